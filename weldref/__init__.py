@@ -1,0 +1,1 @@
+"""Published welding-parameter ranges, every number with its source."""

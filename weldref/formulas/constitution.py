@@ -1,0 +1,466 @@
+"""Stainless weld metal: chromium and nickel equivalents and where they lie on a diagram.
+
+Compositions are in mass percent of the weld metal (mix base metals and filler first, with
+`dilution_mix`). The diagrams' axes are computed; **no ferrite number is predicted**, because no
+line set of any diagram, no fitted equation and no analysis with a measured ferrite number was
+seen in a source. Every answer says so.
+"""
+
+from __future__ import annotations
+
+from weldref.errors import InputError
+from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
+
+NO_FERRITE_NUMBER = "no ferrite number is predicted: no line set of the diagram was read"
+EQUIVALENTS_NOT_SHOWN = "which equivalents the windows are for was not visible in their sources"
+
+RATIO_WINDOWS = {"304L": (1.52, 1.9), "316L": (1.42, 1.9), "any": (1.5, 1.9)}
+"""Creq/Nieq windows as read: two grades (WSRC report), any austenitic weld metal (journal)."""
+
+_RATIO = Symbol("Creq/Nieq", "", "ratio of the equivalents")
+_SPREAD = (1.48, 1.55)
+"""Limits quoted from memory for the change from primary austenite to primary ferrite."""
+
+
+def _elements(**names: str) -> dict[str, Symbol]:
+    return {
+        name: Symbol(letter, "%", f"{name} in the weld metal", at_least=0.0, at_most=100.0)
+        for name, letter in names.items()
+    }
+
+
+def _position(creq: float, nieq: float, total: float, caveats: tuple[str, ...]) -> Outcome:
+    if total > 100.0:
+        raise InputError(f"the elements add up to {total:g} %, more than 100 %")
+    if nieq <= 0.0:
+        raise InputError("the composition has no nickel equivalent, so no ratio exists")
+    return Outcome(creq / nieq, caveats, parts={"Creq": creq, "Nieq": nieq})
+
+
+@formula(
+    name="schaeffler-position",
+    title="Position on the Schaeffler diagram",
+    equation="Creq = Cr + Mo + 1.5 Si + 0.5 Nb, Nieq = Ni + 30 C + 0.5 Mn",
+    symbols=_elements(
+        chromium="Cr",
+        nickel="Ni",
+        carbon="C",
+        manganese="Mn",
+        silicon="Si",
+        molybdenum="Mo",
+        niobium="Nb",
+    ),
+    result=_RATIO,
+    sources=(Source("bssa-schaeffler", "equations in text, two copies agree", "read"),),
+    valid="stainless weld metal; no range of composition was printed; nitrogen not counted",
+)
+def schaeffler_position(
+    chromium: float,
+    nickel: float,
+    carbon: float,
+    manganese: float,
+    silicon: float,
+    molybdenum: float = 0.0,
+    niobium: float = 0.0,
+) -> Outcome:
+    """Return the Schaeffler equivalents (as parts) and their ratio.
+
+    ``Creq = Cr + Mo + 1.5 Si + 0.5 Nb``, ``Nieq = Ni + 30 C + 0.5 Mn``.
+
+    Parameters
+    ----------
+    chromium, nickel, carbon, manganese, silicon, molybdenum, niobium
+        Mass percent in the weld metal.
+
+    Returns
+    -------
+    Result
+        The ratio Creq/Nieq; parts "Creq" and "Nieq", %, are the position on the axes.
+
+    Raises
+    ------
+    InputError
+        If an element is not in 0 to 100 %, the sum is more than 100 %, or Nieq is zero.
+
+    Notes
+    -----
+    No ferrite number is predicted, and a caveat says so. The range of compositions behind the
+    diagram was not printed, so nothing is flagged as outside it.
+    Source: bssa-schaeffler (read).
+
+    Examples
+    --------
+    An exam's composition, 18 Cr 2 Mo 1 Si 0.5 Nb, has Creq 21.75 (exam-schaeffler; the answer
+    was worked out from memory, not shown):
+
+    >>> position = schaeffler_position(18, 10, 0.05, 1.0, silicon=1, molybdenum=2, niobium=0.5)
+    >>> position.parts["Creq"]
+    21.75
+    """
+    creq = chromium + molybdenum + 1.5 * silicon + 0.5 * niobium
+    nieq = nickel + 30.0 * carbon + 0.5 * manganese
+    total = chromium + nickel + carbon + manganese + silicon + molybdenum + niobium
+    return _position(creq, nieq, total, (NO_FERRITE_NUMBER,))
+
+
+@formula(
+    name="delong-position",
+    title="Position on the DeLong diagram",
+    equation="Creq = Cr + Mo + 1.5 Si + 0.5 Nb, Nieq = Ni + 30 C + 30 N + 0.5 Mn",
+    symbols=_elements(
+        chromium="Cr",
+        nickel="Ni",
+        carbon="C",
+        nitrogen="N",
+        manganese="Mn",
+        silicon="Si",
+        molybdenum="Mo",
+        niobium="Nb",
+    ),
+    result=_RATIO,
+    sources=(
+        Source("bssa-schaeffler", "equations in text", "read"),
+        Source("ss-welding-lecture", "DeLong", "read", "the 30 N term"),
+    ),
+    valid="stainless weld metal; no range of composition was printed",
+)
+def delong_position(
+    chromium: float,
+    nickel: float,
+    carbon: float,
+    nitrogen: float,
+    manganese: float,
+    silicon: float,
+    molybdenum: float = 0.0,
+    niobium: float = 0.0,
+) -> Outcome:
+    """Return the DeLong equivalents (as parts) and their ratio.
+
+    ``Creq = Cr + Mo + 1.5 Si + 0.5 Nb``, ``Nieq = Ni + 30 C + 30 N + 0.5 Mn``: Schaeffler's
+    equivalents with nitrogen.
+
+    Parameters
+    ----------
+    chromium, nickel, carbon, nitrogen, manganese, silicon, molybdenum, niobium
+        Mass percent in the weld metal. Nitrogen is the analysed figure; there is no default,
+        since 0.05 % moves Nieq by 1.5.
+
+    Returns
+    -------
+    Result
+        The ratio Creq/Nieq; parts "Creq" and "Nieq", %, are the position on the axes.
+
+    Raises
+    ------
+    InputError
+        If an element is not in 0 to 100 %, the sum is more than 100 %, or Nieq is zero.
+
+    Notes
+    -----
+    No ferrite number is predicted, and a caveat says so. The range of compositions behind the
+    diagram was not printed, so nothing is flagged as outside it.
+    Source: bssa-schaeffler (read); the nitrogen term also in ss-welding-lecture (read).
+
+    Examples
+    --------
+    >>> position = delong_position(19.5, 9.5, 0.03, 0.06, manganese=1.8, silicon=0.4)
+    >>> {name: round(part, 2) for name, part in position.parts.items()}
+    {'Creq': 20.1, 'Nieq': 13.1}
+    """
+    creq = chromium + molybdenum + 1.5 * silicon + 0.5 * niobium
+    nieq = nickel + 30.0 * carbon + 30.0 * nitrogen + 0.5 * manganese
+    total = chromium + nickel + carbon + nitrogen + manganese + silicon + molybdenum + niobium
+    return _position(creq, nieq, total, (NO_FERRITE_NUMBER,))
+
+
+@formula(
+    name="wrc-1992-position",
+    title="Position on the WRC-1992 diagram",
+    equation="Creq = Cr + Mo + 0.7 Nb, Nieq = Ni + 35 C + 20 N + 0.25 Cu",
+    symbols=_elements(
+        chromium="Cr",
+        nickel="Ni",
+        carbon="C",
+        nitrogen="N",
+        molybdenum="Mo",
+        niobium="Nb",
+        copper="Cu",
+        manganese="Mn",
+        silicon="Si",
+    ),
+    result=_RATIO,
+    sources=(
+        Source("constitution-memory", "WRC-1992 equivalents and range", "memory"),
+        Source("wrc-1992-paper", "abstract", "read", "only that a copper term was added"),
+    ),
+    valid="Mn to 10, Mo to 3, N to 0.2, Si to 1 %; Creq 17 to 31, Nieq 9 to 18 (from memory)",
+)
+def wrc_1992_position(
+    chromium: float,
+    nickel: float,
+    carbon: float,
+    nitrogen: float,
+    molybdenum: float = 0.0,
+    niobium: float = 0.0,
+    copper: float = 0.0,
+    manganese: float | None = None,
+    silicon: float | None = None,
+) -> Outcome:
+    """Return the WRC-1992 equivalents (as parts) and their ratio.
+
+    ``Creq = Cr + Mo + 0.7 Nb``, ``Nieq = Ni + 35 C + 20 N + 0.25 Cu``.
+
+    Parameters
+    ----------
+    chromium, nickel, carbon, nitrogen, molybdenum, niobium, copper
+        Mass percent in the weld metal.
+    manganese, silicon
+        Not in the equivalents; only compared with the range of validity when given.
+
+    Returns
+    -------
+    Result
+        The ratio Creq/Nieq; parts "Creq" and "Nieq", %, are the position on the axes.
+
+    Raises
+    ------
+    InputError
+        If an element is not in 0 to 100 %, the sum is more than 100 %, or Nieq is zero.
+
+    Notes
+    -----
+    No ferrite number is predicted, and a caveat says so. A composition outside the range (Mn 10,
+    Mo 3, N 0.2, Si 1 %) or a position outside the main field (Creq 17 to 31, Nieq 9 to 18) gets
+    a caveat each; the range is from memory too.
+    Source: the coefficients from memory; wrc-1992-paper (Welding Journal 71(5), 171-s, read in
+    its abstract) confirms only that copper was added.
+
+    Examples
+    --------
+    >>> position = wrc_1992_position(19.5, 9.5, 0.03, 0.06, copper=0.2)
+    >>> {name: round(part, 2) for name, part in position.parts.items()}
+    {'Creq': 19.5, 'Nieq': 11.8}
+    """
+    creq = chromium + molybdenum + 0.7 * niobium
+    nieq = nickel + 35.0 * carbon + 20.0 * nitrogen + 0.25 * copper
+    mn, si = manganese or 0.0, silicon or 0.0
+    total = chromium + nickel + carbon + nitrogen + molybdenum + niobium + copper + mn + si
+    caveats = (
+        NO_FERRITE_NUMBER,
+        *outside("Mn", mn, 0.0, 10.0, "%"),
+        *outside("Mo", molybdenum, 0.0, 3.0, "%"),
+        *outside("N", nitrogen, 0.0, 0.2, "%"),
+        *outside("Si", si, 0.0, 1.0, "%"),
+        *outside("Creq", creq, 17.0, 31.0, "%"),
+        *outside("Nieq", nieq, 9.0, 18.0, "%"),
+    )
+    return _position(creq, nieq, total, caveats)
+
+
+@formula(
+    name="hammar-svensson-ratio",
+    title="Creq/Nieq ratio after Hammar and Svensson",
+    equation=(
+        "(Cr + 1.37 Mo + 1.5 Si + 2 Nb + 3 Ti) / (Ni + 0.31 Mn + 22 C + 14.2 N + Cu),"
+        " primary ferrite above about 1.5"
+    ),
+    symbols=_elements(
+        chromium="Cr",
+        nickel="Ni",
+        carbon="C",
+        nitrogen="N",
+        manganese="Mn",
+        silicon="Si",
+        molybdenum="Mo",
+        niobium="Nb",
+        titanium="Ti",
+        copper="Cu",
+    ),
+    result=_RATIO,
+    sources=(Source("constitution-memory", "Hammar-Svensson ratio", "memory"),),
+    valid="austenitic stainless weld metal; no range of composition is known",
+)
+def hammar_svensson_ratio(
+    chromium: float,
+    nickel: float,
+    carbon: float,
+    nitrogen: float,
+    manganese: float,
+    silicon: float,
+    molybdenum: float = 0.0,
+    niobium: float = 0.0,
+    titanium: float = 0.0,
+    copper: float = 0.0,
+) -> Outcome:
+    """Return the Creq/Nieq ratio that tells which phase solidifies first.
+
+    ``Creq = Cr + 1.37 Mo + 1.5 Si + 2 Nb + 3 Ti``, ``Nieq = Ni + 0.31 Mn + 22 C + 14.2 N + Cu``.
+
+    Parameters
+    ----------
+    chromium, nickel, carbon, nitrogen, manganese, silicon, molybdenum, niobium, titanium, copper
+        Mass percent in the weld metal.
+
+    Returns
+    -------
+    Result
+        The ratio; parts "Creq" and "Nieq", %.
+
+    Raises
+    ------
+    InputError
+        If an element is not in 0 to 100 %, the sum is more than 100 %, or Nieq is zero.
+
+    Notes
+    -----
+    Ferrite solidifies first above about 1.5, quoted as 1.48 to 1.55: between those figures the
+    answer carries a caveat. It says nothing about a ferrite number. For limits that were read
+    see `creq_nieq_window`. Source: constitution-memory (memory).
+
+    Examples
+    --------
+    >>> round(hammar_svensson_ratio(19.5, 9.5, 0.03, 0.06, 1.8, 0.4).value, 2)
+    1.76
+    """
+    creq = chromium + 1.37 * molybdenum + 1.5 * silicon + 2.0 * niobium + 3.0 * titanium
+    nieq = nickel + 0.31 * manganese + 22.0 * carbon + 14.2 * nitrogen + copper
+    total = chromium + nickel + carbon + nitrogen + manganese + silicon
+    total += molybdenum + niobium + titanium + copper
+    low, high = _SPREAD
+    unsure = f"between {low:g} and {high:g} the sources behind the limit differ on the first phase"
+    ratio = creq / nieq if nieq else 0.0
+    return _position(creq, nieq, total, (unsure,) if low <= ratio <= high else ())
+
+
+@formula(
+    name="creq-nieq-window",
+    title="Margin of a Creq/Nieq ratio to the published window",
+    equation="margin = min(ratio - low, high - ratio); negative outside",
+    symbols={
+        "ratio": Symbol("Creq/Nieq", "", "ratio of the equivalents", above=0.0),
+        "grade": Symbol("grade", "", "grade of the weld metal", choices=tuple(RATIO_WINDOWS)),
+    },
+    result=Symbol("margin", "", "distance to the nearer end of the window"),
+    sources=(
+        Source("doe-wsrc-2001-00544", "Summary", "read", "304L 1.52 to 1.9, 316L 1.42 to 1.9"),
+        Source("int-j-metals-2015-213258", "abstract", "read", "1.5 and 1.9, no grade"),
+    ),
+    valid="304L, 316L and, by the general limits, other austenitic weld metal",
+)
+def creq_nieq_window(ratio: float, grade: str) -> Outcome:
+    """Return how far a Creq/Nieq ratio lies inside the window published for a grade.
+
+    Windows as read: 304L 1.52 to 1.9 and 316L 1.42 to 1.9 (solidification mode control); any
+    austenitic weld metal 1.5 to 1.9 (below: austenite mode, crack-prone; inside: duplex mode,
+    crack-resistant; above: ferrite mode, low resistance).
+
+    Parameters
+    ----------
+    ratio
+        Creq/Nieq.
+    grade
+        "304L", "316L" or "any".
+
+    Returns
+    -------
+    Result
+        The margin; zero or more is inside, negative outside. The ends of all three windows are
+        among its parts.
+
+    Raises
+    ------
+    InputError
+        If the ratio is not above zero or the grade is another.
+
+    Notes
+    -----
+    The lower ends differ (1.52, 1.42, 1.5), so there is no single limit near 1.5. Where the
+    grade's window and the general one disagree on a ratio, a caveat says "sources differ". Which
+    equivalents the windows are meant for was not visible; every answer says so.
+    Source: doe-wsrc-2001-00544, Summary; int-j-metals-2015-213258, abstract (both read).
+
+    Examples
+    --------
+    >>> margin = creq_nieq_window(1.45, "316L")
+    >>> round(margin.value, 2), margin.caveats[-1]
+    (0.03, 'sources differ: 1.45 is inside the window for 316L, outside the general 1.5 to 1.9')
+    """
+    low, high = RATIO_WINDOWS[grade]
+    general_low, general_high = RATIO_WINDOWS["any"]
+    inside, generally_inside = low <= ratio <= high, general_low <= ratio <= general_high
+    caveats = [EQUIVALENTS_NOT_SHOWN]
+    if ratio < general_low:
+        caveats.append(f"below {general_low:g}: austenite mode, crack-prone")
+    if ratio > general_high:
+        caveats.append(f"above {general_high:g}: ferrite mode, low resistance")
+    if inside != generally_inside:
+        here, there = ("inside", "outside") if inside else ("outside", "inside")
+        caveats.append(
+            f"sources differ: {ratio:g} is {here} the window for {grade}, "
+            f"{there} the general {general_low:g} to {general_high:g}"
+        )
+    parts = {
+        f"{name} {end}": limit
+        for name, window in RATIO_WINDOWS.items()
+        for end, limit in zip(("low", "high"), window, strict=True)
+    }
+    return Outcome(min(ratio - low, high - ratio), tuple(caveats), parts=parts)
+
+
+@formula(
+    name="dilution-mix",
+    title="Content of one element in the weld metal",
+    equation="X = D1 X1 + D2 X2 + (1 - D1 - D2) Xf",
+    symbols={
+        "base_1": Symbol("X1", "%", "content of the first base metal", at_least=0, at_most=100),
+        "base_2": Symbol("X2", "%", "content of the second base metal", at_least=0, at_most=100),
+        "filler": Symbol("Xf", "%", "content of the filler metal", at_least=0, at_most=100),
+        "dilution_1": Symbol("D1", "", "share of the first base metal", at_least=0, at_most=1),
+        "dilution_2": Symbol("D2", "", "share of the second base metal", at_least=0, at_most=1),
+    },
+    result=Symbol("X", "%", "content of the weld metal"),
+    sources=(Source("constitution-memory", "linear dilution", "memory"),),
+    valid="elements that are neither burnt off nor picked up from gas or slag",
+)
+def dilution_mix(
+    base_1: float, base_2: float, filler: float, dilution_1: float, dilution_2: float
+) -> Outcome:
+    """Return one element's content after mixing two base metals and a filler.
+
+    ``X = D1 X1 + D2 X2 + (1 - D1 - D2) Xf``, element by element. Being linear it also mixes
+    equivalents.
+
+    Parameters
+    ----------
+    base_1, base_2, filler
+        Content of the element, mass percent.
+    dilution_1, dilution_2
+        Shares of the two base metals as fractions. One stated split for SMAW is 0.15 and 0.15
+        (engtips-178710, secondary). For one base metal give it twice or leave one share 0.
+
+    Returns
+    -------
+    Result
+        Content in the weld metal, mass percent; the filler's share is among its parts.
+
+    Raises
+    ------
+    InputError
+        If a content or a share is not possible, or the two shares exceed 1.
+
+    Notes
+    -----
+    Source: constitution-memory (memory).
+
+    Examples
+    --------
+    Carbon steel (no chromium) to 304 with 309L, 15 % of each:
+
+    >>> round(dilution_mix(0.0, 18.5, 23.5, dilution_1=0.15, dilution_2=0.15).value, 3)
+    19.225
+    """
+    filler_share = 1.0 - dilution_1 - dilution_2
+    if filler_share < -1e-12:
+        raise InputError("dilution_1 and dilution_2: the two shares together exceed 1")
+    mixed = dilution_1 * base_1 + dilution_2 * base_2 + max(filler_share, 0.0) * filler
+    return Outcome(mixed, parts={"filler share": max(filler_share, 0.0)})

@@ -1,0 +1,163 @@
+"""How much metal a fillet weld takes: its cross-section area.
+
+The legs are those of the weld as it stands, from the root to each toe, with no root opening.
+"""
+
+from __future__ import annotations
+
+import math
+
+from weldref.errors import InputError
+from weldref.formulas.formula import Outcome, Source, Symbol, formula
+from weldref.formulas.groove import AREA, cap_caveats, recalled, segment_area
+
+_LEG = Symbol("a", "m", "leg of the fillet", above=0.0)
+_TRIANGLE = Source("weld-econ-booklet", "Formulas: fillet A = a b / 2", "read")
+
+
+@formula(
+    name="fillet-area",
+    title="Area of a flat fillet weld",
+    equation="A = a b / 2, b = a for equal legs",
+    symbols={"leg": _LEG, "second_leg": Symbol("b", "m", "the other leg", above=0.0)},
+    result=AREA,
+    sources=(_TRIANGLE,),
+    valid="flat face, plates at a right angle, no root opening",
+)
+def fillet_area(leg: float, second_leg: float | None = None) -> Outcome:
+    """Return the area of a flat fillet: ``A = a b / 2``.
+
+    Parameters
+    ----------
+    leg
+        Leg a, m.
+    second_leg
+        The other leg b, m, where it differs.
+
+    Returns
+    -------
+    Result
+        Area, m2.
+
+    Raises
+    ------
+    InputError
+        If a leg is not above zero.
+
+    Notes
+    -----
+    A real bead is mostly convex and larger: see `fillet_area_convex`.
+    Source: weld-econ-booklet, Formulas (read).
+
+    Examples
+    --------
+    >>> round(fillet_area(0.006).value * 1e6, 6)  # mm2
+    18.0
+    >>> round(fillet_area(0.006, second_leg=0.010).value * 1e6, 6)
+    30.0
+    """
+    return Outcome(leg * (leg if second_leg is None else second_leg) / 2.0)
+
+
+@formula(
+    name="fillet-area-convex",
+    title="Area of a convex fillet weld with equal legs",
+    equation="A = a^2 / 2 + 2/3 sqrt(2) a c",
+    symbols={
+        "leg": _LEG,
+        "convexity": Symbol("c", "m", "height of the face above a flat one", at_least=0.0),
+    },
+    result=AREA,
+    sources=(_TRIANGLE, *recalled("reinforcement cap, on the face of the fillet")),
+    valid="equal legs; convexity up to 1/4 of the width of the face",
+)
+def fillet_area_convex(leg: float, convexity: float) -> Outcome:
+    """Return the area of a convex fillet: the flat one and a parabolic cap on its face.
+
+    ``A = a^2 / 2 + 2/3 w c`` with the width of the face ``w = sqrt(2) a``.
+
+    Parameters
+    ----------
+    leg, convexity
+        Leg a and convexity c, m.
+
+    Returns
+    -------
+    Result
+        Area, m2; its parts are the flat fillet and the cap.
+
+    Raises
+    ------
+    InputError
+        If the leg is not above zero or the convexity is negative.
+
+    Notes
+    -----
+    A convexity above w / 4 gets a caveat: a circular face then holds over 4.5 % of the cap more.
+    Source: triangle from weld-econ-booklet (read), cap from weld-general-memory (memory).
+
+    Examples
+    --------
+    >>> round(fillet_area_convex(0.006, 0.001).value * 1e6, 2)  # mm2
+    23.66
+    """
+    face = math.sqrt(2.0) * leg
+    flat = leg**2 / 2.0
+    cap = segment_area(face, convexity)
+    return Outcome(
+        flat + cap, cap_caveats(face, convexity), parts={"flat fillet": flat, "convexity": cap}
+    )
+
+
+@formula(
+    name="fillet-area-concave",
+    title="Area of a concave fillet weld with equal legs",
+    equation="A = a^2 / 2 - 2/3 sqrt(2) a c",
+    symbols={
+        "leg": _LEG,
+        "concavity": Symbol("c", "m", "depth of the face below a flat one", at_least=0.0),
+    },
+    result=AREA,
+    sources=(_TRIANGLE, *recalled("reinforcement cap, taken from the face of the fillet")),
+    valid="equal legs; concavity up to half of the theoretical throat",
+)
+def fillet_area_concave(leg: float, concavity: float) -> Outcome:
+    """Return the area of a concave fillet: the flat one less a parabolic segment.
+
+    ``A = a^2 / 2 - 2/3 w c`` with the width of the face ``w = sqrt(2) a``.
+
+    Parameters
+    ----------
+    leg, concavity
+        Leg a and concavity c, m.
+
+    Returns
+    -------
+    Result
+        Area, m2; its parts are the flat fillet, the concavity and the throat that is left.
+
+    Raises
+    ------
+    InputError
+        If the leg is not above zero, the concavity is negative, or it is more than half of the
+        theoretical throat: the face would then run into the plates.
+
+    Notes
+    -----
+    Less metal and a smaller throat than the legs promise: judge the size by the throat.
+    Source: triangle from weld-econ-booklet (read), segment from weld-general-memory (memory).
+
+    Examples
+    --------
+    >>> round(fillet_area_concave(0.006, 0.001).value * 1e6, 2)  # mm2
+    12.34
+    """
+    throat = leg / math.sqrt(2.0)
+    if concavity > throat / 2.0:
+        raise InputError("concavity: above half of the throat the face runs into the plates")
+    flat = leg**2 / 2.0
+    hollow = segment_area(math.sqrt(2.0) * leg, concavity)
+    return Outcome(
+        flat - hollow,
+        parts={"flat fillet": flat, "concavity": hollow, "throat": throat - concavity},
+    )

@@ -1,0 +1,256 @@
+"""Heat input by rule: which code computes it how, and which refuses volts times amperes.
+
+The codes letter the same three ideas differently. NAVSEA 248 (b) is ASME IX QW-409.1 (c);
+NAVSEA 248 (c) answers to ASME IX QW-409.1 (b). The word `form` names the idea.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from weldref.errors import InputError
+from weldref.formulas.formula import Outcome, Source, Symbol, formula
+from weldref.formulas.heat import (
+    ARC_TIME,
+    BEAD_LENGTH,
+    CURRENT,
+    ENERGY,
+    POWER,
+    TRAVEL_SPEED,
+    VOLTAGE,
+)
+from weldref.formulas.thermal_efficiency import PROCESSES, efficiency_from
+
+FORMS: Mapping[str, tuple[str, ...]] = {
+    "volts-amperes": ("voltage", "current", "travel_speed"),
+    "energy": ("energy", "bead_length"),
+    "power": ("power", "arc_time", "bead_length"),
+}
+"""The forms that give an energy per length: the product of all quantities but the last, over it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Clause:
+    """One way in which a rule lets heat input be computed.
+
+    Parameters
+    ----------
+    rule, letter
+        The rule and its own letter for this way.
+    form
+        The idea behind it: a key of `FORMS`, or "deposit" for a measure of the weld metal laid,
+        which is not an energy.
+    equation
+        In plain text.
+    waveform_controlled
+        Whether the rule accepts it for waveform-controlled welding; None when its text on
+        that was not seen.
+    with_efficiency
+        Whether the thermal efficiency k of the process is in it.
+    source
+        Where it stands.
+    """
+
+    rule: str
+    letter: str
+    form: str
+    equation: str
+    waveform_controlled: bool | None
+    with_efficiency: bool
+    source: Source
+
+
+def _en(form: str, equation: str, note: str) -> Clause:
+    source = Source("en-1011-1", "clause on heat input", "memory", note)
+    waveform = None if form == "volts-amperes" else True
+    return Clause("en-1011-1", "", form, equation, waveform, True, source)
+
+
+def _asme(letter: str, form: str, equation: str) -> Clause:
+    note = "roles of (a), (b), (c) read; the equations as navsea-248-r1 prints them"
+    source = Source("asme-ix-2023", f"QW-409.1 {letter}, Appendix H", "read", note)
+    return Clause("asme-ix", letter, form, equation, letter == "(c)", False, source)
+
+
+def _navsea(letter: str, form: str, equation: str, note: str = "") -> Clause:
+    source = Source("navsea-248-r1", f"4-4.1.13.2 {letter}", "read", note)
+    return Clause("navsea-248", letter, form, equation, letter[1] == "b", False, source)
+
+
+CLAUSES: tuple[Clause, ...] = (
+    _en("volts-amperes", "Q = k U I / v", "the same in ISO/TR 17671-1"),
+    _en("energy", "Q = k E / L", "k on a measured arc energy: Q = k AE"),
+    _en("power", "Q = k P t / L", "k on a measured arc energy: Q = k AE"),
+    _asme("(a)", "volts-amperes", "U I / v"),
+    _asme("(b)", "deposit", "volume of weld metal per length"),
+    _asme("(c)", "energy", "E / L"),
+    _asme("(c)", "power", "P t / L"),
+    _navsea("(a)", "volts-amperes", "U I / v"),
+    _navsea("(b1)", "energy", "E / L"),
+    _navsea("(b2)", "power", "P t / L"),
+    _navsea("(c)", "deposit", "bead length per length of electrode", "SMAW only"),
+)
+"""Every way the rules give. The letters of two rules do not correspond; the forms do."""
+
+RULES: tuple[str, ...] = tuple(dict.fromkeys(clause.rule for clause in CLAUSES))
+
+_AVERAGES = Source(
+    "wj-2010-heat-input", "p. 61", "read", "why the codes tell waveform-controlled welding apart"
+)
+
+
+@formula(
+    name="heat-input-by-rule",
+    title="Heat input the way a chosen rule computes it",
+    equation="U I / v, E / L or P t / L; times k for EN 1011-1",
+    symbols={
+        "rule": Symbol("", "", "the rule that governs", choices=RULES),
+        "form": Symbol("", "", "what was measured", choices=tuple(FORMS)),
+        "waveform": Symbol(
+            "",
+            "",
+            "whether the power source controls the waveform, as in pulsed welding",
+            choices=("not-controlled", "controlled"),
+        ),
+        "process": Symbol("", "", "process, for the k of en-1011-1 only", choices=tuple(PROCESSES)),
+        "voltage": VOLTAGE,
+        "current": CURRENT,
+        "travel_speed": TRAVEL_SPEED,
+        "energy": ENERGY,
+        "power": POWER,
+        "arc_time": ARC_TIME,
+        "bead_length": BEAD_LENGTH,
+    },
+    result=Symbol("Q", "J/m", "heat input per length as the rule means it"),
+    sources=(_AVERAGES,),
+    valid="the form must be one that the rule accepts for the waveform",
+)
+def heat_input_by_rule(
+    *,
+    rule: str,
+    form: str,
+    waveform: str,
+    process: str | None = None,
+    voltage: float | None = None,
+    current: float | None = None,
+    travel_speed: float | None = None,
+    energy: float | None = None,
+    power: float | None = None,
+    arc_time: float | None = None,
+    bead_length: float | None = None,
+) -> Outcome:
+    """Return the heat input the way a rule computes it, or say why the rule does not allow it.
+
+    Forms: ``volts-amperes`` is U I / v, ``energy`` is E / L, ``power`` is P t / L. EN 1011-1
+    multiplies by the thermal efficiency k of the process; ASME IX and NAVSEA 248 do not.
+
+    Parameters
+    ----------
+    rule
+        "en-1011-1" (ISO/TR 17671-1 is alike), "asme-ix" (QW-409.1) or "navsea-248"
+        (4-4.1.13.2).
+    form
+        A key of `FORMS`.
+    waveform
+        "controlled" when the power source shapes the waveform (pulsed, controlled
+        short-circuiting), else "not-controlled".
+    process
+        AWS letters or ISO 4063 number; needed by en-1011-1, unused by the others.
+    voltage, current, travel_speed
+        For volts-amperes: V, A, m/s.
+    energy, bead_length
+        For energy: J, m.
+    power, arc_time, bead_length
+        For power: W, s, m.
+
+    Returns
+    -------
+    Result
+        Heat input as the rule means it, J/m; its last source names the clause and letter.
+
+    Raises
+    ------
+    InputError
+        If the rule refuses volts-amperes because the waveform is controlled, if a quantity of
+        the form is missing or one of another form is given, or if a number is impossible.
+
+    Notes
+    -----
+    EN 1011-1 is recalled and what it says of waveform control was not seen: volts-amperes with
+    a controlled waveform is computed there with a caveat.
+    Sources: navsea-248-r1, S9074-AQ-GIB-010/248 Rev 1, 4-4.1.13.2, read; asme-ix-2023,
+    QW-409.1 and Appendix H, read for the roles of the letters; en-1011-1, EN 1011-1:2009,
+    recalled, with its k; wj-2010-heat-input, read, for averages of pulsed arcs.
+
+    Examples
+    --------
+    >>> found = heat_input_by_rule(
+    ...     rule="navsea-248", form="energy", waveform="controlled",
+    ...     energy=60_000.0, bead_length=0.05,
+    ... )
+    >>> found.value, found.sources[-1].locator
+    (1200000.0, '4-4.1.13.2 (b1)')
+
+    The same idea under the letters of each rule:
+
+    >>> {clause.rule: clause.letter for clause in CLAUSES if clause.form == "deposit"}
+    {'asme-ix': '(b)', 'navsea-248': '(c)'}
+    """
+    clause = next(one for one in CLAUSES if (one.rule, one.form) == (rule, form))
+    controlled = waveform == "controlled"
+    if controlled and clause.waveform_controlled is False:
+        raise InputError(_refusal(clause))
+    given = {
+        "voltage": voltage,
+        "current": current,
+        "travel_speed": travel_speed,
+        "energy": energy,
+        "power": power,
+        "arc_time": arc_time,
+        "bead_length": bead_length,
+    }
+    *factors, per = _measured(form, given)
+    arc = math.prod(factors) / per
+    if not clause.with_efficiency:
+        return Outcome(arc, parts={"arc_energy": arc}, sources=(clause.source,))
+    if process is None:
+        raise InputError(f"process: {rule} multiplies by the thermal efficiency of the process")
+    efficiency = efficiency_from(rule, process)
+    caveats: tuple[str, ...] = ()
+    if controlled and clause.waveform_controlled is None:
+        caveats = (
+            "the waveform is controlled: the product of average volts and amperes is not the "
+            "power of the arc; what EN 1011-1 says of this was not seen",
+        )
+    return Outcome(
+        efficiency.value * arc,
+        caveats,
+        {"arc_energy": arc, "efficiency": efficiency.value},
+        (efficiency.source, clause.source),
+    )
+
+
+def _refusal(clause: Clause) -> str:
+    allowed = [
+        f"{one.form} {one.letter}"
+        for one in CLAUSES
+        if one.rule == clause.rule and one.form in FORMS and one.waveform_controlled
+    ]
+    return (
+        f"form: {clause.source.source_id} {clause.source.locator} takes volts times amperes only "
+        "where the waveform is not controlled, because the product of average readings is not "
+        f"the power of a pulsed arc; give {' or '.join(allowed)}"
+    )
+
+
+def _measured(form: str, given: Mapping[str, float | None]) -> list[float]:
+    needed = FORMS[form]
+    missing = [name for name in needed if given[name] is None]
+    if missing:
+        raise InputError(f"form {form} needs {', '.join(missing)}")
+    unused = [name for name, value in given.items() if value is not None and name not in needed]
+    if unused:
+        raise InputError(f"form {form} does not use {', '.join(unused)}; leave it out")
+    return [value for name in needed if (value := given[name]) is not None]

@@ -1,0 +1,119 @@
+"""Thermal efficiency: the share of the arc energy that each source says enters the work."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from weldref.errors import InputError
+from weldref.formulas.formula import Grade, Source
+
+PROCESSES: Mapping[str, str] = {
+    "SMAW": "SMAW",
+    "111": "SMAW",
+    "FCAW": "FCAW",
+    "FCAW-S": "FCAW",
+    "114": "FCAW",
+    "FCAW-G": "FCAW",
+    "136": "FCAW",
+    "SAW": "SAW",
+    "12": "SAW",
+    "121": "SAW",
+    "GMAW": "GMAW",
+    "131": "GMAW",
+    "135": "GMAW",
+    "138": "GMAW",
+    "GTAW": "GTAW",
+    "141": "GTAW",
+    "PAW": "PAW",
+    "15": "PAW",
+}
+"""Process words accepted, AWS letters and ISO 4063 numbers, and the process that tables name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Efficiency:
+    """One published thermal efficiency of a process and where it stands."""
+
+    value: float
+    source: Source
+
+
+def _table(
+    source_id: str, locator: str, how_read: Grade, values: dict[str, float], note: str = ""
+) -> dict[str, Efficiency]:
+    source = Source(source_id, locator, how_read, note)
+    return {process: Efficiency(value, source) for process, value in values.items()}
+
+
+_CONVENTIONAL = {"SAW": 1.0, "SMAW": 0.8, "FCAW": 0.8, "GMAW": 0.8, "GTAW": 0.6, "PAW": 0.6}
+
+EFFICIENCIES: Mapping[str, Mapping[str, Efficiency]] = {
+    "twi-faq-heat-input": _table(
+        "twi-faq-heat-input", "table", "read", _CONVENTIONAL, "relative to SAW = 1.0"
+    ),
+    "en-1011-1": _table(
+        "en-1011-1", "Table 1", "memory", _CONVENTIONAL, "processes by ISO 4063 number"
+    ),
+    "dupont-marder-1995": {
+        **_table(
+            "dupont-marder-1995",
+            "abstract",
+            "read",
+            {"GMAW": 0.84, "SAW": 0.84, "GTAW": 0.67},
+            "measured in a calorimeter on A36",
+        ),
+        **_table(
+            "dupont-marder-1995", "abstract", "memory", {"PAW": 0.47}, "the figure is garbled"
+        ),
+    },
+}
+"""Published thermal efficiencies: source, then process. Convention and measurement differ."""
+
+
+def thermal_efficiencies(process: str) -> dict[str, Efficiency]:
+    """Return every published thermal efficiency of a process, by source.
+
+    Parameters
+    ----------
+    process
+        AWS letters or ISO 4063 number, a key of `PROCESSES`.
+
+    Returns
+    -------
+    dict
+        The `Efficiency` by source id; a source that does not give the process is left out.
+
+    Raises
+    ------
+    InputError
+        If the process is not known.
+
+    Notes
+    -----
+    The k of EN 1011-1 (2009, Table 1, recalled) and of the TWI table (read) are conventions
+    relative to SAW = 1.0; the values of dupont-marder-1995 (read) were measured. They are not
+    interchangeable and are never averaged here.
+
+    Examples
+    --------
+    >>> {source: found.value for source, found in thermal_efficiencies("141").items()}
+    {'twi-faq-heat-input': 0.6, 'en-1011-1': 0.6, 'dupont-marder-1995': 0.67}
+    """
+    if process not in PROCESSES:
+        raise InputError(
+            f"process: {process!r} is not accepted; give one of {', '.join(PROCESSES)}"
+        )
+    letters = PROCESSES[process]
+    return {source: table[letters] for source, table in EFFICIENCIES.items() if letters in table}
+
+
+def efficiency_from(source_id: str, process: str) -> Efficiency:
+    """Return one source's thermal efficiency of a process, or refuse when it gives none."""
+    published = thermal_efficiencies(process)
+    if source_id not in published:
+        raise InputError(
+            f"{source_id} gives no thermal efficiency for {process}; "
+            f"these do: {', '.join(published)}"
+        )
+    return published[source_id]

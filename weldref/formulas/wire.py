@@ -1,0 +1,316 @@
+"""What a wire feed speed means: deposition rate, travel speed, wire on a spool.
+
+All but the timed feed speed rest on the cross-section of a solid wire. A tubular wire is not
+all metal, so the same sum overstates it; `wire="tubular"` says so in the answer.
+"""
+
+from __future__ import annotations
+
+import math
+
+from weldref.formulas.formula import Outcome, Source, Symbol, formula
+
+_FEED = Symbol("WFS", "m/s", "wire feed speed", above=0.0)
+_DIAMETER = Symbol("d", "m", "wire diameter", above=0.0)
+_DENSITY = Symbol("rho", "kg/m3", "density of the wire", above=0.0)
+_EFFICIENCY = Symbol("EE", "", "deposition efficiency", above=0.0, at_most=1.0)
+_WIRE = Symbol("wire", "", "kind of wire", choices=("solid", "tubular"))
+_SOLID_ONLY = "solid wire; a tubular wire holds flux and gas space, so its result is too high"
+
+
+def _balance(what: str) -> tuple[Source, ...]:
+    return (Source("weld-general-memory", what, "memory", "mass balance of a solid wire"),)
+
+
+def _section(diameter: float) -> float:
+    return math.pi / 4.0 * diameter**2
+
+
+def _solid_only(wire: str, effect: str) -> tuple[str, ...]:
+    if wire == "solid":
+        return ()
+    return (f"tubular wire is not all metal: {effect}; weigh a known length instead",)
+
+
+@formula(
+    name="deposition-rate",
+    title="Deposition rate from the wire feed speed",
+    equation="DR = WFS pi/4 d^2 rho EE",
+    symbols={
+        "wire_feed_speed": _FEED,
+        "wire_diameter": _DIAMETER,
+        "density": _DENSITY,
+        "efficiency": _EFFICIENCY,
+        "wire": _WIRE,
+    },
+    result=Symbol("DR", "kg/s", "weight of metal deposited per arc time"),
+    sources=_balance("deposition rate"),
+    valid=_SOLID_ONLY,
+)
+def deposition_rate(
+    wire_feed_speed: float,
+    wire_diameter: float,
+    density: float,
+    efficiency: float = 1.0,
+    wire: str = "solid",
+) -> Outcome:
+    """Return the metal deposited per arc time: ``DR = WFS pi/4 d^2 rho EE``.
+
+    Parameters
+    ----------
+    wire_feed_speed, wire_diameter
+        WFS, m/s, and d, m.
+    density
+        Density of the wire rho, kg/m3.
+    efficiency
+        Deposition efficiency EE as a fraction; 1 gives the melting rate. Read in
+        gmaw-ch9-textbook 9.1: solid-wire GMAW 0.92 to 0.98, FCAW 0.82 to 0.92.
+    wire
+        "solid" or "tubular".
+
+    Returns
+    -------
+    Result
+        Deposition rate, kg/s; the melting rate is among its parts.
+
+    Raises
+    ------
+    InputError
+        If a measure is not possible.
+
+    Notes
+    -----
+    For a tubular wire the value is an upper bound and carries a caveat.
+    Source: geometry and mass balance, weld-general-memory (memory).
+
+    Examples
+    --------
+    0.045 in steel wire at 300 in/min and 95 %, in lb/h:
+
+    >>> rate = deposition_rate(300 * 0.0254 / 60, 0.045 * 0.0254, 7850.0, efficiency=0.95)
+    >>> round(rate.value * 3600 / 0.45359237, 2)
+    7.71
+    """
+    melted = wire_feed_speed * _section(wire_diameter) * density
+    return Outcome(
+        melted * efficiency,
+        _solid_only(wire, "this rate is too high"),
+        parts={"melting rate": melted},
+    )
+
+
+@formula(
+    name="travel-speed-fillet",
+    title="Travel speed for a wanted fillet at a given wire feed speed",
+    equation="v = WFS pi/4 d^2 EE / (a^2 / 2)",
+    symbols={
+        "leg": Symbol("a", "m", "leg of the flat, equal-leg fillet", above=0.0),
+        "wire_feed_speed": _FEED,
+        "wire_diameter": _DIAMETER,
+        "efficiency": _EFFICIENCY,
+        "wire": _WIRE,
+    },
+    result=Symbol("v", "m/s", "travel speed"),
+    sources=_balance("travel speed from the volume of the fillet"),
+    valid=_SOLID_ONLY + "; flat, equal-leg fillet in one pass, no root opening",
+)
+def travel_speed_fillet(
+    leg: float,
+    wire_feed_speed: float,
+    wire_diameter: float,
+    efficiency: float = 1.0,
+    wire: str = "solid",
+) -> Outcome:
+    """Return the travel speed that lays a flat fillet of a wanted leg in one pass.
+
+    The volume of wire that arrives fills the triangle: ``v = WFS pi/4 d^2 EE / (a^2 / 2)``.
+
+    Parameters
+    ----------
+    leg
+        Leg a, m.
+    wire_feed_speed, wire_diameter
+        WFS, m/s, and d, m.
+    efficiency
+        Deposition efficiency EE as a fraction.
+    wire
+        "solid" or "tubular".
+
+    Returns
+    -------
+    Result
+        Travel speed, m/s; the area of the fillet is among its parts.
+
+    Raises
+    ------
+    InputError
+        If a measure is not possible.
+
+    Notes
+    -----
+    It balances volumes; it does not say that the speed is weldable or the fillet sound. A convex
+    bead needs more metal, so the leg falls short at this speed.
+    Source: geometry, weld-general-memory (memory).
+
+    Examples
+    --------
+    1/4 in leg, 0.045 in wire at 300 in/min, in in/min:
+
+    >>> speed = travel_speed_fillet(0.25 * 0.0254, 300 * 0.0254 / 60, 0.045 * 0.0254, 0.95)
+    >>> round(speed.value / 0.0254 * 60, 1)
+    14.5
+    """
+    area = leg**2 / 2.0
+    filled = wire_feed_speed * _section(wire_diameter) * efficiency
+    return Outcome(
+        filled / area, _solid_only(wire, "this speed is too high"), parts={"fillet area": area}
+    )
+
+
+@formula(
+    name="wire-length",
+    title="Length of wire on a spool",
+    equation="L = m / (pi/4 d^2 rho)",
+    symbols={
+        "weight": Symbol("m", "kg", "weight of the wire, spool not counted", above=0.0),
+        "wire_diameter": _DIAMETER,
+        "density": _DENSITY,
+        "wire": _WIRE,
+    },
+    result=Symbol("L", "m", "length of wire"),
+    sources=_balance("wire length per mass"),
+    valid="solid wire; a tubular wire of the same weight is longer",
+)
+def wire_length(
+    weight: float, wire_diameter: float, density: float, wire: str = "solid"
+) -> Outcome:
+    """Return the length of wire in a given weight: ``L = m / (pi/4 d^2 rho)``.
+
+    Parameters
+    ----------
+    weight
+        Weight of the wire m, kg.
+    wire_diameter, density
+        d, m, and rho, kg/m3.
+    wire
+        "solid" or "tubular".
+
+    Returns
+    -------
+    Result
+        Length, m.
+
+    Raises
+    ------
+    InputError
+        If a measure is not above zero.
+
+    Notes
+    -----
+    For a tubular wire the value is a lower bound and carries a caveat.
+    Source: geometry, weld-general-memory (memory).
+
+    Examples
+    --------
+    >>> round(wire_length(15.0, wire_diameter=0.0012, density=7850.0).value)  # 15 kg spool
+    1690
+    """
+    length = weight / (_section(wire_diameter) * density)
+    return Outcome(length, _solid_only(wire, "this length is too short"))
+
+
+@formula(
+    name="wire-weight",
+    title="Weight of a length of wire",
+    equation="m = L pi/4 d^2 rho",
+    symbols={
+        "length": Symbol("L", "m", "length of the wire", above=0.0),
+        "wire_diameter": _DIAMETER,
+        "density": _DENSITY,
+        "wire": _WIRE,
+    },
+    result=Symbol("m", "kg", "weight of the wire"),
+    sources=_balance("wire length per mass, turned round"),
+    valid=_SOLID_ONLY,
+)
+def wire_weight(
+    length: float, wire_diameter: float, density: float, wire: str = "solid"
+) -> Outcome:
+    """Return the weight of a length of wire: ``m = L pi/4 d^2 rho``.
+
+    Parameters
+    ----------
+    length, wire_diameter
+        L and d, m.
+    density
+        rho, kg/m3.
+    wire
+        "solid" or "tubular".
+
+    Returns
+    -------
+    Result
+        Weight, kg.
+
+    Raises
+    ------
+    InputError
+        If a measure is not above zero.
+
+    Notes
+    -----
+    For a tubular wire the value is an upper bound and carries a caveat.
+    Source: geometry, weld-general-memory (memory).
+
+    Examples
+    --------
+    >>> round(wire_weight(1000.0, wire_diameter=0.0012, density=7850.0).value, 2)
+    8.88
+    """
+    weight = length * _section(wire_diameter) * density
+    return Outcome(weight, _solid_only(wire, "this weight is too high"))
+
+
+@formula(
+    name="wire-feed-speed-timed",
+    title="Wire feed speed from a timed length",
+    equation="WFS = L / t",
+    symbols={
+        "length": Symbol("L", "m", "length of wire fed", above=0.0),
+        "time": Symbol("t", "s", "time it was fed", above=0.0),
+    },
+    result=_FEED,
+    sources=(Source("gmaw-fcaw-handbook-2018", "p. 70", "read"),),
+    valid="wire fed clear of the work, no arc",
+)
+def wire_feed_speed_timed(length: float, time: float) -> Outcome:
+    """Return the wire feed speed from a length fed in a measured time: ``WFS = L / t``.
+
+    Parameters
+    ----------
+    length, time
+        Length L, m, fed in the time t, s.
+
+    Returns
+    -------
+    Result
+        Wire feed speed, m/s.
+
+    Raises
+    ------
+    InputError
+        If length or time is not above zero.
+
+    Notes
+    -----
+    Source: gmaw-fcaw-handbook-2018, p. 70 (read): inches fed in ten seconds times six is inches
+    per minute; keep the wire clear of the work.
+
+    Examples
+    --------
+    40 in fed in ten seconds is 240 in/min:
+
+    >>> round(wire_feed_speed_timed(40 * 0.0254, time=10.0).value / 0.0254 * 60, 6)
+    240.0
+    """
+    return Outcome(length / time)

@@ -1,0 +1,122 @@
+"""What every table has in common: the model's base class and the kinds of column.
+
+A column is declared once, with its meaning, unit and what it refers to::
+
+    class Densities(Table):
+        material: str = key("material, as printed")
+        density: float = number("density", unit="kg/m3", above=0)
+        source_id: str = source_id()
+        locator: str = locator()
+        how_read: str = how_read()
+        remark: str = text("what a reader should know")
+
+        class Config(Table.Config):
+            name = "densities"
+            unique = ["material", "source_id", "locator"]
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandera.pandas as pa
+from pandera.api.pandas.model_config import BaseConfig
+
+GRADES = ("read", "secondary", "memory")
+"""Evidence grades, strongest first."""
+
+STATUSES = ("uncertain", "misprint")
+"""Marks of a row that is kept and shown but never gives a verdict."""
+
+
+class Table(pa.DataFrameModel):
+    """Base of every table: the columns declared, no others, converted to their types."""
+
+    class Config(BaseConfig):
+        """Settings shared by every table."""
+
+        strict = True
+        coerce = True
+        ordered = True
+
+
+def key(description: str, **more: Any) -> Any:
+    """Declare a text column that may not be empty."""
+    return _field(description, nullable=False, **more)
+
+
+def text(description: str, **more: Any) -> Any:
+    """Declare a text column that may be empty."""
+    return _field(description, nullable=True, **more)
+
+
+def choice(description: str, accepted: tuple[str, ...], *, empty: bool = False) -> Any:
+    """Declare a text column that takes one of a few words."""
+    return _field(description, nullable=empty, isin=list(accepted))
+
+
+def reference(description: str, to: str, *, empty: bool = False, many: bool = False) -> Any:
+    """Declare a text column whose value stands in another table's column, ``table.column``.
+
+    With `many` a cell holds several values parted by "; ".
+    """
+    return _field(description, nullable=empty, references=to, many=many)
+
+
+def number(
+    description: str,
+    *,
+    unit: str = "",
+    empty: bool = False,
+    above: float | None = None,
+    at_least: float | None = None,
+    at_most: float | None = None,
+) -> Any:
+    """Declare a numeric column with its unit ("" for a ratio or a unit in another column)."""
+    return _field(description, nullable=empty, unit=unit, gt=above, ge=at_least, le=at_most)
+
+
+def source_id() -> Any:
+    """Declare the column that names the document in ``sources.csv``."""
+    return reference("the document, a key of sources.csv", "sources.source_id")
+
+
+def locator() -> Any:
+    """Declare the column that names the place in the document."""
+    return text("the place in the document: table, page or clause")
+
+
+def how_read() -> Any:
+    """Declare the evidence grade."""
+    return choice(
+        "evidence grade: read in the source, secondary (quoted by another document) or memory",
+        GRADES,
+    )
+
+
+def status() -> Any:
+    """Declare the mark of a row that is shown but gives no verdict."""
+    return choice(
+        "empty, or why the row gives no verdict: uncertain (reading in doubt) or misprint",
+        STATUSES,
+        empty=True,
+    )
+
+
+def _field(
+    description: str,
+    *,
+    nullable: bool,
+    unit: str | None = None,
+    references: str | None = None,
+    many: bool = False,
+    **checks: Any,
+) -> Any:
+    metadata = {"unit": unit, "references": references, "many": many}
+    kept = {name: value for name, value in checks.items() if value is not None}
+    return pa.Field(
+        description=description,
+        nullable=nullable,
+        metadata={name: value for name, value in metadata.items() if value},
+        **kept,
+    )
