@@ -145,7 +145,9 @@ def details(row: Row) -> Row:
     """Move conditions that hide in the remark into columns of their own."""
     remark = row["remark"]
     found: Row = {}
-    if match := re.search(r"(?:filler(?: rod)?|added wire|; rod) ((?:[\d.]|\d/\d)[^;,]*?(?:mm|in\b))", remark):
+    if match := re.search(
+        r"(?:filler(?: rod)?|added wire|; rod) ((?:[\d.]|\d/\d)[^;,]*?(?:mm|in\b))", remark
+    ):
         found["filler_size"] = match[1]
     if match := re.search(r"cup size ([\d,]+)", remark):
         found["cup"] = "No. " + match[1].replace(",", ", ")
@@ -190,7 +192,9 @@ def details(row: Row) -> Row:
 
 
 def pass_of(row: Row) -> str:
-    if match := re.search(r"WPS sheet (root|hot|fill|filling|stringer cap|capping)$", row["locator"]):
+    if match := re.search(
+        r"WPS sheet (root|hot|fill|filling|stringer cap|capping)$", row["locator"]
+    ):
         return {"filling": "fill", "capping": "cap", "stringer cap": "cap"}.get(match[1], match[1])
     return ""
 
@@ -236,6 +240,13 @@ def processes_of(row: Row) -> list[str]:
     return ["" if part == "ALL" else part for part in text.split("|")]
 
 
+def joints_of(text: str) -> tuple[tuple[str, ...], str, str, str]:
+    if match := re.match(r"(single-V|double-V) butt (\d+ deg, gap/face .*)", text):
+        detail = re.sub(r"gap/face ([\d.]+)/", r"gap \1 mm, root face ", match[2])
+        return (f"{match[1]} groove",), detail, "", ""
+    return maps.JOINTS.get(text, ((text,), "", "", ""))
+
+
 def root_and_fill(row: Row) -> list[Row]:
     """Undo a min and max that are two settings: "printed root/fill 260/225"."""
     match = re.search(r"printed root/fill ([\d.]+)/([\d.]+)", row["remark"])
@@ -257,14 +268,17 @@ def expand(row: Row) -> Iterator[Row]:
     else:
         materials = [maps.MATERIALS[raw_material]]
     fillers, filler_condition = maps.FILLERS.get(row["filler_class"], ((row["filler_class"],), ""))
-    joints, joint_detail, joint_pass, joint_technique = maps.JOINTS.get(
-        row["joint"], ((row["joint"],), "", "", "")
-    )
+    joints, joint_detail, joint_pass, joint_technique = joints_of(row["joint"])
     positions = maps.POSITIONS[row["position"]]
     for split in root_and_fill(row):
         found = details(split)
         for process, material, filler, joint, position, gas in itertools.product(
-            processes_of(row), materials, fillers, joints, positions, maps.GASES[row["shielding_gas"]]
+            processes_of(row),
+            materials,
+            fillers,
+            joints,
+            positions,
+            maps.GASES[row["shielding_gas"]],
         ):
             gas_name, gas_mode, gas_condition = gas
             if gas_name == "by process":
@@ -322,7 +336,12 @@ def raw_rows(raw: Path) -> Iterator[Row]:
             if folder == "joints_fillers" and row["quantity"] == "fillet_size":
                 continue
             yield row
-    empty = dict.fromkeys(("transfer_mode electrode_diameter diameter_unit joint position polarity shielding_gas").split(), "")
+    empty = dict.fromkeys(
+        (
+            "transfer_mode electrode_diameter diameter_unit joint position polarity shielding_gas"
+        ).split(),
+        "",
+    )
     for row in read(HERE / "added_windows.csv"):
         yield empty | row
     for row in read(raw / "joints_fillers" / "facts_min_fillet_size.csv"):
@@ -368,9 +387,14 @@ def single_values(row: Row) -> Row:
     return row
 
 
-CONDITIONS = [c for c in COLUMNS[2:] if c not in (
-    "quantity min max typical unit basis status source_id locator how_read remark filler_size cup"
-).split()]
+CONDITIONS = [
+    c
+    for c in COLUMNS[2:]
+    if c
+    not in (
+        "quantity min max typical unit basis status source_id locator how_read remark filler_size cup"
+    ).split()
+]
 
 
 def number_lines(rows: list[Row]) -> None:
@@ -429,7 +453,10 @@ def curate(raw: Path, out: Path) -> None:
             for twin in interpass_twin(single_values(new)):
                 if is_fact(row):
                     facts.append(twin)
-                elif statement(twin) not in seen or row["source_id"] == "woodhead-al-welding-2002-ch04":
+                elif (
+                    statement(twin) not in seen
+                    or row["source_id"] == "woodhead-al-welding-2002-ch04"
+                ):
                     seen.add(statement(twin))
                     windows.append(twin)
     number_lines(windows)

@@ -3,26 +3,22 @@
 Each formula belongs to its own method and limits; a value of one must never be held against
 a limit made for another. Composition in mass percent, heat analysis or product analysis.
 """
-# ruff: noqa: N803  (parameters are chemical symbols, and those have a capital letter)
 
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from weldref.errors import InputError
-from weldref.formulas.carbon_cen import (
-    carbon_equivalent_cen as carbon_equivalent_cen,
-)
-from weldref.formulas.carbon_cen import (
-    carbon_equivalent_csa as carbon_equivalent_csa,
-)
-from weldref.formulas.carbon_cen import (
-    carbon_equivalent_wes as carbon_equivalent_wes,
+from weldref.formulas.carbon_pcm_cen import (
+    carbon_equivalent_cen,
+    carbon_equivalent_csa,
+    carbon_equivalent_pcm,
+    carbon_equivalent_wes,
 )
 from weldref.formulas.composition import (
     ELEMENTS,
-    check_content,
+    check_contents,
     check_total,
     element_symbols,
     equivalent,
@@ -31,7 +27,6 @@ from weldref.formulas.formula import REGISTRY, Outcome, Result, Source, Symbol, 
 
 _IIW = {"C": 1, "Mn": 6, "Cr": 5, "Mo": 5, "V": 5, "Ni": 15, "Cu": 15}
 _AWS = {**_IIW, "Si": 6}
-_PCM = {"C": 1, "Si": 30, "Mn": 20, "Cu": 20, "Cr": 20, "Ni": 60, "Mo": 15, "V": 10, "B": 0.2}
 _CET = {"C": 1, "Mn": 10, "Mo": 10, "Cr": 20, "Cu": 20, "Ni": 40}
 
 _METHOD_A = {
@@ -50,17 +45,6 @@ _METHOD_B = {
     "Cu": (0.0, 0.7),
     "Mo": (0.0, 0.75),
     "Ni": (0.0, 2.5),
-}
-_PCM_DATA = {
-    "C": (0.07, 0.22),
-    "Si": (0.0, 0.6),
-    "Mn": (0.4, 1.4),
-    "Cu": (0.0, 0.5),
-    "Ni": (0.0, 1.2),
-    "Cr": (0.0, 1.2),
-    "Mo": (0.0, 0.7),
-    "V": (0.0, 0.12),
-    "B": (0.0, 0.005),
 }
 
 
@@ -81,13 +65,13 @@ _PCM_DATA = {
 )
 def carbon_equivalent_iiw(
     *,
-    C: float,
-    Mn: float = 0.0,
-    Cr: float = 0.0,
-    Mo: float = 0.0,
-    V: float = 0.0,
-    Ni: float = 0.0,
-    Cu: float = 0.0,
+    carbon: float,
+    manganese: float = 0.0,
+    chromium: float = 0.0,
+    molybdenum: float = 0.0,
+    vanadium: float = 0.0,
+    nickel: float = 0.0,
+    copper: float = 0.0,
 ) -> Outcome:
     """Return CE(IIW), ``C + Mn/6 + (Cr+Mo+V)/5 + (Ni+Cu)/15``.
 
@@ -96,7 +80,7 @@ def carbon_equivalent_iiw(
 
     Parameters
     ----------
-    C, Mn, Cr, Mo, V, Ni, Cu
+    carbon, manganese, chromium, molybdenum, vanadium, nickel, copper
         Content of each element, mass percent; 0 when not given.
 
     Returns
@@ -116,10 +100,18 @@ def carbon_equivalent_iiw(
 
     Examples
     --------
-    >>> round(carbon_equivalent_iiw(C=0.18, Mn=1.2, Cr=0.1, Ni=0.15).value, 3)
+    >>> round(carbon_equivalent_iiw(carbon=0.18, manganese=1.2, chromium=0.1, nickel=0.15).value, 3)
     0.41
     """
-    composition = {"C": C, "Mn": Mn, "Cr": Cr, "Mo": Mo, "V": V, "Ni": Ni, "Cu": Cu}
+    composition = {
+        "C": carbon,
+        "Mn": manganese,
+        "Cr": chromium,
+        "Mo": molybdenum,
+        "V": vanadium,
+        "Ni": nickel,
+        "Cu": copper,
+    }
     outcome = equivalent(composition, _IIW, _METHOD_A, "EN 1011-2 C.2, recalled")
     method_a = tuple(
         f"{caveat} (EN 1011-2 C.2, recalled)" for caveat in outside("CE", outcome.value, 0.3, 0.7)
@@ -142,23 +134,23 @@ def carbon_equivalent_iiw(
 )
 def carbon_equivalent_aws(
     *,
-    C: float,
-    Mn: float = 0.0,
-    Si: float = 0.0,
-    Cr: float = 0.0,
-    Mo: float = 0.0,
-    V: float = 0.0,
-    Ni: float = 0.0,
-    Cu: float = 0.0,
+    carbon: float,
+    manganese: float = 0.0,
+    silicon: float = 0.0,
+    chromium: float = 0.0,
+    molybdenum: float = 0.0,
+    vanadium: float = 0.0,
+    nickel: float = 0.0,
+    copper: float = 0.0,
 ) -> Outcome:
     """Return the carbon equivalent of AWS D1.1, CE(IIW) plus Si/6.
 
-    Both bear the name CE. With 0.3 % silicon this one is 0.05 higher, which is a preheat
-    category: look which one a limit was made for.
+    Both bear the name CE, and with 0.3 % silicon this one is 0.05 higher: look which of them a
+    limit was made for.
 
     Parameters
     ----------
-    C, Mn, Si, Cr, Mo, V, Ni, Cu
+    carbon, manganese, silicon, chromium, molybdenum, vanadium, nickel, copper
         Content of each element, mass percent; 0 when not given.
 
     Returns
@@ -178,87 +170,23 @@ def carbon_equivalent_aws(
 
     Examples
     --------
-    >>> round(carbon_equivalent_aws(C=0.18, Mn=1.2, Si=0.3, Cr=0.1, Ni=0.15).value, 3)
+    >>> found = carbon_equivalent_aws(
+    ...     carbon=0.18, manganese=1.2, silicon=0.3, chromium=0.1, nickel=0.15
+    ... )
+    >>> round(found.value, 3)
     0.46
     """
-    composition = {"C": C, "Mn": Mn, "Si": Si, "Cr": Cr, "Mo": Mo, "V": V, "Ni": Ni, "Cu": Cu}
-    return equivalent(composition, _AWS)
-
-
-@formula(
-    name="carbon-equivalent-pcm",
-    title="Cracking parameter Pcm (Ito and Bessyo)",
-    equation="Pcm = C + Si/30 + (Mn+Cu+Cr)/20 + Ni/60 + Mo/15 + V/10 + 5 B",
-    symbols=element_symbols("C", "Si", "Mn", "Cu", "Cr", "Ni", "Mo", "V", "B"),
-    result=Symbol("Pcm", "%", "cracking parameter Pcm"),
-    sources=(
-        Source("forum-faq-ce-1077", "third equation", "read", "quotes the Welding Journal"),
-        Source("ito-bessyo-1969", "formula", "secondary", "the range of its data is recalled"),
-    ),
-    valid="C up to about 0.11 % (twi-faq-ce); data (recalled, uncertain): C 0.07 to 0.22, Si to "
-    "0.60, Mn 0.40 to 1.40, Cu to 0.50, Ni to 1.20, Cr to 1.20, Mo to 0.70, V to 0.12, B to 0.005 %",
-)
-def carbon_equivalent_pcm(
-    *,
-    C: float,
-    Si: float = 0.0,
-    Mn: float = 0.0,
-    Cu: float = 0.0,
-    Cr: float = 0.0,
-    Ni: float = 0.0,
-    Mo: float = 0.0,
-    V: float = 0.0,
-    B: float = 0.0,
-) -> Outcome:
-    """Return Pcm, ``C + Si/30 + (Mn+Cu+Cr)/20 + Ni/60 + Mo/15 + V/10 + 5 B``.
-
-    For low-carbon, microalloyed steel, where CE(IIW) overstates the alloying elements.
-
-    Parameters
-    ----------
-    C, Si, Mn, Cu, Cr, Ni, Mo, V, B
-        Content of each element, mass percent; 0 when not given.
-
-    Returns
-    -------
-    Result
-        Pcm, mass percent; its parts are the terms.
-
-    Raises
-    ------
-    InputError
-        If a content is negative or above 100 %, or they add up to more than 100 %.
-
-    Notes
-    -----
-    Caveats tell when carbon is above the 0.11 % that twi-faq-ce names (read) and when an
-    element is outside the original data (recalled, uncertain).
-    Source: forum-faq-ce-1077, third equation, read; it quotes the Welding Journal.
-
-    Examples
-    --------
-    >>> found = carbon_equivalent_pcm(
-    ...     C=0.10, Si=0.3, Mn=1.5, Cu=0.2, Cr=0.1, Ni=0.3, Mo=0.1, V=0.05, B=0.0005
-    ... )
-    >>> round(found.value, 5), found.caveats
-    (0.21917, ('Mn 1.5 % is outside 0.4 to 1.4 %, the range of the formula (data, recalled)',))
-    """
     composition = {
-        "C": C,
-        "Si": Si,
-        "Mn": Mn,
-        "Cu": Cu,
-        "Cr": Cr,
-        "Ni": Ni,
-        "Mo": Mo,
-        "V": V,
-        "B": B,
+        "C": carbon,
+        "Mn": manganese,
+        "Si": silicon,
+        "Cr": chromium,
+        "Mo": molybdenum,
+        "V": vanadium,
+        "Ni": nickel,
+        "Cu": copper,
     }
-    outcome = equivalent(composition, _PCM, _PCM_DATA, "data, recalled")
-    if C <= 0.11:
-        return outcome
-    low_carbon = f"C {C:g} % is above about 0.11 %, the limit twi-faq-ce gives for the use of Pcm"
-    return dataclasses.replace(outcome, caveats=(low_carbon, *outcome.caveats))
+    return equivalent(composition, _AWS)
 
 
 @formula(
@@ -276,12 +204,12 @@ def carbon_equivalent_pcm(
 )
 def carbon_equivalent_cet(
     *,
-    C: float,
-    Mn: float = 0.0,
-    Mo: float = 0.0,
-    Cr: float = 0.0,
-    Cu: float = 0.0,
-    Ni: float = 0.0,
+    carbon: float,
+    manganese: float = 0.0,
+    molybdenum: float = 0.0,
+    chromium: float = 0.0,
+    copper: float = 0.0,
+    nickel: float = 0.0,
 ) -> Outcome:
     """Return CET, ``C + (Mn+Mo)/10 + (Cr+Cu)/20 + Ni/40``.
 
@@ -289,7 +217,7 @@ def carbon_equivalent_cet(
 
     Parameters
     ----------
-    C, Mn, Mo, Cr, Cu, Ni
+    carbon, manganese, molybdenum, chromium, copper, nickel
         Content of each element, mass percent; 0 when not given.
 
     Returns
@@ -309,17 +237,30 @@ def carbon_equivalent_cet(
 
     Examples
     --------
-    >>> round(carbon_equivalent_cet(C=0.18, Mn=1.2, Cr=0.1, Ni=0.2).value, 3)
+    >>> round(carbon_equivalent_cet(carbon=0.18, manganese=1.2, chromium=0.1, nickel=0.2).value, 3)
     0.31
     """
-    composition = {"C": C, "Mn": Mn, "Mo": Mo, "Cr": Cr, "Cu": Cu, "Ni": Ni}
+    composition = {
+        "C": carbon,
+        "Mn": manganese,
+        "Mo": molybdenum,
+        "Cr": chromium,
+        "Cu": copper,
+        "Ni": nickel,
+    }
     return equivalent(composition, _CET, _METHOD_B, "EN 1011-2 C.3, recalled")
 
 
-CARBON_EQUIVALENTS: tuple[str, ...] = tuple(
-    name for name in REGISTRY if name.startswith("carbon-equivalent-")
-)
-"""The names of the carbon equivalents."""
+CARBON_EQUIVALENTS: Mapping[str, Callable[..., Result]] = {
+    "carbon-equivalent-iiw": carbon_equivalent_iiw,
+    "carbon-equivalent-aws": carbon_equivalent_aws,
+    "carbon-equivalent-pcm": carbon_equivalent_pcm,
+    "carbon-equivalent-cet": carbon_equivalent_cet,
+    "carbon-equivalent-cen": carbon_equivalent_cen,
+    "carbon-equivalent-csa": carbon_equivalent_csa,
+    "carbon-equivalent-wes": carbon_equivalent_wes,
+}
+"""The carbon equivalents by the name of their formula."""
 
 
 def carbon_equivalent(name: str, certificate: Mapping[str, float], **others: float) -> Result:
@@ -328,7 +269,7 @@ def carbon_equivalent(name: str, certificate: Mapping[str, float], **others: flo
     Parameters
     ----------
     name
-        One of `CARBON_EQUIVALENTS`.
+        A key of `CARBON_EQUIVALENTS`.
     certificate
         Mass percent by chemical symbol, as many elements as the certificate lists.
     **others
@@ -352,8 +293,9 @@ def carbon_equivalent(name: str, certificate: Mapping[str, float], **others: flo
     >>> round(found.value, 3), found.caveats
     (0.29, ('not on the certificate and taken as 0: Mo, Cr, Cu, Ni',))
     """
+    check_contents(certificate)
     check_total(certificate)
-    result, missing = _evaluate(name, certificate, others, "the certificate")
+    result, missing = _evaluate(name, certificate, others)
     caveats = (f"not on the certificate and taken as 0: {missing}",) if missing else ()
     return dataclasses.replace(result, caveats=result.caveats + caveats)
 
@@ -361,7 +303,7 @@ def carbon_equivalent(name: str, certificate: Mapping[str, float], **others: flo
 def carbon_equivalent_upper_bound(
     name: str, maxima: Mapping[str, float], **others: float
 ) -> Result:
-    """Return the highest carbon equivalent that a grade's composition limits allow.
+    r"""Return the highest carbon equivalent that a grade's composition limits allow.
 
     Every term of every formula rises with its element, so the bound stands where each element
     is at its maximum. Real heats lie well below it: limits are not a composition.
@@ -369,7 +311,7 @@ def carbon_equivalent_upper_bound(
     Parameters
     ----------
     name
-        One of `CARBON_EQUIVALENTS`.
+        A key of `CARBON_EQUIVALENTS`.
     maxima
         Highest mass percent that the grade allows, by chemical symbol.
     **others
@@ -395,7 +337,8 @@ def carbon_equivalent_upper_bound(
     upper bound from composition limits, not the equivalent of a heat
     no limit given for Cr, Mo, V, Ni, Cu: taken as 0, a heat that contains them can be higher
     """
-    result, missing = _evaluate(name, maxima, others, "the limits")
+    check_contents(maxima)
+    result, missing = _evaluate(name, maxima, others)
     caveats = ["upper bound from composition limits, not the equivalent of a heat"]
     if missing:
         caveats.append(
@@ -405,16 +348,13 @@ def carbon_equivalent_upper_bound(
 
 
 def _evaluate(
-    name: str, contents: Mapping[str, float], others: Mapping[str, float], where: str
+    name: str, contents: Mapping[str, float], others: Mapping[str, float]
 ) -> tuple[Result, str]:
     """Return the result, and the formula's elements that `contents` lacks."""
     if name not in CARBON_EQUIVALENTS:
         raise InputError(f"{name!r} is not one of {', '.join(CARBON_EQUIVALENTS)}")
-    for element, content in contents.items():
-        check_content(element, content)
-    if "C" not in contents:
-        raise InputError(f"C: {where} must give carbon")
-    used = [symbol for symbol in REGISTRY[name].symbols if symbol in ELEMENTS]
-    known = {element: contents[element] for element in used if element in contents}
+    letters = [symbol.letter for symbol in REGISTRY[name].symbols.values()]
+    used = [letter for letter in letters if letter in ELEMENTS]
+    known = {ELEMENTS[element]: contents[element] for element in used if element in contents}
     missing = ", ".join(element for element in used if element not in contents)
-    return REGISTRY[name].function(**known, **others), missing
+    return CARBON_EQUIVALENTS[name](**known, **others), missing

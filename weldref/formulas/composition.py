@@ -43,23 +43,28 @@ ELEMENTS: Mapping[str, str] = {
 
 
 def element_symbols(*elements: str) -> dict[str, Symbol]:
-    """Return the `Symbol` of each element's content, 0 to 100 %."""
+    """Return the `Symbol` of each element's content, 0 to 100 %, by the element's name."""
     return {
-        element: Symbol(element, "%", f"{ELEMENTS[element]} content", at_least=0.0, at_most=100.0)
+        ELEMENTS[element]: Symbol(
+            element, "%", f"{ELEMENTS[element]} content", at_least=0.0, at_most=100.0
+        )
         for element in elements
     }
 
 
-def check_content(element: str, content: float) -> None:
-    """Refuse an unknown element or a content that cannot exist.
+def check_contents(contents: Mapping[str, float]) -> None:
+    """Refuse an unknown element, a content that cannot exist, or a lack of carbon.
 
-    >>> check_content("Mn", 120.0)
+    >>> check_contents({"C": 0.2, "Mn": 120.0})
     Traceback (most recent call last):
     weldref.errors.InputError: Mn: 120 is not possible; give a number at least 0 % and at most 100 %
     """
-    if element not in ELEMENTS:
-        raise InputError(f"{element!r} is not one of the elements {', '.join(ELEMENTS)}")
-    element_symbols(element)[element].check(element, content)
+    for element, content in contents.items():
+        if element not in ELEMENTS:
+            raise InputError(f"{element!r} is not one of the elements {', '.join(ELEMENTS)}")
+        element_symbols(element)[ELEMENTS[element]].check(element, content)
+    if "C" not in contents:
+        raise InputError("C: a composition of steel must give carbon")
 
 
 def check_total(composition: Mapping[str, float]) -> None:

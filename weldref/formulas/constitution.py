@@ -22,10 +22,24 @@ _SPREAD = (1.48, 1.55)
 """Limits quoted from memory for the change from primary austenite to primary ferrite."""
 
 
-def _elements(**names: str) -> dict[str, Symbol]:
+_LETTERS = {
+    "chromium": "Cr",
+    "nickel": "Ni",
+    "carbon": "C",
+    "nitrogen": "N",
+    "manganese": "Mn",
+    "silicon": "Si",
+    "molybdenum": "Mo",
+    "niobium": "Nb",
+    "titanium": "Ti",
+    "copper": "Cu",
+}
+
+
+def _elements(names: str) -> dict[str, Symbol]:
     return {
-        name: Symbol(letter, "%", f"{name} in the weld metal", at_least=0.0, at_most=100.0)
-        for name, letter in names.items()
+        name: Symbol(_LETTERS[name], "%", f"{name} in the weld metal", at_least=0.0, at_most=100.0)
+        for name in names.split()
     }
 
 
@@ -41,15 +55,7 @@ def _position(creq: float, nieq: float, total: float, caveats: tuple[str, ...]) 
     name="schaeffler-position",
     title="Position on the Schaeffler diagram",
     equation="Creq = Cr + Mo + 1.5 Si + 0.5 Nb, Nieq = Ni + 30 C + 0.5 Mn",
-    symbols=_elements(
-        chromium="Cr",
-        nickel="Ni",
-        carbon="C",
-        manganese="Mn",
-        silicon="Si",
-        molybdenum="Mo",
-        niobium="Nb",
-    ),
+    symbols=_elements("chromium nickel carbon manganese silicon molybdenum niobium"),
     result=_RATIO,
     sources=(Source("bssa-schaeffler", "equations in text, two copies agree", "read"),),
     valid="stainless weld metal; no range of composition was printed; nitrogen not counted",
@@ -107,16 +113,7 @@ def schaeffler_position(
     name="delong-position",
     title="Position on the DeLong diagram",
     equation="Creq = Cr + Mo + 1.5 Si + 0.5 Nb, Nieq = Ni + 30 C + 30 N + 0.5 Mn",
-    symbols=_elements(
-        chromium="Cr",
-        nickel="Ni",
-        carbon="C",
-        nitrogen="N",
-        manganese="Mn",
-        silicon="Si",
-        molybdenum="Mo",
-        niobium="Nb",
-    ),
+    symbols=_elements("chromium nickel carbon nitrogen manganese silicon molybdenum niobium"),
     result=_RATIO,
     sources=(
         Source("bssa-schaeffler", "equations in text", "read"),
@@ -178,15 +175,7 @@ def delong_position(
     title="Position on the WRC-1992 diagram",
     equation="Creq = Cr + Mo + 0.7 Nb, Nieq = Ni + 35 C + 20 N + 0.25 Cu",
     symbols=_elements(
-        chromium="Cr",
-        nickel="Ni",
-        carbon="C",
-        nitrogen="N",
-        molybdenum="Mo",
-        niobium="Nb",
-        copper="Cu",
-        manganese="Mn",
-        silicon="Si",
+        "chromium nickel carbon nitrogen molybdenum niobium copper manganese silicon"
     ),
     result=_RATIO,
     sources=(
@@ -265,16 +254,7 @@ def wrc_1992_position(
         " primary ferrite above about 1.5"
     ),
     symbols=_elements(
-        chromium="Cr",
-        nickel="Ni",
-        carbon="C",
-        nitrogen="N",
-        manganese="Mn",
-        silicon="Si",
-        molybdenum="Mo",
-        niobium="Nb",
-        titanium="Ti",
-        copper="Cu",
+        "chromium nickel carbon nitrogen manganese silicon molybdenum niobium titanium copper"
     ),
     result=_RATIO,
     sources=(Source("constitution-memory", "Hammar-Svensson ratio", "memory"),),
@@ -320,14 +300,14 @@ def hammar_svensson_ratio(
     Examples
     --------
     >>> round(hammar_svensson_ratio(19.5, 9.5, 0.03, 0.06, 1.8, 0.4).value, 2)
-    1.76
+    1.74
     """
     creq = chromium + 1.37 * molybdenum + 1.5 * silicon + 2.0 * niobium + 3.0 * titanium
     nieq = nickel + 0.31 * manganese + 22.0 * carbon + 14.2 * nitrogen + copper
     total = chromium + nickel + carbon + nitrogen + manganese + silicon
     total += molybdenum + niobium + titanium + copper
     low, high = _SPREAD
-    unsure = f"between {low:g} and {high:g} the sources behind the limit differ on the first phase"
+    unsure = f"between {low:g} and {high:g} the quoted limits differ on the phase that comes first"
     ratio = creq / nieq if nieq else 0.0
     return _position(creq, nieq, total, (unsure,) if low <= ratio <= high else ())
 

@@ -43,8 +43,8 @@ def weld_weight_per_length(area: float, density: float, allowance: float = 1.0) 
     density
         Density rho, kg/m3. Read in iowa-dot-im569: steel 490 lb/ft3 (7849 kg/m3) or 7850 kg/m3.
     allowance
-        Factor k on the drawn weight. 1.5 for the fillets of the Iowa payment table, which
-        covers convexity and oversize; 1 for the drawn weld.
+        Factor k on the drawn weight: 1 for the drawn weld; the Iowa table of weights uses 1.5
+        for fillets.
 
     Returns
     -------

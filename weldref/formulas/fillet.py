@@ -93,7 +93,7 @@ def fillet_area_convex(leg: float, convexity: float) -> Outcome:
 
     Notes
     -----
-    A convexity above w / 4 gets a caveat: a circular face then holds over 4.5 % of the cap more.
+    A convexity above w / 4 gets a caveat: a circular face then holds over 4.8 % of the cap more.
     Source: triangle from weld-econ-booklet (read), cap from weld-general-memory (memory).
 
     Examples

@@ -18,7 +18,7 @@ from weldref.errors import InputError
 from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
 
 STEEPEST_CAP = 0.25
-"""Height to width up to which a cap is near a parabola (4.5 % below a circular arc there)."""
+"""Height to width up to which a cap is near a parabola (a circular arc holds 4.8 % more there)."""
 
 AREA = Symbol("A", "m2", "cross-section area of the weld")
 THICKNESS = Symbol("t", "m", "plate thickness", above=0.0)
@@ -129,7 +129,7 @@ def reinforcement_area(width: float, height: float) -> Outcome:
     Notes
     -----
     A circular arc holds more by the factor 1 + 0.75 (h/w)^2, nearly: 0.8 % at h/w = 0.1 and
-    4.5 % at h/w = 0.25. A steeper cap gets a caveat.
+    4.8 % at h/w = 0.25. A steeper cap gets a caveat.
     Source: weld-general-memory (memory).
 
     Examples

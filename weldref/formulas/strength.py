@@ -25,14 +25,14 @@ _HANDBOOK = Source("steel-handbook-ch5", "p. 5.42", "read")
 @formula(
     name="fillet-throat",
     title="Effective throat of an equal-leg fillet",
-    equation="a = w cos 45 deg = 0.707 w",
+    equation="a = 0.707 w",
     symbols={"leg": _LEG},
     result=Symbol("a", "m", "effective throat"),
     sources=(Source(_NOTES, "p. 1", "read"),),
     valid="equal legs, flat or convex face, no root opening",
 )
 def fillet_throat(leg: float) -> Outcome:
-    """Return the effective throat of an equal-leg fillet: ``a = w cos 45``.
+    """Return the effective throat of an equal-leg fillet: ``a = 0.707 w`` (w cos 45).
 
     Parameters
     ----------
@@ -51,8 +51,8 @@ def fillet_throat(leg: float) -> Outcome:
 
     Notes
     -----
-    The cosine is used, not the printed 0.707 (0.015 % less). Convexity adds nothing; a concave
-    face has a smaller throat (`fillet_area_concave`).
+    0.707 is used as printed; the cosine is 0.015 % more. Convexity adds nothing; a concave face
+    has a smaller throat (`fillet_area_concave`).
     Source: univ-weld-notes-lrfd, p. 1 (read).
 
     Examples
@@ -60,7 +60,7 @@ def fillet_throat(leg: float) -> Outcome:
     >>> round(fillet_throat(0.006).value * 1000, 2)  # mm
     4.24
     """
-    return Outcome(leg * math.cos(math.pi / 4.0))
+    return Outcome(0.707 * leg)
 
 
 @formula(
@@ -165,9 +165,9 @@ def fillet_strength_lrfd(
     >>> round(fillet_strength_lrfd(0.75 * inch, 8 * inch, 70 * ksi).value / kip, 1)
     133.6
     >>> round(fillet_strength_lrfd(0.75 * inch, 8 * inch, 70 * ksi, angle=90).value / kip, 1)
-    200.5
+    200.4
     """
-    # Rounding may put the sine of 0 or 180 degrees a hair below zero, which has no power 1.5.
+    # An uncertain angle is also tried a step below 0 degrees, where no power 1.5 exists.
     direction = 1.0 + 0.5 * max(math.sin(math.radians(angle)), 0.0) ** 1.5
     nominal = 0.60 * electrode_strength * direction * fillet_throat(leg).value * length
     caveats: tuple[str, ...] = ()

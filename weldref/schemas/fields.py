@@ -50,9 +50,14 @@ def text(description: str, **more: Any) -> Any:
     return _field(description, nullable=True, **more)
 
 
-def choice(description: str, accepted: tuple[str, ...], *, empty: bool = False) -> Any:
+def choice(description: str, accepted: tuple[str, ...], *, empty: bool = False, **more: Any) -> Any:
     """Declare a text column that takes one of a few words."""
-    return _field(description, nullable=empty, isin=list(accepted))
+    return _field(description, nullable=empty, isin=list(accepted), **more)
+
+
+def truth(description: str, *, empty: bool = True) -> Any:
+    """Declare a column that says true or false."""
+    return choice(description, ("true", "false"), empty=empty)
 
 
 def reference(description: str, to: str, *, empty: bool = False, many: bool = False) -> Any:

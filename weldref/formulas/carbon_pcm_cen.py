@@ -1,16 +1,109 @@
-"""Carbon equivalents that weigh silicon little: CEN, its CSA Z662 relative, and Ceq (JIS/WES)."""
-# ruff: noqa: N803  (parameters are chemical symbols, and those have a capital letter)
+"""Carbon equivalents of Japanese origin: Pcm, CEN with its CSA Z662 relative, and Ceq."""
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections.abc import Mapping
 
 from weldref.formulas.composition import check_total, element_symbols, equivalent, weighted
 from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
 
+_PCM = {"C": 1, "Si": 30, "Mn": 20, "Cu": 20, "Cr": 20, "Ni": 60, "Mo": 15, "V": 10, "B": 0.2}
 _CEN = {"Si": 24, "Mn": 6, "Cu": 15, "Ni": 20, "Cr": 5, "Mo": 5, "Nb": 5, "V": 5, "B": 0.2}
 _WES = {"C": 1, "Mn": 6, "Si": 24, "Ni": 40, "Cr": 5, "Mo": 4, "V": 14}
+
+_PCM_DATA = {
+    "C": (0.07, 0.22),
+    "Si": (0.0, 0.6),
+    "Mn": (0.4, 1.4),
+    "Cu": (0.0, 0.5),
+    "Ni": (0.0, 1.2),
+    "Cr": (0.0, 1.2),
+    "Mo": (0.0, 0.7),
+    "V": (0.0, 0.12),
+    "B": (0.0, 0.005),
+}
+
+
+@formula(
+    name="carbon-equivalent-pcm",
+    title="Cracking parameter Pcm (Ito and Bessyo)",
+    equation="Pcm = C + Si/30 + (Mn+Cu+Cr)/20 + Ni/60 + Mo/15 + V/10 + 5 B",
+    symbols=element_symbols("C", "Si", "Mn", "Cu", "Cr", "Ni", "Mo", "V", "B"),
+    result=Symbol("Pcm", "%", "cracking parameter Pcm"),
+    sources=(
+        Source("forum-faq-ce-1077", "third equation", "read", "quotes the Welding Journal"),
+        Source("ito-bessyo-1969", "formula", "secondary", "attribution and data range recalled"),
+    ),
+    valid="C up to about 0.11 % (twi-faq-ce); data (recalled, uncertain): C 0.07 to 0.22, Si to "
+    "0.60, Mn 0.40 to 1.40, Cu to 0.50, Ni to 1.20, Cr to 1.20, Mo to 0.70, V to 0.12, B to "
+    "0.005 %",
+)
+def carbon_equivalent_pcm(
+    *,
+    carbon: float,
+    silicon: float = 0.0,
+    manganese: float = 0.0,
+    copper: float = 0.0,
+    chromium: float = 0.0,
+    nickel: float = 0.0,
+    molybdenum: float = 0.0,
+    vanadium: float = 0.0,
+    boron: float = 0.0,
+) -> Outcome:
+    """Return Pcm, ``C + Si/30 + (Mn+Cu+Cr)/20 + Ni/60 + Mo/15 + V/10 + 5 B``.
+
+    For low-carbon, microalloyed steel, where CE(IIW) overstates the alloying elements.
+
+    Parameters
+    ----------
+    carbon, silicon, manganese, copper, chromium, nickel, molybdenum, vanadium, boron
+        Content of each element, mass percent; 0 when not given.
+
+    Returns
+    -------
+    Result
+        Pcm, mass percent; its parts are the terms.
+
+    Raises
+    ------
+    InputError
+        If a content is negative or above 100 %, or they add up to more than 100 %.
+
+    Notes
+    -----
+    Caveats tell when carbon is above the 0.11 % that twi-faq-ce names (read) and when an
+    element is outside the original data (recalled, uncertain).
+    Source: forum-faq-ce-1077, third equation, read; it quotes the Welding Journal.
+
+    Examples
+    --------
+    >>> found = carbon_equivalent_pcm(
+    ...     carbon=0.10, silicon=0.3, manganese=1.5, copper=0.2, chromium=0.1, nickel=0.3,
+    ...     molybdenum=0.1, vanadium=0.05, boron=0.0005,
+    ... )
+    >>> round(found.value, 5), found.caveats
+    (0.21917, ('Mn 1.5 % is outside 0.4 to 1.4 %, the range of the formula (data, recalled)',))
+    """
+    composition = {
+        "C": carbon,
+        "Si": silicon,
+        "Mn": manganese,
+        "Cu": copper,
+        "Cr": chromium,
+        "Ni": nickel,
+        "Mo": molybdenum,
+        "V": vanadium,
+        "B": boron,
+    }
+    outcome = equivalent(composition, _PCM, _PCM_DATA, "data, recalled")
+    if carbon <= 0.11:
+        return outcome
+    low_carbon = (
+        f"C {carbon:g} % is above about 0.11 %, the limit twi-faq-ce gives for the use of Pcm"
+    )
+    return dataclasses.replace(outcome, caveats=(low_carbon, *outcome.caveats))
 
 
 def _scaled(
@@ -34,16 +127,16 @@ def _scaled(
 )
 def carbon_equivalent_cen(
     *,
-    C: float,
-    Si: float = 0.0,
-    Mn: float = 0.0,
-    Cu: float = 0.0,
-    Ni: float = 0.0,
-    Cr: float = 0.0,
-    Mo: float = 0.0,
-    Nb: float = 0.0,
-    V: float = 0.0,
-    B: float = 0.0,
+    carbon: float,
+    silicon: float = 0.0,
+    manganese: float = 0.0,
+    copper: float = 0.0,
+    nickel: float = 0.0,
+    chromium: float = 0.0,
+    molybdenum: float = 0.0,
+    niobium: float = 0.0,
+    vanadium: float = 0.0,
+    boron: float = 0.0,
 ) -> Outcome:
     """Return CEN, which moves from Pcm-like to CE(IIW)-like weights as carbon rises.
 
@@ -52,7 +145,7 @@ def carbon_equivalent_cen(
 
     Parameters
     ----------
-    C, Si, Mn, Cu, Ni, Cr, Mo, Nb, V, B
+    carbon, silicon, manganese, copper, nickel, chromium, molybdenum, niobium, vanadium, boron
         Content of each element, mass percent; 0 when not given.
 
     Returns
@@ -73,13 +166,21 @@ def carbon_equivalent_cen(
 
     Examples
     --------
-    >>> found = carbon_equivalent_cen(C=0.12, Mn=1.2)
+    >>> found = carbon_equivalent_cen(carbon=0.12, manganese=1.2)
     >>> round(found.value, 3), found.parts["A(C)"], found.grade
     (0.27, 0.75, 'memory')
     """
-    composition = {"C": C, "Si": Si, "Mn": Mn, "Cu": Cu, "Ni": Ni, "Cr": Cr, "Mo": Mo}
-    composition |= {"Nb": Nb, "V": V, "B": B}
-    return _scaled(composition, 0.75 + 0.25 * math.tanh(20.0 * (C - 0.12)), "A(C)")
+    composition = {
+        "C": carbon,
+        "Si": silicon,
+        "Mn": manganese,
+        "Cu": copper,
+        "Ni": nickel,
+        "Cr": chromium,
+        "Mo": molybdenum,
+    }
+    composition |= {"Nb": niobium, "V": vanadium, "B": boron}
+    return _scaled(composition, 0.75 + 0.25 * math.tanh(20.0 * (carbon - 0.12)), "A(C)")
 
 
 @formula(
@@ -96,17 +197,17 @@ def carbon_equivalent_cen(
 )
 def carbon_equivalent_csa(
     *,
-    C: float,
+    carbon: float,
     compliance_factor: float,
-    Si: float = 0.0,
-    Mn: float = 0.0,
-    Cu: float = 0.0,
-    Ni: float = 0.0,
-    Cr: float = 0.0,
-    Mo: float = 0.0,
-    Nb: float = 0.0,
-    V: float = 0.0,
-    B: float = 0.0,
+    silicon: float = 0.0,
+    manganese: float = 0.0,
+    copper: float = 0.0,
+    nickel: float = 0.0,
+    chromium: float = 0.0,
+    molybdenum: float = 0.0,
+    niobium: float = 0.0,
+    vanadium: float = 0.0,
+    boron: float = 0.0,
 ) -> Outcome:
     """Return the carbon equivalent of CSA Z662, CEN with a tabulated factor f.
 
@@ -115,7 +216,7 @@ def carbon_equivalent_csa(
 
     Parameters
     ----------
-    C, Si, Mn, Cu, Ni, Cr, Mo, Nb, V, B
+    carbon, silicon, manganese, copper, nickel, chromium, molybdenum, niobium, vanadium, boron
         Content of each element, mass percent; 0 when not given.
     compliance_factor
         Factor f, a ratio.
@@ -141,14 +242,23 @@ def carbon_equivalent_csa(
     The worksheet's own case:
 
     >>> found = carbon_equivalent_csa(
-    ...     C=0.25, Mn=1.28, Si=0.29, Cu=0.109, Ni=0.06, Cr=0.05, Mo=0.034, V=0.004, B=0.0009,
+    ...     carbon=0.25, manganese=1.28, silicon=0.29, copper=0.109, nickel=0.06, chromium=0.05,
+    ...     molybdenum=0.034, vanadium=0.004, boron=0.0009,
     ...     compliance_factor=1.0,
     ... )
     >>> round(found.value, 10)
     0.5077833333
     """
-    composition = {"C": C, "Si": Si, "Mn": Mn, "Cu": Cu, "Ni": Ni, "Cr": Cr, "Mo": Mo}
-    composition |= {"Nb": Nb, "V": V, "B": B}
+    composition = {
+        "C": carbon,
+        "Si": silicon,
+        "Mn": manganese,
+        "Cu": copper,
+        "Ni": nickel,
+        "Cr": chromium,
+        "Mo": molybdenum,
+    }
+    composition |= {"Nb": niobium, "V": vanadium, "B": boron}
     caveats = outside("compliance factor", compliance_factor, 0.53, 1.0)
     return _scaled(composition, compliance_factor, "f", caveats)
 
@@ -164,19 +274,19 @@ def carbon_equivalent_csa(
 )
 def carbon_equivalent_wes(
     *,
-    C: float,
-    Mn: float = 0.0,
-    Si: float = 0.0,
-    Ni: float = 0.0,
-    Cr: float = 0.0,
-    Mo: float = 0.0,
-    V: float = 0.0,
+    carbon: float,
+    manganese: float = 0.0,
+    silicon: float = 0.0,
+    nickel: float = 0.0,
+    chromium: float = 0.0,
+    molybdenum: float = 0.0,
+    vanadium: float = 0.0,
 ) -> Outcome:
     """Return Ceq of Japanese standards, ``C + Mn/6 + Si/24 + Ni/40 + Cr/5 + Mo/4 + V/14``.
 
     Parameters
     ----------
-    C, Mn, Si, Ni, Cr, Mo, V
+    carbon, manganese, silicon, nickel, chromium, molybdenum, vanadium
         Content of each element, mass percent; 0 when not given.
 
     Returns
@@ -196,8 +306,16 @@ def carbon_equivalent_wes(
 
     Examples
     --------
-    >>> round(carbon_equivalent_wes(C=0.15, Mn=1.2, Si=0.24).value, 3)
+    >>> round(carbon_equivalent_wes(carbon=0.15, manganese=1.2, silicon=0.24).value, 3)
     0.36
     """
-    composition = {"C": C, "Mn": Mn, "Si": Si, "Ni": Ni, "Cr": Cr, "Mo": Mo, "V": V}
+    composition = {
+        "C": carbon,
+        "Mn": manganese,
+        "Si": silicon,
+        "Ni": nickel,
+        "Cr": chromium,
+        "Mo": molybdenum,
+        "V": vanadium,
+    }
     return equivalent(composition, _WES)

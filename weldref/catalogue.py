@@ -1,0 +1,161 @@
+"""What is in the dataset, by whom, and how well was it read?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from weldref.errors import InputError
+from weldref.schemas.bases import VERDICT_BASES
+from weldref.store import Store, open_store
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A document that rows point to, with the number of rows it gives to each table."""
+
+    source_id: str
+    title: str
+    issuer: str | None
+    document_number: str | None
+    edition: str | None
+    address: str | None
+    terms: str | None
+    how_read: str
+    remark: str | None
+    rows: dict[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class TableSummary:
+    """A table with its rows by evidence grade (None where its rows carry no grade)."""
+
+    name: str
+    rows: int
+    read: int | None
+    secondary: int | None
+    memory: int | None
+    description: str
+
+
+@dataclass(frozen=True, slots=True)
+class Coverage:
+    """Rows that give a verdict for a process, a family of metals and a quantity, by grade."""
+
+    process: str
+    material: str
+    quantity: str
+    read: int
+    secondary: int
+    memory: int
+
+
+def source(source_id: str) -> Source:
+    """Look up a document.
+
+    Raises
+    ------
+    InputError
+        If no document has this key.
+
+    Examples
+    --------
+    >>> source("machinerys-handbook-31").edition
+    '31st edition'
+    """
+    store = open_store()
+    found = store.rows("SELECT * FROM sources WHERE source_id = $id", {"id": source_id})
+    if not found:
+        from difflib import get_close_matches
+
+        known = [r["source_id"] for r in store.rows("SELECT source_id FROM sources")]
+        near = get_close_matches(source_id, known, n=3, cutoff=0.4)
+        hint = f"did you mean {', '.join(near)}?" if near else "see the table sources"
+        raise InputError(f"source: '{source_id}' is not known; {hint}")
+    rows = {}
+    for table in _tables_with(store, "source_id"):
+        if table != "sources":
+            (count,) = store.rows(
+                f'SELECT count(*) AS n FROM "{table}" WHERE source_id = $id',  # noqa: S608
+                {"id": source_id},
+            )
+            if count["n"]:
+                rows[table] = int(count["n"])
+    return Source(**found[0], rows=rows)
+
+
+def tables() -> list[TableSummary]:
+    """List the tables of the dataset with their rows by grade.
+
+    >>> [t.rows > 1000 for t in tables() if t.name == "windows"]
+    [True]
+    """
+    store = open_store()
+    graded = _tables_with(store, "how_read")
+    found = []
+    for listed in store.rows("SELECT name, description FROM table_list"):
+        name = listed["name"]
+        counts = "count(*) AS rows"
+        if name in graded:
+            counts += "".join(
+                f", count(*) FILTER (how_read = '{grade}') AS {grade}"
+                for grade in ("read", "secondary", "memory")
+            )
+        (row,) = store.rows(f'SELECT {counts} FROM "{name}"')  # noqa: S608
+        found.append(
+            TableSummary(
+                name,
+                row["rows"],
+                row.get("read"),
+                row.get("secondary"),
+                row.get("memory"),
+                listed["description"],
+            )
+        )
+    return found
+
+
+FAMILIES = (
+    "carbon steel",
+    "low-alloy steel",
+    "steel",
+    "stainless steel",
+    "aluminium",
+    "magnesium",
+    "titanium",
+    "copper",
+    "nickel alloy",
+    "cast iron",
+)
+
+
+def coverage() -> list[Coverage]:
+    """Count the rows that give a verdict by process, family of metals, quantity and grade."""
+    rows = open_store().rows(
+        """
+        WITH family AS (
+            SELECT term, arg_min(broader, depth) AS family FROM broader_terms
+            WHERE tree = 'materials' AND list_contains($families, broader) GROUP BY term
+        )
+        SELECT
+            coalesce(process, 'any process') AS process,
+            CASE WHEN w.material IS NULL THEN 'not stated'
+                ELSE coalesce(family, 'other') END AS material,
+            quantity,
+            count(*) FILTER (how_read = 'read') AS read,
+            count(*) FILTER (how_read = 'secondary') AS secondary,
+            count(*) FILTER (how_read = 'memory') AS memory
+        FROM windows w LEFT JOIN family ON family.term = w.material
+        WHERE status IS NULL AND list_contains($bases, basis)
+        GROUP BY ALL ORDER BY ALL
+        """,
+        {"families": list(FAMILIES), "bases": list(VERDICT_BASES)},
+    )
+    return [Coverage(**row) for row in rows]
+
+
+def _tables_with(store: Store, column: str) -> list[str]:
+    rows = store.rows(
+        "SELECT table_name FROM duckdb_columns() WHERE column_name = $column ORDER BY 1",
+        {"column": column},
+    )
+    return [str(row["table_name"]) for row in rows]

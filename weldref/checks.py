@@ -1,0 +1,275 @@
+"""Check a proposed set of values: each against what is published, then all together."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from weldref.cautions import Caution, cautions_for
+from weldref.errors import InputError
+from weldref.lookup import GRADES, Match, find, nearby
+from weldref.situation import Situation, describe
+from weldref.store import Store, open_store
+from weldref.terms import Vocabulary
+from weldref.units import Units, UnitSystem, Value
+from weldref.verdict import Reading, Row, Word, compare_value, judge, show_rows
+
+NOT_APPROVAL = (
+    "Inside a published range is not safe, qualified or sound: the governing code, the "
+    "consumable maker's data and a qualified person decide."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """Whether one printed line holds several of the proposed values at once.
+
+    `lines` names the lines that do; `covered` counts the lines that print at least two of the
+    quantities for this situation.
+    """
+
+    quantities: tuple[str, ...]
+    covered: int
+    lines: tuple[str, ...]
+
+    def __str__(self) -> str:
+        names = " and ".join(q.replace("_", " ") for q in self.quantities)
+        if not self.covered:
+            return f"no printed line covers {names} together"
+        if not self.lines:
+            return f"no printed line holds {names} together, of {self.covered} that print them"
+        return f"{names} hold together on one printed line: {', '.join(self.lines)}"
+
+
+@dataclass(frozen=True, slots=True)
+class CheckResult:
+    """The answer to a check.
+
+    `verdict` is the worst of the readings: "inside" only when every reading is inside.
+    """
+
+    verdict: Word
+    situation: dict[str, str]
+    readings: tuple[Reading, ...]
+    together: Together | None
+    assumptions: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+    notes: tuple[str, ...]
+    dataset: dict[str, str]
+    reminder: str = NOT_APPROVAL
+
+    def as_dict(self) -> dict[str, Any]:
+        """The result as plain dictionaries and lists, as ``--json`` prints it."""
+        return asdict(self)
+
+
+def check(
+    *,
+    process: str | None = None,
+    transfer_mode: str | None = None,
+    material: str | None = None,
+    electrode: str | None = None,
+    diameter: str | float | None = None,
+    thickness: str | float | None = None,
+    joint: str | None = None,
+    position: str | None = None,
+    polarity: str | None = None,
+    gas: str | None = None,
+    under_water: bool = False,
+    units: UnitSystem = "us",
+    grade: str = "memory",
+    **readings: str | float,
+) -> CheckResult:
+    """Check proposed values against the published ranges that apply.
+
+    Parameters
+    ----------
+    process, transfer_mode, material, electrode, joint, position, polarity, gas
+        The situation, in any common spelling; leave out what is not known.
+    diameter, thickness
+        With a unit, as an inch fraction, or bare in the unit system of `units`.
+    under_water
+        Whether the work is under water; such rows hold for nothing else.
+    units
+        "us" or "metric": how bare numbers are read.
+    grade
+        The lowest evidence grade to accept: "read", "secondary" or "memory".
+    **readings
+        The proposed values by quantity: ``current=130``, ``wire_feed_speed="250 in/min"``.
+
+    Returns
+    -------
+    CheckResult
+        A verdict for each value, the rows it rests on, and the cautions.
+
+    Raises
+    ------
+    InputError
+        If a condition, a quantity, a unit or a value is not accepted.
+
+    Examples
+    --------
+    Machinery's Handbook, 31st edition, p. 1594, Table 14 prints 110 to 160 A:
+
+    >>> check(process="SMAW", electrode="E7018", diameter="1/8", current=130).verdict
+    'inside'
+    >>> answer = check(process="SMAW", electrode="E7018", diameter="1/8", current=250)
+    >>> answer.verdict, answer.readings[0].by
+    ('high', 90.0)
+    """
+    store = open_store()
+    situation = describe(
+        store,
+        process=process,
+        transfer_mode=transfer_mode,
+        material=material,
+        electrode=electrode,
+        diameter=diameter,
+        thickness=thickness,
+        joint=joint,
+        position=position,
+        polarity=polarity,
+        gas=gas,
+        under_water=under_water,
+        units=units,
+    )
+    return check_situation(store, situation, readings, grade)
+
+
+@dataclass(frozen=True, slots=True)
+class Published:
+    """The rows that apply to a situation, without a proposed value."""
+
+    situation: dict[str, str]
+    rows: tuple[Row, ...]
+    nearby: tuple[Row, ...]
+    cautions: tuple[Caution, ...]
+    notes: tuple[str, ...]
+    dataset: dict[str, str]
+    reminder: str = NOT_APPROVAL
+
+    def as_dict(self) -> dict[str, Any]:
+        """The rows as plain dictionaries and lists, as ``--json`` prints them."""
+        return asdict(self)
+
+
+def published(
+    *, quantity: str | None = None, grade: str = "memory", **conditions: Any
+) -> Published:
+    """Look up the published rows of a situation (conditions as in `check`).
+
+    Examples
+    --------
+    >>> found = published(process="SMAW", electrode="E7018", diameter="1/8", quantity="current")
+    >>> [(row.min, row.max) for row in found.rows if row.how_read == "read"][0]
+    (110.0, 160.0)
+    """
+    store = open_store()
+    situation = describe(store, **conditions)
+    name = Vocabulary(store).quantity(quantity) if quantity else None
+    matches = find(store, situation, name, grade)
+    matches.sort(key=lambda match: (not match.gives_verdict,))
+    near = nearby(store, situation, name, grade) if name and not matches else []
+    return Published(
+        situation=situation.given(),
+        rows=show_rows(store, matches),
+        nearby=show_rows(store, near, near=True),
+        cautions=cautions_for(store, situation),
+        notes=situation.notes,
+        dataset=store.rows("SELECT version, digest FROM dataset")[0],
+    )
+
+
+def check_situation(
+    store: Store, situation: Situation, readings: Mapping[str, str | float], grade: str = "memory"
+) -> CheckResult:
+    """Check proposed values in a situation that is resolved already (see `check`)."""
+    if grade not in GRADES:
+        raise InputError(f"grade: '{grade}' is not a grade; give {', '.join(GRADES)}")
+    if not readings:
+        raise InputError("check: no value to check; give for example a current")
+    values = {
+        quantity: value
+        for typed, text in readings.items()
+        for quantity, value in [read_value(store, typed, text, situation.units)]
+    }
+    judged = tuple(judge(store, situation, q, value, grade) for q, value in values.items())
+    dataset = store.rows("SELECT version, digest FROM dataset")[0]
+    assumptions = dict.fromkeys(
+        assumption for reading in judged for row in reading.rows for assumption in row.assumptions
+    )
+    return CheckResult(
+        verdict=_worst([reading.verdict for reading in judged]),
+        situation=situation.given(),
+        readings=judged,
+        together=_together(store, situation, values, grade) if len(values) > 1 else None,
+        assumptions=tuple(assumptions),
+        cautions=cautions_for(store, situation),
+        notes=situation.notes,
+        dataset=dataset,
+    )
+
+
+def read_value(store: Store, typed: str, text: str | float, units: UnitSystem) -> tuple[str, Value]:
+    """Read a proposed value: the quantity's stored name and the value.
+
+    Raises
+    ------
+    InputError
+        If it is no number with a fitting unit, or far outside what the trade ever sets.
+    """
+    quantity = Vocabulary(store).quantity(typed)
+    (row,) = store.rows(
+        "SELECT * FROM quantities WHERE quantity = $quantity", {"quantity": quantity}
+    )
+    converter = Units(store)
+    default = row["us_unit"] if units == "us" else row["metric_unit"]
+    name = quantity.replace("_", " ")
+    value = converter.parse(text, row["dimension"], default, name)
+    limit = converter.by_spelling[row["plausible_unit"]]
+    low, high = (
+        number * limit.factor + limit.shift
+        for number in (row["plausible_min"], row["plausible_max"])
+    )
+    slack = 1e-9 * max(abs(low), abs(high))
+    if not low - slack <= value.si <= high + slack:
+        raise InputError(
+            f"{name}: {value} is not plausible; give {row['plausible_min']:g} to "
+            f"{row['plausible_max']:g} {limit.label} (a slip of unit?)"
+        )
+    return quantity, value
+
+
+def _worst(words: list[Word]) -> Word:
+    order: tuple[Word, ...] = ("low", "high", "sources differ", "no published range", "inside")
+    return min(words, key=order.index)
+
+
+def _together(store: Store, situation: Situation, values: dict[str, Value], grade: str) -> Together:
+    """Look for one printed line that holds the values at once, never a mixture of lines."""
+    lines: dict[str, dict[str, list[Match]]] = defaultdict(lambda: defaultdict(list))
+    for quantity in values:
+        for match in find(store, situation, quantity, grade):
+            if match.row["line"] and match.gives_verdict:
+                lines[match.row["line"]][quantity].append(match)
+    covering = {line: rows for line, rows in lines.items() if len(rows) > 1}
+    quantities = tuple(q for q in values if any(q in rows for rows in covering.values()))
+    holding = [
+        line
+        for line, rows in covering.items()
+        if set(rows) == set(quantities)
+        and all(
+            any(_holds(match.row, values[quantity]) for match in matches)
+            for quantity, matches in rows.items()
+        )
+    ]
+    return Together(quantities or tuple(values), len(covering), tuple(holding))
+
+
+def _holds(row: dict[str, Any], value: Value) -> bool:
+    if row["min"] is None and row["max"] is None:
+        return math.isclose(row["typical_si"], value.si, rel_tol=1e-6)
+    return compare_value(row, value.si)[0] == "inside"

@@ -1,0 +1,80 @@
+"""Cooling near the ends of a bead, where it is faster than in the middle."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from weldref.formulas.formula import Outcome, Source, Symbol, formula
+
+END_RATIOS: Mapping[str, float] = {
+    "middle-of-long-bead": 1.0,
+    "bead-end": 2.0,
+    "2-rm-from-end": 2.0 * 0.56,
+}
+"""Cooling rate over that of the middle of a long bead; 0.56 is printed relative to the end."""
+
+
+@formula(
+    name="cooling-rate-near-bead-end",
+    title="Cooling rate near the end of a bead on thick plate",
+    equation="R_place = ratio R; ratio 2 at the end, 2 x 0.56 at 2 rm from it",
+    symbols={
+        "cooling_rate": Symbol("R", "K/s", "rate in the middle of a long bead", above=0.0),
+        "place": Symbol("", "", "where on the bead", choices=tuple(END_RATIOS)),
+        "bead_length": Symbol("L", "m", "length of the bead", above=0.0),
+        "peak_radius": Symbol("rm", "m", "distance whose peak is the temperature", above=0.0),
+    },
+    result=Symbol("R_place", "K/s", "cooling rate at the place"),
+    sources=(Source("jws-1976-cooling-ends", "abstract", "read"),),
+    valid="instantaneous line source on thick plate; beads longer than 2 rm",
+)
+def cooling_rate_near_bead_end(
+    *,
+    cooling_rate: float,
+    place: str,
+    bead_length: float | None = None,
+    peak_radius: float | None = None,
+) -> Outcome:
+    """Return the cooling rate at or near a bead end from that of a long bead's middle.
+
+    A bead end cools twice as fast as the middle, at the same temperature; at 2 rm from the end
+    the rate is 0.56 of that at the end. rm is the distance from the weld at which the peak
+    temperature equals the temperature of interest. No other place is published: none is
+    interpolated.
+
+    Parameters
+    ----------
+    cooling_rate
+        Rate R in the middle of a long bead, K/s, as `cooling_rate_thick_plate` of
+        `weldref.formulas.cooling_rate` gives.
+    place
+        A key of `END_RATIOS`.
+    bead_length, peak_radius
+        L and rm, m. When both are given, a bead too short for the ratios brings a caveat.
+
+    Returns
+    -------
+    Result
+        Cooling rate at the place, K/s; its part is the ratio.
+
+    Raises
+    ------
+    InputError
+        If a quantity is impossible or the place is not one of those published.
+
+    Notes
+    -----
+    Beads over 2 rm behave as infinitely long, below 1.5 rm as a point source.
+    Source: jws-1976-cooling-ends, abstract, read.
+
+    Examples
+    --------
+    >>> cooling_rate_near_bead_end(cooling_rate=10.0, place="bead-end").value
+    20.0
+    """
+    caveats: tuple[str, ...] = ()
+    if bead_length is not None and peak_radius is not None and bead_length <= 2 * peak_radius:
+        point = " and behaves as a point source" if bead_length < 1.5 * peak_radius else ""
+        caveats = (f"the bead is {bead_length / peak_radius:.3g} rm long, not over 2 rm{point}",)
+    ratio = END_RATIOS[place]
+    return Outcome(ratio * cooling_rate, caveats, {"ratio": ratio})

@@ -1,0 +1,199 @@
+"""Cracking of submerged-arc weld metal as it solidifies: two fits that never mix.
+
+For the hardness of the heat-affected zone see `weldref.formulas.haz_hardness`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from weldref.errors import InputError
+from weldref.formulas.composition import check_total, element_symbols, outside_ranges
+from weldref.formulas.formula import Outcome, Source, Symbol, formula
+
+HIGH_RESISTANCE_BELOW = 10.0
+LOW_RESISTANCE_ABOVE = 30.0
+RISK_FROM: Mapping[str, float] = {"fillet": 20.0, "butt": 25.0}
+"""UCS from which twi-jk-44 sees a risk: fillet with depth to width about 1; butt (about 25)."""
+
+_SULFUR_PLUS_PHOSPHORUS = 0.06
+_UCS_RANGE = {
+    "C": (0.03, 0.23),
+    "S": (0.010, 0.050),
+    "P": (0.010, 0.045),
+    "Si": (0.15, 0.65),
+    "Mn": (0.45, 1.6),
+    "Nb": (0.0, 0.07),
+}
+_PLATES_1976 = {
+    "C": (0.11, 0.27),
+    "S": (0.007, 0.05),
+    "P": (0.003, 0.046),
+    "Si": (0.05, 0.64),
+    "Mn": (0.5, 1.5),
+    "Al": (0.01, 0.04),
+    "Nb": (0.0, 0.09),
+}
+
+
+@formula(
+    name="unit-of-crack-susceptibility",
+    title="Units of crack susceptibility UCS of submerged-arc weld metal",
+    equation="UCS = 230 C* + 190 S + 75 P + 45 Nb - 12.3 Si - 5.4 Mn - 1, C* = max(C, 0.08)",
+    symbols=element_symbols("C", "S", "P", "Nb", "Si", "Mn"),
+    result=Symbol("UCS", "", "units of crack susceptibility"),
+    sources=(
+        Source("twi-jk-44", "Causes", "read", "names EN 1011-2:2001 Annex E"),
+        Source("en-1011-2", "Annex E", "secondary", "its range of composition is recalled"),
+    ),
+    valid="submerged-arc weld metal (recalled): C 0.03 to 0.23, S 0.010 to 0.050, P 0.010 to "
+    "0.045, Si 0.15 to 0.65, Mn 0.45 to 1.6, Nb to 0.07 %",
+)
+def unit_of_crack_susceptibility(
+    *,
+    carbon: float,
+    sulfur: float = 0.0,
+    phosphorus: float = 0.0,
+    niobium: float = 0.0,
+    silicon: float = 0.0,
+    manganese: float = 0.0,
+) -> Outcome:
+    """Return UCS, ``230 C* + 190 S + 75 P + 45 Nb - 12.3 Si - 5.4 Mn - 1``.
+
+    C* is carbon, or 0.08 where carbon is lower. `crack_resistance` and `at_risk` put the number
+    into words.
+
+    Parameters
+    ----------
+    carbon, sulfur, phosphorus, niobium, silicon, manganese
+        Content in the weld metal, not the plate, mass percent; 0 when not given.
+
+    Returns
+    -------
+    Result
+        UCS, arbitrary units. Its parts are the carbon used and the thresholds of the page.
+
+    Raises
+    ------
+    InputError
+        If a content is negative or above 100 %, or they add up to more than 100 %.
+
+    Notes
+    -----
+    Outside the range (recalled), and with S + P above 0.06 % (read), there are caveats.
+    Between 10 and 30 a high depth to width ratio, high speed or poor fit-up makes cracking
+    worse. Sources: twi-jk-44, read; EN 1011-2:2001 Annex E through it.
+
+    Examples
+    --------
+    >>> found = unit_of_crack_susceptibility(
+    ...     carbon=0.05, sulfur=0.015, phosphorus=0.02, silicon=0.3, manganese=1.2
+    ... )
+    >>> round(found.value, 2), found.parts["carbon_used"]
+    (11.58, 0.08)
+    """
+    composition = {"C": carbon, "S": sulfur, "P": phosphorus}
+    composition |= {"Nb": niobium, "Si": silicon, "Mn": manganese}
+    check_total(composition)
+    used = max(carbon, 0.08)
+    value = 230 * used + 190 * sulfur + 75 * phosphorus + 45 * niobium
+    value += -12.3 * silicon - 5.4 * manganese - 1
+    caveats = outside_ranges(composition, _UCS_RANGE, "recalled")
+    if sulfur + phosphorus > _SULFUR_PLUS_PHOSPHORUS:
+        caveats += (f"S + P is above {_SULFUR_PLUS_PHOSPHORUS} %, a general limit for such welds",)
+    return Outcome(
+        value,
+        caveats,
+        {
+            "carbon_used": used,
+            "high_resistance_below": HIGH_RESISTANCE_BELOW,
+            "low_resistance_above": LOW_RESISTANCE_ABOVE,
+            "risk_from_in_fillet": RISK_FROM["fillet"],
+            "risk_from_in_butt": RISK_FROM["butt"],
+        },
+    )
+
+
+def crack_resistance(ucs: float) -> str:
+    """Put UCS into the words of twi-jk-44.
+
+    >>> crack_resistance(9.0)
+    'high cracking resistance'
+    """
+    if ucs < HIGH_RESISTANCE_BELOW:
+        return "high cracking resistance"
+    if ucs > LOW_RESISTANCE_ABOVE:
+        return "low cracking resistance"
+    return "between high and low cracking resistance"
+
+
+def at_risk(ucs: float, joint: str) -> bool:
+    """Tell whether UCS reaches the value from which a joint, a key of `RISK_FROM`, is at risk.
+
+    >>> at_risk(20.0, "fillet"), at_risk(20.0, "butt")
+    (True, False)
+    """
+    if joint not in RISK_FROM:
+        raise InputError(f"joint: {joint!r} is not accepted; give one of {', '.join(RISK_FROM)}")
+    return ucs >= RISK_FROM[joint]
+
+
+@formula(
+    name="solidification-cracking-1976",
+    title="Solidification cracking regression of 1976 for submerged-arc weld metal",
+    equation="223 C + 197 S + 100 P + 48 Nb - 14.3 Si - 6 Mn - 16 Al + 0.5",
+    symbols=element_symbols("C", "S", "P", "Nb", "Si", "Mn", "Al"),
+    result=Symbol("", "", "crack susceptibility of the 1976 fit"),
+    sources=(Source("twi-28-1976", "summary", "read", "the 100 shows as 10O in the copy"),),
+    valid="plates of the test set: C 0.11 to 0.27, S 0.007 to 0.05, P 0.003 to 0.046, Si 0.05 to "
+    "0.64, Mn 0.5 to 1.5, Al 0.01 to 0.04, Nb to 0.09 %",
+)
+def solidification_cracking_1976(
+    *,
+    carbon: float,
+    sulfur: float = 0.0,
+    phosphorus: float = 0.0,
+    niobium: float = 0.0,
+    silicon: float = 0.0,
+    manganese: float = 0.0,
+    aluminium: float = 0.0,
+) -> Outcome:
+    """Return ``223 C + 197 S + 100 P + 48 Nb - 14.3 Si - 6 Mn - 16 Al + 0.5``.
+
+    An earlier fit than UCS, with aluminium and without a carbon floor. The thresholds of UCS
+    do not belong to it.
+
+    Parameters
+    ----------
+    carbon, sulfur, phosphorus, niobium, silicon, manganese, aluminium
+        Content in the weld metal, mass percent; 0 when not given.
+
+    Returns
+    -------
+    Result
+        Crack susceptibility of that fit, arbitrary units.
+
+    Raises
+    ------
+    InputError
+        If a content is negative or above 100 %, or they add up to more than 100 %.
+
+    Notes
+    -----
+    The ranges printed are those of the plates (70 % dilution, 1 % Mn wire), not of the weld
+    metal; outside them there are caveats. Source: twi-28-1976, Report 28/1976, summary, read.
+
+    Examples
+    --------
+    >>> found = solidification_cracking_1976(
+    ...     carbon=0.12, sulfur=0.015, phosphorus=0.02, silicon=0.3, manganese=1.2, aluminium=0.02
+    ... )
+    >>> round(found.value, 1)
+    20.4
+    """
+    composition = {"C": carbon, "S": sulfur, "P": phosphorus, "Nb": niobium}
+    composition |= {"Si": silicon, "Mn": manganese, "Al": aluminium}
+    check_total(composition)
+    value = 223 * carbon + 197 * sulfur + 100 * phosphorus + 48 * niobium
+    value += -14.3 * silicon - 6 * manganese - 16 * aluminium + 0.5
+    return Outcome(value, outside_ranges(composition, _PLATES_1976, "plates of the test set"))

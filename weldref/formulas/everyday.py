@@ -1,0 +1,369 @@
+"""Rules of thumb and small conversions used at the bench.
+
+A rule of thumb gives a first setting to try on scrap. It is not a published range: it never
+fills a gap in a table and never passes or fails a procedure.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from weldref.errors import InputError
+from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
+
+INCH = 0.0254
+"""Metres in an inch."""
+
+_TEN_GAGE = 0.134 * INCH
+_TEN_GAUGE_US = 0.140625 * INCH
+_CURRENT = Symbol("I", "A", "welding current")
+_LOW = Symbol("I_min", "A", "lower end of the published window", above=0.0)
+_HIGH = Symbol("I_max", "A", "upper end of the published window", above=0.0)
+_RULE_OF_THUMB = "rule of thumb, no published range"
+_LOAD_VOLTAGES = {
+    "SMAW": (20.0, 0.04, 44.0),
+    "GMAW": (14.0, 0.05, 44.0),
+    "FCAW": (14.0, 0.05, 44.0),
+    "GTAW": (10.0, 0.04, 34.0),
+}
+
+
+@formula(
+    name="gmaw-current-from-thickness",
+    title="GMAW starting current, one ampere per thousandth of an inch",
+    equation="I = t / 0.001 in",
+    symbols={"thickness": Symbol("t", "m", "plate thickness", above=0.0)},
+    result=_CURRENT,
+    sources=(Source("common-practice", "no printed source", "memory"),),
+    valid="GMAW short-circuiting on carbon steel to about 1/4 in; " + _RULE_OF_THUMB,
+)
+def gmaw_current_from_thickness(thickness: float) -> Outcome:
+    """Return about one ampere per thousandth of an inch: ``I = t / 0.001 in``.
+
+    Parameters
+    ----------
+    thickness
+        Plate thickness t, m.
+
+    Returns
+    -------
+    Result
+        Current, A: a starting point only.
+
+    Raises
+    ------
+    InputError
+        If the thickness is not above zero.
+
+    Notes
+    -----
+    For GMAW short-circuiting on carbon steel; above 1/4 in the value carries a caveat.
+    Source: common-practice (memory).
+
+    Examples
+    --------
+    >>> round(gmaw_current_from_thickness(0.125 * 0.0254).value)
+    125
+    """
+    inches = thickness / INCH
+    caveats = outside("thickness", round(inches, 9), 0.0, 0.25, "in")
+    return Outcome(inches / 0.001, caveats)
+
+
+@formula(
+    name="smaw-current-from-diameter",
+    title="SMAW current, one ampere per thousandth of an inch of core wire",
+    equation="I = d / 0.001 in",
+    symbols={"core_diameter": Symbol("d", "m", "diameter of the core wire", above=0.0)},
+    result=_CURRENT,
+    sources=(Source("general-practice", "diameter rule of thumb", "memory"),),
+    valid="low-hydrogen electrodes of 3/32 to 5/32 in, flat; " + _RULE_OF_THUMB,
+)
+def smaw_current_from_diameter(core_diameter: float) -> Outcome:
+    """Return about one ampere per thousandth of an inch of core wire: ``I = d / 0.001 in``.
+
+    Parameters
+    ----------
+    core_diameter
+        Diameter of the core wire d, m.
+
+    Returns
+    -------
+    Result
+        Current, A: a starting point only.
+
+    Raises
+    ------
+    InputError
+        If the diameter is not above zero.
+
+    Notes
+    -----
+    39.4 A per millimetre. Outside 3/32 to 5/32 in the value carries a caveat.
+    Source: general-practice (memory).
+
+    Examples
+    --------
+    >>> round(smaw_current_from_diameter(0.125 * 0.0254).value)
+    125
+    """
+    inches = core_diameter / INCH
+    caveats = outside("core diameter", round(inches, 9), 3 / 32, 5 / 32, "in")
+    return Outcome(inches / 0.001, caveats)
+
+
+@formula(
+    name="starting-current-e70xx",
+    title="Starting current inside a published window, E70XX electrodes",
+    equation="I = (I_min + I_max) / 2",
+    symbols={"window_low": _LOW, "window_high": _HIGH},
+    result=_CURRENT,
+    sources=(Source("machinerys-handbook-31", "p. 1594 text", "read"),),
+    valid="E70XX electrodes, windows of Table 14 of the same page",
+)
+def starting_current_e70xx(window_low: float, window_high: float) -> Outcome:
+    """Return the middle of a published current window: ``I = (I_min + I_max) / 2``.
+
+    Parameters
+    ----------
+    window_low, window_high
+        Ends of the published window, A.
+
+    Returns
+    -------
+    Result
+        Starting current, A.
+
+    Raises
+    ------
+    InputError
+        If an end is not above zero or the ends are in the wrong order.
+
+    Notes
+    -----
+    Source: machinerys-handbook-31, p. 1594 text (read).
+
+    Examples
+    --------
+    E7018 of 1/8 in, 110 to 160 A, starts at 135 A (machinerys-handbook-31, Table 14):
+
+    >>> starting_current_e70xx(110, 160).value
+    135.0
+    """
+    return Outcome(_middle(window_low, window_high))
+
+
+@formula(
+    name="starting-current-e60xx",
+    title="Starting current inside a published window, E60XX electrodes",
+    equation="I = I_min to 10 gage (0.134 in); (I_min + I_max) / 2 above",
+    symbols={
+        "window_low": _LOW,
+        "window_high": _HIGH,
+        "thickness": Symbol("t", "m", "thickness of the work", above=0.0),
+        "electrode_diameter": Symbol("d", "m", "diameter of the electrode", above=0.0),
+    },
+    result=_CURRENT,
+    sources=(Source("machinerys-handbook-31", "p. 1593 text", "read"),),
+    valid="E60XX electrodes, windows of Table 13; on sheet metal electrodes of 3/16 in or less",
+)
+def starting_current_e60xx(
+    window_low: float,
+    window_high: float,
+    thickness: float,
+    electrode_diameter: float | None = None,
+) -> Outcome:
+    """Return where to start in a published window: its low end on sheet, its middle on plate.
+
+    ``I = I_min`` for t up to 0.134 in (10 gage), ``I = (I_min + I_max) / 2`` above.
+
+    Parameters
+    ----------
+    window_low, window_high
+        Ends of the published window, A.
+    thickness
+        Thickness of the work t, m.
+    electrode_diameter
+        Diameter of the electrode, m, to compare with 3/16 in on sheet.
+
+    Returns
+    -------
+    Result
+        Starting current, A.
+
+    Raises
+    ------
+    InputError
+        If a value is not above zero or the ends are in the wrong order.
+
+    Notes
+    -----
+    The text says "sheet metal" and "thicker than 10 gage"; placing the boundary at exactly
+    10 gage, sheet side included, is this package's reading. From there to 0.141 in (10 gage of
+    the US standard gauge) the value carries a caveat, as does an electrode over 3/16 in on
+    sheet. Source: machinerys-handbook-31, p. 1593 text (read).
+
+    Examples
+    --------
+    E6013 of 3/32 in, 50 to 100 A, on 0.1 in sheet starts at 50 A (machinerys-handbook-31):
+
+    >>> starting_current_e60xx(50, 100, thickness=0.1 * 0.0254).value
+    50.0
+    """
+    middle = _middle(window_low, window_high)
+    caveats: tuple[str, ...] = ()
+    if _TEN_GAGE * (1.0 - 1e-9) <= thickness <= _TEN_GAUGE_US * (1.0 + 1e-9):
+        caveats = ("10 gage is 0.134 in here, 0.141 in as US standard gauge: sheet or plate?",)
+    if thickness > _TEN_GAGE * (1.0 + 1e-9):
+        return Outcome(middle, caveats)
+    if electrode_diameter is not None:
+        inches = round(electrode_diameter / INCH, 9)
+        caveats += outside("electrode on sheet", inches, 0.0, 3 / 16, "in")
+    return Outcome(float(window_low), caveats)
+
+
+def _middle(window_low: float, window_high: float) -> float:
+    if window_low > window_high:
+        raise InputError("window_low: above the upper end of the window")
+    return (window_low + window_high) / 2.0
+
+
+@formula(
+    name="conventional-load-voltage",
+    title="Conventional load voltage of a welding power source",
+    equation=(
+        "U = 20 + 0.04 I, at most 44 V (SMAW); 14 + 0.05 I, at most 44 V (GMAW, FCAW);"
+        " 10 + 0.04 I, at most 34 V (GTAW)"
+    ),
+    symbols={
+        "current": Symbol("I", "A", "welding current", above=0.0),
+        "process": Symbol("process", "", "welding process", choices=tuple(_LOAD_VOLTAGES)),
+    },
+    result=Symbol("U", "V", "conventional load voltage"),
+    sources=(Source("iec-60974-1", "conventional load voltage", "memory"),),
+    valid="tests and rating of power sources; not an arc setting",
+)
+def conventional_load_voltage(current: float, process: str) -> Outcome:
+    """Return the voltage at which a power source is rated for a current.
+
+    ``U = 20 + 0.04 I`` up to 44 V (SMAW), ``14 + 0.05 I`` up to 44 V (GMAW, FCAW),
+    ``10 + 0.04 I`` up to 34 V (GTAW); each is level above 600 A.
+
+    Parameters
+    ----------
+    current
+        Welding current I, A.
+    process
+        "SMAW", "GMAW", "FCAW" or "GTAW".
+
+    Returns
+    -------
+    Result
+        Voltage, V.
+
+    Raises
+    ------
+    InputError
+        If the current is not above zero or the process is another.
+
+    Notes
+    -----
+    It is a convention for testing equipment: good for a plausibility check, not a setting.
+    Source: IEC 60974-1 (memory; edition not known).
+
+    Examples
+    --------
+    150 A SMAW is 26 V (iec-60974-1, memory):
+
+    >>> conventional_load_voltage(150, "SMAW").value
+    26.0
+    """
+    base, slope, highest = _LOAD_VOLTAGES[process]
+    return Outcome(min(base + slope * current, highest))
+
+
+@formula(
+    name="cup-diameter",
+    title="Inside diameter of a gas cup from its number",
+    equation="d = N / 16 in",
+    symbols={"cup_number": Symbol("N", "", "number of the cup", above=0.0)},
+    result=Symbol("d", "m", "inside diameter"),
+    sources=(Source("common-practice", "cup number, trade convention", "memory"),),
+    valid="ceramic GTAW cups numbered in sixteenths of an inch",
+)
+def cup_diameter(cup_number: float) -> Outcome:
+    """Return the inside diameter of a ceramic cup: sixteenths of an inch, ``d = N / 16 in``.
+
+    Parameters
+    ----------
+    cup_number
+        Number of the cup N.
+
+    Returns
+    -------
+    Result
+        Inside diameter, m.
+
+    Raises
+    ------
+    InputError
+        If the number is not above zero.
+
+    Notes
+    -----
+    A trade convention; no clause of a standard is known. Source: common-practice (memory).
+
+    Examples
+    --------
+    >>> round(cup_diameter(8).value * 1000, 1)  # a number 8 cup is 1/2 in, in mm
+    12.7
+    """
+    return Outcome(cup_number / 16.0 * INCH)
+
+
+class FractionLabel(NamedTuple):
+    """The nearest sixty-fourth of an inch as a label, and how far the length is from it."""
+
+    label: str
+    nominal: float
+    difference: float
+
+
+def fraction_label(length: float) -> FractionLabel:
+    """Return the label of the nearest 1/64 in, in lowest terms, and the difference.
+
+    Parameters
+    ----------
+    length
+        Length, m.
+
+    Returns
+    -------
+    FractionLabel
+        ``label`` such as "3/32" or "1 1/2" (inches), ``nominal`` the labelled length, m, and
+        ``difference`` = length - nominal, m. Half-way between two labels the larger is taken.
+
+    Raises
+    ------
+    InputError
+        If the length is negative or not a finite number.
+
+    Examples
+    --------
+    >>> fraction_label(0.09375 * 0.0254).label
+    '3/32'
+    >>> label, nominal, difference = fraction_label(0.0024)  # 2.4 mm wire is sold as 3/32
+    >>> label, round(difference * 1e6)
+    ('3/32', 19)
+    """
+    Symbol("L", "m", "length", at_least=0.0).check("length", length)
+    # The small surplus keeps a half that binary fractions put just below it.
+    sixty_fourths = math.floor(length / INCH * 64.0 + 0.5 + 1e-9)
+    whole, rest = divmod(sixty_fourths, 64)
+    words = [str(whole)] if whole or not rest else []
+    if rest:
+        common = math.gcd(rest, 64)
+        words.append(f"{rest // common}/{64 // common}")
+    nominal = sixty_fourths / 64.0 * INCH
+    return FractionLabel(" ".join(words), nominal, length - nominal)

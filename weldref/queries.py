@@ -1,0 +1,72 @@
+"""One SELECT by a stranger, answered without harm: a child process with limits.
+
+duckdb's own memory limit does not hold for every function, so the query runs in a process of
+its own under the system's limits, on a read-only connection without files or network.
+"""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from dataclasses import dataclass
+from typing import Any
+
+from weldref.errors import InputError
+
+MEMORY_MB = 1024
+SECONDS = 10
+MOST_ROWS = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Rows of a query; `cut` tells that there were more than asked for."""
+
+    columns: tuple[str, ...]
+    rows: tuple[tuple[Any, ...], ...]
+    cut: bool
+
+
+def run_query(sql: str, most_rows: int = MOST_ROWS) -> Answer:
+    """Run one SELECT against the store.
+
+    Parameters
+    ----------
+    sql
+        One SELECT statement.
+    most_rows
+        How many rows to return at most (1 to 100,000).
+
+    Raises
+    ------
+    InputError
+        If it is not exactly one SELECT, if it fails, or if it needs more than 10 s or 1 GB.
+
+    Examples
+    --------
+    >>> run_query("SELECT count(*) > 1000 AS enough FROM windows").rows
+    ((True,),)
+    """
+    if not 1 <= most_rows <= 100_000:
+        raise InputError(f"rows: {most_rows} is not accepted; give 1 to 100000")
+    try:
+        done = subprocess.run(  # noqa: S603  our own module, no shell
+            [sys.executable, "-m", "weldref.query_worker", str(most_rows)],
+            input=sql,
+            capture_output=True,
+            text=True,
+            encoding="utf-8",
+            timeout=SECONDS + 5,
+            check=False,
+        )
+    except subprocess.TimeoutExpired:
+        raise InputError(f"query: it did not finish within {SECONDS} s") from None
+    try:
+        answer = json.loads(done.stdout)
+    except ValueError:
+        raise InputError(f"query: it needs more than {MEMORY_MB} MB or {SECONDS} s") from None
+    if "error" in answer:
+        raise InputError(f"query: {answer['error']}")
+    rows = tuple(tuple(row) for row in answer["rows"])
+    return Answer(tuple(answer["columns"]), rows, answer["cut"])

@@ -1,0 +1,78 @@
+"""The child process of `weldref.queries`: reads SQL, prints one JSON object."""
+
+from __future__ import annotations
+
+import json
+import signal
+import sys
+import threading
+from contextlib import suppress
+from typing import Any
+
+import duckdb
+
+from weldref.queries import MEMORY_MB, SECONDS
+from weldref.store import open_store
+
+
+def limit_process() -> None:
+    """Put the system's walls around this process, where the system has them."""
+    try:
+        import resource
+    except ImportError:  # not a POSIX system: duckdb's own limit and the timeout remain
+        return
+    size = MEMORY_MB * 1024 * 1024
+    resource.setrlimit(resource.RLIMIT_DATA, (size, size))
+    resource.setrlimit(resource.RLIMIT_CPU, (SECONDS * 2, SECONDS * 2))
+    resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
+    signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+
+
+def answer(sql: str, most_rows: int) -> dict[str, Any]:
+    """Run one SELECT and return its rows or one sentence that says what is wrong."""
+    connection = open_store().connection
+    try:
+        statements = connection.extract_statements(sql)
+    except duckdb.Error as error:
+        return {"error": _sentence(error)}
+    if len(statements) != 1 or statements[0].type != duckdb.StatementType.SELECT:
+        return {"error": "give exactly one SELECT statement"}
+    limit_process()
+    for setting in (
+        "memory_limit = '512MB'",
+        "max_temp_directory_size = '0B'",
+        "lock_configuration = true",
+    ):
+        connection.execute(f"SET {setting}")
+    timer = threading.Timer(SECONDS, connection.interrupt)
+    timer.daemon = True
+    timer.start()
+    try:
+        cursor = connection.execute(statements[0])
+        rows = cursor.fetchmany(most_rows + 1)
+        columns = [column[0] for column in cursor.description or ()]
+    except duckdb.InterruptException:
+        return {"error": f"it did not finish within {SECONDS} s"}
+    except duckdb.Error as error:
+        return {"error": _sentence(error)}
+    except MemoryError:
+        return {"error": f"it needs more than {MEMORY_MB} MB"}
+    finally:
+        timer.cancel()
+    return {"columns": columns, "rows": rows[:most_rows], "cut": len(rows) > most_rows}
+
+
+def _sentence(error: duckdb.Error) -> str:
+    return str(error).strip().splitlines()[0]
+
+
+def main() -> None:
+    """Answer the query on standard input."""
+    sys.stdin.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
+    result = answer(sys.stdin.read(), int(sys.argv[1]))
+    with suppress(BrokenPipeError):
+        sys.stdout.write(json.dumps(result, default=str))
+
+
+if __name__ == "__main__":
+    main()

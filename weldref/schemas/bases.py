@@ -1,0 +1,7 @@
+"""What kind of statement a row is; kept apart so that a lookup need not import pandera."""
+
+VERDICT_BASES = ("limit", "recommended", "acceptable-window", "general-practice")
+"""Kinds of statement that say what one may set: only these give verdicts."""
+
+SEEN_BASES = ("procedure-used", "test-condition", "tested-range", "optimum", "measured")
+"""Kinds of statement that say what somebody once did: shown as "also seen"."""

@@ -1,0 +1,315 @@
+"""Where is the data? One read-only duckdb file, built from the CSVs and cached by their digest.
+
+The file is built once for each content of the tables, under a temporary name that is then
+renamed, so that two processes may build at the same time and no half-built file is ever read.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import tempfile
+import threading
+from contextlib import suppress
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from weldref.errors import DataError
+
+if TYPE_CHECKING:
+    import duckdb
+    import pandas as pd
+
+DATASET_VERSION = "2026.11"
+"""Version of the tables that ship with the package."""
+
+STORE_FORMAT = "1"
+"""Goes into the digest: raise it when the built file changes shape."""
+
+
+@dataclass(frozen=True, slots=True)
+class Store:
+    """An open store.
+
+    `connection` is read-only and may be used from one thread at a time; ask `cursor()` for
+    another. `path` is None when no folder could be written and the store lives in memory.
+    """
+
+    connection: duckdb.DuckDBPyConnection
+    digest: str
+    path: Path | None
+
+    def rows(self, sql: str, parameters: dict[str, Any] | None = None) -> list[dict[str, Any]]:
+        """Run a query of our own and return its rows as dictionaries."""
+        cursor = self.connection.cursor().execute(sql, parameters or {})
+        names = [column[0] for column in cursor.description or ()]
+        return [dict(zip(names, row, strict=True)) for row in cursor.fetchall()]
+
+
+def datasets_folder() -> Path:
+    """Return the folder of the tables: beside the package's code, or in the source tree."""
+    package = Path(__file__).parent
+    inside = package / "datasets"
+    return inside if inside.is_dir() else package.parent / "datasets"
+
+
+def digest_of(folder: Path) -> str:
+    """Return the SHA-256 of every table below a folder, names included.
+
+    >>> len(digest_of(datasets_folder()))
+    64
+    """
+    total = hashlib.sha256(f"weldref store {STORE_FORMAT}".encode())
+    for path in sorted(folder.rglob("*.csv")):
+        total.update(path.relative_to(folder).as_posix().encode() + b"\0")
+        total.update(hashlib.sha256(path.read_bytes()).digest())
+    return total.hexdigest()
+
+
+def cache_folders() -> list[Path]:
+    """Return where a built store may lie, best first.
+
+    The environment variable WELDREF_CACHE overrides the user's cache folder; the system's
+    temporary folder serves where neither can be written.
+    """
+    folders = []
+    if named := os.environ.get("WELDREF_CACHE"):
+        folders.append(Path(named))
+    else:
+        from platformdirs import user_cache_path
+
+        folders.append(user_cache_path("weldref", appauthor=False))
+    user = os.getuid() if hasattr(os, "getuid") else os.environ.get("USERNAME", "user")
+    folders.append(Path(tempfile.gettempdir()) / f"weldref-{user}")
+    return folders
+
+
+_opened: dict[str, Store] = {}
+_lock = threading.Lock()
+
+
+def open_store(folder: Path | None = None) -> Store:
+    """Open the store of a folder of tables, building it when its content is new.
+
+    Raises
+    ------
+    DataError
+        If a table does not follow its schema.
+    """
+    folder = folder or datasets_folder()
+    digest = digest_of(folder)
+    with _lock:
+        if digest not in _opened:
+            _opened[digest] = _open(folder, digest)
+        return _opened[digest]
+
+
+def _open(folder: Path, digest: str) -> Store:
+    name = f"{digest[:32]}.duckdb"
+    for cache_folder in cache_folders():
+        if _trusted(cache_folder / name):
+            return Store(connect(cache_folder / name), digest, cache_folder / name)
+    for cache_folder in cache_folders():
+        try:
+            cache_folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+            handle, building = tempfile.mkstemp(suffix=".building", dir=cache_folder)
+        except OSError:
+            continue
+        os.close(handle)
+        try:
+            Path(building).unlink()
+            _build(folder, digest, building)
+            Path(building).replace(cache_folder / name)
+        finally:
+            for left in (building, building + ".wal"):
+                with suppress(OSError):
+                    Path(left).unlink()
+        return Store(connect(cache_folder / name), digest, cache_folder / name)
+    connection = _build(folder, digest, ":memory:")
+    connection.execute("SET enable_external_access = false")
+    return Store(connection, digest, None)
+
+
+def _trusted(path: Path) -> bool:
+    """Tell whether a built file is there and not somebody else's (the temp folder is shared)."""
+    try:
+        owner = path.stat().st_uid
+    except OSError:
+        return False
+    return not hasattr(os, "getuid") or owner in (os.getuid(), 0)
+
+
+HARDENED = {
+    "enable_external_access": "false",
+    "autoinstall_known_extensions": "false",
+    "autoload_known_extensions": "false",
+    "threads": "2",
+}
+"""Nothing outside the file is ever read, and no extension is fetched."""
+
+
+def connect(path: Path) -> duckdb.DuckDBPyConnection:
+    """Open a built store read-only, cut off from files and network."""
+    import duckdb
+
+    return duckdb.connect(str(path), read_only=True, config=dict(HARDENED))
+
+
+def _build(folder: Path, digest: str, path: str) -> duckdb.DuckDBPyConnection:
+    import duckdb
+
+    from weldref.validate import load
+
+    tables, problems = load(folder)
+    if problems:
+        shown = "\n".join(str(problem) for problem in problems[:20])
+        more = f"\n... and {len(problems) - 20} more" if len(problems) > 20 else ""
+        raise DataError(f"the tables below {folder} do not follow their schemas:\n{shown}{more}")
+    connection = duckdb.connect(path, config={**HARDENED, "enable_external_access": "true"})
+    for name, frame in tables.items():
+        connection.register("frame", frame.drop(columns=["_file", "_line"]))
+        truths = [c for c in frame.columns if c.endswith("_inclusive")]
+        cast = ", ".join(f'"{c}"::BOOLEAN AS "{c}"' for c in truths)
+        replaced = f" REPLACE ({cast})" if truths else ""
+        connection.execute(f'CREATE TABLE "{name}" AS SELECT *{replaced} FROM frame')  # noqa: S608
+        connection.unregister("frame")
+    _add_table_list(connection)
+    _add_conversions(connection, tables["units"])
+    _add_si_columns(connection)
+    _add_trees(connection, tables)
+    connection.execute("CREATE TABLE dataset(version VARCHAR, digest VARCHAR)")
+    connection.execute("INSERT INTO dataset VALUES ($1, $2)", [DATASET_VERSION, digest])
+    if path == ":memory:":
+        return connection
+    connection.execute("CHECKPOINT")
+    connection.close()
+    return connection
+
+
+def _add_table_list(connection: duckdb.DuckDBPyConnection) -> None:
+    from weldref.schemas.tables import table_models
+
+    connection.execute("CREATE TABLE table_list(name VARCHAR, path VARCHAR, description VARCHAR)")
+    connection.executemany(
+        "INSERT INTO table_list VALUES ($1, $2, $3)",
+        [
+            [name, path, (model.__doc__ or "").strip().splitlines()[0]]
+            for name, (path, model) in table_models().items()
+        ],
+    )
+
+
+def _add_conversions(connection: duckdb.DuckDBPyConnection, units: pd.DataFrame) -> None:
+    """Ask pint what each unit is in SI: value_si = value * factor + shift."""
+    import pandas as pd
+    import pint
+
+    registry: pint.UnitRegistry[float] = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+
+    def si(value: float, expression: str) -> float:
+        return float(registry.Quantity(value, expression).to_base_units().magnitude)
+
+    frame = pd.DataFrame(
+        [
+            (unit, si(1.0, expression) - si(0.0, expression), si(0.0, expression))
+            for unit, expression in zip(units["unit"], units["pint_expression"], strict=True)
+        ],
+        columns=["unit", "factor", "shift"],
+    )
+    connection.register("frame", frame)
+    connection.execute("CREATE TABLE conversions AS SELECT * FROM frame")
+    connection.unregister("frame")
+
+
+def _add_si_columns(connection: duckdb.DuckDBPyConnection) -> None:
+    """Compute the SI columns of the windows; a gauge number means US standard gauge."""
+    connection.execute(
+        """
+        CREATE OR REPLACE TABLE windows AS
+        WITH gauges AS (
+            SELECT TRY_CAST(gauge AS DOUBLE) AS gauge, any_value(thickness_in) * 0.0254 AS metres
+            FROM sheet_gauges
+            WHERE gauge_system = 'US standard gauge' AND regexp_matches(gauge, '^[1-9][0-9]?$')
+            GROUP BY 1
+        )
+        SELECT
+            w.*,
+            w.min * c.factor + c.shift AS min_si,
+            w.max * c.factor + c.shift AS max_si,
+            w.typical * c.factor + c.shift AS typical_si,
+            CASE w.thickness_unit WHEN 'gauge' THEN low.metres
+                ELSE w.thickness_min * t.factor END AS thickness_min_si,
+            CASE w.thickness_unit WHEN 'gauge' THEN high.metres
+                ELSE w.thickness_max * t.factor END AS thickness_max_si
+        FROM windows w
+        JOIN conversions c ON c.unit = w.unit
+        LEFT JOIN conversions t ON t.unit = w.thickness_unit
+        LEFT JOIN gauges low ON w.thickness_unit = 'gauge' AND low.gauge = w.thickness_min
+        LEFT JOIN gauges high ON w.thickness_unit = 'gauge' AND high.gauge = w.thickness_max
+        ORDER BY w.window_id
+        """
+    )
+
+
+@cache
+def tree_names() -> tuple[str, ...]:
+    """Return the vocabulary tables whose terms form trees."""
+    from weldref.schemas.rules import TREES
+
+    return TREES
+
+
+def _add_trees(connection: duckdb.DuckDBPyConnection, tables: dict[str, pd.DataFrame]) -> None:
+    """Write each term with itself and all its broader terms, and each spelling with its term.
+
+    Where the way to a broader term leads through a code's group, `membership` holds the grade
+    with which the membership was read.
+    """
+    import pandas as pd
+
+    from weldref.schemas.rules import cells
+
+    broader: list[tuple[str, str, str, int, str | None]] = []
+    spellings: list[tuple[str, str, str]] = []
+    keys = {"units": "unit", "quantities": "quantity", "electrode_sizes": "size", "gases": "term"}
+    groups: dict[str, list[str]] = {}
+    membership: dict[tuple[str, str], str] = {}
+    columns = ["material", "group", "how_read"]
+    for material, group, grade in tables["material_groups"][columns].itertuples(index=False):
+        groups.setdefault(material, []).append(group)
+        membership[material, group] = grade
+    for tree in (*tree_names(), *keys):
+        frame = tables[tree]
+        key = keys.get(tree, "term")
+        parents = (
+            {
+                term: cells(above)
+                for term, above in zip(frame["term"], frame["parents"], strict=True)
+            }
+            if "parents" in frame
+            else {}
+        )
+        if tree == "materials":
+            parents = {term: wider + groups.get(term, []) for term, wider in parents.items()}
+        for term, words in zip(frame[key], frame["spellings"], strict=True):
+            folded = (str.casefold, str)[tree == "units"]
+            spellings += [(tree, folded(w), term) for w in dict.fromkeys([term, *cells(words)])]
+            reached: dict[str, tuple[int, str | None]] = {term: (0, None)}
+            waiting = [term]
+            while waiting:
+                current = waiting.pop(0)
+                depth, grade = reached[current]
+                for parent in parents.get(current, []):
+                    if parent not in reached:
+                        reached[parent] = (depth + 1, membership.get((current, parent), grade))
+                        waiting.append(parent)
+            broader += [(tree, term, above, *found) for above, found in reached.items()]
+    for name, columns, rows in (
+        ("broader_terms", ["tree", "term", "broader", "depth", "membership"], broader),
+        ("spellings", ["tree", "spelling", "term"], spellings),
+    ):
+        connection.register("frame", pd.DataFrame(rows, columns=columns))
+        connection.execute(f"CREATE TABLE {name} AS SELECT DISTINCT * FROM frame")  # noqa: S608
+        connection.unregister("frame")

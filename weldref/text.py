@@ -1,0 +1,205 @@
+"""Answers as text for a terminal of 80 columns."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+
+from weldref.catalogue import Coverage, Source, TableSummary
+from weldref.cautions import Caution
+from weldref.checks import CheckResult, Published
+from weldref.schemas.bases import VERDICT_BASES
+from weldref.verdict import Reading, Row
+
+WIDTH = 80
+MOST_ROWS = 8
+MOST_LISTED = 25
+GRADE_WORDS = {"read": "read", "secondary": "quoted", "memory": "memory"}
+_COLOURS = {"inside": "36", "low": "1;33", "high": "1;33", "sources differ": "1;35"}
+
+
+def clean(value: object) -> str:
+    r"""Make a text safe to print: no control characters reach the terminal.
+
+    >>> clean("a\x1b[31mb")
+    'a [31mb'
+    """
+    return "".join(c if c.isprintable() else " " for c in str(value))
+
+
+def span(row: Row) -> str:
+    """Write a row's range as printed.
+
+    >>> from types import SimpleNamespace as R
+    >>> span(R(min=110.0, max=160.0, typical=None, unit="A"))
+    '110 to 160 A'
+    """
+    if row.min is not None and row.max is not None:
+        text = f"{row.min:g} to {row.max:g} {row.unit}"
+        return text if row.typical is None else f"{text}, typical {row.typical:g}"
+    if row.min is not None:
+        return f"at least {row.min:g} {row.unit}"
+    if row.max is not None:
+        return f"at most {row.max:g} {row.unit}"
+    return f"{row.typical:g} {row.unit}"
+
+
+def table(header: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+    """Lay out rows in columns; the last column wraps."""
+    import prettytable
+
+    made = prettytable.PrettyTable([clean(h) for h in header])
+    made.set_style(prettytable.TableStyle.PLAIN_COLUMNS)
+    made.align = "l"
+    made.right_padding_width = 2
+    texts = [[clean("" if cell is None else cell) for cell in row] for row in rows]
+    if texts:
+        used = sum(
+            max(len(r[i]) for r in [list(header), *texts]) + 2 for i in range(len(header) - 1)
+        )
+        made.max_width[clean(header[-1])] = max(WIDTH - used - 2, 16)
+    made.add_rows(texts)
+    return "\n".join(line.rstrip() for line in made.get_string().splitlines())
+
+
+def paragraph(text: str, indent: str = "") -> str:
+    """Wrap a text to the width."""
+    return textwrap.fill(clean(text), WIDTH, initial_indent=indent, subsequent_indent=indent)
+
+
+def _place(row: Row) -> str:
+    place = f"{row.source_id}, {row.locator or 'place not noted'}"
+    if row.status:
+        place += f" [{row.status}]"
+    if row.assumptions:
+        place += " (" + "; ".join(row.assumptions) + ")"
+    return place
+
+
+def rows_table(rows: Sequence[Row]) -> str:
+    """Show published rows: range, verdict, how read, and the place, with the assumptions."""
+    shown = []
+    for row in rows[:MOST_ROWS]:
+        outside = f"{row.verdict} by {row.by:g}" if row.by else row.verdict
+        shown.append((span(row), outside or "shown", GRADE_WORDS[row.how_read], _place(row)))
+    text = table(("published", "value is", "how read", "source, place (assumptions)"), shown)
+    left = len(rows) - MOST_ROWS
+    return text + (
+        f"\n... and {left} more; name more conditions to narrow them" if left > 0 else ""
+    )
+
+
+def check_text(result: CheckResult, *, colour: bool = False) -> str:
+    """Write the answer to a check."""
+    parts = [paragraph(", ".join(result.situation.values()) or "any situation")]
+    parts += [paragraph(f"note: {note}") for note in result.notes]
+    for reading in result.readings:
+        parts.append("\n" + _reading_text(reading, colour=colour))
+    if result.together:
+        parts.append("\n" + paragraph(f"together: {result.together}"))
+    parts.append("\n" + paragraph(result.reminder))
+    parts.append(cautions_text(result.cautions))
+    version, digest = result.dataset["version"], result.dataset["digest"][:12]
+    parts.append(f"\ndataset {version}, {digest}")
+    return "\n".join(parts)
+
+
+def _reading_text(reading: Reading, *, colour: bool) -> str:
+    word = reading.verdict.upper()
+    if colour and reading.verdict in _COLOURS:
+        word = f"\x1b[{_COLOURS[reading.verdict]}m{word}\x1b[0m"
+    name = reading.quantity.replace("_", " ")
+    line = f"{name} {reading.value:g} {reading.unit}: {word}"
+    if reading.by:
+        line += f" by {reading.by:g} {reading.unit}"
+    if reading.grade:
+        line += f" (grade: {GRADE_WORDS[reading.grade]})"
+    parts = [line]
+    if reading.verdict != "no published range":
+        parts.append(rows_table(reading.rows))
+    parts += [paragraph(f"note: {note}") for note in reading.notes]
+    if reading.from_memory:
+        parts.append("from memory, not seen in print: " + reading.from_memory.verdict)
+        parts.append(rows_table(reading.from_memory.rows))
+    if reading.single_settings:
+        parts.append("single settings in print (no pass or fail):")
+        parts.append(rows_table(reading.single_settings))
+    if reading.also_seen:
+        parts.append("also seen (somebody's own use or tests, or in doubt):")
+        parts.append(rows_table(reading.also_seen[:3]))
+    if reading.nearby:
+        parts.append("published nearby:")
+        parts.append(rows_table(reading.nearby))
+    return "\n".join(parts)
+
+
+def published_text(found: Published) -> str:
+    """Write the rows that apply to a situation: what one may set, then what was also seen."""
+    parts = [paragraph(", ".join(found.situation.values()) or "any situation")]
+    parts += [paragraph(f"note: {note}") for note in found.notes]
+    said = [row for row in found.rows if row.basis in VERDICT_BASES and not row.status]
+    seen = [row for row in found.rows if row not in said]
+    if not said:
+        parts.append("\nno published range")
+    for heading, rows in (
+        ("published:", said),
+        ("also seen (somebody's own use or tests, or in doubt):", seen),
+        ("published nearby:", found.nearby),
+    ):
+        if rows:
+            parts.append("\n" + heading)
+            parts.append(_published_table(rows))
+    parts.append("\n" + paragraph(found.reminder))
+    parts.append(cautions_text(found.cautions))
+    return "\n".join(parts)
+
+
+def _published_table(rows: Sequence[Row]) -> str:
+    shown = [
+        (row.quantity.replace("_", " "), span(row), GRADE_WORDS[row.how_read], _place(row))
+        for row in rows[:MOST_LISTED]
+    ]
+    text = table(("quantity", "published", "how read", "source, place (assumptions)"), shown)
+    left = len(rows) - MOST_LISTED
+    return text + (
+        f"\n... and {left} more; name more conditions to narrow them" if left > 0 else ""
+    )
+
+
+def cautions_text(cautions: Iterable[Caution]) -> str:
+    """Write the cautions, one a paragraph."""
+    lines = [
+        textwrap.fill(clean(c.wording), WIDTH, initial_indent="! ", subsequent_indent="  ")
+        for c in cautions
+    ]
+    return "\n".join(lines)
+
+
+def source_text(source: Source) -> str:
+    """Write what is known of a document."""
+    pairs = [
+        ("title", source.title),
+        ("issuer", source.issuer),
+        ("number", source.document_number),
+        ("edition", source.edition),
+        ("address", source.address),
+        ("terms", source.terms),
+        ("how read", source.how_read),
+        ("remark", source.remark),
+        ("rows", ", ".join(f"{n} in {t}" for t, n in source.rows.items()) or "none"),
+    ]
+    return table((source.source_id, ""), [(k, v) for k, v in pairs if v])
+
+
+def tables_text(summaries: Iterable[TableSummary]) -> str:
+    """List the tables with their rows by grade."""
+    rows = [(s.name, s.rows, s.read, s.secondary, s.memory, s.description) for s in summaries]
+    return table(("table", "rows", "read", "quoted", "memory", "what a row is"), rows)
+
+
+def coverage_text(rows: Iterable[Coverage]) -> str:
+    """Print the coverage: rows that give a verdict, by grade."""
+    return table(
+        ("process", "material", "read", "quoted", "memory", "quantity"),
+        [(r.process, r.material, r.read, r.secondary, r.memory, r.quantity) for r in rows],
+    )
