@@ -89,7 +89,7 @@ def curate_sources(raw: Path, used: set[str]) -> list[Row]:
             "title": documents[0]["title"],
             "issuer": documents[0]["issuer"],
             "document_number": documents[0]["document_number"],
-            "edition": documents[0]["edition_year"],
+            "edition": documents[0]["edition_year"].replace("edition not shown", "not shown"),
             "address": " ; ".join(dict.fromkeys(d["url"] for d in documents if d["url"])),
             "terms": documents[0]["terms"],
             "how_read": best,

@@ -161,6 +161,8 @@ def published(
 ) -> Published:
     """Look up the published rows of a situation (conditions as in `check`).
 
+    Rows that say what one may set come first, then by quantity, recalled rows after printed ones.
+
     Examples
     --------
     >>> found = published(process="SMAW", electrode="E7018", diameter="1/8", quantity="current")
@@ -171,7 +173,14 @@ def published(
     situation = describe(store, **conditions)
     name = Vocabulary(store).quantity(quantity) if quantity else None
     matches = find(store, situation, name, grade)
-    matches.sort(key=lambda match: (not match.gives_verdict,))
+    order = [r["quantity"] for r in store.rows("SELECT quantity FROM quantities ORDER BY rowid")]
+    matches.sort(
+        key=lambda match: (
+            not match.gives_verdict,
+            order.index(match.row["quantity"]),
+            match.grade == "memory",
+        )
+    )
     near = nearby(store, situation, name, grade) if name and not matches else []
     return Published(
         situation=situation.given(),

@@ -114,7 +114,8 @@ def compare(store: Store, situation: Situation, quantity: str | None, grade: str
     columns = ", ".join(f"{sql} AS code_{name}" for name, sql in codes.items())
     rows = store.rows(
         f"""
-        SELECT w.*, {columns} FROM windows w
+        SELECT w.*, d.name AS source, {columns}
+        FROM windows w JOIN documents d USING (source_id)
         WHERE list_contains($accepted, how_read) AND ($quantity IS NULL OR quantity = $quantity)
         """,  # noqa: S608
         {"accepted": list(accepted), "quantity": quantity, **parameters},

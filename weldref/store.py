@@ -25,9 +25,6 @@ if TYPE_CHECKING:
 DATASET_VERSION = "2026.11"
 """Version of the tables that ship with the package."""
 
-STORE_FORMAT = "1"
-"""Goes into the digest: raise it when the built file changes shape."""
-
 
 @dataclass(frozen=True, slots=True)
 class Store:
@@ -61,7 +58,7 @@ def digest_of(folder: Path) -> str:
     >>> len(digest_of(datasets_folder()))
     64
     """
-    total = hashlib.sha256(f"weldref store {STORE_FORMAT}".encode())
+    total = hashlib.sha256()
     for path in sorted(folder.rglob("*.csv")):
         total.update(path.relative_to(folder).as_posix().encode() + b"\0")
         total.update(hashlib.sha256(path.read_bytes()).digest())
@@ -107,7 +104,9 @@ def open_store(folder: Path | None = None) -> Store:
 
 
 def _open(folder: Path, digest: str) -> Store:
-    name = f"{digest[:32]}.duckdb"
+    # What is built depends on this module too: another version of it builds another file.
+    built_by = hashlib.sha256(Path(__file__).read_bytes()).hexdigest()
+    name = f"{digest[:24]}-{built_by[:8]}.duckdb"
     for cache_folder in cache_folders():
         if _trusted(cache_folder / name):
             return Store(connect(cache_folder / name), digest, cache_folder / name)
@@ -178,6 +177,7 @@ def _build(folder: Path, digest: str, path: str) -> duckdb.DuckDBPyConnection:
     _add_table_list(connection)
     _add_conversions(connection, tables["units"])
     _add_si_columns(connection)
+    _add_document_names(connection)
     _add_trees(connection, tables)
     connection.execute("CREATE TABLE dataset(version VARCHAR, digest VARCHAR)")
     connection.execute("INSERT INTO dataset VALUES ($1, $2)", [DATASET_VERSION, digest])
@@ -186,6 +186,21 @@ def _build(folder: Path, digest: str, path: str) -> duckdb.DuckDBPyConnection:
     connection.execute("CHECKPOINT")
     connection.close()
     return connection
+
+
+def _add_document_names(connection: duckdb.DuckDBPyConnection) -> None:
+    """Name each document in one line: title, number, edition."""
+    connection.execute(
+        """
+        CREATE TABLE documents AS SELECT source_id, concat_ws(', ', title,
+            CASE WHEN contains(title, document_number) THEN NULL ELSE document_number END,
+            CASE WHEN contains(title, edition) THEN NULL
+                WHEN contains(edition, 'edition') OR regexp_matches(edition, '[0-9]{4}')
+                    THEN edition
+                ELSE 'edition ' || edition END) AS name
+        FROM sources
+        """
+    )
 
 
 def _add_table_list(connection: duckdb.DuckDBPyConnection) -> None:

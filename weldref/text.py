@@ -9,6 +9,7 @@ from weldref.catalogue import Coverage, Source, TableSummary
 from weldref.cautions import Caution
 from weldref.checks import CheckResult, Published
 from weldref.schemas.bases import VERDICT_BASES
+from weldref.situation import LABELS
 from weldref.verdict import Reading, Row
 
 WIDTH = 80
@@ -67,13 +68,24 @@ def paragraph(text: str, indent: str = "") -> str:
     return textwrap.fill(clean(text), WIDTH, initial_indent=indent, subsequent_indent=indent)
 
 
+def documents(rows: Iterable[Row]) -> str:
+    """Name the documents that the rows shown point to."""
+    named = {row.source_id: row.source for row in rows}
+    return "\n".join(
+        textwrap.fill(clean(f"{key}: {name}"), WIDTH, subsequent_indent="  ")
+        for key, name in sorted(named.items())
+    )
+
+
 def _place(row: Row) -> str:
     place = f"{row.source_id}, {row.locator or 'place not noted'}"
     if row.status:
         place += f" [{row.status}]"
-    if row.assumptions:
-        place += " (" + "; ".join(row.assumptions) + ")"
-    return place
+    unsaid = [f"{LABELS[name]} {value}" for name, value in row.assumed.items()]
+    sentences = [text for text in row.assumptions if not text.startswith("holds for ")]
+    if unsaid:
+        sentences.insert(0, "if " + ", ".join(unsaid))
+    return place + (f" ({'; '.join(sentences)})" if sentences else "")
 
 
 def rows_table(rows: Sequence[Row]) -> str:
@@ -82,7 +94,9 @@ def rows_table(rows: Sequence[Row]) -> str:
     for row in rows[:MOST_ROWS]:
         outside = f"{row.verdict} by {row.by:g}" if row.by else row.verdict
         shown.append((span(row), outside or "shown", GRADE_WORDS[row.how_read], _place(row)))
-    text = table(("published", "value is", "how read", "source, place (assumptions)"), shown)
+    text = table(
+        ("published", "value is", "how read", "source, place (if: what you did not say)"), shown
+    )
     left = len(rows) - MOST_ROWS
     return text + (
         f"\n... and {left} more; name more conditions to narrow them" if left > 0 else ""
@@ -97,6 +111,20 @@ def check_text(result: CheckResult, *, colour: bool = False) -> str:
         parts.append("\n" + _reading_text(reading, colour=colour))
     if result.together:
         parts.append("\n" + paragraph(f"together: {result.together}"))
+    shown = [
+        row
+        for reading in result.readings
+        for rows in (
+            reading.rows[:MOST_ROWS],
+            reading.from_memory.rows[:MOST_ROWS] if reading.from_memory else (),
+            reading.single_settings[:MOST_ROWS],
+            reading.also_seen[:3],
+            reading.nearby,
+        )
+        for row in rows
+    ]
+    if shown:
+        parts.append("\nsources:\n" + documents(shown))
     parts.append("\n" + paragraph(result.reminder))
     parts.append(cautions_text(result.cautions))
     version, digest = result.dataset["version"], result.dataset["digest"][:12]
@@ -149,6 +177,8 @@ def published_text(found: Published) -> str:
         if rows:
             parts.append("\n" + heading)
             parts.append(_published_table(rows))
+    if found.rows or found.nearby:
+        parts.append("\nsources:\n" + documents([*found.rows[:MOST_LISTED], *found.nearby]))
     parts.append("\n" + paragraph(found.reminder))
     parts.append(cautions_text(found.cautions))
     return "\n".join(parts)
@@ -159,7 +189,9 @@ def _published_table(rows: Sequence[Row]) -> str:
         (row.quantity.replace("_", " "), span(row), GRADE_WORDS[row.how_read], _place(row))
         for row in rows[:MOST_LISTED]
     ]
-    text = table(("quantity", "published", "how read", "source, place (assumptions)"), shown)
+    text = table(
+        ("quantity", "published", "how read", "source, place (if: what you did not say)"), shown
+    )
     left = len(rows) - MOST_LISTED
     return text + (
         f"\n... and {left} more; name more conditions to narrow them" if left > 0 else ""

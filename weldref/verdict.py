@@ -30,14 +30,17 @@ SLACK = 1e-9
 class Row:
     """A published row beside a proposed value.
 
-    `verdict` is empty for a single setting, which is shown and passes or fails nothing, and
-    `by` is how far outside the value is, in the row's unit.
+    `source` names the document in full; `assumed` holds the conditions that the row adds to
+    the situation (`assumptions` says the same in sentences). `verdict` is empty for a single
+    setting, which is shown and passes or fails nothing; `by` is how far outside the value is,
+    in the row's unit.
     """
 
     window_id: str
     quantity: str
     line: str | None
     source_id: str
+    source: str
     locator: str | None
     how_read: str
     basis: str
@@ -47,6 +50,7 @@ class Row:
     typical: float | None
     unit: str
     conditions: dict[str, str]
+    assumed: dict[str, str]
     assumptions: tuple[str, ...]
     remark: str | None
     verdict: str
@@ -291,6 +295,7 @@ def _row(units: Units, match: Match, value: Value | None, *, near: bool = False)
         quantity=row["quantity"],
         line=row["line"],
         source_id=row["source_id"],
+        source=row["source"],
         locator=row["locator"],
         how_read=match.grade,
         basis=row["basis"],
@@ -304,6 +309,7 @@ def _row(units: Units, match: Match, value: Value | None, *, near: bool = False)
             for name in LABELS
             if (thickness_text(row) if name == "thickness" else row[name])
         },
+        assumed={name: _condition(row, name) for name in LABELS if name in match.assumed},
         assumptions=assumptions,
         remark=row["remark"],
         verdict=word,

@@ -62,7 +62,11 @@ MATERIALS: dict[str, tuple[str, str, str]] = {
         "",
     ),
     "S-10H duplex stainless": ("duplex stainless steel", "NAVSEA group S-10H", ""),
-    "S-2 quenched and tempered carbon steel": ("quenched and tempered steel", "NAVSEA group S-2", ""),
+    "S-2 quenched and tempered carbon steel": (
+        "quenched and tempered steel",
+        "NAVSEA group S-2",
+        "",
+    ),
     "S-3 carbon-molybdenum, Rm>70 ksi or thickness>5/8 in": (
         "NAVSEA S-3",
         "tensile strength over 70 ksi or thickness over 5/8 in",

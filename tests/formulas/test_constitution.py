@@ -115,8 +115,8 @@ def test_a_composition_of_nothing_has_no_ratio(name: str) -> None:
 
 def test_published_chromium_equivalent() -> None:
     # schaeffler-creq: exam-schaeffler, question read, answer worked out (memory).
-    parts = schaeffler_position(18, 9, 0.05, 1, silicon=1, molybdenum=2, niobium=0.5).parts
-    assert parts["Creq"] == 21.75
+    metal = analysis(Cr=18, Ni=9, C=0.05, Mn=1, Si=1, Mo=2, Nb=0.5)
+    assert position("schaeffler", metal).parts["Creq"] == 21.75
 
 
 @pytest.mark.parametrize(
@@ -160,8 +160,9 @@ def test_printed_points_lie_inside_the_grade(
 def test_delong_is_schaeffler_with_nitrogen(
     cr: float, ni: float, c: float, n: float, mn: float, si: float
 ) -> None:
-    schaeffler = schaeffler_position(cr, ni, c, mn, si)
-    delong = delong_position(cr, ni, c, n, mn, si)
+    metal = analysis(Cr=cr, Ni=ni, C=c, Mn=mn, Si=si)
+    schaeffler = position("schaeffler", metal)
+    delong = position("delong", metal | {"N": n})
     assert delong.parts["Creq"] == schaeffler.parts["Creq"]
     assert delong.parts["Nieq"] - schaeffler.parts["Nieq"] == pytest.approx(30 * n, abs=1e-9)
     assert schaeffler.value == pytest.approx(schaeffler.parts["Creq"] / schaeffler.parts["Nieq"])
@@ -188,19 +189,51 @@ def test_grades() -> None:
 
 
 def test_wrc_1992_names_what_is_outside_its_range() -> None:
-    inside = wrc_1992_position(20, 10, 0.03, 0.06, 2, manganese=1.5, silicon=0.5)
-    assert inside.caveats == (NO_FERRITE_NUMBER,)
-    beyond = wrc_1992_position(33, 2, 0.03, 0.3, 4, manganese=12, silicon=1.5)
-    named = [caveat.split()[0] for caveat in beyond.caveats[1:]]
-    assert named == ["Mn", "Mo", "N", "Si", "Creq"]
-    assert wrc_1992_position(20, 2, 0.03, 0.06).caveats[1].startswith("Nieq 4.25 % is outside 9")
+    inside = analysis(Cr=20, Ni=10, C=0.03, N=0.06, Mo=2, Mn=1.5, Si=0.5)
+    assert position("wrc", inside).caveats == (NO_FERRITE_NUMBER,)
+    beyond = position("wrc", analysis(Cr=33, Ni=2, C=0.03, N=0.3, Mo=4, Mn=12, Si=1.5)).caveats
+    assert [caveat.split()[0] for caveat in beyond[1:]] == ["Mn", "Mo", "N", "Si", "Creq"]
+
+
+@pytest.mark.parametrize(
+    ("changed", "flagged"),
+    # constitution-memory (memory): the range includes its ends.
+    [
+        ({"Mn": 10.0}, False),
+        ({"Mn": 10.1}, True),
+        ({"Mo": 3.0}, False),
+        ({"Mo": 3.01}, True),
+        ({"N": 0.2}, False),
+        ({"N": 0.201}, True),
+        ({"N": 0.0}, False),
+        ({"Si": 1.0}, False),
+        ({"Si": 1.01}, True),
+        ({"Cr": 17.0}, False),
+        ({"Cr": 16.9}, True),
+        ({"Cr": 31.0}, False),
+        ({"Cr": 31.1}, True),
+        ({"Ni": 9.0}, False),
+        ({"Ni": 8.9}, True),
+        ({"Ni": 18.0}, False),
+        ({"Ni": 18.1}, True),
+    ],
+)
+def test_the_ends_of_the_wrc_1992_range(changed: dict[str, float], flagged: bool) -> None:
+    centre = analysis(Cr=22.0, Ni=11.0, C=0.0, N=0.0)
+    caveats = position("wrc", centre | changed).caveats
+    assert [caveat.split()[0] in {*changed, "Creq", "Nieq"} for caveat in caveats[1:]] == (
+        [True] if flagged else []
+    )
 
 
 def test_hammar_svensson_is_unsure_between_the_quoted_limits() -> None:
-    unsure = hammar_svensson_ratio(18.0, 12.0, 0.0, 0.0, 0.0, 0.0)
-    assert unsure.value == 1.5
-    assert "1.48 and 1.55" in unsure.caveats[0]
-    assert hammar_svensson_ratio(20.0, 10.0, 0.0, 0.0, 0.0, 0.0).caveats == ()
+    def caveats(chromium: float) -> tuple[str, ...]:
+        metal = analysis(Cr=chromium, Ni=10.0, C=0.0, N=0.0, Mn=0.0, Si=0.0)
+        return tuple(position("hammar", metal).caveats)
+
+    assert "1.48 and 1.55" in caveats(14.8)[0]
+    assert caveats(14.8) == caveats(15.0) == caveats(15.5)
+    assert caveats(14.79) == caveats(15.51) == ()
 
 
 # ---------------------------------------------------------------- windows of the ratio
@@ -297,10 +330,10 @@ def test_the_stated_smaw_split_leaves_70_percent_filler() -> None:
         lambda: dilution_mix(0, 18, 23, 0.6, 0.5),
         lambda: dilution_mix(0, 18, 23, -0.1, 0.1),
         lambda: dilution_mix(0, 101, 23, 0.1, 0.1),
-        lambda: schaeffler_position(-1, 9, 0.05, 1, 1),
-        lambda: schaeffler_position(70, 30, 0.05, 1, 1),
-        lambda: schaeffler_position(math.nan, 9, 0.05, 1, 1),
-        lambda: wrc_1992_position(18, 0, 0, 0),
+        lambda: position("schaeffler", BASE["schaeffler"] | {"Cr": -1.0}),
+        lambda: position("schaeffler", BASE["schaeffler"] | {"Cr": 70.0, "Ni": 30.0}),
+        lambda: position("schaeffler", BASE["schaeffler"] | {"Cr": math.nan}),
+        lambda: position("wrc", analysis(Cr=18.0, Ni=0.0, C=0.0, N=0.0)),
         lambda: creq_nieq_window(1.5, "310"),
         lambda: creq_nieq_window(0, "304L"),
     ],

@@ -8,7 +8,12 @@ seen in a source. Every answer says so.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
+from dataclasses import replace
+
 from weldref.errors import InputError
+from weldref.formulas.composition import check_total, element_symbols
 from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
 
 NO_FERRITE_NUMBER = "no ferrite number is predicted: no line set of the diagram was read"
@@ -22,45 +27,45 @@ _SPREAD = (1.48, 1.55)
 """Limits quoted from memory for the change from primary austenite to primary ferrite."""
 
 
-_LETTERS = {
-    "chromium": "Cr",
-    "nickel": "Ni",
-    "carbon": "C",
-    "nitrogen": "N",
-    "manganese": "Mn",
-    "silicon": "Si",
-    "molybdenum": "Mo",
-    "niobium": "Nb",
-    "titanium": "Ti",
-    "copper": "Cu",
+_SCHAEFFLER_CREQ = {"Cr": 1.0, "Mo": 1.0, "Si": 1.5, "Nb": 0.5}
+_SCHAEFFLER_NIEQ = {"Ni": 1.0, "C": 30.0, "Mn": 0.5}
+_DELONG_NIEQ = {**_SCHAEFFLER_NIEQ, "N": 30.0}
+_WRC_CREQ = {"Cr": 1.0, "Mo": 1.0, "Nb": 0.7}
+_WRC_RANGE = {
+    "Mn": (0.0, 10.0),
+    "Mo": (0.0, 3.0),
+    "N": (0.0, 0.2),
+    "Si": (0.0, 1.0),
+    "Creq": (17.0, 31.0),
+    "Nieq": (9.0, 18.0),
 }
+_WRC_NIEQ = {"Ni": 1.0, "C": 35.0, "N": 20.0, "Cu": 0.25}
+_HAMMAR_CREQ = {"Cr": 1.0, "Mo": 1.37, "Si": 1.5, "Nb": 2.0, "Ti": 3.0}
+_HAMMAR_NIEQ = {"Ni": 1.0, "Mn": 0.31, "C": 22.0, "N": 14.2, "Cu": 1.0}
 
 
-def _elements(names: str) -> dict[str, Symbol]:
-    return {
-        name: Symbol(_LETTERS[name], "%", f"{name} in the weld metal", at_least=0.0, at_most=100.0)
-        for name in names.split()
-    }
-
-
-def _position(creq: float, nieq: float, total: float, caveats: tuple[str, ...]) -> Outcome:
-    if total > 100.0:
-        raise InputError(f"the elements add up to {total:g} %, more than 100 %")
+def _position(
+    weld: Mapping[str, float], creq_of: Mapping[str, float], nieq_of: Mapping[str, float]
+) -> Outcome:
+    check_total(weld)
+    creq = math.fsum(weight * weld[element] for element, weight in creq_of.items())
+    nieq = math.fsum(weight * weld[element] for element, weight in nieq_of.items())
     if nieq <= 0.0:
         raise InputError("the composition has no nickel equivalent, so no ratio exists")
-    return Outcome(creq / nieq, caveats, parts={"Creq": creq, "Nieq": nieq})
+    return Outcome(creq / nieq, (NO_FERRITE_NUMBER,), parts={"Creq": creq, "Nieq": nieq})
 
 
 @formula(
     name="schaeffler-position",
     title="Position on the Schaeffler diagram",
     equation="Creq = Cr + Mo + 1.5 Si + 0.5 Nb, Nieq = Ni + 30 C + 0.5 Mn",
-    symbols=_elements("chromium nickel carbon manganese silicon molybdenum niobium"),
+    symbols=element_symbols("Cr", "Ni", "C", "Mn", "Si", "Mo", "Nb"),
     result=_RATIO,
     sources=(Source("bssa-schaeffler", "equations in text, two copies agree", "read"),),
     valid="stainless weld metal; no range of composition was printed; nitrogen not counted",
 )
 def schaeffler_position(
+    *,
     chromium: float,
     nickel: float,
     carbon: float,
@@ -99,21 +104,29 @@ def schaeffler_position(
     An exam's composition, 18 Cr 2 Mo 1 Si 0.5 Nb, has Creq 21.75 (exam-schaeffler; the answer
     was worked out from memory, not shown):
 
-    >>> position = schaeffler_position(18, 10, 0.05, 1.0, silicon=1, molybdenum=2, niobium=0.5)
+    >>> position = schaeffler_position(
+    ...     chromium=18, nickel=10, carbon=0.05, manganese=1, silicon=1, molybdenum=2, niobium=0.5
+    ... )
     >>> position.parts["Creq"]
     21.75
     """
-    creq = chromium + molybdenum + 1.5 * silicon + 0.5 * niobium
-    nieq = nickel + 30.0 * carbon + 0.5 * manganese
-    total = chromium + nickel + carbon + manganese + silicon + molybdenum + niobium
-    return _position(creq, nieq, total, (NO_FERRITE_NUMBER,))
+    weld = {
+        "Cr": chromium,
+        "Ni": nickel,
+        "C": carbon,
+        "Mn": manganese,
+        "Si": silicon,
+        "Mo": molybdenum,
+        "Nb": niobium,
+    }
+    return _position(weld, _SCHAEFFLER_CREQ, _SCHAEFFLER_NIEQ)
 
 
 @formula(
     name="delong-position",
     title="Position on the DeLong diagram",
     equation="Creq = Cr + Mo + 1.5 Si + 0.5 Nb, Nieq = Ni + 30 C + 30 N + 0.5 Mn",
-    symbols=_elements("chromium nickel carbon nitrogen manganese silicon molybdenum niobium"),
+    symbols=element_symbols("Cr", "Ni", "C", "N", "Mn", "Si", "Mo", "Nb"),
     result=_RATIO,
     sources=(
         Source("bssa-schaeffler", "equations in text", "read"),
@@ -122,6 +135,7 @@ def schaeffler_position(
     valid="stainless weld metal; no range of composition was printed",
 )
 def delong_position(
+    *,
     chromium: float,
     nickel: float,
     carbon: float,
@@ -160,23 +174,30 @@ def delong_position(
 
     Examples
     --------
-    >>> position = delong_position(19.5, 9.5, 0.03, 0.06, manganese=1.8, silicon=0.4)
+    >>> position = delong_position(
+    ...     chromium=19.5, nickel=9.5, carbon=0.03, nitrogen=0.06, manganese=1.8, silicon=0.4
+    ... )
     >>> {name: round(part, 2) for name, part in position.parts.items()}
     {'Creq': 20.1, 'Nieq': 13.1}
     """
-    creq = chromium + molybdenum + 1.5 * silicon + 0.5 * niobium
-    nieq = nickel + 30.0 * carbon + 30.0 * nitrogen + 0.5 * manganese
-    total = chromium + nickel + carbon + nitrogen + manganese + silicon + molybdenum + niobium
-    return _position(creq, nieq, total, (NO_FERRITE_NUMBER,))
+    weld = {
+        "Cr": chromium,
+        "Ni": nickel,
+        "C": carbon,
+        "N": nitrogen,
+        "Mn": manganese,
+        "Si": silicon,
+        "Mo": molybdenum,
+        "Nb": niobium,
+    }
+    return _position(weld, _SCHAEFFLER_CREQ, _DELONG_NIEQ)
 
 
 @formula(
     name="wrc-1992-position",
     title="Position on the WRC-1992 diagram",
     equation="Creq = Cr + Mo + 0.7 Nb, Nieq = Ni + 35 C + 20 N + 0.25 Cu",
-    symbols=_elements(
-        "chromium nickel carbon nitrogen molybdenum niobium copper manganese silicon"
-    ),
+    symbols=element_symbols("Cr", "Ni", "C", "N", "Mo", "Nb", "Cu", "Mn", "Si"),
     result=_RATIO,
     sources=(
         Source("constitution-memory", "WRC-1992 equivalents and range", "memory"),
@@ -185,6 +206,7 @@ def delong_position(
     valid="Mn to 10, Mo to 3, N to 0.2, Si to 1 %; Creq 17 to 31, Nieq 9 to 18 (from memory)",
 )
 def wrc_1992_position(
+    *,
     chromium: float,
     nickel: float,
     carbon: float,
@@ -226,24 +248,30 @@ def wrc_1992_position(
 
     Examples
     --------
-    >>> position = wrc_1992_position(19.5, 9.5, 0.03, 0.06, copper=0.2)
+    >>> position = wrc_1992_position(
+    ...     chromium=19.5, nickel=9.5, carbon=0.03, nitrogen=0.06, copper=0.2
+    ... )
     >>> {name: round(part, 2) for name, part in position.parts.items()}
     {'Creq': 19.5, 'Nieq': 11.8}
     """
-    creq = chromium + molybdenum + 0.7 * niobium
-    nieq = nickel + 35.0 * carbon + 20.0 * nitrogen + 0.25 * copper
-    mn, si = manganese or 0.0, silicon or 0.0
-    total = chromium + nickel + carbon + nitrogen + molybdenum + niobium + copper + mn + si
-    caveats = (
-        NO_FERRITE_NUMBER,
-        *outside("Mn", mn, 0.0, 10.0, "%"),
-        *outside("Mo", molybdenum, 0.0, 3.0, "%"),
-        *outside("N", nitrogen, 0.0, 0.2, "%"),
-        *outside("Si", si, 0.0, 1.0, "%"),
-        *outside("Creq", creq, 17.0, 31.0, "%"),
-        *outside("Nieq", nieq, 9.0, 18.0, "%"),
-    )
-    return _position(creq, nieq, total, caveats)
+    weld = {
+        "Cr": chromium,
+        "Ni": nickel,
+        "C": carbon,
+        "N": nitrogen,
+        "Mo": molybdenum,
+        "Nb": niobium,
+        "Cu": copper,
+        "Mn": manganese or 0.0,
+        "Si": silicon or 0.0,
+    }
+    outcome = _position(weld, _WRC_CREQ, _WRC_NIEQ)
+    beyond = [
+        caveat
+        for name, (low, high) in _WRC_RANGE.items()
+        for caveat in outside(name, (weld | dict(outcome.parts))[name], low, high, "%")
+    ]
+    return replace(outcome, caveats=(*outcome.caveats, *beyond))
 
 
 @formula(
@@ -253,14 +281,13 @@ def wrc_1992_position(
         "(Cr + 1.37 Mo + 1.5 Si + 2 Nb + 3 Ti) / (Ni + 0.31 Mn + 22 C + 14.2 N + Cu),"
         " primary ferrite above about 1.5"
     ),
-    symbols=_elements(
-        "chromium nickel carbon nitrogen manganese silicon molybdenum niobium titanium copper"
-    ),
+    symbols=element_symbols("Cr", "Ni", "C", "N", "Mn", "Si", "Mo", "Nb", "Ti", "Cu"),
     result=_RATIO,
     sources=(Source("constitution-memory", "Hammar-Svensson ratio", "memory"),),
     valid="austenitic stainless weld metal; no range of composition is known",
 )
 def hammar_svensson_ratio(
+    *,
     chromium: float,
     nickel: float,
     carbon: float,
@@ -299,17 +326,28 @@ def hammar_svensson_ratio(
 
     Examples
     --------
-    >>> round(hammar_svensson_ratio(19.5, 9.5, 0.03, 0.06, 1.8, 0.4).value, 2)
+    >>> ratio = hammar_svensson_ratio(
+    ...     chromium=19.5, nickel=9.5, carbon=0.03, nitrogen=0.06, manganese=1.8, silicon=0.4
+    ... )
+    >>> round(ratio.value, 2)
     1.74
     """
-    creq = chromium + 1.37 * molybdenum + 1.5 * silicon + 2.0 * niobium + 3.0 * titanium
-    nieq = nickel + 0.31 * manganese + 22.0 * carbon + 14.2 * nitrogen + copper
-    total = chromium + nickel + carbon + nitrogen + manganese + silicon
-    total += molybdenum + niobium + titanium + copper
+    weld = {
+        "Cr": chromium,
+        "Ni": nickel,
+        "C": carbon,
+        "N": nitrogen,
+        "Mn": manganese,
+        "Si": silicon,
+        "Mo": molybdenum,
+        "Nb": niobium,
+        "Ti": titanium,
+        "Cu": copper,
+    }
+    outcome = _position(weld, _HAMMAR_CREQ, _HAMMAR_NIEQ)
     low, high = _SPREAD
     unsure = f"between {low:g} and {high:g} the quoted limits differ on the phase that comes first"
-    ratio = creq / nieq if nieq else 0.0
-    return _position(creq, nieq, total, (unsure,) if low <= ratio <= high else ())
+    return replace(outcome, caveats=(unsure,) if low <= outcome.value <= high else ())
 
 
 @formula(
@@ -439,8 +477,8 @@ def dilution_mix(
     >>> round(dilution_mix(0.0, 18.5, 23.5, dilution_1=0.15, dilution_2=0.15).value, 3)
     19.225
     """
-    filler_share = 1.0 - dilution_1 - dilution_2
-    if filler_share < -1e-12:
+    if dilution_1 + dilution_2 > 1.0 + 1e-12:
         raise InputError("dilution_1 and dilution_2: the two shares together exceed 1")
-    mixed = dilution_1 * base_1 + dilution_2 * base_2 + max(filler_share, 0.0) * filler
-    return Outcome(mixed, parts={"filler share": max(filler_share, 0.0)})
+    filler_share = max(1.0 - dilution_1 - dilution_2, 0.0)
+    mixed = dilution_1 * base_1 + dilution_2 * base_2 + filler_share * filler
+    return Outcome(mixed, parts={"filler share": filler_share})

@@ -9,14 +9,13 @@ from collections.abc import Mapping
 
 from weldref.errors import InputError
 from weldref.formulas.composition import check_total, element_symbols, outside_ranges
-from weldref.formulas.formula import Outcome, Source, Symbol, formula
+from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
 
 HIGH_RESISTANCE_BELOW = 10.0
 LOW_RESISTANCE_ABOVE = 30.0
 RISK_FROM: Mapping[str, float] = {"fillet": 20.0, "butt": 25.0}
 """UCS from which twi-jk-44 sees a risk: fillet with depth to width about 1; butt (about 25)."""
 
-_SULFUR_PLUS_PHOSPHORUS = 0.06
 _UCS_RANGE = {
     "C": (0.03, 0.23),
     "S": (0.010, 0.050),
@@ -99,8 +98,7 @@ def unit_of_crack_susceptibility(
     value = 230 * used + 190 * sulfur + 75 * phosphorus + 45 * niobium
     value += -12.3 * silicon - 5.4 * manganese - 1
     caveats = outside_ranges(composition, _UCS_RANGE, "recalled")
-    if sulfur + phosphorus > _SULFUR_PLUS_PHOSPHORUS:
-        caveats += (f"S + P is above {_SULFUR_PLUS_PHOSPHORUS} %, a general limit for such welds",)
+    caveats += outside("S + P", sulfur + phosphorus, 0.0, 0.06, "%")
     return Outcome(
         value,
         caveats,

@@ -279,7 +279,8 @@ def outside(name: str, value: float, low: float, high: float, unit: str = "") ->
     >>> outside("CET", 0.3, 0.2, 0.5, "%")
     ()
     """
-    if low <= value <= high:
+    # The edges belong to the range, and a converted edge may be a rounding error beyond it.
+    if low <= value <= high or math.isclose(value, low) or math.isclose(value, high):
         return ()
     unit = f" {unit}" if unit else ""
     return (

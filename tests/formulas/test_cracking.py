@@ -1,0 +1,108 @@
+"""Solidification cracking: the two fits against what their pages print."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from uncertainties import ufloat
+
+from weldref.errors import InputError
+from weldref.formulas.cracking import (
+    at_risk,
+    crack_resistance,
+    solidification_cracking_1976,
+    unit_of_crack_susceptibility,
+)
+from weldref.formulas.formula import REGISTRY
+
+WELD = {"carbon": 0.12, "sulfur": 0.015, "phosphorus": 0.02, "silicon": 0.3, "manganese": 1.2}
+
+
+def test_ucs_by_the_formula_as_printed():
+    # fr2c-ucs-1 and -2, twi-jk-44 formula, own arithmetic, 0.01.
+    assert unit_of_crack_susceptibility(**WELD).value == pytest.approx(20.78, abs=0.01)
+    low_carbon = WELD | {"carbon": 0.05}
+    assert unit_of_crack_susceptibility(**low_carbon).value == pytest.approx(11.58, abs=0.01)
+
+
+def test_carbon_floor():
+    # fr2-ucs-floor, twi-jk-44 Causes, read: below 0.08 % take 0.08 %.
+    found = unit_of_crack_susceptibility(**(WELD | {"carbon": 0.05}))
+    assert found.parts["carbon_used"] == 0.08
+    at_floor = unit_of_crack_susceptibility(**(WELD | {"carbon": 0.08}))
+    assert found.value == at_floor.value
+    above = unit_of_crack_susceptibility(**(WELD | {"carbon": 0.09}))
+    assert above.value - at_floor.value == pytest.approx(2.3)
+
+
+def test_words_of_the_page():
+    # fr2-ucs-class-low, twi-jk-44 Causes, read: 9 is high resistance; low is above 30.
+    assert crack_resistance(9.0) == "high cracking resistance"
+    assert crack_resistance(10.0) == crack_resistance(30.0)
+    assert crack_resistance(10.0) == "between high and low cracking resistance"
+    assert crack_resistance(30.1) == "low cracking resistance"
+
+
+def test_risk_by_joint():
+    # fr2-ucs-fillet and fr2-ucs-butt, twi-jk-44 Causes, read: fillet from 20, butt about 25.
+    assert at_risk(20.0, "fillet")
+    assert not at_risk(19.9, "fillet")
+    assert at_risk(25.0, "butt")
+    assert not at_risk(24.9, "butt")
+    assert unit_of_crack_susceptibility(**WELD).parts["risk_from_in_butt"] == 25.0
+    with pytest.raises(InputError, match="'lap' is not accepted; give one of fillet, butt"):
+        at_risk(20.0, "lap")
+
+
+def test_regression_of_1976_by_the_formula_as_printed():
+    # fr2c-saw76-1, twi-28-1976 formula, own arithmetic, 0.01.
+    found = solidification_cracking_1976(**WELD, aluminium=0.02)
+    assert found.value == pytest.approx(20.4, abs=0.01)
+    assert (found.caveats, found.grade) == ((), "read")
+
+
+def test_the_two_fits_weigh_every_element_their_own_way():
+    ucs = {"sulfur": 190, "phosphorus": 75, "niobium": 45, "silicon": -12.3, "manganese": -5.4}
+    fit_1976 = {"carbon": 223, "sulfur": 197, "phosphorus": 100, "niobium": 48, "silicon": -14.3}
+    fit_1976 |= {"manganese": -6, "aluminium": -16}
+    for function, weights in (
+        (unit_of_crack_susceptibility, ucs | {"carbon": 230}),
+        (solidification_cracking_1976, fit_1976),
+    ):
+        base = function(carbon=0.2).value
+        for element, weight in weights.items():
+            more = {"carbon": 0.2} | {element: 1.2 if element == "carbon" else 1.0}
+            assert function(**more).value - base == pytest.approx(weight)
+
+
+def test_caveats_outside_the_ranges():
+    inside = WELD | {"sulfur": 0.025, "phosphorus": 0.035}
+    assert unit_of_crack_susceptibility(**inside).caveats == ()
+    (dirty,) = unit_of_crack_susceptibility(**(inside | {"phosphorus": 0.036})).caveats
+    assert dirty == "S + P 0.061 % is outside 0 to 0.06 %, the range of the formula"
+    (carbon,) = unit_of_crack_susceptibility(**(inside | {"carbon": 0.24})).caveats
+    assert carbon.startswith("C 0.24 % is outside 0.03 to 0.23 %")
+    (aluminium,) = solidification_cracking_1976(**WELD, aluminium=0.05).caveats
+    assert aluminium.startswith("Al 0.05 %")
+
+
+@pytest.mark.parametrize("function", [unit_of_crack_susceptibility, solidification_cracking_1976])
+def test_impossible_weld_metal_is_refused(function):
+    for bad in ({"sulfur": -0.001}, {"carbon": math.nan}, {"manganese": 101.0}):
+        with pytest.raises(InputError, match="not possible"):
+            function(**(WELD | bad))
+    with pytest.raises(InputError, match="adds up to"):
+        function(carbon=1.0, manganese=99.5)
+
+
+def test_grade_of_the_standard_is_that_of_a_quotation():
+    assert REGISTRY["unit-of-crack-susceptibility"].grade == "secondary"
+
+
+def test_uncertainty_of_an_analysis():
+    # By hand: 230 x 0.01 and 190 x 0.002 in quadrature.
+    found = unit_of_crack_susceptibility(
+        **(WELD | {"carbon": ufloat(0.12, 0.01), "sulfur": ufloat(0.015, 0.002)})
+    )
+    assert found.uncertainty == pytest.approx(math.hypot(2.3, 0.38), rel=1e-6)
