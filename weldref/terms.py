@@ -38,6 +38,36 @@ class Term:
     membership: dict[str, str] = field(default_factory=dict)
 
 
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A term that a form may offer.
+
+    `title` is the term written out, or the term where its name says no more; `also` is a word
+    that people use for it.
+    """
+
+    name: str
+    title: str
+    also: str | None = None
+
+    def __str__(self) -> str:
+        shown = self.title
+        # "carbon steel: carbon steel" and "argon: Argon gas" would say one thing twice.
+        if _letters(self.name) not in _letters(self.title):
+            shown = f"{self.name}: {self.title}"
+        return f"{shown} ({self.also})" if self.also else shown
+
+
+@dataclass(frozen=True, slots=True)
+class QuantityChoice:
+    """A quantity that a form may ask for, with the units in which a bare number is read."""
+
+    name: str
+    title: str
+    us_unit: str
+    metric_unit: str
+
+
 @dataclass(frozen=True)
 class Vocabulary:
     """The terms that the store knows."""
@@ -62,8 +92,11 @@ class Vocabulary:
 
     def quantity(self, text: str) -> str:
         """Resolve the name of a quantity."""
-        name = self._spelled("quantities", text.replace("-", "_")) or self._spelled(
-            "quantities", text.replace("-", " ").replace("_", " ")
+        words = re.sub(r"[-_\s]+", " ", text.strip())
+        name = (
+            self._spelled("quantities", words.replace(" ", "_"))
+            or self._spelled("quantities", words)
+            or self._spelled("quantities", text)
         )
         if name is None:
             raise InputError(self._unknown("quantities", "quantity", text))
@@ -183,3 +216,76 @@ def group_by_pattern(compact: str) -> str | None:
     if re.fullmatch(r"ER\d{2,3}S-.*", compact):
         return "carbon steel wire or rod"
     return None
+
+
+def choices(store: Store, condition: str, process: str | None = None) -> tuple[Choice, ...]:
+    """List what a form may offer for a condition of the situation, in the order of the table.
+
+    Parameters
+    ----------
+    store
+        The open store.
+    condition
+        "gas" or one of the conditions in `TREE_OF`.
+    process
+        Stored name of a process: what its published rows name comes first.
+
+    Examples
+    --------
+    >>> from weldref.store import open_store
+    >>> str(choices(open_store(), "process")[0])
+    'SMAW: shielded metal arc welding (stick)'
+    >>> choices(open_store(), "filler_class", "GMAW")[0].name.startswith("ER")
+    True
+    """
+    tree = "gases" if condition == "gas" else TREE_OF[condition][0]
+    rows = store.rows(
+        f"""
+        SELECT term, coalesce(name, term) AS title, spellings, term IN (
+            SELECT "{condition}" FROM windows WHERE process IN (
+                SELECT broader FROM broader_terms WHERE tree = 'processes' AND term = $process
+                UNION
+                SELECT term FROM broader_terms WHERE tree = 'processes' AND broader = $process
+            )
+        ) AS published
+        FROM "{tree}" t ORDER BY published DESC, t.rowid
+        """,  # noqa: S608  both names come from our own table of conditions
+        {"process": process},
+    )
+    return tuple(Choice(r["term"], r["title"], _also(r)) for r in rows)
+
+
+def quantity_choices(store: Store) -> dict[str, QuantityChoice]:
+    """List the quantities by their stored names.
+
+    >>> from weldref.store import open_store
+    >>> quantity_choices(open_store())["wire_feed_speed"].us_unit
+    'in/min'
+    """
+    rows = store.rows("SELECT quantity, name, us_unit, metric_unit FROM quantities ORDER BY rowid")
+    return {
+        r["quantity"]: QuantityChoice(r["quantity"], r["name"], r["us_unit"], r["metric_unit"])
+        for r in rows
+    }
+
+
+def _letters(text: str) -> str:
+    return re.sub(r"[^a-z0-9]", "", text.casefold())
+
+
+def _also(row: dict[str, str | None]) -> str | None:
+    """Take the first spelling where it is a word that the title does not hold already.
+
+    >>> _also({"term": "SMAW", "title": "shielded metal arc welding", "spellings": "stick; mma"})
+    'stick'
+    >>> _also({"term": "OFW", "title": "oxyfuel gas welding", "spellings": "oxyfuel welding"})
+    """
+    first = (row["spellings"] or "").split("; ")[0]
+    titled = re.findall(r"[a-z0-9]+", f"{row['term']} {row['title']}".casefold())
+    new = [
+        word
+        for word in re.findall(r"[a-z]+", first)
+        if not any(known.startswith(word) for known in titled)
+    ]
+    plain = re.fullmatch(r"[a-z][a-z -]{2,}", first) and _letters(first) not in "".join(titled)
+    return first if new and plain else None

@@ -95,7 +95,7 @@ def rows_table(rows: Sequence[Row]) -> str:
         outside = f"{row.verdict} by {row.by:g}" if row.by else row.verdict
         shown.append((span(row), outside or "shown", GRADE_WORDS[row.how_read], _place(row)))
     text = table(
-        ("published", "value is", "how read", "source, place (if: what you did not say)"), shown
+        ("published", "value is", "how read", "source, place (if ...)"), shown
     )
     left = len(rows) - MOST_ROWS
     return text + (
@@ -190,7 +190,7 @@ def _published_table(rows: Sequence[Row]) -> str:
         for row in rows[:MOST_LISTED]
     ]
     text = table(
-        ("quantity", "published", "how read", "source, place (if: what you did not say)"), shown
+        ("quantity", "published", "how read", "source, place (if ...)"), shown
     )
     left = len(rows) - MOST_LISTED
     return text + (

@@ -19,7 +19,9 @@ UnitSystem = Literal["us", "metric"]
 
 _FRACTION = r"(?:\d+[- ])?\d+/\d+"
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
-_VALUE = re.compile(rf"^\s*(?P<number>{_FRACTION}|{_NUMBER})\s*(?P<unit>[^\d\s].*?)?\s*$")
+_VALUE = re.compile(
+    rf"^\s*(?P<number>{_FRACTION}|{_NUMBER})\s*(?P<unit>[^\W\d_].*?|[\"°%].*?)?\s*$"
+)
 
 
 @dataclass(frozen=True, slots=True)

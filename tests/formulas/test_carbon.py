@@ -129,6 +129,50 @@ def test_cen_moves_from_half_to_full_weight_with_carbon():
         assert alloy == pytest.approx(weight * 0.1, abs=5e-6)
 
 
+RANGES = {
+    # EN 1011-2 C.2 and C.3 and the data of Pcm, all recalled: least and most percent.
+    carbon_equivalent_iiw: "C 0.05 0.25 Mn 0 1.7 Cr 0 0.9 Cu 0 1.0 Ni 0 2.5 Mo 0 0.75 V 0 0.2",
+    carbon_equivalent_cet: "C 0.05 0.32 Mn 0.5 1.9 Cr 0 1.5 Cu 0 0.7 Mo 0 0.75 Ni 0 2.5",
+    carbon_equivalent_pcm: "C 0.07 0.22 Si 0 0.6 Mn 0.4 1.4 Cu 0 0.5 Ni 0 1.2 Cr 0 1.2 Mo 0 0.7 "
+    "V 0 0.12 B 0 0.005",
+}
+
+
+@pytest.mark.parametrize("function", RANGES, ids=lambda function: function.__name__)
+def test_every_edge_of_every_range(function):
+    words = RANGES[function].split()
+    for element, low, high in zip(words[::3], words[1::3], words[2::3], strict=True):
+        for content, outside in (
+            (float(low), False),
+            (float(high), False),
+            (float(low) * 0.99, float(low) > 0),
+            (float(high) * 1.01, True),
+        ):
+            composition = {"carbon": 0.1, "manganese": 1.0, ELEMENTS[element]: content}
+            caveats = function(**composition).caveats
+            assert any(f"{element} {content:g} % is outside" in one for one in caveats) is outside
+
+
+def test_edge_of_the_carbon_that_pcm_is_for():
+    assert carbon_equivalent_pcm(carbon=0.11, manganese=1.0).caveats == ()
+    assert carbon_equivalent_pcm(carbon=0.111, manganese=1.0).caveats
+
+
+def test_edges_of_ce_in_method_a():
+    inside = {"carbon": 0.25, "manganese": 1.7, "chromium": 0.8}
+    assert carbon_equivalent_iiw(**inside).caveats == ()
+    assert "CE 0.7" in carbon_equivalent_iiw(**inside, molybdenum=0.04).caveats[0]
+
+
+@pytest.mark.parametrize("name", CARBON_EQUIVALENTS)
+def test_elements_not_given_add_nothing(name):
+    others = {"compliance_factor": 0.8} if name == "carbon-equivalent-csa" else {}
+    assert CARBON_EQUIVALENTS[name](carbon=0.1, **others).value == 0.1
+    defaults = REGISTRY[name].defaults
+    assert set(defaults.values()) == {0.0}
+    assert set(REGISTRY[name].symbols) - set(defaults) == {"carbon", *others}
+
+
 RANGE_EDGES = [
     (carbon_equivalent_iiw, {"carbon": 0.25, "manganese": 1.7}, {"carbon": 0.26}, "C 0.26 %"),
     (carbon_equivalent_iiw, {"carbon": 0.2, "manganese": 1.2}, {"chromium": 1.0}, "Cr 1 %"),

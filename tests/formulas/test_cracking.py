@@ -80,7 +80,7 @@ def test_caveats_outside_the_ranges():
     inside = WELD | {"sulfur": 0.025, "phosphorus": 0.035}
     assert unit_of_crack_susceptibility(**inside).caveats == ()
     (dirty,) = unit_of_crack_susceptibility(**(inside | {"phosphorus": 0.036})).caveats
-    assert dirty == "S + P 0.061 % is outside 0 to 0.06 %, the range of the formula"
+    assert dirty.startswith("S + P 0.061 % is outside 0 to 0.06 %")
     (carbon,) = unit_of_crack_susceptibility(**(inside | {"carbon": 0.24})).caveats
     assert carbon.startswith("C 0.24 % is outside 0.03 to 0.23 %")
     (aluminium,) = solidification_cracking_1976(**WELD, aluminium=0.05).caveats

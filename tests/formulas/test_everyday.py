@@ -65,13 +65,17 @@ def test_the_boundary_is_at_10_gage() -> None:
     assert (at.value, above.value) == (50, 75)
     assert "10 gage" in at.caveats[0]
     assert "10 gage" in above.caveats[0]
-    assert starting_current_e60xx(50, 100, si(0.15, "inch")).caveats == ()
+    # 10 gage of the US standard gauge: usc-15-206, table (read).
+    assert "10 gage" in starting_current_e60xx(50, 100, si(0.140625, "inch")).caveats[0]
+    assert starting_current_e60xx(50, 100, si(0.141, "inch")).caveats == ()
+    assert starting_current_e60xx(50, 100, si(0.133, "inch")).caveats == ()
 
 
 def test_a_thick_electrode_on_sheet_has_a_caveat() -> None:
     assert starting_current_e60xx(150, 230, 0.0025, si(3 / 16, "inch")).caveats == ()
-    caveat = starting_current_e60xx(150, 230, 0.0025, si(7 / 32, "inch")).caveats[0]
-    assert caveat.startswith("electrode on sheet 0.21875 in")
+    assert starting_current_e60xx(20, 40, 0.0025, si(1 / 16, "inch")).caveats == ()
+    caveat = starting_current_e60xx(150, 230, 0.0025, si(0.19, "inch")).caveats[0]
+    assert caveat.startswith("electrode on sheet 0.19 in")
 
 
 @few
@@ -107,12 +111,12 @@ def test_39_amperes_per_millimetre() -> None:
 @pytest.mark.parametrize(
     ("inches", "gmaw_ok", "smaw_ok"),
     [
-        (1 / 16, True, False),
+        (0.093, True, False),
         (3 / 32, True, True),
         (5 / 32, True, True),
-        (3 / 16, True, False),
+        (0.157, True, False),
         (1 / 4, True, False),
-        (5 / 16, False, False),
+        (0.251, False, False),
     ],
 )
 def test_caveats_outside_the_range_of_a_rule(inches: float, gmaw_ok: bool, smaw_ok: bool) -> None:

@@ -138,6 +138,7 @@ def test_a_steep_cap_has_a_caveat_and_a_value() -> None:
     result = reinforcement_area(0.010, 0.003)
     assert result.value == pytest.approx(20e-6)
     assert "cap height / width" in result.caveats[0]
+    assert reinforcement_area(0.010, 0.00251).caveats
     assert "no width" in groove_area_v(0.01, 0.0, reinforcement=0.002).caveats[0]
 
 

@@ -26,20 +26,13 @@ _RATIO = Symbol("Creq/Nieq", "", "ratio of the equivalents")
 _SPREAD = (1.48, 1.55)
 """Limits quoted from memory for the change from primary austenite to primary ferrite."""
 
-
 _SCHAEFFLER_CREQ = {"Cr": 1.0, "Mo": 1.0, "Si": 1.5, "Nb": 0.5}
 _SCHAEFFLER_NIEQ = {"Ni": 1.0, "C": 30.0, "Mn": 0.5}
 _DELONG_NIEQ = {**_SCHAEFFLER_NIEQ, "N": 30.0}
 _WRC_CREQ = {"Cr": 1.0, "Mo": 1.0, "Nb": 0.7}
-_WRC_RANGE = {
-    "Mn": (0.0, 10.0),
-    "Mo": (0.0, 3.0),
-    "N": (0.0, 0.2),
-    "Si": (0.0, 1.0),
-    "Creq": (17.0, 31.0),
-    "Nieq": (9.0, 18.0),
-}
 _WRC_NIEQ = {"Ni": 1.0, "C": 35.0, "N": 20.0, "Cu": 0.25}
+_WRC_RANGE = {"Mn": (0.0, 10.0), "Mo": (0.0, 3.0), "N": (0.0, 0.2), "Si": (0.0, 1.0)}
+_WRC_FIELD = {"Creq": (17.0, 31.0), "Nieq": (9.0, 18.0)}
 _HAMMAR_CREQ = {"Cr": 1.0, "Mo": 1.37, "Si": 1.5, "Nb": 2.0, "Ti": 3.0}
 _HAMMAR_NIEQ = {"Ni": 1.0, "Mn": 0.31, "C": 22.0, "N": 14.2, "Cu": 1.0}
 
@@ -110,15 +103,8 @@ def schaeffler_position(
     >>> position.parts["Creq"]
     21.75
     """
-    weld = {
-        "Cr": chromium,
-        "Ni": nickel,
-        "C": carbon,
-        "Mn": manganese,
-        "Si": silicon,
-        "Mo": molybdenum,
-        "Nb": niobium,
-    }
+    weld = {"Cr": chromium, "Ni": nickel, "C": carbon, "Mn": manganese, "Si": silicon}
+    weld |= {"Mo": molybdenum, "Nb": niobium}
     return _position(weld, _SCHAEFFLER_CREQ, _SCHAEFFLER_NIEQ)
 
 
@@ -180,16 +166,8 @@ def delong_position(
     >>> {name: round(part, 2) for name, part in position.parts.items()}
     {'Creq': 20.1, 'Nieq': 13.1}
     """
-    weld = {
-        "Cr": chromium,
-        "Ni": nickel,
-        "C": carbon,
-        "N": nitrogen,
-        "Mn": manganese,
-        "Si": silicon,
-        "Mo": molybdenum,
-        "Nb": niobium,
-    }
+    weld = {"Cr": chromium, "Ni": nickel, "C": carbon, "N": nitrogen, "Mn": manganese}
+    weld |= {"Si": silicon, "Mo": molybdenum, "Nb": niobium}
     return _position(weld, _SCHAEFFLER_CREQ, _DELONG_NIEQ)
 
 
@@ -254,21 +232,12 @@ def wrc_1992_position(
     >>> {name: round(part, 2) for name, part in position.parts.items()}
     {'Creq': 19.5, 'Nieq': 11.8}
     """
-    weld = {
-        "Cr": chromium,
-        "Ni": nickel,
-        "C": carbon,
-        "N": nitrogen,
-        "Mo": molybdenum,
-        "Nb": niobium,
-        "Cu": copper,
-        "Mn": manganese or 0.0,
-        "Si": silicon or 0.0,
-    }
+    weld = {"Cr": chromium, "Ni": nickel, "C": carbon, "N": nitrogen, "Mo": molybdenum}
+    weld |= {"Nb": niobium, "Cu": copper, "Mn": manganese or 0.0, "Si": silicon or 0.0}
     outcome = _position(weld, _WRC_CREQ, _WRC_NIEQ)
     beyond = [
         caveat
-        for name, (low, high) in _WRC_RANGE.items()
+        for name, (low, high) in (_WRC_RANGE | _WRC_FIELD).items()
         for caveat in outside(name, (weld | dict(outcome.parts))[name], low, high, "%")
     ]
     return replace(outcome, caveats=(*outcome.caveats, *beyond))
@@ -332,18 +301,8 @@ def hammar_svensson_ratio(
     >>> round(ratio.value, 2)
     1.74
     """
-    weld = {
-        "Cr": chromium,
-        "Ni": nickel,
-        "C": carbon,
-        "N": nitrogen,
-        "Mn": manganese,
-        "Si": silicon,
-        "Mo": molybdenum,
-        "Nb": niobium,
-        "Ti": titanium,
-        "Cu": copper,
-    }
+    weld = {"Cr": chromium, "Ni": nickel, "C": carbon, "N": nitrogen, "Mn": manganese}
+    weld |= {"Si": silicon, "Mo": molybdenum, "Nb": niobium, "Ti": titanium, "Cu": copper}
     outcome = _position(weld, _HAMMAR_CREQ, _HAMMAR_NIEQ)
     low, high = _SPREAD
     unsure = f"between {low:g} and {high:g} the quoted limits differ on the phase that comes first"

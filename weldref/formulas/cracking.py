@@ -98,7 +98,8 @@ def unit_of_crack_susceptibility(
     value = 230 * used + 190 * sulfur + 75 * phosphorus + 45 * niobium
     value += -12.3 * silicon - 5.4 * manganese - 1
     caveats = outside_ranges(composition, _UCS_RANGE, "recalled")
-    caveats += outside("S + P", sulfur + phosphorus, 0.0, 0.06, "%")
+    for caveat in outside("S + P", sulfur + phosphorus, 0.0, 0.06, "%"):
+        caveats += (f"{caveat} (a general limit of twi-jk-44)",)
     return Outcome(
         value,
         caveats,

@@ -141,30 +141,28 @@ def plausible(tables: Tables) -> Iterator[Problem]:
 
     registry: pint.UnitRegistry[float] = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
     expression = dict(zip(tables["units"]["unit"], tables["units"]["pint_expression"], strict=True))
-    limits = {row["quantity"]: row for _, row in tables["quantities"].iterrows()}
-    for _, row in tables["windows"].iterrows():
-        limit = limits.get(row["quantity"])
-        if limit is None or row["unit"] not in expression:
-            continue
+    limits: dict[Any, Any] = tables["quantities"].set_index("quantity").to_dict("index")
+    for (quantity, unit), group in tables["windows"].groupby(["quantity", "unit"], sort=False):
+        if quantity not in limits or unit not in expression:
+            continue  # told by foreign_keys
+        limit = limits[quantity]
+        given = expression[limit["plausible_unit"]]
+        try:
+            low, high = (
+                float(registry.Quantity(limit[name], given).to(expression[unit]).magnitude)
+                for name in ("plausible_min", "plausible_max")
+            )
+        except pint.errors.DimensionalityError:
+            continue  # told by units_fit
+        slack = 1e-9 * max(abs(low), abs(high))
         for column in ("min", "max", "typical"):
-            if pd.isna(row[column]):
-                continue
-            try:
-                value = float(
-                    registry.Quantity(row[column], expression[row["unit"]])
-                    .to(expression[limit["plausible_unit"]])
-                    .magnitude
-                )
-            except pint.errors.DimensionalityError:
-                break  # told by units_fit
-            low, high = limit["plausible_min"], limit["plausible_max"]
-            if not (low <= value <= high or math.isclose(value, low) or math.isclose(value, high)):
+            wrong = (group[column] < low - slack) | (group[column] > high + slack)
+            for _, row in group[wrong].iterrows():
                 yield _problem(
                     row,
                     column,
-                    f"{row[column]:g} {row['unit']}",
-                    f"plausible for {row['quantity']} is {low:g} to {high:g} "
-                    f"{limit['plausible_unit']}",
+                    f"{row[column]:g} {unit}",
+                    f"plausible for {quantity} is {low:g} to {high:g} {unit}",
                 )
 
 

@@ -1,0 +1,45 @@
+"""What the tests share."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+
+from weldref.store import Store, datasets_folder, open_store
+
+# How long an example takes depends on the machine, not on whether the answer is right.
+settings.register_profile("weldref", deadline=None)
+settings.load_profile("weldref")
+
+
+@pytest.fixture(scope="session")
+def store() -> Store:
+    """The store of the tables that ship with the package."""
+    return open_store()
+
+
+@pytest.fixture
+def tables_copy(tmp_path: Path) -> Path:
+    """A copy of the datasets folder that a test may spoil."""
+    import shutil
+
+    target = tmp_path / "datasets"
+    shutil.copytree(datasets_folder(), target)
+    return target
+
+
+def read_csv(path: Path) -> list[dict[str, str]]:
+    """Read a CSV file as text."""
+    with path.open(newline="", encoding="utf-8") as file:
+        return list(csv.DictReader(file))
+
+
+def write_csv(path: Path, rows: list[dict[str, str]]) -> None:
+    """Write a CSV file with the columns of the first row."""
+    with path.open("w", newline="", encoding="utf-8") as file:
+        writer = csv.DictWriter(file, list(rows[0]), lineterminator="\n")
+        writer.writeheader()
+        writer.writerows(rows)

@@ -1,0 +1,101 @@
+"""Gases are compositions: many names, one mixture."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from weldref.errors import InputError
+from weldref.gas import Share, holds, parse_mixture
+from weldref.store import Store
+from weldref.terms import Vocabulary
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["75/25", "C25", "c25", "75 argon 25 CO2", "75% Ar + 25% CO2", "75 Ar / 25 CO2", "SG-AC-25",
+     "Ar + 25% CO2", "25 CO2 balance argon"],
+)  # fmt: skip
+def test_one_mixture_has_many_names(typed: str, store: Store) -> None:
+    assert Vocabulary(store).gas(typed)[0] == "75 Ar / 25 CO2"
+
+
+@pytest.mark.parametrize(
+    ("typed", "stored"),
+    [("argon", "argon"), ("100% Ar", "argon"), ("Ar", "argon"), ("100% CO2", "CO2"),
+     ("co2", "CO2"), ("98 Ar / 2 O2", "98 Ar / 2 O2"), ("Ar + 2 % O2", "98 Ar / 2 O2"),
+     ("SG-AO-2", "98 Ar / 2 O2"), ("M21", "ISO 14175 M21"), ("acetylene", "acetylene"),
+     ("86 Ar / 14 CO2", "86 Ar / 14 CO2")],
+)  # fmt: skip
+def test_common_spellings(typed: str, stored: str, store: Store) -> None:
+    assert Vocabulary(store).gas(typed)[0] == stored
+
+
+@pytest.mark.parametrize("typed", ["98/2", "95/5"])
+def test_ambiguous_shorthand_is_not_guessed(typed: str, store: Store) -> None:
+    with pytest.raises(InputError, match="name both gases"):
+        Vocabulary(store).gas(typed)
+
+
+@pytest.mark.parametrize("typed", ["75 Ar / 30 CO2", "xenon", "75 Ar 25 neon", "Ar He", "120 Ar"])
+def test_nonsense_is_refused(typed: str, store: Store) -> None:
+    with pytest.raises(InputError, match="gas"):
+        Vocabulary(store).gas(typed)
+
+
+def test_two_percent_oxygen_matches_one_to_five(store: Store) -> None:
+    from weldref.gas import Gases
+
+    wider = Gases(store).wider(Vocabulary(store).gas("98 Ar / 2 O2")[1])
+    assert "Ar / 1 to 5 O2" in wider
+    assert "ISO 14175 M13" in wider
+
+
+def test_iso_14175_edges(store: Store) -> None:
+    # ISO 14175 Table 2 (recalled): M20 is over 5 to 15 % CO2, M21 over 15 to 25 %.
+    from weldref.gas import Gases
+
+    gases = Gases(store)
+    assert "ISO 14175 M20" in gases.wider(Vocabulary(store).gas("85 Ar / 15 CO2")[1])
+    assert "ISO 14175 M21" not in gases.wider(Vocabulary(store).gas("85 Ar / 15 CO2")[1])
+    assert "ISO 14175 M21" in gases.wider(Vocabulary(store).gas("75 Ar / 25 CO2")[1])
+
+
+def test_range_is_not_inside_a_point(store: Store) -> None:
+    from weldref.gas import Gases
+
+    _, m21 = Vocabulary(store).gas("M21")
+    assert "75 Ar / 25 CO2" not in Gases(store).wider(m21)
+    assert "75 Ar / 25 CO2" in Gases(store).narrower(m21)
+
+
+shares = st.floats(1, 99).map(lambda share: round(share, 1))
+
+
+@given(shares)
+def test_written_mixture_reads_back(share: float) -> None:
+    parsed = parse_mixture(f"{100 - share:.1f} Ar / {share} CO2")
+    assert parsed is not None
+    assert parsed["CO2"] == Share(share, share)
+
+
+@given(st.floats(0, 100), st.floats(0, 100), st.booleans(), st.booleans())
+def test_a_range_holds_itself_and_empty_edges_count(
+    one: float, two: float, low_in: bool, high_in: bool
+) -> None:
+    share = Share(min(one, two), max(one, two), low_in, high_in)
+    assert holds({"Ar": share}, {"Ar": share})
+    closed = Share(share.low, share.high)
+    assert holds({"Ar": closed}, {"Ar": share})
+    assert holds({"Ar": share}, {"Ar": closed}) == (low_in and high_in)
+
+
+@given(st.text(max_size=40))
+def test_any_text_gives_a_mixture_nothing_or_a_sentence(text: str) -> None:
+    try:
+        parsed = parse_mixture(text)
+    except InputError as error:
+        assert str(error).startswith("gas:")
+    else:
+        assert parsed is None or abs(sum(s.low for s in parsed.values()) - 100) < 1e-6

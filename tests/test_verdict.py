@@ -1,0 +1,269 @@
+"""The rules of a verdict, on small tables of our own and by property."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from weldref.checks import check
+from weldref.errors import InputError
+from weldref.lookup import ASSUMED, Match
+from weldref.store import Store
+from weldref.units import Units, Value
+from weldref.verdict import compare_value, in_system, most_specific, weigh
+
+_COLUMNS = """
+    line process transfer_mode material filler_class tungsten_class electrode_size joint position
+    polarity gas technique pass environment other_condition thickness_min thickness_max
+    thickness_unit typical typical_si status remark locator
+""".split()  # noqa: SIM905  a list of thirty quoted words is harder to read
+
+
+def made(
+    low: float | None,
+    high: float | None,
+    *,
+    source: str = "one",
+    basis: str = "recommended",
+    how_read: str = "read",
+    codes: dict[str, int] | None = None,
+    **columns: Any,
+) -> Match:
+    """An invented row for current in amperes."""
+    row: dict[str, Any] = dict.fromkeys(_COLUMNS)
+    row |= {
+        "window_id": f"{source}:{low}-{high}",
+        "quantity": "current",
+        "source_id": source,
+        "source": source,
+        "how_read": how_read,
+        "basis": basis,
+        "unit": "A",
+        "min": low,
+        "max": high,
+        "min_si": low,
+        "max_si": high,
+    } | columns
+    return Match(row, codes or {}, (), how_read)
+
+
+def amps(number: float) -> Value:
+    return Value(number, "A", number, f"{number:g}")
+
+
+def word(store: Store, number: float, *matches: Match) -> tuple[str, float | None]:
+    judgement = weigh(Units(store), matches, amps(number))
+    return judgement.verdict, judgement.by
+
+
+def test_inside_low_high(store: Store) -> None:
+    row = made(110, 160)
+    assert word(store, 130, row) == ("inside", 0.0)
+    assert word(store, 110, row) == ("inside", 0.0)
+    assert word(store, 160, row) == ("inside", 0.0)
+    assert word(store, 100, row) == ("low", 10.0)
+    assert word(store, 250, row) == ("high", 90.0)
+
+
+def test_sources_differ_only_when_one_holds_the_value(store: Store) -> None:
+    one, two = made(110, 160), made(140, 200, source="two")
+    assert word(store, 150, one, two)[0] == "inside"
+    assert word(store, 120, one, two) == ("sources differ", 20.0)
+    assert word(store, 100, one, two) == ("low", 10.0)
+    assert word(store, 210, one, two) == ("high", 10.0)
+
+
+def test_between_two_acceptable_bands_is_outside(store: Store) -> None:
+    # Two windows of one document under the same conditions are alternatives with a bad band
+    # between them: controlled short-circuit GMAW of zinc-coated lap joints, wj-zinc-lap-2016.
+    bands = made(200, 250, basis="acceptable-window"), made(350, 550, basis="acceptable-window")
+    assert word(store, 220, *bands)[0] == "inside"
+    assert word(store, 400, *bands)[0] == "inside"
+    assert word(store, 260, *bands) == ("high", 10.0)
+    assert word(store, 340, *bands) == ("low", 10.0)
+
+
+def test_a_limit_always_holds(store: Store) -> None:
+    limit, window = made(None, 200, basis="limit"), made(150, 260)
+    assert word(store, 190, limit, window)[0] == "inside"
+    assert word(store, 230, limit, window) == ("high", 30.0)
+    assert word(store, 140, limit, window) == ("low", 10.0)
+
+
+def test_one_sided_limits_say_so(store: Store) -> None:
+    notes = weigh(Units(store), [made(50, None, basis="limit")], amps(60)).notes
+    assert any("no maximum" in note for note in notes)
+    notes = weigh(Units(store), [made(None, 50, basis="limit")], amps(40)).notes
+    assert any("no minimum" in note for note in notes)
+
+
+def test_the_most_specific_statement_of_a_document_speaks() -> None:
+    general = made(75, 175, codes={"process": 0, "electrode_size": 0})
+    exact = made(110, 150, codes={"process": 0, "electrode_size": 0, "thickness": 0})
+    assert most_specific([general, exact]) == [exact]
+    left_open = made(110, 150, codes={"process": 0, "electrode_size": 0, "thickness": ASSUMED})
+    assert most_specific([general, left_open]) == [general]
+    nearer = made(1, 2, codes={"process": 0, "material": 0})
+    farther = made(1, 3, codes={"process": 0, "material": 2})
+    assert most_specific([farther, nearer]) == [nearer]
+
+
+def test_a_recommendation_never_lifts_a_limit() -> None:
+    limit = made(None, 200, basis="limit", codes={"process": 0})
+    window = made(150, 260, codes={"process": 0, "material": 0})
+    assert most_specific([limit, window]) == [limit, window]
+
+
+def test_documents_that_leave_conditions_open_depend_on_them(store: Store) -> None:
+    thin = made(40, 75, codes={"electrode_size": ASSUMED}, electrode_size="3/32 in")
+    thick = made(75, 130, codes={"electrode_size": ASSUMED}, electrode_size="1/8 in")
+    judgement = weigh(Units(store), [thin, thick], amps(100))
+    assert judgement.verdict == "sources differ"
+    assert any("depends on what you left out: diameter" in note for note in judgement.notes)
+
+
+def test_the_table_in_the_users_units_speaks() -> None:
+    inch = made(0.125, None, unit="in", thickness_unit="in")
+    metric = made(3, None, unit="mm", thickness_unit="mm")
+    assert in_system([inch, metric], "us") == [inch]
+    assert in_system([inch, metric], "metric") == [metric]
+    assert in_system([metric], "us") == [metric]
+
+
+bounds = st.one_of(st.none(), st.floats(1, 1000))
+
+
+@given(bounds, bounds, st.floats(0.1, 2000))
+def test_by_is_the_distance_to_the_range(
+    one: float | None, two: float | None, value: float
+) -> None:
+    low, high = one, two
+    if one is not None and two is not None:
+        low, high = min(one, two), max(one, two)
+    answer, by = compare_value({"min_si": low, "max_si": high}, value)
+    assert by >= 0
+    if answer == "inside":
+        assert by == 0
+    else:
+        edge = low if answer == "low" else high
+        assert edge is not None
+        assert math.isclose(by, abs(value - edge))
+        assert compare_value({"min_si": low, "max_si": high}, edge)[0] == "inside"
+
+
+@given(st.lists(st.tuples(st.floats(1, 500), st.floats(1, 500)), min_size=1, max_size=6),
+       st.floats(1, 600))  # fmt: skip
+def test_the_word_follows_from_the_rows(pairs: list[tuple[float, float]], value: float) -> None:
+    from weldref.store import open_store
+
+    matches = [
+        made(min(pair), max(pair), source=f"document {index}") for index, pair in enumerate(pairs)
+    ]
+    judgement = weigh(Units(open_store()), matches, amps(value))
+    words = {compare_value(match.row, value)[0] for match in matches}
+    assert judgement.verdict == (words.pop() if len(words) == 1 else "sources differ")
+    assert (judgement.by == 0) == (judgement.verdict == "inside")
+
+
+def test_memory_rows_never_pass_or_fail() -> None:
+    # Only recalled rows cover GTAW current on 1/8 in titanium.
+    for current in (110, 500):
+        result = check(process="GTAW", material="titanium", thickness="1/8", current=current)
+        (reading,) = result.readings
+        assert result.verdict == "no published range"
+        assert reading.grade == "memory"
+        assert reading.from_memory is not None
+        assert {row.how_read for row in reading.rows} == {"memory"}
+
+
+def test_memory_never_overturns_print() -> None:
+    # 112 A: Machinery's Handbook prints 110 to 160; the recalled A5.1 annex has 115 to 165.
+    result = check(process="SMAW", electrode="E7018", diameter="1/8", current=112)
+    (reading,) = result.readings
+    assert reading.verdict == "inside"
+    assert reading.grade == "read"
+    assert reading.from_memory is not None
+    assert any("recalled from memory say otherwise" in note for note in reading.notes)
+
+
+def test_grade_leaves_recalled_rows_out() -> None:
+    result = check(process="GTAW", material="titanium", thickness="1/8", current=110, grade="read")
+    assert result.readings[0].from_memory is None
+
+
+def test_single_setting_passes_nothing() -> None:
+    # Table 17-2 of the plasma cutting chapter prints 300 A alone for 1/4 in stainless steel.
+    result = check(process="PAC", material="stainless steel", thickness="1/4", current=300)
+    (reading,) = result.readings
+    assert reading.verdict == "no published range"
+    assert [row.typical for row in reading.single_settings if row.source_id ==
+            "welding-textbook-ch17"] == [300.0]  # fmt: skip
+
+
+def test_uncertain_rows_are_shown_and_silent() -> None:
+    # The E6010 rows of Table 13 lost the table's grid: figures read, place inferred.
+    result = check(process="SMAW", electrode="E6010", diameter="3/32", current=60, grade="read")
+    (reading,) = result.readings
+    assert reading.verdict == "no published range"
+    assert any(row.status == "uncertain" for row in reading.also_seen)
+
+
+def test_under_water_rows_hold_under_water_only() -> None:
+    dry = check(process="CAC", current=400)
+    wet = check(process="CAC", under_water=True, current=400)
+    assert all("environment" not in row.conditions for row in dry.readings[0].rows)
+    assert any(row.conditions.get("environment") == "under water" for row in wet.readings[0].rows)
+
+
+def test_one_printed_line_holds_values_together() -> None:
+    # Fig. 8-17 prints 24 to 30 V with 200 to 300 A for 0.045 in wire on one line.
+    situation: dict[str, Any] = {
+        "process": "GMAW",
+        "transfer_mode": "spray",
+        "material": "304",
+        "gas": "98 Ar / 2 O2",
+    }
+    together = check(**situation, diameter=".045", current=220, voltage=29).together
+    assert together is not None
+    assert len(together.lines) == 1
+    # 220 A belongs to the line of 0.045 in, 31 V to that of 1/16 in: no line holds both.
+    mixed = check(**situation, current=200, voltage=31).together
+    assert mixed is not None
+    assert mixed.covered >= 2
+    assert not mixed.lines
+
+
+def test_nearby_says_what_differs() -> None:
+    result = check(process="SMAW", electrode="E7018", diameter="1/16", current=60)
+    (reading,) = result.readings
+    assert reading.verdict == "no published range"
+    assert reading.nearby
+    assert all("differs" in row.assumptions[0] for row in reading.nearby)
+
+
+@pytest.mark.parametrize(
+    ("readings", "words"),
+    [
+        ({}, "no value to check"),
+        ({"current": "130 V"}, "not a unit of current"),
+        ({"current": "lots"}, "not a number"),
+        ({"current": 90000}, "not plausible"),
+        ({"speed of light": 1}, "quantity: 'speed of light' is not known"),
+    ],
+)
+def test_bad_readings_get_one_sentence(readings: dict[str, Any], words: str) -> None:
+    with pytest.raises(InputError, match=words):
+        check(process="SMAW", **readings)
+
+
+@given(st.floats(10, 600))
+def test_units_do_not_change_a_verdict(inches: float) -> None:
+    us = check(process="OFC", material="steel", thickness="1/2", travel_speed=f"{inches} in/min")
+    metric = check(
+        process="OFC", material="steel", thickness="1/2", travel_speed=f"{inches * 25.4} mm/min"
+    )
+    assert us.verdict == metric.verdict
