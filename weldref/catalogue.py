@@ -155,7 +155,10 @@ def coverage() -> list[Coverage]:
 
 def _tables_with(store: Store, column: str) -> list[str]:
     rows = store.rows(
-        "SELECT table_name FROM duckdb_columns() WHERE column_name = $column ORDER BY 1",
+        """
+        SELECT name FROM table_list JOIN duckdb_columns() ON table_name = name
+        WHERE column_name = $column ORDER BY 1
+        """,
         {"column": column},
     )
-    return [str(row["table_name"]) for row in rows]
+    return [str(row["name"]) for row in rows]

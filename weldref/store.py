@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import sys
 import tempfile
 import threading
 from contextlib import suppress
@@ -71,16 +72,16 @@ def cache_folders() -> list[Path]:
     The environment variable WELDREF_CACHE overrides the user's cache folder; the system's
     temporary folder serves where neither can be written.
     """
-    folders = []
-    if named := os.environ.get("WELDREF_CACHE"):
-        folders.append(Path(named))
-    else:
-        from platformdirs import user_cache_path
-
-        folders.append(user_cache_path("weldref", appauthor=False))
+    temporary = Path(tempfile.gettempdir())
     user = os.getuid() if hasattr(os, "getuid") else os.environ.get("USERNAME", "user")
-    folders.append(Path(tempfile.gettempdir()) / f"weldref-{user}")
-    return folders
+    if named := os.environ.get("WELDREF_CACHE"):
+        best = Path(named)
+    elif os.name == "nt":
+        best = Path(os.environ.get("LOCALAPPDATA", temporary)) / "weldref"
+    else:
+        default = "~/Library/Caches" if sys.platform == "darwin" else "~/.cache"
+        best = Path(os.environ.get("XDG_CACHE_HOME") or default).expanduser() / "weldref"
+    return [best, temporary / f"weldref-{user}"]
 
 
 _opened: dict[str, Store] = {}

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 
 from weldref.errors import InputError
 from weldref.gas import Composition, Gases, parse_mixture
@@ -187,6 +186,8 @@ class Vocabulary:
             "SELECT spelling, term FROM spellings WHERE tree = $tree ORDER BY spelling",
             {"tree": tree},
         )
+        from difflib import get_close_matches
+
         by_spelling = {str(r["spelling"]): str(r["term"]) for r in rows}
         near = get_close_matches(text.strip().casefold(), by_spelling, n=4, cutoff=0.6)
         if near:

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
 
-from weldref.catalogue import Coverage, Source, TableSummary
-from weldref.cautions import Caution
-from weldref.checks import CheckResult, Published
 from weldref.schemas.bases import VERDICT_BASES
 from weldref.situation import LABELS
-from weldref.verdict import Reading, Row
+
+if TYPE_CHECKING:
+    from weldref.catalogue import Coverage, Source, TableSummary
+    from weldref.cautions import Caution
+    from weldref.checks import CheckResult, Published
+    from weldref.verdict import Reading, Row
 
 WIDTH = 80
 MOST_ROWS = 8
@@ -46,21 +49,25 @@ def span(row: Row) -> str:
 
 
 def table(header: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
-    """Lay out rows in columns; the last column wraps."""
-    import prettytable
+    """Lay out rows in columns of which the last wraps.
 
-    made = prettytable.PrettyTable([clean(h) for h in header])
-    made.set_style(prettytable.TableStyle.PLAIN_COLUMNS)
-    made.align = "l"
-    made.right_padding_width = 2
-    texts = [[clean("" if cell is None else cell) for cell in row] for row in rows]
-    if texts:
-        used = sum(
-            max(len(r[i]) for r in [list(header), *texts]) + 2 for i in range(len(header) - 1)
-        )
-        made.max_width[clean(header[-1])] = max(WIDTH - used - 2, 16)
-    made.add_rows(texts)
-    return "\n".join(line.rstrip() for line in made.get_string().splitlines())
+    Our own few lines: importing a table library would take longer than the whole answer.
+
+    >>> print(table(("size", "place"), [("1/8", "p. 1"), ("3/32", "p. 2")]))
+    size  place
+    1/8   p. 1
+    3/32  p. 2
+    """
+    texts = [list(header), *([clean("" if c is None else c) for c in row] for row in rows)]
+    widths = [max(len(text[i]) for text in texts) + 2 for i in range(len(header) - 1)]
+    indent = " " * sum(widths)
+    room = max(WIDTH - len(indent), 20)
+    lines = []
+    for text in texts:
+        start = "".join(cell.ljust(width) for cell, width in zip(text, widths, strict=False))
+        for number, part in enumerate(textwrap.wrap(text[-1], room) or [""]):
+            lines.append(((indent if number else start) + part).rstrip())
+    return "\n".join(lines)
 
 
 def paragraph(text: str, indent: str = "") -> str:
@@ -94,9 +101,7 @@ def rows_table(rows: Sequence[Row]) -> str:
     for row in rows[:MOST_ROWS]:
         outside = f"{row.verdict} by {row.by:g}" if row.by else row.verdict
         shown.append((span(row), outside or "shown", GRADE_WORDS[row.how_read], _place(row)))
-    text = table(
-        ("published", "value is", "how read", "source, place (if ...)"), shown
-    )
+    text = table(("published", "value is", "how read", "source, place (if ...)"), shown)
     left = len(rows) - MOST_ROWS
     return text + (
         f"\n... and {left} more; name more conditions to narrow them" if left > 0 else ""
@@ -138,7 +143,7 @@ def _reading_text(reading: Reading, *, colour: bool) -> str:
         word = f"\x1b[{_COLOURS[reading.verdict]}m{word}\x1b[0m"
     name = reading.quantity.replace("_", " ")
     line = f"{name} {reading.value:g} {reading.unit}: {word}"
-    if reading.by:
+    if reading.by and reading.verdict in ("low", "high"):
         line += f" by {reading.by:g} {reading.unit}"
     if reading.grade:
         line += f" (grade: {GRADE_WORDS[reading.grade]})"
@@ -189,9 +194,7 @@ def _published_table(rows: Sequence[Row]) -> str:
         (row.quantity.replace("_", " "), span(row), GRADE_WORDS[row.how_read], _place(row))
         for row in rows[:MOST_LISTED]
     ]
-    text = table(
-        ("quantity", "published", "how read", "source, place (if ...)"), shown
-    )
+    text = table(("quantity", "published", "how read", "source, place (if ...)"), shown)
     left = len(rows) - MOST_LISTED
     return text + (
         f"\n... and {left} more; name more conditions to narrow them" if left > 0 else ""
@@ -214,13 +217,15 @@ def source_text(source: Source) -> str:
         ("issuer", source.issuer),
         ("number", source.document_number),
         ("edition", source.edition),
-        ("address", source.address),
         ("terms", source.terms),
         ("how read", source.how_read),
         ("remark", source.remark),
         ("rows", ", ".join(f"{n} in {t}" for t, n in source.rows.items()) or "none"),
     ]
-    return table((source.source_id, ""), [(k, v) for k, v in pairs if v])
+    text = table((source.source_id, ""), [(k, v) for k, v in pairs if v])
+    # An address is one word, however long.
+    addresses = [clean(part.strip()) for part in (source.address or "").split(" ; ") if part]
+    return "\n".join([text, *(f"address  {address}" for address in addresses)])
 
 
 def tables_text(summaries: Iterable[TableSummary]) -> str:
@@ -230,8 +235,13 @@ def tables_text(summaries: Iterable[TableSummary]) -> str:
 
 
 def coverage_text(rows: Iterable[Coverage]) -> str:
-    """Print the coverage: rows that give a verdict, by grade."""
+    """Print the coverage: a line for each process and metal, rows by grade for each quantity."""
+    lines: dict[tuple[str, str], list[str]] = {}
+    for row in rows:
+        counts = f"{row.read}/{row.secondary}/{row.memory}"
+        said = f"{row.quantity.replace('_', ' ')} {counts}"
+        lines.setdefault((row.process, row.material), []).append(said)
     return table(
-        ("process", "material", "read", "quoted", "memory", "quantity"),
-        [(r.process, r.material, r.read, r.secondary, r.memory, r.quantity) for r in rows],
+        ("process", "material", "rows that give verdicts: read/quoted/memory"),
+        [(*key, ", ".join(said)) for key, said in lines.items()],
     )

@@ -327,7 +327,7 @@ def test_the_stated_smaw_split_leaves_70_percent_filler() -> None:
 @pytest.mark.parametrize(
     "call",
     [
-        lambda: dilution_mix(0, 18, 23, 0.6, 0.5),
+        lambda: dilution_mix(0, 18, 23, 0.6, 0.41),
         lambda: dilution_mix(0, 18, 23, -0.1, 0.1),
         lambda: dilution_mix(0, 101, 23, 0.1, 0.1),
         lambda: position("schaeffler", BASE["schaeffler"] | {"Cr": -1.0}),

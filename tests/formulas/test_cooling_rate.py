@@ -123,6 +123,8 @@ def test_a_bead_end_cools_twice_as_fast():
     # fr2-end-effect, jws-1976-cooling-ends, read: ratio 2; at 2 rm from it 0.56 of that.
     end = cooling_rate_near_bead_end(cooling_rate=30.0, place="bead-end")
     near = cooling_rate_near_bead_end(cooling_rate=30.0, place="2-rm-from-end")
+    middle = cooling_rate_near_bead_end(cooling_rate=30.0, place="middle-of-long-bead")
+    assert middle.value == 30.0
     assert end.value == 60.0
     assert near.value / end.value == pytest.approx(0.56)
     assert end.grade == "read"
@@ -148,9 +150,10 @@ def test_short_beads_have_a_caveat():
             cooling_rate=30.0, place="bead-end", bead_length=length, peak_radius=0.01
         ).caveats
 
-    assert caveats(0.021) == ()
+    assert caveats(0.0201) == ()
     assert caveats(0.02) == ("the bead is 2 rm long, not over 2 rm",)
-    assert caveats(0.014)[0].endswith("behaves as a point source")
+    assert caveats(0.015) == ("the bead is 1.5 rm long, not over 2 rm",)
+    assert caveats(0.0149)[0].endswith("behaves as a point source")
 
 
 def test_a_place_between_the_published_ones_is_refused():

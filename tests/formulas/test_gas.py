@@ -77,6 +77,7 @@ def test_compressed_carbon_dioxide_is_not_ideal() -> None:
     result = gas_density(44.01e-3, 0.0, 1e6)
     assert result.value / real_density("CO2", 1e6, 0.0) - 1 == pytest.approx(-0.070, abs=0.001)
     assert "depart from the ideal" in result.caveats[0]
+    assert gas_density(44.01e-3, 0.0, 201e3).caveats
 
 
 def test_density_with_the_units_of_pint() -> None:

@@ -70,12 +70,24 @@ def test_published_group() -> None:
     # univ-weld-notes-lrfd, Example 2 (read): 111.35 and 44.54 kip joined by Eq. J2-10a.
     group = weld_group_strength(111.35 * KIP, 44.54 * KIP)
     assert group.parts["J2-10a"] / KIP == pytest.approx(155.89, abs=0.05)
+    # Eq. J2-10b (aisc-360-memory, memory): 0.85 x 111.35 + 1.5 x 44.54 is the larger.
+    assert group.parts["J2-10b"] / KIP == pytest.approx(161.4575, rel=1e-6)
+    assert group.value == group.parts["J2-10b"]
     assert group.grade == "memory"
+
+
+def test_direction_factor_of_the_printed_equation() -> None:
+    # univ-weld-notes-lrfd, Example 1 (read): 1 + 0.5 sin(theta)^1.5; at 30 degrees the sine is
+    # 1/2, and half of (1/2)^1.5 is the square root of 2 over 8.
+    factor = fillet_strength_lrfd(0.006, 0.1, 483e6, 30.0).parts["direction factor"]
+    assert factor == pytest.approx(1 + math.sqrt(2) / 8)
 
 
 def test_published_length_factor() -> None:
     # beta-100: aisc-360-05-j2, Eq. J2-1 (read).
     assert end_loaded_factor(100 * 0.006, 0.006).value == pytest.approx(1.0, rel=1e-12)
+    assert end_loaded_factor(40 * 0.006, 0.006).value == 1.0
+    assert end_loaded_factor(200 * 0.006, 0.006).value == pytest.approx(0.8, rel=1e-12)
     # beta-300: steel-handbook-ch5, p. 5.42 (read).
     assert end_loaded_factor(300 * 0.006, 0.006).value == pytest.approx(0.6, rel=1e-12)
 
@@ -175,6 +187,8 @@ def test_a_longer_weld_never_has_a_larger_factor(ratio: float, more: float) -> N
 
 
 def test_both_sources_are_shown_above_300() -> None:
+    assert end_loaded_factor(299.9 * 0.006, 0.006).caveats == ()
+    assert end_loaded_factor(300.1 * 0.006, 0.006).value == pytest.approx(180 / 300.1)
     result = end_loaded_factor(400 * 0.006, 0.006)
     assert result.value == pytest.approx(180 / 400)
     assert result.parts["beta, AISC 2005"] == result.value
@@ -188,8 +202,11 @@ def test_both_sources_are_shown_above_300() -> None:
 
 
 def test_caveats_of_short_and_long_welds() -> None:
-    assert "L/4" in fillet_strength_lrfd(0.006, 0.020, 483e6).caveats[0]
-    assert "end-loaded" in fillet_strength_lrfd(0.006, 0.700, 483e6).caveats[0]
+    # steel-handbook-ch5, p. 5.42 (read): 4 legs; aisc-360-05-j2, J2.2b (read): 100 legs.
+    assert "L/4" in fillet_strength_lrfd(0.006, 0.0239, 483e6).caveats[0]
+    assert fillet_strength_lrfd(0.006, 0.0241, 483e6).caveats == ()
+    assert fillet_strength_lrfd(0.006, 0.599, 483e6).caveats == ()
+    assert "end-loaded" in fillet_strength_lrfd(0.006, 0.601, 483e6).caveats[0]
 
 
 def test_an_uncertain_angle_at_zero_is_no_problem() -> None:

@@ -21,7 +21,7 @@ from weldref.formulas.temperature_field import (
 _TEMPERATURE = Symbol("Tc", "degC", "temperature at which the rate is wanted", above=-273.15)
 _UPPER = Symbol("T1", "degC", "temperature at which the time starts", above=-273.15)
 _LOWER = Symbol("T2", "degC", "temperature at which the time ends", above=-273.15)
-_RATE = Symbol("R", "K/s", "cooling rate, positive while cooling", above=0.0)
+_RATE = Symbol("R", "K/s", "cooling rate, positive while cooling")
 _RECALLED = Source("rosenthal-adams", "cooling of the centre line", "memory")
 _THIN_TAU, _THICK_TAU = 0.6, 0.9
 

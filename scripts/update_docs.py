@@ -1,0 +1,79 @@
+"""Write real output into the Markdown pages: run after a change, checked by a test.
+
+A fenced block marked ``console`` holds a command after "$ " and its output; a line that reads
+"[...]" at the end of a block stands for the rest. Between the comments ``<!-- tables -->`` and
+``<!-- /tables -->`` stands the list of tables.
+
+    python scripts/update_docs.py            writes
+    python scripts/update_docs.py --check    exits 1 when a page is not current
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import re
+import shlex
+import sys
+from pathlib import Path
+
+from weldref.catalogue import tables
+from weldref.cli import main as weldref
+
+ROOT = Path(__file__).parent.parent
+PAGES = ("README.md", "datasets/README.md")
+BLOCK = re.compile(r"```console\n\$ (?P<command>.*?)\n(?P<output>.*?)```\n", re.DOTALL)
+TABLES = re.compile(r"<!-- tables -->\n.*?<!-- /tables -->\n", re.DOTALL)
+
+
+def output_of(command: str) -> str:
+    """Run a weldref command and return what it prints, and its exit code when not 0."""
+    program, *arguments = shlex.split(command.replace("\\\n", " "))
+    if program != "weldref":
+        raise SystemExit(f"only weldref commands are run, not {program}")
+    out = io.StringIO()
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(out):
+        code = weldref(arguments)
+    return out.getvalue() + (f"(exit code {code})\n" if code else "")
+
+
+def renew(match: re.Match[str]) -> str:
+    old = match["output"]
+    new = output_of(match["command"])
+    if old.endswith("[...]\n"):
+        kept = old.count("\n") - 1
+        new = "\n".join(new.splitlines()[:kept]) + "\n[...]\n"
+    return f"```console\n$ {match['command']}\n{new}```\n"
+
+
+def list_of_tables(_: re.Match[str]) -> str:
+    lines = ["| table | rows | read | quoted | memory | what a row is |", "|---|--:|--:|--:|--:|---|"]
+    for table in tables():
+        counts = [table.read, table.secondary, table.memory]
+        cells = ["" if count is None else str(count) for count in counts]
+        description = table.description.replace("|", "\\|")
+        lines.append(f"| {table.name} | {table.rows} | {' | '.join(cells)} | {description} |")
+    return "<!-- tables -->\n" + "\n".join(lines) + "\n<!-- /tables -->\n"
+
+
+def current(text: str) -> str:
+    return TABLES.sub(list_of_tables, BLOCK.sub(renew, text))
+
+
+def main() -> int:
+    stale = []
+    for page in PAGES:
+        path = ROOT / page
+        old = path.read_text(encoding="utf-8")
+        new = current(old)
+        if new != old:
+            stale.append(page)
+            if "--check" not in sys.argv:
+                path.write_text(new, encoding="utf-8")
+    if stale:
+        print("not current:" if "--check" in sys.argv else "written:", ", ".join(stale))
+    return int(bool(stale) and "--check" in sys.argv)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,71 @@
+"""Invented examples, so that a first visit starts with something to look at.
+
+A class builds handrails and a ramp for a footbridge: carbon-steel posts, stainless brackets and
+an aluminium ramp. The values are ours, picked to show each kind of answer.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """A situation and proposed values, as a person would type them into the form."""
+
+    label: str
+    entries: dict[str, str]
+
+
+EXAMPLES = (
+    Example(
+        "Handrail post, carbon steel, 1/4 in",
+        {
+            "process": "SMAW",
+            "material": "carbon steel",
+            "thickness": "1/4 in",
+            "electrode": "E7018",
+            "diameter": "1/8 in",
+            "current": "130 A",
+        },
+    ),
+    Example(
+        "Wide bracket, stainless steel, 3/16 in",
+        {
+            "process": "GMAW",
+            "transfer_mode": "spray",
+            "material": "304",
+            "thickness": "3/16 in",
+            "diameter": "0.035 in",
+            "position": "flat",
+            "gas": "98 Ar / 2 O2",
+            "current": "170 A",
+        },
+    ),
+    Example(
+        "Small bracket, stainless steel, 1/8 in",
+        {
+            "process": "GTAW",
+            "material": "304",
+            "thickness": "1/8 in",
+            "diameter": "3/32 in",
+            "polarity": "DCEN",
+            "gas": "argon",
+            "current": "110 A",
+        },
+    ),
+    Example(
+        "Ramp, aluminium, 1/4 in",
+        {
+            "process": "GMAW",
+            "transfer_mode": "spray",
+            "material": "aluminium",
+            "thickness": "1/4 in",
+            "diameter": "3/64 in",
+            "gas": "argon",
+            "current": "180 A",
+            "voltage": "24 V",
+        },
+    ),
+)
+"""The first is what a first visit shows."""

@@ -1,0 +1,251 @@
+"""Pieces of the page as HTML: every text that comes from a table or a user is escaped here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from html import escape
+
+from weldref.cautions import Caution
+from weldref.charts import shown_span, unit_sign
+from weldref.checks import Together
+from weldref.situation import LABELS
+from weldref.verdict import Reading, Row
+
+GRADES = {
+    "read": "read in the source",
+    "secondary": "quoted by another document",
+    "memory": "from memory, not seen in print",
+}
+BASES = {
+    "limit": "a limit of the document",
+    "recommended": "recommended",
+    "acceptable-window": "tested and found good",
+    "general-practice": "general practice",
+    "procedure-used": "somebody's procedure",
+    "test-condition": "condition of a test",
+    "tested-range": "range of a test",
+    "optimum": "best result of a test",
+    "measured": "measured",
+}
+# The look of a verdict: the word says it, and the outline repeats it.
+LOOKS = {
+    "inside": "inside",
+    "low": "outside",
+    "high": "outside",
+    "sources differ": "differ",
+    "no published range": "none",
+}
+
+
+def problem(text: str) -> str:
+    """One sentence beside the entry that it is about."""
+    return f'<p class="problem" role="alert">{escape(text)}</p>'
+
+
+def number(value: float, unit: str) -> str:
+    """Write a value with its unit.
+
+    >>> number(35.0, "ft3/h")
+    '35 ft³/h'
+    """
+    return f"{value:g} {unit_sign(unit)}"
+
+
+def verdict_words(reading: Reading) -> str:
+    """Say the verdict in a few words.
+
+    >>> from types import SimpleNamespace as R
+    >>> verdict_words(R(verdict="high", by=90.0, unit="A"))
+    'High by 90 A'
+    """
+    if reading.verdict in ("low", "high"):
+        return f"{reading.verdict.capitalize()} by {number(reading.by or 0.0, reading.unit)}"
+    return f"{reading.verdict[0].upper()}{reading.verdict[1:]}"
+
+
+def verdict(reading: Reading, title: str) -> str:
+    """The verdict on one value, with what it rests on."""
+    value = number(reading.value, reading.unit)
+    # The document's name says more than its key.
+    names = {row.source_id: row.source for row in reading.rows}
+    notes = []
+    for note in reading.notes:
+        for key, name in names.items():
+            note = note.replace(key, name)
+        notes.append(f"{note[0].upper()}{note[1:]}.")
+    sentences = [sentence(reading), *notes]
+    if reading.verdict != "no published range" and reading.grade:
+        weakest, strongest = GRADES[reading.grade], GRADES[reading.strongest_grade or reading.grade]
+        rest = weakest if weakest == strongest else f"{strongest}, and {weakest}"
+        sentences.append(f"Evidence: {rest}.")
+    warning = "Warning. " if LOOKS[reading.verdict] == "outside" else ""
+    body = "".join(f"<p>{escape(text)}</p>" for text in sentences)
+    return (
+        f'<div class="verdict {LOOKS[reading.verdict]}" role="status">'
+        f'<p class="asked">{escape(title)} {escape(value)}</p>'
+        f'<p class="word">{warning}{escape(verdict_words(reading))}</p>{body}</div>'
+    )
+
+
+def sentence(reading: Reading) -> str:
+    """Say the verdict in a sentence."""
+    value = number(reading.value, reading.unit)
+    rows = len(reading.rows)
+    several = f"each of the {rows} published ranges" if rows > 1 else "the one published range"
+    if reading.verdict == "inside":
+        return f"{value} lies inside {several} for this situation."
+    if reading.verdict in ("low", "high"):
+        side = "above" if reading.verdict == "high" else "below"
+        nearest = "the nearest published range" if rows > 1 else "the published range"
+        return f"{value} is {side} {nearest}. Find out why before you weld with it."
+    if reading.verdict == "sources differ":
+        words = [row.verdict for row in reading.rows]
+        parts = [f"{words.count(w)} say {w}" for w in ("inside", "low", "high") if w in words]
+        by = number(reading.by or 0.0, reading.unit)
+        return f"Of {rows} published ranges {', '.join(parts)}; the nearest one is missed by {by}."
+    if reading.from_memory is not None:
+        return f"No row seen in print covers {value} here. {_recalled(reading)}"
+    if reading.single_settings:
+        return "Print gives single settings here and no range: compare with them yourself."
+    return (
+        "The tables hold nothing for this situation, which is not to say that it is wrong: "
+        "the consumable maker's data, the governing code or a qualified person may."
+    )
+
+
+def _recalled(reading: Reading) -> str:
+    """Tell what recalled rows say, in words that are nobody's pass or fail."""
+    rows = reading.from_memory.rows if reading.from_memory else ()
+    holding = sum(row.verdict == "inside" for row in rows)
+    if len(rows) == 1:
+        return f"The recalled range {'holds' if holding else 'does not hold'} it."
+    return f"Of {len(rows)} recalled ranges, {holding or 'none'} hold it."
+
+
+def together(result: Together, rows: Iterable[Row]) -> str:
+    """Say whether one printed line holds the values at once."""
+    names = " and ".join(q.replace("_", " ") for q in result.quantities)
+    if not result.covered:
+        text = f"No printed line covers {names} together."
+    elif not result.lines:
+        text = f"No printed line holds {names} together, of {result.covered} that print them."
+    else:
+        places = dict.fromkeys(
+            f"{row.source}, {row.locator or 'place not noted'}"
+            for row in rows
+            if row.line in result.lines
+        )
+        text = f"One printed line holds {names} together: {'; '.join(places)}."
+    return f'<p class="together"><b>Together.</b> {escape(text)}</p>'
+
+
+def row_list(rows: Sequence[Row], given: Iterable[str], first: int | None = None) -> str:
+    """List rows with their sources; numbered like the bars when `first` is given."""
+    tag, start = ("ul", "") if first is None else ("ol", f' start="{first}"')
+    said = set(given)
+    items = "".join(f"<li>{_row(row, said)}</li>" for row in rows)
+    return f'<{tag} class="rows"{start}>{items}</{tag}>'
+
+
+def _row(row: Row, given: set[str]) -> str:
+    head = f"<b>{escape(shown_span(row))}</b>"
+    if row.by:
+        head += f", {row.verdict} by {escape(number(row.by, row.unit))}"
+    elif row.verdict:
+        # A recalled row never says a plain "inside".
+        head += ", holds it" if row.how_read == "memory" else f", {row.verdict}"
+    if row.by and row.how_read == "memory":
+        head += " (recalled: no fail)"
+    place = f"{row.source}, {row.locator or 'place not noted'}"
+    about = f"{GRADES[row.how_read]}; {BASES[row.basis]}"
+    if row.status:
+        about += f"; {row.status}"
+    parts = [f"{head}. <cite>{escape(place)}</cite>. {escape(about.capitalize())}."]
+    parts += [f"{escape(text)}." for text in assumption_sentences(row, given)]
+    if row.remark:
+        parts.append(f'<span class="remark">Remark: {escape(row.remark)}.</span>')
+    return " ".join(parts)
+
+
+def assumption_sentences(row: Row, given: set[str]) -> list[str]:
+    """Say what a row adds to the situation: first what was left out, in one sentence.
+
+    >>> from types import SimpleNamespace as R
+    >>> row = R(assumed={"material": "carbon steel"}, assumptions=("holds for ...",))
+    >>> assumption_sentences(row, set())
+    ['Holds for metal carbon steel; you did not say']
+    """
+    left_out = [f"{_label(n)} {v}" for n, v in row.assumed.items() if n not in given]
+    narrower = [f"{_label(n)} {v}" for n, v in row.assumed.items() if n in given]
+    sentences = []
+    if left_out:
+        sentences.append(f"Holds for {', '.join(left_out)}; you did not say")
+    if narrower:
+        sentences.append(f"Holds for {', '.join(narrower)}; you said something wider")
+    others = [text for text in row.assumptions if not text.startswith("holds for ")]
+    return sentences + [f"{text[0].upper()}{text[1:]}" for text in others]
+
+
+def _label(name: str) -> str:
+    return "metal" if name == "material" else LABELS[name]
+
+
+_SWATCHES = {
+    "read": ("solid", "solid bar: read in the source"),
+    "secondary": ("dashed", "dashed outline: quoted by another document"),
+    "memory": ("dotted", "dotted outline: from memory, not seen in print"),
+}
+
+
+def key_to_chart(rows: Sequence[Row], *, with_value: bool) -> str:
+    """Explain what a chart shows, and only that."""
+    items = [
+        f'<li><span class="swatch {look}"></span>{words}</li>'
+        for grade, (look, words) in _SWATCHES.items()
+        if any(row.how_read == grade for row in rows)
+    ]
+    ranges = [row for row in rows if row.min is not None or row.max is not None]
+    if any(row.min is None or row.max is None for row in ranges):
+        items.append("<li>arrow: no end is printed on that side</li>")
+    if any(row.typical is not None for row in rows):
+        items.append("<li>diamond: a single or typical setting</li>")
+    if with_value:
+        items.append("<li>upright line: your value</li>")
+    return f'<ul class="key" aria-label="Key to the chart">{"".join(items)}</ul>'
+
+
+def chart_words(rows: Sequence[Row], title: str, value: str | None) -> str:
+    """Say what a chart shows to who cannot see it."""
+    ranges = "; ".join(f"{shown_span(row)}, {GRADES[row.how_read]}" for row in rows)
+    yours = f" Your value: {value}." if value else ""
+    return f"Published {title}: {ranges}.{yours}"
+
+
+def left_over(count: int) -> str:
+    """Say how many rows are not shown."""
+    return (
+        f'<p class="more">... and {count} more: say more about the weld to narrow them.</p>'
+        if count > 0
+        else ""
+    )
+
+
+def cautions(shown: Iterable[Caution]) -> str:
+    """The cautions of the situation, each with where it comes from."""
+    items = "".join(
+        f"<li>{escape(c.wording)} <cite>{escape(c.source_id)}, "
+        f"{escape(c.locator or 'place not noted')}; {GRADES[c.how_read]}</cite></li>"
+        for c in shown
+    )
+    return f'<section class="cautions"><h2>Cautions</h2><ul>{items}</ul></section>'
+
+
+def reminder(text: str) -> str:
+    """The reminder that no answer here is an approval."""
+    return f'<p class="reminder">{escape(text)}</p>'
+
+
+def situation_line(situation: str, notes: Iterable[str]) -> str:
+    """Say how the situation was understood."""
+    read_as = "".join(f'<p class="note">{escape(n[0].upper() + n[1:])}.</p>' for n in notes)
+    return f'<p class="situation"><span>For</span> {escape(situation)}</p>{read_as}'

@@ -1,0 +1,90 @@
+"""The look of the page beyond Streamlit's theme: a calm sheet, on a screen and on paper.
+
+Containers are reached by the keys that we give them; Streamlit's own test ids are used where
+there is no key.
+"""
+
+from __future__ import annotations
+
+CSS = """
+[data-testid="stMainBlockContainer"] {
+  padding: 2.2rem 2rem 3rem; max-width: 1500px; margin: 0 auto 0 0;
+}
+[data-testid="stElementToolbar"] { display: none; }
+h1 { font-size: 1.5rem; line-height: 1.25; margin: 0; padding: 0; font-weight: 650; }
+h1 + p { margin: .15rem 0 0; color: #4a5764; }
+h2 { font-size: 1.05rem; margin: 0; padding: 0; font-weight: 650; }
+h3 { font-size: 1.05rem; margin: 1rem 0 0; padding: 0; font-weight: 650; }
+h3 span { font-weight: 400; color: #4a5764; margin-left: .5rem; }
+.st-key-examples p { margin: 0; color: #4a5764; }
+.st-key-examples button { min-height: 2rem; padding: .1rem .7rem; }
+
+.st-key-board { display: flex; flex-flow: row wrap; gap: 1.5rem 2.5rem; }
+.st-key-board > .st-key-answer, .st-key-board > :has(> .st-key-answer) {
+  flex: 1 1 34rem; min-width: 0; width: auto;
+}
+.st-key-board > .st-key-cautions, .st-key-board > :has(> .st-key-cautions) {
+  flex: 1 1 20rem; min-width: 0; width: auto; max-width: 48rem;
+}
+
+.situation { font-size: 1.1rem; font-weight: 650; margin: 0; }
+.situation span { font-weight: 400; color: #4a5764; }
+.note { margin: .2rem 0 0; color: #4a5764; }
+.problem { margin: .25rem 0 0; color: #8a2c0d; font-size: .9rem; line-height: 1.35; }
+.problem::before { content: "Not accepted. "; font-weight: 650; }
+.empty { margin: 0; padding: 1rem 0; }
+
+.verdict { padding: .8rem 1rem; border: 1px solid #7b8794; border-left-width: 8px; }
+.verdict p { margin: .25rem 0 0; line-height: 1.45; }
+.verdict .asked { margin: 0; }
+.verdict .word { font-size: 1.45rem; font-weight: 700; line-height: 1.2; margin: .1rem 0 .3rem; }
+.verdict.inside { border-color: #1d4f6b; background: #eff5f8; }
+.verdict.outside { border: 3px solid #9a3412; border-left-width: 8px; background: #fdf3ec; }
+.verdict.outside .word { color: #8a2c0d; }
+.verdict.differ { border: 3px double #5b3a8a; border-left: 8px solid #5b3a8a; background: #f6f2fb; }
+.verdict.none { border: 2px dashed #55626f; border-left: 8px dashed #55626f; background: #fff; }
+
+.heading { margin: .6rem 0 0; font-weight: 650; }
+.rows { margin: .2rem 0 0; padding-left: 1.6rem; line-height: 1.45; }
+.rows li { margin: .35rem 0; overflow-wrap: anywhere; }
+.rows cite { font-style: italic; }
+.rows .remark { color: #4a5764; }
+.more { margin: .2rem 0 0; color: #4a5764; }
+.together { margin: .4rem 0 0; }
+.key { display: flex; flex-wrap: wrap; gap: .1rem 1.2rem; list-style: none; margin: 0; padding: 0;
+  font-size: .9rem; color: #4a5764; }
+.key li { margin: 0; display: flex; align-items: center; gap: .4rem; }
+.swatch { width: 1.7rem; height: .75rem; border: 2px solid #1d4f6b; flex: none; }
+.swatch.solid { background: #8fbdd6; }
+.swatch.dashed { border-style: dashed; }
+.swatch.dotted { border-style: dotted; }
+.reminder { margin: 0; padding: .5rem 0; border-top: 1px solid #aeb8c1;
+  border-bottom: 1px solid #aeb8c1; font-weight: 600; }
+.cautions ul { margin: .4rem 0 0; padding-left: 1.2rem; line-height: 1.4; }
+.cautions li { margin: .45rem 0; }
+.cautions cite { display: block; font-size: .85rem; color: #4a5764; font-style: normal; }
+.foot { margin: 1rem 0 0; font-size: .85rem; color: #4a5764; }
+.turn { display: none; }
+
+:focus-visible { outline: 3px solid #b45309 !important; outline-offset: 2px; }
+[data-testid="stTextInputRootElement"]:focus-within, [data-baseweb="select"]:focus-within,
+[data-testid="stSelectbox"] [role="group"]:focus-within {
+  outline: 3px solid #b45309; outline-offset: 1px; border-radius: .5rem;
+}
+input::placeholder { color: #5d6975 !important; opacity: 1; }
+
+@media (max-width: 768px) {
+  [data-testid="stMainBlockContainer"] { padding: 3.2rem 1rem 2rem; }
+  .turn { display: block; margin: 0; }
+  [data-testid="stExpandSidebarButton"]::after { content: " Situation"; font-size: 1rem; }
+}
+@media print {
+  [data-testid="stSidebar"], [data-testid="stHeader"], .st-key-examples, .st-key-values-block,
+  .st-key-more, .turn { display: none !important; }
+  [data-testid="stApp"], [data-testid="stMain"], [data-testid="stAppViewContainer"] {
+    position: static !important; overflow: visible !important; height: auto !important;
+  }
+  .st-key-board { display: block; }
+  .verdict, .rows li { break-inside: avoid; }
+}
+"""
