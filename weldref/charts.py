@@ -308,8 +308,8 @@ def _value_line(sheet: _Sheet, value: float, unit: str, tops: list[float]) -> li
     words = {"text": f"yours: {value:g} {unit_sign(unit)}", "from": value, "top": 9.0}
     lines = [
         _layer(data)
-        .mark_rule(color=TEXT, strokeWidth=width, aria=False)
+        .mark_rule(color=colour, strokeWidth=width, aria=False)
         .encode(sheet.x, sheet.y, sheet.y2)
-        for data, width in ((thin, 1), (thick, 3.5))
+        for data, width, colour in ((thin, 1, "#8a95a0"), (thick, 3.5, TEXT))
     ]
     return [*lines, sheet.text([words], align=align, bold=True)]

@@ -50,11 +50,11 @@ class Choice:
     also: str | None = None
 
     def __str__(self) -> str:
-        shown = self.title
-        # "carbon steel: carbon steel" and "argon: Argon gas" would say one thing twice.
-        if _letters(self.name) not in _letters(self.title):
-            shown = f"{self.name}: {self.title}"
-        return f"{shown} ({self.also})" if self.also else shown
+        also = f" ({self.also})" if self.also else ""
+        # "carbon steel: carbon steel" would say one thing twice.
+        if _letters(self.name) in _letters(self.title):
+            return f"{self.title}{also}"
+        return f"{self.name}{also}: {self.title}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,7 +235,7 @@ def choices(store: Store, condition: str, process: str | None = None) -> tuple[C
     --------
     >>> from weldref.store import open_store
     >>> str(choices(open_store(), "process")[0])
-    'SMAW: shielded metal arc welding (stick)'
+    'SMAW (stick): shielded metal arc welding'
     >>> choices(open_store(), "filler_class", "GMAW")[0].name.startswith("ER")
     True
     """

@@ -51,17 +51,15 @@ def draw_answer(store: Store, entries: Entries) -> None:
         )
     else:
         found = _published(entries)
-        st.html(fragments.reminder(found.reminder))
         _draw_published(store, found, entries)
 
 
 def _draw_check(store: Store, situation: Situation, result: CheckResult) -> None:
-    st.html(fragments.reminder(result.reminder))
     given = situation.given()
     for reading in result.readings:
         title = _title(store, reading.quantity)
         with st.container(key=f"answer-{reading.quantity}", gap="small"):
-            st.html(fragments.verdict(reading, title))
+            st.html(fragments.verdict(reading, title, result.reminder))
             _draw_reading(store, reading, title, given)
     if result.together:
         rows = [row for reading in result.readings for row in reading.rows]
@@ -81,17 +79,17 @@ def _draw_reading(store: Store, reading: Reading, title: str, given: Iterable[st
     if bars:
         _draw_chart(store, bars, title, reading.unit, reading.value)
     first = 1
+    parts = []
     for (heading, _), rows in zip(groups, shown, strict=True):
         if rows:
-            if heading:
-                st.html(f'<p class="heading">{heading}</p>')
-            st.html(fragments.row_list(rows, given, first))
+            parts += [fragments.heading(heading), fragments.row_list(rows, given, first)]
             first += len(rows)
-    if left:
-        st.html(fragments.left_over(left))
+    parts.append(fragments.left_over(left))
     if reading.nearby:
-        st.html('<p class="heading">Published nearby, for another situation</p>')
-        st.html(fragments.row_list(reading.nearby, given))
+        parts.append(fragments.heading("Published nearby, for another situation"))
+        parts.append(fragments.row_list(reading.nearby, given))
+    if any(parts):
+        st.html("".join(parts))
     _draw_also_seen(reading.also_seen, given, reading.quantity)
 
 
@@ -158,11 +156,11 @@ def _draw_nothing(store: Store, entries: Entries, skip: Sequence[str]) -> None:
     )
     for quantity in PROPOSED:
         if quantity not in skip and (near := _published(entries, quantity).nearby):
+            title = _title(store, quantity).lower()
             st.html(
-                f'<p class="heading">Published nearby, for another situation: '
-                f"{_title(store, quantity).lower()}</p>"
+                fragments.heading(f"Published nearby, for another situation: {title}")
+                + fragments.row_list(near, entries.conditions)
             )
-            st.html(fragments.row_list(near, entries.conditions))
             return
 
 
@@ -185,6 +183,7 @@ def _draw_chart(
 def _drawn(made: tuple[charts.Bar, ...], title: str, unit: str, value: float | None) -> str:
     chart = charts.range_chart(made, title, unit, value=value)
     spec = chart.to_dict(validate=False)
+    spec["padding"] = {"left": 1, "right": 5, "top": 2, "bottom": 0}
     spec["autosize"] = {"type": "fit-x", "contains": "padding"}
     spec["usermeta"] = {"embedOptions": {"renderer": "svg", "actions": False}}
     return json.dumps(spec)

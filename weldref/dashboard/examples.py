@@ -19,7 +19,7 @@ class Example:
 
 EXAMPLES = (
     Example(
-        "Handrail post, carbon steel, 1/4 in",
+        "Steel post",
         {
             "process": "SMAW",
             "material": "carbon steel",
@@ -30,7 +30,7 @@ EXAMPLES = (
         },
     ),
     Example(
-        "Wide bracket, stainless steel, 3/16 in",
+        "Wide stainless bracket",
         {
             "process": "GMAW",
             "transfer_mode": "spray",
@@ -43,7 +43,7 @@ EXAMPLES = (
         },
     ),
     Example(
-        "Small bracket, stainless steel, 1/8 in",
+        "Small stainless bracket",
         {
             "process": "GTAW",
             "material": "304",
@@ -55,7 +55,7 @@ EXAMPLES = (
         },
     ),
     Example(
-        "Ramp, aluminium, 1/4 in",
+        "Aluminium ramp",
         {
             "process": "GMAW",
             "transfer_mode": "spray",

@@ -142,12 +142,12 @@ def draw_examples() -> None:
     """Offer the examples, and a way to start from nothing."""
     with st.container(horizontal=True, gap="small", key="examples", vertical_alignment="center"):
         st.html(
-            "<p>Invented examples, from a class that builds a footbridge's handrails and ramp:</p>",
+            "<p>Invented examples, from a class that builds a footbridge:</p>",
             width="content",
         )
         for number, example in enumerate(EXAMPLES):
             st.button(example.label, key=f"example-{number}", on_click=_fill, args=(example,))
-        st.button("Clear all fields", key="clear", on_click=_fill, args=(Example("", {}),))
+        st.button("Clear all", key="clear", on_click=_fill, args=(Example("", {}),))
 
 
 def _keywords(conditions: dict[str, str]) -> dict[str, Any]:

@@ -63,8 +63,8 @@ def verdict_words(reading: Reading) -> str:
     return f"{reading.verdict[0].upper()}{reading.verdict[1:]}"
 
 
-def verdict(reading: Reading, title: str) -> str:
-    """The verdict on one value, with what it rests on."""
+def verdict(reading: Reading, title: str, remind: str) -> str:
+    """The verdict on one value, with what it rests on; `remind` stands in any "inside"."""
     value = number(reading.value, reading.unit)
     # The document's name says more than its key.
     names = {row.source_id: row.source for row in reading.rows}
@@ -80,6 +80,8 @@ def verdict(reading: Reading, title: str) -> str:
         sentences.append(f"Evidence: {rest}.")
     warning = "Warning. " if LOOKS[reading.verdict] == "outside" else ""
     body = "".join(f"<p>{escape(text)}</p>" for text in sentences)
+    if reading.verdict == "inside":
+        body += reminder(remind)
     return (
         f'<div class="verdict {LOOKS[reading.verdict]}" role="status">'
         f'<p class="asked">{escape(title)} {escape(value)}</p>'
@@ -156,13 +158,16 @@ def _row(row: Row, given: set[str]) -> str:
         head += ", holds it" if row.how_read == "memory" else f", {row.verdict}"
     if row.by and row.how_read == "memory":
         head += " (recalled: no fail)"
-    place = f"{row.source}, {row.locator or 'place not noted'}"
+    place = row.source
+    if not row.locator or row.locator not in row.source:
+        place += f", {row.locator or 'place not noted'}"
     about = f"{GRADES[row.how_read]}; {BASES[row.basis]}"
     if row.status:
         about += f"; {row.status}"
     parts = [f"{head}. <cite>{escape(place)}</cite>. {escape(about.capitalize())}."]
     parts += [f"{escape(text)}." for text in assumption_sentences(row, given)]
-    if row.remark:
+    # A remark that only repeats a condition as printed adds nothing here.
+    if row.remark and not any(row.remark in value for value in row.conditions.values()):
         parts.append(f'<span class="remark">Remark: {escape(row.remark)}.</span>')
     return " ".join(parts)
 
@@ -210,7 +215,7 @@ def key_to_chart(rows: Sequence[Row], *, with_value: bool) -> str:
     if any(row.typical is not None for row in rows):
         items.append("<li>diamond: a single or typical setting</li>")
     if with_value:
-        items.append("<li>upright line: your value</li>")
+        items.append('<li><span class="swatch line"></span>upright line: your value</li>')
     return f'<ul class="key" aria-label="Key to the chart">{"".join(items)}</ul>'
 
 
@@ -219,6 +224,11 @@ def chart_words(rows: Sequence[Row], title: str, value: str | None) -> str:
     ranges = "; ".join(f"{shown_span(row)}, {GRADES[row.how_read]}" for row in rows)
     yours = f" Your value: {value}." if value else ""
     return f"Published {title}: {ranges}.{yours}"
+
+
+def heading(text: str) -> str:
+    """A heading above rows; nothing for no text."""
+    return f'<p class="heading">{escape(text)}</p>' if text else ""
 
 
 def left_over(count: int) -> str:
@@ -230,14 +240,16 @@ def left_over(count: int) -> str:
     )
 
 
-def cautions(shown: Iterable[Caution]) -> str:
-    """The cautions of the situation, each with where it comes from."""
+def cautions(shown: Iterable[Caution], remind: str) -> str:
+    """The reminder and the cautions of the situation, each with where it comes from."""
     items = "".join(
         f"<li>{escape(c.wording)} <cite>{escape(c.source_id)}, "
         f"{escape(c.locator or 'place not noted')}; {GRADES[c.how_read]}</cite></li>"
         for c in shown
     )
-    return f'<section class="cautions"><h2>Cautions</h2><ul>{items}</ul></section>'
+    return (
+        f'<section class="cautions"><h2>Cautions</h2>{reminder(remind)}<ul>{items}</ul></section>'
+    )
 
 
 def reminder(text: str) -> str:

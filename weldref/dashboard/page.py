@@ -8,6 +8,7 @@ from __future__ import annotations
 import streamlit as st
 
 from weldref.cautions import cautions_for
+from weldref.checks import NOT_APPROVAL
 from weldref.dashboard import fragments, style
 from weldref.dashboard.answer import draw_answer
 from weldref.dashboard.form import (
@@ -35,10 +36,10 @@ def main() -> None:
     with st.sidebar:
         draw_situation(store, entries)
     st.html(
-        "<h1>Is this setting inside what is published?</h1>"
+        "<header><h1>Is this setting inside what is published?</h1>"
         "<p>Published welding ranges, each with its source. Nothing is averaged or guessed.</p>"
-        '<p class="turn">The button at the top left opens the situation: process, metal, '
-        "thickness and more.</p>"
+        '<p class="turn">Situation, at the top left, opens process, metal, thickness and more.</p>'
+        "</header>"
     )
     draw_examples()
     with st.container(key="values-block", gap="small"):
@@ -48,5 +49,5 @@ def main() -> None:
             draw_answer(store, entries)
         if entries.situation is not None:
             with st.container(key="cautions"):
-                st.html(fragments.cautions(cautions_for(store, entries.situation)))
+                st.html(fragments.cautions(cautions_for(store, entries.situation), NOT_APPROVAL))
     st.html(f'<p class="foot">weldref, tables {DATASET_VERSION}, {store.digest[:12]}</p>')

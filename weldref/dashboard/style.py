@@ -19,6 +19,12 @@ h3 span { font-weight: 400; color: #4a5764; margin-left: .5rem; }
 .st-key-examples p { margin: 0; color: #4a5764; }
 .st-key-examples button { min-height: 2rem; padding: .1rem .7rem; }
 
+.st-key-values { display: grid; grid-template-columns: repeat(auto-fill, minmax(9.2rem, 1fr));
+  gap: .6rem .8rem; align-items: end; }
+.st-key-values > *, .st-key-values > * > * { width: 100% !important; min-width: 0; }
+.st-key-values p { line-height: 1.2; }
+[data-testid="stSidebarUserContent"] [data-testid="stVerticalBlock"] { gap: .55rem; }
+
 .st-key-board { display: flex; flex-flow: row wrap; gap: 1.5rem 2.5rem; }
 .st-key-board > .st-key-answer, .st-key-board > :has(> .st-key-answer) {
   flex: 1 1 34rem; min-width: 0; width: auto;
@@ -27,44 +33,44 @@ h3 span { font-weight: 400; color: #4a5764; margin-left: .5rem; }
   flex: 1 1 20rem; min-width: 0; width: auto; max-width: 48rem;
 }
 
-.situation { font-size: 1.1rem; font-weight: 650; margin: 0; }
-.situation span { font-weight: 400; color: #4a5764; }
-.note { margin: .2rem 0 0; color: #4a5764; }
-.problem { margin: .25rem 0 0; color: #8a2c0d; font-size: .9rem; line-height: 1.35; }
-.problem::before { content: "Not accepted. "; font-weight: 650; }
-.empty { margin: 0; padding: 1rem 0; }
+.stHtml .situation { font-size: 1.1rem; font-weight: 650; margin: 0; }
+.stHtml .situation span { font-weight: 400; color: #4a5764; }
+.stHtml .note { margin: .2rem 0 0; color: #4a5764; }
+.stHtml .problem { margin: .25rem 0 0; color: #8a2c0d; font-size: .9rem; line-height: 1.35; }
+.stHtml .problem::before { content: "Not accepted. "; font-weight: 650; }
+.stHtml .empty { margin: 0; padding: .5rem 0; }
 
-.verdict { padding: .8rem 1rem; border: 1px solid #7b8794; border-left-width: 8px; }
-.verdict p { margin: .25rem 0 0; line-height: 1.45; }
-.verdict .asked { margin: 0; }
-.verdict .word { font-size: 1.45rem; font-weight: 700; line-height: 1.2; margin: .1rem 0 .3rem; }
+.verdict { padding: .7rem 1rem .8rem; border: 1px solid #7b8794; border-left-width: 8px; }
+.stHtml .verdict p { margin: .25rem 0 0; line-height: 1.45; }
+.stHtml .verdict .asked { margin: 0; }
+.stHtml .verdict .word { font-size: 1.45rem; font-weight: 700; line-height: 1.2; margin: 0; }
+.stHtml .verdict .reminder { font-weight: 650; }
 .verdict.inside { border-color: #1d4f6b; background: #eff5f8; }
 .verdict.outside { border: 3px solid #9a3412; border-left-width: 8px; background: #fdf3ec; }
-.verdict.outside .word { color: #8a2c0d; }
+.stHtml .verdict.outside .word { color: #8a2c0d; }
 .verdict.differ { border: 3px double #5b3a8a; border-left: 8px solid #5b3a8a; background: #f6f2fb; }
 .verdict.none { border: 2px dashed #55626f; border-left: 8px dashed #55626f; background: #fff; }
 
-.heading { margin: .6rem 0 0; font-weight: 650; }
-.rows { margin: .2rem 0 0; padding-left: 1.6rem; line-height: 1.45; }
-.rows li { margin: .35rem 0; overflow-wrap: anywhere; }
-.rows cite { font-style: italic; }
+.stHtml .heading { margin: .9rem 0 0; font-weight: 650; }
+.stHtml .rows { margin: .2rem 0 0; padding-left: 1.4rem; line-height: 1.45; }
+.stHtml .rows li { margin: .35rem 0; padding: 0 0 0 .2rem; overflow-wrap: anywhere; }
 .rows .remark { color: #4a5764; }
-.more { margin: .2rem 0 0; color: #4a5764; }
-.together { margin: .4rem 0 0; }
-.key { display: flex; flex-wrap: wrap; gap: .1rem 1.2rem; list-style: none; margin: 0; padding: 0;
-  font-size: .9rem; color: #4a5764; }
-.key li { margin: 0; display: flex; align-items: center; gap: .4rem; }
+.stHtml .more { margin: .2rem 0 0; color: #4a5764; }
+.stHtml .together { margin: .4rem 0 0; }
+.stHtml .key { display: flex; flex-wrap: wrap; gap: .1rem 1.2rem; list-style: none; margin: 0;
+  padding: 0; font-size: .9rem; color: #4a5764; }
+.stHtml .key li { margin: 0; padding: 0; display: flex; align-items: center; gap: .4rem; }
 .swatch { width: 1.7rem; height: .75rem; border: 2px solid #1d4f6b; flex: none; }
 .swatch.solid { background: #8fbdd6; }
 .swatch.dashed { border-style: dashed; }
 .swatch.dotted { border-style: dotted; }
-.reminder { margin: 0; padding: .5rem 0; border-top: 1px solid #aeb8c1;
-  border-bottom: 1px solid #aeb8c1; font-weight: 600; }
-.cautions ul { margin: .4rem 0 0; padding-left: 1.2rem; line-height: 1.4; }
-.cautions li { margin: .45rem 0; }
+.swatch.line { width: 0; height: 1rem; border-width: 0 0 0 3px; border-color: #1f2933; }
+.stHtml .cautions .reminder { margin: .4rem 0 0; font-weight: 650; line-height: 1.4; }
+.stHtml .cautions ul { margin: .4rem 0 0; padding-left: 1.2rem; line-height: 1.4; }
+.stHtml .cautions li { margin: .45rem 0; padding: 0; }
 .cautions cite { display: block; font-size: .85rem; color: #4a5764; font-style: normal; }
-.foot { margin: 1rem 0 0; font-size: .85rem; color: #4a5764; }
-.turn { display: none; }
+.stHtml .foot { margin: 1rem 0 0; font-size: .85rem; color: #4a5764; }
+.stHtml .turn { display: none; }
 
 :focus-visible { outline: 3px solid #b45309 !important; outline-offset: 2px; }
 [data-testid="stTextInputRootElement"]:focus-within, [data-baseweb="select"]:focus-within,
@@ -74,13 +80,13 @@ h3 span { font-weight: 400; color: #4a5764; margin-left: .5rem; }
 input::placeholder { color: #5d6975 !important; opacity: 1; }
 
 @media (max-width: 768px) {
-  [data-testid="stMainBlockContainer"] { padding: 3.2rem 1rem 2rem; }
-  .turn { display: block; margin: 0; }
+  [data-testid="stMainBlockContainer"] { padding: 4.2rem 1rem 2rem; }
+  .stHtml .turn { display: block; margin: .3rem 0 0; }
   [data-testid="stExpandSidebarButton"]::after { content: " Situation"; font-size: 1rem; }
 }
 @media print {
   [data-testid="stSidebar"], [data-testid="stHeader"], .st-key-examples, .st-key-values-block,
-  .st-key-more, .turn { display: none !important; }
+  .st-key-more, .stHtml .turn { display: none !important; }
   [data-testid="stApp"], [data-testid="stMain"], [data-testid="stAppViewContainer"] {
     position: static !important; overflow: visible !important; height: auto !important;
   }
