@@ -101,6 +101,15 @@ def build_parser() -> Parser:
     validate = command("validate", run_validate, "check tables against their schemas")
     validate.add_argument("folder", nargs="?", type=Path, metavar="DIR", help="a datasets folder")
 
+    compute = command(
+        "compute", run_compute, "compute a formula or look up a table, with units on every value"
+    )
+    compute.add_argument("name", nargs="?", metavar="NAME", help="see --list")
+    compute.add_argument("inputs", nargs="*", metavar="key=value", help='for example "leg=1/4 in"')
+    compute.add_argument("--list", action="store_true", help="list every formula and look-up")
+    compute.add_argument("--explain", action="store_true", help="equation, source, validity")
+    _add_json(compute)
+
     query = command("query", run_query, "run one read-only SELECT against the tables")
     query.add_argument("sql", metavar="SQL")
     query.add_argument("--rows", type=int, default=100, metavar="N", help="at most (100)")
@@ -221,6 +230,30 @@ def run_validate(arguments: argparse.Namespace) -> int:
     if problems:
         raise InputError(f"{len(problems)} problem{'s' if len(problems) > 1 else ''} found")
     print(f"every table below {folder} follows its schema")
+    return INSIDE
+
+
+def run_compute(arguments: argparse.Namespace) -> int:
+    """Compute a formula, explain it or list all."""
+    from weldref import compute, compute_text
+
+    if arguments.list or not arguments.name:
+        listed = compute.listing()
+        shown, plain = compute_text.listing_text(listed), {"formulas": listed}
+    elif arguments.explain:
+        explained = compute.explain(arguments.name)
+        shown, plain = compute_text.explanation_text(explained), explained
+    else:
+        pairs = [pair.partition("=") for pair in arguments.inputs]
+        for key, equals, value in pairs:
+            if not (equals and key and value):
+                raise InputError(f"compute: '{key}{equals}{value}' is not accepted; give key=value")
+        answer = compute.compute(arguments.name, {key: value for key, _, value in pairs})
+        shown, plain = compute_text.answer_text(answer), answer.as_dict()
+    if arguments.json:
+        _print_json(plain)
+    else:
+        print(shown)
     return INSIDE
 
 

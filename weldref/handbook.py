@@ -112,9 +112,24 @@ def filter_shade(
             if printed:
                 darkest = max(printed, key=lambda row: row[column])
                 several = len({row[column] for row in printed}) > 1
-                note = "two bands meet here: the darker speaks" if several else ""
+                note = _why_darkest(printed, measured) if several else ""
                 found.append(_shade(darkest, what, darkest[column], note))
     return found
+
+
+def _why_darkest(rows: list[dict[str, Any]], measured: dict[str, float | None]) -> str:
+    """Say why several rows of one table fit: an edge they share, or a size not given."""
+    names = {"current": "current", "plate": "plate thickness", "electrode": "electrode diameter"}
+    left_open = [
+        called
+        for name, called in names.items()
+        if measured[name] is None and any(row[f"{name}_max"] is not None for row in rows)
+    ]
+    if left_open:
+        return f"depends on {' and '.join(left_open)}, not given: the darkest speaks"
+    if len({row["condition"] for row in rows}) > 1:
+        return "depends on a condition not given: the darkest speaks"
+    return "two bands meet here: the darker speaks"
 
 
 def _in_band(row: dict[str, Any], name: str, value: float | None) -> bool:

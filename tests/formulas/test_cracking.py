@@ -8,6 +8,7 @@ import pytest
 from uncertainties import ufloat
 
 from weldref.errors import InputError
+from weldref.formulas.composition import ELEMENTS
 from weldref.formulas.cracking import (
     at_risk,
     crack_resistance,
@@ -85,6 +86,28 @@ def test_caveats_outside_the_ranges():
     assert carbon.startswith("C 0.24 % is outside 0.03 to 0.23 %")
     (aluminium,) = solidification_cracking_1976(**WELD, aluminium=0.05).caveats
     assert aluminium.startswith("Al 0.05 %")
+
+
+RANGES = {
+    # Of UCS recalled; of 1976 the plates of twi-28-1976, read. Least and most percent.
+    unit_of_crack_susceptibility: "C .03 .23 S .01 .05 P .01 .045 Si .15 .65 Mn .45 1.6 Nb 0 .07",
+    solidification_cracking_1976: "C .11 .27 S .007 .05 P .003 .046 Si .05 .64 Mn .5 1.5 "
+    "Al .01 .04 Nb 0 .09",
+}
+
+
+@pytest.mark.parametrize("function", RANGES, ids=lambda function: function.__name__)
+def test_every_edge_of_every_range(function):
+    words = RANGES[function].split()
+    for element, low, high in zip(words[::3], words[1::3], words[2::3], strict=True):
+        for content, outside in (
+            (float(low), False),
+            (float(high), False),
+            (float(low) * 0.99, float(low) > 0),
+            (float(high) * 1.01, True),
+        ):
+            caveats = function(**(WELD | {ELEMENTS[element]: content})).caveats
+            assert any(f"{element} {content:g} % is outside" in one for one in caveats) is outside
 
 
 @pytest.mark.parametrize("function", [unit_of_crack_susceptibility, solidification_cracking_1976])

@@ -278,6 +278,7 @@ def test_the_regulations_own_example() -> None:
     result = cumulative_exposure(150, 2 * hour, 75, 2 * hour, 50, 4 * hour)
     assert result.value == pytest.approx(81.25)
     assert result.parts["whole time"] == 8 * hour
+    assert cumulative_exposure(1.0, 24 * hour).value == pytest.approx(3.0)
     assert result.grade == "read"
 
 
@@ -319,7 +320,7 @@ def test_exposure_is_the_area_under_the_steps(levels: list[float], hours: list[f
         lambda: purge_time(0.001, 0.01, 1e-4, 0.01),
         lambda: purge_time(0.21, 0.0, 1e-4, 0.01),
         lambda: cumulative_exposure(-1.0, 3600.0),
-        lambda: cumulative_exposure(1.0, 90000.0),
+        lambda: cumulative_exposure(1.0, 13 * 3600.0, 1.0, 11.1 * 3600.0),
     ],
 )
 def test_impossible_input_is_refused(call: Any) -> None:

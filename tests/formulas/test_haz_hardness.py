@@ -60,6 +60,8 @@ def test_high_carbon_counts_less_for_the_times_of_yurioka():
     at = haz_hardness_yurioka_1987(cooling_time=6.0, carbon=0.3).parts["martensite_time"]
     above = haz_hardness_yurioka_1987(cooling_time=6.0, carbon=0.36).parts["martensite_time"]
     assert math.log(above / at) == pytest.approx(10.6 * 0.06 / 6)
+    close = haz_hardness_yurioka_1987(cooling_time=6.0, carbon=0.303).parts["martensite_time"]
+    assert math.log(close / at) == pytest.approx(10.6 * 0.003 / 6)
 
 
 def test_recalled_arithmetic_of_duren():
@@ -71,6 +73,14 @@ def test_recalled_arithmetic_of_duren():
     assert found.value == found.parts["mixed_hardness"] == pytest.approx(mixed)
     assert found.parts["martensite_hardness"] == pytest.approx(425.3)
     assert found.parts["bainite_hardness"] == pytest.approx(224.3, abs=0.05)
+
+
+def test_other_elements_of_duren_by_hand():
+    more = {"copper": 9, "chromium": 5, "nickel": 17, "molybdenum": 6, "vanadium": 3}
+    plain = haz_hardness_duren(cooling_time=6.0, **STEEL).parts["bainite_hardness"]
+    for element, divisor in more.items():
+        found = haz_hardness_duren(cooling_time=6.0, **STEEL, **{element: 0.9})
+        assert found.parts["bainite_hardness"] - plain == pytest.approx(350 * 0.9 / divisor)
 
 
 def test_duren_is_cut_at_its_ends_and_says_so():
@@ -160,8 +170,9 @@ def test_boron_has_a_caveat_and_no_term():
 
 
 def test_carbon_outside_the_data_has_a_caveat():
-    assert len(haz_hardness_bl70s(cooling_time=6.0, carbon=0.33, pcm=0.4).caveats) == 1
-    assert "carbon 0.34 %" in haz_hardness_bl70s(cooling_time=6.0, carbon=0.34, pcm=0.4).caveats[1]
+    for carbon, outside in ((0.0169, True), (0.017, False), (0.33, False), (0.3301, True)):
+        found = haz_hardness_bl70s(cooling_time=6.0, carbon=carbon, pcm=carbon + 0.05)
+        assert any(one.startswith(f"carbon {carbon} %") for one in found.caveats) is outside
 
 
 @pytest.mark.parametrize(

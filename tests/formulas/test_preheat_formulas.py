@@ -98,6 +98,21 @@ def test_caveats_outside_the_recalled_ranges(change, words):
 
 
 @pytest.mark.parametrize(
+    ("name", "low", "high"),
+    [
+        ("cet", 0.2, 0.5),
+        ("thickness", 0.010, 0.090),
+        ("hydrogen", 1.0, 20.0),
+        ("heat_input", 0.5e6, 4.0e6),
+    ],
+)
+def test_every_edge_of_the_recalled_ranges(name, low, high):
+    for value, outside in ((low, False), (high, False), (low * 0.99, True), (high * 1.01, True)):
+        caveats = preheat_en1011_method_b(**(INSIDE | {name: value})).caveats
+        assert any("the range of the formula" in one for one in caveats) is outside
+
+
+@pytest.mark.parametrize(
     "bad",
     [
         {"cet": -0.1},

@@ -88,19 +88,19 @@ def _draw_reading(store: Store, reading: Reading, title: str, given: Iterable[st
     if reading.nearby:
         parts.append(fragments.heading("Published nearby, for another situation"))
         parts.append(fragments.row_list(reading.nearby, given))
+    parts.append(_also_seen(reading.also_seen, given))
     if any(parts):
         st.html("".join(parts))
-    _draw_also_seen(reading.also_seen, given, reading.quantity)
 
 
-def _draw_also_seen(rows: Sequence[Row], given: Iterable[str], key: str) -> None:
-    if rows:
-        with st.expander(
-            f"Also seen: {len(rows)} of somebody's own use or tests, or in doubt",
-            key=f"seen-{key}",
-        ):
-            shown = rows[: charts.MOST_BARS]
-            st.html(fragments.row_list(shown, given) + fragments.left_over(len(rows) - len(shown)))
+def _also_seen(rows: Sequence[Row], given: Iterable[str]) -> str:
+    if not rows:
+        return ""
+    shown = rows[: charts.MOST_BARS]
+    return fragments.aside(
+        f"Also seen: {len(rows)} of somebody's own use or tests, or in doubt",
+        fragments.row_list(shown, given) + fragments.left_over(len(rows) - len(shown)),
+    )
 
 
 def _published(entries: Entries, quantity: str | None = None) -> Published:
@@ -125,6 +125,7 @@ def _draw_published(
     if not said:
         _draw_nothing(store, entries, skip)
     known = quantities(store)
+    asides = []
     for number, (quantity, rows) in enumerate(said.items()):
         title = _title(store, quantity)
         count = f"{len(rows)} published row{'s' if len(rows) > 1 else ''}"
@@ -132,19 +133,16 @@ def _draw_published(
         listed = fragments.row_list(shown, found.situation, 1)
         left = fragments.left_over(len(rows) - len(shown))
         if number >= MOST_OVERVIEW_CHARTS:
-            with st.expander(f"{title}: {count}", key=f"rows-{quantity}"):
-                st.html(listed + left)
+            asides.append(fragments.aside(f"{title}: {count}", listed + left))
             continue
-        with st.container(key=f"published-{quantity}", gap="small"):
-            st.html(f"<h3>{title} <span>{count}</span></h3>")
-            choice = known[quantity]
-            unit = choice.us_unit if entries.units == "us" else choice.metric_unit
-            _draw_chart(store, shown, title, unit, None)
-            with st.expander("Sources of these bars", key=f"sources-{quantity}"):
-                st.html(listed)
-            if left:
-                st.html(left)
-    _draw_also_seen(seen, found.situation, "published")
+        st.html(f"<h3>{title} <span>{count}</span></h3>")
+        choice = known[quantity]
+        unit = choice.us_unit if entries.units == "us" else choice.metric_unit
+        _draw_chart(store, shown, title, unit, None)
+        st.html(left + fragments.aside("Sources of these bars", listed))
+    asides.append(_also_seen(seen, found.situation))
+    if any(asides):
+        st.html("".join(asides))
 
 
 def _draw_nothing(store: Store, entries: Entries, skip: Sequence[str]) -> None:
@@ -155,11 +153,14 @@ def _draw_nothing(store: Store, entries: Entries, skip: Sequence[str]) -> None:
         f"nothing{also} for this situation, with the evidence you accept.</p></div>"
     )
     for quantity in PROPOSED:
-        if quantity not in skip and (near := _published(entries, quantity).nearby):
+        if quantity in skip:
+            continue
+        found = _published(entries, quantity)
+        if found.nearby:
             title = _title(store, quantity).lower()
             st.html(
                 fragments.heading(f"Published nearby, for another situation: {title}")
-                + fragments.row_list(near, entries.conditions)
+                + fragments.row_list(found.nearby, found.situation)
             )
             return
 

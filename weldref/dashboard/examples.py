@@ -14,12 +14,14 @@ class Example:
     """A situation and proposed values, as a person would type them into the form."""
 
     label: str
+    story: str
     entries: dict[str, str]
 
 
 EXAMPLES = (
     Example(
-        "Steel post",
+        "Handrail post",
+        "Invented: a class builds a footbridge; a post of 1/4 in carbon steel.",
         {
             "process": "SMAW",
             "material": "carbon steel",
@@ -30,7 +32,8 @@ EXAMPLES = (
         },
     ),
     Example(
-        "Wide stainless bracket",
+        "Wide bracket",
+        "Invented: a class builds a footbridge; a bracket of 3/16 in stainless steel.",
         {
             "process": "GMAW",
             "transfer_mode": "spray",
@@ -43,7 +46,8 @@ EXAMPLES = (
         },
     ),
     Example(
-        "Small stainless bracket",
+        "Small bracket",
+        "Invented: a class builds a footbridge; a bracket of 1/8 in stainless steel.",
         {
             "process": "GTAW",
             "material": "304",
@@ -55,7 +59,8 @@ EXAMPLES = (
         },
     ),
     Example(
-        "Aluminium ramp",
+        "Ramp",
+        "Invented: a class builds a footbridge; the ramp's deck of 1/4 in aluminium.",
         {
             "process": "GMAW",
             "transfer_mode": "spray",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
@@ -11,7 +12,7 @@ import streamlit as st
 from weldref.charts import unit_sign
 from weldref.checks import read_value
 from weldref.dashboard import fragments
-from weldref.dashboard.examples import EXAMPLES, Example
+from weldref.dashboard.examples import EXAMPLES
 from weldref.errors import InputError
 from weldref.situation import Situation, describe
 from weldref.store import Store
@@ -73,7 +74,7 @@ class Entries:
 def fill_first_visit() -> None:
     """Show the first example to who has entered nothing yet."""
     if "process" not in st.session_state:
-        _fill(EXAMPLES[0])
+        _fill(EXAMPLES[0].entries)
 
 
 def read_entries(store: Store) -> Entries:
@@ -131,7 +132,7 @@ def draw_situation(store: Store, entries: Entries) -> None:
 
 def draw_values(store: Store, entries: Entries) -> None:
     """Draw the fields of the proposed values; they wrap to what the screen holds."""
-    st.html("<h2>Your values</h2>")
+    st.html("<h2>Your values <span>Enter applies; units are optional</span></h2>")
     with st.container(horizontal=True, gap="small", key="values"):
         for quantity in PROPOSED:
             with st.container(key=f"value-{quantity}", gap=None, width=172):
@@ -141,24 +142,27 @@ def draw_values(store: Store, entries: Entries) -> None:
 def draw_examples() -> None:
     """Offer the examples, and a way to start from nothing."""
     with st.container(horizontal=True, gap="small", key="examples", vertical_alignment="center"):
-        st.html(
-            "<p>Invented examples, from a class that builds a footbridge:</p>",
-            width="content",
-        )
+        st.html("<p>Invented examples:</p>", width="content")
         for number, example in enumerate(EXAMPLES):
-            st.button(example.label, key=f"example-{number}", on_click=_fill, args=(example,))
-        st.button("Clear all", key="clear", on_click=_fill, args=(Example("", {}),))
+            st.button(
+                example.label,
+                key=f"example-{number}",
+                help=example.story,
+                on_click=_fill,
+                args=(example.entries,),
+            )
+        st.button("Clear", key="clear", on_click=_fill, args=({},))
 
 
 def _keywords(conditions: dict[str, str]) -> dict[str, Any]:
     return dict(conditions)
 
 
-def _fill(example: Example) -> None:
+def _fill(entries: Mapping[str, str]) -> None:
     for name in CHOSEN:
-        st.session_state[name] = example.entries.get(name)
+        st.session_state[name] = entries.get(name)
     for name in (*TYPED, *PROPOSED):
-        st.session_state[name] = example.entries.get(name, "")
+        st.session_state[name] = entries.get(name, "")
 
 
 def _choose(store: Store, name: str, entries: Entries, process: str | None) -> None:
@@ -183,7 +187,9 @@ def _type(name: str, entries: Entries) -> None:
 
 def _propose(quantity: QuantityChoice, entries: Entries) -> None:
     unit = unit_sign(quantity.us_unit if entries.units == "us" else quantity.metric_unit)
+    # The fields stand side by side: a label must fit on one line.
     title = quantity.title.removesuffix(" temperature")
+    title = title.replace("contact-tip-to-work distance", "contact tip to work")
     st.text_input(
         f"{title[0].upper()}{title[1:]}",
         key=quantity.name,

@@ -39,7 +39,7 @@ LOOKS = {
 
 def problem(text: str) -> str:
     """One sentence beside the entry that it is about."""
-    return f'<p class="problem" role="alert">{escape(text)}</p>'
+    return f'<p class="problem" role="alert">{escape(text[0].upper() + text[1:])}</p>'
 
 
 def number(value: float, unit: str) -> str:
@@ -151,13 +151,11 @@ def row_list(rows: Sequence[Row], given: Iterable[str], first: int | None = None
 
 def _row(row: Row, given: set[str]) -> str:
     head = f"<b>{escape(shown_span(row))}</b>"
-    if row.by:
-        head += f", {row.verdict} by {escape(number(row.by, row.unit))}"
-    elif row.verdict:
-        # A recalled row never says a plain "inside".
-        head += ", holds it" if row.how_read == "memory" else f", {row.verdict}"
-    if row.by and row.how_read == "memory":
-        head += " (recalled: no fail)"
+    says = f"{row.verdict} by {escape(number(row.by, row.unit))}" if row.by else row.verdict
+    if says and row.how_read == "memory":
+        # A recalled row passes or fails nothing, and its words must not look as if it did.
+        says = f"does not hold it, {says}" if row.by else "holds it"
+    head += f", {says}" if says else ""
     place = row.source
     if not row.locator or row.locator not in row.source:
         place += f", {row.locator or 'place not noted'}"
@@ -196,9 +194,9 @@ def _label(name: str) -> str:
 
 
 _SWATCHES = {
-    "read": ("solid", "solid bar: read in the source"),
-    "secondary": ("dashed", "dashed outline: quoted by another document"),
-    "memory": ("dotted", "dotted outline: from memory, not seen in print"),
+    "read": ("solid", "solid: read in the source"),
+    "secondary": ("dashed", "dashed: quoted by another document"),
+    "memory": ("dotted", "dotted: from memory, not seen in print"),
 }
 
 
@@ -229,6 +227,11 @@ def chart_words(rows: Sequence[Row], title: str, value: str | None) -> str:
 def heading(text: str) -> str:
     """A heading above rows; nothing for no text."""
     return f'<p class="heading">{escape(text)}</p>' if text else ""
+
+
+def aside(summary: str, body: str) -> str:
+    """Something that opens when asked for; on paper it is open."""
+    return f'<details class="aside"><summary>{escape(summary)}</summary>{body}</details>'
 
 
 def left_over(count: int) -> str:

@@ -10,20 +10,24 @@ CSS = """
 [data-testid="stMainBlockContainer"] {
   padding: 2.2rem 2rem 3rem; max-width: 1500px; margin: 0 auto 0 0;
 }
-[data-testid="stElementToolbar"] { display: none; }
+[data-testid="stElementToolbar"], [data-testid="InputInstructions"] { display: none; }
 h1 { font-size: 1.5rem; line-height: 1.25; margin: 0; padding: 0; font-weight: 650; }
 h1 + p { margin: .15rem 0 0; color: #4a5764; }
 h2 { font-size: 1.05rem; margin: 0; padding: 0; font-weight: 650; }
 h3 { font-size: 1.05rem; margin: 1rem 0 0; padding: 0; font-weight: 650; }
-h3 span { font-weight: 400; color: #4a5764; margin-left: .5rem; }
+h2 span, h3 span { font-size: .95rem; font-weight: 400; color: #4a5764; margin-left: .5rem; }
 .st-key-examples p { margin: 0; color: #4a5764; }
 .st-key-examples button { min-height: 2rem; padding: .1rem .7rem; }
 
 .st-key-values { display: grid; grid-template-columns: repeat(auto-fill, minmax(9.2rem, 1fr));
-  gap: .6rem .8rem; align-items: end; }
+  gap: .6rem .8rem; align-items: start; }
 .st-key-values > *, .st-key-values > * > * { width: 100% !important; min-width: 0; }
 .st-key-values p { line-height: 1.2; }
 [data-testid="stSidebarUserContent"] [data-testid="stVerticalBlock"] { gap: .55rem; }
+
+[data-testid="stSidebar"][aria-expanded="true"] { min-width: min(20rem, 100vw); }
+/* A list may be wider than its field: what tells two terms apart often stands last. */
+[data-testid="stSelectboxVirtualDropdown"] { min-width: min(30rem, 88vw) !important; }
 
 .st-key-board { display: flex; flex-flow: row wrap; gap: 1.5rem 2.5rem; }
 .st-key-board > .st-key-answer, .st-key-board > :has(> .st-key-answer) {
@@ -49,12 +53,16 @@ h3 span { font-weight: 400; color: #4a5764; margin-left: .5rem; }
 .verdict.outside { border: 3px solid #9a3412; border-left-width: 8px; background: #fdf3ec; }
 .stHtml .verdict.outside .word { color: #8a2c0d; }
 .verdict.differ { border: 3px double #5b3a8a; border-left: 8px solid #5b3a8a; background: #f6f2fb; }
-.verdict.none { border: 2px dashed #55626f; border-left: 8px dashed #55626f; background: #fff; }
+.verdict.none { border: 2px dashed #55626f; background: #fff; }
 
 .stHtml .heading { margin: .9rem 0 0; font-weight: 650; }
 .stHtml .rows { margin: .2rem 0 0; padding-left: 1.4rem; line-height: 1.45; }
 .stHtml .rows li { margin: .35rem 0; padding: 0 0 0 .2rem; overflow-wrap: anywhere; }
 .rows .remark { color: #4a5764; }
+.aside { border-top: 1px solid #c3ccd3; border-bottom: 1px solid #c3ccd3; }
+.aside + .aside { border-top: 0; }
+.aside summary { cursor: pointer; padding: .45rem .2rem; }
+.aside[open] { padding-bottom: .6rem; }
 .stHtml .more { margin: .2rem 0 0; color: #4a5764; }
 .stHtml .together { margin: .4rem 0 0; }
 .stHtml .key { display: flex; flex-wrap: wrap; gap: .1rem 1.2rem; list-style: none; margin: 0;
@@ -77,10 +85,17 @@ h3 span { font-weight: 400; color: #4a5764; margin-left: .5rem; }
 [data-testid="stSelectbox"] [role="group"]:focus-within {
   outline: 3px solid #b45309; outline-offset: 1px; border-radius: .5rem;
 }
+[data-testid="stSidebar"] input:focus-visible, .st-key-values input:focus-visible {
+  outline: none !important; /* the ring is around the whole field */
+}
 input::placeholder { color: #5d6975 !important; opacity: 1; }
 
 @media (max-width: 768px) {
-  [data-testid="stMainBlockContainer"] { padding: 4.2rem 1rem 2rem; }
+  [data-testid="stMainBlockContainer"] { padding: 3.9rem 1rem 2rem; }
+  .stHtml h1 { font-size: 1.3rem; }
+  .stHtml h1 + p { display: none; }
+  .st-key-examples { gap: .4rem; }
+  .st-key-examples button { padding: .1rem .5rem; }
   .stHtml .turn { display: block; margin: .3rem 0 0; }
   [data-testid="stExpandSidebarButton"]::after { content: " Situation"; font-size: 1rem; }
 }
@@ -91,6 +106,8 @@ input::placeholder { color: #5d6975 !important; opacity: 1; }
     position: static !important; overflow: visible !important; height: auto !important;
   }
   .st-key-board { display: block; }
+  details::details-content { content-visibility: visible; }
+  h2, h3, .heading { break-after: avoid; }
   .verdict, .rows li { break-inside: avoid; }
 }
 """

@@ -3,7 +3,7 @@
 Compositions are in mass percent of the weld metal (mix base metals and filler first, with
 `dilution_mix`). The diagrams' axes are computed; **no ferrite number is predicted**, because no
 line set of any diagram, no fitted equation and no analysis with a measured ferrite number was
-seen in a source. Every answer says so.
+seen in a source. Every position on a diagram says so.
 """
 
 from __future__ import annotations
