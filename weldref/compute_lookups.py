@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any
 
-from weldref import handbook, preheat
+from weldref import grades, handbook, preheat
 from weldref.compute import TEXT, Lookup
 from weldref.errors import InputError
 from weldref.formulas.formula import Symbol
@@ -35,6 +35,12 @@ def _fillet(thickness: float, unit: str = "in") -> list[dict[str, Any]]:
 def _partial(thickness: float, unit: str = "in") -> list[dict[str, Any]]:
     scale = 0.0254 if unit == "in" else 0.001
     return [asdict(s) for s in handbook.minimum_partial_joint(thickness / scale, unit)]
+
+
+def _grade(
+    grade: str, equivalent: str = "carbon-equivalent-iiw", thickness: float | None = None
+) -> list[dict[str, Any]]:
+    return [asdict(s) for s in grades.grade_carbon_equivalent(grade, equivalent, thickness)]
 
 
 def _preheat(**given: Any) -> list[dict[str, Any]]:
@@ -125,6 +131,17 @@ LOOKUPS: Mapping[str, Lookup] = {
             },
             ("thickness",),
             _partial,
+        ),
+        Lookup(
+            "grade-carbon-equivalent",
+            "Upper bound of a grade's carbon equivalent from its composition limits",
+            {
+                "grade": Symbol("", TEXT, "standard and grade: A36, A572 50, S355J2 ..."),
+                "equivalent": Symbol("", TEXT, "formula (carbon-equivalent-iiw)"),
+                "thickness": Symbol("t", "m", "thickness", above=0.0),
+            },
+            ("grade",),
+            _grade,
         ),
         Lookup(
             "preheat",

@@ -11,6 +11,7 @@ from typing import Any
 
 import duckdb
 
+from weldref.errors import WeldrefError
 from weldref.queries import MEMORY_MB, SECONDS
 from weldref.store import open_store
 
@@ -55,8 +56,6 @@ def answer(sql: str, most_rows: int) -> dict[str, Any]:
         return {"error": f"it did not finish within {SECONDS} s"}
     except duckdb.Error as error:
         return {"error": _sentence(error)}
-    except MemoryError:
-        return {"error": f"it needs more than {MEMORY_MB} MB"}
     finally:
         timer.cancel()
     return {"columns": columns, "rows": rows[:most_rows], "cut": len(rows) > most_rows}
@@ -69,9 +68,14 @@ def _sentence(error: duckdb.Error) -> str:
 def main() -> None:
     """Answer the query on standard input."""
     sys.stdin.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
-    result = answer(sys.stdin.read(), int(sys.argv[1]))
+    try:
+        text = json.dumps(answer(sys.stdin.read(), int(sys.argv[1])), default=str)
+    except WeldrefError as error:
+        text = json.dumps({"error": str(error).splitlines()[0]})
+    except MemoryError:
+        text = json.dumps({"error": f"it needs more than {MEMORY_MB} MB"})
     with suppress(BrokenPipeError):
-        sys.stdout.write(json.dumps(result, default=str))
+        sys.stdout.write(text)
 
 
 if __name__ == "__main__":

@@ -106,7 +106,7 @@ def sentence(reading: Reading) -> str:
         by = number(reading.by or 0.0, reading.unit)
         return f"Of {rows} published ranges {', '.join(parts)}; the nearest one is missed by {by}."
     if reading.from_memory is not None:
-        return f"No row seen in print covers {value} here. {_recalled(reading)}"
+        return f"No range seen in print covers this. {_recalled(reading)}"
     if reading.single_settings:
         return "Print gives single settings here and no range: compare with them yourself."
     return (

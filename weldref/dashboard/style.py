@@ -25,7 +25,6 @@ h2 span, h3 span { font-size: .95rem; font-weight: 400; color: #4a5764; margin-l
 .st-key-values p { line-height: 1.2; }
 [data-testid="stSidebarUserContent"] [data-testid="stVerticalBlock"] { gap: .55rem; }
 
-[data-testid="stSidebar"][aria-expanded="true"] { min-width: min(20rem, 100vw); }
 /* A list may be wider than its field: what tells two terms apart often stands last. */
 [data-testid="stSelectboxVirtualDropdown"] { min-width: min(30rem, 88vw) !important; }
 
