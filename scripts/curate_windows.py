@@ -73,7 +73,7 @@ def grade_of(how_read: str) -> tuple[str, str]:
     return first, rest
 
 
-def curate_sources(raw: Path, used: set[str]) -> list[Row]:
+def curate_sources(raw: Path) -> list[Row]:
     titles = {row["source_id"]: row for row in read(HERE / "source_titles.csv")}
     merged: dict[str, list[Row]] = defaultdict(list)
     for path in sorted(raw.glob("*/sources.csv")):
@@ -222,9 +222,7 @@ def edges(row: Row) -> Row:
         first = first or remark.startswith(("all thicknesses", "minimum; soft-converted metric"))
         first = first and row["thickness_min"] in ("", "0", "0.125", "3")
         low_in = "true" if first else "false"
-    elif "lower bound exclusive" in remark or source == "navsea-278-t4":
-        low_in = "false"
-    elif "12 mm and up" in remark:
+    elif "lower bound exclusive" in remark or source == "navsea-278-t4" or "12 mm and up" in remark:
         low_in = "false"
     return {
         "thickness_min_inclusive": low_in if row["thickness_min"] else "",
@@ -363,7 +361,9 @@ def raw_rows(raw: Path) -> Iterator[Row]:
             "source_id": row["source_id"],
             "locator": row["locator"],
             "how_read": row["how_read"],
-            "remark": f"lower bound exclusive; thickness: {row['thickness_basis']}; {row['remark']}",
+            "remark": "; ".join(
+                ["lower bound exclusive", f"thickness: {row['thickness_basis']}", row["remark"]]
+            ),
         }
 
 
@@ -387,14 +387,10 @@ def single_values(row: Row) -> Row:
     return row
 
 
-CONDITIONS = [
-    c
-    for c in COLUMNS[2:]
-    if c
-    not in (
-        "quantity min max typical unit basis status source_id locator how_read remark filler_size cup"
-    ).split()
-]
+NOT_CONDITIONS = (
+    "quantity min max typical unit basis status source_id locator how_read remark filler_size cup"
+).split()
+CONDITIONS = [c for c in COLUMNS[2:] if c not in NOT_CONDITIONS]
 
 
 def number_lines(rows: list[Row]) -> None:
@@ -480,7 +476,7 @@ def curate(raw: Path, out: Path) -> None:
         [{c: r.get(c, "") for c in FACT_COLUMNS} for r in facts],
     )
     source_columns = "source_id title issuer document_number edition address terms how_read remark"
-    write(out / "sources.csv", source_columns.split(), curate_sources(raw, set()))
+    write(out / "sources.csv", source_columns.split(), curate_sources(raw))
     print(len(windows), "windows,", len(facts), "process facts")
 
 

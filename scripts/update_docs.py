@@ -47,7 +47,10 @@ def renew(match: re.Match[str]) -> str:
 
 
 def list_of_tables(_: re.Match[str]) -> str:
-    lines = ["| table | rows | read | quoted | memory | what a row is |", "|---|--:|--:|--:|--:|---|"]
+    lines = [
+        "| table | rows | read | quoted | memory | what a row is |",
+        "|---|--:|--:|--:|--:|---|",
+    ]
     for table in tables():
         counts = [table.read, table.secondary, table.memory]
         cells = ["" if count is None else str(count) for count in counts]

@@ -20,7 +20,7 @@ _COLUMNS = """
     line process transfer_mode material filler_class tungsten_class electrode_size joint position
     polarity gas technique pass environment other_condition thickness_min thickness_max
     thickness_unit typical typical_si status remark locator
-""".split()  # noqa: SIM905  a list of thirty quoted words is harder to read
+""".split()
 
 
 def made(

@@ -251,8 +251,8 @@ def _d11_annex(
     rows: list[dict[str, Any]] = store.rows(
         """
         WITH letter AS (
-            SELECT susceptibility_group AS g FROM d11_susceptibility_ranges
-            WHERE $index <= index_max ORDER BY index_max LIMIT 1
+            SELECT susceptibility_group AS g FROM d11_susceptibility_groups
+            WHERE hydrogen_level = $level AND $pcm < pcm_below ORDER BY pcm_below LIMIT 1
         )
         SELECT p.*, d.name AS source FROM d11_annex_preheat p JOIN documents d USING (source_id)
         WHERE susceptibility_group = (SELECT g FROM letter) AND restraint = $restraint
@@ -262,8 +262,9 @@ def _d11_annex(
             OR ($inches = thickness_max AND thickness_max_inclusive))
         """,
         {
-            # The groups leave gaps (3.0, then 3.1): an index between two takes the higher one.
-            "index": index.value,
+            # The letter stands in the table by Pcm; rounding the index can give another.
+            "level": hydrogen_level,
+            "pcm": pcm.value,
             "restraint": restraint,
             "inches": situation.thickness.si / 0.0254,
         },

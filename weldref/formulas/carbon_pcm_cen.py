@@ -33,8 +33,12 @@ _PCM_DATA = {
     symbols=element_symbols("C", "Si", "Mn", "Cu", "Cr", "Ni", "Mo", "V", "B"),
     result=Symbol("Pcm", "%", "cracking parameter Pcm"),
     sources=(
-        Source("forum-faq-ce-1077", "third equation", "read", "quotes the Welding Journal"),
-        Source("ito-bessyo-1969", "formula", "secondary", "attribution and data range recalled"),
+        Source(
+            "forum-faq-ce-1077",
+            "third equation",
+            "secondary",
+            "quotes the Welding Journal; attribution and data range are recalled",
+        ),
     ),
     valid="C up to about 0.11 % (twi-faq-ce); data (recalled, uncertain): C 0.07 to 0.22, Si to "
     "0.60, Mn 0.40 to 1.40, Cu to 0.50, Ni to 1.20, Cr to 1.20, Mo to 0.70, V to 0.12, B to "
