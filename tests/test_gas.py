@@ -99,3 +99,22 @@ def test_any_text_gives_a_mixture_nothing_or_a_sentence(text: str) -> None:
         assert str(error).startswith("gas:")
     else:
         assert parsed is None or abs(sum(s.low for s in parsed.values()) - 100) < 1e-6
+
+
+@given(
+    shares=st.permutations(["Ar", "He", "CO2", "O2"]).flatmap(
+        lambda names: st.lists(st.integers(1, 30), min_size=2, max_size=3).map(
+            lambda minor: dict(zip(names, [100 - sum(minor), *minor], strict=False))
+        )
+    ),
+    separator=st.sampled_from([" ", " / ", " + ", ", "]),
+)
+def test_a_mixture_reads_the_same_however_it_is_ordered(
+    shares: dict[str, int], separator: str
+) -> None:
+    before = separator.join(f"{share} {name}" for name, share in shares.items())
+    after = separator.join(f"{name} {share}%" for name, share in shares.items())
+    first, *others = shares
+    balance = separator.join([first, *(f"{shares[name]}% {name}" for name in others)])
+    expected = {name: Share(share, share) for name, share in shares.items()}
+    assert parse_mixture(before) == parse_mixture(after) == parse_mixture(balance) == expected

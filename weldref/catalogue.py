@@ -60,7 +60,7 @@ def source(source_id: str) -> Source:
     Examples
     --------
     >>> source("machinerys-handbook-31").edition
-    '31st edition'
+    '31st edition (2020, year from memory)'
     """
     store = open_store()
     found = store.rows("SELECT * FROM sources WHERE source_id = $id", {"id": source_id})

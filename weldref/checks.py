@@ -11,7 +11,7 @@ from typing import Any
 from weldref.cautions import Caution, cautions_for
 from weldref.errors import InputError
 from weldref.lookup import GRADES, Match, find, nearby
-from weldref.situation import Situation, describe
+from weldref.situation import Situation, describe, refuse_implausible
 from weldref.store import Store, open_store
 from weldref.terms import Vocabulary
 from weldref.units import Units, UnitSystem, Value
@@ -234,21 +234,10 @@ def read_value(store: Store, typed: str, text: str | float, units: UnitSystem) -
     (row,) = store.rows(
         "SELECT * FROM quantities WHERE quantity = $quantity", {"quantity": quantity}
     )
-    converter = Units(store)
     default = row["us_unit"] if units == "us" else row["metric_unit"]
     name = quantity.replace("_", " ")
-    value = converter.parse(text, row["dimension"], default, name)
-    limit = converter.by_spelling[row["plausible_unit"]]
-    low, high = (
-        number * limit.factor + limit.shift
-        for number in (row["plausible_min"], row["plausible_max"])
-    )
-    slack = 1e-9 * max(abs(low), abs(high))
-    if not low - slack <= value.si <= high + slack:
-        raise InputError(
-            f"{name}: {value} is not plausible; give {row['plausible_min']:g} to "
-            f"{row['plausible_max']:g} {limit.label} (a slip of unit?)"
-        )
+    value = Units(store).parse(text, row["dimension"], default, name)
+    refuse_implausible(store, quantity, name, value)
     return quantity, value
 
 

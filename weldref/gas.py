@@ -21,11 +21,15 @@ NAMES = {
 # percentages of the others.
 A532_LETTERS = {"A": "Ar", "C": "CO2", "O": "O2", "He": "He", "H": "H2", "N": "N2"}
 
-_PART = re.compile(
-    r"(?:(?P<share>\d+(?:\.\d+)?)\s*%?\s*)?"
-    r"(?P<name>argon|helium|carbon dioxide|oxygen|hydrogen|nitrogen|ar|he|co2|o2|h2|n2)"
-    r"(?:\s*(?P<after>\d+(?:\.\d+)?)\s*%?)?"
+_BEFORE = r"(?:(?P<share>\d+(?:\.\d+)?)\s*%?\s*)?"
+_GAS = r"(?P<name>argon|helium|carbon dioxide|oxygen|hydrogen|nitrogen|ar|he|co2|o2|h2|n2)"
+_AFTER = r"(?:\s*(?P<after>\d+(?:\.\d+)?)\s*%?)?"
+# Shares stand before their gases, or after, or both in one text; in that order of trust, so
+# that "90 He 7.5 Ar" does not give helium the share of argon.
+_ORDERS = tuple(
+    re.compile(order) for order in (_BEFORE + _GAS, _GAS + _AFTER, _BEFORE + _GAS + _AFTER)
 )
+_BETWEEN = re.compile(r"[\s/+,&%;-]|balance|and|with|mix(?:ture)?|gas")
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,24 +94,21 @@ def parse_mixture(text: str) -> Composition | None:
             return _exact({A532_LETTERS[letters[0]]: 100 - sum(minor), **shares}, text)
         return None
     words = text.lower().replace("carbon dioxide", "co2")
-    parts = list(_PART.finditer(words))
-    rest = re.sub(r"[\s/+,&%;-]|balance|and|with|mix(?:ture)?|gas", "", _PART.sub("", words))
-    if not parts or rest:
+    for order in _ORDERS:
+        parts = [part.groupdict() for part in order.finditer(words)]
+        without = [part["name"] for part in parts if not _share(part)]
+        if parts and len(without) < 2 and not _BETWEEN.sub("", order.sub("", words)):
+            break
+    else:
         return None
-    shares = {}
-    balance = None
-    for part in parts:
-        name = NAMES[part["name"]]
-        share = part["share"] or part["after"]
-        if share is None:
-            if balance is not None:
-                return None
-            balance = name
-        else:
-            shares[name] = float(share)
-    if balance is not None:
-        shares = {balance: 100 - sum(shares.values()), **shares}
+    shares = {NAMES[part["name"]]: float(_share(part)) for part in parts if _share(part)}
+    if without:
+        shares = {NAMES[without[0]]: 100 - sum(shares.values()), **shares}
     return _exact(shares, text)
+
+
+def _share(part: dict[str, str | None]) -> str:
+    return part.get("share") or part.get("after") or ""
 
 
 def _exact(shares: dict[str, float], text: str) -> Composition:

@@ -152,8 +152,7 @@ def electrode_size(
         The label, and every label of the same size with 0 (itself) or 1 (sold as the same).
     """
     value = Units(store).parse(str(typed), "length", "in" if units == "us" else "mm", "diameter")
-    if value.number <= 0:
-        raise InputError(f"diameter: {value} is not possible; give a size above 0")
+    refuse_implausible(store, "electrode_diameter", "diameter", value)
     inches = value.unit in ("in", "ft")
     nominal = value.si / 0.0254 if inches else value.si * 1000
     # Printed decimals are rounded fractions: .094 is 3/32.
@@ -196,7 +195,34 @@ def plate_thickness(
         note = f"{match[1]} gauge read as US standard gauge, {inches:g} in (15 U.S.C. 206)"
         return Value(inches, "in", inches * 0.0254, f"{match[1]} gauge"), note
     value = Units(store).parse(text, "length", "in" if units == "us" else "mm", "thickness")
-    if value.number <= 0:
-        raise InputError(f"thickness: {value} is not possible; give a thickness above 0")
+    refuse_implausible(store, "base_metal_thickness", "thickness", value)
     bare = re.fullmatch(r"[-\d./ ]+", text)
     return Value(value.number, value.unit, value.si, f"{text} {value.unit}" if bare else text), ""
+
+
+def refuse_implausible(store: Store, quantity: str, name: str, value: Value) -> None:
+    """Refuse a value far outside what the trade ever sets: most often a slip of unit.
+
+    Raises
+    ------
+    InputError
+        In one sentence that names the value and the limits of the table ``quantities``.
+    """
+    (row,) = store.rows(
+        """
+        SELECT plausible_min, plausible_max, plausible_unit
+        FROM quantities WHERE quantity = $quantity
+        """,
+        {"quantity": quantity},
+    )
+    limit = Units(store).by_spelling[row["plausible_unit"]]
+    low, high = (
+        number * limit.factor + limit.shift
+        for number in (row["plausible_min"], row["plausible_max"])
+    )
+    slack = 1e-9 * max(abs(low), abs(high))
+    if not low - slack <= value.si <= high + slack:
+        raise InputError(
+            f"{name}: {value} is not plausible; give {row['plausible_min']:g} to "
+            f"{row['plausible_max']:g} {limit.label} (a slip of unit?)"
+        )

@@ -1,7 +1,6 @@
 """What the page answers, without a browser."""
 
 import re
-import time
 from html import unescape
 from pathlib import Path
 
@@ -99,10 +98,10 @@ def test_sources_that_disagree_are_counted_and_say_what_it_depends_on(page):
 
 
 def test_a_one_sided_limit_is_said_in_words(page):
-    show(page, "Handrail post")
-    enter(page, current="", preheat="100")
-    assert "One-sided: a minimum is published, no maximum" in words(page, 'class="verdict')
-    assert "at least" in words(page, 'class="rows"')
+    show(page, "Small bracket")
+    enter(page, current="", interpass="200 F")
+    assert "One-sided: a maximum is published, no minimum" in words(page, 'class="verdict')
+    assert "at most" in words(page, 'class="rows"')
     assert "arrow: no end is printed on that side" in words(page)
 
 
@@ -120,27 +119,31 @@ def test_a_value_that_is_none_leaves_the_others_answered(page):
     assert verdict_words(page) == ["Warning. High by 90 A"]
 
 
-@pytest.mark.parametrize("text", ["1e400", "<b>9</b>", "$\\frac{1}{0}$", "9" * 60, "-5", "0"])
 @pytest.mark.parametrize("field", ["current", "thickness", "diameter"])
-def test_odd_entries_never_break_the_page(page, field, text):
-    enter(page, **{field: text})
-    assert "<b>9</b>" not in " ".join(bodies(page))
+def test_odd_entries_never_break_the_page(page, field):
+    for text in ("1e400", "<b>9</b>", "$\\frac{1}{0}$", "9" * 60, "-5", "0", "1/0"):
+        enter(page, **{field: text})
+        assert words(page, 'class="problem"') or verdict_words(page), text
+        assert "<b>9</b>" not in " ".join(bodies(page))
 
 
-def test_a_term_may_be_typed_in_any_common_spelling(page):
-    page.selectbox(key="process").set_value("stick")
-    page.selectbox(key="material").set_value("mild steel")
-    page.run()
-    assert "For SMAW, carbon steel, E7018" in words(page)
-    page.selectbox(key="process").set_value("knitting").run()
-    assert "Process: 'knitting' is not known" in words(page, 'class="problem"')
+@pytest.mark.parametrize(
+    ("material", "said"),
+    [("mild steel", "For SMAW, carbon steel"), ("wool", "Material: 'wool' is not known")],
+)
+def test_a_metal_may_be_typed_in_any_common_spelling(material, said):
+    # AppTest cannot type what a list does not offer: it starts as if that had been typed.
+    page = AppTest.from_file(str(APP), default_timeout=60)
+    page.session_state["process"] = "SMAW"
+    page.session_state["material"] = material
+    assert said in words(page.run())
 
 
 def test_without_a_value_the_published_ranges_are_drawn(page):
     enter(page, current="")
     assert verdict_words(page) == []
     assert len(page.get("vega_lite_chart")) > 1
-    assert "published row" in words(page)
+    assert "Current 1 published, 2 from memory" in words(page)
     assert "not safe, qualified or sound" in words(page)
 
 
@@ -191,11 +194,3 @@ def test_each_example_is_marked_as_invented_and_accepted(page, example):
     show(page, example.label)
     assert example.story.startswith("Invented:")
     assert 'class="problem"' not in " ".join(bodies(page))
-
-
-def test_a_rerun_is_quick_enough_to_feel_immediate(page):
-    # Not a timing test: it only catches work that was meant to be done once.
-    enter(page, current="140")
-    began = time.perf_counter()
-    enter(page, current="150")
-    assert time.perf_counter() - began < 5

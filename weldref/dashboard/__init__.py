@@ -14,7 +14,8 @@ import threading
 import time
 import webbrowser
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
+from http.client import HTTPConnection, HTTPException
 from importlib.util import find_spec
 from pathlib import Path
 from types import FrameType
@@ -132,19 +133,27 @@ def address_of(address: str, port: int) -> str:
     >>> address_of("0.0.0.0", 8501), address_of("::1", 8501)
     ('http://127.0.0.1:8501', 'http://[::1]:8501')
     """
-    host = {"0.0.0.0": "127.0.0.1", "::": "::1"}.get(address, address)  # noqa: S104
+    host = _host(address)
     return f"http://[{host}]:{port}" if ":" in host else f"http://{host}:{port}"
 
 
 def _answers(server: subprocess.Popen[bytes], address: str, port: int) -> bool:
-    """Wait until the server listens; False if it ended or takes too long."""
-    host = {"0.0.0.0": "127.0.0.1", "::": "::1"}.get(address, address)  # noqa: S104
+    """Wait until the server is up; False if it ended or takes too long."""
     end = time.monotonic() + SECONDS_TO_START
     while time.monotonic() < end and server.poll() is None:
-        with suppress(OSError), socket.create_connection((host, port), timeout=1):
-            return True
+        # An open port is not enough: the server listens before it is ready to answer or stop.
+        connection = HTTPConnection(_host(address), port, timeout=1)
+        with closing(connection), suppress(OSError, HTTPException):
+            connection.request("GET", "/_stcore/health")
+            if connection.getresponse().status == 200:
+                return True
         time.sleep(0.05)
     return False
+
+
+def _host(address: str) -> str:
+    """Name the address by which this machine reaches a server that listens on all."""
+    return {"0.0.0.0": "127.0.0.1", "::": "::1"}.get(address, address)  # noqa: S104
 
 
 def _has_screen() -> bool:

@@ -128,7 +128,7 @@ def _draw_published(
     asides = []
     for number, (quantity, rows) in enumerate(said.items()):
         title = _title(store, quantity)
-        count = f"{len(rows)} published row{'s' if len(rows) > 1 else ''}"
+        count = fragments.counted(rows)
         shown = rows[:MOST_OVERVIEW_BARS]
         listed = fragments.row_list(shown, found.situation, 1)
         left = fragments.left_over(len(rows) - len(shown))

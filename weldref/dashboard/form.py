@@ -51,6 +51,8 @@ GRADES = {
     "read": "read in the source only",
 }
 _STORED = {"electrode": "filler_class"}
+# Lists that no table can hold in full: what is typed there counts, else the first match does.
+_OPEN = ("material", "electrode", "gas")
 # What the rows of a process name comes first where a list has little else in common.
 _BY_PROCESS = ("transfer_mode", "electrode", "gas")
 
@@ -88,13 +90,16 @@ def read_entries(store: Store) -> Entries:
     situation = None
     try:
         situation = describe(store, **_keywords(conditions), units=units)
-    except InputError:
+    except InputError as whole:
         # Only now look which one it is: a whole situation resolves in one go, which is faster.
         for name, text in conditions.items():
             try:
                 describe(store, **_keywords({name: text}), units=units)
             except InputError as error:
                 problems[name] = str(error)
+        # Should each be accepted alone, the message about them together must not be lost.
+        if not problems:
+            problems[next(iter(conditions), "process")] = str(whole)
     values = {}
     for quantity in PROPOSED:
         text = str(state.get(quantity) or "").strip()
@@ -155,6 +160,7 @@ def draw_examples() -> None:
 
 
 def _keywords(conditions: dict[str, str]) -> dict[str, Any]:
+    # As Any: a type checker cannot know that no entry is called `under_water` or `units`.
     return dict(conditions)
 
 
@@ -174,7 +180,8 @@ def _choose(store: Store, name: str, entries: Entries, process: str | None) -> N
         key=name,
         format_func=lambda term: offered.get(term, term),
         placeholder="not said",
-        accept_new_options=True,
+        accept_new_options=name in _OPEN,
+        filter_mode="contains",
     )
     _tell(name, entries)
 

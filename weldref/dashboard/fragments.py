@@ -103,8 +103,10 @@ def sentence(reading: Reading) -> str:
     if reading.verdict == "sources differ":
         words = [row.verdict for row in reading.rows]
         parts = [f"{words.count(w)} say {w}" for w in ("inside", "low", "high") if w in words]
-        by = number(reading.by or 0.0, reading.unit)
-        return f"Of {rows} published ranges {', '.join(parts)}; the nearest one is missed by {by}."
+        text = f"Of {rows} published ranges {', '.join(parts)}"
+        if reading.by:
+            text += f"; the nearest that does not hold it is {number(reading.by, reading.unit)} off"
+        return f"{text}."
     if reading.from_memory is not None:
         return f"No range seen in print covers this. {_recalled(reading)}"
     if reading.single_settings:
@@ -232,6 +234,20 @@ def heading(text: str) -> str:
 def aside(summary: str, body: str) -> str:
     """Something that opens when asked for; on paper it is open."""
     return f'<details class="aside"><summary>{escape(summary)}</summary>{body}</details>'
+
+
+def counted(rows: Sequence[Row]) -> str:
+    """Count rows, those seen in print apart from the recalled.
+
+    >>> from types import SimpleNamespace as R
+    >>> counted([R(how_read="read"), R(how_read="memory")]), counted([R(how_read="memory")])
+    ('1 published, 1 from memory', '1 from memory, none seen in print')
+    """
+    recalled = sum(row.how_read == "memory" for row in rows)
+    printed = len(rows) - recalled
+    if not printed:
+        return f"{recalled} from memory, none seen in print"
+    return f"{printed} published" + (f", {recalled} from memory" if recalled else "")
 
 
 def left_over(count: int) -> str:

@@ -36,10 +36,11 @@ h2 span, h3 span { font-size: .95rem; font-weight: 400; color: #4a5764; margin-l
   flex: 1 1 20rem; min-width: 0; width: auto; max-width: 48rem;
 }
 
-.stHtml .situation { font-size: 1.1rem; font-weight: 650; margin: 0; }
+.stHtml .situation { font-size: 1.1rem; font-weight: 650; margin: 0; overflow-wrap: anywhere; }
 .stHtml .situation span { font-weight: 400; color: #4a5764; }
 .stHtml .note { margin: .2rem 0 0; color: #4a5764; }
-.stHtml .problem { margin: .25rem 0 0; color: #8a2c0d; font-size: .9rem; line-height: 1.35; }
+.stHtml .problem { margin: .25rem 0 0; color: #8a2c0d; font-size: .9rem; line-height: 1.35;
+  overflow-wrap: anywhere; }
 .stHtml .problem::before { content: "Not accepted. "; font-weight: 650; }
 .stHtml .empty { margin: 0; padding: .5rem 0; }
 
