@@ -2,7 +2,9 @@
 
 A fenced block marked ``console`` holds a command after "$ " and its output; a line that reads
 "[...]" at the end of a block stands for the rest. Between the comments ``<!-- tables -->`` and
-``<!-- /tables -->`` stands the list of tables.
+``<!-- /tables -->`` stands the list of tables; between ``<!-- formulas: SUBJECT -->`` and
+``<!-- /formulas -->`` stand the formulas of that subject with their checks, which are worked out
+anew, and without a subject the count of them.
 
     python scripts/update_docs.py            writes
     python scripts/update_docs.py --check    exits 1 when a page is not current
@@ -17,13 +19,18 @@ import shlex
 import sys
 from pathlib import Path
 
+from formula_tables import SUBJECTS, summary, table
+
 from weldref.catalogue import tables
 from weldref.cli import main as weldref
 
 ROOT = Path(__file__).parent.parent
-PAGES = ("README.md", "datasets/README.md")
+PAGES = ("README.md", "datasets/README.md", "weldref/formulas/README.md")
 BLOCK = re.compile(r"```console\n\$ (?P<command>.*?)\n(?P<output>.*?)```\n", re.DOTALL)
 TABLES = re.compile(r"<!-- tables -->\n.*?<!-- /tables -->\n", re.DOTALL)
+FORMULAS = re.compile(
+    r"(?P<start><!-- formulas(?:: (?P<subject>[a-z ]+))? -->\n).*?<!-- /formulas -->\n", re.DOTALL
+)
 
 
 def output_of(command: str) -> str:
@@ -51,16 +58,23 @@ def list_of_tables(_: re.Match[str]) -> str:
         "| table | rows | read | quoted | memory | what a row is |",
         "|---|--:|--:|--:|--:|---|",
     ]
-    for table in tables():
-        counts = [table.read, table.secondary, table.memory]
+    for one in tables():
+        counts = [one.read, one.secondary, one.memory]
         cells = ["" if count is None else str(count) for count in counts]
-        description = table.description.replace("|", "\\|")
-        lines.append(f"| {table.name} | {table.rows} | {' | '.join(cells)} | {description} |")
+        description = one.description.replace("|", "\\|")
+        lines.append(f"| {one.name} | {one.rows} | {' | '.join(cells)} | {description} |")
     return "<!-- tables -->\n" + "\n".join(lines) + "\n<!-- /tables -->\n"
 
 
+def formulas_of(match: re.Match[str]) -> str:
+    subject = match["subject"]
+    if subject and subject not in SUBJECTS:
+        raise SystemExit(f"no subject '{subject}' of formulas; give one of {', '.join(SUBJECTS)}")
+    return match["start"] + (table(subject) if subject else summary()) + "<!-- /formulas -->\n"
+
+
 def current(text: str) -> str:
-    return TABLES.sub(list_of_tables, BLOCK.sub(renew, text))
+    return FORMULAS.sub(formulas_of, TABLES.sub(list_of_tables, BLOCK.sub(renew, text)))
 
 
 def main() -> int:

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import optimize
 
+from tests.formulas.reference import STEEL, bead_end_ratio
 from weldref.errors import InputError
 from weldref.formulas.bead_ends import cooling_rate_near_bead_end
 from weldref.formulas.cooling_rate import (
@@ -21,7 +22,6 @@ from weldref.formulas.cooling_rate import (
 from weldref.formulas.solidification import solidification_time
 from weldref.formulas.temperature_field import rosenthal_thick_plate, rosenthal_thin_plate
 
-STEEL = {"conductivity": 28.0, "heat_capacity": 4.4e6}
 SPAN = {"upper_temperature": 800.0, "lower_temperature": 500.0}
 
 
@@ -132,16 +132,8 @@ def test_a_bead_end_cools_twice_as_fast():
 
 @pytest.mark.parametrize(("place", "distance"), [("bead-end", 0.0), ("2-rm-from-end", 2.0)])
 def test_published_end_ratios_follow_from_a_line_source(place, distance):
-    # A half-infinite instantaneous line on thick plate: T falls as (1 + erf(x/sqrt(4 a t)))/2 / t.
-    # Times count from that of the same temperature in a long bead, where 4 a t = e rm^2.
-    def temperature(time: float) -> float:
-        return (1.0 + math.erf(distance / math.sqrt(math.e * time))) / 2.0 / time
-
-    reached = optimize.brentq(lambda time: temperature(time) - 1.0, 0.2, 2.0, xtol=1e-13)
-    step = 1e-6
-    rate = (temperature(reached - step) - temperature(reached + step)) / (2 * step)
     ratio = cooling_rate_near_bead_end(cooling_rate=1.0, place=place).value
-    assert ratio / 2.0 == pytest.approx(rate / 2.0, abs=0.005)
+    assert ratio / 2.0 == pytest.approx(bead_end_ratio(distance) / 2.0, abs=0.005)
 
 
 def test_short_beads_have_a_caveat():

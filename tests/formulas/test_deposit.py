@@ -3,11 +3,11 @@
 import math
 from typing import Any
 
-import pint
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.formulas.reference import in_unit, si
 from weldref.errors import InputError
 from weldref.formulas.cost import arc_time, deposit_cost, gas_volume, labor_time
 from weldref.formulas.deposit import (
@@ -26,22 +26,12 @@ from weldref.formulas.wire import (
     wire_weight,
 )
 
-UNITS: pint.UnitRegistry[Any] = pint.UnitRegistry()
-UNITS.define("currency = [currency]")
 few = settings(max_examples=50, deadline=None)
 legs = st.floats(0.002, 0.02)
 feeds = st.floats(0.02, 0.3)
 wires = st.floats(0.0006, 0.0024)
 densities = st.floats(2000.0, 9000.0)
 fractions = st.floats(0.05, 1.0)
-
-
-def si(value: float, unit: str) -> float:
-    return float(UNITS.Quantity(value, unit).to_base_units().magnitude)
-
-
-def in_unit(value: float, base: str, unit: str) -> float:
-    return float(UNITS.Quantity(value, base).to(unit).magnitude)
 
 
 # ---------------------------------------------------------------- published examples

@@ -4,11 +4,11 @@ import math
 from fractions import Fraction
 from typing import Any
 
-import pint
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.formulas.reference import si
 from weldref.errors import InputError
 from weldref.formulas.everyday import (
     INCH,
@@ -21,12 +21,7 @@ from weldref.formulas.everyday import (
     starting_current_e70xx,
 )
 
-UNITS: pint.UnitRegistry[Any] = pint.UnitRegistry()
 few = settings(max_examples=100, deadline=None)
-
-
-def si(value: float, unit: str) -> float:
-    return float(UNITS.Quantity(value, unit).to_base_units().magnitude)
 
 
 # ---------------------------------------------------------------- published examples

@@ -4,13 +4,21 @@ import math
 from typing import Any
 
 import numpy as np
-import pint
 import pytest
-from CoolProp.CoolProp import PropsSI
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.integrate import solve_ivp
 
+from tests.formulas.reference import (
+    GASES,
+    UNITS,
+    half_unit,
+    in_unit,
+    molar_mass,
+    purged,
+    real_cylinder,
+    real_density,
+    si,
+)
 from weldref.errors import InputError
 from weldref.formulas.gas import (
     COMPRESSED,
@@ -24,28 +32,7 @@ from weldref.formulas.gas import (
 )
 from weldref.formulas.purge import cumulative_exposure, purge_concentration, purge_time
 
-UNITS: pint.UnitRegistry[Any] = pint.UnitRegistry()
 few = settings(max_examples=50, deadline=None)
-GASES = {  # gas-properties-notes, table (secondary): g/mol, relative density, lb/ft3 at 0 C, 1 atm
-    "Ar": ("Argon", 39.95, 1.38, 0.1114),
-    "CO2": ("CO2", 44.01, 1.53, 0.1235),
-    "He": ("Helium", 4.0, 0.1368, 0.0111),
-    "H2": ("Hydrogen", 2.016, 0.0695, 0.0056),
-    "N2": ("Nitrogen", 28.01, 0.967, 0.0782),
-    "O2": ("Oxygen", 32.0, 1.105, 0.0892),
-}
-
-
-def si(value: float, unit: str) -> float:
-    return float(UNITS.Quantity(value, unit).to_base_units().magnitude)
-
-
-def in_unit(value: float, base: str, unit: str) -> float:
-    return float(UNITS.Quantity(value, base).to(unit).magnitude)
-
-
-def real_density(fluid: str, pressure: float, celsius: float) -> float:
-    return float(PropsSI("D", "T", celsius + 273.15, "P", pressure, fluid))
 
 
 # ---------------------------------------------------------------- density
@@ -53,12 +40,12 @@ def real_density(fluid: str, pressure: float, celsius: float) -> float:
 
 @pytest.mark.parametrize("gas", GASES)
 def test_printed_densities_within_one_percent(gas: str) -> None:
-    _, molar_mass, relative, printed = GASES[gas]
-    density = gas_density(molar_mass * 1e-3, 0.0).value
+    _, grams, relative, printed = GASES[gas]
+    density = gas_density(grams * 1e-3, 0.0).value
     # Printed to 4 decimals: half a unit of the last one is 0.9 % for the light gases.
-    half_unit = 0.00005 / printed
-    assert in_unit(density, "kg/m^3", "lb/ft^3") == pytest.approx(printed, rel=0.01 + half_unit)
-    assert relative_density(molar_mass * 1e-3).value == pytest.approx(relative, rel=0.01)
+    allowed = 0.01 + half_unit(printed)
+    assert in_unit(density, "kg/m^3", "lb/ft^3") == pytest.approx(printed, rel=allowed)
+    assert relative_density(grams * 1e-3).value == pytest.approx(relative, rel=0.01)
 
 
 @pytest.mark.parametrize("gas", GASES)
@@ -66,8 +53,7 @@ def test_printed_densities_within_one_percent(gas: str) -> None:
 @pytest.mark.parametrize("pressure", [101325.0, 200e3])
 def test_density_against_a_real_gas(gas: str, celsius: float, pressure: float) -> None:
     fluid = GASES[gas][0]
-    molar_mass = float(PropsSI("M", fluid))
-    result = gas_density(molar_mass, celsius, pressure)
+    result = gas_density(molar_mass(fluid), celsius, pressure)
     found = result.value / real_density(fluid, pressure, celsius) - 1
     assert abs(found) <= (0.014 if gas == "CO2" else 0.002)  # as the docstring promises
     assert result.caveats == ()
@@ -82,10 +68,10 @@ def test_compressed_carbon_dioxide_is_not_ideal() -> None:
 
 def test_density_with_the_units_of_pint() -> None:
     # The gas constant of pint's own tables, in other units throughout.
-    molar_mass = UNITS.Quantity(39.95, "g/mol")
+    argon = UNITS.Quantity(39.95, "g/mol")
     pressure = UNITS.Quantity(20, "psi")
     temperature = UNITS.Quantity(70, "degF").to("kelvin")
-    density = (molar_mass * pressure / (UNITS.molar_gas_constant * temperature)).to("kg/m^3")
+    density = (argon * pressure / (UNITS.molar_gas_constant * temperature)).to("kg/m^3")
     celsius = temperature.to("degC").magnitude
     ours = gas_density(39.95e-3, celsius, pressure.to("Pa").magnitude)
     assert ours.value == pytest.approx(density.magnitude, rel=1e-9)
@@ -96,14 +82,8 @@ def test_density_with_the_units_of_pint() -> None:
 
 def error_of_time(fluid: str, gas: str, full: float, share: float) -> float:
     """How much too long (+) the time is against a real gas at 15 C drawn to 0 bar gauge."""
-    atmosphere, water_volume, flow = 101325.0, 0.05, 2e-4
-
-    def held(gauge: float) -> float:
-        return water_volume * real_density(fluid, gauge + atmosphere, 15.0)
-
-    free = real_density(fluid, atmosphere, 15.0)
-    contents = (held(full) - held(0.0)) / free
-    real_time = (held(share * full) - held(0.0)) / free / flow
+    flow = 2e-4
+    contents, real_time = real_cylinder(fluid, full, share, flow)
     return cylinder_time(gas, contents, full, share * full, flow).value / real_time - 1
 
 
@@ -247,10 +227,7 @@ def test_purge_against_numerical_integration(
     first: float, flow: float, volume: float, changes: float
 ) -> None:
     time = changes * volume / flow
-    # Each moment's outflow carries oxygen at the mixed concentration: V dC/dt = -Q C.
-    integrated = solve_ivp(
-        lambda _, c: -flow * c / volume, (0.0, time), [first], rtol=1e-9, atol=1e-14
-    ).y[0, -1]
+    integrated = purged(first, flow, volume, time)
     result = purge_concentration(first, flow, time, volume)
     assert result.value == pytest.approx(integrated, rel=1e-6)
     assert result.parts["volume changes"] == pytest.approx(changes)

@@ -8,8 +8,19 @@ import pytest
 import uncertainties
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from shapely import MultiPoint, Point, Polygon, box, union_all
+from shapely import Polygon, box, union_all
 
+from tests.formulas.reference import (
+    bevel_groove,
+    cap,
+    curved_fillet,
+    double_bevel_groove,
+    double_v_groove,
+    round_cap,
+    rounded_side,
+    tangent,
+    v_groove,
+)
 from weldref.errors import InputError
 from weldref.formulas.fillet import fillet_area, fillet_area_concave, fillet_area_convex
 from weldref.formulas.groove import (
@@ -23,44 +34,8 @@ from weldref.formulas.groove import (
 from weldref.formulas.groove_rounded import groove_area_j, groove_area_u
 
 MM = 1e-3
-FINE = np.linspace(0.0, 1.0, 8001)
 lengths = st.floats(1.0, 50.0)
 few = settings(max_examples=40, deadline=None)
-
-
-def tangent(degrees: float) -> float:
-    return math.tan(math.radians(degrees))
-
-
-def curve_over(start: tuple[float, float], end: tuple[float, float], heights: Any) -> Any:
-    """Points from start to end, lifted to the left of the chord by the given heights."""
-    first, last = np.array(start), np.array(end)
-    along = (last - first) / np.hypot(*(last - first))
-    normal = np.array([-along[1], along[0]])
-    return first + np.outer(FINE, last - first) + np.outer(heights, normal)
-
-
-def parabola(height: float) -> Any:
-    return 4.0 * height * FINE * (1.0 - FINE)
-
-
-def circle(chord: float, height: float) -> Any:
-    radius = (chord**2 / 4.0 + height**2) / (2.0 * height)
-    return np.sqrt(radius**2 - (chord * (FINE - 0.5)) ** 2) - (radius - height)
-
-
-def cap(width: float, height: float, level: float = 0.0) -> Polygon:
-    return Polygon(curve_over((-width / 2, level), (width / 2, level), parabola(height)))
-
-
-def rounded_side(depth: float, radius: float, bevel: float) -> tuple[float, float]:
-    """Area and top width of one side, as the hull of a disc and the corner its tangent meets."""
-    cosine, sine = math.cos(math.radians(bevel)), math.sin(math.radians(bevel))
-    width = (radius + (depth - radius) * sine) / cosine
-    disc = Point(0.0, radius).buffer(radius, quad_segs=1024)
-    corners = MultiPoint([(width, depth), (0.0, depth)])
-    hull = union_all([disc, corners]).convex_hull
-    return hull.intersection(box(0.0, 0.0, 2 * width + depth, depth)).area, width
 
 
 # ---------------------------------------------------------------- published figures
@@ -90,8 +65,7 @@ def test_flat_fillet_is_the_drawn_triangle(leg: float, other: float) -> None:
 @given(leg=lengths, ratio=st.floats(0.01, 0.25))
 def test_convex_fillet_is_the_drawn_parabola(leg: float, ratio: float) -> None:
     height = ratio * math.sqrt(2) * leg
-    # The root lies on the right of the way from (0, leg) to (leg, 0), the bulge on the left.
-    drawn = Polygon([(0, 0), *curve_over((0, leg), (leg, 0), parabola(height))])
+    drawn = curved_fillet(leg, height)
     result = fillet_area_convex(leg, height)
     assert drawn.is_valid
     assert result.value == pytest.approx(drawn.area, rel=1e-7)
@@ -102,7 +76,7 @@ def test_convex_fillet_is_the_drawn_parabola(leg: float, ratio: float) -> None:
 @given(leg=lengths, ratio=st.floats(0.01, 0.5))
 def test_concave_fillet_is_the_drawn_parabola_inside_its_triangle(leg: float, ratio: float) -> None:
     hollow = ratio * leg / math.sqrt(2)
-    drawn = Polygon([(0, 0), *curve_over((0, leg), (leg, 0), -parabola(hollow))])
+    drawn = curved_fillet(leg, -hollow)
     triangle = Polygon([(0, 0), (leg, 0), (0, leg)]).buffer(1e-6 * leg)
     result = fillet_area_concave(leg, hollow)
     assert triangle.contains(drawn)
@@ -113,7 +87,7 @@ def test_concave_fillet_is_the_drawn_parabola_inside_its_triangle(leg: float, ra
 
 def test_a_hollow_beyond_half_the_throat_would_cut_the_plates() -> None:
     leg, hollow = 10.0, 0.6 * 10.0 / math.sqrt(2)
-    drawn = Polygon([(0, 0), *curve_over((0, leg), (leg, 0), -parabola(hollow))])
+    drawn = curved_fillet(leg, -hollow)
     assert not drawn.is_valid or not Polygon([(0, 0), (leg, 0), (0, leg)]).contains(drawn.buffer(0))
     with pytest.raises(InputError, match="runs into the plates"):
         fillet_area_concave(leg, hollow)
@@ -126,9 +100,8 @@ def test_a_hollow_beyond_half_the_throat_would_cut_the_plates() -> None:
 def test_circular_cap_exceeds_the_parabola_as_the_docstring_says(
     ratio: float, printed: float
 ) -> None:
-    round_cap = Polygon(curve_over((-1.0, 0.0), (1.0, 0.0), circle(2.0, 2.0 * ratio)))
     result = reinforcement_area(2.0, 2.0 * ratio)
-    excess = round_cap.area / result.value - 1.0
+    excess = round_cap(2.0, 2.0 * ratio).area / result.value - 1.0
     assert excess == pytest.approx(printed, abs=0.0005)  # printed to 0.1 %
     assert result.caveats == ()
     assert cap(2.0, 2.0 * ratio).area == pytest.approx(result.value, rel=1e-7)
@@ -171,14 +144,13 @@ def test_v_and_bevel(
     f, half = face * t, opening / 2
     out = half + (t - f) * tangent(angle / 2)
     backing = box(-half, -gap, half, 0)
-    v = Polygon([(-half, 0), (half, 0), (half, f), (out, t), (-out, t), (-half, f)])
-    drawn = union_all([v.buffer(0), backing]).area + cap(2 * out, height).area
+    drawn = union_all([v_groove(t, angle, f, opening), backing]).area + cap(2 * out, height).area
     result = groove_area_v(t, angle, f, opening, height, backing_gap=gap)
     assert result.value == pytest.approx(drawn, rel=1e-6)
     assert result.parts["face width"] == pytest.approx(2 * out)
 
-    bevel = Polygon([(-half, 0), (half, 0), (half, f), (out, t), (-half, t)])
-    drawn = union_all([bevel.buffer(0), backing]).area + cap(half + out, height).area
+    bevel = bevel_groove(t, angle / 2, f, opening)
+    drawn = union_all([bevel, backing]).area + cap(half + out, height).area
     result = groove_area_bevel(t, angle / 2, f, opening, height, backing_gap=gap)
     assert result.value == pytest.approx(drawn, rel=1e-6)
     assert result.parts["face width"] == pytest.approx(half + out)
@@ -220,15 +192,12 @@ def test_u_and_j(
 def test_double_v_and_bevel(
     t: float, angle: float, face: float, share: float, opening: float
 ) -> None:
-    f, half, slope = face * t, opening / 2, tangent(angle / 2)
+    f = face * t
     first = share * (t - f)
-    second = t - f - first
-    up, down = half + first * slope, half + second * slope
-    right = [(half, 0), (down, -0.0), (half, second), (half, second + f), (up, t)]
-    double_v = Polygon([*right, *[(-x, y) for x, y in reversed(right)]]).buffer(0)
+    double_v = double_v_groove(t, angle, f, opening, first)
     result = groove_area_double_v(t, angle, f, opening, first_depth=first)
     assert result.value == pytest.approx(double_v.area, rel=1e-6, abs=1e-9)
-    double_bevel = double_v.intersection(box(-half, 0, down + up, t))
+    double_bevel = double_bevel_groove(t, angle / 2, f, opening, first)
     result = groove_area_double_bevel(t, angle / 2, f, opening, first_depth=first)
     assert result.value == pytest.approx(double_bevel.area, rel=1e-6, abs=1e-9)
 

@@ -3,12 +3,12 @@
 import math
 from typing import Any
 
-import pint
 import pytest
 import uncertainties
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.formulas.reference import in_unit, si
 from weldref.errors import InputError
 from weldref.formulas.strength import (
     PHI,
@@ -20,16 +20,7 @@ from weldref.formulas.strength import (
     weld_group_strength,
 )
 
-UNITS: pint.UnitRegistry[Any] = pint.UnitRegistry()
 few = settings(max_examples=50, deadline=None)
-
-
-def si(value: float, unit: str) -> float:
-    return float(UNITS.Quantity(value, unit).to_base_units().magnitude)
-
-
-def in_unit(value: float, base: str, unit: str) -> float:
-    return float(UNITS.Quantity(value, base).to(unit).magnitude)
 
 
 INCH, KSI, KIP = si(1, "inch"), si(1, "ksi"), si(1, "kip")

@@ -5,8 +5,15 @@ from __future__ import annotations
 import math
 
 import pytest
-from scipy import integrate, optimize, special
+from scipy import special
 
+from tests.formulas.reference import (
+    DIFFUSIVITY,
+    STEEL,
+    hottest,
+    thick_plate_rise,
+    thin_plate_rise,
+)
 from weldref.errors import InputError
 from weldref.formulas.temperature_field import (
     heated_zone_width,
@@ -15,9 +22,7 @@ from weldref.formulas.temperature_field import (
     rosenthal_thin_plate,
 )
 
-STEEL = {"conductivity": 28.0, "heat_capacity": 4.4e6}
 ARC = {"power": 1500.0, "travel_speed": 0.005, "initial_temperature": 25.0}
-DIFFUSIVITY = STEEL["conductivity"] / STEEL["heat_capacity"]
 HANDBOOK = {
     # welding-handbook-v1, memory: 720 J/mm in 5 mm steel.
     "net_heat_input": 720e3,
@@ -36,41 +41,18 @@ PLACES = [
 ]
 
 
-def summed_over_time(spread, ahead: float, off: float) -> float:
-    """Integrate what a source left behind at every earlier time, over the logarithm of the age."""
-    speed = ARC["travel_speed"]
-
-    def left(log_age: float) -> float:
-        age = math.exp(log_age)
-        square = (ahead + speed * age) ** 2 + off**2
-        return age * spread(age) * math.exp(-square / (4 * DIFFUSIVITY * age))
-
-    turn = math.log(math.hypot(ahead, off) / speed)
-    value, _ = integrate.quad(left, -20, 12, points=[turn], limit=400, epsrel=1e-11, epsabs=0)
-    return value
-
-
 @pytest.mark.parametrize(("ahead", "aside", "depth"), PLACES)
 def test_thick_plate_is_the_sum_of_moving_point_sources(ahead, aside, depth):
-    def spread(age: float) -> float:
-        volume = STEEL["heat_capacity"] * (4 * math.pi * DIFFUSIVITY * age) ** 1.5
-        return 2 * ARC["power"] / volume
-
     found = rosenthal_thick_plate(ahead=ahead, aside=aside, depth=depth, **ARC, **STEEL).value
-    rise = summed_over_time(spread, ahead, math.hypot(aside, depth))
+    rise = thick_plate_rise(ARC["power"], ARC["travel_speed"], ahead, math.hypot(aside, depth))
     assert found - 25.0 == pytest.approx(rise, rel=1e-8)
 
 
 @pytest.mark.parametrize(("ahead", "aside"), [place[:2] for place in PLACES])
 def test_thin_plate_is_the_sum_of_moving_line_sources(ahead, aside):
-    thickness = 0.003
-
-    def spread(age: float) -> float:
-        area = STEEL["heat_capacity"] * 4 * math.pi * DIFFUSIVITY * age
-        return ARC["power"] / thickness / area
-
-    found = rosenthal_thin_plate(thickness=thickness, ahead=ahead, aside=aside, **ARC, **STEEL)
-    assert found.value - 25.0 == pytest.approx(summed_over_time(spread, ahead, aside), rel=1e-8)
+    found = rosenthal_thin_plate(thickness=0.003, ahead=ahead, aside=aside, **ARC, **STEEL)
+    rise = thin_plate_rise(ARC["power"], ARC["travel_speed"], 0.003, ahead, aside)
+    assert found.value - 25.0 == pytest.approx(rise, rel=1e-8)
 
 
 @pytest.mark.parametrize("argument", [1e-9, 1e-4, 0.1, 1.0, 7.0, 60.0, 600.0])
@@ -123,24 +105,13 @@ def test_recalled_widths(temperature, initial, millimetres):
     assert found.value * 1e3 == pytest.approx(millimetres, abs=0.1)
 
 
-def hottest(aside: float) -> float:
-    """Find the maximum over time of an instantaneous line of 720 J/mm through 5 mm plate."""
-    line = HANDBOOK["net_heat_input"] / HANDBOOK["thickness"]
-
-    def cold(log_age: float) -> float:
-        age = math.exp(log_age)
-        spread = math.sqrt(4 * math.pi * STEEL["conductivity"] * STEEL["heat_capacity"] * age)
-        return -line / spread * math.exp(-(aside**2) / (4 * DIFFUSIVITY * age))
-
-    return -optimize.minimize_scalar(cold, bounds=(-10, 12), options={"xatol": 1e-9}).fun
-
-
 @pytest.mark.parametrize("beyond", [0.001, 0.003, 0.010])
 def test_only_the_fusion_boundary_reading_is_the_maximum_of_a_line_source(beyond):
     found = peak_temperature_thin_plate(distance=beyond, initial_temperature=25.0, **HANDBOOK)
     half_width = found.parts["half_width_of_fused_zone"]
-    assert hottest(half_width) == pytest.approx(1510.0 - 25.0, rel=1e-7)
-    assert found.value - 25.0 == pytest.approx(hottest(half_width + beyond), rel=1e-7)
+    line = HANDBOOK["net_heat_input"] / HANDBOOK["thickness"]
+    assert hottest(line, half_width) == pytest.approx(1510.0 - 25.0, rel=1e-7)
+    assert found.value - 25.0 == pytest.approx(hottest(line, half_width + beyond), rel=1e-7)
 
 
 def test_both_readings_of_the_distance_are_shown():
