@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.conftest import read_csv
+from weldref.checks import check
 from weldref.errors import InputError
 from weldref.store import Store, datasets_folder, open_store
 from weldref.units import Units, parse_number
@@ -37,6 +38,9 @@ def test_every_unit_against_pint(row: dict[str, str], store: Store) -> None:
         ("35 cfh", "flow", "L/min", 35 * 0.3048**3 / 3600),
         ("1/8", "length", "in", 0.003175),
         ('1/8"', "length", "mm", 0.003175),
+        ("1/8", "length", "mm", 0.003175),  # nobody writes millimetres as fractions
+        ("1-1/2", "length", "mm", 0.0381),
+        ("3.2", "length", "mm", 0.0032),
         ("1-1/2 in", "length", "mm", 0.0381),
         ("1 1/2 in", "length", "mm", 0.0381),
         (".035", "length", "in", 0.035 * 0.0254),
@@ -88,3 +92,17 @@ def test_there_and_back(number: float, label: str) -> None:
     unit = units.by_spelling[label]
     back = units.convert(number * unit.factor + unit.shift, label)
     assert math.isclose(back, number, rel_tol=1e-9, abs_tol=1e-6)
+
+
+@given(st.floats(0.1, 3000))
+def test_every_digit_of_a_number_counts(number: float) -> None:
+    value = Units(open_store()).parse(number, "current", "A", "current")
+    assert value.number == number
+    assert float(value.text) == number
+
+
+def test_a_hair_above_the_limit_is_high() -> None:
+    # Machinery's Handbook, Table 14: E7018, 1/8 in: 110 to 160 A.
+    for current in (160.0004, "160.0004"):
+        result = check(process="SMAW", electrode="E7018", diameter="1/8", current=current)
+        assert result.verdict == "high"

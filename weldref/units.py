@@ -63,6 +63,12 @@ def parse_number(text: str) -> float | None:
     return float(text) if re.fullmatch(_NUMBER, text) else None
 
 
+def _written(number: float) -> str:
+    """Write a number short, but never so short that it is another number."""
+    short = f"{number:g}"
+    return short if float(short) == number else repr(float(number))
+
+
 @dataclass(frozen=True)
 class Units:
     """The units that the store knows."""
@@ -107,7 +113,8 @@ class Units:
         Parameters
         ----------
         text
-            What was typed; a bare number is read in `default_unit`.
+            What was typed, or a number, of which every digit counts; a bare number is read in
+            `default_unit`, but a bare fraction of a length is one of an inch in either system.
         dimension
             What it must measure, as in the table of units.
         field
@@ -118,7 +125,7 @@ class Units:
         InputError
             If it is not a number with a unit of that dimension.
         """
-        shown = f"{text:g}" if isinstance(text, (int, float)) else str(text)
+        shown = _written(text) if isinstance(text, float) else str(text)
         match = _VALUE.match(shown)
         number = parse_number(match["number"]) if match else None
         if match is None or number is None or not math.isfinite(number):
@@ -126,7 +133,9 @@ class Units:
                 f"{field}: '{shown}' is not a number with a unit; give for example "
                 f"'{_EXAMPLES.get(dimension, '10')} {default_unit}'"
             )
-        unit = self.unit(match["unit"] or default_unit, dimension, field)
+        # Millimetres are never written as fractions: 1/4 alone is a quarter of an inch.
+        bare = "in" if dimension == "length" and "/" in match["number"] else default_unit
+        unit = self.unit(match["unit"] or bare, dimension, field)
         return Value(number, unit.label, number * unit.factor + unit.shift, shown)
 
     def convert(self, si: float, unit: str) -> float:
