@@ -1,0 +1,104 @@
+"""The form: every heading is understood, a filled form reads back, and nothing in it runs."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+from typing import get_args
+
+import pytest
+
+from tests.procedures.conftest import SAMPLES, said
+from weldref.cli import main
+from weldref.errors import InputError
+from weldref.procedures.keys import resolve
+from weldref.procedures.model import Pass, Procedure, Text
+from weldref.procedures.read import read_procedure
+from weldref.procedures.template import HELP_SHEET, write_template
+from weldref.units import UnitSystem
+
+DEMOS = ("demo-posts", "demo-brackets", "demo-ramp")
+
+
+@pytest.mark.parametrize("units", get_args(UnitSystem))
+@pytest.mark.parametrize("ending", ["xlsx", "csv"])
+@pytest.mark.parametrize("name", DEMOS)
+def test_a_filled_form_reads_back(
+    name: str, ending: str, units: UnitSystem, tmp_path: Path
+) -> None:
+    procedure = read_procedure(SAMPLES / f"{name}.json")
+    path = write_template(tmp_path / f"form.{ending}", units=units, procedure=procedure)
+    assert read_procedure(path) == procedure
+
+
+@pytest.mark.parametrize("path", sorted(SAMPLES.glob("wps-*.json")), ids=lambda path: path.stem)
+def test_what_the_form_has_room_for_is_stable(path: Path, tmp_path: Path) -> None:
+    first = read_procedure(write_template(tmp_path / "a.xlsx", procedure=read_procedure(path)))
+    again = read_procedure(write_template(tmp_path / "b.csv", procedure=first))
+    assert said(again) == said(first)
+    assert [one.current for one in first.passes] == [
+        one.current for one in read_procedure(path).passes
+    ]
+
+
+@pytest.mark.parametrize("units", get_args(UnitSystem))
+def test_an_empty_form_says_nothing(units: UnitSystem, tmp_path: Path) -> None:
+    for ending in ("xlsx", "csv"):
+        path = write_template(tmp_path / f"form.{ending}", units=units)
+        with pytest.raises(InputError, match="the form is not filled in"):
+            read_procedure(path)
+
+
+def test_units_are_in_the_headings_and_notes_in_the_cells(tmp_path: Path) -> None:
+    from openpyxl import load_workbook
+
+    book = load_workbook(write_template(tmp_path / "form.xlsx"))
+    assert book.sheetnames == ["Procedure", "Passes", HELP_SHEET]
+    headings = [cell.value for cell in book["Passes"][1]]
+    assert "Current (A)" in headings
+    assert "Travel speed (in/min)" in headings
+    for row in book["Procedure"].iter_rows():
+        assert row[0].comment is not None
+        assert row[1].number_format == "@"  # 3/32 stays 3/32
+        assert resolve((str(row[0].value),), "procedure") is not None
+    assert book["Passes"]["B2"].number_format == "@"
+
+
+DANGEROUS = ["=1+1", "+1+1", "-1+1", "@SUM(A1)", "\t=1", '=HYPERLINK("http://x","y")']
+
+
+def test_nothing_in_a_written_form_runs(tmp_path: Path) -> None:
+    from openpyxl import load_workbook
+
+    procedure = Procedure(
+        number=Text(DANGEROUS[0]),
+        remarks=tuple(Text(text.strip()) for text in DANGEROUS),
+        passes=tuple(Pass(label=Text(text.strip())) for text in DANGEROUS),
+    )
+    book = load_workbook(write_template(tmp_path / "form.xlsx", procedure=procedure))
+    cells = [cell for sheet in book for row in sheet.iter_rows() for cell in row if cell.value]
+    assert all(cell.data_type == "s" for cell in cells)
+    assert any(cell.value == "=1+1" and cell.quotePrefix for cell in cells)
+    text = write_template(tmp_path / "form.csv", procedure=procedure).read_text("utf-8-sig")
+    for row in csv.reader(io.StringIO(text)):
+        assert not any(cell.startswith(("=", "+", "-", "@", "\t")) for cell in row), row
+    for ending in ("xlsx", "csv"):
+        assert read_procedure(tmp_path / f"form.{ending}").number == Text("=1+1")
+
+
+def test_the_form_from_the_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "form.xlsx"
+    assert main(["procedure-template", "-o", str(path)]) == 0
+    assert path.stat().st_size > 5000
+    filled = tmp_path / "filled.csv"
+    sample = str(SAMPLES / "demo-ramp.json")
+    assert main(["procedure-template", "-o", str(filled), "--fill", sample]) == 0
+    assert str(read_procedure(filled).number) == "DEMO-RAMP"
+    assert main(["procedure-template", "-o", str(tmp_path / "form.doc")]) == 2
+    assert "must end in .xlsx or .csv" in capsys.readouterr().err
+
+
+def test_a_place_that_cannot_be_written(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="cannot be written"):
+        write_template(tmp_path / "no" / "form.csv")

@@ -1,0 +1,306 @@
+"""How do the collected pieces make a Procedure? Limits meet and texts are told apart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any
+
+from weldref.procedures.describe import by_process, filled_filler, filled_metal, fillers_of
+from weldref.procedures.fields import Field, all_fields
+from weldref.procedures.found import Bag, Found
+from weldref.procedures.keys import PROCESS
+from weldref.procedures.model import (
+    BaseMetal,
+    Filler,
+    Gas,
+    HeatTreatment,
+    Joint,
+    Named,
+    Pass,
+    PreheatStep,
+    Procedure,
+    Technique,
+)
+from weldref.procedures.printed import Range, Text
+from weldref.procedures.ranges import merge
+
+PER_PROCESS = ("polarities", "transfer_modes", "progressions", "tungsten")
+"""Texts that forms give as "GTAW DCEN; GMAW DCEP"."""
+
+
+def build(found: Found) -> Procedure:
+    """Make a Procedure of what was collected; `finish.py` adds slips and what is left over."""
+    build_ = _Build(found)
+    top = build_.part(found.top, "procedure")
+    for name in PER_PROCESS:
+        top[name] = tuple(part for text in top[name] for part in by_process(text))
+    kind = top["kind"].text.upper() if top["kind"] else ""
+    record = kind.startswith(("PQR", "WPQR")) or (
+        not kind and (found.tests or top["coupon_thickness"])
+    )
+    if record and top["number"] is None and top["supporting_pqrs"]:
+        # A record calls its own number "PQR No.", a procedure calls its record's so.
+        top["number"], *rest = top["supporting_pqrs"]
+        top["supporting_pqrs"] = tuple(rest)
+    passes = [build_.one_pass(bag) for bag in found.groups["passes"]]
+    passes += [build_.one_pass(bag) for bag in found.flat.values()]
+    return Procedure(
+        **top,
+        base_metals=build_.metals(),
+        fillers=build_.fillers(),
+        gases=build_.gases(),
+        joint=Joint(**build_.part(found.top, "joint")),
+        technique=Technique(**build_.part(found.top, "technique")),
+        heat_treatments=build_.heat_treatments(),
+        preheat_by_thickness=build_.steps(),
+        passes=tuple(one for one in passes if one != Pass()),
+        tests=tuple(found.tests),
+    )
+
+
+class _Build:
+    def __init__(self, found: Found) -> None:
+        self.found = found
+
+    def part(self, bag: Bag, area: str) -> dict[str, Any]:
+        """Make the attributes of one group of fields."""
+        made: dict[str, Any] = {}
+        for each in all_fields():
+            if each.area == area and each.kind not in ("group", "groups"):
+                made[each.name] = self.value(bag, each)
+        return made
+
+    def value(self, bag: Bag, each: Field) -> Any:
+        """Make one attribute: a tuple, or the first of what was found."""
+        if not each.numeric:
+            texts = tuple(bag.texts.get(each.target, ()))
+            if each.kind in ("texts", "split") or each.name == "designations":
+                return texts
+            return self.first_text(texts, each)
+        ranges = self.ranges(bag, each.target)
+        return ranges if each.kind in ("ranges", "sizes") else (ranges[0] if ranges else None)
+
+    def first_text(self, texts: tuple[Text, ...], each: Field) -> Text | None:
+        """Keep the first of several texts for one field, and say if they differ."""
+        if not texts:
+            return None
+        if each.target == "pass.label" and len(texts) > 1:
+            # "layer" and "pass" in two columns make one label.
+            self.found.covered.update(text.place for text in texts)
+            return Text(", ".join(dict.fromkeys(t.text for t in texts)), place=texts[0].place)
+        first = texts[0]
+        for other in texts[1:]:
+            if other.text.casefold() == first.text.casefold():
+                self.found.covered.add(other.place)
+            else:
+                self.found.slip(
+                    "stated twice", other.text, f"the first says {first.text[:60]}", other.place
+                )
+        return first
+
+    def ranges(self, bag: Bag, target: str) -> tuple[Range, ...]:
+        """Join limits given apart; the same range given again counts once."""
+        made: dict[Range, None] = {}
+        first: dict[tuple[str, str], Range] = {}
+        pieces = merge(bag.pieces.get(target, ()))
+        for value in (value for piece in pieces for value in (piece.value, *piece.again)):
+            if value in made:
+                self.found.covered.update((value.place, *value.also_at))
+                continue
+            twin = first.setdefault((value.of, value.unit), value)
+            if twin is not value and value.stated and not target.endswith("sizes"):
+                self.found.slip("stated twice", value.text, f"the first says {twin}", value.place)
+            made[value] = None
+        return tuple(made)
+
+    def one_pass(self, bag: Bag) -> Pass:
+        """Make one line of the table of passes."""
+        made = self.part(bag, "pass")
+        also = [
+            Named(each.name, value)
+            for each in all_fields()
+            if each.area == "pass" and each.kind == "range"
+            for value in self.ranges_again(bag, each)
+        ]
+        if made["process"] is None and PROCESS.fullmatch(bag.of):
+            made["process"] = Text(bag.of, place=bag.place)
+        return Pass(**made, also=tuple(also), place=bag.place)
+
+    def ranges_again(self, bag: Bag, each: Field) -> tuple[Range, ...]:
+        """Return what is given for one field beside the first."""
+        if len(bag.pieces.get(each.target, ())) < 1:
+            return ()
+        kept = len(self.found.slips)
+        again = self.ranges(bag, each.target)[1:]
+        del self.found.slips[kept:]  # they were noted when the first was read
+        return again
+
+    def metals(self) -> tuple[BaseMetal, ...]:
+        """Make the base metals: those with fields of their own, then those told in texts."""
+        made = [BaseMetal(**self.part(bag, "metal")) for bag in self.found.groups["base_metals"]]
+        top = self.found.top
+        texts = top.texts.get("metal.text", [])
+        rest = {
+            name: list(top.texts.get(f"metal.{name}", []))
+            for name in ("spec", "grade", "p_number", "group", "form")
+        }
+        count = max([len(texts), *(len(values) for values in rest.values())], default=0)
+        for i in range(count):
+            parts: dict[str, Any] = {
+                name: values[i] for name, values in rest.items() if i < len(values)
+            }
+            made.append(BaseMetal(text=texts[i] if i < len(texts) else None, **parts))
+        if top.texts.get("metal.designations"):
+            first = made.pop(0) if made else BaseMetal()
+            made.insert(0, replace(first, designations=tuple(top.texts["metal.designations"])))
+        return tuple(filled_metal(metal) for metal in made)
+
+    def fillers(self) -> tuple[Filler, ...]:
+        """Make the filler metals; what cannot be told to be of one stands alone."""
+        made = [
+            self.of_process(Filler(**self.part(bag, "filler")), bag.of)
+            for bag in self.found.groups["fillers"]
+        ]
+        top = self.found.top
+        told = [*top.texts.get("filler.text", []), *top.texts.get("filler.classification", [])]
+        flat = [filler for text in told for filler in fillers_of(text)]
+        for name in ("spec", "f_number", "a_number", "form", "trade_name", "flux"):
+            flat = _paired(flat, name, top.texts.get(f"filler.{name}", []))
+        sizes = self.ranges(top, "filler.sizes")
+        names = [_names(filler) for filler in flat]
+        for of in dict.fromkeys(size.of for size in sizes):
+            mine = tuple(replace(size, of="") for size in sizes if size.of == of)
+            fitting = [
+                i
+                for i, known in enumerate(names)
+                if of.casefold() in known or (not of and len(names) == 1)
+            ]
+            if len(fitting) == 1:
+                flat[fitting[0]] = replace(flat[fitting[0]], sizes=mine)
+            elif not flat and len(made) == 1 and not made[0].sizes:
+                made[0] = replace(made[0], sizes=mine)
+            else:
+                process = Text(of, place=mine[0].place) if PROCESS.fullmatch(of) else None
+                flat.append(Filler(process=process, sizes=mine))
+        return tuple(filled_filler(filler) for filler in (*made, *flat))
+
+    def of_process(self, filler: Filler, of: str) -> Filler:
+        """Say for what a filler is when only its key does."""
+        if not of or filler.process or filler.passes:
+            return filler
+        if PROCESS.fullmatch(of):
+            return replace(filler, process=Text(of))
+        return replace(filler, passes=Text(of))
+
+    def gases(self) -> tuple[Gas, ...]:
+        """Match each gas with its flow, by process."""
+        made = []
+        for bag in self.found.groups["gases"]:
+            parts = self.part(bag, "gas")
+            role = parts.pop("role")
+            named = role.text.casefold().removesuffix(" gas") if role else bag.of.casefold()
+            if role:
+                self.found.covered.add(role.place)
+            of_process = Text(bag.of) if PROCESS.fullmatch(bag.of) else None
+            parts["process"] = parts["process"] or of_process
+            known = named in ("shielding", "backing", "trailing", "plasma")
+            made.append(Gas(role=named if known or role else "shielding", **parts))
+        for role_name in ("shielding", "backing", "trailing", "plasma"):
+            told = self.found.top.texts.get(f"gases.{role_name}.composition", [])
+            mixtures = [part for text in told for part in by_process(text)]
+            flows = list(self.ranges(self.found.top, f"gases.{role_name}.flow"))
+            made += _gases(role_name, mixtures, flows)
+        return tuple(made)
+
+    def heat_treatments(self) -> tuple[HeatTreatment, ...]:
+        """Make the heat treatments."""
+        made = []
+        for bag in self.found.groups["heat_treatments"]:
+            parts = self.part(bag, "heat")
+            kind = parts.pop("kind")
+            if kind:
+                self.found.covered.add(kind.place)
+            made.append(HeatTreatment(kind=kind.text if kind else bag.of or "PWHT", **parts))
+        flat = self.part(self.found.top, "heats")
+        for kind_name in ("PWHT", "post-heating"):
+            mine = {
+                name.partition(".")[2]: value
+                for name, value in flat.items()
+                if name.startswith(kind_name) and value is not None
+            }
+            if mine:
+                made.append(HeatTreatment(kind=kind_name, **mine))
+        return tuple(made)
+
+    def steps(self) -> tuple[PreheatStep, ...]:
+        """Make the lines of a preheat table."""
+        made = []
+        for bag in self.found.groups["preheat_by_thickness"]:
+            parts = self.part(bag, "step")
+            made.append(
+                PreheatStep(
+                    thickness=parts["thickness"] or Range(),
+                    minimum=parts["minimum"] or Range(),
+                )
+            )
+        return tuple(made)
+
+
+def _gases(role: str, mixtures: list[Text], flows: list[Range]) -> list[Gas]:
+    """Pair gases and flows of one role: by what they are of, then the lone with the lone."""
+    made: list[Gas] = []
+    left = list(mixtures)
+    for flow in flows:
+        fitting = [text for text in left if text.of == flow.of]
+        shared = [text for text in mixtures if not text.of]
+        text = fitting[0] if fitting else shared[0] if len(shared) == 1 else None
+        if text is not None and text in left:
+            left.remove(text)
+        of = flow.of or (text.of if text else "")
+        plain = replace(text, of="") if text else None
+        process = _process(of, flow.place)
+        made.append(Gas(role=role, composition=plain, flow=replace(flow, of=""), process=process))
+    made += [
+        Gas(role=role, composition=replace(t, of=""), process=_process(t.of, t.place)) for t in left
+    ]
+    return made
+
+
+def _process(of: str, place: str) -> Text | None:
+    return Text(of, place=place) if of else None
+
+
+def _names(filler: Filler) -> frozenset[str]:
+    """Return what a filler is said to be of: a process, or passes."""
+    full = filled_filler(filler)
+    return frozenset(str(said).casefold() for said in (full.process, full.passes) if said)
+
+
+def _open(filler: Filler, name: str) -> bool:
+    """Whether a field is not stated yet, or only told from the filler's whole text."""
+    stated: Text | None = getattr(filler, name)
+    told = filler.text or filler.classification
+    return stated is None or (told is not None and stated.place == told.place)
+
+
+def _paired(fillers: list[Filler], name: str, texts: Iterable[Text]) -> list[Filler]:
+    """Give a field to the filler it belongs to: by process, the only one, or in order."""
+    texts = list(texts)
+    made = list(fillers)
+    if len(texts) == 1 and ";" in texts[0].text and len(made) > 1:
+        texts = [replace(texts[0], text=p.strip()) for p in texts[0].text.split(";") if p.strip()]
+    names = [_names(filler) for filler in made]
+    for i, text in enumerate(texts):
+        fitting = [k for k, known in enumerate(names) if text.of and text.of.casefold() in known]
+        if not fitting and len(texts) == len(fillers):
+            fitting = [i]
+        elif not fitting and len(made) == 1 and _open(made[0], name):
+            fitting = [0]
+        stated: dict[str, Any] = {name: replace(text, of="")}
+        if fitting and _open(made[fitting[0]], name):
+            made[fitting[0]] = replace(made[fitting[0]], **stated)
+        else:
+            process = _process(text.of, text.place) if PROCESS.fullmatch(text.of) else None
+            made.append(Filler(**stated, process=process))
+    return made

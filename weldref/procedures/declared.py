@@ -1,0 +1,129 @@
+"""Which unit holds for a field? Units that a file declares in fields of their own.
+
+"travel_speed_unit": "in/min" holds for that field, "temperature_unit": "F" for every
+temperature, a group "units" for the fields it names; an inner group may declare again.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from weldref.procedures.fields import Field
+from weldref.procedures.keys import resolve, words_of
+from weldref.procedures.tree import Group, Leaf, Node
+from weldref.procedures.units import unit_of
+
+WORDS = {
+    "temperature": "temperature",
+    "length": "length",
+    "dimension": "length",
+    "linear": "length",
+    "speed": "speed",
+    "flow": "flow",
+    "heat": "heat input",
+    "energy": "heat input",
+    "time": "time",
+    "angle": "angle",
+}
+"""Words before "unit" that mean a whole dimension."""
+
+FAMILY = {"thickness": "thickness", "deposit": "thickness", "size": "size", "sizes": "size"}
+_DECLARING = {
+    "procedure.thickness": "thickness",
+    "filler.sizes": "size",
+    "pass.sizes": "size",
+    "gases.shielding.flow": "gas flow",
+    "pass.gas_flow": "gas flow",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Declared:
+    """The units that hold in a group; those of the groups around it come after."""
+
+    here: dict[str, tuple[str, str]] = field(default_factory=dict)
+    around: Declared | None = None
+
+    @classmethod
+    def of_group(cls, node: Group, area: str, around: Declared | None = None) -> Declared:
+        """Read the units that a group declares.
+
+        Examples
+        --------
+        >>> from weldref.procedures.fields import field
+        >>> from weldref.procedures.tree import as_tree
+        >>> held = Declared.of_group(as_tree({"temperature_unit": "F"}), "procedure")
+        >>> held.unit_for(field("procedure.preheat_min"))
+        ('F', '/temperature_unit')
+        """
+        here: dict[str, tuple[str, str]] = {}
+        for key, child in node.items.items():
+            subject = _subject(key)
+            if subject is None:
+                continue
+            if isinstance(child, Group):
+                for inner, leaf in child.items.items():
+                    if isinstance(leaf, Leaf) and not leaf.blank:
+                        _declare(here, inner, leaf, area)
+            elif isinstance(child, Leaf) and not child.blank:
+                _declare(here, subject, child, area)
+        return cls(here, around) if here or around is None else around
+
+    def unit_for(self, to: Field) -> tuple[str, str]:
+        """Return the unit declared for a field and the place of the declaration, or nothing."""
+        families = [FAMILY[part] for part in to.name.split("_") if part in FAMILY]
+        if to.dimension == "flow":
+            families.append("gas flow")
+        level: Declared | None = self
+        while level is not None:
+            for name in (to.target, to.name, *families, to.dimension):
+                if name and name in level.here:
+                    label, place = level.here[name]
+                    return unit_of(label, to.dimension) or label, place
+            level = level.around
+        return "", ""
+
+
+def _declare(here: dict[str, tuple[str, str]], subject: str, leaf: Leaf, area: str) -> None:
+    said = (leaf.text, leaf.place)
+    if not subject.strip():
+        # A bare "unit": it holds for what it can measure.
+        dimension = next((d for d in set(WORDS.values()) if unit_of(leaf.text, d)), "")
+        if dimension:
+            here.setdefault(dimension, said)
+        return
+    words = words_of(subject)
+    if len(words) == 1 and words[0] in WORDS:
+        here.setdefault(WORDS[words[0]], said)
+    for each in {area, "pass"}:
+        match = resolve((subject,), each)
+        if match is None or not match.field.numeric:
+            continue
+        here[match.field.target] = said
+        here.setdefault(match.field.name, said)
+        if family := _DECLARING.get(match.field.target):
+            here.setdefault(family, said)
+
+
+def _subject(key: str) -> str | None:
+    """Return what a key declares a unit of: "travel speed" of "travel_speed_unit"."""
+    words = words_of(key)
+    if "unit" not in words or words == ("unit", "system"):
+        return None
+    return " ".join(word for word in words if word not in ("unit", "of"))
+
+
+def is_unit_key(key: str, node: Node) -> bool:
+    """Tell whether a value declares units and is no field itself.
+
+    >>> is_unit_key("thickness_unit", Leaf("in", "")), is_unit_key("units", Leaf("metric", ""))
+    (True, False)
+    """
+    subject = _subject(key)
+    if subject is None:
+        return False
+    if subject == "":
+        return isinstance(node, Group) or (
+            isinstance(node, Leaf) and unit_of(node.text) is not None
+        )
+    return True

@@ -1,0 +1,79 @@
+"""How is a CSV procedure read? Fields as label, value; passes as a table, one row each."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+from weldref.errors import InputError
+from weldref.procedures import limits
+from weldref.procedures.finish import procedure_of
+from weldref.procedures.grid import Row, read_form
+from weldref.procedures.model import Procedure
+from weldref.procedures.tree import Leaf
+
+
+def read_csv(data: bytes, name: str = "") -> tuple[Procedure, ...]:
+    r"""Read the procedure of a CSV file (comma, semicolon, tab or bar between the cells).
+
+    Raises
+    ------
+    InputError
+        If it is no text in UTF-8, or exceeds a limit.
+
+    Examples
+    --------
+    >>> found, = read_csv(b"WPS No.,7\n\nPass,Amps,Volts\nroot,90-120,20-23\n")
+    >>> found.number.text, str(found.passes[0].current), found.passes[0].current.place
+    ('7', '90 to 120 A', 'line 4:2')
+    """
+    limits.check_size(data, "csv")
+    text = limits.decode(data)
+    rows: list[tuple[str, Row]] = []
+    cells = 0
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text))
+    line = 1
+    try:
+        for values in reader:
+            if len(values) > limits.MOST_COLUMNS:
+                raise InputError(f"procedure: line {line}: more than {limits.MOST_COLUMNS} columns")
+            row = {
+                column: Leaf(limits.without_apostrophe(value), f"line {line}:{column + 1}")
+                for column, value in enumerate(values)
+                if value.strip()
+            }
+            cells += len(row)
+            if cells > limits.MOST_FILLED or len(rows) > limits.MOST_ROWS:
+                raise InputError(
+                    f"procedure: the file has more than {limits.MOST_FILLED:,} cells "
+                    f"or {limits.MOST_ROWS:,} lines"
+                )
+            rows.append((f"line {line}", row))
+            line = reader.line_num + 1
+    except csv.Error as error:
+        raise InputError(f"procedure: line {line}: not CSV: {error}") from error
+    form = read_form(rows)
+    if not form.fields and not form.lines:
+        if form.blank:
+            raise InputError("procedure: the form is not filled in: it states nothing")
+        raise InputError(
+            "procedure: no field of a procedure is recognised in the CSV; give label,value lines "
+            "or a table of passes with headings"
+        )
+    return (procedure_of(form.group(""), name, "csv", blank=form.blank),)
+
+
+def _delimiter(text: str) -> str:
+    r"""Find what stands between cells: the mark that is most frequent in the first lines.
+
+    >>> _delimiter("WPS No.;7\nAmps;90,5")
+    ';'
+    """
+    start = "\n".join(text.splitlines()[:50])
+    counts = {mark: start.count(mark) for mark in (";", "\t", "|", ",")}
+    best = max(counts, key=lambda mark: (counts[mark], mark == ","))
+    # With semicolons on most lines, commas are decimal.
+    lines = [line for line in start.splitlines() if line.strip()]
+    if lines and sum(";" in line for line in lines) > 0.5 * len(lines):
+        return ";"
+    return best if counts[best] else ","

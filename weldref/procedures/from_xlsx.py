@@ -1,0 +1,170 @@
+"""How is an XLSX procedure read? Cell by cell, each value with its sheet and cell.
+
+The workbook is checked by `limits.py` before the library opens it. A computed cell is not
+trusted: it is reported, with its formula and stored result, and its value is not used.
+"""
+
+from __future__ import annotations
+
+import datetime
+import io
+import warnings
+from collections.abc import Iterator
+from typing import Any
+
+from weldref.errors import InputError
+from weldref.procedures import limits
+from weldref.procedures.finish import procedure_of
+from weldref.procedures.grid import Form, Row, number_in, read_form
+from weldref.procedures.model import Procedure
+from weldref.procedures.printed import Entry, Slip
+from weldref.procedures.template import HELP
+from weldref.procedures.tree import LONGEST_TEXT, Leaf
+
+
+def read_xlsx(data: bytes, name: str = "") -> tuple[Procedure, ...]:
+    """Read the procedures of an XLSX file: one, or one for each sheet that states a number.
+
+    Raises
+    ------
+    InputError
+        If it is no workbook, exceeds a limit, or no field is recognised in it.
+    """
+    limits.check_size(data, "xlsx")
+    book = limits.check_workbook(data)
+    slips = [
+        Slip("external link", "", part, "the workbook takes values from another file", part)
+        for part in book.links
+    ]
+    other: list[Entry] = []
+    forms: list[tuple[str, Form]] = []
+    try:
+        sheets = list(_sheets(data, book, slips, other))
+    except InputError:
+        raise
+    except Exception as error:  # a damaged workbook fails in the library in many ways
+        raise InputError("procedure: the XLSX file is damaged: it cannot be opened") from error
+    for title, rows in sheets:
+        form = read_form(rows)
+        # The sentences on our own form say how to fill it in, and nothing of a procedure.
+        form.blank += [note.place for note in form.notes if note.text in HELP]
+        form.notes = [note for note in form.notes if note.text not in HELP]
+        begins = bool(number_in(form)) and any(number_in(each) for _, each in forms)
+        if forms and not (begins and number_in(form) != number_in(forms[-1][1])):
+            _join(forms[-1][1], form)
+        else:
+            forms.append((title, form))
+    if not any(form.fields or form.lines for _, form in forms):
+        if any(form.blank for _, form in forms):
+            raise InputError("procedure: the form is not filled in: it states nothing")
+        raise InputError(
+            "procedure: no field of a procedure is recognised in the workbook; see the form that "
+            "weldref procedure-template writes"
+        )
+    return tuple(
+        procedure_of(
+            form.group(title),
+            name,
+            "xlsx",
+            slips if index == 0 else (),
+            other if index == 0 else (),
+            form.blank,
+        )
+        for index, (title, form) in enumerate(forms)
+    )
+
+
+def _join(first: Form, second: Form) -> None:
+    first.fields += second.fields
+    first.lines += second.lines
+    first.notes += second.notes
+    first.blank += second.blank
+
+
+def _sheets(
+    data: bytes, size: limits.Workbook, slips: list[Slip], other: list[Entry]
+) -> Iterator[tuple[str, list[tuple[str, Row]]]]:
+    """Read every sheet's cells; computed ones go to the slips."""
+    book = _open(data, stored=False)
+    formulas: dict[str, str] = {}
+    filled = 0
+    for sheet in book.worksheets:
+        rows = []
+        for cells in _rows(sheet, size):
+            row: Row = {}
+            for cell in cells:
+                place = f"{sheet.title}!{cell.coordinate}"
+                if cell.data_type == "f" or not isinstance(cell.value, _PLAIN):
+                    formulas[place] = str(getattr(cell.value, "text", cell.value))[:200]
+                else:
+                    row[cell.column] = _leaf(cell, place)
+            filled += len(row)
+            if filled > limits.MOST_FILLED:
+                raise InputError(
+                    f"procedure: the workbook has more than {limits.MOST_FILLED:,} filled cells"
+                )
+            rows.append((f"{sheet.title}!{cells[0].row}" if cells else sheet.title, row))
+        yield sheet.title, rows
+    book.close()
+    results = _results(data, size, formulas) if formulas else {}
+    for place, formula in formulas.items():
+        shown = f"{formula} (stored result {results.get(place)})"
+        slips.append(Slip("formula", "", shown, "computed by the cell: not used", place))
+        other.append(Entry("formula", shown, place))
+
+
+_PLAIN = (str, int, float, bool, datetime.date, datetime.time, datetime.timedelta)
+
+
+def _results(data: bytes, size: limits.Workbook, formulas: dict[str, str]) -> dict[str, str]:
+    """Read the stored results of computed cells, to show them."""
+    book = _open(data, stored=True)
+    found = {}
+    for sheet in book.worksheets:
+        for cells in _rows(sheet, size):
+            for cell in cells:
+                place = f"{sheet.title}!{cell.coordinate}"
+                if place in formulas:
+                    found[place] = str(cell.value)[:80]
+    book.close()
+    return found
+
+
+def _open(data: bytes, *, stored: bool) -> Any:
+    import openpyxl
+
+    with warnings.catch_warnings():
+        # It warns of parts that it leaves aside: styles, extensions, pictures.
+        warnings.filterwarnings("ignore", category=UserWarning, module="openpyxl")
+        return openpyxl.load_workbook(
+            io.BytesIO(data), read_only=True, data_only=stored, keep_links=False
+        )
+
+
+def _rows(sheet: Any, size: limits.Workbook) -> Iterator[list[Any]]:
+    """Walk the filled cells of each row, as far as cells were counted, whatever the sheet says."""
+    sheet.reset_dimensions()
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", category=UserWarning, module="openpyxl")
+        for cells in sheet.iter_rows(max_row=max(size.rows, 1), max_col=max(size.columns, 1)):
+            yield [cell for cell in cells if cell.value is not None]
+
+
+def _leaf(cell: Any, place: str) -> Leaf:
+    value = cell.value
+    if isinstance(value, str):
+        if len(value) > LONGEST_TEXT:
+            raise InputError(
+                f"procedure: the text at {place} is longer than {LONGEST_TEXT:,} characters"
+            )
+        return Leaf(limits.without_apostrophe(value), place)
+    if isinstance(value, datetime.datetime):
+        midnight = value.time() == datetime.time()
+        return Leaf((value.date() if midnight else value).isoformat(), place, date=True)
+    if isinstance(value, datetime.date):
+        return Leaf(value.isoformat(), place, date=True)
+    if isinstance(value, (datetime.time, datetime.timedelta)):
+        return Leaf(str(value), place)
+    if isinstance(value, float) and "%" in str(cell.number_format):
+        return Leaf(f"{value * 100:g} %", place)
+    return Leaf(value, place)

@@ -1,0 +1,267 @@
+"""What does a form of cells say? From rows of a CSV file or a sheet to a tree of fields.
+
+A form holds fields with a label and a value beside it ("WPS No." | "7"), and a table of passes
+with headings in one row, perhaps with units or min and max in the rows below. Labels and
+headings are told by the table of fields, so that any form that uses the trade's words is read.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+
+from weldref.procedures.declared import is_unit_key
+from weldref.procedures.keys import HIGH, LOW, resolve, words_of
+from weldref.procedures.tree import Group, Items, Leaf, Node
+from weldref.procedures.units import unit_of
+
+Row = dict[int, Leaf]
+"""The cells of a row that hold something, by column."""
+
+
+@dataclass(slots=True)
+class Form:
+    """What a form holds: fields by label, lines of a table, and texts without a label."""
+
+    fields: list[tuple[str, Node]] = field(default_factory=list)
+    lines: list[Node] = field(default_factory=list)
+    notes: list[Leaf] = field(default_factory=list)
+    blank: list[str] = field(default_factory=list)
+
+    def group(self, place: str) -> Group:
+        """Make the tree of the form; a label that comes again keeps both values."""
+        items: dict[str, Node] = {}
+        twice = []
+        for label, node in self.fields:
+            if label in items:
+                twice.append((label, node))
+            else:
+                items[label] = node
+        if self.lines:
+            items["passes"] = Items(tuple(self.lines), place)
+        if self.notes:
+            # A text without a label is kept, but is no field that is unknown.
+            items[""] = Items(tuple(self.notes), place)
+        return Group(items, place, tuple(twice))
+
+
+def read_form(rows: Iterable[tuple[str, Row]]) -> Form:
+    """Read a form from its rows, each with its place.
+
+    Examples
+    --------
+    >>> cells = [["WPS No.", "7"], ["Pass", "Amps"], ["root", "90-120"]]
+    >>> rows = [(f"line {i}", {k: Leaf(c, f"{i}:{k}") for k, c in enumerate(row)})
+    ...         for i, row in enumerate(cells, 1)]
+    >>> form = read_form(rows)
+    >>> [label for label, _ in form.fields], [sorted(line.items) for line in form.lines]
+    (['WPS No.'], [['Amps', 'Pass']])
+    """
+    form = Form()
+    left = [(place, row) for place, row in rows]
+    index = 0
+    while index < len(left):
+        row = left[index][1]
+        if row and _is_header(row, left[index + 1 :]):
+            index = _read_table(form, left, index)
+        else:
+            _read_fields(form, row)
+            index += 1
+    return form
+
+
+def _label(leaf: Leaf) -> bool:
+    """Whether a cell is a label that some field goes by."""
+    if leaf.date or not isinstance(leaf.value, str):
+        return False
+    text = leaf.text.rstrip(": ")
+    if not text or len(text) > 80:
+        return False
+    if len(words_of(text)) < 5 and is_unit_key(text, Leaf("", "")):
+        return True
+    return any(
+        match is not None and match.depth == 0
+        for match in (resolve((text,), "procedure"), resolve((text,), "pass"))
+    )
+
+
+def _is_header(row: Row, below: list[tuple[str, Row]]) -> bool:
+    """Tell a row of headings from one of labels and values: nearly every cell is a label."""
+    cells = [leaf for leaf in row.values() if not leaf.blank]
+    labels = [leaf for leaf in cells if _label(leaf)]
+    if len(cells) < 2 or len(labels) < max(2, 0.6 * len(cells)):
+        return False
+    electrical = [
+        column
+        for column, leaf in row.items()
+        if _label(leaf)
+        and (match := resolve((leaf.text.rstrip(": "),), "pass")) is not None
+        and match.field.dimension
+    ]
+    values = next((under for _, under in below[:3] if _has_values(under)), None)
+    if values is None:
+        return len(electrical) > 1 and len(labels) == len(cells)  # an empty form
+    if electrical:
+        digits = [c for c in electrical if c in values and re.search(r"\d", values[c].text)]
+        return bool(digits) or len(cells) > 3
+    # Fields of the procedure side by side, their values in the row below.
+    under = [column for column in row if column in values and not _label(values[column])]
+    return len(cells) > 3 and len(labels) == len(cells) and len(under) > 0.6 * len(cells)
+
+
+def _has_values(row: Row) -> bool:
+    """Whether a row holds more than units and words for limits."""
+    cells = [leaf for leaf in row.values() if not leaf.blank]
+    return bool(cells) and not all(_below_heading(leaf) for leaf in cells)
+
+
+def _below_heading(leaf: Leaf) -> str:
+    """Return what a cell below a heading adds to it: a unit or a limit."""
+    text = leaf.text.strip("()[] .")
+    if not isinstance(leaf.value, str) or not text:
+        return ""
+    if unit_of(text):
+        return f"({text})"
+    words = words_of(text)
+    return text if len(words) == 1 and words[0] in LOW | HIGH else ""
+
+
+def _read_table(form: Form, rows: list[tuple[str, Row]], start: int) -> int:
+    """Read a table; return the index of the row after it."""
+    header = rows[start][1]
+    headings = {c: leaf.text.rstrip(": ") for c, leaf in header.items() if not leaf.blank}
+    index = start + 1
+    while index < len(rows) and _adds_to(rows[index][1]):
+        for column, leaf in sorted(rows[index][1].items()):
+            over = [c for c in headings if c <= column]
+            if not leaf.blank and over:
+                headings[column] = f"{_bare(headings[max(over)], column, headings)} {leaf.text}"
+        index += 1
+    lines: list[tuple[str, dict[str, list[Leaf]]]] = []
+    while index < len(rows):
+        place, row = rows[index]
+        cells = {c: leaf for c, leaf in row.items() if not leaf.blank}
+        if not cells or _ends_table(row, rows[index:], headings):
+            break
+        line: dict[str, list[Leaf]] = defaultdict(list)
+        for column, leaf in sorted(row.items()):
+            # A cell below no heading belongs to the one on its left: two limits in two columns.
+            over = [c for c in headings if c <= column]
+            if leaf.blank:
+                form.blank.append(leaf.place)
+            elif over:
+                line[headings[max(over)]].append(leaf)
+            else:
+                form.notes.append(leaf)
+        lines.append((place, line))
+        index += 1
+    _add_lines(form, headings, lines)
+    return index
+
+
+def _bare(heading: str, column: int, headings: dict[int, str]) -> str:
+    """Drop the limit that a column to the left has given to the same heading."""
+    if column in headings:
+        return heading
+    words = heading.split(" ")
+    return (
+        " ".join(words[:-1])
+        if words_of(words[-1])[:1] and (words_of(words[-1])[0] in LOW | HIGH)
+        else heading
+    )
+
+
+def _adds_to(row: Row) -> bool:
+    cells = [leaf for leaf in row.values() if not leaf.blank]
+    return bool(cells) and all(_below_heading(leaf) for leaf in cells)
+
+
+def _ends_table(row: Row, rest: list[tuple[str, Row]], headings: dict[int, str]) -> bool:
+    """Whether a row below a table is no line of it: a label with its value, or new headings."""
+    cells = [leaf for _, leaf in sorted(row.items()) if not leaf.blank]
+    if len(cells) <= 2 < len(headings) and _label(cells[0]):
+        return True
+    return len(cells) > 2 and all(_label(leaf) for leaf in cells) and _is_header(row, rest[1:])
+
+
+def _add_lines(
+    form: Form, headings: dict[int, str], lines: list[tuple[str, dict[str, list[Leaf]]]]
+) -> None:
+    """Make passes of the lines; columns that speak of the whole procedure go to its fields."""
+    whole = [
+        heading
+        for heading in dict.fromkeys(headings.values())
+        if (resolve((heading,), "pass") is None and resolve((heading,), "procedure") is not None)
+    ]
+    for heading in whole:
+        told = [leaf for _, line in lines for leaf in line.get(heading, [])]
+        for text in dict.fromkeys(leaf.text for leaf in told):
+            same = [leaf for leaf in told if leaf.text == text]
+            form.fields.append((heading, same[0]))
+            form.blank += [leaf.place for leaf in same[1:]]  # the same said on each line
+    for place, line in lines:
+        items: dict[str, Node] = {
+            heading: leaves[0] if len(leaves) == 1 else Items(tuple(leaves), leaves[0].place)
+            for heading, leaves in line.items()
+            if heading not in whole
+        }
+        if items:
+            form.lines.append(Group(items, place))
+
+
+def _read_fields(form: Form, row: Row) -> None:
+    """Read labels and the values beside them."""
+    cells = [(column, leaf) for column, leaf in sorted(row.items()) if not leaf.blank]
+    index = 0
+    while index < len(cells):
+        column, leaf = cells[index]
+        index += 1
+        label = leaf.text.rstrip(": ")
+        inline = _inline(leaf)
+        if inline is not None and not _label(leaf):
+            form.fields.append(inline)
+            continue
+        known = _label(leaf)
+        if not known and (len(cells) == 1 or not isinstance(leaf.value, str) or leaf.date):
+            form.notes.append(leaf)
+            continue
+        values: list[Leaf] = []
+        while index < len(cells):
+            next_column, value = cells[index]
+            apart = next_column > column + 1
+            if (_label(value) and (values or apart)) or (values and _inline(value) is not None):
+                break
+            values.append(value)
+            index += 1
+        if values:
+            node = values[0] if len(values) == 1 else Items(tuple(values), values[0].place)
+            form.fields.append((label[:200], node))
+        elif known:
+            form.blank.append(leaf.place)
+        else:
+            form.notes.append(leaf)
+
+
+def _inline(leaf: Leaf) -> tuple[str, Leaf] | None:
+    """Read "WPS No.: 7" in one cell; a text with a colon is none if no field goes by its start."""
+    if not isinstance(leaf.value, str):
+        return None
+    label, colon, value = leaf.text.partition(":")
+    if not colon or not value.strip() or not _label(Leaf(label, "")):
+        return None
+    return label.strip(), replace(leaf, value=value.strip())
+
+
+def number_in(form: Form) -> str:
+    """Return the number of the procedure that a form states, if it does."""
+    for label, node in form.fields:
+        match = resolve((label,), "procedure")
+        if (
+            match is not None
+            and match.field.target == "procedure.number"
+            and isinstance(node, Leaf)
+        ):
+            return node.text
+    return ""

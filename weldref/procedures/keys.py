@@ -1,0 +1,292 @@
+"""Which field does a key of a file mean? From "travel_speed_mm_min" to a field, unit and limit.
+
+A key is brought to words, and the words are looked up in the table of fields: as they stand,
+then without a unit, without a word for a limit, without a qualifier ("GTAW", "root") and
+without words that say nothing. A key inside groups is looked up together with the keys around
+it, then without the outer ones.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache, lru_cache
+
+from weldref.procedures.fields import AT_THE_TOP, Field, Side, all_fields
+from weldref.procedures.units import compact, spellings, unit_of
+
+LONGEST_KEY = 120
+MOST_WORDS = 9
+
+PROCESS = re.compile(
+    r"(?:SMAW|MMA|GMAW(?:-[SP])?|MIG|MAG|GTAW(?:-P)?|TIG|FCAW(?:-[GS])?|MCAW|SAW|PAW|EGW|OFW|ESW|SW"
+    r"|111|114|12[0-9]?|13[0-9]?|14[1-9]|15[0-9]?|31[0-9]?)",
+    re.IGNORECASE,
+)
+"""A process by its letters (AWS A3.0) or number (ISO 4063)."""
+
+# Words of keys that mean the same. A spelling in the table is brought to these words as well.
+SAME = {
+    "amp": "current", "amperage": "current", "ampere": "current", "volt": "voltage",
+    "temp": "temperature", "dia": "diameter", "diam": "diameter", "number": "no", "num": "no",
+    "nr": "no", "thk": "thickness", "thick": "thickness", "spec": "specification",
+    "class": "classification", "material": "metal", "parent": "base", "ext": "extension",
+    "organisation": "organization", "mechanisation": "mechanization", "std": "standard",
+    "shield": "shielding", "flowrate": "flow",
+}  # fmt: skip
+LOW = frozenset("min minimum low lower lo from least over start above".split())
+HIGH = frozenset("max maximum high upper hi to most up end below limit".split())
+MIDDLE = frozenset("typical nominal target typ avg average mean".split())
+NOISE = frozenset(
+    "range value welding weld the of for used printed stated found actual allowed setting"
+    " and limit required details permitted approx".split()
+)
+QUALIFIERS = frozenset(
+    "root hot fill cap final aws asme iso en groove fillet pipe plate with without impact cvn 1 2"
+    " 3 4 first second inside outside balance side one two test butt pcm cet ce iiw".split()
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """What a key means.
+
+    `unit` is the unit that stands in the key, `side` the limit ("typical" beside low and
+    high), `of` the qualifier, and `depth` how many outer keys were left aside.
+    """
+
+    field: Field
+    unit: str = ""
+    side: str = ""
+    of: str = ""
+    depth: int = 0
+
+
+@lru_cache(maxsize=8192)
+def words_of(key: str) -> tuple[str, ...]:
+    """Split a key into words as they are compared.
+
+    >>> words_of("travelSpeed"), words_of("WPS No."), words_of("Filler Ø")
+    (('travel', 'speed'), ('wps', 'no'), ('filler', 'diameter'))
+    """
+    return tuple(_same(word) for word in _split(key, camel=True))
+
+
+def _split(key: str, *, camel: bool) -> list[str]:
+    key = re.sub(r"\((?:e?s)\)|°", "", key.replace("#", " no "))
+    key = re.sub("[Øø⌀]", " diameter ", key)
+    if camel:
+        key = re.sub(r"(?<=[a-z0-9])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z])", " ", key)
+    return re.findall(r"[^\W_]+|%|\"", key)
+
+
+def _same(word: str) -> str:
+    word = SAME.get(word.casefold(), word.casefold())
+    if len(word) > 3 and word.endswith("s") and not word.endswith(("ss", "us", "is", "gas")):
+        word = word[:-2] if word.endswith(("sses", "ases")) else word[:-1]
+    return SAME.get(word, word)
+
+
+def _key(words: tuple[str, ...]) -> str:
+    return " ".join(sorted(words))
+
+
+@cache
+def _table(area: str) -> tuple[dict[str, Field], dict[str, Field]]:
+    """Return the strong and the weak spellings that hold in an area."""
+    areas = AT_THE_TOP if area == "procedure" else (area,)
+    strong: dict[str, Field] = {}
+    weak: dict[str, Field] = {}
+    for each in all_fields():
+        if each.area in areas:
+            for spelling in (*each.spellings, each.title):
+                strong.setdefault(_key(words_of(spelling)), each)
+        if each.area == area:
+            for spelling in each.weak_spellings:
+                weak.setdefault(_key(words_of(spelling)), each)
+    for some in (strong, weak):
+        some.pop("", None)
+    return strong, weak
+
+
+@cache
+def _known_words(area: str) -> frozenset[str]:
+    strong, weak = _table(area)
+    return frozenset(word for key in (*strong, *weak) for word in key.split())
+
+
+def resolve(path: tuple[str, ...], area: str) -> Match | None:
+    """Find the field that a key means, given the keys around it, outermost first.
+
+    Examples
+    --------
+    >>> found = resolve(("travel_speed_mm_min",), "pass")
+    >>> found.field.name, found.unit
+    ('travel_speed', 'mm/min')
+    >>> found = resolve(("technical data", "Thickness (GTAW), max"), "procedure")
+    >>> found.field.name, found.side, found.of
+    ('thickness', 'high', 'GTAW')
+    >>> resolve(("shoe size",), "procedure") is None
+    True
+    """
+    if any(len(key) > LONGEST_KEY for key in path):
+        return None
+    return _resolve(path[-4:], area)
+
+
+@lru_cache(maxsize=4096)
+def _resolve(path: tuple[str, ...], area: str) -> Match | None:
+    strong, weak = _table(area)
+    known = _known_words(area)
+    for depth in range(len(path)):
+        keys = path[depth:]
+        if sum(len(_split(key, camel=True)) for key in keys) > MOST_WORDS:
+            continue
+        if not _may_mean(keys, known):
+            continue
+        options = [
+            (words, unit, *spellings().get(unit, ("", "")))
+            for words, unit in _without_unit(keys)
+            if not known.isdisjoint(words)
+        ]
+        for without in (_as_it_stands, _without_noise, _without_qualifiers):
+            for words, unit, label, dimension in options:
+                for plain, side in _without_side(words):
+                    for rest, of in without(plain):
+                        field = strong.get(_key(rest)) or (
+                            weak.get(_key(rest)) if depth == 0 else None
+                        )
+                        if field is None or (unit and dimension != field.dimension):
+                            continue
+                        if (side or unit) and not field.numeric:
+                            continue
+                        if not unit and field.numeric and len(keys) == 1:
+                            # "ipm" and "amps" name a field and its unit at once.
+                            label = unit_of(keys[0], field.dimension) or ""
+                        return Match(field, label, side or _side_alone(plain, area), of, depth)
+    return None
+
+
+def _may_mean(keys: tuple[str, ...], known: frozenset[str]) -> bool:
+    """Tell at once that a key with a word that no table has means nothing."""
+    words = {word for key in keys for word in words_of(key)} - known - _others()
+    return not any(
+        PROCESS.fullmatch(word) is None and word not in _unit_words_all() for word in words
+    )
+
+
+@cache
+def _others() -> frozenset[str]:
+    return NOISE | QUALIFIERS | LOW | HIGH | MIDDLE | {"per", "deg", "degree"}
+
+
+@cache
+def _unit_words_all() -> frozenset[str]:
+    """Every word that may be part of a unit in a key."""
+    return frozenset(word for spelling in spellings() for word in words_of(spelling))
+
+
+def _without_unit(keys: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]]:
+    """Yield the words of a path, whole and then without each unit that stands in it."""
+    yield tuple(word for key in keys for word in words_of(key)), ""
+    outer = tuple(word for key in keys[:-1] for word in words_of(key))
+    last = keys[-1]
+    for bracket in re.finditer(r"[(\[]([^()\[\]]*)[)\]]", last):
+        if unit_of(bracket[1]):
+            rest = last[: bracket.start()] + " " + last[bracket.end() :]
+            yield (*outer, *words_of(rest)), _spelling(bracket[1])
+    before, comma, after = last.rpartition(",")
+    if comma and unit_of(after):
+        yield (*outer, *words_of(before)), _spelling(after)
+    for camel in (False, True):
+        words = _split(last, camel=camel)
+        for length in (3, 2, 1):
+            for start in range(len(words) - length, -1, -1):
+                unit = _unit_words(words[start : start + length])
+                if unit:
+                    others = (*words[:start], *words[start + length :])
+                    more = tuple(w for word in others for w in words_of(word))
+                    yield (*outer, *more), unit
+
+
+def _spelling(text: str) -> str:
+    text = text.strip()
+    if compact(text) in spellings():
+        return compact(text)
+    return "deg" if text in ("°", "º") else text.casefold()
+
+
+def _unit_words(words: list[str]) -> str:
+    """Tell whether words of a key are a unit: mm min, in per min, kj mm, deg c."""
+    words = [word.casefold() for word in words]
+    if len(words) == 3 and words[1] != "per":
+        return ""
+    if len(words) > 1 and words[0] in ("deg", "degree", "degrees") and len(words) == 2:
+        written = words[1] if words[1] in ("c", "f") else ""
+    else:
+        written = "/".join(word for word in words if word != "per")
+    return written if written in spellings() else ""
+
+
+def _without_side(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]]:
+    yield words, ""
+    for marks, side in ((LOW, "low"), (HIGH, "high"), (MIDDLE, "typical")):
+        if marks.intersection(words):
+            rest = tuple(word for word in words if word not in marks)
+            if rest:
+                yield rest, side
+
+
+def _side_alone(words: tuple[str, ...], area: str) -> str:
+    """Read the limit off a line of a preheat table: {"over": 3/4, "to": 1 1/2}."""
+    if area != "step":
+        return ""
+    if LOW.issuperset(words):
+        return "low"
+    return "high" if HIGH.issuperset(words) else ""
+
+
+def _as_it_stands(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]]:
+    yield words, ""
+
+
+def _without_noise(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]]:
+    # "weld" says nothing in "weld position" and all in "weld metal thickness range".
+    for noise in (NOISE - {"weld", "welding"}, NOISE):
+        quiet = tuple(word for word in words if word not in noise)
+        if quiet and quiet != words:
+            yield quiet, ""
+
+
+def _without_qualifiers(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]]:
+    """Leave out one qualifier or all, first from the words as they stand."""
+    for some in (words, *(quiet for quiet, _ in _without_noise(words))):
+        marks = [word for word in some if word in QUALIFIERS or PROCESS.fullmatch(word)]
+        for left_out in (*([mark] for mark in marks), marks):
+            rest = tuple(word for word in some if word not in left_out)
+            if left_out and rest:
+                yield rest, " ".join(w.upper() if PROCESS.fullmatch(w) else w for w in left_out)
+
+
+def side_of(key: str) -> Side | str:
+    """Say which part of a range a key inside a group is: low, high, typical, unit, text ...
+
+    >>> side_of("min"), side_of("Maximum"), side_of("units"), side_of("GTAW")
+    ('low', 'high', 'unit', '')
+    """
+    words = words_of(key)
+    if len(words) != 1:
+        return ""
+    word = words[0]
+    for marks, side in ((LOW, "low"), (HIGH, "high"), (MIDDLE, "typical")):
+        if word in marks:
+            return side
+    return _PARTS.get(word, "")
+
+
+_PARTS = {
+    "unit": "unit", "uom": "unit", "value": "value", "range": "value", "reading": "value",
+    "printed": "text", "text": "text", "word": "words", "note": "words", "remark": "words",
+    "comment": "words", "of": "of", "process": "of",
+}  # fmt: skip

@@ -1,0 +1,362 @@
+"""What does a written procedure say? One model for every layout of file.
+
+Nothing is converted, corrected or filled in here: a value is what was printed, with the place
+where it stood. What looks like a slip is in `Procedure.slips`; what no field takes is in
+`Procedure.other`.
+
+At the level of the procedure every quantity and most texts are tuples, because forms give them
+once for each process or code: an empty tuple means "not stated", and `of` says of what one
+speaks ("GTAW", "AWS root") where the file says so. In a pass each is one value or None.
+
+======================  =====================  ============================================
+Procedure               kind                   meaning
+======================  =====================  ============================================
+number, kind            Text or None           "WPS-A"; "WPS", "pWPS", "PQR"
+revision, date          Text or None
+title, organization     Text or None
+prepared_by             Text or None
+approved_by             tuple of Text          approval, review, witness: as printed
+standards               tuple of Text          code or standard, with edition
+prequalified            Text or None
+supporting_pqrs         tuple of Text
+processes, modes        tuple of Text          "GMAW"; manual, semiautomatic ...
+base_metals             tuple of BaseMetal     text, spec, grade, p_number, group, form
+thickness               tuple of Range         base metal thickness that the procedure covers
+fillet_thickness        tuple of Range         the same for fillets
+pipe_diameter           tuple of Range         pipe outside diameter
+deposit_thickness       tuple of Range         weld metal thickness
+coupon_thickness        tuple of Range         of the test piece
+test_deposit            tuple of Range         weld metal thickness in the test piece
+qualified_thickness     tuple of Range         what the test qualifies: base metal
+qualified_deposit       tuple of Range         what the test qualifies: weld metal
+qualified_diameter      tuple of Range
+joint                   Joint                  kind, preparation, root_opening, backing ...
+fillers                 tuple of Filler        process, spec, classification, sizes ...
+gases                   tuple of Gas           role, composition, flow, process
+positions, progressions tuple of Text          "3G"; "up"
+polarities              tuple of Text          "DCEP", "AC"
+transfer_modes          tuple of Text
+power_source            tuple of Text          constant current, constant voltage, pulse
+tungsten                tuple of Text          class of tungsten
+tungsten_size           tuple of Range
+preheat_min             tuple of Range         `low` is the minimum
+preheat_by_thickness    tuple of PreheatStep   thickness, minimum
+interpass_min           tuple of Range         `low` is the minimum
+interpass_max           tuple of Range         `high` is the maximum
+heat_input              tuple of Range         as printed, where it is given once for all
+efficiency              tuple of Range         thermal efficiency k, where stated
+carbon_equivalent       tuple of Range         limits of the base metal; `of` is the formula
+heat_treatments         tuple of HeatTreatment kind, temperature, time ...
+technique               Technique              bead, cleaning, contact_tip_distance ...
+passes                  tuple of Pass          see there
+tests                   tuple of Entry         mechanical and other tests of a record
+remarks                 tuple of Text
+recorded                tuple of Text          inconsistencies that the file itself names
+source, how_read        tuple of Text          where the file's facts come from, and how seen
+units                   tuple of Text          a unit system that the file states
+other                   tuple of Entry         everything that no field takes
+slips                   tuple of Slip          what looks like a mistake of writing
+blank                   tuple of str           places that are there but empty
+file, layout            str                    name of the file; json, yaml, csv or xlsx
+======================  =====================  ============================================
+
+======================  =====================  ============================================
+Pass                    kind                   meaning
+======================  =====================  ============================================
+label                   Text or None           "root", "2-8", "all passes"
+process, mode           Text or None
+filler_class            Text or None           "E7018"
+filler_spec             Text or None           "A5.1"
+sizes                   tuple of Range         electrode or wire sizes, one for each size
+current, voltage        Range or None
+travel_speed            Range or None
+wire_feed_speed         Range or None
+heat_input              Range or None
+gas, gas_flow           Text, Range or None
+polarity, transfer_mode Text or None
+position, progression   Text or None
+preheat_min             Range or None
+interpass_max           Range or None
+and                                            peak_current, background_current,
+                                               pulse_frequency, pulse_duration,
+                                               tungsten, tungsten_size,
+                                               contact_tip_distance, electrode_extension,
+                                               run_out_length, arc_time, weld_length,
+                                               thickness, efficiency, technique, remark
+also                    tuple of Named         the same quantity printed once more
+======================  =====================  ============================================
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import field as attribute
+from typing import Any
+
+from weldref.procedures.printed import Entry, Named, Range, Slip, SlipKind, Text
+
+__all__ = [
+    "BaseMetal",
+    "Entry",
+    "Filler",
+    "Gas",
+    "HeatTreatment",
+    "Joint",
+    "Named",
+    "Pass",
+    "PreheatStep",
+    "Procedure",
+    "Range",
+    "Slip",
+    "SlipKind",
+    "Technique",
+    "Text",
+    "slip_at",
+    "values",
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BaseMetal:
+    """A base metal: `text` is the whole as printed, the rest what could be told from it.
+
+    `group` is the group number of a P-number or an ISO/TR 15608 group; `designations` are
+    the single grades named in a longer text.
+    """
+
+    text: Text | None = None
+    spec: Text | None = None
+    grade: Text | None = None
+    p_number: Text | None = None
+    group: Text | None = None
+    form: Text | None = None
+    thickness: Range | None = None
+    diameter: Range | None = None
+    designations: tuple[Text, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Filler:
+    """A filler metal: `text` is the whole as printed, the rest what could be told from it.
+
+    `process` and `passes` say for which process or passes it is ("GTAW"; "root").
+    """
+
+    text: Text | None = None
+    process: Text | None = None
+    passes: Text | None = None
+    spec: Text | None = None
+    classification: Text | None = None
+    f_number: Text | None = None
+    a_number: Text | None = None
+    form: Text | None = None
+    trade_name: Text | None = None
+    flux: Text | None = None
+    sizes: tuple[Range, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gas:
+    """A gas with its flow; `role` is shielding, backing, trailing or plasma."""
+
+    role: str
+    composition: Text | None = None
+    flow: Range | None = None
+    process: Text | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joint:
+    """The joint: `text` is a description in one sentence."""
+
+    text: Text | None = None
+    kind: Text | None = None
+    weld: Text | None = None
+    preparation: Text | None = None
+    root_opening: Range | None = None
+    root_face: Range | None = None
+    groove_angle: Range | None = None
+    bevel_angle: Range | None = None
+    groove_radius: Range | None = None
+    backing: Text | None = None
+    backing_material: Text | None = None
+    back_gouging: Text | None = None
+    sides: Text | None = None
+    fillet_size: Range | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PreheatStep:
+    """One line of a preheat table: up to which thickness, which minimum."""
+
+    thickness: Range
+    minimum: Range
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeatTreatment:
+    """A heat treatment: `kind` is "PWHT", "post-heating" or as printed."""
+
+    kind: str
+    text: Text | None = None
+    temperature: Range | None = None
+    time: Range | None = None
+    heating_rate: Range | None = None
+    cooling_rate: Range | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Technique:
+    """How the torch or electrode is guided, and the work around it."""
+
+    text: Text | None = None
+    bead: Text | None = None
+    weave_max: Text | None = None
+    oscillation: Text | None = None
+    passes_per_side: Text | None = None
+    electrodes: Text | None = None
+    cleaning: Text | None = None
+    peening: Text | None = None
+    baking: Text | None = None
+    insert: Text | None = None
+    preheat_maintenance: Text | None = None
+    max_pass_thickness: Text | None = None
+    nozzle_size: Range | None = None
+    contact_tip_distance: Range | None = None
+    electrode_extension: Range | None = None
+    torch_angle: Range | None = None
+    electrode_spacing: Text | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pass:
+    """One line of the table of passes (see the table at the top of this module)."""
+
+    label: Text | None = None
+    process: Text | None = None
+    mode: Text | None = None
+    filler_class: Text | None = None
+    filler_spec: Text | None = None
+    sizes: tuple[Range, ...] = ()
+    current: Range | None = None
+    voltage: Range | None = None
+    travel_speed: Range | None = None
+    wire_feed_speed: Range | None = None
+    heat_input: Range | None = None
+    gas: Text | None = None
+    gas_flow: Range | None = None
+    polarity: Text | None = None
+    transfer_mode: Text | None = None
+    position: Text | None = None
+    progression: Text | None = None
+    preheat_min: Range | None = None
+    interpass_max: Range | None = None
+    peak_current: Range | None = None
+    background_current: Range | None = None
+    pulse_frequency: Range | None = None
+    pulse_duration: Range | None = None
+    tungsten: Text | None = None
+    tungsten_size: Range | None = None
+    contact_tip_distance: Range | None = None
+    electrode_extension: Range | None = None
+    run_out_length: Range | None = None
+    arc_time: Range | None = None
+    weld_length: Range | None = None
+    thickness: Range | None = None
+    efficiency: Range | None = None
+    technique: Text | None = None
+    remark: Text | None = None
+    also: tuple[Named, ...] = ()
+    place: str = attribute(default="", compare=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Procedure:
+    """A written procedure or test record (see the table at the top of this module)."""
+
+    number: Text | None = None
+    kind: Text | None = None
+    revision: Text | None = None
+    date: Text | None = None
+    title: Text | None = None
+    organization: Text | None = None
+    prepared_by: Text | None = None
+    approved_by: tuple[Text, ...] = ()
+    prequalified: Text | None = None
+    standards: tuple[Text, ...] = ()
+    supporting_pqrs: tuple[Text, ...] = ()
+    processes: tuple[Text, ...] = ()
+    modes: tuple[Text, ...] = ()
+    base_metals: tuple[BaseMetal, ...] = ()
+    thickness: tuple[Range, ...] = ()
+    fillet_thickness: tuple[Range, ...] = ()
+    pipe_diameter: tuple[Range, ...] = ()
+    deposit_thickness: tuple[Range, ...] = ()
+    coupon_thickness: tuple[Range, ...] = ()
+    test_deposit: tuple[Range, ...] = ()
+    qualified_thickness: tuple[Range, ...] = ()
+    qualified_deposit: tuple[Range, ...] = ()
+    qualified_diameter: tuple[Range, ...] = ()
+    joint: Joint = Joint()
+    fillers: tuple[Filler, ...] = ()
+    gases: tuple[Gas, ...] = ()
+    positions: tuple[Text, ...] = ()
+    progressions: tuple[Text, ...] = ()
+    polarities: tuple[Text, ...] = ()
+    transfer_modes: tuple[Text, ...] = ()
+    power_source: tuple[Text, ...] = ()
+    tungsten: tuple[Text, ...] = ()
+    tungsten_size: tuple[Range, ...] = ()
+    preheat_min: tuple[Range, ...] = ()
+    preheat_by_thickness: tuple[PreheatStep, ...] = ()
+    interpass_min: tuple[Range, ...] = ()
+    interpass_max: tuple[Range, ...] = ()
+    heat_input: tuple[Range, ...] = ()
+    efficiency: tuple[Range, ...] = ()
+    carbon_equivalent: tuple[Range, ...] = ()
+    heat_treatments: tuple[HeatTreatment, ...] = ()
+    technique: Technique = Technique()
+    passes: tuple[Pass, ...] = ()
+    tests: tuple[Entry, ...] = ()
+    remarks: tuple[Text, ...] = ()
+    recorded: tuple[Text, ...] = ()
+    source: tuple[Text, ...] = ()
+    how_read: tuple[Text, ...] = ()
+    units: tuple[Text, ...] = ()
+    other: tuple[Entry, ...] = ()
+    slips: tuple[Slip, ...] = ()
+    blank: tuple[str, ...] = attribute(default=(), compare=False)
+    file: str = attribute(default="", compare=False)
+    layout: str = attribute(default="", compare=False)
+
+
+def values(part: Any, name: str = "") -> Iterator[tuple[str, Text | Range | Entry]]:
+    """Walk every value of a procedure or a part of it, with the name of its field.
+
+    Examples
+    --------
+    >>> shown = Procedure(number=Text("WPS-A"), passes=(Pass(current=Range(90, 150, "A")),))
+    >>> [(name, str(value)) for name, value in values(shown)]
+    [('number', 'WPS-A'), ('passes[0].current', '90 to 150 A')]
+    """
+    if isinstance(part, (Text, Range, Entry)):
+        yield name, part
+    elif isinstance(part, tuple):
+        for index, item in enumerate(part):
+            yield from values(item, f"{name}[{index}]")
+    elif is_dataclass(part) and not isinstance(part, Slip):
+        for each in fields(part):
+            yield from values(getattr(part, each.name), f"{name}.{each.name}".lstrip("."))
+
+
+def slip_at(procedure: Procedure, name: str) -> tuple[Slip, ...]:
+    """Return the slips of a field, so that a check can say on what doubtful print it rests.
+
+    Examples
+    --------
+    >>> doubt = Slip("degree sign", "preheat_min[0]", "1500 C", "150 C")
+    >>> [str(slip) for slip in slip_at(Procedure(slips=(doubt,)), "preheat_min[0]")]
+    ['preheat_min[0]: 1500 C: 150 C']
+    """
+    return tuple(slip for slip in procedure.slips if slip.field == name)

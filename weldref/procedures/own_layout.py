@@ -1,0 +1,177 @@
+"""What is our own layout? The names of the model as JSON, checked against the schema."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import fields, is_dataclass, replace
+from functools import cache
+from pathlib import Path
+from typing import Any, cast
+
+from weldref.errors import InputError
+from weldref.procedures.finish import procedure_of
+from weldref.procedures.model import Joint, Procedure, Technique
+from weldref.procedures.printed import Entry, Named, Range, Slip, SlipKind, Text
+from weldref.procedures.tree import Group, Items, Leaf, Node, Unquoted, pointer
+
+FORMAT = "weldref-procedure/1"
+_APART = ("format", "tests", "other", "slips")
+_LEFT_OUT = ("place", "also_at", "blank", "file", "layout")
+_NAMES = {"low": "min", "high": "max"}
+
+
+def is_own(root: Group) -> bool:
+    """Tell whether a file says that it follows our own layout."""
+    said = root.items.get("format")
+    return isinstance(said, Leaf) and said.text.startswith("weldref-procedure")
+
+
+def read_own(root: Group, name: str, layout: str) -> Procedure:
+    """Read a file of our own layout.
+
+    Raises
+    ------
+    InputError
+        If it breaks the schema; the message names the field and the place.
+    """
+    check(_values(root))
+    rest = {key: _also_beside(node) for key, node in root.items.items() if key not in _APART}
+    slips = [
+        Slip(cast(SlipKind, s["kind"]), s.get("field", ""), s["value"], s["suspected"])
+        for s in _records(root, "slips")
+    ]
+    made = procedure_of(
+        Group(rest, root.place, root.twice), name, layout, slips, _entries(root, "other")
+    )
+    return replace(made, tests=tuple(_entries(root, "tests")))
+
+
+def _records(root: Group, key: str) -> list[dict[str, str]]:
+    return cast(list[dict[str, str]], _values(root.items[key])) if key in root.items else []
+
+
+def _entries(root: Group, key: str) -> Iterable[Entry]:
+    for index, record in enumerate(_records(root, key)):
+        yield Entry(record["name"], record["text"], pointer(f"{root.place}/{key}", index))
+
+
+def _also_beside(node: Node) -> Node:
+    """Bring "also": [{"name": ..., "value": ...}] of a pass beside its first values."""
+    if isinstance(node, Items):
+        return Items(tuple(_also_beside(item) for item in node.items), node.place)
+    if not isinstance(node, Group) or "also" not in node.items:
+        return node
+    items = dict(node.items)
+    also = items.pop("also")
+    twice = list(node.twice)
+    for item in also.items if isinstance(also, Items) else ():
+        named = item.items if isinstance(item, Group) else {}
+        label, value = named.get("name"), named.get("value")
+        if isinstance(label, Leaf) and value is not None:
+            twice.append((label.text, value))
+    return Group(items, node.place, tuple(twice))
+
+
+def _values(node: Node) -> Any:
+    """Bring a tree back to plain values."""
+    if isinstance(node, Leaf):
+        return json.loads(node.value) if isinstance(node.value, Unquoted) else node.value
+    if isinstance(node, Items):
+        return [_values(item) for item in node.items]
+    return {key: _values(item) for key, item in node.items.items()}
+
+
+@cache
+def schema() -> dict[str, Any]:
+    """Return the JSON Schema of our own layout.
+
+    >>> schema()["title"]
+    'Welding procedure'
+    """
+    path = Path(__file__).parent / "procedure.schema.json"
+    return cast(dict[str, Any], json.loads(path.read_text(encoding="utf-8")))
+
+
+def check(value: object) -> None:
+    """Check plain values against the schema.
+
+    Raises
+    ------
+    InputError
+        Naming the field, its place and what is accepted.
+
+    Examples
+    --------
+    >>> check({"format": "weldref-procedure/1", "passes": [{"amps": 3}]})
+    Traceback (most recent call last):
+    ...
+    weldref.errors.InputError: procedure: /passes/0: 'amps' is no field of the layout
+    """
+    from jsonschema import Draft202012Validator
+    from jsonschema.exceptions import best_match
+
+    first = next(Draft202012Validator(schema()).iter_errors(value), None)
+    error = best_match([first]) if first is not None else None
+    if error is not None:
+        place = "".join(pointer("", step) for step in error.absolute_path)
+        raise InputError(f"procedure: {place or 'the top'}: {_sentence(error)}")
+
+
+def _sentence(error: Any) -> str:
+    shown = json.dumps(error.instance, ensure_ascii=False, default=str)
+    shown = shown if len(shown) <= 60 else shown[:57] + "..."
+    said = error.validator_value
+    if error.validator == "additionalProperties":
+        known = error.schema.get("properties", {})
+        extra = next(key for key in error.instance if key not in known)
+        return f"'{extra[:60]}' is no field of the layout"
+    if error.validator == "type":
+        accepted = said if isinstance(said, str) else " or ".join(said)
+        return f"{shown} is not accepted; give a value of type {accepted}"
+    if error.validator in ("enum", "const"):
+        accepted = ", ".join(map(str, said)) if isinstance(said, list) else said
+        return f"{shown} is not accepted; give {accepted}"
+    if error.validator == "required":
+        missing = next(key for key in said if key not in error.instance)
+        return f"'{missing}' is missing"
+    return f"{shown} is not accepted ({error.validator})"
+
+
+def as_plain(procedure: Procedure) -> dict[str, Any]:
+    """Write a Procedure in our own layout, as plain values.
+
+    Examples
+    --------
+    >>> as_plain(Procedure(number=Text("7"), thickness=(Range(3, 6, "mm"),)))["thickness"]
+    [{'min': 3, 'max': 6, 'unit': 'mm'}]
+    """
+    return {"format": FORMAT, **_plain(procedure)}
+
+
+def to_json(procedure: Procedure) -> str:
+    """Write a Procedure in our own layout, as JSON text that ends in a line feed."""
+    return json.dumps(as_plain(procedure), ensure_ascii=False, indent=1) + "\n"
+
+
+def _plain(part: Any) -> Any:
+    if isinstance(part, Text):
+        return {"text": part.text, "of": part.of} if part.of else part.text
+    if isinstance(part, tuple):
+        return [_plain(item) for item in part]
+    if not is_dataclass(part):
+        return int(part) if isinstance(part, float) and part.is_integer() else part
+    made = {}
+    for each in fields(part):
+        value = getattr(part, each.name)
+        if each.name in _LEFT_OUT or value is None or value == ():
+            continue
+        if value in (Joint(), Technique()) or (value == "" and isinstance(part, Range)):
+            continue
+        if isinstance(value, Range) and value == Range() and not value.text:
+            continue
+        made[_NAMES.get(each.name, each.name)] = _plain(value)
+    return made
+
+
+__all__ = ["FORMAT", "Named", "as_plain", "check", "is_own", "read_own", "schema", "to_json"]

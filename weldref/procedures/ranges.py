@@ -1,0 +1,340 @@
+"""Which range does a part of a file hold? From numbers, texts, lists and groups to ranges.
+
+A range may come as a number, as "90-150 A", as [90, 150], as {"min": 90, "max": 150}, as
+{"GTAW": ..., "GMAW": ...}, or in two fields, one for each limit: those make two pieces that
+are put together at the end.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from weldref.procedures.fields import Field
+from weldref.procedures.keys import side_of
+from weldref.procedures.printed import Range
+from weldref.procedures.quantity import Doubt, Quantity, parse_quantity
+from weldref.procedures.tree import Group, Items, Leaf, Node, leaves
+from weldref.procedures.units import unit_of
+
+ONE_UNIT = {"current": "A", "voltage": "V"}
+"""Quantities that know one unit only, so that it need not be printed."""
+
+
+MOST_SIZES = 8
+"""No text lists more sizes."""
+
+FRACTION = re.compile(r"\d/(?:2|4|8|16|32|64)\b")
+"""A size that is written so is in inches, whether it says so or not."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """What is asked of a part of a file: the field, and what its key and neighbours say.
+
+    `unit` stands in the key, `declared` in a field of its own, with `unit_place`.
+    """
+
+    field: Field
+    unit: str = ""
+    side: str = ""
+    of: str = ""
+    declared: str = ""
+    unit_place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A range or one limit of it, and what is doubtful about its print."""
+
+    value: Range
+    side: str = ""
+    doubts: tuple[Doubt, ...] = ()
+    again: tuple[Range, ...] = ()
+
+
+def pieces(node: Node, ask: Ask) -> list[Piece]:
+    """Read every range of a part of a file; parts that are no range are left for others.
+
+    Examples
+    --------
+    >>> from weldref.procedures.fields import field
+    >>> from weldref.procedures.tree import as_tree
+    >>> current = Ask(field("pass.current"))
+    >>> for given in ([90, 150], "90-150 A", {"min": 90, "max": 150, "unit": "A"}):
+    ...     print(pieces(as_tree(given), current)[0].value)
+    90 to 150 A
+    90 to 150 A
+    90 to 150 A
+    """
+    if isinstance(node, Leaf):
+        return _leaf(node, ask)
+    if isinstance(node, Items):
+        return _items(node, ask)
+    return _group(node, ask)
+
+
+def _leaf(leaf: Leaf, ask: Ask) -> list[Piece]:
+    if leaf.blank:
+        return []
+    if ask.field.kind == "sizes" and isinstance(leaf.value, str) and not leaf.date:
+        return _sizes(leaf, ask)
+    return [_piece(_quantity(leaf, ask.field.dimension), leaf.text, leaf, ask)]
+
+
+def _quantity(leaf: Leaf, dimension: str) -> Quantity:
+    """Read one value; a number of JSON is finite or it is none."""
+    if leaf.date:
+        return parse_quantity(leaf.text[:10], dimension)
+    if isinstance(leaf.value, bool):
+        doubt: Doubt = ("text for a number", "yes or no where a number is expected")
+        return Quantity(words=leaf.text, doubts=(doubt,))
+    if not isinstance(leaf.value, (int, float)):
+        return parse_quantity(leaf.text, dimension)
+    try:
+        number = float(leaf.value)
+    except OverflowError:
+        number = math.inf
+    if not math.isfinite(number):
+        return Quantity(words=leaf.text[:40], doubts=(("not a number", "not a number"),))
+    return Quantity(low=number, high=number, single=True)
+
+
+def _sizes(leaf: Leaf, ask: Ask) -> list[Piece]:
+    """Read "1/8, 5/32 in" or ".035/.045" as sizes, each for itself."""
+    text = re.sub("[øØ⌀]", "", leaf.text)
+    parts = re.split(
+        r",\s+|,(?=[.\d]+/)|(?<=/\d),|(?<=/\d\d),|,(?=\.)|[;&]|\band\b|\bor\b|\s/\s", text
+    )
+    parts = [
+        size
+        for part in parts
+        for size in (
+            part.split("/") if re.fullmatch(r"\s*\d*\.\d+\s*/\s*\d*\.\d+.*", part) else [part]
+        )
+        if size.strip()
+    ]
+    if len(parts) > MOST_SIZES:
+        parts = [text]
+    found = [parse_quantity(part.strip(), ask.field.dimension) for part in parts]
+    if len(found) > 1 and not all(q.low is not None for q in found):
+        found, parts = [parse_quantity(text, ask.field.dimension)], [text]
+    last = found[-1].unit if found else ""
+    return [
+        _piece(replace(q, unit=q.unit or last), part.strip(), leaf, ask)
+        for q, part in zip(found, parts, strict=True)
+    ]
+
+
+def _items(node: Items, ask: Ask) -> list[Piece]:
+    given = [item for item in node.items if not (isinstance(item, Leaf) and item.blank)]
+    plain = [item for item in given if isinstance(item, Leaf)]
+    if len(plain) < len(given):
+        # A list of lists or of groups, each a range of its own.
+        return [piece for item in given for piece in pieces(item, ask)]
+    dimension = ask.field.dimension
+    if len(plain) > 1 and (unit := unit_of(plain[-1].text, dimension)):
+        ask = replace(ask, unit=unit, unit_place=plain[-1].place)
+        plain.pop()
+    read = [_quantity(item, dimension) for item in plain]
+    pair = len(node.items) == 2 and len(read) == 1 and read[0].single
+    if ask.field.kind == "sizes" or (len(plain) < 2 and not pair):
+        return [piece for item in plain for piece in _leaf(item, ask)]
+    if any(not q.single and q.low != q.high for q in read):
+        # Each text is a range of its own: ["60-113 A", "60-118 A"].
+        return [piece for item in plain for piece in _leaf(item, ask)]
+    doubts = [doubt for q in read for doubt in q.doubts]
+    numbers = [q.low for q in read if q.low is not None]
+    if pair:
+        # [90, null] leaves the upper limit open.
+        low = read[0].low if plain[0] is node.items[0] else None
+        high = read[0].high if low is None else None
+    elif len(read) == 2:
+        low, high = read[0].low, read[1].low
+    else:
+        low, high = min(numbers, default=None), max(numbers, default=None)
+        doubts.append(("several numbers", "more than two numbers: the least and the greatest"))
+    units = {q.unit for q in read if q.unit}
+    if len(units) > 1:
+        doubts.append(("unknown unit", f"limits in two units: {', '.join(sorted(units))}"))
+    found = Quantity(
+        low=low,
+        high=high,
+        unit=units.pop() if len(units) == 1 else "",
+        words="; ".join(dict.fromkeys(q.words for q in read if q.words)),
+        doubts=tuple(doubts),
+    )
+    whole = _piece(found, " to ".join(item.text for item in plain), plain[0], ask)
+    also = tuple(dict.fromkeys((*(item.place for item in plain), *whole.value.also_at)))
+    return [replace(whole, value=replace(whole.value, place=node.place, also_at=also))]
+
+
+def _group(node: Group, ask: Ask) -> list[Piece]:
+    """Read {"min": 90, "max": 150, "unit": "A"}, or a range for each process."""
+    parts: dict[str, Leaf] = {}
+    found: list[Piece] = []
+    for key, child in node.items.items():
+        side = side_of(key)
+        if side and isinstance(child, Leaf):
+            parts.setdefault(side, child)
+        elif side in ("value", "low", "high", "typical"):
+            found += pieces(child, replace(ask, side=ask.side if side == "value" else side))
+    of = parts["of"].text if "of" in parts and not parts["of"].blank else ask.of
+    also: list[str] = [parts["of"].place] if "of" in parts else []
+    ask = replace(ask, of=of)
+    if (unit := parts.get("unit")) and not unit.blank:
+        label = unit_of(unit.text, ask.field.dimension) or unit.text
+        ask = replace(ask, declared=label, unit_place=unit.place)
+    numbers = {s: parts[s] for s in ("low", "high", "typical") if s in parts and not parts[s].blank}
+    printed, words = (
+        leaf if (leaf := parts.get(name)) is not None and not leaf.blank else None
+        for name in ("text", "words")
+    )
+    also += [leaf.place for leaf in (printed, words) if leaf is not None]
+    if "value" in parts:
+        found += pieces(parts["value"], ask)
+    elif not numbers and printed is not None and words is None and not found:
+        found += pieces(printed, ask)
+    for side, leaf in numbers.items():
+        found += pieces(leaf, replace(ask, side=side))
+    made = [
+        replace(p, value=replace(p.value, of=of, also_at=(*p.value.also_at, *also))) for p in found
+    ]
+    # A group says all of its range: its limits are not joined with others.
+    merged = [replace(piece, side="") for piece in merge(made)]
+    if not merged and words is not None:
+        # Words alone were read before: they are not judged again.
+        text = printed.text if printed else words.text
+        only = Range(
+            words=words.text,
+            unit=ask.declared,
+            of=of,
+            text=text,
+            place=words.place,
+            also_at=tuple(filter(None, (*also, ask.unit_place))),
+        )
+        return [Piece(only, doubts=_unit_doubt(ask.declared, ask.field))]
+    if merged and (printed or words):
+        first = merged[0]
+        value = replace(
+            first.value,
+            words=words.text if words else first.value.words,
+            text=printed.text if printed else first.value.text,
+            place=node.place or first.value.place,
+            also_at=(*first.value.also_at, first.value.place),
+        )
+        merged[0] = replace(first, value=value)
+    return merged
+
+
+def _piece(found: Quantity, text: str, leaf: Leaf, ask: Ask) -> Piece:
+    """Make a range of what was printed, with the unit that holds for it."""
+    doubts = list(found.doubts)
+    unit = found.unit or ask.unit or ask.declared or ONE_UNIT.get(ask.field.dimension, "")
+    if not unit and ask.field.dimension == "length" and found.low and FRACTION.search(text):
+        unit = "in"
+    doubts += _unit_doubt("" if found.unit else unit, ask.field)
+    low, high = found.low, found.high
+    if found.single:
+        side = ask.side or ask.field.side
+        low = None if side in ("high", "typical") else low
+        high = None if side in ("low", "typical") else high
+    typical = found.low if ask.side == "typical" and found.single else found.typical
+    if ask.field.zero != "may":
+        zero = ("zero", "0 cannot be meant: read as not stated")
+        if (low == 0 and ask.field.zero == "never") or high == 0:
+            doubts.append(zero)  # type: ignore[arg-type]
+        low = None if low == 0 and ask.field.zero == "never" else low
+        high = None if high == 0 else high
+    if ask.field.dimension not in ("temperature", "angle") and any(
+        number is not None and number < 0 for number in (low, high, typical)
+    ):
+        doubts.append(("negative", "below zero"))
+    value = Range(
+        low=low,
+        high=high,
+        unit=unit,
+        words=found.words,
+        of=ask.of,
+        typical=typical,
+        text=text,
+        place=leaf.place,
+        also_at=(ask.unit_place,) if ask.unit_place and not ask.unit else (),
+    )
+    if ask.unit and ask.unit_place:
+        value = replace(value, also_at=(ask.unit_place,))
+    again: tuple[Range, ...] = ()
+    if found.again:
+        bare = replace(ask, unit="", declared="", unit_place="")
+        second = _piece(found.again, "", leaf, bare).value
+        again = (replace(second, text=str(second)),)
+    return Piece(value, ask.side if found.single else "", tuple(doubts), again)
+
+
+def _unit_doubt(unit: str, field: Field) -> tuple[Doubt, ...]:
+    if not unit or unit_of(unit, field.dimension) is not None:
+        return ()
+    what = field.dimension or "a plain number"
+    return (("unknown unit", f"'{unit}' is not a unit of {what}"),)
+
+
+def merge(found: Iterable[Piece]) -> list[Piece]:
+    """Put limits that were given apart together: one range of each minimum with its maximum.
+
+    Examples
+    --------
+    >>> apart = [Piece(Range(low=90, unit="A"), "low"), Piece(Range(high=150, unit="A"), "high")]
+    >>> [str(piece.value) for piece in merge(apart)]
+    ['90 to 150 A']
+    """
+    done: list[Piece] = []
+    still_open: dict[str, list[int]] = defaultdict(list)
+    for piece in found:
+        near = still_open[piece.value.of][-MOST_SIZES:]
+        partner = next(
+            (i for i in near if _fits(done[i].value, piece.value) and (done[i].side or piece.side)),
+            None,
+        )
+        if partner is None:
+            still_open[piece.value.of].append(len(done))
+            done.append(piece)
+            continue
+        first, second = done[partner], piece
+        if first.side == "high" and second.side == "low":
+            first, second = second, first
+        a, b = first.value, second.value
+        text = " to ".join(dict.fromkeys(filter(None, (a.text, b.text))))
+        value = Range(
+            low=a.low if a.low is not None else b.low,
+            high=a.high if a.high is not None else b.high,
+            unit=a.unit or b.unit,
+            words="; ".join(dict.fromkeys(filter(None, (a.words, b.words)))),
+            of=a.of,
+            typical=a.typical if a.typical is not None else b.typical,
+            text=text,
+            place=a.place,
+            also_at=tuple(dict.fromkeys((b.place, *a.also_at, *b.also_at))),
+        )
+        # A side is kept until both limits are there, so that a third piece may still join.
+        done[partner] = Piece(
+            value, "both", (*first.doubts, *second.doubts), (*first.again, *second.again)
+        )
+    return done
+
+
+def _fits(a: Range, b: Range) -> bool:
+    """Whether two pieces speak of the same and do not give the same limit twice."""
+    if a.of != b.of or (a.unit and b.unit and a.unit != b.unit):
+        return False
+    return not any(
+        x is not None and y is not None
+        for x, y in ((a.low, b.low), (a.high, b.high), (a.typical, b.typical))
+    )
+
+
+def all_places(node: Node) -> tuple[str, ...]:
+    """List the places of every value below a node that is not blank."""
+    return tuple(leaf.place for leaf in leaves(node) if not leaf.blank)

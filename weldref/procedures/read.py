@@ -1,0 +1,102 @@
+"""Which reader takes a file? Chosen by its content, then by its ending."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from weldref.errors import InputError
+from weldref.procedures import limits
+from weldref.procedures.model import Procedure
+
+ENDINGS = {
+    ".json": "json",
+    ".yaml": "yaml",
+    ".yml": "yaml",
+    ".csv": "csv",
+    ".tsv": "csv",
+    ".txt": "csv",
+    ".xlsx": "xlsx",
+    ".xlsm": "xlsx",
+}
+_REFUSED = {
+    b"%PDF": "a PDF; write its contents into the form (weldref procedure-template)",
+    b"\xd0\xcf\x11\xe0": "an old or encrypted office file; save it as XLSX without a password",
+    b"\x89PNG": "a picture; write its contents into the form (weldref procedure-template)",
+    b"\xff\xd8\xff": "a picture; write its contents into the form (weldref procedure-template)",
+    b"{\\rtf": "an RTF text; write its contents into the form (weldref procedure-template)",
+}
+
+
+def read_procedure(path: str | Path) -> Procedure:
+    r"""Read the one procedure of a file: JSON, YAML, CSV or XLSX.
+
+    Raises
+    ------
+    InputError
+        In one sentence, if the file cannot be read or holds several procedures.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     file = Path(folder, "wps.yaml")
+    ...     _ = file.write_text("wps: 7\nprocess: GMAW\ncurrent: 130 - 150 A\n")
+    ...     found = read_procedure(file)
+    >>> found.number.text, str(found.passes[0].current)
+    ('7', '130 to 150 A')
+    """
+    found = read_procedures(path)
+    if len(found) > 1:
+        names = ", ".join(str(one.number or "without a number") for one in found[:5])
+        raise InputError(f"procedure: '{path}' holds {len(found)} procedures ({names}); give one")
+    return found[0]
+
+
+def read_procedures(path: str | Path) -> tuple[Procedure, ...]:
+    """Read every procedure of a file (see `read_procedure`)."""
+    path = Path(path)
+    return read_bytes(limits.read_file(path), path.name)
+
+
+def read_bytes(data: bytes, name: str) -> tuple[Procedure, ...]:
+    r"""Read the procedures of a file that is in memory, as a form on a page hands it over.
+
+    Examples
+    --------
+    >>> [one.layout for one in read_bytes(b"WPS No.,7\nProcess,SMAW\n", "wps.csv")]
+    ['csv']
+    """
+    layout = _layout(data, name)
+    if layout == "xlsx":
+        from weldref.procedures.from_xlsx import read_xlsx
+
+        return read_xlsx(data, name)
+    if layout == "json":
+        from weldref.procedures.from_json import read_json
+
+        return read_json(data, name)
+    if layout == "yaml":
+        from weldref.procedures.from_yaml import read_yaml
+
+        return read_yaml(data, name)
+    from weldref.procedures.from_csv import read_csv
+
+    return read_csv(data, name)
+
+
+def _layout(data: bytes, name: str) -> str:
+    for start, what in _REFUSED.items():
+        if data.startswith(start):
+            raise InputError(f"procedure: the file is {what}")
+    if data.startswith(b"PK"):
+        return "xlsx"
+    ending = ENDINGS.get(Path(name).suffix.casefold(), "")
+    if ending == "xlsx":
+        raise InputError("procedure: the file ends in .xlsx but is no XLSX workbook")
+    start_of_text = data[:2000].removeprefix(b"\xef\xbb\xbf").lstrip()
+    if start_of_text.startswith((b"{", b"[")) and ending != "yaml":
+        return "json"
+    if ending:
+        return ending
+    return "yaml" if re.search(rb"(?m)^[\w \"'./#()-]{1,60}:(?:\s|$)", start_of_text) else "csv"

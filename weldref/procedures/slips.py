@@ -1,0 +1,298 @@
+"""Which values look like slips of writing? Found, named and left as they are.
+
+These are tests of the print alone: limits the wrong way round, a unit that cannot be right, a
+conversion that does not agree. Whether a value lies inside a published range is for the audit.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator
+from itertools import combinations
+
+from weldref.procedures.model import Pass, Procedure, values
+from weldref.procedures.printed import Range, Slip, Text
+from weldref.procedures.units import dimension_of, si
+
+TEMPERATURES = ("preheat_min", "interpass_min", "interpass_max", "minimum", "temperature")
+
+# Beyond these, in SI, no arc welding is done; common practice, wide on purpose.
+POSSIBLE = {
+    "current": (0.1, 3000.0),
+    "voltage": (1.0, 250.0),
+    "travel_speed": (2e-4, 0.1),
+    "wire_feed_speed": (1e-3, 0.9),
+    "heat_input": (1e4, 2e7),
+    "gas_flow": (5e-6, 3.5e-3),
+    "flow": (5e-6, 3.5e-3),
+    "sizes": (1.5e-4, 0.012),
+    "tungsten_size": (1e-4, 0.012),
+}
+FASTEST = {"SMAW": 0.015, "GTAW": 0.03, "FCAW": 0.03, "111": 0.015, "141": 0.03, "136": 0.03}
+"""Travel speed in m/s that a process does not exceed, where it is well below the general one."""
+
+ALTERNATIVES = {
+    "travel_speed": ("mm/min", "in/min", "cm/min", "m/min", "mm/s"),
+    "wire_feed_speed": ("m/min", "in/min", "mm/s"),
+    "heat_input": ("kJ/mm", "kJ/in", "kJ/cm", "J/mm", "J/in"),
+    "gas_flow": ("ft3/h", "L/min"),
+    "flow": ("ft3/h", "L/min"),
+    "sizes": ("in", "mm"),
+    "tungsten_size": ("in", "mm"),
+}
+AGREE = {"length": 0.07, "temperature": 3.0}
+"""How far two prints of one value may differ: codes round 1/4 in to 6 mm; otherwise 3 %."""
+
+FACTOR = (0.4, 1.4)
+"""Printed heat input over voltage times current by speed: from GTAW's efficiency (0.6) to none,
+with room for limits that are narrower than their corners."""
+
+_SHARE = re.compile(
+    r"(\d+(?:[.,]\d+)?)\s*%?\s*(?:argon|helium|carbon dioxide|oxygen|hydrogen|nitrogen"
+    r"|ar|he|co2|o2|h2|n2)\b|\b(?:argon|ar|helium|he|co2|o2|n2|h2)\b\s*(\d+(?:[.,]\d+)?)\s*%",
+    re.IGNORECASE,
+)
+_HOT = re.compile(r"\b(?P<number>[1-9]\d{2,3}0)\s?°?\s?(?P<unit>[CF])\b")
+
+
+def find_slips(procedure: Procedure) -> list[Slip]:
+    """List what looks like a slip in a built procedure.
+
+    Examples
+    --------
+    >>> from weldref.procedures.model import Procedure
+    >>> hot = Procedure(preheat_min=(Range(low=1500, unit="C", text="1500C"),))
+    >>> [(slip.kind, slip.suspected) for slip in find_slips(hot)]
+    [('degree sign', '150 C with the degree sign read as a zero')]
+    """
+    found: list[Slip] = []
+    for name, value in values(procedure):
+        last = re.sub(r"\[\d+\]", "", name).rpartition(".")[2]
+        if isinstance(value, Range):
+            found += _limits(name, value)
+            if last in TEMPERATURES:
+                found += _degree(name, value, hottest=1300 if last == "temperature" else 600)
+            if last == "efficiency":
+                found += _share(name, value)
+        elif isinstance(value, Text):
+            found += _degree_in_text(name, value)
+            if last in ("composition", "gas"):
+                found += _mixture(name, value)
+    processes = [text.text.upper() for text in procedure.processes]
+    for index, one in enumerate(procedure.passes):
+        found += _pass(f"passes[{index}]", one, processes)
+    for index, filler in enumerate(procedure.fillers):
+        for k, size in enumerate(filler.sizes):
+            found += _unit(f"fillers[{index}].sizes[{k}]", "sizes", size, [])
+    for index, gas in enumerate(procedure.gases):
+        found += _unit(f"gases[{index}].flow", "flow", gas.flow, [])
+    for name in ("thickness", "preheat_min", "interpass_max", "heat_input", "pipe_diameter"):
+        # A form says one thing a few times, a hostile file thousands of times.
+        told: tuple[Range, ...] = getattr(procedure, name)[:20]
+        for (i, a), (j, b) in combinations(enumerate(told), 2):
+            if a.of == b.of:
+                found += _agreement(f"{name}[{j}]", b, a, f"{name}[{i}]")
+    return found
+
+
+def _limits(name: str, value: Range) -> Iterator[Slip]:
+    # Gauge numbers fall as sheets grow thicker.
+    low, high = value.low, value.high
+    if low is not None and high is not None and low > high and value.unit != "ga":
+        yield Slip("swapped limits", name, _shown(value), "limits the wrong way", value.place)
+
+
+def _degree(name: str, value: Range, hottest: float) -> Iterator[Slip]:
+    """Tell 1500 C, which no preheat is, from 150 C with its degree sign read as a zero."""
+    bound = hottest if value.unit in ("C", "K") else hottest * 1.8
+    numbers = [n for n in (value.low, value.high, value.typical) if n is not None]
+    hot = sorted({n for n in numbers if n > bound and n % 10 == 0})
+    for number in hot:
+        meant = f"{number / 10:g} {value.unit}".strip()
+        yield Slip(
+            "degree sign",
+            name,
+            _shown(value),
+            f"{meant} with the degree sign read as a zero",
+            value.place,
+        )
+    if not hot and any(n > bound for n in numbers):
+        yield Slip("implausible", name, _shown(value), "hotter than any such", value.place)
+
+
+def _degree_in_text(name: str, value: Text) -> Iterator[Slip]:
+    for match in _HOT.finditer(value.text):
+        number = int(match["number"])
+        if number > (1300 if match["unit"] == "C" else 2400):
+            yield Slip(
+                "degree sign",
+                name,
+                match[0],
+                f"{number // 10} {match['unit']} with the degree sign read as a zero",
+                value.place,
+            )
+
+
+def _share(name: str, value: Range) -> Iterator[Slip]:
+    numbers = [n for n in (value.low, value.high) if n is not None]
+    if any(1.5 < n <= 100 for n in numbers):
+        yield Slip(
+            "percent", name, _shown(value), "a percentage where a factor is expected", value.place
+        )
+
+
+def _mixture(name: str, value: Text) -> Iterator[Slip]:
+    """Add the shares of a gas; those of several gases in one text cannot be told apart."""
+    if ";" in value.text or len(value.text) > 120 or "-" in value.text:
+        return
+    shares = [
+        float((match[1] or match[2]).replace(",", ".")) for match in _SHARE.finditer(value.text)
+    ]
+    total = sum(shares)
+    if len(shares) > 1 and math.isclose(total, 1, abs_tol=0.005):
+        yield Slip("percent", name, value.text, "shares of 1 instead of percent", value.place)
+    elif len(shares) > 1 and not math.isclose(total, 100, abs_tol=0.5):
+        yield Slip("percent", name, value.text, f"shares add up to {total:g} %", value.place)
+
+
+def _pass(at: str, one: Pass, processes: list[str]) -> Iterator[Slip]:
+    mine = [one.process.text.upper()] if one.process else processes
+    suspects = list(_by_heat_input(at, one))
+    yield from suspects
+    doubted = {slip.field for slip in suspects}
+    for name in POSSIBLE:
+        told = getattr(one, name, None)
+        if isinstance(told, tuple):
+            for k, value in enumerate(told):
+                yield from _unit(f"{at}.{name}[{k}]", name, value, mine)
+        elif f"{at}.{name}" not in doubted:
+            yield from _unit(f"{at}.{name}", name, told, mine)
+    for index, named in enumerate(one.also):
+        first = getattr(one, named.name)
+        yield from _agreement(f"{at}.also[{index}].value", named.value, first, f"{at}.{named.name}")
+
+
+def _by_heat_input(at: str, one: Pass) -> Iterator[Slip]:
+    """Test the unit of the travel speed with the printed heat input, where there is one."""
+    speed, heat = one.travel_speed, one.heat_input
+    if speed is None or heat is None:
+        return
+    stated = _ratio(one, speed.unit, heat.unit)
+    if stated is None or _fits(stated):
+        return
+    speeds = [
+        unit
+        for unit in ALTERNATIVES["travel_speed"]
+        if _fits(_ratio(one, unit, heat.unit)) and _possible("travel_speed", speed, unit, [])
+    ]
+    heats = [unit for unit in ALTERNATIVES["heat_input"] if _fits(_ratio(one, speed.unit, unit))]
+    if speeds:
+        meant = " or ".join(speeds) + (f", or the heat input {' or '.join(heats)}" if heats else "")
+        meant += ": only so does it give the printed heat input"
+        yield Slip("unit heading", f"{at}.travel_speed", _shown(speed), meant, speed.place)
+    elif heats:
+        meant = f"{' or '.join(heats)}: only so do current, voltage and speed give it"
+        yield Slip("unit heading", f"{at}.heat_input", _shown(heat), meant, heat.place)
+
+
+def _fits(ratio: float | None) -> bool:
+    return ratio is not None and FACTOR[0] <= ratio <= FACTOR[1]
+
+
+def _ratio(one: Pass, speed_unit: str, heat_unit: str) -> float | None:
+    """Printed heat input over voltage times current by speed, with the speed in some unit.
+
+    Both ends count alike (geometric mean), because printed limits may lie inside the corners.
+    """
+    parts = (one.current, one.voltage, one.travel_speed, one.heat_input)
+    current, voltage, speed, heat = (_ends(part) for part in parts)
+    if current is None or voltage is None or speed is None or heat is None:
+        return None
+    speeds = [si(number, speed_unit) for number in speed]
+    heats = [si(number, heat_unit) for number in heat]
+    if None in speeds or None in heats:
+        return None
+    corners = [
+        voltage[k] * current[k] / (speeds[1 - k] or math.inf) for k in (0, 1)
+    ]  # the least heat input is at the greatest speed
+    ratios = [(heats[k] or 0.0) / corners[k] if corners[k] > 0 else 0.0 for k in (0, 1)]
+    product = ratios[0] * ratios[1]
+    return math.sqrt(product) if 0 < product < math.inf else None
+
+
+def _ends(value: Range | None) -> tuple[float, float] | None:
+    """Return both limits, one for both where the other is not stated."""
+    if value is None:
+        return None
+    numbers = [n for n in (value.low, value.high, value.typical) if n is not None and n > 0]
+    return (numbers[0], numbers[1] if len(numbers) > 1 else numbers[0]) if numbers else None
+
+
+def _unit(at: str, name: str, value: Range | None, processes: list[str]) -> Iterator[Slip]:
+    """Notice a value that its unit makes impossible, and name the units that would do."""
+    if value is None or not value.unit or not value.stated:
+        return
+    if _possible(name, value, value.unit, processes) is not False:
+        return
+    told = [
+        unit
+        for unit in ALTERNATIVES.get(name, ())
+        if unit != value.unit and _possible(name, value, unit, processes)
+    ]
+    if told:
+        yield Slip("unit heading", at, _shown(value), f"{' or '.join(told)}", value.place)
+    else:
+        yield Slip(
+            "implausible", at, _shown(value), "far from anything in arc welding", value.place
+        )
+
+
+def _possible(name: str, value: Range, unit: str, processes: list[str]) -> bool | None:
+    """Tell whether a value can be, in some unit; None where nothing is known of it."""
+    low, high = POSSIBLE[name]
+    if name == "travel_speed":
+        fastest = [FASTEST[key] for p in processes for key in FASTEST if p.startswith(key)]
+        if fastest and len(fastest) == len(processes):
+            high = max(fastest)
+    numbers = [n for n in (value.low, value.high, value.typical) if n is not None]
+    converted = [si(number, unit) for number in numbers]
+    if None in converted:
+        return None
+    return all(low <= (number or 0.0) <= high for number in converted)
+
+
+def _agreement(at: str, value: Range, first: Range | None, beside: str) -> Iterator[Slip]:
+    """Compare two prints of one value in two units."""
+    if first is None or value.unit == first.unit:
+        return
+    dimension = dimension_of(value.unit)
+    if dimension != dimension_of(first.unit):
+        return
+    for ours, theirs in ((value.low, first.low), (value.high, first.high)):
+        if ours is None or theirs is None:
+            continue
+        a, b = si(ours, value.unit), si(theirs, first.unit)
+        if a is None or b is None:
+            continue
+        room = AGREE.get(dimension, 0.03)
+        room = room if dimension == "temperature" else room * max(abs(a), abs(b))
+        if abs(a - b) > room:
+            yield Slip(
+                "conversion",
+                at,
+                f"{ours:g} {value.unit}",
+                f"does not agree with {theirs:g} {first.unit} ({beside})",
+                value.place,
+            )
+
+
+def _shown(value: Range) -> str:
+    """Show the print, with the unit of its heading where it has none itself."""
+    if not value.text:
+        return str(value)
+    return (
+        value.text
+        if re.search(r"[a-z\"°]", value.text.casefold().replace(" to ", ""))
+        else (f"{value.text} {value.unit}".strip())
+    )
