@@ -166,22 +166,27 @@ def _codes(store: Store, situation: Situation) -> tuple[dict[str, str], dict[str
         ELSE {ASSUMED} END"""
     if situation.thickness is not None:
         parameters["thick"] = situation.thickness.si
-        codes["thickness"] = f"""
+        codes["thickness"] = thickness_code("$thick")
+    return codes, parameters
+
+
+def thickness_code(thick: str) -> str:
+    """Write the SQL that compares a row's thickness band with a thickness in metres."""
+    return f"""
         CASE WHEN thickness_min_si IS NULL AND thickness_max_si IS NULL THEN NULL
         WHEN thickness_min_si = thickness_max_si
-            AND abs(thickness_min_si / $thick - 1) < 1e-9 THEN 0
+            AND abs(thickness_min_si / {thick} - 1) < 1e-9 THEN 0
         WHEN thickness_min_si = thickness_max_si
-            AND abs(thickness_min_si / $thick - 1) <= {NOMINAL} THEN 1
+            AND abs(thickness_min_si / {thick} - 1) <= {NOMINAL} THEN 1
         WHEN thickness_min_si IS NOT NULL AND (
-            $thick < thickness_min_si * (1 - 1e-9)
-            OR (NOT thickness_min_inclusive AND $thick <= thickness_min_si * (1 + 1e-9))
+            {thick} < thickness_min_si * (1 - 1e-9)
+            OR (NOT thickness_min_inclusive AND {thick} <= thickness_min_si * (1 + 1e-9))
         ) THEN {CONTRADICTS}
         WHEN thickness_max_si IS NOT NULL AND (
-            $thick > thickness_max_si * (1 + 1e-9)
-            OR (NOT thickness_max_inclusive AND $thick >= thickness_max_si * (1 - 1e-9))
+            {thick} > thickness_max_si * (1 + 1e-9)
+            OR (NOT thickness_max_inclusive AND {thick} >= thickness_max_si * (1 - 1e-9))
         ) THEN {CONTRADICTS}
         ELSE 0 END"""
-    return codes, parameters
 
 
 def _listed(name: str, *, given: bool) -> str:

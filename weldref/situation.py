@@ -208,6 +208,25 @@ def refuse_implausible(store: Store, quantity: str, name: str, value: Value) -> 
     InputError
         In one sentence that names the value and the limits of the table ``quantities``.
     """
+    low, high = plausible_limits(store, quantity)
+    if not low <= value.si <= high:
+        (row,) = store.rows(
+            "SELECT * FROM quantities WHERE quantity = $quantity", {"quantity": quantity}
+        )
+        unit = Units(store).by_spelling[row["plausible_unit"]].label
+        raise InputError(
+            f"{name}: {value} is not plausible; give {row['plausible_min']:g} to "
+            f"{row['plausible_max']:g} {unit} (a slip of unit?)"
+        )
+
+
+def plausible_limits(store: Store, quantity: str) -> tuple[float, float]:
+    """Return the least and the greatest value in SI that the trade could mean.
+
+    >>> from weldref.store import open_store
+    >>> [round(limit, 6) for limit in plausible_limits(open_store(), "current")]
+    [0.099997, 3000.000003]
+    """
     (row,) = store.rows(
         """
         SELECT plausible_min, plausible_max, plausible_unit
@@ -215,14 +234,9 @@ def refuse_implausible(store: Store, quantity: str, name: str, value: Value) -> 
         """,
         {"quantity": quantity},
     )
-    limit = Units(store).by_spelling[row["plausible_unit"]]
+    unit = Units(store).by_spelling[row["plausible_unit"]]
     low, high = (
-        number * limit.factor + limit.shift
-        for number in (row["plausible_min"], row["plausible_max"])
+        number * unit.factor + unit.shift for number in (row["plausible_min"], row["plausible_max"])
     )
     slack = 1e-9 * max(abs(low), abs(high))
-    if not low - slack <= value.si <= high + slack:
-        raise InputError(
-            f"{name}: {value} is not plausible; give {row['plausible_min']:g} to "
-            f"{row['plausible_max']:g} {limit.label} (a slip of unit?)"
-        )
+    return low - slack, high + slack

@@ -1,0 +1,338 @@
+"""Each rule on a small document of our own, once where it speaks and once where it is silent.
+
+The situations are those of audit_findings.csv: notices, reviews and samples that were published.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from weldref.audit.finding import SEVERITIES, Finding
+from weldref.audit.procedure_audit import all_rules, audit_procedure
+from weldref.errors import InputError
+from weldref.procedures.model import (
+    BaseMetal,
+    Filler,
+    Gas,
+    Joint,
+    Pass,
+    PreheatStep,
+    Procedure,
+    Range,
+    Slip,
+    Text,
+)
+from weldref.store import Store
+
+
+def a_pass(process: str, **more: Any) -> Pass:
+    return Pass(process=Text(process), label=Text("root"), place="/passes/0", **more)
+
+
+def a_procedure(process: str, metal: str = "A36", *, weld: dict[str, Any] | None = None,
+                **more: Any) -> Procedure:  # fmt: skip
+    return Procedure(
+        processes=(Text(process),),
+        base_metals=(BaseMetal(text=Text(metal)),),
+        passes=(a_pass(process, **(weld or {})),),
+        **more,
+    )
+
+
+def filler(name: str, form: str | None = None) -> tuple[Filler, ...]:
+    return (Filler(classification=Text(name), form=Text(form) if form else None),)
+
+
+def gas(mixture: str) -> tuple[Gas, ...]:
+    return (Gas(role="shielding", composition=Text(mixture)),)
+
+
+def found(procedure: Procedure, rule: str, **asked: Any) -> list[Finding]:
+    return [f for f in audit_procedure(procedure, **asked).findings if f.rule == rule]
+
+
+def severities(procedure: Procedure, rule: str, **asked: Any) -> list[str]:
+    return [f.severity for f in found(procedure, rule, **asked)]
+
+
+def test_every_rule_names_a_known_source(store: Store) -> None:
+    known = {row["source_id"] for row in store.rows("SELECT source_id FROM sources")}
+    for rule in all_rules():
+        assert not rule.source_id or rule.source_id in known, rule.name
+        assert rule.asks.endswith("?")
+        assert rule.grade in ("read", "secondary", "memory")
+
+
+@pytest.mark.parametrize(
+    ("process", "name", "expected"),
+    [
+        ("FCAW-G", "ER70S-6", ["contradiction"]),  # "136 with a solid wire"
+        ("GMAW", "E71T-1C", ["contradiction"]),
+        ("SMAW", "ER70S-6", ["contradiction"]),
+        ("GTAW", "E7018", ["contradiction"]),
+        ("FCAW-G", "E71T-1C", []),
+        ("GMAW", "E70C-6M", []),
+        ("SMAW", "E7018-1 H4R", []),
+        ("GTAW", "ER316L", []),
+        ("SMAW", "XYZ-99", []),  # unknown is not wrong
+    ],
+)
+def test_process_and_filler(process: str, name: str, expected: list[str]) -> None:
+    assert severities(a_procedure(process, fillers=filler(name)), "process-and-filler") == expected
+
+
+def test_a_cored_form_of_a_solid_wire() -> None:
+    wrong = a_procedure("GMAW", fillers=filler("ER70S-6", "metal cored"))
+    assert severities(wrong, "process-and-filler") == ["contradiction"]
+    right = a_procedure("GMAW", fillers=filler("ER70S-6", "solid"))
+    assert severities(right, "process-and-filler") == []
+
+
+@pytest.mark.parametrize(
+    ("metal", "name", "expected"),
+    [
+        # "carbon steel electrode listed for a P-No. 8 stainless"
+        ("304L", "E7018", ["contradiction"]),
+        ("6061-T6", "ER70S-6", ["contradiction"]),
+        ("A36", "ER4043", ["contradiction"]),
+        ("A36", "E7018", []),
+        ("A36", "ER309L", []),  # dissimilar joints take stainless fillers
+        ("304L", "ER308L", []),
+        ("6061-T6", "ER5356", []),
+    ],
+)
+def test_filler_and_metal(metal: str, name: str, expected: list[str]) -> None:
+    procedure = a_procedure("GTAW", metal, fillers=filler(name))
+    assert severities(procedure, "filler-and-metal") == expected
+
+
+def test_filler_weaker_than_the_base_metal() -> None:
+    # ASTM A572 grade 65 has 80 ksi, A36 58 ksi, E7018 70 ksi (all recalled).
+    procedure = a_procedure("SMAW", "A572 grade 65", fillers=filler("E7018"))
+    assert severities(procedure, "filler-strength") == ["question"]
+    assert severities(a_procedure("SMAW", "A36", fillers=filler("E7018")), "filler-strength") == []
+
+
+@pytest.mark.parametrize(
+    ("metal", "given", "expected"),
+    [("6061-T6", "DCEN", 1), ("6061-T6", "AC", 0), ("A36", "DCEN", 0)],
+)
+def test_gtaw_polarity(metal: str, given: str, expected: int) -> None:
+    # FAA AC 43.13-1B, Table 4-12: aluminium AC-HF; DCSP not recommended.
+    procedure = a_procedure("GTAW", metal, weld={"polarity": Text(given)})
+    assert len(found(procedure, "polarity")) == expected
+
+
+@pytest.mark.parametrize(
+    ("name", "given", "speaks"),
+    [("E6010", "AC", True), ("E6010", "DCEP", False), ("E7018", "AC", False),
+     ("E6011", "AC", False), ("E7018", "DCEN", True)],
+)  # fmt: skip
+def test_smaw_polarity(name: str, given: str, speaks: bool) -> None:
+    # AWS A5.1 Table 1: E6010 and E7015 are dcep only; E7018 ac or dcep; E6011 ac or dcep.
+    procedure = a_procedure("SMAW", fillers=filler(name), weld={"polarity": Text(given)})
+    assert bool(found(procedure, "polarity")) is speaks
+
+
+@pytest.mark.parametrize(
+    ("mixture", "mode", "expected"),
+    [
+        ("CO2", "spray", ["contradiction"]),
+        ("CO2", "pulsed spray", ["contradiction"]),
+        ("CO2", "short-circuiting", []),
+        ("90 Ar / 10 CO2", "spray", []),
+        ("mystery", "spray", []),
+    ],
+)
+def test_gas_and_transfer(mixture: str, mode: str, expected: list[str]) -> None:
+    procedure = a_procedure("GMAW", gases=gas(mixture), weld={"transfer_mode": Text(mode)})
+    assert severities(procedure, "gas-and-transfer") == expected
+
+
+def test_gas_and_process() -> None:
+    # "argon-oxygen mixture specified for GTAW"; "SMAW form used for GMAW so gas is never stated"
+    wrong = a_procedure("GTAW", gases=gas("98 Ar / 2 O2"))
+    assert severities(wrong, "gas-and-process") == ["contradiction"]
+    assert severities(a_procedure("GTAW", gases=gas("argon")), "gas-and-process") == []
+    assert severities(a_procedure("GMAW"), "gas-and-process") == ["missing"]
+    assert severities(a_procedure("FCAW-S", gases=gas("CO2")), "gas-and-process") == ["question"]
+    assert severities(a_procedure("SMAW"), "gas-and-process") == []
+
+
+def test_progression() -> None:
+    vertical = a_procedure("SMAW", positions=(Text("3G"),))
+    assert severities(vertical, "progression") == ["missing"]
+    said = a_procedure("SMAW", positions=(Text("3G"),), progressions=(Text("uphill"),))
+    assert severities(said, "progression") == []
+    assert severities(a_procedure("SMAW", positions=(Text("1G"),)), "progression") == []
+
+
+def test_position_and_class() -> None:
+    flat = a_procedure("SMAW", fillers=filler("E7024"), positions=(Text("3F"),))
+    assert severities(flat, "position-and-class") == ["contradiction"]
+    wire = a_procedure("FCAW-G", fillers=filler("E70T-1C"), positions=(Text("4F"),))
+    assert severities(wire, "position-and-class") == ["contradiction"]
+    fine = a_procedure("SMAW", fillers=filler("E7018"), positions=(Text("3F"),))
+    assert severities(fine, "position-and-class") == []
+
+
+def test_preheat_box_and_table() -> None:
+    steps = (
+        PreheatStep(thickness=Range(0.125, 0.75, "in"), minimum=Range(32, None, "F")),
+        PreheatStep(thickness=Range(1.5, 2.5, "in"), minimum=Range(150, None, "F")),
+    )
+    box = (Range(50, None, "F"),)
+    procedure = a_procedure("SMAW", preheat_min=box, preheat_by_thickness=steps)
+    assert severities(procedure, "preheat-box-and-table") == ["question"]
+    high = a_procedure("SMAW", preheat_min=(Range(150, None, "F"),), preheat_by_thickness=steps)
+    assert severities(high, "preheat-box-and-table") == []
+
+
+def test_open_ranges() -> None:
+    open_ = a_procedure("SMAW", weld={"current": Range(90, None, "A")})
+    assert severities(open_, "open-ranges") == ["question"]
+    closed = a_procedure("SMAW", weld={"current": Range(90, 120, "A")})
+    assert severities(closed, "open-ranges") == []
+
+
+def test_code_scope() -> None:
+    # Sheet of 10 to 14 gauge welded under a structural code that starts at 1/8 in.
+    standards = (Text("AWS D1.1:2015"),)
+    thin = a_procedure("GMAW", standards=standards, thickness=(Range(0.0747, 0.25, "in"),))
+    assert severities(thin, "code-scope") == ["contradiction"]
+    plate = a_procedure("GMAW", standards=standards, thickness=(Range(0.125, 0.75, "in"),))
+    assert severities(plate, "code-scope") == []
+    metric = a_procedure("GMAW", standards=standards, thickness=(Range(3, 20, "mm"),))
+    assert severities(metric, "code-scope") == []
+
+
+def test_filler_classes_agree() -> None:
+    two = a_procedure("SMAW", fillers=filler("E7018"), weld={"filler_class": Text("E6010")})
+    assert severities(two, "filler-classes-agree") == ["contradiction"]
+    more = a_procedure("SMAW", fillers=filler("E7018-1 H4R"), weld={"filler_class": Text("E7018")})
+    assert severities(more, "filler-classes-agree") == []
+
+
+def test_thickness_stated() -> None:
+    assert severities(a_procedure("GMAW"), "thickness-stated") == ["missing"]
+    for given in (Range(3, 12, "mm"), Range(words="unlimited")):
+        assert severities(a_procedure("GMAW", thickness=(given,)), "thickness-stated") == []
+
+
+def test_quenched_and_tempered() -> None:
+    loose = a_procedure("SMAW", "A514")
+    assert severities(loose, "quenched-and-tempered") == ["question"]
+    tight = a_procedure("SMAW", "A514", heat_input=(Range(None, 55, "kJ/in"),))
+    assert severities(tight, "quenched-and-tempered") == []
+    assert severities(a_procedure("SMAW", "A36"), "quenched-and-tempered") == []
+
+
+def test_fillet_and_thickness() -> None:
+    # ANSI/AISC 360-05, Table J2.4: over 1/4 to 1/2 in asks for 3/16 in.
+    small = Joint(fillet_size=Range(0.125, 0.125, "in"))
+    enough = Joint(fillet_size=Range(0.1875, 0.1875, "in"))
+    plate = (Range(0.375, 0.5, "in"),)
+    speaks = found(a_procedure("SMAW", joint=small, thickness=plate), "fillet-and-thickness")
+    assert "aisc-360-05-j2" in {f.source_id for f in speaks}
+    assert found(a_procedure("SMAW", joint=enough, thickness=plate), "fillet-and-thickness") == []
+
+
+def test_pass_thickness() -> None:
+    # ASME IX QW-403.9: 1/2 in (13 mm) a pass.
+    thick = a_procedure("SAW", weld={"thickness": Range(None, 0.625, "in")})
+    assert severities(thick, "pass-thickness", standards=["ASME IX"]) == ["question"]
+    thin = a_procedure("SAW", weld={"thickness": Range(None, 13, "mm")})
+    assert severities(thin, "pass-thickness", standards=["ASME IX"]) == []
+    assert severities(thick, "pass-thickness") == []
+
+
+def test_slips_are_reported_as_printed() -> None:
+    slip = Slip("degree sign", "interpass_max[0]", "1500C", "150 degC may be meant", "/interpass")
+    (one,) = found(a_procedure("SMAW", slips=(slip,)), "slips")
+    assert (one.severity, one.value, one.place) == ("question", "1500C", "/interpass")
+
+
+# 20 V x 100 A / 2 mm/s = 1 kJ/mm: EN 1011-1:2009, clause 19; k = 0.8 for SMAW and GMAW.
+CORNERS = {
+    "voltage": Range(20, 20, "V"),
+    "current": Range(100, 100, "A"),
+    "travel_speed": Range(2, 2, "mm/s"),
+}
+
+
+@pytest.mark.parametrize(
+    ("printed", "severity", "words"),
+    [
+        (1.0, "note", "without thermal efficiency"),
+        (0.8, "note", "k = 0.8"),
+        (2.5, "contradiction", "does not follow"),
+        (0.3, "contradiction", "does not follow"),
+    ],
+)
+def test_heat_input_corners(printed: float, severity: str, words: str) -> None:
+    weld = {**CORNERS, "heat_input": Range(printed, printed, "kJ/mm")}
+    (one,) = found(a_procedure("GMAW", weld=weld), "heat-input-corners")
+    assert one.severity == severity
+    assert words in one.what
+
+
+def test_a_heat_input_narrower_than_its_windows() -> None:
+    weld = {**CORNERS, "current": Range(80, 120, "A"), "heat_input": Range(0.9, 1.1, "kJ/mm")}
+    (one,) = found(a_procedure("GMAW", weld=weld), "heat-input-corners")
+    assert (one.severity, "narrower" in one.what) == ("question", True)
+
+
+def test_travel_speed_in_the_wrong_unit_shows_in_the_heat_input() -> None:
+    # mm/s printed over values in mm/min: the heat input is sixty times too low.
+    weld = {**CORNERS, "travel_speed": Range(120, 120, "mm/s"),
+            "heat_input": Range(1.0, 1.0, "kJ/mm")}  # fmt: skip
+    assert severities(a_procedure("GMAW", weld=weld), "heat-input-corners") == ["contradiction"]
+
+
+def test_preheat_by_method() -> None:
+    cold = a_procedure(
+        "SMAW",
+        "A36",
+        fillers=filler("E7018"),
+        thickness=(Range(0.75, 2.5, "in"),),
+        preheat_min=(Range(32, None, "F"),),
+    )
+    outside = [f for f in found(cold, "preheat-by-method") if f.severity == "outside"]
+    assert outside
+    # AWS D1.1:2015 Table 3.3, category B, over 1 1/2 to 2 1/2 in: 150 degF.
+    assert any(f.source_id.startswith("aws-d1-1") and "150" in f.expected for f in outside)
+
+
+def test_published_range() -> None:
+    # Machinery's Handbook, Table 14: E7018, 1/8 in: 110 to 160 A.
+    weld = {"filler_class": Text("E7018"), "sizes": (Range(0.125, 0.125, "in"),),
+            "current": Range(90, 150, "A")}  # fmt: skip
+    (one,) = [f for f in found(a_procedure("SMAW", weld=weld), "published-range")
+              if f.severity != "note"]  # fmt: skip
+    assert (one.severity, one.source_id) == ("outside", "machinerys-handbook-31")
+    assert "110 to 160 A" in one.expected
+    weld["current"] = Range(115, 150, "A")
+    notes = found(a_procedure("SMAW", weld=weld), "published-range")
+    assert {f.severity for f in notes} == {"note"}
+
+
+def test_completeness_names_the_standard() -> None:
+    procedure = a_procedure("SMAW")
+    assert severities(procedure, "completeness") == []
+    assert "missing" in severities(procedure, "completeness", standards=["15609-1"])
+    with pytest.raises(InputError, match="standard"):
+        audit_procedure(procedure, standards=["ISO 9001"])
+
+
+def test_an_empty_document_is_unknown_not_an_error() -> None:
+    report = audit_procedure(Procedure())
+    assert {f.rule for f in report.findings} == {"thickness-stated"}
+
+
+def test_findings_come_gravest_first() -> None:
+    procedure = a_procedure("GTAW", "304L", gases=gas("98 Ar / 2 O2"), fillers=filler("E7018"),
+                            positions=(Text("3G"),))  # fmt: skip
+    order = [list(SEVERITIES).index(f.severity) for f in audit_procedure(procedure).findings]
+    assert order == sorted(order)

@@ -1,0 +1,1 @@
+"""Audits: written procedures against what is published, and weld logs."""

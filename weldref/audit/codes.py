@@ -1,0 +1,66 @@
+"""Which code is meant, and what does one of its limits come to?"""
+
+from __future__ import annotations
+
+import math
+import re
+
+from weldref.errors import InputError
+
+CODES = ("ASME IX", "AWS D1.1", "ISO 15614-1", "NAVSEA 248")
+"""Codes whose qualification rules the tables hold in part."""
+
+
+def known_code(text: str) -> str:
+    """Resolve the name of a code.
+
+    Raises
+    ------
+    InputError
+        If its rules are not in the tables.
+
+    >>> known_code("asme9"), known_code("D1.1")
+    ('ASME IX', 'AWS D1.1')
+    """
+    plain = "".join(c for c in text.casefold() if c.isalnum())
+    spellings = {
+        "ASME IX": ("asmeix", "asme9", "ix", "sectionix"),
+        "AWS D1.1": ("awsd11", "d11"),
+        "ISO 15614-1": ("iso156141", "156141", "iso15614", "15614"),
+        "NAVSEA 248": ("navsea248", "248", "navsea"),
+    }
+    for name, known in spellings.items():
+        if plain in known:
+            return name
+    raise InputError(f"code: '{text}' is not known; give {', '.join(CODES)}")
+
+
+def code_in(text: str) -> str | None:
+    """Find the code that a document names; None if its rules are not in the tables.
+
+    >>> code_in("ASME IX, 2021 form"), code_in("AASHTO/AWS D1.5"), code_in("ISO 15614-1:2017")
+    ('ASME IX', None, 'ISO 15614-1')
+    """
+    for name in CODES:
+        if re.search(rf"(?<!\w){re.escape(name)}(?![\w.])", text, re.IGNORECASE):
+            return name
+    return None
+
+
+def evaluate(expression: str, tested: float) -> float:
+    """Evaluate a limit such as "2T", "0.5t", "max(3, 2s)" or "unlimited" for a tested size.
+
+    >>> evaluate("2T", 0.5), evaluate("max(3, 2s)", 1.0), evaluate("unlimited", 1.0)
+    (1.0, 3.0, inf)
+    """
+    text = expression.strip()
+    if text == "unlimited":
+        return math.inf
+    if match := re.fullmatch(r"(max|min)\((.*),(.*)\)", text):
+        ends = [evaluate(part, tested) for part in match.groups()[1:]]
+        return max(ends) if match[1] == "max" else min(ends)
+    match = re.fullmatch(r"(\d*\.?\d*)\s*([A-Za-z]?)", text)
+    if not match or not (match[1] or match[2]):
+        raise ValueError(expression)
+    factor = float(match[1]) if match[1] else 1.0
+    return factor * tested if match[2] else factor

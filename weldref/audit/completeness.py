@@ -1,0 +1,195 @@
+"""Does the document hold what the standard asked for wants in it?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from weldref.audit.case import Case
+from weldref.audit.consistency import GAS_PROCESSES
+from weldref.audit.document import VERTICAL
+from weldref.audit.finding import Finding, Rule, rule
+from weldref.errors import InputError
+from weldref.procedures.model import Procedure
+
+STANDARDS: dict[str, tuple[str, ...]] = {
+    "ISO 15609-1": ("ISO 15609-1", "ISO 15609-1 form"),
+    "AWS D1.1": ("D1.1 form", "AWS D1.1:2010 form"),
+    "ASME IX": ("QW-482",),
+}
+"""Standards that can be asked for, with what the table of fields calls their forms."""
+
+Stated = Callable[[Procedure], bool]
+
+
+def _in_passes(name: str) -> Stated:
+    return lambda p: bool(p.passes) and all(getattr(w, name) is not None for w in p.passes)
+
+
+def _gas(role: str) -> Stated:
+    return lambda p: any(g.role == role and g.composition for g in p.gases)
+
+
+FIELDS: dict[str, tuple[str, Stated]] = {
+    "wps_number": ("identification number", lambda p: p.number is not None),
+    "revision": ("revision", lambda p: p.revision is not None),
+    "date": ("date", lambda p: p.date is not None),
+    "organization": ("organization", lambda p: p.organization is not None),
+    "manufacturer_iso": ("manufacturer and number", lambda p: bool(p.organization and p.number)),
+    "prepared_by": ("author or approval", lambda p: p.prepared_by is not None),
+    "supporting_pqr": (
+        "supporting test record, or that it is prequalified",
+        lambda p: bool(p.supporting_pqrs or p.prequalified),
+    ),
+    "process": ("process", lambda p: bool(p.processes)),
+    "process_iso": ("process number", lambda p: bool(p.processes)),
+    "type": ("manual, semiautomatic or machine", lambda p: bool(p.modes)),
+    "joint_design": ("joint design", lambda p: bool(p.joint.text or p.joint.preparation)),
+    "joint_iso": ("joint design", lambda p: bool(p.joint.text or p.joint.preparation)),
+    "root_opening": ("root opening", lambda p: p.joint.root_opening is not None),
+    "root_face": ("root face", lambda p: p.joint.root_face is not None),
+    "groove_angle": ("groove angle", lambda p: p.joint.groove_angle is not None),
+    "backing": ("backing", lambda p: p.joint.backing is not None),
+    "base_metal_group": ("base metal", lambda p: bool(p.base_metals)),
+    "parent_group_iso": ("base metal or group", lambda p: bool(p.base_metals)),
+    "thickness_range_groove": ("thickness range", lambda p: bool(p.thickness)),
+    "dimensions_iso": ("thickness range", lambda p: bool(p.thickness)),
+    "filler_class": ("filler metal class", lambda p: bool(p.fillers)),
+    "filler_designation_iso": ("filler metal", lambda p: bool(p.fillers)),
+    "filler_size": (
+        "filler metal size",
+        lambda p: any(f.sizes for f in p.fillers) or any(w.sizes for w in p.passes),
+    ),
+    "filler_size_iso": (
+        "filler metal size",
+        lambda p: any(f.sizes for f in p.fillers) or any(w.sizes for w in p.passes),
+    ),
+    "position_groove": ("position", lambda p: bool(p.positions)),
+    "position_iso": ("position", lambda p: bool(p.positions)),
+    "preheat_min": ("minimum preheat", lambda p: bool(p.preheat_min or p.preheat_by_thickness)),
+    "preheat_iso": ("preheat", lambda p: bool(p.preheat_min or p.preheat_by_thickness)),
+    "interpass_max": ("maximum interpass temperature", lambda p: bool(p.interpass_max)),
+    "interpass_iso": ("interpass temperature", lambda p: bool(p.interpass_max)),
+    "current_polarity": ("polarity", lambda p: bool(p.polarities) or _in_passes("polarity")(p)),
+    "current_type_iso": (
+        "type of current",
+        lambda p: bool(p.polarities) or _in_passes("polarity")(p),
+    ),
+    "amperage_range": ("current of each pass", _in_passes("current")),
+    "current_iso": ("current of each pass", _in_passes("current")),
+    "voltage_range": ("voltage of each pass", _in_passes("voltage")),
+    "voltage_iso": ("voltage of each pass", _in_passes("voltage")),
+    "travel_speed": ("travel speed of each pass", _in_passes("travel_speed")),
+    "runout_or_travel_iso": ("travel speed or run-out length", _in_passes("travel_speed")),
+    "pass_table": ("table of passes", lambda p: bool(p.passes)),
+    "cleaning": ("cleaning", lambda p: p.technique.cleaning is not None),
+    "back_gouging": (
+        "back gouging",
+        lambda p: p.joint.back_gouging is not None or "goug" in str(p.joint.text or ""),
+    ),
+}
+"""Fields that the model can show to be stated, with plain names."""
+
+BY_PROCESS: dict[str, tuple[str, tuple[str, ...], Stated]] = {
+    "shielding_gas": ("shielding gas", GAS_PROCESSES, _gas("shielding")),
+    "gas_flow": ("gas flow", GAS_PROCESSES, lambda p: any(g.flow for g in p.gases)),
+    "gas_designation_iso": ("shielding gas", GAS_PROCESSES, _gas("shielding")),
+    "gas_flow_iso": ("gas flow", GAS_PROCESSES, lambda p: any(g.flow for g in p.gases)),
+    "tungsten": ("tungsten size and type", ("GTAW", "PAW"), lambda p: _tungsten(p)),
+    "tungsten_iso": ("tungsten size and type", ("GTAW", "PAW"), lambda p: _tungsten(p)),
+    "tungsten_d11": ("tungsten size and type", ("GTAW", "PAW"), lambda p: _tungsten(p)),
+    "transfer_mode": (
+        "transfer mode",
+        ("GMAW",),
+        lambda p: bool(p.transfer_modes) or any(w.transfer_mode for w in p.passes),
+    ),
+    "transfer_mode_d11": (
+        "transfer mode",
+        ("GMAW",),
+        lambda p: bool(p.transfer_modes) or any(w.transfer_mode for w in p.passes),
+    ),
+    "wire_feed_iso": (
+        "wire feed speed",
+        ("GMAW", "FCAW-G", "FCAW-S"),
+        _in_passes("wire_feed_speed"),
+    ),
+    "heat_input_iso": ("heat input", ("SMAW", "GMAW", "FCAW-G", "GTAW"), lambda p: _heat_input(p)),
+}
+"""Fields that only some processes need."""
+
+
+def _tungsten(procedure: Procedure) -> bool:
+    return bool(procedure.tungsten or any(w.tungsten for w in procedure.passes))
+
+
+def _heat_input(procedure: Procedure) -> bool:
+    return bool(procedure.heat_input) or any(w.heat_input for w in procedure.passes)
+
+
+def known_standard(text: str) -> str:
+    """Resolve the name of a standard whose contents can be asked for.
+
+    Raises
+    ------
+    InputError
+        If it is none of them.
+
+    >>> known_standard("iso15609")
+    'ISO 15609-1'
+    """
+    wanted = "".join(c for c in text.casefold() if c.isalnum())
+    for name in STANDARDS:
+        plain = "".join(c for c in name.casefold() if c.isalnum())
+        if wanted and (wanted in plain or plain in wanted):
+            return name
+    raise InputError(f"standard: '{text}' is not known; give {', '.join(STANDARDS)}")
+
+
+@rule(
+    "completeness",
+    "completeness",
+    "Is everything stated that the standard asked for wants?",
+    "",
+    "",
+    "read",
+)
+def completeness(case: Case, this: Rule) -> Iterator[Finding]:
+    """Compare with the fields of each standard's form."""
+    for standard in case.standards:
+        told: set[str] = set()
+        for row in _required(case, standard):
+            name = _missing(case, row["field"])
+            if name is None or name in told:
+                continue
+            told.add(name)
+            yield this.finding(
+                "missing",
+                f"{standard}: {name} is not stated",
+                expected=row["meaning"],
+                source_id=row["source_id"],
+                locator=row["locator"],
+                grade=row["how_read"],
+                next_step="state it, or that it does not apply",
+            )
+
+
+def _required(case: Case, standard: str) -> list[dict[str, str]]:
+    forms = STANDARDS[standard]
+    rows = case.store.rows("SELECT * FROM procedure_fields ORDER BY rowid")
+    return [
+        row for row in rows if set(forms) & {part.strip() for part in row["required_by"].split(";")}
+    ]
+
+
+def _missing(case: Case, field: str) -> str | None:
+    """The plain name of a field that is needed and not stated."""
+    procedure = case.procedure
+    if field == "progression":
+        vertical = any(VERTICAL.search(p.text) for p in procedure.positions)
+        return "progression" if vertical and not procedure.progressions else None
+    if field in BY_PROCESS:
+        name, processes, stated = BY_PROCESS[field]
+        return name if set(case.processes) & set(processes) and not stated(procedure) else None
+    if field in FIELDS:
+        name, stated = FIELDS[field]
+        return None if stated(procedure) else name
+    return None  # no part of the model shows whether it is stated

@@ -1,0 +1,345 @@
+"""Does the document agree with itself? Slips, open ranges, preheat, progression, thickness."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from weldref.audit.case import Case
+from weldref.audit.consistency import passes
+from weldref.audit.finding import Finding, Rule, rule
+from weldref.handbook import minimum_fillet
+
+VERTICAL = re.compile(r"\b(?:V|vertical|3G|3F|5G|5F|6G|PF|PG|PH|PJ|all)\b", re.IGNORECASE)
+
+
+@rule(
+    "slips",
+    "consistency",
+    "Is anything printed that looks like a mistake of writing?",
+    "",
+    "",
+    "read",
+)
+def slips(case: Case, this: Rule) -> Iterator[Finding]:
+    """Report every slip that the reader noticed; the value is left as printed."""
+    for slip in case.procedure.slips:
+        unknown = slip.kind == "unknown field"
+        yield this.finding(
+            "note" if unknown else "question",
+            "a field that is not known, so it was not audited"
+            if unknown
+            else f"{slip.field}: {slip.kind}: {slip.suspected}",
+            place=slip.place,
+            value=slip.value,
+            next_step="" if unknown else "confirm with the author and mend",
+        )
+    for entry in case.procedure.recorded:
+        yield this.finding(
+            "question",
+            f"the file itself records: {entry.text}",
+            place=entry.place,
+            next_step="settle it before the document is used",
+        )
+
+
+@rule(
+    "evidence",
+    "consistency",
+    "Does the file say that it was copied from print, and not recalled?",
+    "",
+    "",
+    "read",
+)
+def evidence(case: Case, this: Rule) -> Iterator[Finding]:
+    """A file that says of itself that it was recalled or quoted proves nothing by itself."""
+    words = {"memory": "recalled, not seen in print", "secondary": "quoted by another document"}
+    for text in case.procedure.how_read:
+        if text.text in words:
+            yield this.finding(
+                "question",
+                f"the file says of itself that it was {words[text.text]}: so is every value in it",
+                place=text.place,
+                value=text.text,
+                grade=text.text,
+                next_step="compare every value with the document itself",
+            )
+
+
+@rule(
+    "progression",
+    "consistency",
+    "Is the progression stated where a vertical position is?",
+    "ncdot-fwp",
+    "27-1",
+    "read",
+)
+def progression(case: Case, this: Rule) -> Iterator[Finding]:
+    """Vertical positions need "up" or "down"."""
+    vertical = [p for p in case.procedure.positions if VERTICAL.search(p.text)]
+    said = [
+        text
+        for text in (*case.procedure.progressions, *(w.progression for w in case.procedure.passes))
+        if text is not None and re.search(r"up|down", text.text, re.IGNORECASE)
+    ]
+    if vertical and not said:
+        yield this.finding(
+            "missing",
+            f"position {vertical[0].text} takes in vertical, and no progression is stated",
+            place=vertical[0].place,
+            value=vertical[0].text,
+            expected="up or down",
+            next_step="state the progression",
+        )
+
+
+@rule(
+    "preheat-box-and-table",
+    "consistency",
+    "Does the preheat box agree with the preheat table?",
+    "ncdot-fwp",
+    "WPS sheet preheat table",
+    "read",
+)
+def preheat_box_and_table(case: Case, this: Rule) -> Iterator[Finding]:
+    """One minimum in the box, and a higher one for thick metal in the table below it."""
+    boxes = [r for r in case.procedure.preheat_min if r.low is not None]
+    steps = [s for s in case.procedure.preheat_by_thickness if s.minimum.low is not None]
+    if not boxes or not steps:
+        return
+    box = boxes[0]
+    higher = [s for s in steps if (s.minimum.low or 0) > (box.low or 0)]
+    if higher:
+        top = max(higher, key=lambda s: s.minimum.low or 0)
+        yield this.finding(
+            "question",
+            f"the preheat box says {box}, the table rises to {top.minimum} for thick metal",
+            place=box.place,
+            value=str(box),
+            expected=f"{top.minimum}, thickness {top.thickness}",
+            next_step="the table by thickness governs: say so in the box",
+        )
+
+
+@rule(
+    "open-ranges",
+    "consistency",
+    "Does every range have both ends?",
+    "lanl-wps-sa517",
+    "welding characteristics",
+    "read",
+)
+def open_ranges(case: Case, this: Rule) -> Iterator[Finding]:
+    """A window with one end, or none, controls nothing."""
+    for weld in case.procedure.passes:
+        label = weld.label.text if weld.label else "pass"
+        for name in ("current", "voltage", "travel_speed"):
+            given = getattr(weld, name)
+            if given is None or not given.stated or given.typical is not None:
+                continue
+            if None in (given.low, given.high):
+                yield this.finding(
+                    "question",
+                    f"{label}: {name.replace('_', ' ')} has one end only",
+                    place=given.place,
+                    value=str(given),
+                    expected="lowest and highest value",
+                    next_step="state both ends",
+                )
+
+
+@rule(
+    "code-scope",
+    "consistency",
+    "Is the thickness inside the scope of the code named?",
+    "nrc-ml20198f416",
+    "item 1a",
+    "read",
+)
+def code_scope(case: Case, this: Rule) -> Iterator[Finding]:
+    """AWS D1.1 begins at 1/8 in (3 mm)."""
+    named = " ".join(s.text for s in case.procedure.standards)
+    if not re.search(r"\bD1\.1\b", named):
+        return
+    for given in case.procedure.thickness:
+        if given.low is None:
+            continue
+        value = case.value(given.low, given, "length")
+        if value is not None and value.si < 0.003 - 1e-9:
+            yield this.finding(
+                "contradiction",
+                f"thickness from {value} under AWS D1.1, whose scope begins at 1/8 in (3 mm)",
+                place=given.place,
+                value=str(given),
+                expected="1/8 in (3 mm) and over",
+                next_step="another code covers thinner metal",
+            )
+
+
+@rule(
+    "filler-classes-agree",
+    "consistency",
+    "Do all mentions of the filler metal class agree?",
+    "aws-inspection-trends-2013",
+    "p. 27",
+    "read",
+)
+def filler_classes_agree(case: Case, this: Rule) -> Iterator[Finding]:
+    """A class in the table of passes that the filler metal section does not name."""
+    declared = {
+        name for filler in case.procedure.fillers
+        for text in (filler.classification, filler.text) if text
+        for name in case.classes_in(text.text)
+    }  # fmt: skip
+    if not declared:
+        return
+    told: set[str] = set()
+    for weld, label, _ in passes(case):
+        if weld.filler_class is None:
+            continue
+        for name in case.classes_in(weld.filler_class.text):
+            same = any(_same_class(name, other) for other in declared)
+            if not same and name not in told:
+                told.add(name)
+                yield this.finding(
+                    "contradiction",
+                    f"{label}: {name} is not among the filler metals named elsewhere",
+                    place=weld.filler_class.place,
+                    value=name,
+                    expected=", ".join(sorted(declared)),
+                    next_step="mend one of the two mentions",
+                )
+
+
+def _same_class(one: str, other: str) -> bool:
+    """E7018 and E7018-1 H4R are one class with more said; E70C-6 and E70C-6M too."""
+    plain = [re.sub(r"[^A-Z0-9]", "", name.upper()) for name in (one, other)]
+    return plain[0].startswith(plain[1]) or plain[1].startswith(plain[0])
+
+
+@rule(
+    "thickness-stated",
+    "consistency",
+    "Is the range of thickness stated?",
+    "nrc-ml20198f416",
+    "item 1b",
+    "read",
+)
+def thickness_stated(case: Case, this: Rule) -> Iterator[Finding]:
+    """Procedures were cited for having no thickness at all."""
+    procedure = case.procedure
+    stated = (
+        *procedure.thickness,
+        *procedure.fillet_thickness,
+        *procedure.qualified_thickness,
+        *(metal.thickness for metal in procedure.base_metals if metal.thickness),
+    )
+    if not any(given.stated or given.words for given in stated):
+        yield this.finding(
+            "missing",
+            "no range of base metal thickness is stated",
+            expected="lowest and highest thickness",
+            next_step="state the thickness that the procedure is for",
+        )
+
+
+@rule(
+    "quenched-and-tempered",
+    "consistency",
+    "Is heat input controlled on quenched and tempered steel?",
+    "lanl-wps-sa517",
+    "welding technique",
+    "read",
+)
+def quenched_and_tempered(case: Case, this: Rule) -> Iterator[Finding]:
+    """Neither a heat input nor a closed window of travel speed on such a steel."""
+    steels = [
+        (name, place)
+        for name, place in case.metals
+        if "quenched and tempered steel" in case.kinds("material", name)
+    ]
+    if not steels or any(given.stated for given in case.procedure.heat_input):
+        return
+    for weld, label, _ in passes(case):
+        speed = weld.travel_speed
+        closed = speed is not None and speed.low is not None
+        if not closed and not (weld.heat_input and weld.heat_input.stated):
+            yield this.finding(
+                "question",
+                f"{label}: {steels[0][0]} is quenched and tempered, and neither heat input nor "
+                "the slowest travel is limited",
+                place=steels[0][1] or weld.place,
+                value=steels[0][0],
+                expected="a highest heat input",
+                next_step="state a limit: too much heat softens such steel",
+            )
+            return
+
+
+@rule(
+    "fillet-and-thickness",
+    "consistency",
+    "Is the fillet at least the minimum size for the thickness?",
+    "aisc-360-05-j2",
+    "Table J2.4",
+    "read",
+)
+def fillet_and_thickness(case: Case, this: Rule) -> Iterator[Finding]:
+    """Compare with the tables of minimum fillet sizes, at the thin end of the range."""
+    size = case.procedure.joint.fillet_size
+    least = case.value(size.low, size, "length") if size and size.low else None
+    if size is None or least is None:
+        return
+    for given in (*case.procedure.fillet_thickness, *case.procedure.thickness):
+        thin = case.value(given.low, given, "length") if given.low else None
+        if thin is None:
+            continue
+        for row in minimum_fillet(thin.si / 0.0254):
+            if row.value is not None and least.si < float(row.value) * 0.0254 * (1 - 0.01):
+                yield this.finding(
+                    "question",
+                    f"fillet {size} on {thin}: {row.source} asks for {row.value:g} {row.unit} "
+                    f"at least ({row.condition})",
+                    place=size.place,
+                    value=str(size),
+                    expected=f"{row.value:g} {row.unit} and up",
+                    source_id=row.source_id,
+                    locator=row.locator,
+                    grade=row.how_read,
+                    next_step="compare with the governing code's table of minimum sizes",
+                )
+        return
+
+
+@rule(
+    "pass-thickness",
+    "consistency",
+    "Is any pass thicker than 1/2 in (13 mm), where ASME IX narrows the range?",
+    "asme-ix-2019",
+    "QW-403.9, listed in QW-254",
+    "read",
+)
+def pass_thickness(case: Case, this: Rule) -> Iterator[Finding]:
+    """A pass over 1/2 in limits the base metal to 1.1 times the coupon."""
+    asked = case.code == "ASME IX" or "ASME IX" in case.standards
+    named = any(re.search(r"ASME.*\bIX\b", text.text) for text in case.procedure.standards)
+    rows = case.store.rows(
+        "SELECT * FROM qualification_rules WHERE standard = 'ASME IX' AND clause = 'QW-403.9'"
+    )
+    for weld, label, _ in passes(case):
+        given = weld.thickness
+        most = case.value(given.high, given, "length") if given and given.high else None
+        if given is None or most is None or not rows or not (asked or named):
+            continue
+        if most.si > rows[0]["upper"] * 0.0254 * (1 + 0.03):
+            yield this.finding(
+                "question",
+                f"{label}: a pass of {given} narrows the thickness that the record qualifies",
+                place=given.place,
+                value=str(given),
+                expected="up to 1/2 in (13 mm) a pass",
+                source_id=rows[0]["source_id"],
+                locator=rows[0]["locator"],
+                grade=rows[0]["how_read"],
+                next_step="read QW-403.9 for the limit that then counts",
+            )

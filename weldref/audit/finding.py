@@ -1,0 +1,125 @@
+"""What an audit reports: a finding, its severity, and the rule that made it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from weldref.audit.case import Case
+
+Severity = Literal["contradiction", "outside", "not covered", "missing", "question", "note"]
+
+SEVERITIES: dict[Severity, str] = {
+    "contradiction": "the document contradicts itself, or states what cannot be",
+    "outside": "a value is outside what is published",
+    "not covered": "the test record does not cover it under the code asked for",
+    "missing": "the standard asked for wants it, and it is not stated",
+    "question": "a person who knows should look: sources differ, or a slip is suspected",
+    "note": "for information: nothing to mend",
+}
+"""The severities, gravest first, and what each means."""
+
+VERIFY = "verify against the standard: this rests on memory"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing an auditor should know.
+
+    `place` points into the file; `expected` is the range or rule; `grade` is the evidence
+    grade of `source_id` for it; `next_step` says what to do.
+    """
+
+    rule: str
+    severity: Severity
+    what: str
+    place: str
+    value: str
+    expected: str
+    source_id: str
+    locator: str
+    grade: str
+    next_step: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A named rule: what it asks, and the source it rests on."""
+
+    name: str
+    family: str
+    asks: str
+    source_id: str
+    locator: str
+    grade: str
+    run: Callable[[Case], Iterator[Finding]]
+
+    def finding(
+        self,
+        severity: Severity,
+        what: str,
+        *,
+        place: str = "",
+        value: str = "",
+        expected: str = "",
+        source_id: str | None = None,
+        locator: str | None = None,
+        grade: str | None = None,
+        next_step: str = "",
+    ) -> Finding:
+        """Make a finding of this rule; the rule's own source unless another is named."""
+        used = grade or self.grade
+        if used == "memory" and severity in ("outside", "not covered", "missing"):
+            next_step = "; ".join(filter(None, (next_step, VERIFY)))
+        return Finding(
+            self.name,
+            severity,
+            what,
+            place,
+            value,
+            expected,
+            source_id if source_id is not None else self.source_id,
+            locator if locator is not None else self.locator,
+            used,
+            next_step,
+        )
+
+
+RULES: dict[str, Rule] = {}
+"""Every rule by name, in the order in which the families are imported."""
+
+Body = Callable[["Case", Rule], Iterator[Finding]]
+
+
+def rule(
+    name: str, family: str, asks: str, source_id: str, locator: str, grade: str
+) -> Callable[[Body], Body]:
+    """Register a rule. The function gets the case and the rule, and yields findings.
+
+    Parameters
+    ----------
+    name
+        As reports show it, in kebab-case.
+    family
+        The part of the report that it belongs to.
+    asks
+        The question that the rule asks, as a sentence.
+    source_id, locator, grade
+        Where the rule itself stands; a finding may name a more exact row.
+    """
+
+    def register(body: Body) -> Body:
+        made: Rule
+
+        def run(case: Case) -> Iterator[Finding]:
+            return body(case, made)
+
+        if name in RULES:
+            raise TypeError(f"{name}: two rules have this name")
+        made = Rule(name, family, asks, source_id, locator, grade, run)
+        RULES[name] = made
+        return body
+
+    return register

@@ -1,0 +1,185 @@
+"""Audit a written procedure: every rule, gravest findings first."""
+
+from __future__ import annotations
+
+import importlib
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict, dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any, Literal
+
+from weldref.audit.case import Case
+from weldref.audit.finding import RULES, SEVERITIES, Finding, Rule
+from weldref.checks import NOT_APPROVAL
+from weldref.errors import InputError
+from weldref.lookup import GRADES
+from weldref.procedures.model import Procedure
+from weldref.store import Store, open_store
+
+Outcome = Literal["no findings", "findings", "no published range"]
+
+FAMILIES = (
+    "published",
+    "heat_inputs",
+    "consistency",
+    "document",
+    "completeness",
+    "coverage",
+    "preheats",
+)
+"""Modules that hold the rules, in the order of the report."""
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What an audit of one procedure found.
+
+    `outcome` is "findings" when anything graver than a note was found; "no published range"
+    when nothing was found and no value could be compared with print. `sources` names the
+    documents that findings cite, by source id.
+    """
+
+    file: str
+    number: str
+    outcome: Outcome
+    counts: dict[str, int]
+    findings: tuple[Finding, ...]
+    unknown: dict[str, str]
+    sources: dict[str, str]
+    asked: dict[str, Any]
+    dataset: dict[str, str]
+    reminder: str = NOT_APPROVAL
+
+    def as_dict(self) -> dict[str, Any]:
+        """The report as plain dictionaries and lists, as ``--format json`` prints it."""
+        return asdict(self)
+
+
+@cache
+def all_rules() -> tuple[Rule, ...]:
+    """Import every family and return the rules, in the order of the report.
+
+    >>> "heat-input-corners" in [rule.name for rule in all_rules()]
+    True
+    """
+    for family in FAMILIES:
+        importlib.import_module(f"weldref.audit.{family}")
+    return tuple(RULES.values())
+
+
+def count(findings: Iterable[Finding]) -> dict[str, int]:
+    """Count findings by severity, gravest first."""
+    counted = Counter(f.severity for f in findings)
+    return {name: counted[name] for name in SEVERITIES}
+
+
+def is_grave(findings: Iterable[Finding]) -> bool:
+    """Say whether anything is graver than a note."""
+    return any(f.severity != "note" for f in findings)
+
+
+def audit_procedure(
+    procedure: Procedure,
+    *,
+    record: Procedure | None = None,
+    code: str | None = None,
+    standards: Sequence[str] = (),
+    grade: str = "memory",
+) -> Report:
+    """Audit a procedure that has been read.
+
+    Parameters
+    ----------
+    procedure
+        The procedure.
+    record, code
+        The test record that should cover it and the code whose rules count. Without them, a
+        procedure that states its own test coupon and its code is held against that coupon.
+    standards
+        Standards whose contents it should have: "ISO 15609-1", "AWS D1.1", "ASME IX".
+    grade
+        The lowest evidence grade of windows to accept.
+
+    Raises
+    ------
+    InputError
+        If a code, standard or grade is not known, or a record comes without a code.
+
+    Examples
+    --------
+    A covered-electrode pass at 300 A on a 1/8 in E7018 is far outside Machinery's Handbook:
+
+    >>> from weldref.procedures.model import Pass, Procedure, Range, Text
+    >>> weld = Pass(process=Text("SMAW"), filler_class=Text("E7018"),
+    ...             sizes=(Range(0.125, 0.125, "in"),), current=Range(300, 300, "A"))
+    >>> report = audit_procedure(Procedure(passes=(weld,), processes=(Text("SMAW"),)))
+    >>> [f.severity for f in report.findings if f.rule == "published-range"]
+    ['outside']
+    """
+    from weldref.audit.codes import CODES, code_in, known_code
+    from weldref.audit.completeness import known_standard
+
+    if grade not in GRADES:
+        raise InputError(f"grade: '{grade}' is not a grade; give {', '.join(GRADES)}")
+    named = known_code(code) if code else None
+    if record is not None and named is None:
+        raise InputError(f"code: a test record needs one; give {', '.join(CODES)}")
+    if record is None and (procedure.coupon_thickness or procedure.test_deposit):
+        named = named or code_in(" ".join(text.text for text in procedure.standards))
+        record = procedure if named else None
+    if record is None and named is not None:
+        raise InputError("pqr: the code needs a test record; give one with --pqr")
+    store = open_store()
+    case = Case(
+        store,
+        procedure,
+        record,
+        named,
+        tuple(dict.fromkeys(known_standard(name) for name in standards)),
+        grade,
+    )
+    found = [finding for each in all_rules() for finding in each.run(case)]
+    order = list(SEVERITIES)
+    found = list(dict.fromkeys(found))
+    found.sort(key=lambda f: order.index(f.severity))
+    compared = any(f.rule == "published-range" and f.source_id for f in found)
+    clear: Outcome = "no findings" if compared else "no published range"
+    return Report(
+        file=procedure.file,
+        number=procedure.number.text if procedure.number else "",
+        outcome="findings" if is_grave(found) else clear,
+        counts=count(found),
+        findings=tuple(found),
+        unknown=case.unknown,
+        sources=_named(store, {finding.source_id for finding in found}),
+        asked={"code": case.code, "standards": list(case.standards), "grade": grade},
+        dataset=store.rows("SELECT version, digest FROM dataset")[0],
+    )
+
+
+def _named(store: Store, cited: set[str]) -> dict[str, str]:
+    """Name the cited documents in full."""
+    rows = store.rows("SELECT source_id, name FROM documents ORDER BY source_id")
+    return {row["source_id"]: row["name"] for row in rows if row["source_id"] in cited}
+
+
+def audit_file(
+    path: Path,
+    *,
+    record: Path | None = None,
+    code: str | None = None,
+    standards: Sequence[str] = (),
+    grade: str = "memory",
+) -> Report:
+    """Read a procedure file (JSON, YAML, CSV, XLSX) and audit it (see `audit_procedure`)."""
+    from weldref.procedures.read import read_procedure
+
+    return audit_procedure(
+        read_procedure(path),
+        record=read_procedure(record) if record else None,
+        code=code,
+        standards=standards,
+        grade=grade,
+    )
