@@ -1,0 +1,190 @@
+"""Every number on a page is in the dataset, computed from it, or a page's or note's number."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pint
+import pytest
+
+from tests.handouts.pages import BRACKET, CLASS_DATE, POST, RAMP, numbers, page_texts, squeezed
+from weldref.cautions import cautions_for
+from weldref.choices import fillers, gases, polarities
+from weldref.handbook import filter_shade
+from weldref.handouts import make_handout
+from weldref.handouts.selection import select
+from weldref.handouts.settings import settings_for
+from weldref.handouts.tables import MOST_RECALLED
+from weldref.handouts.words import words
+from weldref.lookup import find
+from weldref.situation import describe
+from weldref.store import Store
+
+# Numbers of our own sentences: J/mm to kJ/mm.
+OURS = {"1000"}
+REGISTRY = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+PINT = {"F": "degF", "C": "degC", "ft3/h": "foot**3/hour", "A": "ampere", "in": "inch"}
+
+
+def rounded(value: float) -> set[str]:
+    """The ways in which a converted number may be written."""
+    return numbers(f"{value:.0f} {value:.3g} {round(value)} {value:.4g} {value:.2f} {value:.1f}")
+
+
+def converted(value: float, unit: str, others: list[str]) -> set[str]:
+    """A printed number in the other units of its quantity, by pint."""
+    found: set[str] = set()
+    for other in others:
+        quantity = REGISTRY.Quantity(value, PINT.get(unit, unit))
+        found |= rounded(abs(quantity.to(PINT.get(other, other)).magnitude))
+    return found
+
+
+def allowed(store: Store, conditions: dict[str, str]) -> set[str]:
+    """Build the numbers that a page of a situation may show, from the engine and the tables."""
+    situation = describe(store, **conditions)
+    matches = find(store, situation)
+    found: set[str] = set()
+    currents = []
+    usual = {r["quantity"]: r for r in store.rows("SELECT * FROM quantities")}
+    for match in matches:
+        row = match.row
+        found |= numbers(" ".join(str(value) for value in row.values() if isinstance(value, str)))
+        quantity = usual[row["quantity"]]
+        others = [quantity["us_unit"], quantity["metric_unit"]]
+        for end in ("min", "max", "typical"):
+            if row[end] is not None:
+                found |= numbers(f"{row[end]:g} {row[end]:.10g}")
+                found |= converted(row[end], row["unit"], others)
+                # An inch size that is a fraction of the trade.
+                found |= numbers(str(float(row[end]).as_integer_ratio()))
+        for end in ("thickness_min", "thickness_max"):
+            if row[end] is not None:
+                found |= numbers(f"{row[end]:g}")
+        if row["quantity"] == "current":
+            currents += [row[e] for e in ("min", "max", "typical") if row[e] is not None]
+    for current in dict.fromkeys(currents):
+        for shade in filter_shade(conditions["process"], current=current):
+            found |= numbers(f"{shade.value} {shade.source} {shade.locator} {shade.value or 0:g}")
+    for statement in (
+        *polarities(store, situation), *gases(store, situation), *fillers(store, situation),
+    ):  # fmt: skip
+        found |= numbers(" ".join((statement.value, *statement.only_for)))
+    for caution in cautions_for(store, situation):
+        found |= numbers(caution.wording)
+    for document in store.rows("SELECT source_id, name FROM documents"):
+        found |= numbers(document["name"])
+    for table in ("polarity", "shielding_gas_selection", "cautions", "filter_shades",
+                  "smaw_classes", "matching_fillers", "worked_examples"):  # fmt: skip
+        for place in store.rows(f"SELECT DISTINCT locator FROM {table}"):  # noqa: S608
+            found |= numbers(str(place["locator"]))
+    # The published example of heat input and its efficiency: 20 V, 300 A, 2.5 mm/s (hi-01).
+    found |= numbers("20 300 2.5 2.4 0.6 0.8 1.92 1.44 48.8 36.6")
+    (dataset,) = store.rows("SELECT version, digest FROM dataset")
+    found |= numbers(f"{dataset['version']} {dataset['digest'][:12]} {CLASS_DATE}")
+    found |= numbers(" ".join(situation.given().values()))
+    term = situation.terms["material"].name
+    (metal,) = store.rows("SELECT name FROM materials WHERE term = $term", {"term": term})
+    return found | numbers(metal["name"]) | OURS
+
+
+@pytest.mark.parametrize("conditions", [POST, BRACKET, RAMP], ids=["post", "bracket", "ramp"])
+@pytest.mark.parametrize("units", ["both", "us", "metric"])
+def test_every_number_has_an_origin(
+    store: Store, tmp_path: Path, conditions: dict[str, str], units: str
+) -> None:
+    typed = {**conditions, "diameter": "1/8 in"} if "diameter" in conditions else {**conditions}
+    if "thickness" in typed:
+        typed["thickness"] += " in"
+    made = make_handout(
+        tmp_path / "sheet.pdf", **typed, units=units, date=CLASS_DATE, also_seen=True
+    )
+    pages = page_texts(made[0].read_bytes())
+    notes = max(int(n) for n in numbers(" ".join(pages).split("[1]", 1)[1]) if n.isdigit())
+    counted = {str(n) for n in range(1, min(notes, 120) + 1)}
+    bracketed = {n for page in pages for n in _bracketed(page)}
+    page_numbers = {str(n) for n in range(1, len(pages) + 1)}
+    ours = allowed(store, typed) | page_numbers | (bracketed & counted)
+    for page in pages:
+        without_notes = _without_notes(page)
+        strange = numbers(without_notes) - ours - _counts(without_notes)
+        assert not strange, f"{strange} in {without_notes}"
+
+
+def _bracketed(text: str) -> list[str]:
+    import re
+
+    return re.findall(r"\[(\d+)\]", text)
+
+
+def _without_notes(text: str) -> str:
+    import re
+
+    return re.sub(r"\[\d+\]", "", text)
+
+
+def _counts(text: str) -> set[str]:
+    """Counts of rows that our own sentences state."""
+    import re
+
+    found = re.findall(r"(?:and (\d+) more from memory|are in doubt: (\d+)\.)", text)
+    return {n for pair in found for n in pair if n}
+
+
+@pytest.mark.parametrize("conditions", [POST, BRACKET, RAMP], ids=["post", "bracket", "ramp"])
+def test_each_row_of_the_engine_stands_on_a_page(
+    store: Store, tmp_path: Path, conditions: dict[str, str]
+) -> None:
+    made = make_handout(tmp_path / "sheet.pdf", **conditions, units="us", date=CLASS_DATE)
+    text = squeezed(" ".join(page_texts(made[0].read_bytes())))
+    selection = select(store, conditions, units="us")
+    settings = settings_for(store, selection.situations[0], selection)
+    rows = 0
+    for group in settings.groups:
+        for setting in (*group.printed, *group.recalled[:MOST_RECALLED]):
+            row = setting.row
+            ends = "".join(f"{n:.10g}" for n in (row.min, row.max, row.typical) if n is not None)
+            unit = {"F": "°F", "C": "°C", "ft3/h": "ft³/h", "deg": "°"}.get(row.unit, row.unit)
+            assert f"{ends}{unit}" in text, row
+            rows += 1
+    assert rows > 5
+
+
+def test_rows_are_those_of_the_check(store: Store) -> None:
+    """Machinery's Handbook, 31st edition, p. 1594, Table 14: 110 to 160 A for 1/8 in E7018."""
+    selection = select(store, POST)
+    group = settings_for(store, selection.situations[0], selection).group("current")
+    assert group is not None
+    assert [(s.row.min, s.row.max, s.row.source_id) for s in group.printed] == [
+        (110.0, 160.0, "machinerys-handbook-31")
+    ]
+    assert {s.row.how_read for s in group.recalled} == {"memory"}
+
+
+def test_sources_that_differ_are_marked(store: Store) -> None:
+    """ASME B31.3 asks 50 F where UFGS 05055A asks 70 F of the same steel."""
+    selection = select(store, {**POST, "thickness": "1/4"})
+    settings = settings_for(store, selection.situations[0], selection)
+    preheat, current = settings.group("preheat"), settings.group("current")
+    assert preheat is not None
+    assert preheat.differ
+    assert current is not None
+    assert not current.differ
+
+
+def test_inch_and_metric_versions_of_one_limit_are_no_difference(store: Store) -> None:
+    selection = select(store, {**POST, "thickness": "1/4"})
+    group = settings_for(store, selection.situations[0], selection).group("interpass")
+    assert group is not None
+    printed = {(s.row.min, s.row.unit) for s in group.printed}
+    assert {(32.0, "F"), (0.0, "C")} <= printed
+    assert not group.differ
+
+
+def test_words_of_the_data_are_resolved(store: Store) -> None:
+    from weldref.choices import METALS, metals_of
+
+    for table in ("polarity", "shielding_gas_selection"):
+        for row in store.rows(f"SELECT DISTINCT material FROM {table}"):  # noqa: S608
+            assert metals_of(store, row["material"]) or METALS[row["material"]] == ()
+    assert words("en").term("carbon steel") == "carbon steel"

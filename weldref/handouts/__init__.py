@@ -1,0 +1,31 @@
+"""Handouts and practice sheets that an instructor prints.
+
+>>> from weldref.handouts import make_handout
+>>> import tempfile, pathlib
+>>> with tempfile.TemporaryDirectory() as folder:
+...     made = make_handout(pathlib.Path(folder) / "post.csv", process="SMAW",
+...                         electrode="E7018", diameter="1/8", quantity="current")
+...     made[0].name
+'post.csv'
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from weldref.handouts.handout import make_handout
+    from weldref.handouts.practice import make_practice
+
+__all__ = ["make_handout", "make_practice"]
+
+_HOME = {"make_handout": "handout", "make_practice": "practice"}
+
+
+def __getattr__(name: str) -> object:
+    # What makes pages is imported when it is asked for.
+    if name in _HOME:
+        from importlib import import_module
+
+        return getattr(import_module(f"weldref.handouts.{_HOME[name]}"), name)
+    raise AttributeError(f"module 'weldref.handouts' has no attribute '{name}'")

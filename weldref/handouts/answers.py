@@ -1,0 +1,217 @@
+"""How is a ticket asked, and how answered in the key? The words around the engine's verdict."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Any
+
+from weldref.handouts.arithmetic import Question
+from weldref.handouts.blocks import Exercise
+from weldref.handouts.conversion import number, rounded, sign
+from weldref.handouts.facts import statement_text
+from weldref.handouts.sources import Notes
+from weldref.handouts.tables import GRADES
+from weldref.handouts.tickets import Finding, Ticket, resolve
+from weldref.handouts.titles import situation_title
+from weldref.handouts.words import Words
+from weldref.store import Store
+from weldref.verdict import Row
+
+MOST_ROWS = 8
+"""Printed rows that a line of the key names; more would hide the reason."""
+
+SHEET_HEADER = ("sheet", "number", "situation", "set")
+KEY_HEADER = (*SHEET_HEADER, "planted", "answer", "reasoning", "sources")
+
+Texts = tuple[str, str, str, str]
+
+
+def asked(store: Store, ticket: Ticket, words: Words) -> tuple[str, tuple[str, ...]]:
+    """Write a ticket as the sheet shows it: the situation and what was set."""
+    names = {r["quantity"]: r["name"] for r in store.rows("SELECT quantity, name FROM quantities")}
+    title = situation_title(resolve(store, ticket.conditions), words)
+    lines = []
+    for quantity, value in {**ticket.readings, **ticket.shown}.items():
+        if quantity == "preheat":
+            text = words.say("Base metal before welding: {value}", value=shown_value(value))
+        else:
+            name = _sentence(words.term(names[quantity]))
+            text = words.say("{name}: {value}", name=name, value=shown_value(value))
+        lines.append(text)
+    if ticket.recorded_heat is not None:
+        lines.append(
+            words.say(
+                "Heat input recorded, k included: {value} kJ/in", value=number(ticket.recorded_heat)
+            )
+        )
+    return title, tuple(lines)
+
+
+def shown_value(typed: str) -> str:
+    """Write a value as typed with its unit as a person would.
+
+    >>> shown_value("60 F"), shown_value("24 ft3/h")
+    ('60 °F', '24 ft³/h')
+    """
+    value, _, unit = typed.partition(" ")
+    return f"{value} {sign(unit)}"
+
+
+def exercise(store: Store, index: int, ticket: Ticket, words: Words) -> Exercise:
+    """Write a ticket with room for the answer."""
+    title, lines = asked(store, ticket, words)
+    labels = (words.say("Right or wrong"), words.say("Why, and which source"))
+    return Exercise(index, title, ("; ".join(lines),) if lines else (), labels)
+
+
+def question_exercise(index: int, question: Question, words: Words) -> Exercise:
+    """Write a question with room for the answer."""
+    text = words.say(question.message, **question.values)
+    return Exercise(index, text, (), (words.say("Answer"),))
+
+
+def key_row(
+    store: Store,
+    index: int,
+    ticket: Ticket,
+    findings: Sequence[Finding],
+    words: Words,
+    notes: Notes,
+) -> Texts:
+    """Write a line of the key: what was asked, the answer, the reasoning with its sources."""
+    title, lines = asked(store, ticket, words)
+    if ticket.family == "differ":
+        answer = words.say("sources differ")
+    elif ticket.mistake:
+        answer = words.say("Wrong: {mistake}", mistake=words.say(ticket.mistake))
+    else:
+        answer = words.say("Right")
+    names = {r["quantity"]: r["name"] for r in store.rows("SELECT quantity, name FROM quantities")}
+    reasons = [reason(finding, names, words, notes) for finding in findings]
+    if ticket.meant:
+        reasons.append(
+            words.say("Meant was {value}, which is inside.", value=shown_value(ticket.meant))
+        )
+    return str(index), ". ".join([title, *lines]), answer, " ".join(reasons)
+
+
+def reason(finding: Finding, names: dict[str, str], words: Words, notes: Notes) -> str:
+    """Say what the engine found for one line, and on what it rests."""
+    say = words.say
+    if finding.reading is not None:
+        reading = finding.reading
+        name = _sentence(words.term(names[finding.subject]))
+        word = say(reading.verdict)
+        if reading.by and reading.verdict in ("low", "high"):
+            word = say(
+                "{verdict} by {by} {unit}",
+                verdict=word,
+                by=rounded(reading.by, ""),
+                unit=sign(reading.unit),
+            )
+        apart = reading.verdict == "sources differ"
+        texts = [row_text(row, words, notes, apart=apart) for row in reading.rows]
+        printed = "; ".join(list(dict.fromkeys(texts))[:MOST_ROWS])
+        return say(
+            "{name} {value}: {word}. Printed: {rows}.",
+            name=name,
+            value=shown_value(finding.value),
+            word=word,
+            rows=printed,
+        )
+    if finding.computed is not None:
+        return say(
+            "Heat input from the numbers above, k = {k}: {computed} kJ/in; recorded {value}: "
+            "{word}.",
+            k=number(finding.efficiency),
+            computed=rounded(finding.computed, "kJ/in"),
+            value=shown_value(finding.value),
+            word=say(finding.word),
+        )
+    name = say("Polarity") if finding.subject == "polarity" else say("Gas")
+    said = "; ".join(
+        dict.fromkeys(statement_text(s, words, notes) for s in finding.statements[:MOST_ROWS])
+    )
+    return say(
+        "{name} {value}: {word}. Printed: {rows}.",
+        name=name,
+        value=words.term(finding.value),
+        word=say(finding.word),
+        rows=said,
+    )
+
+
+def row_text(row: Row, words: Words, notes: Notes, *, apart: bool) -> str:
+    """Say one printed row: its range, for what it holds, its mark; `apart` adds its own verdict."""
+    low, high, unit = number(row.min), number(row.max), sign(row.unit)
+    if low and high:
+        text = words.say("{low} to {high} {unit}", low=low, high=high, unit=unit)
+    elif low:
+        text = words.say("at least {low} {unit}", low=low, unit=unit)
+    else:
+        text = words.say("at most {high} {unit}", high=high, unit=unit)
+    assumed = [words.term(value) for name, value in row.assumed.items() if name != "thickness"]
+    if assumed:
+        text += f" ({words.listed(assumed)})"
+    if row.how_read != "read":
+        text += f", {words.say(GRADES[row.how_read])}"
+    if apart and row.verdict:
+        text += f": {words.say(row.verdict)}"
+    return f"{text}\u00a0{notes.mark(row.source_id, row.locator)}"
+
+
+def question_key(index: int, question: Question, words: Words, notes: Notes) -> Texts:
+    """Write the answer to a question with the formula and its source."""
+    text = words.say(question.message, **question.values)
+    sources: list[tuple[str, str | None]] = [question.window] if question.window else []
+    sources += [(s.source_id, s.locator) for s in question.result.sources]
+    marks = "".join(dict.fromkeys(notes.mark(*source) for source in sources))
+    reasoning = words.say(
+        "{equation} ({grade}) {marks}",
+        equation=question.equation,
+        grade=words.say(GRADES.get(question.result.grade, question.result.grade)),
+        marks=marks,
+    )
+    return str(index), text, f"{question.answer} {question.unit}", reasoning
+
+
+def sheet_record(
+    store: Store, sheet: int, index: int, ticket: Ticket, words: Words
+) -> tuple[Any, ...]:
+    """Write a ticket as a line of a flat table."""
+    title, lines = asked(store, ticket, words)
+    return sheet, index, title, "; ".join(lines)
+
+
+def question_sheet_record(
+    sheet: int, index: int, question: Question, words: Words
+) -> tuple[Any, ...]:
+    """Write a question as a line of a flat table."""
+    return sheet, index, words.say(question.message, **question.values), ""
+
+
+def key_record(
+    sheet: int, ticket: Ticket, row: Texts, words: Words, notes: Notes
+) -> tuple[Any, ...]:
+    """Write a line of the key as a line of a flat table, its sources written out."""
+    index, asked_text, answer, reasoning = row
+    planted = words.say(ticket.mistake) if ticket.mistake else ""
+    return sheet, index, asked_text, "", planted, answer, reasoning, _sources(reasoning, notes)
+
+
+def question_record(sheet: int, row: Texts, notes: Notes) -> tuple[Any, ...]:
+    """Write the answer to a question as a line of a flat table."""
+    index, asked_text, answer, reasoning = row
+    return sheet, index, asked_text, "", "", answer, reasoning, _sources(reasoning, notes)
+
+
+def _sources(reasoning: str, notes: Notes) -> str:
+    """Write out the sources that a reasoning points to."""
+    texts = notes.texts()
+    marks = dict.fromkeys(int(mark) for mark in re.findall(r"\[(\d+)\]", reasoning))
+    return " | ".join(f"[{mark}] {texts[mark - 1]}" for mark in marks)
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,187 @@
+"""What stands on a page, before anybody says how it is drawn? Blocks of plain text and numbers.
+
+PDF, HTML and the tests read the same blocks. A text is never markup: the drawing side prints it
+letter by letter.
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass, field
+from typing import Any, Literal
+
+Look = Literal["plain", "lead", "small", "box"]
+Align = Literal["left", "right", "center"]
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A heading; level 1 is a situation or a sheet."""
+
+    text: str
+    level: int = 1
+    kind: str = "heading"
+
+
+@dataclass(frozen=True, slots=True)
+class Masthead:
+    """What names a situation: a heading of level 1, what it means, and how to open it.
+
+    `code` is a QR code of `address` as SVG, `told` says so to who cannot see it.
+    """
+
+    title: str
+    lead: str = ""
+    notes: tuple[str, ...] = ()
+    address: str = ""
+    caption: str = ""
+    code: str = ""
+    told: str = ""
+    kind: str = "masthead"
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """A paragraph; "box" is the sentence that nobody may overlook."""
+
+    text: str
+    look: Look = "plain"
+    kind: str = "paragraph"
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A printed range on the scale of its table, all as shares of the scale from 0 to 1.
+
+    An open end is not printed. `point` is a typical or single setting. The numbers stand in
+    the row beside it, so that a screen reader may skip the drawing.
+    """
+
+    low: float | None
+    high: float | None
+    open_low: bool
+    open_high: bool
+    point: float | None
+    grade: str
+    kind: str = "bar"
+
+
+Cell = str | Bar | None
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column: its title and its share of the width; no share means as wide as its texts."""
+
+    title: str
+    share: float | None = None
+    align: Align = "left"
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """Rows below a heading of their own that is repeated on the next page.
+
+    `scale` holds the texts at the ends of the bars' scale, and the column they stand in.
+    """
+
+    title: str
+    rows: tuple[tuple[Cell, ...], ...]
+    mark: str = ""
+    scale: tuple[str, str] | None = None
+    says: tuple[tuple[int, str], ...] = ()
+    """Lines across the table, each before the row of that number."""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table; its heading is repeated on each page and no row is split."""
+
+    columns: tuple[Column, ...]
+    groups: tuple[Rows, ...]
+    bar_column: int | None = None
+    kind: str = "table"
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Pairs of a label and paragraphs of text."""
+
+    pairs: tuple[tuple[str, tuple[str, ...]], ...]
+    kind: str = "facts"
+
+
+@dataclass(frozen=True, slots=True)
+class Items:
+    """A list; `first` is the number of its first item, None for a list without numbers."""
+
+    texts: tuple[str, ...]
+    first: int | None = None
+    look: Literal["plain", "small"] = "plain"
+    kind: str = "items"
+
+
+@dataclass(frozen=True, slots=True)
+class Blanks:
+    """Labelled lines to write on."""
+
+    labels: tuple[str, ...]
+    columns: int = 3
+    kind: str = "blanks"
+
+
+@dataclass(frozen=True, slots=True)
+class Exercise:
+    """A numbered question: its title, what is given, and lines to answer on."""
+
+    number: int
+    title: str
+    given: tuple[str, ...]
+    answers: tuple[str, ...]
+    kind: str = "exercise"
+
+
+@dataclass(frozen=True, slots=True)
+class Contents:
+    """The list of the headings of level 1 with their pages."""
+
+    title: str
+    kind: str = "contents"
+
+
+@dataclass(frozen=True, slots=True)
+class Break:
+    """A new page."""
+
+    kind: str = "break"
+
+
+Block = (
+    Heading | Masthead | Paragraph | Table | Facts | Items | Blanks | Exercise | Contents | Break
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """A document to print.
+
+    `running` stands at the top of each page and `foot` at the bottom; `page` says how a page's
+    number is written, with places for the page and for their count.
+    """
+
+    title: str
+    language: str
+    running: str
+    foot: str
+    page: str
+    blocks: tuple[Block, ...]
+    paper: str = "us-letter"
+    landscape: bool = False
+    date: str = ""
+    records: tuple[tuple[Any, ...], ...] = field(default=())
+    """The same as a flat table, its header first, for a spreadsheet."""
+
+    def as_dict(self) -> dict[str, Any]:
+        """The document as plain dictionaries and lists, without the flat table."""
+        plain = asdict(self)
+        del plain["records"]
+        return plain

@@ -1,0 +1,120 @@
+"""What is a printed number in the reader's units? Converted, rounded and never mistaken for print.
+
+A conversion is for reading only: no verdict rests on it.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, Literal
+
+from weldref.store import Store
+from weldref.units import Units
+
+Shown = Literal["us", "metric", "both"]
+"""The unit system of a sheet; "both" shows every printed number in the other system too."""
+
+_SIGNS = {"F": "°F", "C": "°C", "deg": "°", "ft3/h": "ft³/h", "ft3/min": "ft³/min"}
+_INCH = re.compile(r"inch|foot|pound|gallon|degF")
+
+
+def sign(unit: str) -> str:
+    """Write a unit as a person would.
+
+    >>> sign("F"), sign("ft3/h"), sign("A")
+    ('°F', 'ft³/h', 'A')
+    """
+    return _SIGNS.get(unit, unit)
+
+
+def number(value: float | None) -> str:
+    """Write a printed number as it is stored.
+
+    >>> number(0.1875), number(110.0), number(None)
+    ('0.1875', '110', '')
+    """
+    return "" if value is None else f"{value:.10g}"
+
+
+def rounded(value: float, unit: str) -> str:
+    """Round a converted number: whole degrees, whole numbers from 100, else three figures.
+
+    >>> rounded(23.5974, "L/min"), rounded(65.5556, "C"), rounded(1905.2, "mm/min")
+    ('23.6', '66', '1905')
+    """
+    if unit in ("F", "C", "K") or abs(value) >= 100 or abs(value) < 1e-9:
+        return f"{round(value)}"
+    digits = 2 - math.floor(math.log10(abs(value)))
+    text = f"{value:.{digits}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+@dataclass(frozen=True)
+class Converter:
+    """Knows which unit belongs to which system, and each quantity's usual units."""
+
+    store: Store
+
+    @cached_property
+    def units(self) -> Units:
+        """The units that the store knows."""
+        return Units(self.store)
+
+    @cached_property
+    def usual(self) -> dict[str, tuple[str, str]]:
+        """The usual unit of each quantity in inch and in metric units."""
+        rows = self.store.rows("SELECT quantity, us_unit, metric_unit FROM quantities")
+        return {r["quantity"]: (r["us_unit"], r["metric_unit"]) for r in rows}
+
+    @cached_property
+    def _inch_units(self) -> frozenset[str]:
+        rows = self.store.rows("SELECT unit, pint_expression FROM units")
+        return frozenset(r["unit"] for r in rows if _INCH.search(r["pint_expression"]))
+
+    def system(self, quantity: str, unit: str) -> Literal["us", "metric"] | None:
+        """Tell which system a unit belongs to; None for one that both use.
+
+        >>> from weldref.store import open_store
+        >>> Converter(open_store()).system("travel_speed", "cm/min")
+        'metric'
+        >>> Converter(open_store()).system("current", "A")
+        """
+        us, metric = self.usual[quantity]
+        if us == metric:
+            return None
+        return "us" if unit in self._inch_units else "metric"
+
+    def target(self, quantity: str, unit: str, shown: Shown) -> str | None:
+        """Choose the unit to convert to; None where the printed one serves."""
+        system = self.system(quantity, unit)
+        if system is None or system == shown:
+            return None
+        us, metric = self.usual[quantity]
+        return metric if system == "us" else us
+
+    def number_in(self, value: float, unit: str, target: str) -> float:
+        """Convert a number from one unit to another."""
+        one, other = self.units.by_spelling[unit], self.units.by_spelling[target]
+        return (value * one.factor + one.shift - other.shift) / other.factor
+
+    def converted(self, row: dict[str, Any], shown: Shown) -> tuple[str, str, str, str] | None:
+        """Convert a row's minimum, maximum and typical value.
+
+        Returns
+        -------
+        tuple or None
+            The three texts and the unit; None where the printed unit serves.
+        """
+        target = self.target(row["quantity"], row["unit"], shown)
+        if target is None:
+            return None
+        low, high, typical = (
+            ""
+            if row[end] is None
+            else rounded(self.number_in(row[end], row["unit"], target), target)
+            for end in ("min", "max", "typical")
+        )
+        return low, high, typical, target

@@ -1,0 +1,184 @@
+"""How are the choices around a setting and the worked line said on paper?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from weldref import choices
+from weldref.choices import Statement
+from weldref.handouts.conversion import Converter, number, rounded, sign
+from weldref.handouts.settings import Group, Settings
+from weldref.handouts.sources import Notes
+from weldref.handouts.tables import GRADES
+from weldref.handouts.words import Words
+from weldref.handouts.worked import work
+from weldref.lookup import Match
+from weldref.situation import Situation
+from weldref.store import Store
+
+Pair = tuple[str, tuple[str, ...]]
+
+
+def choice_facts(
+    store: Store, situation: Situation, settings: Settings, words: Words, notes: Notes
+) -> tuple[Pair, ...]:
+    """Say what is published of polarity, gas, electrode, tungsten and filter shade."""
+    say = words.say
+    facts: list[Pair] = []
+    flame = choices.is_flame(situation)
+    cutting = choices.cuts(store, situation)
+    if not flame and not cutting:
+        facts.append((say("Polarity"), _said(choices.polarities(store, situation), words, notes)))
+        if choices.takes_gas(situation):
+            facts.append((say("Shielding gas"), _gases(store, situation, settings, words, notes)))
+        electrode = choices.fillers(store, situation)
+        if electrode:
+            facts.append((say("Electrode"), _said(electrode, words, notes)))
+        process = situation.terms.get("process")
+        if process and process.name in ("GTAW", "PAW"):
+            facts.append((say("Tungsten"), (_named_tungsten(settings, words),)))
+    facts.append((say("Filter shade"), shade_texts(situation, settings, words, notes)))
+    return tuple(facts)
+
+
+def statement_text(statement: Statement, words: Words, notes: Notes) -> str:
+    """Say one printed statement with its mark; anything but a plain reading is named."""
+    text = words.term(statement.value)
+    if statement.advice:
+        text += f": {words.term(statement.advice)}"
+    if statement.only_for:
+        text += f" ({words.listed(words.term(part) for part in statement.only_for)})"
+    doubts = []
+    if statement.how_read != "read":
+        doubts.append(words.say(GRADES[statement.how_read]))
+    if statement.status:
+        doubts.append(words.say(statement.status))
+    if doubts:
+        text += f", {', '.join(doubts)}"
+    return f"{text}\u00a0{notes.mark(statement.source_id, statement.locator)}"
+
+
+def _said(statements: Sequence[Statement], words: Words, notes: Notes) -> tuple[str, ...]:
+    if not statements:
+        return (words.say("nothing published in this dataset"),)
+    return tuple(dict.fromkeys(statement_text(s, words, notes) for s in statements))
+
+
+def _gases(
+    store: Store, situation: Situation, settings: Settings, words: Words, notes: Notes
+) -> tuple[str, ...]:
+    statements = choices.gases(store, situation)
+    named = dict.fromkeys(
+        setting.row.conditions["gas"]
+        for group in settings.groups
+        for setting in group.printed
+        if "gas" in setting.row.conditions
+    )
+    said = [] if not statements and named else list(_said(statements, words, notes))
+    if named:
+        text = words.say("Named by the printed rows above: {gases}", gases=_terms(named, words))
+        said.append(text)
+    return tuple(said)
+
+
+def _named_tungsten(settings: Settings, words: Words) -> str:
+    group = settings.group("current")
+    named: dict[str, None] = {}
+    for setting in (*group.printed, *group.recalled) if group else ():
+        if "tungsten_class" in setting.row.conditions:
+            named[setting.row.conditions["tungsten_class"]] = None
+    if not named:
+        return words.say("nothing published in this dataset")
+    return words.say(
+        "Named by the rows of current above, each with its diameter: {classes}",
+        classes=_terms(named, words),
+    )
+
+
+def _terms(named: dict[str, None], words: Words) -> str:
+    return words.listed(words.term(name) for name in named)
+
+
+def shade_texts(
+    situation: Situation, settings: Settings, words: Words, notes: Notes
+) -> tuple[str, ...]:
+    """Say the lens shade at the lowest and at the highest published current."""
+    group = settings.group("current")
+    currents = _ends(group) if group else []
+    texts = []
+    for shade in choices.shades(situation, currents):
+        by_value: dict[tuple[str, str, str], list[str]] = {}
+        for s in shade.statements:
+            value = words.say("outside the table") if s.value is None else number(s.value)
+            grade = "" if s.how_read == "read" else f", {words.say(GRADES[s.how_read])}"
+            mark = notes.mark(s.source_id, s.locator)
+            marks = by_value.setdefault((words.say(s.what), value, grade), [])
+            if mark not in marks:
+                marks.append(mark)
+        said = words.listed(
+            f"{what} {value}{grade} {''.join(marks)}"
+            for (what, value, grade), marks in by_value.items()
+        )
+        if shade.at is None:
+            texts.append(said)
+        else:
+            texts.append(
+                words.say("At {current} A: {shades}", current=number(shade.at), shades=said)
+            )
+    if not texts and choices.is_flame(situation):
+        return (words.say("depends on the thickness, which is not given"),)
+    if not texts:
+        return (words.say("no published range of current to choose it by"),)
+    return tuple(texts)
+
+
+def _ends(group: Group) -> list[float]:
+    """Return the lowest and the highest current that is published, printed rows first."""
+    rows = [s.row for s in (group.printed or group.recalled)]
+    numbers = [n for row in rows for n in (row.min, row.max, row.typical) if n is not None]
+    return list(dict.fromkeys((min(numbers), max(numbers)))) if numbers else []
+
+
+def worked_texts(
+    store: Store, situation: Situation, matches: Sequence[Match], words: Words, notes: Notes
+) -> tuple[str, ...]:
+    """Say the arithmetic of heat input with one worked line; empty where none applies."""
+    worked = work(store, situation, matches)
+    if worked is None:
+        return ()
+    say = words.say
+    marks = "".join(notes.mark(s.source_id, s.locator) for s in worked.sources)
+    given = notes.mark(*worked.given_by)
+    speed = Converter(store).number_in(worked.travel_speed, worked.travel_unit, "mm/s")
+    values = {
+        "volts": number(worked.voltage),
+        "amps": number(worked.current),
+        "travel": f"{number(worked.travel_speed)} {sign(worked.travel_unit)}",
+        "speed": rounded(speed, "mm/s"),
+        "energy": rounded(worked.energy, "kJ/mm"),
+        "heat": rounded(worked.heat, "kJ/mm"),
+        "heat_us": rounded(worked.heat_us, "kJ/in"),
+        "k": number(worked.efficiency),
+        "given": given,
+    }
+    if worked.from_rows:
+        line = say(
+            "One printed line: {volts} V, {amps} A, {travel} {given}. "
+            "{volts} × {amps} ÷ {speed} mm/s = {energy} kJ/mm; × k = {k}: {heat} kJ/mm "
+            "(≈ {heat_us} kJ/in).",
+            **values,
+        )
+    else:
+        line = say(
+            "A published example, not a setting for this situation: {volts} V, {amps} A, "
+            "{travel} {given}. {volts} × {amps} ÷ {speed} mm/s = {energy} kJ/mm; "
+            "× k = {k}: {heat} kJ/mm (≈ {heat_us} kJ/in).",
+            **values,
+        )
+    rule = say(
+        "{equation}, with U in V, I in A, v in mm/s and Q in J/mm, then divided by 1000; k is the "
+        "thermal efficiency of the process {marks}.",
+        equation=worked.equation,
+        marks=marks,
+    )
+    return rule, line

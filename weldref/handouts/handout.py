@@ -1,0 +1,286 @@
+"""What stands on a handout? Every situation with its settings, choices, cautions and sources."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from weldref.cautions import Caution, cautions_for
+from weldref.checks import NOT_APPROVAL
+from weldref.choices import is_flame
+from weldref.handouts.blocks import (
+    Blanks,
+    Block,
+    Break,
+    Contents,
+    Document,
+    Facts,
+    Heading,
+    Items,
+    Masthead,
+    Paragraph,
+)  # fmt: skip
+from weldref.handouts.conversion import Converter
+from weldref.handouts.facts import choice_facts, worked_texts
+from weldref.handouts.link import code_svg, situation_address
+from weldref.handouts.output import check_place, check_tools, write
+from weldref.handouts.records import HANDOUT_HEADER, handout_records
+from weldref.handouts.selection import Given, Selection, select
+from weldref.handouts.settings import Settings, settings_for
+from weldref.handouts.sources import Notes
+from weldref.handouts.tables import also_seen_table, settings_table
+from weldref.handouts.titles import note_text, situation_spelled, situation_title
+from weldref.handouts.words import Words
+from weldref.lookup import find
+from weldref.situation import Situation
+from weldref.store import Store, open_store
+
+PAPERS = {"letter": "us-letter", "a4": "a4"}
+
+
+def make_handout(
+    output: str | Path,
+    *,
+    process: Given = None,
+    transfer_mode: Given = None,
+    material: Given = None,
+    electrode: Given = None,
+    diameter: Given = None,
+    thickness: Given = None,
+    joint: Given = None,
+    position: Given = None,
+    polarity: Given = None,
+    gas: Given = None,
+    **how: Any,
+) -> tuple[Path, ...]:
+    """Write a handout; the ending of `output` picks PDF, HTML or CSV.
+
+    Parameters
+    ----------
+    output
+        The file to write: ``.pdf``, ``.html`` or ``.csv``.
+    process, transfer_mode, material, electrode, diameter, thickness, joint, position, polarity, gas
+        One value or several; every combination is a situation of the handout.
+    **how
+        ``quantity`` (one or several, or "all"), ``units`` ("us", "metric", "both"), ``grade``,
+        ``also_seen``, ``kind`` ("card", "booklet"), ``paper`` ("letter", "a4"), ``landscape``,
+        ``language`` ("en", "es"), ``title``, ``address``, ``date``: see
+        `weldref.handouts.selection.select`.
+
+    Returns
+    -------
+    tuple of Path
+        The files written.
+
+    Raises
+    ------
+    InputError
+        If anything is not accepted; then no file is written.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     (made,) = make_handout(Path(folder) / "post.csv", process="SMAW", electrode="E7018",
+    ...                            diameter="1/8", quantity="current", grade="read")
+    ...     lines = made.read_text(encoding="utf-8-sig").splitlines()
+    >>> lines[1].split(",")[:7]
+    ['SMAW; E7018; 1/8 in', 'current', '110', '160', '', 'A', '']
+    """
+    conditions = {
+        "process": process, "transfer_mode": transfer_mode, "material": material,
+        "electrode": electrode, "diameter": diameter, "thickness": thickness, "joint": joint,
+        "position": position, "polarity": polarity, "gas": gas,
+    }  # fmt: skip
+    check_tools()
+    check_place(Path(output))
+    store = open_store()
+    selection = select(store, conditions, **how)
+    return write([(handout(store, selection), Path(output))])
+
+
+@dataclass(frozen=True, slots=True)
+class _Page:
+    """A situation with all that the sheet says of it."""
+
+    situation: Situation
+    settings: Settings
+    cautions: tuple[Caution, ...]
+
+
+def handout(store: Store, selection: Selection) -> Document:
+    """Put together a handout."""
+    say = selection.words.say
+    pages = [
+        _Page(one, settings_for(store, one, selection), cautions_for(store, one))
+        for one in selection.situations
+    ]
+    title = selection.title or say("Published welding settings")
+    notes = Notes(store, selection.words)
+    blocks: list[Block] = []
+    if selection.kind == "booklet":
+        shared = _shared_cautions(pages)
+        blocks += [
+            Heading(title, 0),
+            Paragraph(say(NOT_APPROVAL), "box"),
+            *_reading_help(selection.words),
+            Contents(say("Situations")),
+            *_cautions(shared, say("Cautions for every situation"), selection.words, notes),
+        ]
+        blocks.append(Break())
+        for page in pages:
+            blocks += _situation(store, selection, page, notes, shared)
+        blocks += [Heading(say("Sources"), 1), Items(notes.texts(), 1, "small")]
+    else:
+        for index, page in enumerate(pages):
+            notes = Notes(store, selection.words)
+            if index:
+                blocks.append(Break())
+            blocks += _situation(store, selection, page, notes, ())
+            blocks += [Heading(say("Sources"), 2), Items(notes.texts(), 1, "small")]
+            blocks += _reading_help(selection.words)
+    (dataset,) = store.rows("SELECT version, digest FROM dataset")
+    return Document(
+        title=title,
+        language=selection.words.language,
+        running=title,
+        foot=say(
+            "dataset {version}, {digest}; printed {date}",
+            version=dataset["version"],
+            digest=dataset["digest"][:12],
+            date=selection.date.isoformat(),
+        ),
+        page=say("page {page} of {pages}", page="{page}", pages="{pages}"),
+        blocks=tuple(blocks),
+        paper=PAPERS[selection.paper],
+        landscape=selection.landscape,
+        date=selection.date.isoformat(),
+        records=(
+            HANDOUT_HEADER,
+            *handout_records(store, selection, [(p.situation, p.settings) for p in pages]),
+        ),
+    )
+
+
+def _situation(
+    store: Store,
+    selection: Selection,
+    page: _Page,
+    notes: Notes,
+    said_before: tuple[Caution, ...],
+) -> list[Block]:
+    """Write the blocks of one situation."""
+    words, say = selection.words, selection.words.say
+    converter = Converter(store)
+    situation = page.situation
+    blocks: list[Block] = [_masthead(store, selection, situation)]
+    if selection.kind == "card":
+        blocks.append(Paragraph(say(NOT_APPROVAL), "box"))
+    blocks.append(Heading(say("Published settings"), 2))
+    if page.settings.groups:
+        blocks.append(settings_table(page.settings, words, notes, converter, selection.shown))
+    else:
+        blocks.append(Paragraph(say("no published range")))
+    if page.settings.left_out:
+        blocks.append(
+            Paragraph(
+                say(
+                    "Rows not printed here, because they tell what somebody once used or "
+                    "measured, or are in doubt: {count}.",
+                    count=page.settings.left_out,
+                ),
+                "small",
+            )
+        )
+    if page.settings.also_seen:
+        blocks += [
+            Heading(say("Also seen: somebody's own use or tests, or in doubt"), 2),
+            also_seen_table(page.settings.also_seen, words, notes, converter, selection.shown),
+        ]
+    facts = choice_facts(store, situation, page.settings, words, notes)
+    if facts:
+        blocks += [Heading(say("The choices around it, as published"), 2), Facts(facts)]
+    worked = worked_texts(
+        store, situation, find(store, situation, None, selection.grade), words, notes
+    )
+    if worked:
+        blocks += [Heading(say("Heat input, worked once"), 2)]
+        blocks += [Paragraph(text) for text in worked]
+    own = tuple(c for c in page.cautions if c not in said_before)
+    heading = say("Further cautions") if said_before else say("Cautions")
+    blocks += _cautions(own, heading, words, notes)
+    blocks += [
+        Heading(say("Our own settings"), 2),
+        Blanks(_own_labels(situation, page.settings, words)),
+    ]
+    return blocks
+
+
+def _masthead(store: Store, selection: Selection, situation: Situation) -> Masthead:
+    words = selection.words
+    address = code = ""
+    if selection.address:
+        address = situation_address(selection.address, situation)
+        code = code_svg(address)
+    return Masthead(
+        title=situation_title(situation, words),
+        lead=situation_spelled(store, situation, words),
+        notes=tuple(note_text(note, words) for note in situation.notes),
+        address=address,
+        caption=words.say("Try your own values at this address:") if address else "",
+        code=code,
+        told=words.say("QR code of the address beside it") if address else "",
+    )
+
+
+def _shared_cautions(pages: list[_Page]) -> tuple[Caution, ...]:
+    first, *others = pages
+    return tuple(c for c in first.cautions if all(c in page.cautions for page in others))
+
+
+def _cautions(
+    cautions: tuple[Caution, ...], heading: str, words: Words, notes: Notes
+) -> list[Block]:
+    if not cautions:
+        return []
+    texts = []
+    for caution in cautions:
+        recalled = f" ({words.say('from memory')})" if caution.how_read == "memory" else ""
+        mark = notes.mark(caution.source_id, caution.locator)
+        texts.append(f"{words.term(caution.wording)}{recalled}\u00a0{mark}")
+    return [Heading(heading, 2), Items(tuple(texts))]
+
+
+def _reading_help(words: Words) -> list[Block]:
+    say = words.say
+    return [
+        Heading(say("How to read the tables"), 2),
+        Items(
+            (
+                say("Each line is one printed statement; nothing is averaged or interpolated."),
+                say("≈ marks a number converted for you: only the printed one counts."),
+                say(
+                    "≠ marks documents that print different limits, both of which may hold for you."
+                ),
+                say(
+                    "read: seen in the source's text (solid bar); quoted: seen in another document "
+                    "(dashed bar); from memory: not seen in print (dotted bar), it decides nothing."
+                ),
+                say("A pointed end of a bar: the source prints no limit on that side."),
+                say("[n] points to the list of sources."),
+            ),
+            look="small",
+        ),
+    ]
+
+
+def _own_labels(situation: Situation, settings: Settings, words: Words) -> tuple[str, ...]:
+    own = [group.name for group in settings.groups if group.quantity != "heat_input"]
+    labels = [words.term(name) for name in own[:9]]
+    labels = [text[:1].upper() + text[1:] for text in labels]
+    say = words.say
+    fixed = [say("Machine"), say("Gas"), say("Name"), say("Checked by"), say("Date")]
+    if not is_flame(situation):
+        fixed.insert(1, say("Electrode or wire"))
+    return (*labels, *fixed)

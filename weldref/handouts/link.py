@@ -1,0 +1,49 @@
+"""How does a sheet open the dashboard? An address and its QR code."""
+
+from __future__ import annotations
+
+import io
+from urllib.parse import urlencode
+
+from weldref.situation import Situation
+
+# The dashboard's fields are named as its form names them.
+_FIELDS = {"filler_class": "electrode", "electrode_size": "diameter"}
+
+
+def situation_address(base: str, situation: Situation) -> str:
+    """Write the address that opens the dashboard at a situation.
+
+    >>> from weldref.situation import describe
+    >>> from weldref.store import open_store
+    >>> bench = describe(open_store(), process="stick", electrode="7018", diameter="1/8")
+    >>> situation_address("http://192.0.2.7:8501", bench)
+    'http://192.0.2.7:8501/?process=SMAW&electrode=E7018&diameter=1%2F8+in'
+    """
+    fields = situation_fields(situation)
+    return f"{base}/?{urlencode(fields)}" if fields else base
+
+
+def situation_fields(situation: Situation) -> dict[str, str]:
+    """Name each condition as the dashboard's address does.
+
+    >>> from weldref.situation import describe
+    >>> from weldref.store import open_store
+    >>> situation_fields(describe(open_store(), electrode="7018", thickness="10 ga"))
+    {'electrode': 'E7018', 'thickness': '10 gauge'}
+    """
+    return {
+        _FIELDS.get(name, name): value
+        for name, value in situation.given().items()
+        if name != "environment"
+    }
+
+
+def code_svg(address: str) -> str:
+    """Draw an address as a QR code, black on white, as SVG."""
+    import segno
+
+    out = io.BytesIO()
+    code = segno.make(address, error="m", micro=False)
+    code.save(out, kind="svg", border=4, xmldecl=False, nl=False, omitsize=True, light="#ffffff")
+    return out.getvalue().decode("utf-8")

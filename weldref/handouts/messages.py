@@ -1,0 +1,146 @@
+"""Which texts can stand on paper, and which of them lack a translation?
+
+``python -m weldref.handouts.messages`` adds what is missing to each catalogue, untranslated, and
+leaves out what is gone.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import get_args
+
+from weldref.checks import NOT_APPROVAL
+from weldref.handouts.sources import COMMON_PRACTICE
+from weldref.handouts.words import LANGUAGES, LOCALE, has_words
+from weldref.store import Store, open_store
+from weldref.verdict import Word
+
+# Columns of the tables whose texts may stand on paper; cells with a list are split.
+COLUMNS: dict[str, tuple[str, ...]] = {
+    "quantities": ("name",),
+    "processes": ("term", "name"),
+    "materials": ("term", "name"),
+    "transfer_modes": ("term",),
+    "joints": ("term",),
+    "positions": ("term",),
+    "polarities": ("term",),
+    "electrode_classes": ("term",),
+    "gases": ("term",),
+    "tungsten_terms": ("term",),
+    "windows": ("technique", '"pass"', "other_condition", "joint_detail", "thickness_unit",
+                "environment", "status"),
+    "polarity": ("material", "current_type", "advice", "as_printed"),
+    "smaw_classes": ("current", "covering", "positions"),
+    "fcaw_usability": ("polarity", "external_gas"),
+    "shielding_gas_selection": ("material", "shielding_gas", "note", "as_printed"),
+    "matching_fillers": ("as_printed",),
+    "cautions": ("wording",),
+}  # fmt: skip
+
+SPOKEN = ("minimum shade", "suggested shade", "no shielding gas", NOT_APPROVAL)
+"""What other modules say that stands on paper too."""
+
+
+def own_messages() -> Iterator[tuple[str, str]]:
+    """Yield each message of the handouts' own code with the file it stands in."""
+    from babel.messages.extract import extract_from_dir
+
+    found = extract_from_dir(
+        str(Path(__file__).parent),
+        method_map=[("**.py", "python")],
+        keywords={"say": None, "later": None},
+    )
+    for file, _, message, _, _ in found:
+        yield str(message), file
+    for text in (*SPOKEN, *get_args(Word)):
+        yield text, "said elsewhere"
+
+
+def data_messages(store: Store) -> Iterator[tuple[str, str]]:
+    """Yield each text of the data that may stand on paper and is no mere code, with its table."""
+    for table, columns in COLUMNS.items():
+        for column in columns:
+            rows = store.rows(
+                f'SELECT DISTINCT {column} AS text FROM "{table}" '  # noqa: S608  tables of ours
+                f"WHERE {column} IS NOT NULL ORDER BY 1"
+            )
+            for row in rows:
+                if has_words(row["text"]):
+                    yield row["text"], f"table {table}"
+    rows = store.rows(
+        "SELECT name AS text FROM documents WHERE source_id = $id", {"id": COMMON_PRACTICE}
+    )
+    yield from ((row["text"], "table sources") for row in rows)
+    rows = store.rows(
+        "SELECT DISTINCT locator AS text FROM windows WHERE source_id = $id AND locator IS NOT "
+        "NULL",
+        {"id": COMMON_PRACTICE},
+    )
+    yield from ((row["text"], "table windows") for row in rows)
+
+
+def all_messages(store: Store) -> dict[str, str]:
+    """Return every message with where it stands, each once."""
+    found: dict[str, str] = {}
+    for text, place in (*own_messages(), *data_messages(store)):
+        found.setdefault(text, place)
+    return found
+
+
+def missing(store: Store, language: str) -> list[str]:
+    """List the messages that a language lacks."""
+    from weldref.handouts.words import words
+
+    known = words(language).messages
+    return [text for text in all_messages(store) if text not in known]
+
+
+def update(store: Store, language: str) -> int:
+    """Write a catalogue anew: what it holds, plus what is missing, less what is gone."""
+    from babel.messages.catalog import Catalog
+    from babel.messages.pofile import read_po, write_po
+
+    path = LOCALE / language / "LC_MESSAGES" / "handouts.po"
+    old = Catalog(locale=language)
+    if path.exists():
+        with path.open("rb") as file:
+            old = read_po(file, locale=language)
+    new = Catalog(
+        locale=language,
+        project="weldref",
+        version="1",
+        charset="utf-8",
+        header_comment="# What the handouts and practice sheets print.",
+        fuzzy=False,
+    )
+    lacking = 0
+    for text, place in all_messages(store).items():
+        known = old.get(text)
+        translated = str(known.string) if known is not None and known.string else ""
+        lacking += not translated
+        new.add(text, translated, auto_comments=[place])
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with path.open("wb") as out:
+        write_po(out, new, width=96, omit_header=False, no_location=True)
+    # Of the header only what a reader needs: no dates, no placeholders for names and addresses.
+    text = path.read_text(encoding="utf-8")
+    kept = [line for line in text.splitlines() if not line.startswith(_HEADER_NOISE)]
+    path.write_text("\n".join(kept).rstrip() + "\n", encoding="utf-8")
+    return lacking
+
+
+_HEADER_NOISE = tuple(
+    f'"{field}' for field in (
+        "Report-Msgid", "POT-Creation", "PO-Revision", "Last-Translator", "Language-Team",
+        "Generated-By", "Project-Id",
+    )
+)  # fmt: skip
+
+
+if __name__ == "__main__":
+    left = {name: update(open_store(), name) for name in LANGUAGES if name != "en"}
+    for name, count in left.items():
+        print(f"{name}: {count} messages without a translation")
+    sys.exit(any(left.values()))

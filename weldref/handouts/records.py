@@ -1,0 +1,65 @@
+"""What does a handout hold as a flat table? One line a printed row, for a spreadsheet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from weldref.handouts.conversion import Converter, number, sign
+from weldref.handouts.selection import Selection
+from weldref.handouts.settings import Setting, Settings, conditions_text
+from weldref.handouts.sources import cited
+from weldref.handouts.tables import GRADES, converted_text
+from weldref.handouts.words import later
+from weldref.situation import Situation
+from weldref.store import Store
+
+HANDOUT_HEADER = (
+    "situation", "quantity", "min", "max", "typical", "unit", "converted", "holds for",
+    "how read", "sources differ", "statement", "source", "place", "source id", "row id",
+    "dataset", "digest",
+)  # fmt: skip
+"""The header stays English, so that a program may read it; the cells follow the language."""
+
+
+def handout_records(
+    store: Store, selection: Selection, pages: Sequence[tuple[Situation, Settings]]
+) -> Iterator[tuple[Any, ...]]:
+    """Write a line for each row shown, and one for each quantity without a published row."""
+    words, converter = selection.words, Converter(store)
+    (dataset,) = store.rows("SELECT version, digest FROM dataset")
+    names = {r["quantity"]: r["name"] for r in store.rows("SELECT * FROM quantities")}
+    tail = (dataset["version"], dataset["digest"])
+
+    def line(situation: str, setting: Setting, statement: str) -> tuple[Any, ...]:
+        row = setting.row
+        return (
+            situation,
+            words.term(names[row.quantity]),
+            number(row.min),
+            number(row.max),
+            number(row.typical),
+            sign(row.unit),
+            converted_text(setting, converter, selection.shown, words),
+            conditions_text(setting, words),
+            words.say(GRADES[row.how_read]),
+            words.say("yes") if setting.differs else "",
+            words.say(statement),
+            cited(words, row.source_id, row.source),
+            cited(words, row.source_id, row.locator or ""),
+            row.source_id,
+            row.window_id,
+            *tail,
+        )
+
+    for situation, settings in pages:
+        title = words.listed(words.term(value) for value in situation.given().values())
+        for group in settings.groups:
+            if not group.printed and not group.recalled:
+                nothing = words.say("no published range")
+                name = words.term(group.name)
+                yield (title, name, *[""] * 8, nothing, *[""] * 4, *tail)
+            for setting in (*group.printed, *group.recalled):
+                yield line(title, setting, later("published"))
+        for setting in settings.also_seen:
+            yield line(title, setting, later("also seen"))

@@ -1,0 +1,253 @@
+"""Which situations and quantities go on the sheet? From repeated options to resolved questions."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import product
+from typing import Any, Literal
+
+from weldref.choices import is_cutting
+from weldref.errors import InputError
+from weldref.handouts.conversion import Shown
+from weldref.handouts.words import Words, words
+from weldref.lookup import GRADES
+from weldref.situation import Situation, describe
+from weldref.store import Store
+from weldref.terms import Vocabulary
+from weldref.units import UnitSystem
+
+Paper = Literal["letter", "a4"]
+Kind = Literal["card", "booklet"]
+Given = str | float | Sequence[str | float] | None
+
+CONDITIONS = (
+    "process", "transfer_mode", "material", "electrode", "diameter",
+    "thickness", "joint", "position", "polarity", "gas",
+)  # fmt: skip
+"""What may be given once or several times; every combination is a situation of the sheet."""
+
+MOST_SITUATIONS = 60
+LONGEST_TITLE = 120
+
+BENCH = (
+    "current", "voltage", "wire_feed_speed", "travel_speed", "gas_flow", "plasma_gas_flow",
+    "fuel_pressure", "oxygen_pressure", "contact_tip_distance", "electrode_extension",
+    "arc_length", "standoff", "electrode_diameter", "tip_orifice", "preheat", "interpass",
+    "heat_input",
+)  # fmt: skip
+"""What is set, measured or chosen at the bench: what a sheet shows when no quantity is named."""
+
+FOR_WELDING_ONLY = ("preheat", "interpass", "heat_input")
+EVERYTHING = "all"
+
+
+@dataclass(frozen=True, slots=True)
+class Selection:
+    """What a sheet shows and how."""
+
+    situations: tuple[Situation, ...]
+    quantities: tuple[str, ...] | None
+    """Stored names; None stands for what is set at the bench, () for every published one."""
+
+    shown: Shown
+    grade: str
+    also_seen: bool
+    kind: Kind
+    paper: Paper
+    landscape: bool
+    title: str
+    address: str | None
+    date: datetime.date
+    words: Words
+
+
+def select(
+    store: Store,
+    conditions: Mapping[str, Given],
+    *,
+    quantity: Given = None,
+    units: str = "both",
+    grade: str = "memory",
+    also_seen: bool = False,
+    kind: str = "card",
+    paper: str = "letter",
+    landscape: bool = False,
+    language: str = "en",
+    title: str = "",
+    address: str | None = None,
+    date: datetime.date | str | None = None,
+) -> Selection:
+    """Resolve what was asked for.
+
+    Raises
+    ------
+    InputError
+        If anything is not accepted, in one sentence that names the option.
+    """
+    one_of("--units", units, ("us", "metric", "both"))
+    one_of("--grade", grade, GRADES)
+    one_of("--kind", kind, ("card", "booklet"))
+    one_of("--paper", paper, ("letter", "a4"))
+    shown: Any = units
+    typed: UnitSystem = "metric" if units == "metric" else "us"
+    return Selection(
+        situations=situations(store, conditions, typed),
+        quantities=_quantities(store, several(quantity)),
+        shown=shown,
+        grade=grade,
+        also_seen=also_seen,
+        kind=kind,  # type: ignore[arg-type]
+        paper=paper,  # type: ignore[arg-type]
+        landscape=landscape,
+        title=line("--title", title, LONGEST_TITLE),
+        address=web_address(address) if address else None,
+        date=day(date),
+        words=words(language),
+    )
+
+
+def situations(
+    store: Store, conditions: Mapping[str, Given], units: UnitSystem
+) -> tuple[Situation, ...]:
+    """Resolve every combination of the conditions, each once.
+
+    Raises
+    ------
+    InputError
+        If nothing is given, too much is given, or a condition is not known.
+    """
+    given = {name: several(conditions.get(name)) for name in CONDITIONS}
+    for name in ("thickness", "diameter"):
+        given[name] = [inch_fraction(text) for text in given[name]]
+    chosen = {name: texts for name, texts in given.items() if texts}
+    if not chosen:
+        raise InputError(
+            "handout: nothing is chosen; give at least one of --process, --material, "
+            "--electrode, --thickness"
+        )
+    count = 1
+    for texts in chosen.values():
+        count *= len(texts)
+    if count > MOST_SITUATIONS:
+        raise InputError(
+            f"handout: the options make {count} situations; choose at most {MOST_SITUATIONS}"
+        )
+    found: dict[str, Situation] = {}
+    for combination in product(*chosen.values()):
+        keywords: dict[str, Any] = dict(zip(chosen, combination, strict=True))
+        situation = describe(store, **keywords, units=units)
+        found.setdefault(str(situation.given()), situation)
+    return tuple(found.values())
+
+
+def several(given: Given) -> list[str]:
+    """Read an option that may be given once, several times or not at all.
+
+    >>> several(None), several("1/8"), several(["1/8", " ", "1/8", "1/4"])
+    ([], ['1/8'], ['1/8', '1/4'])
+    """
+    values: Iterable[str | float] = (
+        () if given is None else [given] if isinstance(given, (str, int, float)) else given
+    )
+    texts = [f"{v:g}" if isinstance(v, (int, float)) else str(v).strip() for v in values]
+    return list(dict.fromkeys(text for text in texts if text))
+
+
+def inch_fraction(text: str) -> str:
+    """Read a bare fraction as inches, whatever the sheet's units: nobody writes 1/4 mm.
+
+    >>> inch_fraction("1/4"), inch_fraction("6"), inch_fraction("1-1/2 in")
+    ('1/4 in', '6', '1-1/2 in')
+    """
+    return f"{text} in" if re.fullmatch(r"(?:\d+[- ])?\d+/\d+", text) else text
+
+
+def one_of(option: str, value: str, accepted: Sequence[str]) -> None:
+    """Refuse a word that is not one of those accepted."""
+    if value not in accepted:
+        raise InputError(f"{option}: '{value}' is not accepted; give {' or '.join(accepted)}")
+
+
+def line(option: str, text: str, longest: int) -> str:
+    r"""Read a text that must fit on a line or two: no control characters, not too long.
+
+    >>> line("--title", "Footbridge\tclass ", 40)
+    'Footbridge class'
+    """
+    plain = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    if len(plain) > longest:
+        raise InputError(f"{option}: {len(plain):,} characters are too many; give up to {longest}")
+    return plain
+
+
+def web_address(text: str) -> str:
+    """Read the address of a dashboard.
+
+    >>> web_address("http://192.0.2.7:8501/")
+    'http://192.0.2.7:8501'
+    """
+    plain = text.strip()
+    if len(plain) > 200 or not re.fullmatch(r"https?://[^\s/?#<>\"'@]+(/[^\s?#<>\"']*)?", plain):
+        raise InputError(
+            "--address: give where the dashboard answers, for example http://192.0.2.7:8501"
+        )
+    return plain.rstrip("/")
+
+
+def day(given: datetime.date | str | None) -> datetime.date:
+    """Read a date; today when none is given."""
+    if given is None or given == "":
+        return datetime.date.today()
+    if isinstance(given, datetime.date):
+        return given
+    try:
+        return datetime.date.fromisoformat(given)
+    except ValueError:
+        raise InputError(
+            f"--date: '{given}' is not a date; give year-month-day, for example 2026-11-25"
+        ) from None
+
+
+def _quantities(store: Store, typed: list[str]) -> tuple[str, ...] | None:
+    if not typed:
+        return None
+    if any(text.casefold() == EVERYTHING for text in typed):
+        return ()
+    vocabulary = Vocabulary(store)
+    return tuple(dict.fromkeys(vocabulary.quantity(text) for text in typed))
+
+
+def quantities_for(store: Store, situation: Situation, selection: Selection) -> tuple[str, ...]:
+    """List the quantities to show for a situation, in the order of the table of quantities.
+
+    When none is named: what is set at the bench, as far as anything is published for the process
+    with any metal. One without rows for this very situation is still listed, so that the sheet
+    can say that no range is published.
+    """
+    order = [r["quantity"] for r in store.rows("SELECT quantity FROM quantities ORDER BY rowid")]
+    if selection.quantities:
+        return tuple(q for q in order if q in selection.quantities)
+    known = _published_for(store, situation)
+    if selection.quantities is None:
+        known &= set(BENCH)
+        process = situation.terms.get("process")
+        if process and is_cutting(store, process.name):
+            known -= set(FOR_WELDING_ONLY)
+    return tuple(q for q in order if q in known)
+
+
+def _published_for(store: Store, situation: Situation) -> set[str]:
+    """Quantities for which something is published for the process, whatever the metal."""
+    process = situation.terms.get("process")
+    rows = store.rows(
+        "SELECT DISTINCT quantity FROM windows WHERE $any OR process IS NULL "
+        "OR list_contains($processes, process)",
+        {
+            "any": process is None,
+            "processes": [*process.broader, *process.narrower] if process else [],
+        },
+    )
+    return {row["quantity"] for row in rows}

@@ -1,0 +1,214 @@
+"""Which printed rows stand in a situation's table, and where do documents disagree?
+
+The rows are those on which `weldref check` would rest a verdict: of each document the most
+specific statement, in the reader's unit system where it prints both. Rows recalled from memory
+stand apart, after the printed ones.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Any
+
+from weldref.handouts.conversion import Converter, Shown
+from weldref.handouts.selection import Selection, quantities_for
+from weldref.handouts.words import Words
+from weldref.lookup import NOMINAL, Match, find
+from weldref.situation import Situation
+from weldref.store import Store
+from weldref.units import UnitSystem
+from weldref.verdict import Row, in_system, most_specific, show_rows
+
+# Where documents call metals and cases by names of their own, two names are no contradiction.
+_OWN_NAMES = ("material", "other_condition")
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One printed row as the sheet shows it.
+
+    `raw` is the row as stored. `differs` tells that another document prints other limits under
+    conditions that do not contradict this row's.
+    """
+
+    row: Row
+    raw: dict[str, Any]
+    differs: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """The rows of one quantity."""
+
+    quantity: str
+    name: str
+    printed: tuple[Setting, ...]
+    recalled: tuple[Setting, ...]
+
+    @property
+    def differ(self) -> bool:
+        """Whether printed documents disagree."""
+        return any(setting.differs for setting in self.printed)
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What is published for a situation.
+
+    `also_seen` are rows that tell what somebody once did, or that are in doubt; they are counted
+    in `left_out` when they are not asked for.
+    """
+
+    groups: tuple[Group, ...]
+    also_seen: tuple[Setting, ...]
+    left_out: int
+
+    def group(self, quantity: str) -> Group | None:
+        """Return the rows of one quantity, None when it is not on the sheet."""
+        return next((group for group in self.groups if group.quantity == quantity), None)
+
+
+def settings_for(store: Store, situation: Situation, selection: Selection) -> Settings:
+    """Collect the rows of a situation for the quantities of the selection."""
+    wanted = quantities_for(store, situation, selection)
+    matches = [
+        m for m in find(store, situation, None, selection.grade) if m.row["quantity"] in wanted
+    ]
+    names = {r["quantity"]: r["name"] for r in store.rows("SELECT quantity, name FROM quantities")}
+    converter = Converter(store)
+    groups = []
+    for quantity in wanted:
+        speaking = [m for m in matches if m.row["quantity"] == quantity and m.gives_verdict]
+        if not speaking and selection.quantities == ():
+            continue
+        printed = _shown(store, [m for m in speaking if m.grade != "memory"], selection.shown)
+        recalled = _shown(store, [m for m in speaking if m.grade == "memory"], selection.shown)
+        groups.append(Group(quantity, names[quantity], mark(printed, converter), recalled))
+    aside = _settings(store, [m for m in matches if not m.gives_verdict])
+    return Settings(
+        tuple(groups),
+        aside if selection.also_seen else (),
+        0 if selection.also_seen else len(aside),
+    )
+
+
+def _shown(store: Store, matches: Sequence[Match], shown: Shown) -> tuple[Setting, ...]:
+    """Let each document speak once, as a check does; single settings are all shown."""
+    by_source: dict[str, list[Match]] = defaultdict(list)
+    for match in matches:
+        by_source[match.row["source_id"]].append(match)
+    system: UnitSystem | None = None if shown == "both" else shown
+    kept: list[Match] = []
+    for rows in by_source.values():
+        own = in_system(rows, system)
+        ranges = [m for m in own if m.row["min"] is not None or m.row["max"] is not None]
+        kept += [*most_specific(ranges), *(m for m in own if m not in ranges)]
+    return _settings(store, [match for match in matches if match in kept])
+
+
+def _settings(store: Store, matches: Iterable[Match]) -> tuple[Setting, ...]:
+    listed = list(matches)
+    raw = {match.row["window_id"]: match.row for match in listed}
+    return tuple(Setting(row, raw[row.window_id]) for row in show_rows(store, listed))
+
+
+def mark(settings: Sequence[Setting], converter: Converter) -> tuple[Setting, ...]:
+    """Mark the rows of different documents that print different limits for like conditions."""
+    differing: set[str] = set()
+    for one, other in combinations(settings, 2):
+        if one.row.source_id != other.row.source_id and disagree(one, other, converter):
+            differing |= {one.row.window_id, other.row.window_id}
+    return tuple(Setting(s.row, s.raw, s.row.window_id in differing) for s in settings)
+
+
+def disagree(one: Setting, other: Setting, converter: Converter) -> bool:
+    """Tell whether some value is inside one row and outside another that may hold as well."""
+    mine, yours = one.row.assumed, other.row.assumed
+    if any(mine[n] != yours[n] for n in mine.keys() & yours.keys() if n not in _OWN_NAMES):
+        return False
+    unit = one.row.unit
+    quantity = one.row.quantity
+    systems = {converter.system(quantity, unit), converter.system(quantity, other.row.unit)}
+    # Limits printed in the other unit system are rounded: 66 °C and 150 °F are one limit.
+    slack = NOMINAL if len(systems) > 1 else 1e-6
+
+    def ends(row: Row) -> tuple[float | None, float | None]:
+        low, high = (
+            None if end is None else converter.number_in(end, row.unit, unit)
+            for end in (row.min, row.max)
+        )
+        return low, high
+
+    def outside(value: float, span: tuple[float | None, float | None]) -> bool:
+        room = slack * max(abs(value), 1e-9)
+        below = span[0] is not None and value < span[0] - room
+        return below or (span[1] is not None and value > span[1] + room)
+
+    first, second = ends(one.row), ends(other.row)
+    if first == (None, None) or second == (None, None):
+        return False
+    return any(
+        value is not None and outside(value, span)
+        for edges, span in ((first, second), (second, first))
+        for value in edges
+    )
+
+
+def conditions_text(setting: Setting, words: Words) -> str:
+    """Say for what a row holds beyond what the situation states, and its thickness as printed."""
+    row, raw = setting.row, setting.raw
+    said: list[str] = []
+    for name, value in row.assumed.items():
+        if name == "thickness":
+            continue
+        text = words.term(value)
+        if name == "electrode_size":
+            text = words.say("diameter {size}", size=text)
+        elif name == "pass":
+            text = words.say("{name} pass", name=text)
+        said.append(text)
+    if raw["joint_detail"]:
+        said.append(words.term(raw["joint_detail"]))
+    band = band_text(raw, words)
+    if band:
+        said.append(words.say("thickness {band}", band=band))
+    group = next((a for a in row.assumptions if a.startswith("takes ")), None)
+    if group and row.conditions.get("material"):
+        said.append(words.say("as {group}", group=words.term(row.conditions["material"])))
+    return words.listed(dict.fromkeys(said))
+
+
+def band_text(raw: dict[str, Any], words: Words) -> str:
+    """Write a row's thickness band as printed, in the reader's language.
+
+    >>> from weldref.handouts.words import words
+    >>> band = {"thickness_min": 0.75, "thickness_min_inclusive": False,
+    ...         "thickness_max": 1.5, "thickness_max_inclusive": True, "thickness_unit": "in"}
+    >>> band_text(band, words("es"))
+    'más de 0.75 hasta 1.5 in'
+    """
+    low, high = raw["thickness_min"], raw["thickness_max"]
+    if low is None and high is None:
+        return ""
+    unit = words.term(raw["thickness_unit"])
+    values = {"low": f"{low or 0:g}", "high": f"{high or 0:g}", "unit": unit}
+    if low == high:
+        return f"{values['low']} {unit}"
+    if high is None:
+        if raw["thickness_min_inclusive"]:
+            return words.say("{low} {unit} and up", **values)
+        return words.say("over {low} {unit}", **values)
+    if low is None:
+        if raw["thickness_max_inclusive"]:
+            return words.say("up to {high} {unit}", **values)
+        return words.say("below {high} {unit}", **values)
+    if raw["thickness_min_inclusive"]:
+        if raw["thickness_max_inclusive"]:
+            return words.say("{low} to {high} {unit}", **values)
+        return words.say("{low} to below {high} {unit}", **values)
+    if raw["thickness_max_inclusive"]:
+        return words.say("over {low} to {high} {unit}", **values)
+    return words.say("over {low} to below {high} {unit}", **values)

@@ -1,0 +1,60 @@
+"""Where does a number on the sheet come from? Notes numbered in the order in which they appear."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from weldref.catalogue import document_names
+from weldref.handouts.words import Words
+from weldref.store import Store
+
+COMMON_PRACTICE = "common-practice"
+"""The one source whose name and place are words of ours."""
+
+
+def cited(words: Words, source_id: str, text: str) -> str:
+    """Write a document's name or a place in it: in its own words, ours alone are translated."""
+    return words.term(text) if source_id == COMMON_PRACTICE else text
+
+
+@dataclass
+class Notes:
+    """Numbers the places that a sheet points to.
+
+    >>> from weldref.handouts.words import words
+    >>> from weldref.store import open_store
+    >>> notes = Notes(open_store(), words("en"))
+    >>> notes.mark("machinerys-handbook-31", "p. 1594 Table 14")
+    '[1]'
+    """
+
+    store: Store
+    words: Words
+    numbers: dict[tuple[str, str | None], int] = field(default_factory=dict)
+
+    @cached_property
+    def _names(self) -> dict[str, str]:
+        return document_names(self.store)
+
+    def mark(self, source_id: str, locator: str | None) -> str:
+        """Return the mark of a place, giving it the next number when it is new."""
+        key = (source_id, locator)
+        return f"[{self.numbers.setdefault(key, len(self.numbers) + 1)}]"
+
+    def title(self, source_id: str) -> str:
+        """Name a document as its title page does: title, number, edition."""
+        return cited(self.words, source_id, self._names.get(source_id, source_id))
+
+    def texts(self) -> tuple[str, ...]:
+        """Write the notes: document with edition, then the place in it."""
+        return tuple(self._note(*key) for key in self.numbers)
+
+    def _note(self, source_id: str, locator: str | None) -> str:
+        document = self.title(source_id).rstrip(".")
+        place = self.words.say("place not noted")
+        if locator:
+            place = cited(self.words, source_id, locator)
+        if place in document:
+            return f"{document}."
+        return self.words.say("{document}: {place}.", document=document, place=place)

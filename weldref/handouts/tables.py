@@ -1,0 +1,231 @@
+"""How do a situation's rows stand in a table? Groups, bars on one scale, marks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from weldref.handouts.blocks import Bar, Cell, Column, Rows, Table
+from weldref.handouts.conversion import Converter, Shown, number, rounded, sign
+from weldref.handouts.settings import Group, Setting, Settings, conditions_text
+from weldref.handouts.sources import Notes
+from weldref.handouts.words import Words, later
+
+MOST_RECALLED = 8
+"""Rows from memory beyond this are counted and not printed: print comes first."""
+
+GRADES = {"read": later("read"), "secondary": later("quoted"), "memory": later("from memory")}
+"""How a grade is called on paper."""
+
+BAR_COLUMN = 5
+
+MARGIN = 0.07
+"""Share of a scale kept free on either side, where open ends run out."""
+
+
+def columns(words: Words, shown: Shown) -> tuple[Column, ...]:
+    """Write the columns of a table of settings."""
+    converted = {
+        "us": words.say("≈ in inch units"),
+        "metric": words.say("≈ in metric units"),
+        "both": words.say("≈ converted"),
+    }[shown]
+    return (
+        Column(words.say("min"), 0.45, "right"),
+        Column(words.say("max"), 0.45, "right"),
+        Column(words.say("typical"), 0.55, "right"),
+        Column(words.say("unit"), 0.6),
+        Column(converted, 1.2),
+        Column(words.say("range"), 1.15),
+        Column(words.say("holds for"), 2.35),
+        Column(words.say("how read"), 1.0),
+        Column(words.say("source"), 0.65),
+    )
+
+
+def settings_table(
+    settings: Settings, words: Words, notes: Notes, converter: Converter, shown: Shown
+) -> Table:
+    """Lay out the published rows, one line a row, a group for each quantity."""
+    groups = tuple(_rows(group, words, notes, converter, shown) for group in settings.groups)
+    return Table(columns(words, shown), groups, bar_column=BAR_COLUMN)
+
+
+def _rows(group: Group, words: Words, notes: Notes, converter: Converter, shown: Shown) -> Rows:
+    recalled = group.recalled[:MOST_RECALLED]
+    settings = [*group.printed, *recalled]
+    scale = Scale.of(settings, converter, shown)
+    says: list[tuple[int, str]] = []
+    mark = words.say("≠ sources differ") if group.differ else ""
+    if not any(_is_range(setting) for setting in group.printed):
+        mark = words.say("no published range")
+        if group.printed:
+            mark = words.say("no published range, single settings in print")
+    if recalled:
+        says.append((len(group.printed), words.say("from memory, not seen in print:")))
+    left = len(group.recalled) - len(recalled)
+    if left:
+        message = later("and {count} more from memory; name more conditions to see them")
+        says.append((len(settings), words.say(message, count=left)))
+    return Rows(
+        title=_sentence(words.term(group.name)),
+        rows=tuple(_line(s, words, notes, converter, shown, scale) for s in settings),
+        mark=mark,
+        scale=scale.texts if scale else None,
+        says=tuple(says),
+    )
+
+
+def also_seen_table(
+    settings: Sequence[Setting], words: Words, notes: Notes, converter: Converter, shown: Shown
+) -> Table:
+    """Lay out the rows that tell what somebody once did, or that are in doubt."""
+    groups = []
+    names = {r["quantity"]: r["name"] for r in converter.store.rows("SELECT * FROM quantities")}
+    for quantity in dict.fromkeys(setting.row.quantity for setting in settings):
+        own = [setting for setting in settings if setting.row.quantity == quantity]
+        scale = Scale.of(own, converter, shown)
+        rows = tuple(_line(s, words, notes, converter, shown, scale) for s in own)
+        title = _sentence(words.term(names[quantity]))
+        groups.append(Rows(title, rows, scale=scale.texts if scale else None))
+    return Table(columns(words, shown), tuple(groups), bar_column=BAR_COLUMN)
+
+
+def _line(
+    setting: Setting,
+    words: Words,
+    notes: Notes,
+    converter: Converter,
+    shown: Shown,
+    scale: Scale | None,
+) -> tuple[Cell, ...]:
+    row = setting.row
+    holds = conditions_text(setting, words)
+    marks = ["≠"] if setting.differs else []
+    if row.status:
+        marks.append(words.say(row.status))
+    return (
+        number(row.min),
+        number(row.max),
+        number(row.typical),
+        sign(row.unit),
+        converted_text(setting, converter, shown, words),
+        scale.bar(setting) if scale else None,
+        holds or "—",
+        words.say(GRADES[row.how_read]),
+        " ".join([notes.mark(row.source_id, row.locator), *marks]),
+    )
+
+
+def converted_text(setting: Setting, converter: Converter, shown: Shown, words: Words) -> str:
+    """Write a row in the reader's units, marked as converted; empty where print serves.
+
+    Inch sizes that are fractions of the trade are given as such, which is exact.
+    """
+    found = converter.converted(setting.raw, shown)
+    if found is None:
+        return _fractions(setting) if shown != "metric" else ""
+    low, high, typical, unit = found
+    text = _span(low, high, typical, words)
+    return f"≈ {text} {sign(unit)}"
+
+
+def _span(low: str, high: str, typical: str, words: Words) -> str:
+    if low and high:
+        text = words.say("{low} to {high}", low=low, high=high)
+    elif low:
+        text = words.say("at least {low}", low=low)
+    elif high:
+        text = words.say("at most {high}", high=high)
+    else:
+        return typical
+    return words.say("{range}, typical {typical}", range=text, typical=typical) if typical else text
+
+
+def _fractions(setting: Setting) -> str:
+    row = setting.row
+    if row.unit != "in":
+        return ""
+    texts = [fraction(v) for v in (row.min, row.max, row.typical) if v is not None]
+    if not any("/" in text for text in texts) or "" in texts:
+        return ""
+    return f"= {' – '.join(texts)} in"
+
+
+def fraction(inches: float) -> str:
+    """Write an inch size as a fraction where it is an exact one; empty where it is not.
+
+    >>> fraction(0.1875), fraction(1.25), fraction(0.035), fraction(2.0)
+    ('3/16', '1-1/4', '', '2')
+    """
+    parts = inches * 64
+    if abs(parts - round(parts)) > 1e-9:
+        return ""
+    whole, rest = divmod(round(parts), 64)
+    if not rest:
+        return str(whole)
+    bottom = 64
+    while rest % 2 == 0:
+        rest, bottom = rest // 2, bottom // 2
+    return f"{whole}-{rest}/{bottom}" if whole else f"{rest}/{bottom}"
+
+
+class Scale:
+    """One scale for the rows of a quantity, from the smallest to the greatest printed number."""
+
+    def __init__(
+        self, unit: str, ends: tuple[float, float], texts: tuple[str, str], converter: Converter
+    ) -> None:
+        self.unit, self.texts, self.converter = unit, texts, converter
+        self.low, self.high = ends
+
+    @classmethod
+    def of(cls, settings: Iterable[Setting], converter: Converter, shown: Shown) -> Scale | None:
+        """Make the scale of some rows; None where they print fewer than two numbers."""
+        listed = list(settings)
+        if not listed:
+            return None
+        row = listed[0].row
+        us, metric = converter.usual[row.quantity]
+        unit = metric if shown == "metric" else us if shown == "us" else row.unit
+        # Each printed number on the scale, as printed where the scale has its unit.
+        placed = [
+            (value, number(value))
+            if s.row.unit == unit
+            else (other := converter.number_in(value, s.row.unit, unit), rounded(other, unit))
+            for s in listed
+            for value in (s.row.min, s.row.max, s.row.typical)
+            if value is not None
+        ]
+        (low, first), (high, last) = min(placed), max(placed)
+        if high - low <= 1e-6 * abs(high):
+            return None
+        return cls(unit, (low, high), (first, f"{last} {sign(unit)}"), converter)
+
+    def bar(self, setting: Setting) -> Bar:
+        """Place a row on the scale; an end that is not printed lies beyond the scale's numbers."""
+        row = setting.row
+
+        def share(value: float | None) -> float | None:
+            if value is None:
+                return None
+            placed = self.converter.number_in(value, row.unit, self.unit)
+            inner = (placed - self.low) / (self.high - self.low)
+            return round(MARGIN + (1 - 2 * MARGIN) * inner, 4)
+
+        ranged = _is_range(setting)
+        return Bar(
+            low=share(row.min) if row.min is not None else (0.0 if ranged else None),
+            high=share(row.max) if row.max is not None else (1.0 if ranged else None),
+            open_low=ranged and row.min is None,
+            open_high=ranged and row.max is None,
+            point=share(row.typical),
+            grade=row.how_read,
+        )
+
+
+def _is_range(setting: Setting) -> bool:
+    return setting.row.min is not None or setting.row.max is not None
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,240 @@
+"""What is right and wrong on a job ticket? Every line judged by the engine of `weldref check`.
+
+A ticket is what somebody set for a job. Numbers are judged by `weldref.checks`; polarity and gas
+by the statements of the reference tables; a recorded heat input by `weldref.compute`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+from typing import Any, Literal
+
+from weldref import choices
+from weldref.checks import check_situation
+from weldref.choices import Statement
+from weldref.gas import Composition, Gases, Share, holds, parse_mixture
+from weldref.handouts.conversion import Converter
+from weldref.handouts.words import later
+from weldref.handouts.worked import efficient_process, heat_input
+from weldref.situation import Situation, describe
+from weldref.store import Store
+from weldref.terms import Vocabulary
+from weldref.verdict import Reading
+
+Outcome = Literal["passes", "fails", "open"]
+HEAT_SLACK = 0.05
+"""A recorded heat input follows from the other numbers when it is this near, as a share."""
+
+_POLARITY = re.compile(r"DCEP|DCEN|AC|DC")
+_RANGE = re.compile(r"Ar \+ (\d+)-(\d+)% (CO2|O2|He)")
+
+
+@dataclass(frozen=True, slots=True)
+class Ticket:
+    """A job as a practice sheet shows it.
+
+    `conditions` are the keywords of `weldref.check`; `readings` the set values by quantity as
+    typed; `shown` further values that no published range covers. `recorded_heat` is in kJ/in and
+    stands beside voltage, current and travel speed. `family` says what the ticket is about and
+    `mistake` what was planted ("" for a clean one).
+    """
+
+    family: str
+    conditions: Mapping[str, str]
+    readings: Mapping[str, str] = field(default_factory=dict)
+    shown: Mapping[str, str] = field(default_factory=dict)
+    recorded_heat: float | None = None
+    mistake: str = ""
+    meant: str = ""
+    """For a slip of unit: the value as it was meant."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What the engine says of one line of a ticket.
+
+    `subject` is a quantity or "polarity", "gas", "recorded heat"; `word` the verdict.
+    """
+
+    subject: str
+    value: str
+    outcome: Outcome
+    word: str
+    reading: Reading | None = None
+    statements: tuple[Statement, ...] = ()
+    computed: float | None = None
+    efficiency: float | None = None
+
+
+def resolve(store: Store, conditions: Mapping[str, str]) -> Situation:
+    """Resolve the conditions of a ticket; many tickets share them, so answers are kept."""
+    return _resolve(store, tuple(conditions.items()))
+
+
+@lru_cache(maxsize=2048)
+def _resolve(store: Store, conditions: tuple[tuple[str, str], ...]) -> Situation:
+    keywords: dict[str, Any] = dict(conditions)
+    return describe(store, **keywords)
+
+
+def judge_ticket(store: Store, ticket: Ticket) -> tuple[Finding, ...]:
+    """Judge every line of a ticket.
+
+    Examples
+    --------
+    >>> from weldref.store import open_store
+    >>> bench = {"process": "SMAW", "electrode": "E7018", "diameter": "1/8 in"}
+    >>> [f.word for f in judge_ticket(open_store(), Ticket("setting", bench, {"current": "250 A"}))]
+    ['high']
+    """
+    situation = resolve(store, ticket.conditions)
+    findings = []
+    if ticket.readings:
+        for reading in check_situation(store, situation, ticket.readings).readings:
+            outcome: Outcome = "passes" if reading.verdict == "inside" else "fails"
+            if reading.verdict == "no published range":
+                outcome = "open"
+            value = f"{reading.value:g} {reading.unit}"
+            findings.append(Finding(reading.quantity, value, outcome, reading.verdict, reading))
+    if "polarity" in situation.terms:
+        findings.append(polarity_finding(store, situation))
+    if situation.composition is not None and "transfer_mode" in situation.terms:
+        findings.append(gas_finding(store, situation))
+    if ticket.recorded_heat is not None:
+        findings.append(heat_finding(store, situation, ticket))
+    return tuple(findings)
+
+
+def passes(findings: tuple[Finding, ...]) -> bool:
+    """Tell whether everything on a ticket was judged and is right."""
+    return bool(findings) and all(finding.outcome == "passes" for finding in findings)
+
+
+def polarity_finding(store: Store, situation: Situation) -> Finding:
+    """Judge the polarity by the tables of polarity, covered electrodes and flux cored wires."""
+    given = situation.terms["polarity"]
+    terms = {name: term for name, term in situation.terms.items() if name != "polarity"}
+    statements = _printed(choices.polarities(store, replace(situation, terms=terms)))
+    allowing, against = [], []
+    for statement in statements:
+        # "DC" alone does not say which polarity.
+        named = set(_POLARITY.findall(statement.value)) - {"DC"}
+        fits = bool(named & set(given.broader))
+        if statement.refuses:
+            against += [statement] if fits else []
+        elif fits:
+            allowing.append(statement)
+        elif not statement.advice:
+            # A class's entry names every kind of current it is made for.
+            against.append(statement)
+    name = given.name
+    if against:
+        word = later("not this polarity")
+        return Finding("polarity", name, "fails", word, statements=tuple(against))
+    if allowing:
+        word = later("as published")
+        return Finding("polarity", name, "passes", word, statements=tuple(allowing))
+    return Finding("polarity", given.name, "open", later("nothing published"))
+
+
+def gas_finding(store: Store, situation: Situation) -> Finding:
+    """Judge the shielding gas by what the tables name for the metal and the transfer mode."""
+    statements = _printed(choices.gases(store, situation))
+    of_mode = [s for s in statements if _composition(s.value)]
+    composition = situation.composition or {}
+    value = situation.gas or ""
+    fitting = [
+        s
+        for s in of_mode
+        if any(holds(one, composition) for one in _composition(s.value))
+        and not _says_otherwise(s, situation)
+    ]
+    if fitting:
+        return Finding("gas", value, "passes", later("as published"), None, tuple(fitting))
+    named = [s for s in of_mode if not _says_otherwise(s, situation)]
+    if not named:
+        return Finding("gas", value, "open", later("nothing published"))
+    terms = {name: term for name, term in situation.terms.items() if name != "transfer_mode"}
+    anywhere = _printed(choices.gases(store, replace(situation, terms=terms)))
+    elsewhere = [
+        s for s in anywhere if any(holds(one, composition) for one in _composition(s.value))
+    ]
+    word = later("not published for this metal")
+    if elsewhere:
+        word = later("published for another transfer mode")
+    return Finding("gas", value, "fails", word, None, (*named, *elsewhere))
+
+
+def heat_finding(store: Store, situation: Situation, ticket: Ticket) -> Finding:
+    """Compare a recorded heat input with what the other numbers give."""
+    recorded = ticket.recorded_heat or 0.0
+    value = f"{recorded:g} kJ/in"
+    process = efficient_process(situation)
+    if process is None:
+        return Finding("recorded heat", value, "open", later("nothing published"))
+    computed, efficiency = heat_of(store, {**ticket.readings, **ticket.shown}, process)
+    fits = abs(recorded - computed) <= HEAT_SLACK * computed
+    return Finding(
+        "recorded heat",
+        value,
+        "passes" if fits else "fails",
+        later("follows") if fits else later("does not follow"),
+        computed=computed,
+        efficiency=efficiency,
+    )
+
+
+def heat_of(store: Store, values: Mapping[str, str], process: str) -> tuple[float, float]:
+    """Compute heat input in kJ/in, and the thermal efficiency, from values as typed."""
+    units = Converter(store).units
+    volts = units.parse(values["voltage"], "voltage", "V", "voltage").number
+    amps = units.parse(values["current"], "current", "A", "current").number
+    travel = units.parse(values["travel_speed"], "speed", "in/min", "travel speed")
+    result = heat_input(store, volts, amps, travel.number, travel.unit, process)
+    heat = Converter(store).number_in(result.value, "J/m", "kJ/in")
+    return heat, result.parts["efficiency"]
+
+
+def _printed(statements: list[Statement]) -> list[Statement]:
+    """Keep what was seen in print and is in no doubt: recalled statements decide nothing."""
+    return [s for s in statements if s.how_read != "memory" and s.status is None]
+
+
+def _says_otherwise(statement: Statement, situation: Situation) -> bool:
+    """Tell whether a statement's note denies the transfer mode ("not true spray")."""
+    mode = situation.terms.get("transfer_mode")
+    return mode is not None and any(
+        re.search(rf"\bnot (true )?{re.escape(name)}", part)
+        for name in mode.broader
+        for part in statement.only_for
+    )
+
+
+def _composition(text: str) -> list[Composition]:
+    """Read a gas as a table prints it: "98% Ar + 2% O2", "Ar + 1-5% O2", two with a semicolon."""
+    found = []
+    for part in text.split("; "):
+        if match := _RANGE.fullmatch(part):
+            low, high = float(match[1]), float(match[2])
+            found.append({"Ar": Share(100 - high, 100 - low), match[3]: Share(low, high)})
+            continue
+        mixture = parse_mixture(part)
+        if mixture is None:
+            continue
+        found.append(mixture)
+    return found
+
+
+def vocabulary_gases(store: Store, wide: str) -> list[str]:
+    """List single mixtures that lie inside a printed range of mixtures, or the gas itself."""
+    name, composition = Vocabulary(store).gas(wide)
+    if all(share.low == share.high for share in composition.values()):
+        return [name]
+    return [
+        gas
+        for gas, printed in Gases(store).compositions.items()
+        if holds(composition, printed) and all(s.low == s.high for s in printed.values())
+    ]

@@ -1,0 +1,82 @@
+"""What is a situation called on paper?"""
+
+from __future__ import annotations
+
+import re
+
+from weldref.handouts.words import Words, later
+from weldref.situation import Situation
+from weldref.store import Store
+
+
+def situation_title(situation: Situation, words: Words) -> str:
+    """Name a situation in one line."""
+    parts = []
+    for name, value in situation.given().items():
+        text = words.term(value)
+        if name == "thickness":
+            if gauge := re.fullmatch(r"(\d+) gauge", value):
+                text = words.say("{number} gauge", number=gauge[1])
+            text = words.say("{thickness} thick", thickness=text)
+        elif name == "electrode_size":
+            text = words.say("diameter {size}", size=text)
+        parts.append(text)
+    return ", ".join(parts) or words.say("Any situation")
+
+
+def situation_spelled(store: Store, situation: Situation, words: Words) -> str:
+    """Write the process and the metal out, where their letters do not say it."""
+    said = []
+    for tree, condition in (("processes", "process"), ("materials", "material")):
+        term = situation.terms.get(condition)
+        if term is None:
+            continue
+        rows = store.rows(
+            f"SELECT name FROM {tree} WHERE term = $term",  # noqa: S608  a table of ours
+            {"term": term.name},
+        )
+        name = words.term(rows[0]["name"])
+        if name != words.term(term.name):
+            said.append(name)
+    return "; ".join(said)
+
+
+# How the engine says that it read an unlisted spelling; its sentences have these forms.
+_NOTES = tuple(
+    (re.compile(pattern), message)
+    for pattern, message in (
+        (
+            r"(?P<typed>.+) read as (?P<name>.+); suffix (?P<left>.+) left aside",
+            later("{typed} read as {name}; suffix {left} left aside"),
+        ),
+        (
+            r"(?P<typed>.+) is not listed; read as a kind of (?P<name>.+)",
+            later("{typed} is not listed; read as a kind of {name}"),
+        ),
+        (
+            r"no table has the electrode size (?P<size>.+)",
+            later("no table has the electrode size {size}"),
+        ),
+        (
+            r"(?P<number>\d+) gauge read as US standard gauge, (?P<inches>\S+) in \(15 .*\)",
+            later("{number} gauge read as US standard gauge, {inches} in (15 U.S.C. 206)"),
+        ),
+    )
+)
+
+
+def note_text(note: str, words: Words) -> str:
+    """Say in the reader's language how an unlisted spelling was read.
+
+    >>> from weldref.handouts.words import words
+    >>> note_text("no table has the electrode size 1 in", words("es"))
+    'nota: ninguna tabla tiene el diámetro de electrodo 1 in'
+    """
+    for pattern, message in _NOTES:
+        if match := pattern.fullmatch(note):
+            values = match.groupdict()
+            if "name" in values:
+                values["name"] = words.term(values["name"])
+            note = words.say(message, **values)
+            break
+    return words.say("note: {note}", note=note)

@@ -1,0 +1,96 @@
+"""What is it called in the reader's language? One catalogue for our words and the data's.
+
+The messages are the English texts themselves. Spanish comes from a gettext catalogue; a text of
+the data that is a code (E7018, 75 Ar / 25 CO2) is the same in every language.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from weldref.errors import InputError
+
+LANGUAGES = ("en", "es")
+LOCALE = Path(__file__).parent / "locale"
+
+# A text of the data with a word in it; codes, formulas and units have none.
+_WORD = re.compile(r"[a-zà-ÿ]{3,}|\b(?:or|to|of)\b")
+_CODES = re.compile(r"[A-Z0-9][\w./+-]*[A-Z0-9]|\b(?:min|psi|deg|in|mm)\b")
+
+
+def later(message: str) -> str:
+    """Mark a message that is said elsewhere, so that the catalogue holds it."""
+    return message
+
+
+@dataclass(frozen=True)
+class Words:
+    """The words of one language."""
+
+    language: str
+    messages: dict[str, str]
+
+    def say(self, message: str, **values: object) -> str:
+        """Say one of our own sentences; `values` fill its places.
+
+        >>> words("es").say("no published range")
+        'sin intervalo publicado'
+        """
+        text = self.messages.get(message, message)
+        return text.format(**values) if values else text
+
+    def term(self, text: str) -> str:
+        """Say a text of the data: a term, a condition, a caution's wording.
+
+        >>> words("es").term("carbon steel"), words("es").term("E7018")
+        ('acero al carbono', 'E7018')
+        """
+        return self.messages.get(text, text)
+
+    def listed(self, texts: Iterable[str]) -> str:
+        """Write a list in one line; semicolons, because a term may hold a comma."""
+        return "; ".join(texts)
+
+
+@cache
+def words(language: str) -> Words:
+    """Load the words of a language.
+
+    Raises
+    ------
+    InputError
+        If there is no catalogue for it.
+    """
+    if language not in LANGUAGES:
+        raise InputError(
+            f"--language: '{language}' is not a language here; give {' or '.join(LANGUAGES)}"
+        )
+    if language == "en":
+        return Words(language, {})
+    return Words(language, _read(LOCALE / language / "LC_MESSAGES" / "handouts.po"))
+
+
+def _read(path: Path) -> dict[str, str]:
+    """Read a catalogue where it is used: no compiled file can then be out of date."""
+    from babel.messages.pofile import read_po
+
+    with path.open("rb") as file:
+        catalogue = read_po(file, locale=path.parent.parent.name)
+    return {
+        str(message.id): str(message.string)
+        for message in catalogue
+        if message.id and message.string and not message.fuzzy
+    }
+
+
+def has_words(text: str) -> bool:
+    """Tell whether a text of the data must be translated, or is a code.
+
+    >>> has_words("austenitic stainless steel"), has_words("AC or DCEP"), has_words("E308L-16")
+    (True, True, False)
+    """
+    return bool(_WORD.search(_CODES.sub(" ", text)))
