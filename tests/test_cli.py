@@ -10,7 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.conftest import read_csv, write_csv
-from weldref.cli import READINGS, SITUATION, build_parser, main
+from weldref.cli import build_parser, main
+from weldref.commands.lookups import READINGS
+from weldref.commands.options import SITUATION
 
 E7018 = ["check", "--process", "SMAW", "--electrode", "E7018", "--diameter", "1/8"]
 

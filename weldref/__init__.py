@@ -14,6 +14,7 @@ from weldref.errors import DataError, InputError, WeldrefError
 if TYPE_CHECKING:
     import pandas as pd
 
+    from weldref.audit.logs.audit import LogAudit, audit_log
     from weldref.catalogue import coverage, source, tables
     from weldref.checks import CheckResult, check
     from weldref.units import UnitSystem
@@ -23,7 +24,9 @@ __all__ = [
     "CheckResult",
     "DataError",
     "InputError",
+    "LogAudit",
     "WeldrefError",
+    "audit_log",
     "check",
     "coverage",
     "query",
@@ -34,6 +37,8 @@ __all__ = [
 
 _HOME = {
     "CheckResult": "checks",
+    "LogAudit": "audit.logs.audit",
+    "audit_log": "audit.logs.audit",
     "check": "checks",
     "coverage": "catalogue",
     "source": "catalogue",

@@ -108,7 +108,7 @@ def judge(
     """
     matches = find(store, situation, quantity, grade)
     units = Units(store)
-    speaking = [m for m in matches if m.gives_verdict and _is_range(m.row)]
+    speaking = [m for m in matches if m.gives_verdict and is_range(m.row)]
     printed = [m for m in speaking if m.grade != "memory"]
     recalled = [m for m in speaking if m.grade == "memory"]
     judgement = weigh(units, printed, value) if printed else None
@@ -120,7 +120,7 @@ def judge(
         notes.append("only rows recalled from memory cover this: they pass or fail nothing")
     if judgement and from_memory and from_memory.verdict not in (judgement.verdict, "inside"):
         notes.append(f"rows recalled from memory say otherwise: {from_memory.verdict}")
-    singles = [m for m in matches if m.gives_verdict and not _is_range(m.row)]
+    singles = [m for m in matches if m.gives_verdict and not is_range(m.row)]
     aside = [m for m in matches if not m.gives_verdict]
     near = nearby(store, situation, quantity, grade) if not speaking else []
     return Reading(
@@ -133,9 +133,9 @@ def judge(
         strongest_grade=min(grades, key=GRADES.index, default=None),
         rows=rests_on.rows if rests_on else (),
         from_memory=from_memory,
-        single_settings=_distinct(_row(units, m, value) for m in singles),
-        also_seen=_distinct(_row(units, m, value) for m in aside),
-        nearby=_distinct(_row(units, m, value, near=True) for m in near),
+        single_settings=distinct_rows(as_row(units, m, value) for m in singles),
+        also_seen=distinct_rows(as_row(units, m, value) for m in aside),
+        nearby=distinct_rows(as_row(units, m, value, near=True) for m in near),
         notes=tuple(dict.fromkeys(notes)),
     )
 
@@ -149,9 +149,9 @@ def weigh(units: Units, matches: Sequence[Match], value: Value) -> Judgement:
     for match in matches:
         by_source[match.row["source_id"]].append(match)
     for source, rows in by_source.items():
-        speaking = most_specific(in_system(rows, _system(value.unit)))
+        speaking = most_specific(in_system(rows, system_of(value.unit)))
         kept += speaking
-        words[source] = _source_says(speaking, value)
+        words[source] = source_says(speaking, value)
         if len({word for word, _ in words[source]}) > 1:
             notes.append(f"{source} {_depends(speaking)}")
     said = [answer for answers in words.values() for answer in answers]
@@ -166,7 +166,7 @@ def weigh(units: Units, matches: Sequence[Match], value: Value) -> Judgement:
     return Judgement(
         verdict=word,
         by=_tidy(min(outside) / factor) if outside else 0.0,
-        rows=_distinct(_row(units, match, value) for match in kept),
+        rows=distinct_rows(as_row(units, match, value) for match in kept),
         notes=tuple(notes),
     )
 
@@ -202,12 +202,8 @@ def most_specific(matches: Sequence[Match]) -> list[Match]:
     return [m for m in matches if not any(outdone(m, other) for other in matches)]
 
 
-def _source_says(matches: Sequence[Match], value: Value) -> list[tuple[str, float]]:
+def source_says(matches: Sequence[Match], value: Value) -> list[tuple[str, float]]:
     """Judge a value for each set of conditions that one document leaves open."""
-
-    def left_open(match: Match) -> tuple[tuple[str, str], ...]:
-        return tuple(sorted((name, _condition(match.row, name)) for name in match.assumed))
-
     said = []
     for _, members in groupby(sorted(matches, key=left_open), key=left_open):
         limits: list[tuple[str, float]] = []
@@ -223,6 +219,11 @@ def _source_says(matches: Sequence[Match], value: Value) -> list[tuple[str, floa
         else:
             said.append(("inside", 0.0))
     return said
+
+
+def left_open(match: Match) -> tuple[tuple[str, str], ...]:
+    """List the conditions that a row adds, with what it states for each."""
+    return tuple(sorted((name, _condition(match.row, name)) for name in match.assumed))
 
 
 def compare_value(row: dict[str, Any], si: float) -> tuple[Literal["inside", "low", "high"], float]:
@@ -253,7 +254,8 @@ def _condition(row: dict[str, Any], name: str) -> str:
     return thickness_text(row) if name == "thickness" else str(row[name])
 
 
-def _is_range(row: dict[str, Any]) -> bool:
+def is_range(row: dict[str, Any]) -> bool:
+    """Tell a range, open or closed, from a single setting."""
     return row["min"] is not None or row["max"] is not None
 
 
@@ -261,7 +263,12 @@ _US_UNITS = {"in", "ft", "in/min", "ft/min", "ft3/h", "ft3/min", "F", "psi", "kJ
 _NEUTRAL_UNITS = {"A", "V", "kW", "W", "deg", "rad", "Hz", "ms", "s", "count", "%", "min", "h"}
 
 
-def _system(unit: str) -> UnitSystem | None:
+def system_of(unit: str) -> UnitSystem | None:
+    """Say which unit system a unit belongs to; None for one that both use.
+
+    >>> system_of("in/min"), system_of("L/min"), system_of("A")
+    ('us', 'metric', None)
+    """
     if unit in _NEUTRAL_UNITS:
         return None
     return "us" if unit in _US_UNITS else "metric"
@@ -269,20 +276,21 @@ def _system(unit: str) -> UnitSystem | None:
 
 def _row_system(row: dict[str, Any]) -> UnitSystem | None:
     if row["thickness_unit"] in ("in", "mm"):
-        return _system(row["thickness_unit"])
-    return _system(row["unit"])
+        return system_of(row["thickness_unit"])
+    return system_of(row["unit"])
 
 
 def show_rows(store: Store, matches: Iterable[Match], *, near: bool = False) -> tuple[Row, ...]:
     """Prepare rows to be shown without a proposed value."""
     units = Units(store)
-    return _distinct(_row(units, match, None, near=near) for match in matches)
+    return distinct_rows(as_row(units, match, None, near=near) for match in matches)
 
 
-def _row(units: Units, match: Match, value: Value | None, *, near: bool = False) -> Row:
+def as_row(units: Units, match: Match, value: Value | None, *, near: bool = False) -> Row:
+    """Put a row beside a value, with what it assumes."""
     row = match.row
     word, by = "", 0.0
-    if value is not None and _is_range(row) and match.gives_verdict and not near:
+    if value is not None and is_range(row) and match.gives_verdict and not near:
         word, by = compare_value(row, value.si)
     assumptions = match.assumptions
     if near:
@@ -317,7 +325,7 @@ def _row(units: Units, match: Match, value: Value | None, *, near: bool = False)
     )
 
 
-def _distinct(rows: Iterable[Row]) -> tuple[Row, ...]:
+def distinct_rows(rows: Iterable[Row]) -> tuple[Row, ...]:
     """Show a statement once where a printed cell named several things and gave several rows."""
     seen: set[tuple[Any, ...]] = set()
     kept = []

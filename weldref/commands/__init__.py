@@ -1,0 +1,1 @@
+"""The commands, a module per question; each declares its options and runs."""

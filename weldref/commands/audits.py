@@ -1,0 +1,148 @@
+"""Does a written procedure or a weld log stay inside what is published?"""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from weldref.commands.options import (
+    INSIDE,
+    NOTHING,
+    OUTSIDE,
+    Command,
+    add_grade,
+    add_json,
+    exit_code,
+    pairs,
+    print_json,
+)
+
+
+def declare(command: Command) -> None:
+    """Declare the commands of this module."""
+    audit = command("audit", run_audit, "audit written procedures (WPS) and report what was found")
+    audit.add_argument("files", nargs="*", type=Path, metavar="FILE", help="JSON, YAML, CSV, XLSX")
+    audit.add_argument("--pqr", type=Path, metavar="FILE", help="the test record to be covered by")
+    audit.add_argument("--code", metavar="NAME", help="whose qualification rules: ASME IX ...")
+    audit.add_argument(
+        "--standard",
+        action="append",
+        default=[],
+        metavar="NAME",
+        help="whose contents it should have: ISO 15609-1, AWS D1.1, ASME IX; may repeat",
+    )
+    add_grade(audit)
+    audit.add_argument("--format", default="text", metavar="NAME", help="text, json, html, pdf")
+    audit.add_argument("-o", "--output", type=Path, metavar="PATH", help="a file, or a folder")
+    audit.add_argument(
+        "--baseline", type=Path, metavar="FILE", help="an earlier JSON report: show what is new"
+    )
+    audit.add_argument("--rules", action="store_true", help="list the rules and their sources")
+
+    log = command("audit-log", run_audit_log, "compare the records of a weld log, CSV or Parquet")
+    log.add_argument("file", type=Path, metavar="FILE", help="a record of a weld in each row")
+    log.add_argument(
+        "--map",
+        action="append",
+        default=[],
+        metavar="FIELD=HEADING",
+        help="a heading that is not understood: current=ch1; may repeat",
+    )
+    log.add_argument(
+        "--unit",
+        action="append",
+        default=[],
+        metavar="FIELD=UNIT",
+        help="a unit that the heading does not name: travel_speed=mm/s; may repeat",
+    )
+    log.add_argument("--units", default="us", help="of columns without a unit: us, metric (us)")
+    log.add_argument("--under-water", action="store_true", help="for under-water work")
+    add_grade(log)
+    log.add_argument("--most", type=int, default=10, metavar="N", help="worst readings shown (10)")
+    log.add_argument("--engine", default="duckdb", metavar="NAME", help="duckdb or spark (duckdb)")
+    log.add_argument("-o", "--output", type=Path, metavar="FILE", help="every verdict, as Parquet")
+    add_json(log)
+
+    form = command(
+        "procedure-template", run_procedure_template, "write an empty form for a procedure"
+    )
+    form.add_argument(
+        "-o", "--output", type=Path, required=True, metavar="FILE", help="ends in .xlsx or .csv"
+    )
+    form.add_argument(
+        "--units", choices=("us", "metric"), default="us", help="of the headings (us)"
+    )
+    form.add_argument(
+        "--fill",
+        type=Path,
+        metavar="FILE",
+        help="with the procedure of this file, for example JSON",
+    )
+    command("procedure-schema", run_procedure_schema, "print the JSON Schema of a procedure file")
+
+
+def run_audit(arguments: argparse.Namespace) -> int:
+    """Audit procedures."""
+    from weldref.audit import report
+
+    if arguments.rules:
+        print(report.rules_text())
+        return INSIDE
+    outcomes, shown = report.audit_files(
+        arguments.files,
+        record=arguments.pqr,
+        code=arguments.code,
+        standards=arguments.standard,
+        grade=arguments.grade,
+        form=arguments.format,
+        output=arguments.output,
+        baseline=arguments.baseline,
+    )
+    print(shown)
+    if "findings" in outcomes:
+        return OUTSIDE
+    return INSIDE if "no findings" in outcomes else NOTHING
+
+
+def run_audit_log(arguments: argparse.Namespace) -> int:
+    """Audit a weld log."""
+    from weldref.audit.logs.audit import STAGES, audit_log
+    from weldref.audit.logs.progress import progress_bar
+    from weldref.audit.logs.text import audit_text
+
+    with progress_bar(len(STAGES)) as progress:
+        found = audit_log(
+            arguments.file,
+            columns=pairs("--map", arguments.map),
+            unit_of=pairs("--unit", arguments.unit),
+            units=arguments.units,
+            grade=arguments.grade,
+            under_water=arguments.under_water,
+            output=arguments.output,
+            most=arguments.most,
+            engine=arguments.engine,
+            progress=progress,
+        )
+    if arguments.json:
+        print_json(found.as_dict())
+    else:
+        print(audit_text(found))
+    return exit_code(found.verdict)
+
+
+def run_procedure_template(arguments: argparse.Namespace) -> int:
+    """Write a form to fill in."""
+    from weldref.procedures.read import read_procedure
+    from weldref.procedures.template import write_template
+
+    filled = read_procedure(arguments.fill) if arguments.fill else None
+    print(write_template(arguments.output, units=arguments.units, procedure=filled))
+    return INSIDE
+
+
+def run_procedure_schema(_arguments: argparse.Namespace) -> int:
+    """Print the schema of our own layout."""
+    from weldref.procedures.own_layout import schema
+
+    print_json(schema())
+    return INSIDE

@@ -1,0 +1,91 @@
+"""What is published for a situation, and is a setting inside it?"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from weldref.commands.options import (
+    INSIDE,
+    NOTHING,
+    Command,
+    add_situation,
+    exit_code,
+    pairs,
+    print_json,
+    situation_of,
+)
+
+READINGS = {
+    "current": "A",
+    "voltage": "V",
+    "wire-feed-speed": "in/min or m/min",
+    "travel-speed": "in/min or mm/min",
+    "gas-flow": "ft3/h or L/min",
+    "preheat": "F or C",
+    "interpass": "F or C",
+    "contact-tip-distance": "contact tip to work, in or mm",
+    "electrode-extension": "in or mm",
+    "arc-length": "in or mm",
+    "heat-input": "kJ/in or kJ/mm",
+    "fuel-pressure": "psi or bar",
+    "oxygen-pressure": "psi or bar",
+    "root-opening": "in or mm",
+    "groove-angle": "deg",
+}
+
+
+def declare(command: Command) -> None:
+    """Declare the commands of this module."""
+    window = command("window", run_window, "show the published rows that apply to a situation")
+    add_situation(window)
+    window.add_argument(
+        "--quantity", metavar="NAME", help="only this quantity: current, preheat ..."
+    )
+
+    check = command("check", run_check, "check proposed values against published ranges")
+    add_situation(check)
+    for name, unit in READINGS.items():
+        check.add_argument(f"--{name}", metavar="VALUE", help=unit)
+    check.add_argument(
+        "--set",
+        action="append",
+        default=[],
+        metavar="QUANTITY=VALUE",
+        help="any other quantity of the table quantities",
+    )
+
+
+def run_window(arguments: argparse.Namespace) -> int:
+    """Show the rows that apply."""
+    from weldref.checks import published
+
+    found = published(**situation_of(arguments), quantity=arguments.quantity, grade=arguments.grade)
+    if arguments.json:
+        print_json(found.as_dict())
+    else:
+        from weldref.text import published_text
+
+        print(published_text(found))
+    return INSIDE if found.rows else NOTHING
+
+
+def run_check(arguments: argparse.Namespace) -> int:
+    """Check proposed values."""
+    from weldref.checks import check
+
+    options = vars(arguments)
+    readings = {
+        name.replace("-", "_"): options[name.replace("-", "_")]
+        for name in READINGS
+        if options[name.replace("-", "_")] is not None
+    }
+    readings |= pairs("--set", arguments.set)
+    result = check(**situation_of(arguments), grade=arguments.grade, **readings)
+    if arguments.json:
+        print_json(result.as_dict())
+    else:
+        from weldref.text import check_text
+
+        print(check_text(result, colour=sys.stdout.isatty()))
+    return exit_code(result.verdict)

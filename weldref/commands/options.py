@@ -1,0 +1,115 @@
+"""What commands share: exit codes, options that mean the same everywhere, printing."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Callable, Sequence
+from typing import Any, Protocol
+
+from weldref.errors import InputError
+
+INSIDE, OUTSIDE, BAD_INPUT, NOTHING = 0, 1, 2, 3
+"""Exit codes: all inside; low, high or sources differ; bad input; no published range."""
+
+SITUATION = {
+    "process": "welding or cutting process: GMAW, mig, SMAW, stick ...",
+    "transfer-mode": "short-circuiting, globular, spray, pulsed spray",
+    "material": "base metal: mild steel, A36, 304, 6061 ...",
+    "electrode": "class of electrode, wire or rod: E7018, ER70S-6 ...",
+    "diameter": "of the electrode, wire or tungsten: 1/8, .035, 3.2 mm",
+    "thickness": "of the base metal: 1/8, 10 ga, 6 mm",
+    "joint": "fillet, butt, T, lap, square groove ...",
+    "position": "flat, 1G, 3F, vertical up, PF ...",
+    "polarity": "DCEP, DCEN, AC",
+    "gas": "75/25, C25, 98 Ar / 2 O2, argon, M21 ...",
+}
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser that reports bad input like every other part: one sentence, exit code 2."""
+
+    def error(self, message: str) -> Any:
+        """Raise the message instead of printing usage."""
+        raise InputError(message)
+
+
+Run = Callable[[argparse.Namespace], int]
+
+
+class Command(Protocol):
+    """Declare a command: its name, what runs it, and its one line of help."""
+
+    def __call__(self, name: str, run: Run, text: str) -> Parser:
+        """Return the parser to add options to."""
+        ...
+
+
+def exit_code(verdict: str) -> int:
+    """Turn the word of a verdict into the exit code.
+
+    >>> exit_code("inside"), exit_code("high"), exit_code("no published range")
+    (0, 1, 3)
+    """
+    return {"inside": INSIDE, "no published range": NOTHING}.get(verdict, OUTSIDE)
+
+
+def add_json(parser: argparse.ArgumentParser) -> None:
+    """Let a command answer in JSON."""
+    parser.add_argument("--json", action="store_true", help="print one JSON object")
+
+
+def add_situation(parser: argparse.ArgumentParser) -> None:
+    """Let a command be told what is on the bench."""
+    for name, text in SITUATION.items():
+        parser.add_argument(f"--{name}", metavar="TEXT", help=text)
+    parser.add_argument("--under-water", action="store_true", help="for under-water work")
+    parser.add_argument(
+        "--units", choices=("us", "metric"), default="us", help="of bare numbers (us)"
+    )
+    add_grade(parser)
+    add_json(parser)
+
+
+def add_grade(parser: argparse.ArgumentParser) -> None:
+    """Let a command be told which evidence to accept."""
+    parser.add_argument(
+        "--grade",
+        choices=("read", "secondary", "memory"),
+        default="memory",
+        help="lowest evidence grade to accept (memory)",
+    )
+
+
+def situation_of(arguments: argparse.Namespace) -> dict[str, Any]:
+    """Collect what `add_situation` asked for."""
+    options = vars(arguments)
+    names = [name.replace("-", "_") for name in SITUATION]
+    return {name: options[name] for name in (*names, "under_water", "units")}
+
+
+def pairs(option: str, given: Sequence[str]) -> dict[str, str]:
+    """Read the values of an option that may repeat.
+
+    >>> pairs("--unit", ["travel_speed=mm/s"])
+    {'travel_speed': 'mm/s'}
+
+    Raises
+    ------
+    InputError
+        If a value is not NAME=VALUE, or a name is given twice.
+    """
+    found = {}
+    for pair in given:
+        name, equals, value = pair.partition("=")
+        if not (name and equals and value):
+            raise InputError(f"{option}: '{pair}' is not accepted; give NAME=VALUE")
+        if name in found:
+            raise InputError(f"{option}: {name} is given twice; give it once")
+        found[name] = value
+    return found
+
+
+def print_json(value: object) -> None:
+    """Print a value as JSON that a person can read too."""
+    print(json.dumps(value, ensure_ascii=False, indent=2))

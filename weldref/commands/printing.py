@@ -1,0 +1,71 @@
+"""What does a class get on paper?"""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from weldref.commands.options import INSIDE, SITUATION, Command, add_grade
+
+PRINTED = ("output", "language", "paper", "title", "date")
+
+
+def declare(command: Command) -> None:
+    """Declare the commands of this module."""
+    handout = command("handout", run_handout, "print what is published: bench cards or a booklet")
+    _add_paper(handout)
+    for name, text in SITUATION.items():
+        handout.add_argument(
+            f"--{name}", action="append", metavar="TEXT", help=f"{text}; may repeat"
+        )
+    handout.add_argument(
+        "--quantity", action="append", metavar="NAME", help="only these, or all; may repeat"
+    )
+    handout.add_argument("--units", default="both", help="us, metric or both (both)")
+    handout.add_argument("--kind", default="card", help="card or booklet (card)")
+    handout.add_argument("--landscape", action="store_true", help="turn the paper")
+    handout.add_argument("--also-seen", action="store_true", help="with what somebody once used")
+    handout.add_argument("--address", metavar="URL", help="of the dashboard, for a QR code")
+    add_grade(handout)
+
+    practice = command("practice", run_practice, "print practice sheets with planted mistakes")
+    _add_paper(practice)
+    practice.add_argument("--key", type=Path, metavar="FILE", help="of the answers (beside it)")
+    practice.add_argument("--seed", type=int, default=1, metavar="N", help="draws the sheets (1)")
+    practice.add_argument("--sheets", type=int, default=1, metavar="N", help="how many (1)")
+    practice.add_argument(
+        "--level", default="bench", metavar="NAME", help="first-week, bench or inspector (bench)"
+    )
+
+
+def _add_paper(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "-o", "--output", type=Path, required=True, metavar="FILE", help="ends in .pdf, .html, .csv"
+    )
+    parser.add_argument("--language", default="en", help="en or es (en)")
+    parser.add_argument("--paper", default="letter", help="letter or a4 (letter)")
+    parser.add_argument("--title", default="", metavar="TEXT", help="at the top of the sheet")
+    parser.add_argument("--date", metavar="DATE", help="on the sheet (today)")
+
+
+def run_handout(arguments: argparse.Namespace) -> int:
+    """Print a handout."""
+    from weldref.handouts import make_handout
+
+    names = [name.replace("-", "_") for name in SITUATION]
+    how = ("quantity", "units", "kind", "landscape", "also_seen", "address", "grade")
+    options = vars(arguments)
+    for path in make_handout(**{name: options[name] for name in (*names, *PRINTED, *how)}):
+        print(path)
+    return INSIDE
+
+
+def run_practice(arguments: argparse.Namespace) -> int:
+    """Print practice sheets and their key."""
+    from weldref.handouts import make_practice
+
+    options = vars(arguments)
+    how = ("key", "seed", "sheets", "level")
+    for path in make_practice(**{name: options[name] for name in (*PRINTED, *how)}):
+        print(path)
+    return INSIDE
