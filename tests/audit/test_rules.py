@@ -326,6 +326,30 @@ def test_completeness_names_the_standard() -> None:
         audit_procedure(procedure, standards=["ISO 9001"])
 
 
+@pytest.mark.parametrize(
+    ("process", "mode", "claim", "expected"),
+    [
+        ("GMAW", "short-circuiting", "prequalified", ["contradiction"]),  # D1.1:2000, 3.2.2
+        ("GTAW", None, "Prequalified", ["contradiction"]),
+        ("GMAW", "spray", "prequalified", []),  # 3.2.1
+        ("SMAW", None, "yes", []),
+        ("GTAW", None, "qualified by test", []),
+        ("GTAW", None, "not prequalified", []),
+        ("GTAW", None, None, []),
+    ],
+)
+def test_prequalified_process(
+    process: str, mode: str | None, claim: str | None, expected: list[str]
+) -> None:
+    document = a_procedure(
+        process,
+        standards=(Text("AWS D1.1"),),
+        prequalified=Text(claim) if claim else None,
+        transfer_modes=(Text(mode),) if mode else (),
+    )
+    assert severities(document, "prequalified-process") == expected
+
+
 def test_an_empty_document_is_unknown_not_an_error() -> None:
     report = audit_procedure(Procedure())
     assert {f.rule for f in report.findings} == {"thickness-stated"}

@@ -177,6 +177,45 @@ def code_scope(case: Case, this: Rule) -> Iterator[Finding]:
 
 
 @rule(
+    "prequalified-process",
+    "consistency",
+    "Is the process one that AWS D1.1 takes as prequalified, where the document claims so?",
+    "aws-d1-1-2000",
+    "3.2.1 and 3.2.2",
+    "read",
+)
+def prequalified_process(case: Case, this: Rule) -> Iterator[Finding]:
+    """GTAW and short-circuiting GMAW are approved but need a test; so do other processes."""
+    claim = case.procedure.prequalified
+    named = " ".join(text.text for text in case.procedure.standards)
+    if claim is None or not re.search(r"D1\.1\b", named):
+        return
+    if not re.search(r"pre-?qualified|^yes$", claim.text.strip(), re.IGNORECASE) or re.search(
+        r"\b(?:not|by test)\b", claim.text, re.IGNORECASE
+    ):
+        return
+    told: set[str] = set()
+    for weld, label, process in passes(case):
+        modes = [weld.transfer_mode] if weld.transfer_mode else case.procedure.transfer_modes
+        short = any("short-circuiting" in case.kinds("transfer_mode", m.text) for m in modes)
+        fits = process in ("SMAW", "SAW", "FCAW", "FCAW-G", "FCAW-S") or (
+            process == "GMAW" and not short
+        )
+        name = f"{process}, short-circuiting" if process == "GMAW" else process
+        if process is None or fits or name in told:
+            continue
+        told.add(str(name))
+        yield this.finding(
+            "contradiction",
+            f"{label}: {name} is claimed as prequalified, and needs a test",
+            place=claim.place,
+            value=claim.text,
+            expected="SMAW, SAW, FCAW, or GMAW other than short-circuiting",
+            next_step="name the test record, or change the process",
+        )
+
+
+@rule(
     "filler-classes-agree",
     "consistency",
     "Do all mentions of the filler metal class agree?",

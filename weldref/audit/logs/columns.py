@@ -32,9 +32,9 @@ LABELS = ("time", "joint", "welder")
 HEADINGS = {
     "process": "welding process; weld process",
     "transfer_mode": "transfer; metal transfer; mode of transfer",
-    "material": "base metal; base material; parent metal; parent material; alloy",
-    "electrode": "electrode class; electrode classification; filler; filler class; filler metal; "
-    "wire; wire class; consumable; classification; aws class",
+    "material": "metal; base metal; base material; parent metal; parent material; alloy",
+    "electrode": "class; electrode class; electrode classification; filler; filler class; "
+    "filler metal; wire; wire class; rod; consumable; classification; aws class",
     "joint_type": "joint design; type of joint; weld type",
     "position": "welding position; weld position; pos",
     "polarity": "current type; type of current; current and polarity",
