@@ -83,6 +83,15 @@ def source(source_id: str) -> Source:
     return Source(**found[0], rows=rows)
 
 
+def document_names(store: Store) -> dict[str, str]:
+    """Name every document in full, title, number and edition, by its key.
+
+    >>> document_names(open_store())["usc-15-206"].startswith("Standard gauge")
+    True
+    """
+    return {r["source_id"]: r["name"] for r in store.rows("SELECT source_id, name FROM documents")}
+
+
 def tables() -> list[TableSummary]:
     """List the tables of the dataset with their rows by grade.
 
