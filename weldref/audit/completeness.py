@@ -180,9 +180,15 @@ def _required(case: Case, standard: str) -> list[dict[str, str]]:
     ]
 
 
+GROOVE_ONLY = ("root_opening", "root_face", "groove_angle", "back_gouging")
+"""Fields that a fillet weld does not have."""
+
+
 def _missing(case: Case, field: str) -> str | None:
     """The plain name of a field that is needed and not stated."""
     procedure = case.procedure
+    if field in GROOVE_ONLY and procedure.joint.is_fillet:
+        return None
     if field == "progression":
         vertical = any(VERTICAL.search(p.text) for p in procedure.positions)
         return "progression" if vertical and not procedure.progressions else None

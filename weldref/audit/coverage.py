@@ -157,7 +157,7 @@ def _thickness(case: Case, this: Rule, row: dict[str, Any]) -> Iterator[Finding]
         return
     scale = 0.0254 if row["unit"] == "in" else 0.001
     size = tested / scale
-    if not _in_band(size, row) or ("fillet" in row["clause"]) != _is_fillet(case.record):
+    if not _in_band(size, row) or ("fillet" in row["clause"]) != case.record.joint.is_fillet:
         return
     low = row["lower"] if row["lower"] is not None else 0.0
     if row["lower_rule"]:
@@ -201,12 +201,6 @@ def _claims(procedure: Procedure) -> list[Range]:
         if not same and "impact" not in one.of:
             claims.append(one)
     return claims
-
-
-def _is_fillet(record: Procedure) -> bool:
-    """Whether the test piece was a fillet weld; a butt weld unless it says so."""
-    said = " ".join(str(t) for t in (record.joint.text, record.joint.kind, record.joint.weld) if t)
-    return "fillet" in said.casefold() and "groove" not in said.casefold()
 
 
 def _impact(case: Case, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
@@ -286,7 +280,8 @@ def _preheat(case: Case, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
     if tested is None or claimed is None:
         return
     least = tested[0] - _step(row)
-    qualified = f"a preheat of {least - 273.15:.0f} degC and up from {tested[1]}"
+    limit = case.units.convert(least, claimed[1].unit)
+    qualified = f"a preheat of {limit:.0f} {claimed[1].unit} and up from {tested[1]}"
     covered = claimed[0] >= least - 0.6
     yield from _report(case, this, row, covered, f"preheat {claimed[1]}", claimed[1], qualified)
 
@@ -298,7 +293,8 @@ def _interpass(case: Case, this: Rule, row: dict[str, Any]) -> Iterator[Finding]
     if tested is None or claimed is None:
         return
     most = tested[0] + _step(row)
-    qualified = f"an interpass temperature up to {most - 273.15:.0f} degC from {tested[1]}"
+    limit = case.units.convert(most, claimed[1].unit)
+    qualified = f"an interpass temperature up to {limit:.0f} {claimed[1].unit} from {tested[1]}"
     covered = claimed[0] <= most + 0.6
     yield from _report(case, this, row, covered, f"interpass {claimed[1]}", claimed[1], qualified)
 

@@ -324,21 +324,26 @@ def quenched_and_tempered(case: Case, this: Rule) -> Iterator[Finding]:
     "read",
 )
 def fillet_and_thickness(case: Case, this: Rule) -> Iterator[Finding]:
-    """Compare with the tables of minimum fillet sizes, at the thin end of the range."""
+    """Compare with the tables of minimum fillet sizes, at both ends of the range of thickness."""
     size = case.procedure.joint.fillet_size
     least = case.value(size.low, size, "length") if size and size.low else None
     if size is None or least is None:
         return
     for given in (*case.procedure.fillet_thickness, *case.procedure.thickness):
-        thin = case.value(given.low, given, "length") if given.low else None
-        if thin is None:
-            continue
-        for row in minimum_fillet(thin.si / 0.0254):
-            if row.value is not None and least.si < float(row.value) * 0.0254 * (1 - 0.01):
+        for end in dict.fromkeys((given.low, given.high)):
+            thickness = case.value(end, given, "length") if end else None
+            if thickness is None:
+                continue
+            short = [
+                row
+                for row in minimum_fillet(thickness.si / 0.0254)
+                if row.value is not None and least.si < float(row.value) * 0.0254 * (1 - 0.01)
+            ]
+            for row in short:
                 yield this.finding(
                     "question",
-                    f"fillet {size} on {thin}: {row.source} asks for {row.value:g} {row.unit} "
-                    f"at least ({row.condition})",
+                    f"fillet {size} on {thickness}: {row.source} asks for {row.value:g} "
+                    f"{row.unit} at least ({row.condition})",
                     place=size.place,
                     value=str(size),
                     expected=f"{row.value:g} {row.unit} and up",
@@ -347,6 +352,8 @@ def fillet_and_thickness(case: Case, this: Rule) -> Iterator[Finding]:
                     grade=row.how_read,
                     next_step="compare with the governing code's table of minimum sizes",
                 )
+            if short:
+                return
         return
 
 

@@ -12,11 +12,12 @@ from typing import Any, Literal
 
 from weldref.audit.case import Case
 from weldref.audit.finding import RULES, SEVERITIES, Finding, Rule
+from weldref.catalogue import document_names
 from weldref.checks import NOT_APPROVAL
 from weldref.errors import InputError
 from weldref.lookup import GRADES
 from weldref.procedures.model import Procedure
-from weldref.store import Store, open_store
+from weldref.store import open_store
 
 Outcome = Literal["no findings", "findings", "no published range"]
 
@@ -144,6 +145,8 @@ def audit_procedure(
     order = list(SEVERITIES)
     found = list(dict.fromkeys(found))
     found.sort(key=lambda f: order.index(f.severity))
+    names = document_names(store)
+    cited = {finding.source_id for finding in found if finding.source_id}
     compared = any(f.rule == "published-range" and f.source_id for f in found)
     clear: Outcome = "no findings" if compared else "no published range"
     return Report(
@@ -153,16 +156,10 @@ def audit_procedure(
         counts=count(found),
         findings=tuple(found),
         unknown=case.unknown,
-        sources=_named(store, {finding.source_id for finding in found}),
+        sources={source: names[source] for source in sorted(cited)},
         asked={"code": case.code, "standards": list(case.standards), "grade": grade},
         dataset=store.rows("SELECT version, digest FROM dataset")[0],
     )
-
-
-def _named(store: Store, cited: set[str]) -> dict[str, str]:
-    """Name the cited documents in full."""
-    rows = store.rows("SELECT source_id, name FROM documents ORDER BY source_id")
-    return {row["source_id"]: row["name"] for row in rows if row["source_id"] in cited}
 
 
 def audit_file(

@@ -185,6 +185,16 @@ class Joint:
     sides: Text | None = None
     fillet_size: Range | None = None
 
+    @property
+    def is_fillet(self) -> bool:
+        """Whether it is a fillet weld alone; a groove weld unless the document says so.
+
+        >>> Joint(weld=Text("fillet")).is_fillet, Joint(text=Text("groove with fillet")).is_fillet
+        (True, False)
+        """
+        said = " ".join(str(text) for text in (self.text, self.kind, self.weld) if text)
+        return "fillet" in said.casefold() and "groove" not in said.casefold()
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PreheatStep:
