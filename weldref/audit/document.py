@@ -29,7 +29,7 @@ def slips(case: Case, this: Rule) -> Iterator[Finding]:
             "note" if unknown else "question",
             "a field that is not known, so it was not audited"
             if unknown
-            else f"{slip.field}: {slip.kind}: {slip.suspected}",
+            else f"{slip.field or 'a field'}: {slip.kind}: {slip.suspected}",
             place=slip.place,
             value=slip.value,
             next_step="" if unknown else "confirm with the author and mend",

@@ -1,0 +1,174 @@
+"""How are files audited that are in memory, as a form on a page hands them over?
+
+Nothing of them stays on a disk: a log, which is read from a file, is written to a private
+folder for as long as its audit takes.
+"""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+from weldref.audit.logs.audit import LogAudit, audit_log
+from weldref.audit.procedure_audit import Report, audit_procedure
+from weldref.audit.report import SUFFIXES, render, report_paths, summary_text
+from weldref.errors import InputError
+from weldref.procedures.model import Procedure
+from weldref.procedures.read import read_bytes
+from weldref.text import clean
+
+LONGEST_NAME = 80
+LOG_ENDINGS = (".csv", ".parquet", ".pq", ".tsv", ".txt")
+_MADE = (2026, 1, 1, 0, 0, 0)  # equal reports make equal archives
+
+
+@dataclass(frozen=True, slots=True)
+class Upload:
+    """A file in memory; `name` is what its sender calls it."""
+
+    name: str
+    data: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """The procedures of a file, or the one sentence why it could not be read."""
+
+    name: str
+    procedures: tuple[Procedure, ...]
+    problem: str = ""
+
+
+def plain_name(name: str) -> str:
+    r"""Name a file without its folders and without what is not printable.
+
+    >>> plain_name("../../posts\x1b[31m.json"), plain_name("C:\\work\\a.csv"), plain_name("..")
+    ('posts [31m.json', 'a.csv', 'file')
+    """
+    last = clean(name).replace("\\", "/").rpartition("/")[2].strip()
+    if not last.strip("."):
+        return "file"
+    stem, dot, ending = last.rpartition(".")
+    if not dot or len(ending) > 8:
+        return last[:LONGEST_NAME]
+    return f"{stem[: LONGEST_NAME - len(ending) - 1]}.{ending}"
+
+
+def read_upload(upload: Upload) -> Read:
+    r"""Read the procedures of a file in memory; a file that is none says why.
+
+    >>> read_upload(Upload("wps.csv", b"WPS No.,7\nProcess,SMAW\n")).procedures[0].number.text
+    '7'
+    >>> read_upload(Upload("wps.pdf", b"%PDF-1.7")).problem[:33]
+    'procedure: the file is a PDF; wri'
+    """
+    name = plain_name(upload.name)
+    try:
+        return Read(name, read_bytes(upload.data, name))
+    except InputError as error:
+        return Read(name, (), str(error))
+
+
+def audit_read(
+    read: Read,
+    *,
+    record: Procedure | None = None,
+    code: str | None = None,
+    standards: Sequence[str] = (),
+    grade: str = "memory",
+) -> tuple[Report, ...]:
+    r"""Audit every procedure of a file (see `audit_procedure`).
+
+    The test record covers others, not itself.
+
+    >>> found = audit_read(read_upload(Upload("wps.csv", b"WPS No.,7\nProcess,SMAW\n")))
+    >>> [(report.file, report.number) for report in found]
+    [('wps.csv', '7')]
+    """
+    reports = []
+    for one in read.procedures:
+        covered = one is not record
+        report = audit_procedure(
+            one,
+            record=record if covered else None,
+            code=code if covered else None,
+            standards=standards,
+            grade=grade,
+        )
+        reports.append(replace(report, file=read.name))
+    return tuple(reports)
+
+
+def packed_reports(reports: Sequence[Report], form: str) -> tuple[str, bytes]:
+    """Write the report of one procedure, or an archive with those of several and a summary.
+
+    Returns
+    -------
+    tuple
+        The name for the file, and its content.
+
+    Raises
+    ------
+    InputError
+        If there is no report, or the format is not known or needs an extra.
+    """
+    if not reports:
+        raise InputError("report: nothing was audited; give at least one procedure")
+    contents = [render(report, form) for report in reports]
+    targets = report_paths(Path(), [Path(report.file) for report in reports], form)
+    if len(reports) == 1:
+        return targets[0].name, contents[0]
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+        files = zip([path.name for path in targets], contents, strict=True)
+        for name, content in (("summary.txt", f"{summary_text(reports)}\n".encode()), *files):
+            archive.writestr(
+                zipfile.ZipInfo(name, _MADE), content, compress_type=zipfile.ZIP_DEFLATED
+            )
+    return f"audits-{SUFFIXES[form][1:]}.zip", packed.getvalue()
+
+
+def audit_log_upload(upload: Upload, **asked: Any) -> LogAudit:
+    r"""Audit a weld log that is in memory (see `weldref.audit_log`).
+
+    Raises
+    ------
+    InputError
+        As `weldref.audit_log` does; the message names the file as its sender does.
+
+    >>> log = Upload("posts.csv", b"process,electrode,diameter,amps\nSMAW,E7018,1/8,250\n")
+    >>> found = audit_log_upload(log)
+    >>> found.log, found.verdict
+    ('posts.csv', 'high')
+    """
+    return _audited_log(upload, write=False, **asked)[0]
+
+
+def log_verdicts(upload: Upload, **asked: Any) -> bytes:
+    r"""Audit a weld log that is in memory and return every verdict as Parquet.
+
+    >>> log = Upload("posts.csv", b"process,electrode,diameter,amps\nSMAW,E7018,1/8,250\n")
+    >>> log_verdicts(log)[:4]
+    b'PAR1'
+    """
+    return _audited_log(upload, write=True, **asked)[1]
+
+
+def _audited_log(upload: Upload, *, write: bool, **asked: Any) -> tuple[LogAudit, bytes]:
+    name = plain_name(upload.name)
+    ending = Path(name).suffix.lower()
+    with TemporaryDirectory(prefix="weldref-") as folder:
+        path = Path(folder, f"log{ending if ending in LOG_ENDINGS else '.csv'}")
+        path.write_bytes(upload.data)
+        target = Path(folder, "verdicts.parquet") if write else None
+        try:
+            found = audit_log(path, output=target, **asked)
+        except InputError as error:
+            raise InputError(str(error).replace(str(path), name)) from None
+        written = target.read_bytes() if target else b""
+    return replace(found, log=name, output=None), written
