@@ -65,7 +65,9 @@ def test_a_record_covers_others_and_not_itself():
 @pytest.mark.parametrize("form", FORMATS)
 def test_one_report_is_a_file_and_several_are_an_archive_with_a_summary(form):
     reports = [
-        report for one in ("wps-g.json", "wps-o.json") for report in audit_read(read_upload(sample(one)))
+        report
+        for one in ("wps-g.json", "wps-o.json")
+        for report in audit_read(read_upload(sample(one)))
     ]
     name, content = packed_reports(reports[:1], form)
     assert name.startswith("wps-g-audit.")
