@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from weldref.audit.logs.audit import LogAudit, audit_log
     from weldref.catalogue import coverage, source, tables
     from weldref.checks import CheckResult, check
+    from weldref.open_data.diff import diff
+    from weldref.open_data.evidence import evidence
+    from weldref.open_data.export import export
     from weldref.units import UnitSystem
 
 __version__ = "0.1.0"
@@ -29,6 +32,9 @@ __all__ = [
     "audit_log",
     "check",
     "coverage",
+    "diff",
+    "evidence",
+    "export",
     "query",
     "source",
     "tables",
@@ -41,6 +47,9 @@ _HOME = {
     "audit_log": "audit.logs.audit",
     "check": "checks",
     "coverage": "catalogue",
+    "diff": "open_data.diff",
+    "evidence": "open_data.evidence",
+    "export": "open_data.export",
     "source": "catalogue",
     "tables": "catalogue",
 }

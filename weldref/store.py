@@ -23,8 +23,11 @@ if TYPE_CHECKING:
     import duckdb
     import pandas as pd
 
-DATASET_VERSION = "2026.11"
-"""Version of the tables that ship with the package."""
+DATASET_VERSION = "1.0.0"
+"""Version of the tables that ship with the package; datasets/README.md has the rule."""
+
+DATASET_RELEASED = "2026-11-25"
+"""The day on which that version was finished."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,14 +56,16 @@ def datasets_folder() -> Path:
     return inside if inside.is_dir() else package.parent / "datasets"
 
 
-def digest_of(folder: Path) -> str:
-    """Return the SHA-256 of every table below a folder, names included.
+def digest_of(folder: Path, pattern: str = "**/*.csv") -> str:
+    """Return the SHA-256 of every table below a folder, names included, or of one table's files.
 
     >>> len(digest_of(datasets_folder()))
     64
+    >>> digest_of(datasets_folder(), "windows/*.csv") == digest_of(datasets_folder())
+    False
     """
     total = hashlib.sha256()
-    for path in sorted(folder.rglob("*.csv")):
+    for path in sorted(folder.glob(pattern)):
         total.update(path.relative_to(folder).as_posix().encode() + b"\0")
         total.update(hashlib.sha256(path.read_bytes()).digest())
     return total.hexdigest()
@@ -175,7 +180,7 @@ def _build(folder: Path, digest: str, path: str) -> duckdb.DuckDBPyConnection:
         replaced = f" REPLACE ({cast})" if truths else ""
         connection.execute(f'CREATE TABLE "{name}" AS SELECT *{replaced} FROM frame')  # noqa: S608
         connection.unregister("frame")
-    _add_table_list(connection)
+    _add_table_list(connection, folder)
     _add_conversions(connection, tables["units"])
     _add_si_columns(connection)
     _add_document_names(connection)
@@ -204,14 +209,16 @@ def _add_document_names(connection: duckdb.DuckDBPyConnection) -> None:
     )
 
 
-def _add_table_list(connection: duckdb.DuckDBPyConnection) -> None:
+def _add_table_list(connection: duckdb.DuckDBPyConnection, folder: Path) -> None:
     from weldref.schemas.tables import table_models
 
-    connection.execute("CREATE TABLE table_list(name VARCHAR, path VARCHAR, description VARCHAR)")
+    connection.execute(
+        "CREATE TABLE table_list(name VARCHAR, path VARCHAR, description VARCHAR, digest VARCHAR)"
+    )
     connection.executemany(
-        "INSERT INTO table_list VALUES ($1, $2, $3)",
+        "INSERT INTO table_list VALUES ($1, $2, $3, $4)",
         [
-            [name, path, (model.__doc__ or "").strip().splitlines()[0]]
+            [name, path, (model.__doc__ or "").strip().splitlines()[0], digest_of(folder, path)]
             for name, (path, model) in table_models().items()
         ],
     )

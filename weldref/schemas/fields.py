@@ -41,12 +41,12 @@ class Table(pa.DataFrameModel):
 
 
 def key(description: str, **more: Any) -> Any:
-    """Declare a text column that may not be empty."""
+    """Declare a text column that may not be empty; `holds` names what the text stands for."""
     return _field(description, nullable=False, **more)
 
 
 def text(description: str, **more: Any) -> Any:
-    """Declare a text column that may be empty."""
+    """Declare a text column that may be empty; with `many`, of values parted by "; "."""
     return _field(description, nullable=True, **more)
 
 
@@ -72,13 +72,25 @@ def number(
     description: str,
     *,
     unit: str = "",
+    unit_in: str = "",
     empty: bool = False,
     above: float | None = None,
     at_least: float | None = None,
     at_most: float | None = None,
 ) -> Any:
-    """Declare a numeric column with its unit ("" for a ratio or a unit in another column)."""
-    return _field(description, nullable=empty, unit=unit, gt=above, ge=at_least, le=at_most)
+    """Declare a numeric column with its `unit` or the column that holds it, `unit_in`.
+
+    The unit "1" stands for a plain number: a ratio, an index, a shade.
+    """
+    return _field(
+        description,
+        nullable=empty,
+        unit=unit,
+        unit_in=unit_in,
+        gt=above,
+        ge=at_least,
+        le=at_most,
+    )
 
 
 def source_id() -> Any:
@@ -113,11 +125,19 @@ def _field(
     *,
     nullable: bool,
     unit: str | None = None,
+    unit_in: str | None = None,
     references: str | None = None,
     many: bool = False,
+    holds: str | None = None,
     **checks: Any,
 ) -> Any:
-    metadata = {"unit": unit, "references": references, "many": many}
+    metadata = {
+        "unit": unit,
+        "unit_in": unit_in,
+        "references": references,
+        "many": many,
+        "holds": holds,
+    }
     kept = {name: value for name, value in checks.items() if value is not None}
     return pa.Field(
         description=description,

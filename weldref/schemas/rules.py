@@ -40,6 +40,7 @@ def cross_table_problems(tables: Tables) -> list[Problem]:
         units_fit,
         plausible,
         bands,
+        readings,
     )
     return [problem for rule in rules for problem in rule(tables)]
 
@@ -211,3 +212,26 @@ def bands(tables: Tables) -> Iterator[Problem]:
                         f"the table has no band from {one['high']:g}; add the row or name "
                         "the gap in reference/known_gaps.csv",
                     )
+
+
+OWN_PLACE = ("textbook-gas-qa", "wac-296-62-08007")
+"""Documents of one page or one section: the address where they were read is the place."""
+
+
+def readings(tables: Tables) -> Iterator[Problem]:
+    """What was read can be read again: there is an address and a place in the document."""
+    sources = tables["sources"]
+    found = sources.loc[sources["address"].notna(), "source_id"]
+    for name, frame in tables.items():
+        # A note on a source speaks of the whole document; windows have the same rule themselves.
+        if "how_read" not in frame or name in ("sources", "source_notes"):
+            continue
+        read = frame["how_read"] == "read"
+        for _, row in frame[read & ~frame["source_id"].isin(found)].iterrows():
+            accepted = f"sources.csv has no address where {row['source_id']} was read"
+            yield _problem(row, "how_read", "'read'", accepted)
+        if name != "windows":
+            placed = frame["locator"].notna() | frame["source_id"].isin(OWN_PLACE)
+            for _, row in frame[read & ~placed].iterrows():
+                accepted = "a row that was read needs a locator"
+                yield _problem(row, "locator", "an empty cell", accepted)

@@ -190,6 +190,7 @@ def _accepted(check: str) -> str:
         (r"greater_than\((.*)\)", "give a number above {}"),
         (r"greater_than_or_equal_to\((.*)\)", "give a number of at least {}"),
         (r"less_than_or_equal_to\((.*)\)", "give a number of at most {}"),
+        (r"str_matches\('\^(.*)\$'\)", "write it as {}"),
     ):
         if match := re.match(pattern, check):
             return words.format(match[1])

@@ -25,14 +25,14 @@ class Term(Table):
     """Base of the trees: a term, its broader terms, its name and common spellings."""
 
     term: str = key("the one spelling that tables store", unique=True)
-    parents: str = text("broader terms, parted by '; '")
+    parents: str = text("broader terms, parted by '; '", many=True)
     name: str = key("plain name")
 
 
 class TransferModes(Term):
     """Modes of metal transfer in GMAW."""
 
-    spellings: str = text("what people type for it, parted by '; '")
+    spellings: str = text("what people type for it, parted by '; '", many=True)
     remark: str = text("what a reader should know")
 
     class Config(Table.Config):
@@ -44,7 +44,7 @@ class TransferModes(Term):
 class Materials(Term):
     """Base metals from families to grades, with the groups of the codes."""
 
-    spellings: str = text("what people type for it, parted by '; '")
+    spellings: str = text("what people type for it, parted by '; '", many=True)
     remark: str = text("what a reader should know")
 
     class Config(Table.Config):
@@ -56,7 +56,7 @@ class Materials(Term):
 class Joints(Term):
     """Joints and weld types."""
 
-    spellings: str = text("what people type for it, parted by '; '")
+    spellings: str = text("what people type for it, parted by '; '", many=True)
     remark: str = text("what a reader should know")
 
     class Config(Table.Config):
@@ -68,7 +68,7 @@ class Joints(Term):
 class Polarities(Term):
     """Current types and polarities."""
 
-    spellings: str = text("what people type for it, parted by '; '")
+    spellings: str = text("what people type for it, parted by '; '", many=True)
     remark: str = text("what a reader should know")
 
     class Config(Table.Config):
@@ -80,7 +80,7 @@ class Polarities(Term):
 class TungstenClasses(Term):
     """Tungsten electrode classes as conditions of a row; their make-up is in tungsten_classes."""
 
-    spellings: str = text("what people type for it, parted by '; '")
+    spellings: str = text("what people type for it, parted by '; '", many=True)
     remark: str = text("what a reader should know")
 
     class Config(Table.Config):
@@ -93,7 +93,7 @@ class Processes(Term):
     """Welding and cutting processes: AWS letters with ISO 4063 numbers."""
 
     iso_4063: str = text("reference number of ISO 4063")
-    spellings: str = text("what people type for it, parted by '; '")
+    spellings: str = text("what people type for it, parted by '; '", many=True)
     source_id: str = source_id()
     locator: str = locator()
     how_read: str = how_read()
@@ -109,7 +109,7 @@ class Positions(Term):
     """Welding positions of AWS with those of ISO 6947."""
 
     iso_6947: str = text("designation of ISO 6947")
-    spellings: str = text("what people type for it, parted by '; '")
+    spellings: str = text("what people type for it, parted by '; '", many=True)
     source_id: str = source_id()
     locator: str = locator()
     how_read: str = how_read()
@@ -125,7 +125,7 @@ class ElectrodeClasses(Term):
     """Classes of covered electrodes, wires and rods."""
 
     standard: str = text("the standard that defines the class")
-    spellings: str = text("what people type for it, parted by '; '")
+    spellings: str = text("what people type for it, parted by '; '", many=True)
     remark: str = text("what a reader should know")
 
     class Config(Table.Config):
@@ -137,8 +137,8 @@ class ElectrodeClasses(Term):
 class MaterialGroups(Table):
     """Which grade belongs to which group of a code: preheat categories, P-Numbers."""
 
-    material: str = reference("the grade", "materials.term")
-    group: str = reference("the group", "materials.term")
+    material: str = reference("the grade that belongs to the group", "materials.term")
+    group: str = reference("the group it belongs to, a term too", "materials.term")
     source_id: str = source_id()
     locator: str = locator()
     how_read: str = how_read()
@@ -157,7 +157,7 @@ class Gases(Table):
 
     term: str = key("the one spelling that tables store", unique=True)
     name: str = key("plain name")
-    spellings: str = text("what people type for it, parted by '; '")
+    spellings: str = text("what people type for it, parted by '; '", many=True)
     source_id: str = reference("the document", "sources.source_id", empty=True)
     locator: str = locator()
     how_read: str = choice("evidence grade of the composition", GRADES, empty=True)
@@ -172,9 +172,10 @@ class Gases(Table):
 class GasComponents(Table):
     """What a gas is made of: the least and greatest share of each component."""
 
-    gas: str = reference("the gas", "gases.term")
+    gas: str = reference("the gas whose component it is", "gases.term")
     component: str = choice(
-        "component", ("Ar", "He", "CO2", "O2", "H2", "N2", "air", "C2H2", "MAPP")
+        "chemical symbol of the component",
+        ("Ar", "He", "CO2", "O2", "H2", "N2", "air", "C2H2", "MAPP"),
     )
     min: float = number("least share", unit="%", at_least=0, at_most=100)
     max: float = number("greatest share", unit="%", at_least=0, at_most=100)
@@ -206,7 +207,7 @@ class ElectrodeSizes(Table):
         empty=True,
         many=True,
     )
-    spellings: str = text("what people type for it, parted by '; '")
+    spellings: str = text("what people type for it, parted by '; '", many=True)
     source_id: str = reference("the document", "sources.source_id", empty=True)
     locator: str = locator()
     how_read: str = choice("evidence grade of the equivalence", GRADES, empty=True)
@@ -230,7 +231,7 @@ class Units(Table):
     unit: str = key("the one spelling that tables store", unique=True)
     dimension: str = key("kind of quantity")
     pint_expression: str = key("the unit for pint")
-    spellings: str = text("what people type for it, parted by '; '")
+    spellings: str = text("what people type for it, parted by '; '", many=True)
     remark: str = text("what a reader should know")
 
     class Config(Table.Config):
@@ -248,10 +249,14 @@ class Quantities(Table):
     si_unit: str = reference("unit of the computed columns", "units.unit")
     us_unit: str = reference("unit of a bare number with US units", "units.unit")
     metric_unit: str = reference("unit of a bare number with metric units", "units.unit")
-    plausible_min: float = number("below this a value is a slip, in plausible_unit")
-    plausible_max: float = number("above this a value is a slip, in plausible_unit")
+    plausible_min: float = number(
+        "below this a value is a slip, in plausible_unit", unit_in="plausible_unit"
+    )
+    plausible_max: float = number(
+        "above this a value is a slip, in plausible_unit", unit_in="plausible_unit"
+    )
     plausible_unit: str = reference("unit of the plausible limits", "units.unit")
-    spellings: str = text("what people type for it, parted by '; '")
+    spellings: str = text("what people type for it, parted by '; '", many=True)
     remark: str = text("what a reader should know; the limits catch slips and are not published")
 
     class Config(Table.Config):

@@ -25,7 +25,11 @@ from weldref.schemas.fields import (
 class Windows(Table):
     """Published statements: under these conditions, this range of a quantity, says this source."""
 
-    window_id: str = key("key of the row: the source and a running number", unique=True)
+    window_id: str = key(
+        "key of the row: the source, a colon and a running number",
+        unique=True,
+        str_matches=r"^[a-z0-9][a-z0-9.-]*:[0-9]+$",
+    )
     line: str = text("rows printed on one line of a table share this id")
     process: str = reference("welding or cutting process", "processes.term", empty=True)
     transfer_mode: str = reference("transfer mode", "transfer_modes.term", empty=True)
@@ -40,22 +44,28 @@ class Windows(Table):
     joint: str = reference("joint or weld type", "joints.term", empty=True)
     joint_detail: str = text("the joint as printed")
     position: str = reference("welding position", "positions.term", empty=True)
-    thickness_min: float = number("least thickness, in thickness_unit", empty=True, at_least=0)
+    thickness_min: float = number(
+        "least thickness, in thickness_unit", unit_in="thickness_unit", empty=True, at_least=0
+    )
     thickness_min_inclusive: str = truth("whether the least thickness belongs to the band")
-    thickness_max: float = number("greatest thickness, in thickness_unit", empty=True, above=0)
+    thickness_max: float = number(
+        "greatest thickness, in thickness_unit", unit_in="thickness_unit", empty=True, above=0
+    )
     thickness_max_inclusive: str = truth("whether the greatest thickness belongs to the band")
     thickness_unit: str = choice("unit as printed", ("in", "mm", "gauge"), empty=True)
     polarity: str = reference("current type and polarity", "polarities.term", empty=True)
-    gas: str = reference("gas", "gases.term", empty=True)
+    gas: str = reference("gas, pure or mixed", "gases.term", empty=True)
     gas_role: str = choice("role of the gas", ("shielding", "plasma", "fuel", "assist"), empty=True)
     technique: str = text("technique as printed: mechanised, leftward, pulsed current ...")
-    pass_: str = choice("pass", ("root", "hot", "fill", "cap"), empty=True, alias="pass")
-    environment: str = choice("surroundings", ("under water",), empty=True)
+    pass_: str = choice(
+        "which pass of the weld", ("root", "hot", "fill", "cap"), empty=True, alias="pass"
+    )
+    environment: str = choice("surroundings of the work", ("under water",), empty=True)
     other_condition: str = text("a further condition that no column holds")
     quantity: str = reference("what the row is about", "quantities.quantity")
-    min: float = number("lower end, in unit", empty=True)
-    max: float = number("upper end, in unit", empty=True)
-    typical: float = number("single setting or typical value, in unit", empty=True)
+    min: float = number("lower end, in unit", unit_in="unit", empty=True)
+    max: float = number("upper end, in unit", unit_in="unit", empty=True)
+    typical: float = number("single setting or typical value, in unit", unit_in="unit", empty=True)
     unit: str = reference("unit as printed", "units.unit")
     basis: str = choice("what kind of statement it is", VERDICT_BASES + SEEN_BASES)
     status: str = status()
@@ -119,17 +129,21 @@ class ProcessFacts(Table):
     joint: str = reference("joint or weld type", "joints.term", empty=True)
     joint_detail: str = text("the joint as printed")
     position: str = reference("welding position", "positions.term", empty=True)
-    thickness_min: float = number("least thickness, in thickness_unit", empty=True, at_least=0)
-    thickness_max: float = number("greatest thickness, in thickness_unit", empty=True, above=0)
+    thickness_min: float = number(
+        "least thickness, in thickness_unit", unit_in="thickness_unit", empty=True, at_least=0
+    )
+    thickness_max: float = number(
+        "greatest thickness, in thickness_unit", unit_in="thickness_unit", empty=True, above=0
+    )
     thickness_unit: str = choice("unit as printed", ("in", "mm", "gauge"), empty=True)
     polarity: str = reference("current type and polarity", "polarities.term", empty=True)
-    gas: str = reference("gas", "gases.term", empty=True)
-    environment: str = choice("surroundings", ("under water",), empty=True)
+    gas: str = reference("gas, pure or mixed", "gases.term", empty=True)
+    environment: str = choice("surroundings of the work", ("under water",), empty=True)
     other_condition: str = text("a further condition that no column holds")
     quantity: str = key("what the row is about")
-    min: float = number("lower end, in unit", empty=True)
-    max: float = number("upper end, in unit", empty=True)
-    typical: float = number("single value, in unit", empty=True)
+    min: float = number("lower end, in unit", unit_in="unit", empty=True)
+    max: float = number("upper end, in unit", unit_in="unit", empty=True)
+    typical: float = number("single value, in unit", unit_in="unit", empty=True)
     unit: str = key("unit as printed")
     basis: str = choice("what kind of statement it is", VERDICT_BASES + SEEN_BASES)
     status: str = status()
@@ -147,7 +161,7 @@ class ProcessFacts(Table):
 class Sources(Table):
     """Every document that a row points to."""
 
-    source_id: str = key("key of the document", unique=True)
+    source_id: str = key("key of the document", unique=True, str_matches=r"^[a-z0-9][a-z0-9.-]*$")
     title: str = key("title; what was seen of it stands in brackets")
     issuer: str = text("who issued it")
     document_number: str = text("number of the document")
@@ -177,8 +191,8 @@ class KnownGaps(Table):
     quantity: str = reference("quantity of the table", "quantities.quantity")
     material: str = reference("base metal", "materials.term", empty=True)
     thickness_unit: str = choice("unit as printed", ("in", "mm"))
-    band_from: float = number("where the band that is missing begins")
-    band_to: float = number("where it ends", empty=True)
+    band_from: float = number("where the band that is missing begins", unit_in="thickness_unit")
+    band_to: float = number("where it ends", unit_in="thickness_unit", empty=True)
     reason: str = key("why the row is missing")
 
     class Config(Table.Config):

@@ -12,7 +12,7 @@ class BaseMetals(Reference):
     """Group and strength of one base metal in a list of AWS D1.1."""
 
     specification: str = key("ASTM, API or ABS specification")
-    grade: str = text("grades")
+    grade: str = text("grades of the specification")
     thickness_over: float = number("thickness over", unit="in", at_least=0, empty=True)
     thickness_to: float = number("thickness to, inclusive", unit="in", above=0, empty=True)
     d11_group: str = choice("AWS D1.1 group", ("I", "II", "III", "IV"))
@@ -36,12 +36,16 @@ class BaseMetalComposition(Reference):
     grade: str = text("grade or type")
     uns: str = text("UNS number")
     product: str = text("form of the product")
-    thickness_over: float = number("thickness over", at_least=0, empty=True)
-    thickness_to: float = number("thickness to, inclusive", above=0, empty=True)
+    thickness_over: float = number(
+        "thickness over", unit_in="thickness_unit", at_least=0, empty=True
+    )
+    thickness_to: float = number(
+        "thickness to, inclusive", unit_in="thickness_unit", above=0, empty=True
+    )
     thickness_unit: str = choice("unit of the thickness", LENGTH_UNITS, empty=True)
     element: str = key("chemical symbol")
-    min: float = number("minimum", unit="%", at_least=0, at_most=100, empty=True)
-    max: float = number("maximum", unit="%", at_least=0, at_most=100, empty=True)
+    min: float = number("minimum content", unit="%", at_least=0, at_most=100, empty=True)
+    max: float = number("maximum content", unit="%", at_least=0, at_most=100, empty=True)
 
     class Config(Table.Config):
         name = "base_metal_composition"
@@ -53,11 +57,11 @@ class CarbonEquivalentLimits(Reference):
 
     formula: str = key("which carbon equivalent: CEV, Ceq, CE(IIW), CEPcm or Pcm")
     standard: str = key("standard of the grade")
-    grade: str = text("grades")
+    grade: str = text("grades of the standard")
     thickness_over: float = number("thickness over", unit="mm", at_least=0, empty=True)
     thickness_to: float = number("thickness to, inclusive", unit="mm", above=0, empty=True)
     statement: str = choice("a maximum, or an addition to it", ("maximum", "allowance"))
-    value: float = number("value", unit="%", above=0)
+    value: float = number("largest carbon equivalent, or the allowance", unit="%", above=0)
     condition: str = text("when it applies")
 
     class Config(Table.Config):
@@ -73,7 +77,7 @@ class PNumbers(Reference):
     uns: str = text("UNS number")
     tensile_min_ksi: float = number("minimum tensile strength", unit="ksi", above=0, empty=True)
     tensile_min_mpa: float = number("minimum tensile strength", unit="MPa", above=0, empty=True)
-    p_number: str = key("P-Number")
+    p_number: str = key("P-Number of the base metal")
     group_number: str = key("Group Number")
     iso_15608_group: str = text("ISO/TR 15608 group")
     nominal_composition: str = text("nominal composition")
@@ -117,7 +121,7 @@ class Densities(Reference):
     """The density of a base metal or a wire."""
 
     material: str = key("material, as printed")
-    density: float = number("density", above=0)
+    density: float = number("density of the material", unit_in="unit", above=0)
     unit: str = choice("unit of the density", ("lb/in3", "lb/ft3", "g/cm3", "kg/m3"))
 
     class Config(Table.Config):

@@ -66,10 +66,11 @@ class WorkedExamples(Reference):
         ("published", "computed"),
     )
     topic: str = choice("what it is about", EXAMPLE_TOPICS)
-    inputs: str = key("what is given, a JSON object")
-    expected: str = key("the answer, a JSON object")
+    inputs: str = key("what is given, a JSON object", holds="object")
+    expected: str = key("the answer, a JSON object", holds="object")
     tolerance: float = number(
         "permitted deviation in the unit of the answer (0 exact, empty: stated as about)",
+        unit_in="expected",
         at_least=0,
         empty=True,
     )

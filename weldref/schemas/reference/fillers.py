@@ -14,8 +14,8 @@ class SheetGauges(Reference):
     gauge_system: str = key("the gauge system the number belongs to")
     gauge: str = key("gauge number")
     fraction: str = text("thickness in inches as the printed fraction")
-    thickness_in: float = number("thickness", unit="in", above=0)
-    thickness_mm: float = number("thickness", unit="mm", above=0)
+    thickness_in: float = number("thickness of the sheet", unit="in", above=0)
+    thickness_mm: float = number("thickness of the sheet", unit="mm", above=0)
     weight_oz_per_ft2: float = number("weight of the sheet", unit="oz/ft2", above=0)
     weight_lb_per_ft2: float = number("weight of the sheet", unit="lb/ft2", above=0)
 
@@ -28,7 +28,7 @@ class WireSizes(Reference):
     """The inch size of a wire or rod and the metric size it is sold as."""
 
     fraction: str = text("size in inches as a fraction, where one is used")
-    decimal_in: float = number("size", unit="in", above=0)
+    decimal_in: float = number("size of the wire or rod", unit="in", above=0)
     mm_exact: float = number("the inch size converted", unit="mm", above=0)
     metric_nominal: float = number("metric size it is sold as", unit="mm", above=0)
     metric_also: float = number("other metric size in use", unit="mm", above=0, empty=True)
@@ -66,9 +66,9 @@ class Designators(Reference):
     scheme: str = key("standard and part of the designation")
     symbol: str = key("digit, letter or suffix")
     meaning: str = key("what it means")
-    value: float = number("number the meaning refers to", empty=True)
-    min: float = number("number from, where a range is meant", empty=True)
-    max: float = number("number to, where a range is meant", empty=True)
+    value: float = number("number the meaning refers to", unit_in="unit", empty=True)
+    min: float = number("number from, where a range is meant", unit_in="unit", empty=True)
+    max: float = number("number to, where a range is meant", unit_in="unit", empty=True)
     unit: str = text("unit of the number")
     as_printed: str = text("number as printed where it is not one plain number")
 
@@ -98,8 +98,8 @@ class ElectrodeStorage(Reference):
 
     topic: str = key("what the rule is about")
     filler: str = key("electrodes it applies to")
-    min: float = number("at least", empty=True)
-    max: float = number("at most", empty=True)
+    min: float = number("at least this value", unit_in="unit", empty=True)
+    max: float = number("at most this value", unit_in="unit", empty=True)
     unit: str = text("unit of the values")
     condition: str = text("when or how")
 
@@ -128,10 +128,11 @@ class FillerStrength(Reference):
     specification: str = key("specification of the classification")
     classification: str = key("classification or strength symbol")
     property: str = choice(
-        "property", ("tensile strength", "yield strength", "elongation", "impact energy")
+        "which mechanical property",
+        ("tensile strength", "yield strength", "elongation", "impact energy"),
     )
-    min: float = number("minimum", empty=True)
-    max: float = number("maximum", empty=True)
+    min: float = number("minimum of the property", unit_in="unit", empty=True)
+    max: float = number("maximum of the property", unit_in="unit", empty=True)
     unit: str = choice("unit of the values", ("ksi", "MPa", "%", "ft*lbf"))
     test_temperature: float = number("temperature of the test", unit="degF", empty=True)
     condition: str = text("condition of the weld metal or of the test")
@@ -145,7 +146,7 @@ class FillerComposition(Reference):
     """The content of one element in a filler metal classification, mass percent."""
 
     specification: str = text("specification of the classification")
-    classification: str = key("classification")
+    classification: str = key("classification of the filler metal")
     uns: str = text("UNS number")
     analysed: str = choice(
         "what the analysis is of; empty where the source does not say",
@@ -153,9 +154,9 @@ class FillerComposition(Reference):
         empty=True,
     )
     element: str = key("chemical symbol")
-    min: float = number("minimum", unit="%", at_least=0, at_most=100, empty=True)
-    max: float = number("maximum", unit="%", at_least=0, at_most=100, empty=True)
-    typical: float = number("typical", unit="%", at_least=0, at_most=100, empty=True)
+    min: float = number("minimum content", unit="%", at_least=0, at_most=100, empty=True)
+    max: float = number("maximum content", unit="%", at_least=0, at_most=100, empty=True)
+    typical: float = number("typical content", unit="%", at_least=0, at_most=100, empty=True)
     as_printed: str = text("content as printed where it had to be split")
 
     class Config(Table.Config):
@@ -183,10 +184,10 @@ class TungstenClasses(Reference):
 
     standard: str = text("standard of the class")
     edition: str = text("edition the colour belongs to")
-    class_code: str = key("class")
+    class_code: str = key("class of the tungsten electrode")
     oxide: str = key("oxide added, or none")
     oxide_min: float = number("oxide from", unit="%", at_least=0, empty=True)
-    oxide_max: float = number("oxide to", unit="%", at_least=0, empty=True)
+    oxide_max: float = number("oxide up to", unit="%", at_least=0, empty=True)
     oxide_nominal: float = number("nominal oxide", unit="%", at_least=0, empty=True)
     tip_colour: str = text("colour of the tip")
 
@@ -232,7 +233,9 @@ class WeldCostShares(Reference):
     """The share of one item in the cost of a weld."""
 
     item: str = key("item of cost")
-    share: float = number("share", unit="%", at_least=0, at_most=100, empty=True)
+    share: float = number(
+        "share of the cost of the weld", unit="%", at_least=0, at_most=100, empty=True
+    )
     share_below: float = number("share is below", unit="%", above=0, at_most=100, empty=True)
     as_printed: str = text("share as printed where it is not one plain number")
 
@@ -246,8 +249,8 @@ class DepositionEfficiency(Reference):
 
     process: str = key("AWS letters of the process")
     consumable: str = text("form of the filler metal")
-    min: float = number("from", unit="%", above=0, at_most=100)
-    max: float = number("to", unit="%", above=0, at_most=100)
+    min: float = number("efficiency from", unit="%", above=0, at_most=100)
+    max: float = number("efficiency up to", unit="%", above=0, at_most=100)
 
     class Config(Table.Config):
         name = "deposition_efficiency"

@@ -18,7 +18,7 @@ class ThermalEfficiency(Reference):
         ("conventional", "measured", "simulated"),
     )
     material: str = text("base metal")
-    value: float = number("efficiency", above=0)
+    value: float = number("efficiency of the arc", unit_in="unit", above=0)
     unit: str = choice("unit of the efficiency", ("ratio", "%"))
 
     class Config(Table.Config):
@@ -29,9 +29,9 @@ class ThermalEfficiency(Reference):
 class ThermalConstants(Reference):
     """A thermal constant of a metal, as used in one heat-flow calculation."""
 
-    material: str = key("metal")
-    property: str = key("property")
-    value: float = number("value", above=0)
+    material: str = key("metal it holds for")
+    property: str = key("which constant")
+    value: float = number("value of the constant", unit_in="unit", above=0)
     unit: str = key("unit of the value")
 
     class Config(Table.Config):
@@ -43,9 +43,9 @@ class CoolingTimeFactors(Reference):
     """The joint factors F2 (thin plate) and F3 (thick plate) of the cooling time t8/5."""
 
     joint: str = key("type of weld and joint")
-    f2_min: float = number("two-dimensional factor from", above=0)
-    f2_max: float = number("two-dimensional factor to", above=0)
-    f3: float = number("three-dimensional factor", above=0)
+    f2_min: float = number("two-dimensional factor from", unit="1", above=0)
+    f2_max: float = number("two-dimensional factor to", unit="1", above=0)
+    f3: float = number("three-dimensional factor", unit="1", above=0)
     as_printed: str = text("factors as given")
 
     class Config(Table.Config):
@@ -56,7 +56,7 @@ class CoolingTimeFactors(Reference):
 class HydrogenLevels(Reference):
     """The diffusible hydrogen that one level of a scale stands for."""
 
-    scheme: str = key("scale")
+    scheme: str = key("scale that the level belongs to")
     level: str = text("letter or mark of the level")
     meaning: str = text("name of the level")
     hydrogen_over: float = number("hydrogen over", unit="mL/100 g", at_least=0, empty=True)
@@ -74,8 +74,10 @@ class D11SusceptibilityGroups(Reference):
 
     hydrogen_level: str = choice("hydrogen level", ("H1", "H2", "H3"))
     hydrogen: float = number("hydrogen it stands for", unit="mL/100 g", above=0)
-    pcm_below: float = number("Pcm below", unit="%", above=0)
-    susceptibility_group: str = choice("group", ("A", "B", "C", "D", "E", "F", "G"))
+    pcm_below: float = number("Pcm of the base metal below", unit="%", above=0)
+    susceptibility_group: str = choice(
+        "susceptibility group of AWS D1.1", ("A", "B", "C", "D", "E", "F", "G")
+    )
 
     class Config(Table.Config):
         name = "d11_susceptibility_groups"
@@ -85,9 +87,11 @@ class D11SusceptibilityGroups(Reference):
 class D11SusceptibilityRanges(Reference):
     """The susceptibility index that one AWS D1.1 susceptibility group spans."""
 
-    susceptibility_group: str = choice("group", ("A", "B", "C", "D", "E", "F", "G"))
-    index_min: float = number("index from", above=0, empty=True)
-    index_max: float = number("index to", above=0)
+    susceptibility_group: str = choice(
+        "susceptibility group of AWS D1.1", ("A", "B", "C", "D", "E", "F", "G")
+    )
+    index_min: float = number("susceptibility index from", unit="1", above=0, empty=True)
+    index_max: float = number("susceptibility index up to", unit="1", above=0)
 
     class Config(Table.Config):
         name = "d11_susceptibility_ranges"
@@ -102,7 +106,9 @@ class D11AnnexPreheat(Reference):
     thickness_min_inclusive: str = truth("whether that thickness belongs to the band")
     thickness_max: float = number("thickness to", unit="in", above=0, empty=True)
     thickness_max_inclusive: str = truth("whether that thickness belongs to the band")
-    susceptibility_group: str = choice("group", ("A", "B", "C", "D", "E", "F", "G"))
+    susceptibility_group: str = choice(
+        "susceptibility group of AWS D1.1", ("A", "B", "C", "D", "E", "F", "G")
+    )
     preheat_min: float = number("minimum preheat and interpass", unit="degF", empty=True)
     as_printed: str = text("thickness band and preheat as given")
 
@@ -118,8 +124,8 @@ class PreheatNotes(Reference):
     applies_to: str = text("what it applies to")
     statement: str = text("what the source says, in short")
     quantity: str = text("quantity of the values")
-    min: float = number("at least", empty=True)
-    max: float = number("at most", empty=True)
+    min: float = number("at least this value", unit_in="unit", empty=True)
+    max: float = number("at most this value", unit_in="unit", empty=True)
     unit: str = text("unit of the values")
     as_printed: str = text("values as printed where they had to be split")
 
@@ -135,9 +141,9 @@ class Constitution(Reference):
     grade: str = text("grades or electrodes")
     diagram: str = text("constitution diagram")
     quantity: str = text("quantity of the values")
-    min: float = number("at least", empty=True)
-    max: float = number("at most", empty=True)
-    typical: float = number("one value", empty=True)
+    min: float = number("at least this value", unit_in="unit", empty=True)
+    max: float = number("at most this value", unit_in="unit", empty=True)
+    typical: float = number("the one value that is stated", unit_in="unit", empty=True)
     unit: str = text('unit of the values ("" for a ratio)')
     meaning: str = text("what the values mean")
     as_printed: str = text("values as printed where they had to be split")
@@ -153,9 +159,9 @@ class FormulaLimits(Reference):
     formula: str = key("formula or method")
     applies_to: str = text("weld, joint or data it applies to")
     quantity: str = key("quantity of the values")
-    min: float = number("at least", empty=True)
-    max: float = number("at most", empty=True)
-    typical: float = number("one value", empty=True)
+    min: float = number("at least this value", unit_in="unit", empty=True)
+    max: float = number("at most this value", unit_in="unit", empty=True)
+    typical: float = number("the one value that is stated", unit_in="unit", empty=True)
     unit: str = text('unit of the values ("" for a ratio or arbitrary units)')
     meaning: str = text("what the values mean")
     as_printed: str = text("values as printed where they had to be split")

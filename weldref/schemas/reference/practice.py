@@ -32,9 +32,9 @@ class ProcessNotes(Reference):
     process: str = text("AWS letters of the process; empty where it is not about one")
     topic: str = key("what it is about")
     subject: str = key("the fact, or the quantity of the values")
-    min: float = number("at least", empty=True)
-    max: float = number("at most", empty=True)
-    typical: float = number("one value", empty=True)
+    min: float = number("at least this value", unit_in="unit", empty=True)
+    max: float = number("at most this value", unit_in="unit", empty=True)
+    typical: float = number("the one value that is stated", unit_in="unit", empty=True)
     unit: str = text("unit of the values")
     statement: str = text("the fact in words where it is not a number")
     as_printed: str = text("values as printed where they had to be split")
@@ -47,10 +47,10 @@ class ProcessNotes(Reference):
 class RulesOfThumb(Reference):
     """A rule of thumb of the trade; a starting point, never a limit."""
 
-    rule: str = key("the rule")
+    rule: str = key("what the rule is about")
     process: str = text("AWS letters of the process")
     applies_to: str = text("material or situation")
-    value: float = number("value", empty=True)
+    value: float = number("value of the rule", unit_in="unit", empty=True)
     unit: str = text("unit of the value")
     as_printed: str = text("values as given where they are not one number")
 
@@ -75,13 +75,13 @@ class QualificationRules(Reference):
         ("set", "table", "range_factor", "range_percent", "max_increase", "max_decrease"),
     )
     tested_symbol: str = text("symbol of the tested size that picks the band")
-    tested_min: float = number("tested size from", at_least=0, empty=True)
+    tested_min: float = number("tested size from", unit_in="tested_unit", at_least=0, empty=True)
     tested_min_inclusive: str = truth("whether that size belongs to the band")
-    tested_max: float = number("tested size to", above=0, empty=True)
+    tested_max: float = number("tested size to", unit_in="tested_unit", above=0, empty=True)
     tested_max_inclusive: str = truth("whether that size belongs to the band")
     tested_unit: str = choice("unit of the tested size", LENGTH_UNITS, empty=True)
-    lower: float = number("lower limit where it is a number", empty=True)
-    upper: float = number("upper limit where it is a number", empty=True)
+    lower: float = number("lower limit where it is a number", unit_in="unit", empty=True)
+    upper: float = number("upper limit where it is a number", unit_in="unit", empty=True)
     lower_rule: str = text("lower limit where it is an expression or a word")
     upper_rule: str = text("upper limit where it is an expression or a word")
     unit: str = text("unit of the limits")

@@ -30,12 +30,12 @@ class FilterShades(Reference):
     plate_min_inclusive: str = truth("whether that thickness belongs to the band")
     plate_max: float = number("plate thickness to", unit="in", above=0, empty=True)
     plate_max_inclusive: str = truth("whether that thickness belongs to the band")
-    shade_min: float = number("minimum shade", at_least=2, at_most=14, empty=True)
+    shade_min: float = number("minimum shade", unit="1", at_least=2, at_most=14, empty=True)
     shade_suggested_min: float = number(
-        "suggested shade, the lightest named", at_least=2, at_most=14, empty=True
+        "suggested shade, the lightest named", unit="1", at_least=2, at_most=14, empty=True
     )
     shade_suggested_max: float = number(
-        "suggested shade, the darkest named", at_least=2, at_most=14, empty=True
+        "suggested shade, the darkest named", unit="1", at_least=2, at_most=14, empty=True
     )
     as_printed: str = text("suggested shade as printed where it is not one number")
     regulation: str = text("the regulation, where the table is law")
@@ -74,7 +74,7 @@ class ExposureLimits(Reference):
         ("TWA", "ceiling", "STEL", "action level", "objective-data exclusion"),
         empty=True,
     )
-    value: float = number("limit", above=0)
+    value: float = number("concentration that is the limit", unit_in="unit", above=0)
     unit: str = choice("unit of the limit", ("mg/m3", "ug/m3", "ppm"))
     averaging_time: str = text("time the value is averaged over")
 
@@ -102,9 +102,11 @@ class SafetyRules(Reference):
     rule: str = key("what the rule is about")
     quantity: str = key("quantity that is limited")
     relation: str = choice("relation the quantity must or may have", ("<", "<=", "=", ">=", ">"))
-    value: float = number("value in the printed unit", empty=True)
+    value: float = number("value in the printed unit", unit_in="unit", empty=True)
     unit: str = text("unit of the value")
-    value_si: float = number("value printed beside it in the other unit", empty=True)
+    value_si: float = number(
+        "value printed beside it in the other unit", unit_in="unit_si", empty=True
+    )
     unit_si: str = text("unit of that value")
     as_printed: str = text("value as printed where it is not a decimal number")
     condition: str = text("when the rule applies")
@@ -130,8 +132,8 @@ class GasProperties(Reference):
     """One physical property of one gas."""
 
     gas: str = key("chemical symbol")
-    property: str = key("property")
-    value: float = number("value")
+    property: str = key("which property of the gas")
+    value: float = number("value of the property", unit_in="unit")
     unit: str = text('unit of the value ("" for a ratio)')
     condition: str = text("temperature, pressure or reference")
 
@@ -148,11 +150,11 @@ class ShieldingGasCodes(Reference):
     co2_min: float = number("carbon dioxide from", unit="%", at_least=0, at_most=100, empty=True)
     co2_max: float = number("carbon dioxide to", unit="%", at_least=0, at_most=100, empty=True)
     o2_min: float = number("oxygen from", unit="%", at_least=0, at_most=100, empty=True)
-    o2_max: float = number("oxygen to", unit="%", at_least=0, at_most=100, empty=True)
+    o2_max: float = number("oxygen up to", unit="%", at_least=0, at_most=100, empty=True)
     h2_min: float = number("hydrogen from", unit="%", at_least=0, at_most=100, empty=True)
     h2_max: float = number("hydrogen to", unit="%", at_least=0, at_most=100, empty=True)
     he_min: float = number("helium from", unit="%", at_least=0, at_most=100, empty=True)
-    he_max: float = number("helium to", unit="%", at_least=0, at_most=100, empty=True)
+    he_max: float = number("helium up to", unit="%", at_least=0, at_most=100, empty=True)
     n2_min: float = number("nitrogen from", unit="%", at_least=0, at_most=100, empty=True)
     n2_max: float = number("nitrogen to", unit="%", at_least=0, at_most=100, empty=True)
     balance: str = choice("gas that makes up the rest", ("Ar", "He", "CO2", "N2", "O2"))
@@ -167,7 +169,9 @@ class ShieldingGasTolerance(Reference):
 
     component_min: float = number("nominal content from", unit="%", at_least=0, empty=True)
     component_max: float = number("nominal content to", unit="%", at_least=0, empty=True)
-    tolerance: float = number("permitted deviation, up or down", above=0, empty=True)
+    tolerance: float = number(
+        "permitted deviation, up or down", unit_in="unit", above=0, empty=True
+    )
     unit: str = choice("unit of the deviation", ("% of nominal", "% absolute"), empty=True)
     as_printed: str = text("tolerance as printed")
 

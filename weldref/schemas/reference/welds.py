@@ -60,9 +60,9 @@ class MinimumFillet(Reference):
     """The smallest fillet weld leg for a band of base metal thickness."""
 
     system: str = choice("which column of the table", ("US", "SI"))
-    thickness_over: float = number("thickness over", at_least=0, empty=True)
-    thickness_to: float = number("thickness to, inclusive", above=0, empty=True)
-    size_min: float = number("smallest leg", above=0)
+    thickness_over: float = number("thickness over", unit_in="unit", at_least=0, empty=True)
+    thickness_to: float = number("thickness to, inclusive", unit_in="unit", above=0, empty=True)
+    size_min: float = number("smallest leg", unit_in="unit", above=0)
     unit: str = choice("unit of thickness and leg", LENGTH_UNITS)
     thickness_basis: str = text("which part's thickness counts")
 
@@ -75,9 +75,9 @@ class MinimumPjp(Reference):
     """The smallest effective throat of a partial penetration weld for a thickness band."""
 
     system: str = choice("which column of the table", ("US", "SI"))
-    thickness_over: float = number("thickness over", at_least=0, empty=True)
-    thickness_to: float = number("thickness to, inclusive", above=0, empty=True)
-    throat_min: float = number("smallest effective throat", above=0)
+    thickness_over: float = number("thickness over", unit_in="unit", at_least=0, empty=True)
+    thickness_to: float = number("thickness to, inclusive", unit_in="unit", above=0, empty=True)
+    throat_min: float = number("smallest effective throat", unit_in="unit", above=0)
     unit: str = choice("unit of thickness and throat", LENGTH_UNITS)
     thickness_basis: str = text("which part's thickness counts")
 
@@ -92,7 +92,7 @@ class WeldSizeRules(Reference):
     rule: str = key("what the rule is about")
     condition: str = text("when it applies; L length, w leg, t thickness")
     expression: str = key("the rule, as printed")
-    value: float = number("the rule where it is one number", empty=True)
+    value: float = number("the rule where it is one number", unit_in="unit", empty=True)
     unit: str = text("unit of the rule")
 
     class Config(Table.Config):
@@ -104,8 +104,8 @@ class FitupTolerance(Reference):
     """How far a joint dimension may differ from the detail at fit-up."""
 
     process: str = key("AWS letters of the process; several share the row")
-    feature: str = key("dimension")
-    tolerance: float = number("permitted deviation, up or down", above=0)
+    feature: str = key("dimension of the joint")
+    tolerance: float = number("permitted deviation, up or down", unit_in="unit", above=0)
     unit: str = choice("unit of the deviation", ("in", "deg", "% of thickness"))
     as_printed: str = text("tolerance as printed")
 
@@ -117,12 +117,12 @@ class FitupTolerance(Reference):
 class VisualAcceptance(Reference):
     """One visual acceptance criterion of a structural welding code."""
 
-    standard: str = key("code")
-    edition: str = text("edition")
+    standard: str = key("code that sets the criterion")
+    edition: str = text("edition of the code")
     criterion: str = key("discontinuity or check")
     condition: str = text("when it applies")
     loading: str = choice("loading it applies to", ("all", "static", "cyclic"))
-    limit_value: float = number("largest permitted, or shortest wait", at_least=0)
+    limit_value: float = number("largest permitted, or shortest wait", unit_in="unit", at_least=0)
     unit: str = text("unit of the limit")
 
     class Config(Table.Config):
@@ -133,9 +133,9 @@ class VisualAcceptance(Reference):
 class Iso5817Limits(Reference):
     """The limit ISO 5817 or EN 25817 sets for one imperfection at one quality level."""
 
-    standard: str = key("standard")
-    edition: str = text("edition")
-    imperfection: str = key("imperfection")
+    standard: str = key("standard that sets the limit")
+    edition: str = text("edition of the standard")
+    imperfection: str = key("name of the imperfection")
     iso_6520: str = key("ISO 6520-1 number")
     thickness_min: float = number("thickness from", unit="mm", at_least=0, empty=True)
     thickness_min_inclusive: str = truth("whether that thickness belongs to the band")
@@ -146,7 +146,7 @@ class Iso5817Limits(Reference):
     permitted: str = truth("whether any is permitted", empty=False)
     measure: str = choice("what is measured: height h or diameter d", ("h", "d"), empty=True)
     constant: float = number("constant part of the limit", unit="mm", at_least=0, empty=True)
-    factor: float = number("part that grows with `factor_of`", above=0, empty=True)
+    factor: float = number("part that grows with `factor_of`", unit="1", above=0, empty=True)
     factor_of: str = choice(
         "nominal thickness s, plate t, throat a or bead width b", ("s", "t", "a", "b"), empty=True
     )
@@ -163,8 +163,8 @@ class ShrinkageAllowance(Reference):
 
     direction: str = choice("direction of the shrinkage", ("transverse", "longitudinal"))
     weld: str = choice("kind of weld", ("fillet", "butt"))
-    min: float = number("shrinkage from", above=0)
-    max: float = number("shrinkage to", above=0)
+    min: float = number("shrinkage from", unit_in="unit", above=0)
+    max: float = number("shrinkage to", unit_in="unit", above=0)
     unit: str = key("unit, and the length it refers to")
     condition: str = text("when it applies")
 
