@@ -1,10 +1,13 @@
 """Write real output into the Markdown pages: run after a change, checked by a test.
 
 A fenced block marked ``console`` holds a command after "$ " and its output; a line that reads
-"[...]" at the end of a block stands for the rest. Between the comments ``<!-- tables -->`` and
-``<!-- /tables -->`` stands the list of tables; between ``<!-- formulas: SUBJECT -->`` and
-``<!-- /formulas -->`` stand the formulas of that subject with their checks, which are worked out
-anew, and without a subject the count of them.
+"[...]" at the end of a block stands for the rest. A block marked ``python`` is run, and a ``text``
+block right after it holds what it prints. A block with a title, ``csv title="log.csv"``, is the
+file that the blocks after it read. Each page is run in a scratch folder.
+
+Between the comments ``<!-- tables -->`` and ``<!-- /tables -->`` stands the list of tables; between
+``<!-- formulas: SUBJECT -->`` and ``<!-- /formulas -->`` stand the formulas of that subject with
+their checks, which are worked out anew, and without a subject the count of them.
 
     python scripts/update_docs.py            writes
     python scripts/update_docs.py --check    exits 1 when a page is not current
@@ -15,9 +18,13 @@ from __future__ import annotations
 import contextlib
 import io
 import re
+import runpy
 import shlex
 import sys
+import tempfile
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 from formula_tables import SUBJECTS, summary, table
 
@@ -25,8 +32,19 @@ from weldref.catalogue import tables
 from weldref.cli import main as weldref
 
 ROOT = Path(__file__).parent.parent
-PAGES = ("README.md", "datasets/README.md", "weldref/formulas/README.md")
-BLOCK = re.compile(r"```console\n\$ (?P<command>.*?)\n(?P<output>.*?)```\n", re.DOTALL)
+SITE = ROOT / "scripts" / "site" / "pages"
+PAGES = (
+    "README.md",
+    "datasets/README.md",
+    "weldref/formulas/README.md",
+    *sorted(path.relative_to(ROOT).as_posix() for path in SITE.rglob("*.md")),
+)
+BLOCK = re.compile(
+    r"^```console\n\$ (?P<command>.*?)\n(?P<output>.*?)^```\n"
+    r"|^```python\n(?P<code>.*?)^```\n(?:\n```text\n(?P<printed>.*?)^```\n)?"
+    r"|^```[a-z]+ title=\"(?P<file>[\w.-]+)\"\n(?P<content>.*?)^```\n",
+    re.DOTALL | re.MULTILINE,
+)
 TABLES = re.compile(r"<!-- tables -->\n.*?<!-- /tables -->\n", re.DOTALL)
 FORMULAS = re.compile(
     r"(?P<start><!-- formulas(?:: (?P<subject>[a-z ]+))? -->\n).*?<!-- /formulas -->\n", re.DOTALL
@@ -44,13 +62,41 @@ def output_of(command: str) -> str:
     return out.getvalue() + (f"(exit code {code})\n" if code else "")
 
 
-def renew(match: re.Match[str]) -> str:
-    old = match["output"]
-    new = output_of(match["command"])
-    if old.endswith("[...]\n"):
-        kept = old.count("\n") - 1
-        new = "\n".join(new.splitlines()[:kept]) + "\n[...]\n"
-    return f"```console\n$ {match['command']}\n{new}```\n"
+@contextlib.contextmanager
+def scratch_folder() -> Iterator[None]:
+    """Work in a new folder that looks like the repository: what an example writes is dropped."""
+    with tempfile.TemporaryDirectory() as folder:
+        for path in ROOT.glob("[!.]*"):
+            (Path(folder) / path.name).symlink_to(path)
+        with contextlib.chdir(folder):
+            yield
+
+
+def renew_blocks(text: str) -> str:
+    """Run the blocks of a page in their order; its Python blocks share their names."""
+    names: dict[str, Any] = {}
+
+    def renew(match: re.Match[str]) -> str:
+        if match["file"]:
+            Path(match["file"]).write_text(match["content"], encoding="utf-8")
+            return match[0]
+        if match["code"]:
+            Path("example.py").write_text(match["code"], encoding="utf-8")
+            out = io.StringIO()
+            with contextlib.redirect_stdout(out):
+                names.update(runpy.run_path("example.py", init_globals=names))
+            if match["printed"] is None:
+                return match[0]
+            return f"```python\n{match['code']}```\n\n```text\n{out.getvalue()}```\n"
+        old = match["output"]
+        new = output_of(match["command"])
+        if old.endswith("[...]\n"):
+            kept = old.count("\n") - 1
+            new = "\n".join(new.splitlines()[:kept]) + "\n[...]\n"
+        return f"```console\n$ {match['command']}\n{new}```\n"
+
+    with scratch_folder():
+        return BLOCK.sub(renew, text)
 
 
 def list_of_tables(_: re.Match[str]) -> str:
@@ -74,7 +120,7 @@ def formulas_of(match: re.Match[str]) -> str:
 
 
 def current(text: str) -> str:
-    return FORMULAS.sub(formulas_of, TABLES.sub(list_of_tables, BLOCK.sub(renew, text)))
+    return FORMULAS.sub(formulas_of, TABLES.sub(list_of_tables, renew_blocks(text)))
 
 
 def main() -> int:

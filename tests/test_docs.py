@@ -6,12 +6,15 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 ROOT = Path(__file__).parent.parent
 
 
-def test_pages_are_current() -> None:
+@pytest.mark.parametrize("script", ["update_docs.py", "update_pictures.py"])
+def test_pages_and_pictures_are_current(script: str) -> None:
     done = subprocess.run(
-        [sys.executable, ROOT / "scripts" / "update_docs.py", "--check"],
+        [sys.executable, ROOT / "scripts" / script, "--check"],
         capture_output=True,
         text=True,
         check=False,

@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import importlib
+import math
 import pkgutil
 import re
 import tokenize
@@ -292,18 +293,31 @@ def shown(result: Result) -> tuple[str, ...]:
         return (_written(result.value, result.uncertainty, result.unit),)
     texts = []
     for unit in units:
-        value = _convert(result.value, result.unit, unit)
+        value = convert(result.value, result.unit, unit)
         spread = None
         if result.uncertainty is not None:
-            step = _convert(result.value + result.uncertainty, result.unit, unit)
+            step = convert(result.value + result.uncertainty, result.unit, unit)
             spread = abs(step - value)
         texts.append(_written(value, spread, unit))
     return tuple(dict.fromkeys(texts))
 
 
 def _written(value: float, spread: float | None, unit: str) -> str:
-    text = f"{value:.4g}" if spread is None else f"{value:.4g} +/- {spread:.2g}"
+    text = plain(value) if spread is None else f"{plain(value)} +/- {plain(spread, 2)}"
     return f"{text} {unit}".strip()
+
+
+def plain(value: float, digits: int = 4) -> str:
+    """Write a number to so many significant digits, without an exponent where a person would.
+
+    >>> plain(12345.6), plain(0.00123456), plain(3078000.0), plain(2e-9), plain(13.0)
+    ('12350', '0.001235', '3078000', '2e-09', '13')
+    """
+    if not 1e-4 <= abs(value) < 1e8:
+        return f"{value:.{digits}g}"
+    decimals = digits - 1 - math.floor(math.log10(abs(value)))
+    text = f"{round(value, decimals):.{max(decimals, 0)}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def read_value(key: str, symbol: Symbol, text: str) -> Any:
@@ -349,7 +363,7 @@ def _to_symbol(key: str, symbol: Symbol, number: float | None, unit: str) -> flo
     if not unit:
         raise InputError(f"{key}: {number:g} has no unit; give for example '{number:g} {usual}'")
     try:
-        return _convert(number, unit, wanted)
+        return convert(number, unit, wanted)
     except ValueError:
         raise InputError(
             f"{key}: '{unit}' is not a unit of {symbol.meaning}; give for example "
@@ -357,7 +371,7 @@ def _to_symbol(key: str, symbol: Symbol, number: float | None, unit: str) -> flo
         ) from None
 
 
-def _convert(value: float, unit: str, wanted: str) -> float:
+def convert(value: float, unit: str, wanted: str) -> float:
     """Convert between units as people and as the formulas write them; ValueError if unlike."""
     import pint
 
