@@ -6,6 +6,7 @@ says the same: solid is read, dashed is quoted, dotted and hollow is from memory
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
@@ -116,12 +117,50 @@ def scale_ends(made: Sequence[Bar], value: float | None) -> tuple[float, float]:
     return (max(start, 0.0) if low >= 0 else start), high + spare
 
 
+def dial_scale(made: Sequence[Bar], value: float | None) -> tuple[float, float, float]:
+    """Lay out a dial over the bars: its ends and its step, all round numbers.
+
+    The ends do not move while the value stays between them, so that a dial can be dragged.
+
+    >>> dial_scale([Bar("", "read", 110.0, 160.0, None)], 130.0)
+    (90.0, 180.0, 0.5)
+    >>> dial_scale([Bar("", "read", 110.0, 160.0, None)], 250.0)
+    (40.0, 320.0, 2.0)
+    """
+    low, high, step = _round_scale(made)
+    if value is None or low <= value <= high:
+        return low, high, step
+    return _round_scale([*made, Bar("", "read", value, value, None)])
+
+
+def _round_scale(made: Sequence[Bar]) -> tuple[float, float, float]:
+    low, high = scale_ends(made, None)
+    spare = 0.25 * (high - low)
+    low = max(low - spare, 0.0) if low >= 0 else low - spare
+    high += spare
+    step = _round_step((high - low) / 200)
+    big = 10 * step
+    return (
+        float(f"{math.floor(low / big + 1e-9) * big:.9g}"),
+        float(f"{math.ceil(high / big - 1e-9) * big:.9g}"),
+        step,
+    )
+
+
+def _round_step(least: float) -> float:
+    """Return the next of 1, 2, 5, 10, ... times a power of ten."""
+    power = 10.0 ** math.floor(math.log10(least))
+    factor = next(f for f in (1, 2, 5, 10) if f * power >= least * (1 - 1e-9))
+    return float(f"{factor * power:.6g}")
+
+
 def range_chart(
     made: Sequence[Bar],
     title: str,
     unit: str,
     *,
     value: float | None = None,
+    ends: tuple[float, float] | None = None,
     width: int | Literal["container"] = "container",
 ) -> alt.LayerChart:
     """Draw bars with an optional proposed value across them.
@@ -134,6 +173,8 @@ def range_chart(
         What the scale measures.
     value
         The proposed value, in `unit`.
+    ends
+        The ends of the scale, where it must agree with something else.
     width
         In pixels, or "container" for as wide as the page allows.
 
@@ -143,7 +184,7 @@ def range_chart(
     >>> [layer.mark.type for layer in chart.layer]
     ['rect', 'text']
     """
-    ends = scale_ends(made, value)
+    ends = ends or scale_ends(made, value)
     head = HEAD if value is not None else 4.0
     sheet = _Sheet.made(ends, head + BAND * len(made), f"{title}, {unit_sign(unit)}")
     placed = [(bar, head + BAND * index) for index, bar in enumerate(made)]
@@ -295,17 +336,28 @@ def _points(sheet: _Sheet, placed: _Placed) -> list[alt.Chart]:
     return layers
 
 
+def value_words(value: float, unit: str) -> str:
+    """Write what stands above the value's line.
+
+    >>> value_words(35.0, "ft3/h")
+    'yours: 35 ft³/h'
+    """
+    return f"yours: {value:g} {unit_sign(unit)}"
+
+
 def _value_line(sheet: _Sheet, value: float, unit: str, tops: list[float]) -> list[alt.Chart]:
     """Draw the value thick across each bar and thin between them, where the words are."""
-    thin = [{"from": value, "top": HEAD - 8, "bottom": sheet.height}]
-    thick = [{"from": value, "top": top + BAR_FROM - 3, "bottom": top + BAR_TO + 3} for top in tops]
+    # Each row says that it is the value's: who moves the line need not draw the chart again.
+    own = {"from": value, "value": value}
+    thin = [{**own, "top": HEAD - 8, "bottom": sheet.height}]
+    thick = [{**own, "top": top + BAR_FROM - 3, "bottom": top + BAR_TO + 3} for top in tops]
     share = (value - sheet.ends[0]) / (sheet.ends[1] - sheet.ends[0])
     align: Literal["left", "center", "right"] = "center"
     if share < 0.2:
         align = "left"
     elif share > 0.8:
         align = "right"
-    words = {"text": f"yours: {value:g} {unit_sign(unit)}", "from": value, "top": 9.0}
+    words = {**own, "text": value_words(value, unit), "top": 9.0}
     lines = [
         _layer(data)
         .mark_rule(color=colour, strokeWidth=width, aria=False)

@@ -214,7 +214,7 @@ def check_situation(
         verdict=_worst([reading.verdict for reading in judged]),
         situation=situation.given(),
         readings=judged,
-        together=_together(store, situation, values, grade) if len(values) > 1 else None,
+        together=together(store, situation, values, grade) if len(values) > 1 else None,
         assumptions=tuple(assumptions),
         cautions=cautions_for(store, situation),
         notes=situation.notes,
@@ -246,7 +246,9 @@ def _worst(words: list[Word]) -> Word:
     return min(words, key=order.index)
 
 
-def _together(store: Store, situation: Situation, values: dict[str, Value], grade: str) -> Together:
+def together(
+    store: Store, situation: Situation, values: Mapping[str, Value], grade: str
+) -> Together:
     """Look for one printed line that holds the values at once, never a mixture of lines."""
     lines: dict[str, dict[str, list[Match]]] = defaultdict(lambda: defaultdict(list))
     for quantity in values:

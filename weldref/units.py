@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
-from functools import cached_property
+from functools import lru_cache
 from typing import Literal
 
 from weldref.errors import InputError
@@ -75,19 +75,10 @@ class Units:
 
     store: Store
 
-    @cached_property
+    @property
     def by_spelling(self) -> dict[str, Unit]:
         """Every unit by each of its spellings."""
-        rows = self.store.rows(
-            """
-            SELECT s.spelling, u.unit, u.dimension, c.factor, c.shift
-            FROM spellings s JOIN units u ON u.unit = s.term JOIN conversions c USING (unit)
-            WHERE s.tree = 'units'
-            """
-        )
-        return {
-            r["spelling"]: Unit(r["unit"], r["dimension"], r["factor"], r["shift"]) for r in rows
-        }
+        return _units_of(self.store)
 
     def unit(self, text: str, dimension: str, field: str) -> Unit:
         """Find a unit of a dimension by any spelling.
@@ -149,3 +140,16 @@ _EXAMPLES = {"speed": "250", "length": "1/8", "flow": "35", "temperature": "150"
 
 def _list(words: list[str]) -> str:
     return " or ".join(filter(None, (", ".join(words[:-1]), words[-1] if words else "")))
+
+
+# A store holds one content of the tables for good: what is kept by store cannot go stale.
+@lru_cache(maxsize=8)
+def _units_of(store: Store) -> dict[str, Unit]:
+    rows = store.rows(
+        """
+        SELECT s.spelling, u.unit, u.dimension, c.factor, c.shift
+        FROM spellings s JOIN units u ON u.unit = s.term JOIN conversions c USING (unit)
+        WHERE s.tree = 'units'
+        """
+    )
+    return {r["spelling"]: Unit(r["unit"], r["dimension"], r["factor"], r["shift"]) for r in rows}

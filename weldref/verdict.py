@@ -93,7 +93,12 @@ class Reading:
 
 
 def judge(
-    store: Store, situation: Situation, quantity: str, value: Value, grade: str = "memory"
+    store: Store,
+    situation: Situation,
+    quantity: str,
+    value: Value,
+    grade: str = "memory",
+    matches: Sequence[Match] | None = None,
 ) -> Reading:
     """Compare one value with every published row that applies.
 
@@ -105,8 +110,11 @@ def judge(
         Stored name of the quantity and the proposed value.
     grade
         The lowest evidence grade to accept.
+    matches
+        The rows of the quantity that apply, where they are at hand already.
     """
-    matches = find(store, situation, quantity, grade)
+    if matches is None:
+        matches = find(store, situation, quantity, grade)
     units = Units(store)
     speaking = [m for m in matches if m.gives_verdict and is_range(m.row)]
     printed = [m for m in speaking if m.grade != "memory"]
@@ -145,11 +153,7 @@ def weigh(units: Units, matches: Sequence[Match], value: Value) -> Judgement:
     kept: list[Match] = []
     words: dict[str, list[tuple[str, float]]] = {}
     notes: list[str] = []
-    by_source: dict[str, list[Match]] = defaultdict(list)
-    for match in matches:
-        by_source[match.row["source_id"]].append(match)
-    for source, rows in by_source.items():
-        speaking = most_specific(in_system(rows, system_of(value.unit)))
+    for source, speaking in by_document(matches, system_of(value.unit)).items():
         kept += speaking
         words[source] = source_says(speaking, value)
         if len({word for word, _ in words[source]}) > 1:
@@ -169,6 +173,14 @@ def weigh(units: Units, matches: Sequence[Match], value: Value) -> Judgement:
         rows=distinct_rows(as_row(units, match, value) for match in kept),
         notes=tuple(notes),
     )
+
+
+def by_document(matches: Iterable[Match], system: UnitSystem | None) -> dict[str, list[Match]]:
+    """Let each document speak once: its most specific rows, in the reader's unit system."""
+    found: dict[str, list[Match]] = defaultdict(list)
+    for match in matches:
+        found[match.row["source_id"]].append(match)
+    return {source: most_specific(in_system(rows, system)) for source, rows in found.items()}
 
 
 def in_system(matches: Sequence[Match], system: UnitSystem | None) -> list[Match]:

@@ -45,7 +45,9 @@ FAINT_TEXT = """() => {
   const texts = "p, li, h1, h2, h3, label, button, summary, cite, input";
   for (const e of document.querySelectorAll(texts)) {
     const words = (e.value || e.placeholder || e.textContent).trim();
-    if (!words || !e.checkVisibility()) continue;
+    if (!words || !e.checkVisibility({visibilityProperty: true})) continue;
+    // A slider's own input is for the keyboard alone; its words stand above the thumb, not on it.
+    if (e.type === "range" || e.closest("[data-testid=stSliderThumbValue]")) continue;
     const style = e.tagName === "INPUT" && !e.value ? getComputedStyle(e, "::placeholder")
       : getComputedStyle(e);
     const [a, b] = [light(parse(style.color)), light(behind(e))];

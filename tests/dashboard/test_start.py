@@ -3,6 +3,8 @@
 import socket
 import subprocess
 import sys
+import tomllib
+from pathlib import Path
 
 import pytest
 
@@ -44,6 +46,17 @@ def test_nothing_is_sent_and_nothing_is_offered_to_deploy():
     assert flags["--client.toolbarMode"] == "minimal"
     assert flags["--server.headless"] == "true"
     assert flags["--server.fileWatcherType"] == "none"
+
+
+def test_streamlit_run_starts_with_the_same_settings():
+    """``streamlit run app.py`` reads the file in the project's folder."""
+    file = Path(__file__).parents[2] / ".streamlit" / "config.toml"
+    tables = tomllib.loads(file.read_text(encoding="utf-8"))
+    said = {
+        f"{table}.{key}": value for table, keys in tables.items() for key, value in keys.items()
+    }
+    words = {name: v if isinstance(v, str) else str(v).lower() for name, v in said.items()}
+    assert words == {**dashboard.FLAGS, "server.address": "127.0.0.1"}
 
 
 def test_importing_it_loads_nothing_heavy():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 
 from weldref.cautions import Caution
@@ -161,15 +161,43 @@ def _row(row: Row, given: set[str]) -> str:
     place = row.source
     if not row.locator or row.locator not in row.source:
         place += f", {row.locator or 'place not noted'}"
-    about = f"{GRADES[row.how_read]}; {BASES[row.basis]}"
+    about = GRADES[row.how_read]
     if row.status:
         about += f"; {row.status}"
     parts = [f"{head}. <cite>{escape(place)}</cite>. {escape(about.capitalize())}."]
     parts += [f"{escape(text)}." for text in assumption_sentences(row, given)]
-    # A remark that only repeats a condition as printed adds nothing here.
-    if row.remark and not any(row.remark in value for value in row.conditions.values()):
-        parts.append(f'<span class="remark">Remark: {escape(row.remark)}.</span>')
-    return " ".join(parts)
+    return f"{' '.join(parts)} {why(shown_span(row), row_place(row))}"
+
+
+def row_place(row: Row) -> list[tuple[str, str]]:
+    """Say where a row stands and what stands there."""
+    conditions = "; ".join(f"{_label(name)} {value}" for name, value in row.conditions.items())
+    place = [
+        ("Source", row.source),
+        ("Place", row.locator or "not noted"),
+        ("How it was read", GRADES[row.how_read]),
+        ("What it is", BASES[row.basis]),
+        ("As printed", f"{row.quantity.replace('_', ' ')} {shown_span(row)}"),
+        ("Printed for", conditions or "no condition stated"),
+    ]
+    if row.status:
+        place.append(("In doubt", row.status))
+    if row.remark:
+        place.append(("Remark", row.remark))
+    return [*place, ("Row", row.window_id)]
+
+
+def why(of: str, place: Iterable[tuple[str, str]]) -> str:
+    """The printed place of a number, opened when asked for.
+
+    >>> why("35 V", [("Source", "A & B")])[:59]
+    '<details class="why"><summary>Why<span class="of"> 35 V</sp'
+    """
+    items = "".join(f"<dt>{escape(term)}</dt><dd>{escape(said)}</dd>" for term, said in place)
+    return (
+        f'<details class="why"><summary>Why<span class="of"> {escape(of)}</span></summary>'
+        f"<dl>{items}</dl></details>"
+    )
 
 
 def assumption_sentences(row: Row, given: set[str]) -> list[str]:
@@ -259,10 +287,14 @@ def left_over(count: int) -> str:
     )
 
 
-def cautions(shown: Iterable[Caution], remind: str) -> str:
-    """The reminder and the cautions of the situation, each with where it comes from."""
+def cautions(shown: Iterable[Caution], remind: str, names: Mapping[str, str] | None = None) -> str:
+    """The reminder and the cautions of the situation, each with where it comes from.
+
+    `names` gives each document's name by its key; without it the key itself is shown.
+    """
+    known = names or {}
     items = "".join(
-        f"<li>{escape(c.wording)} <cite>{escape(c.source_id)}, "
+        f"<li>{escape(c.wording)} <cite>{escape(known.get(c.source_id, c.source_id))}, "
         f"{escape(c.locator or 'place not noted')}; {GRADES[c.how_read]}</cite></li>"
         for c in shown
     )

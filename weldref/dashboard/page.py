@@ -1,53 +1,77 @@
-"""The page: the situation on the left, the answer on the right. It asks, and draws what it gets.
+"""The dashboard's frame: one page for each job, the same style, and the version at the foot.
 
 Streamlit runs `main` again for each change of an entry.
 """
 
 from __future__ import annotations
 
+from functools import partial
+from importlib import import_module
+
 import streamlit as st
 
-from weldref.cautions import cautions_for
-from weldref.checks import NOT_APPROVAL
 from weldref.dashboard import fragments, style
-from weldref.dashboard.answer import draw_answer
-from weldref.dashboard.form import (
-    draw_examples,
-    draw_situation,
-    draw_values,
-    fill_first_visit,
-    read_entries,
-)
+from weldref.dashboard.settings.address import read_address
+from weldref.dashboard.settings.entries import keep_entries
 from weldref.errors import WeldrefError
-from weldref.store import DATASET_VERSION, open_store
+from weldref.store import DATASET_VERSION, Store, open_store
+
+PAGES = {
+    "settings": "Settings",
+    "paper": "Handouts",
+    "audits": "Audit",
+    "explorer": "Tables",
+    "calculators": "Formulas",
+}
+"""Folder below `weldref/dashboard/` -> title; the first one opens without a path."""
+
+UNITS = {"us": "inch, °F", "metric": "metric"}
 
 
 def main() -> None:
-    """Draw the page."""
-    st.set_page_config(page_title="weldref: published welding ranges", layout="wide")
+    """Draw the page that the address names."""
     st.html(f"<style>{style.CSS}</style>")
     try:
         store = open_store()
     except WeldrefError as error:
         st.html(fragments.problem(str(error)))
         return
-    fill_first_visit()
-    entries = read_entries(store)
-    with st.sidebar:
-        draw_situation(store, entries)
-    st.html(
-        "<header><h1>Is this setting inside what is published?</h1>"
-        "<p>Published welding ranges, each with its source. Nothing is averaged or guessed.</p>"
-        '<p class="turn">Situation, at the top left, opens process, metal, thickness and more.</p>'
-        "</header>"
-    )
-    draw_examples()
-    with st.container(key="values-block", gap="small"):
-        draw_values(store, entries)
-    with st.container(key="board"):
-        with st.container(key="answer"):
-            draw_answer(store, entries)
-        if entries.situation is not None:
-            with st.container(key="cautions"):
-                st.html(fragments.cautions(cautions_for(store, entries.situation), NOT_APPROVAL))
+    keep_entries()
+    pages = {
+        folder: st.Page(partial(_draw, folder, store), title=title, url_path=title.lower())
+        for folder, title in PAGES.items()
+    }
+    # Our own row of links: the built-in one hides in the side bar of a narrow screen.
+    opened = st.navigation(list(pages.values()), position="hidden")
+    _take_units()
+    if opened is pages["settings"]:
+        read_address(store)
+    st.set_page_config(page_title=f"{opened.title} | weldref", layout="wide")
+    with st.container(horizontal=True, key="frame", vertical_alignment="center"):
+        with st.container(horizontal=True, key="pages", gap=None):
+            for folder, page in pages.items():
+                place = "here" if page is opened else "page"
+                with st.container(key=f"{place}-{folder}", width="content"):
+                    st.page_link(page)
+        st.radio(
+            "Units",
+            list(UNITS),
+            key="units",
+            format_func=lambda units: UNITS[units],
+            horizontal=True,
+            label_visibility="collapsed",
+        )
+    opened.run()
     st.html(f'<p class="foot">weldref, tables {DATASET_VERSION}, {store.digest[:12]}</p>')
+
+
+def _draw(folder: str, store: Store) -> None:
+    # Imported when it is opened: a page's libraries cost nothing to those who stay away.
+    import_module(f"weldref.dashboard.{folder}.page").draw(store)
+
+
+def _take_units() -> None:
+    """Start in the units that the address asks for; a word that is none is left to the page."""
+    if "units" not in st.session_state:
+        asked = st.query_params.get("units")
+        st.session_state["units"] = asked if asked in UNITS else "us"

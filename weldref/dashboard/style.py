@@ -8,7 +8,7 @@ from __future__ import annotations
 
 CSS = """
 [data-testid="stMainBlockContainer"] {
-  padding: 2.2rem 2rem 3rem; max-width: 1500px; margin: 0 auto 0 0;
+  padding: 1rem 2rem 3rem; max-width: 1800px; margin: 0 auto 0 0;
 }
 [data-testid="stElementToolbar"], [data-testid="InputInstructions"] { display: none; }
 h1 { font-size: 1.5rem; line-height: 1.25; margin: 0; padding: 0; font-weight: 650; }
@@ -28,12 +28,55 @@ h2 span, h3 span { font-size: .95rem; font-weight: 400; color: #4a5764; margin-l
 /* A list may be wider than its field: what tells two terms apart often stands last. */
 [data-testid="stSelectboxVirtualDropdown"] { min-width: min(30rem, 88vw) !important; }
 
+/* The frame: links to the pages on the left, units on the right. */
+.st-key-frame { justify-content: space-between; border-bottom: 1px solid #c3ccd3;
+  padding-bottom: .4rem; gap: .4rem 1.5rem; }
+.st-key-pages { width: auto !important; flex: 0 1 auto; }
+.st-key-pages a { min-height: 2.75rem; min-width: 2.75rem; padding: .3rem .9rem; margin: 0;
+  border-radius: .4rem; justify-content: center; }
+.st-key-pages a p { font-weight: 600; color: #1d4f6b; }
+[class*="st-key-here-"] a, [class*="st-key-here-"] a:hover { background: #1d4f6b; }
+[class*="st-key-here-"] a p { color: #fff; }
+.st-key-frame .stRadio { width: auto; }
+
+.st-key-dials, .st-key-heat-dials { display: grid; align-items: start; gap: 1.6rem 2rem;
+  grid-template-columns: repeat(auto-fit, minmax(min(27rem, 100%), 1fr)); }
+.st-key-dials > *, .st-key-heat-dials > * { min-width: 0; width: 100% !important; }
+[class*="st-key-dial-"] { border-top: 2px solid #1d4f6b; padding-top: .5rem; }
+[class*="st-key-head-"] { flex-wrap: nowrap; justify-content: space-between; }
+[class*="st-key-head-"] h2 { font-size: 1.15rem; }
+.stHtml .start { margin: 0; line-height: 1.35; color: #38444f; }
+[class*="st-key-start-"] button { min-height: 2.4rem; padding: .2rem .8rem; }
+[class*="st-key-off-"] [data-testid="stSliderThumbValue"] { visibility: hidden; }
+[class*="st-key-off-"]::before { content: "Not set: drag, or type on the right";
+  font-size: .875rem; color: #4a5764; }
+.stHtml .rare { margin: .15rem 0 0; font-size: .875rem; color: #4a5764; }
+
+.why { display: inline-block; vertical-align: top; max-width: 100%; }
+.why[open] { display: block; }
+.why summary::marker { content: ""; }
+.why summary { cursor: pointer; color: #1d4f6b; text-decoration: underline; padding: 0 .25rem;
+  min-height: 1.5rem; }
+.why .of { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
+.stHtml .why dl { display: grid; grid-template-columns: max-content 1fr; gap: .1rem .8rem;
+  margin: .3rem 0 .5rem; padding: .5rem .7rem; background: #f2f5f7; font-size: .9rem; }
+.stHtml .why dt { font-weight: 600; margin: 0; }
+.stHtml .why dd { margin: 0; overflow-wrap: anywhere; }
+.stHtml .around { margin: 0 0 1rem; }
+.stHtml .around ul { margin: .2rem 0 0; padding-left: 1.2rem; line-height: 1.4; }
+.stHtml .around li { margin: .2rem 0; padding: 0; overflow-wrap: anywhere; }
+.stHtml .around li.none { list-style: none; margin-left: -1.2rem; color: #4a5764; }
+.stHtml .choices { margin: .3rem 0 0; }
+.stHtml .choices > dt { font-weight: 600; margin: .5rem 0 0; }
+.stHtml .choices > dd { margin: 0; }
+.around .remark { color: #4a5764; }
+
 .st-key-board { display: flex; flex-flow: row wrap; gap: 1.5rem 2.5rem; }
 .st-key-board > .st-key-answer, .st-key-board > :has(> .st-key-answer) {
-  flex: 1 1 34rem; min-width: 0; width: auto;
+  flex: 3 1 34rem; min-width: 0; width: auto;
 }
 .st-key-board > .st-key-cautions, .st-key-board > :has(> .st-key-cautions) {
-  flex: 1 1 20rem; min-width: 0; width: auto; max-width: 48rem;
+  flex: 1 1 22rem; min-width: 0; width: auto; max-width: 48rem;
 }
 
 .stHtml .situation { font-size: 1.1rem; font-weight: 650; margin: 0; overflow-wrap: anywhere; }
@@ -47,6 +90,7 @@ h2 span, h3 span { font-size: .95rem; font-weight: 400; color: #4a5764; margin-l
 .verdict { padding: .7rem 1rem .8rem; border: 1px solid #7b8794; border-left-width: 8px; }
 .stHtml .verdict p { margin: .25rem 0 0; line-height: 1.45; }
 .stHtml .verdict .asked { margin: 0; }
+.stHtml .verdict .reminder { font-size: .9rem; }
 .stHtml .verdict .word { font-size: 1.45rem; font-weight: 700; line-height: 1.2; margin: 0; }
 .stHtml .verdict .reminder { font-weight: 650; }
 .verdict.inside { border-color: #1d4f6b; background: #eff5f8; }
@@ -85,28 +129,46 @@ h2 span, h3 span { font-size: .95rem; font-weight: 400; color: #4a5764; margin-l
 [data-testid="stSelectbox"] [role="group"]:focus-within {
   outline: 3px solid #b45309; outline-offset: 1px; border-radius: .5rem;
 }
-[data-testid="stSidebar"] input:focus-visible, .st-key-values input:focus-visible {
+[data-testid="stSidebar"] input:focus-visible,
+[class*="st-key-value-"] input:focus-visible {
   outline: none !important; /* the ring is around the whole field */
+}
+[data-testid="stSlider"] [data-rac]:has(> div > input:focus-visible) {
+  outline: 3px solid #b45309; outline-offset: 3px;
 }
 input::placeholder { color: #5d6975 !important; opacity: 1; }
 
 @media (max-width: 768px) {
-  [data-testid="stMainBlockContainer"] { padding: 3.9rem 1rem 2rem; }
+  [data-testid="stMainBlockContainer"] { padding: 3.2rem 1rem 5rem; }
   .stHtml h1 { font-size: 1.3rem; }
   .stHtml h1 + p { display: none; }
   .st-key-examples { gap: .4rem; }
   .st-key-examples button { padding: .1rem .5rem; }
   .stHtml .turn { display: block; margin: .3rem 0 0; }
+  /* The pages stand at the lower edge, where a thumb reaches them; units at the top. */
+  .st-key-pages { position: fixed; left: 0; right: 0; bottom: 0; z-index: 999980;
+    width: 100% !important; background: #fff; border-top: 1px solid #7b8794;
+    flex-wrap: nowrap; justify-content: space-around; padding-bottom: env(safe-area-inset-bottom); }
+  .st-key-pages > *, .st-key-pages > * > * { flex: 1 1 0; min-width: 0; width: 100% !important; }
+  .st-key-pages > * div { width: 100% !important; max-width: none; text-align: center; }
+  .st-key-pages a { padding: .3rem 0; min-height: 3.2rem; border-radius: 0; width: 100%; }
+  .st-key-pages a p { font-size: .875rem; }
+  .st-key-frame { border: 0; padding: 0; }
   [data-testid="stExpandSidebarButton"]::after { content: " Situation"; font-size: 1rem; }
 }
 @media print {
-  [data-testid="stSidebar"], [data-testid="stHeader"], .st-key-examples, .st-key-values-block,
-  .st-key-more, .stHtml .turn { display: none !important; }
+  [data-testid="stSidebar"], [data-testid="stHeader"], .st-key-examples, .st-key-frame,
+  .st-key-other-values, [class*="st-key-value-"], .st-key-more, .stSlider,
+  [class*="st-key-off-"], [class*="st-key-start-"] button, .stHtml .turn {
+    display: none !important;
+  }
   [data-testid="stApp"], [data-testid="stMain"], [data-testid="stAppViewContainer"] {
     position: static !important; overflow: visible !important; height: auto !important;
   }
   .st-key-board { display: block; }
   details::details-content { content-visibility: visible; }
+  /* A row names its source beside it already: its place is printed only where it was opened. */
+  .rows .why:not([open]), .why summary { display: none; }
   h2, h3, .heading { break-after: avoid; }
   .verdict, .rows li { break-inside: avoid; }
 }

@@ -1,0 +1,303 @@
+"""The audit page without a browser: files of every kind, findings, filters, logs."""
+
+import io
+import re
+import tempfile
+import zipfile
+from html import unescape
+from pathlib import Path
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from weldref.audit import examples
+from weldref.audit.finding import SEVERITIES
+from weldref.audit.uploads import Upload, audit_read, read_upload
+from weldref.dashboard.audits import procedures
+
+SAMPLES = Path(__file__).parents[2] / "procedures" / "samples"
+JSON, CSV = "application/json", "text/csv"
+
+
+def run_page():
+    from weldref.dashboard.audits.page import draw
+    from weldref.store import open_store
+
+    draw(open_store())
+
+
+@pytest.fixture
+def page():
+    made = AppTest.from_function(run_page, default_timeout=120).run()
+    assert not made.exception
+    return made
+
+
+def bodies(page):
+    found = [element.proto.body for element in page.get("html")]
+    return [body for body in found if "<style>" not in body]
+
+
+def words(page):
+    shown = re.sub(r"<[^>]+>", " ", " ".join(bodies(page)))
+    return unescape(re.sub(r"\s+", " ", shown))
+
+
+def problems(page):
+    return re.findall(r'class="problem"[^>]*>(.*?)</p>', " ".join(bodies(page)))
+
+
+def drop(page, *files, tab="audits"):
+    page.file_uploader(key=f"{tab}-files").set_value([(n, d, "") for n, d in files]).run()
+    assert not page.exception
+    return page
+
+
+def sample(name):
+    return name, (SAMPLES / name).read_bytes()
+
+
+def findings(page):
+    return re.findall(r'<article class="finding ([a-z-]+)">(.*?)</article>', " ".join(bodies(page)))
+
+
+def test_the_reminder_is_always_there(page):
+    for _ in range(2):
+        assert "Inside a published range is not safe, qualified or sound" in words(page)
+        drop(page, sample("wps-o.json"))
+    assert "Inside a published range is not safe, qualified or sound" in words(page)
+
+
+def test_the_invented_example_is_audited_and_its_record_is_chosen(page):
+    page.toggle(key="audits-example").set_value(True).run()
+    assert "DEMO-POSTS-9 (posts-with-mistakes.json)" in words(page)
+    assert page.selectbox(key="audits-record").value == "DEMO-RECORD-9 (posts-record.json)"
+    assert "The test record is not used yet: choose the code too." in words(page)
+    assert "not-covered" not in {look for look, _ in findings(page)}
+    page.selectbox(key="audits-code").set_value("ASME IX")
+    page.multiselect(key="audits-standards").set_value(["ASME IX"]).run()
+    assert not page.exception
+    looks = {look for look, _ in findings(page)}
+    assert {"outside", "not-covered", "missing"} <= looks
+    assert "210 A is high by 50 A" in words(page)
+
+
+@pytest.mark.parametrize("upload", examples.procedures(), ids=lambda one: one.name)
+def test_the_examples_say_that_they_are_invented(upload):
+    (procedure,) = read_upload(upload).procedures
+    assert "Invented" in str(procedure.remarks)
+    assert b"invented" in upload.name.encode() + upload.data
+
+
+def test_a_code_without_a_record_is_not_used_and_says_so(page):
+    drop(page, sample("wps-g.json"))
+    page.selectbox(key="audits-code").set_value("ASME IX").run()
+    assert "The code is not used yet: choose the test record too." in words(page)
+
+
+def test_a_finding_opens_its_document_place_and_row(page):
+    page.toggle(key="audits-example").set_value(True).run()
+    (outside,) = [body for look, body in findings(page) if look == "outside"]
+    cited = unescape(re.sub(r"<[^>]+>", " ", re.search(r"<details>.*</details>", outside)[0]))
+    for part in ("Machinery's Handbook", "31st edition", "p. 1594 Table 14", "read in the source",
+                 "current 110 to 160 A", "diameter 1/8 in"):  # fmt: skip
+        assert part in cited
+
+
+def test_what_rests_on_memory_says_so(page):
+    drop(page, sample("wps-g.json"))
+    (report,) = audit_read(read_upload(Upload(*sample("wps-g.json"))))
+    recalled = [f for f in report.findings if f.grade == "memory" and f.severity != "note"]
+    assert recalled
+    marked = [body for _, body in findings(page) if "from memory, verify" in body]
+    assert len(marked) == len(recalled)
+
+
+def test_findings_are_filtered_by_severity_rule_document_and_words(page):
+    drop(page, sample("wps-g.json"), sample("wps-k.json"))
+    every = [
+        finding
+        for name in ("wps-g.json", "wps-k.json")
+        for report in audit_read(read_upload(Upload(*sample(name))))
+        for finding in report.findings
+    ]
+    grave = [f for f in every if f.severity != "note"]
+    assert len(findings(page)) == len(grave)
+    page.get_by_key("audits-severity").set_value(list(SEVERITIES)).run()
+    assert len(findings(page)) == len(every)
+    page.multiselect(key="audits-rules").set_value(["slips"]).run()
+    assert len(findings(page)) == sum(f.rule == "slips" for f in every)
+    page.multiselect(key="audits-rules").set_value([]).run()
+    page.multiselect(key="audits-documents").set_value(["WPS-G (wps-g.json)"]).run()
+    assert "WPS-K (wps-k.json)" not in "".join(re.findall(r"<h2>(.*?)</h2>", "".join(bodies(page))))
+    page.text_input(key="audits-text").set_value("no such word").run()
+    assert findings(page) == []
+    assert "No finding fits what is chosen here" in words(page)
+    # A chosen rule or document may go away with its file.
+    page.text_input(key="audits-text").set_value("").run()
+    drop(page, sample("wps-o.json"))
+    assert "WPS-O (wps-o.json)" in words(page)
+
+
+def bomb():
+    """A workbook whose sheet unpacks to far more than it is packed."""
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("[Content_Types].xml", "<Types/>")
+        archive.writestr("xl/workbook.xml", "<workbook/>")
+        archive.writestr("xl/worksheets/sheet1.xml", b" " * 50_000_000)
+    return packed.getvalue()
+
+
+HOSTILE = {
+    "bomb.xlsx": bomb(),
+    "nothing.json": b"",
+    "noise.xlsx": bytes(range(256)) * 20,
+    "deep.json": b"[" * 100_000,
+    "entities.yaml": b"a: &a [x]\nb: &b [*a,*a]\n" + b"c: [*b,*b]\n" * 50,
+    "../../../etc/passwd\x1b[31m<script>alert(1)</script>.json": b"{",
+    "page.pdf": b"%PDF-1.7",
+    "n" * 3000 + ".json": b"x",
+}
+
+
+def test_hostile_files_get_a_sentence_each_and_the_others_are_audited(page):
+    drop(page, *HOSTILE.items(), sample("wps-o.json"))
+    assert len(problems(page)) == len(HOSTILE)
+    every = " ".join(bodies(page))
+    assert "<script>" not in every
+    assert "\x1b" not in every
+    assert "../" not in every
+    assert len(every) < 100_000
+    assert "WPS-O (wps-o.json)" in words(page)
+    assert findings(page)
+
+
+def test_a_number_or_value_that_is_markup_is_shown_as_text(page):
+    data = b'{"number": "<img src=x onerror=alert(1)>", "processes": ["<b>SMAW</b>"]}'
+    drop(page, ("<i>.json", data))
+    page.get_by_key("audits-severity").set_value(list(SEVERITIES)).run()
+    every = " ".join(bodies(page))
+    assert "<img" not in every
+    assert "<b>SMAW" not in every
+    assert "<i>" not in every
+
+
+def test_several_documents_are_downloaded_together(page):
+    drop(page, sample("wps-o.json"))
+    (button,) = [b for b in page.get("download_button") if "report" in b.proto.label]
+    assert button.proto.label == "Download the report"
+    drop(page, sample("wps-o.json"), sample("wps-g.json"))
+    (button,) = [b for b in page.get("download_button") if "report" in b.proto.label]
+    assert button.proto.label == "Download 2 reports and a summary"
+
+
+def test_the_severity_words_are_explained(page):
+    drop(page, sample("wps-o.json"))
+    for meaning in SEVERITIES.values():
+        assert meaning in words(page)
+
+
+def test_too_many_files_are_refused(page):
+    drop(page, *[(f"{n}.json", b"{}") for n in range(61)])
+    assert problems(page) == ["Files: 61 are too many; give 60"]
+
+
+def test_the_invented_log_shows_counts_the_farthest_and_drift(page):
+    page.toggle(key="logs-example").set_value(True).run()
+    assert not page.exception
+    said = words(page)
+    assert "160 records" in said
+    assert "high by 100 A (62%)" in said
+    assert "110 to 160 A . Machinery's Handbook" in said
+    assert "post 3 current, A" in said
+    assert "It describes, and judges nothing" in said
+    labels = [b.proto.label for b in page.get("download_button")]
+    assert labels[-1] == "Download every verdict (Parquet)"
+
+
+def test_a_heading_that_is_not_understood_can_be_named(page):
+    drop(page, ("a.csv", b"process,electrode,diameter,ch1\nSMAW,E7018,1/8,250\n"), tab="logs")
+    assert "no column holds readings" in problems(page)[0]
+    page.text_input(key="logs-columns").set_value("current = ch1").run()
+    assert problems(page) == []
+    assert "high by 90 A" in words(page)
+    page.text_input(key="logs-columns").set_value("nonsense").run()
+    assert problems(page) == ["Heading: &#x27;nonsense&#x27; is not accepted; give NAME=VALUE"]
+
+
+def test_a_bad_log_gets_one_sentence_and_the_others_are_audited(page):
+    good = b"process,electrode,diameter,amps\nSMAW,E7018,1/8,250\n"
+    bad = ("../a\x1b[31m.parquet", b"no parquet")
+    drop(page, bad, ("empty.csv", b""), ("good.csv", good), tab="logs")
+    assert len(problems(page)) == 2
+    assert "\x1b" not in " ".join(bodies(page))
+    assert "high by 90 A" in words(page)
+
+
+def test_nothing_stays_on_the_disk(monkeypatch, tmp_path):
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    monkeypatch.chdir(tmp_path)
+    page = AppTest.from_function(run_page, default_timeout=120).run()
+    drop(page, *HOSTILE.items(), sample("wps-g.json"))
+    page.toggle(key="audits-example").set_value(True)
+    page.toggle(key="logs-example").set_value(True)
+    drop(page, ("bad.csv", b"\xff\xfe"), ("cut.csv", b"amps\n1,2,3\n"), tab="logs")
+    # What stays is the script that the test itself makes of the function above.
+    left = [
+        path
+        for path in tmp_path.rglob("*")
+        if path.is_file() and b"run_page" not in path.read_bytes()
+    ]
+    assert left == []
+
+
+def test_files_stay_while_another_page_is_open_until_they_are_taken_away():
+    def pages():
+        import streamlit as st
+
+        from weldref.dashboard.audits.page import draw
+        from weldref.store import open_store
+
+        # What is not drawn is forgotten, as when another page is open.
+        if not st.session_state.get("elsewhere"):
+            draw(open_store())
+
+    page = AppTest.from_function(pages, default_timeout=120).run()
+    drop(page, sample("wps-o.json"))
+    page.session_state["elsewhere"] = True
+    page.run()
+    assert bodies(page) == []
+    page.session_state["elsewhere"] = False
+    page.run()
+    assert page.file_uploader(key="audits-files").value == []
+    assert "Still here: wps-o.json." in words(page)
+    drop(page, sample("wps-g.json"))
+    assert {"WPS-O (wps-o.json)", "WPS-G (wps-g.json)"} == set(
+        re.findall(r'<th scope="row">(WPS.*?)</th>', " ".join(bodies(page)))
+    )
+    page.button(key="audits-forget").click().run()
+    assert "WPS-O" not in words(page)
+    page.file_uploader(key="audits-files").set_value(None).run()
+    assert "WPS-G" not in words(page)
+    assert "Drop a procedure above" in words(page)
+
+
+def test_a_redraw_audits_nothing_again(page, monkeypatch):
+    drop(page, sample("wps-g.json"))
+    before = findings(page)
+
+    def refuse(*_args, **_options):
+        raise AssertionError("audited again")
+
+    monkeypatch.setattr("weldref.dashboard.audits.procedures.audit_read", refuse)
+    monkeypatch.setattr("weldref.dashboard.audits.procedures.packed_reports", refuse)
+    page.run()
+    assert not page.exception
+    assert findings(page) == before
+
+
+def test_an_empty_form_is_offered_and_known_as_one(page):
+    assert [b.proto.label for b in page.get("download_button")] == ["Empty form to fill in (XLSX)"]
+    read = read_upload(Upload("procedure.xlsx", procedures._empty_form("metric")))
+    assert read.problem == "procedure: the form is not filled in: it states nothing"

@@ -1,0 +1,1 @@
+"""Audits of written procedures and weld logs."""

@@ -1,0 +1,191 @@
+"""What do an audit's findings look like on the page? By file, by rule, the gravest first."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from html import escape
+
+from weldref.audit.cited import Cited, TableRow, cited
+from weldref.audit.finding import RULES, SEVERITIES, Finding
+from weldref.audit.procedure_audit import Report
+from weldref.charts import shown_span
+from weldref.dashboard import fragments, tables
+from weldref.situation import LABELS
+from weldref.store import Store
+from weldref.text import clean
+from weldref.verdict import Row
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """Which findings to show; an empty part of it leaves none out."""
+
+    severities: tuple[str, ...] = ()
+    rules: tuple[str, ...] = ()
+    files: tuple[str, ...] = ()
+    text: str = ""
+
+    def has(self, title: str, finding: Finding) -> bool:
+        """Tell whether a finding of the document with this title is wanted."""
+        words = (
+            finding.what, finding.place, finding.value, finding.expected, finding.source_id,
+            finding.locator, finding.next_step, finding.rule,
+        )  # fmt: skip
+        return (
+            (not self.severities or finding.severity in self.severities)
+            and (not self.rules or finding.rule in self.rules)
+            and (not self.files or title in self.files)
+            and self.text.strip().casefold() in " ".join(words).casefold()
+        )
+
+
+def titles(reports: Sequence[Report]) -> list[str]:
+    """Name each document, never two alike.
+
+    >>> from types import SimpleNamespace as R
+    >>> titles([R(file="a.csv", number="7"), R(file="a.csv", number="7"), R(file="b", number="")])
+    ['7 (a.csv)', '7 (a.csv), 2', 'b']
+    """
+    named: list[str] = []
+    for report in reports:
+        file, number = clean(report.file), clean(report.number)
+        title = plain = f"{number} ({file})" if number else file
+        turn = 2
+        while title in named:
+            title, turn = f"{plain}, {turn}", turn + 1
+        named.append(title)
+    return named
+
+
+def summary(reports: Sequence[Report]) -> str:
+    """Count the findings of each document."""
+    names = list(SEVERITIES)
+    rows = [
+        (title, report.outcome, *(report.counts[name] for name in names))
+        for title, report in zip(titles(reports), reports, strict=True)
+    ]
+    sums = {name: sum(report.counts[name] for report in reports) for name in names}
+    said = ", ".join(f"{count} {name}" for name, count in sums.items() if count)
+    many = f"{len(reports)} document{'s' if len(reports) > 1 else ''}"
+    head = f"<h2>{many} <span>{said or 'nothing to report'}</span></h2>"
+    return head + tables.table(
+        "Findings of each document",
+        ("document", "outcome", *names),
+        rows,
+        numbers=range(2, 2 + len(names)),
+    )
+
+
+def meanings() -> str:
+    """Explain the words for how grave a finding is."""
+    items = "".join(
+        f"<dt>{escape(name.capitalize())}</dt><dd>{escape(meaning)}</dd>"
+        for name, meaning in SEVERITIES.items()
+    )
+    return fragments.aside("What the words mean", f'<dl class="words">{items}</dl>')
+
+
+def listed(store: Store, reports: Sequence[Report], wanted: Wanted) -> tuple[str, int]:
+    """Write the findings that are wanted, by document and rule; return them and their number."""
+    parts = []
+    count = 0
+    for title, report in zip(titles(reports), reports, strict=True):
+        chosen = [f for f in report.findings if wanted.has(title, f)]
+        if not chosen:
+            continue
+        count += len(chosen)
+        number = f"{len(chosen)} of {len(report.findings)} shown"
+        parts.append(f"<h2>{escape(title)} <span>{number}</span></h2>")
+        by_rule: dict[str, list[Finding]] = defaultdict(list)
+        for finding in chosen:
+            by_rule[finding.rule].append(finding)
+        for name, found in by_rule.items():
+            words = name.replace("-", " ").capitalize()
+            asks = RULES[name].asks if name in RULES else ""
+            parts.append(f"<h3>{escape(words)} <span>{escape(asks)}</span></h3>")
+            parts += [_finding(store, finding) for finding in found]
+        if report.unknown:
+            terms = "; ".join(f"{term} ({why})" for term, why in report.unknown.items())
+            parts.append(
+                f'<p class="note">Not understood, and left out: {escape(clean(terms))}.</p>'
+            )
+    return "".join(parts), count
+
+
+def _finding(store: Store, finding: Finding) -> str:
+    recalled = finding.grade == "memory"
+    mark = ' <span class="recalled">from memory, verify</span>' if recalled else ""
+    details = [
+        ("Value", finding.value),
+        ("Expected", finding.expected),
+        ("Place", finding.place),
+        ("Next", finding.next_step),
+    ]
+    shown = "".join(
+        f"<dt>{name}</dt><dd>{escape(clean(text))}</dd>" for name, text in details if text
+    )
+    found = cited(store, finding.source_id, finding.locator, finding.expected)
+    return (
+        f'<article class="finding {finding.severity.replace(" ", "-")}">'
+        f"<p><b>{escape(finding.severity.capitalize())}</b>{mark}</p>"
+        f'<p class="what">{escape(_sentence(clean(finding.what)))}</p>'
+        f"{f'<dl>{shown}</dl>' if shown else ''}{_source(finding, found) if found else ''}"
+        "</article>"
+    )
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def _source(finding: Finding, found: Cited) -> str:
+    """Write what opens: the document with its edition, the place, and the row as printed."""
+    source = found.source
+    number = f" ({source.document_number})" if source.document_number else ""
+    said = [
+        ("Document", f"{source.title}{number}"),
+        ("Issuer", source.issuer or ""),
+        ("Edition", source.edition or "not noted"),
+        ("Place", finding.locator or "not noted"),
+        ("How read", fragments.GRADES.get(finding.grade, finding.grade)),
+    ]
+    shown = "".join(f"<dt>{name}</dt><dd>{escape(text)}</dd>" for name, text in said if text)
+    body = f"<dl>{shown}</dl>"
+    if found.ranges:
+        body += fragments.heading("Published there") + _ranges(found.ranges)
+    if found.others:
+        body += fragments.heading("Rows of the tables there") + _cells(found.others)
+    if found.left:
+        body += f'<p class="more">... and {found.left} more at that place.</p>'
+    if not (found.ranges or found.others):
+        body += '<p class="more">The tables hold no row of that place: read it there.</p>'
+    return f"<details><summary>Cited: {escape(source.title)}</summary>{body}</details>"
+
+
+def _ranges(rows: Iterable[Row]) -> str:
+    items = []
+    for row in rows:
+        holds = ", ".join(f"{LABELS[name]} {text}" for name, text in row.conditions.items())
+        about = f"{fragments.GRADES[row.how_read]}; {fragments.BASES[row.basis]}"
+        if row.status:
+            about += f"; {row.status}"
+        quantity = row.quantity.replace("_", " ")
+        remark = f" <span>Remark: {escape(row.remark)}.</span>" if row.remark else ""
+        items.append(
+            f"<li><b>{escape(quantity)} {escape(shown_span(row))}</b>"
+            f"{escape(f' for {holds}') if holds else ''} ({escape(about)}).{remark}</li>"
+        )
+    return f'<ul class="cells">{"".join(items)}</ul>'
+
+
+def _cells(rows: Iterable[TableRow]) -> str:
+    items = []
+    for row in rows:
+        cells = "; ".join(f"{name.replace('_', ' ')} {text}" for name, text in row.cells.items())
+        about = row.table.replace("_", " ")
+        if row.how_read:
+            about += f"; {fragments.GRADES[row.how_read]}"
+        items.append(f"<li>{escape(cells)} ({escape(about)}).</li>")
+    return f'<ul class="cells">{"".join(items)}</ul>'

@@ -1,0 +1,252 @@
+"""The audit of written procedures: files, what is asked of them, findings, reports."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import streamlit as st
+
+from weldref.audit import examples
+from weldref.audit.codes import CODES
+from weldref.audit.completeness import STANDARDS
+from weldref.audit.finding import SEVERITIES
+from weldref.audit.procedure_audit import Report
+from weldref.audit.report import FORMATS
+from weldref.audit.uploads import Read, audit_read, packed_reports, read_upload
+from weldref.dashboard import fragments
+from weldref.dashboard.audits import findings
+from weldref.dashboard.audits.files import Dropped, ask_for_files
+from weldref.dashboard.once import once
+from weldref.dashboard.settings.entries import GRADES
+from weldref.errors import InputError
+from weldref.procedures.model import Procedure
+from weldref.procedures.template import write_template
+from weldref.store import Store
+from weldref.units import UnitSystem
+
+MOST_FILES = 60
+FORMAT_WORDS = {"pdf": "PDF", "html": "HTML page", "text": "plain text", "json": "JSON"}
+GRAVE = tuple(name for name in SEVERITIES if name != "note")
+
+
+def draw(store: Store) -> None:
+    """Draw the tab."""
+    with st.container(key="audits-entries", gap="small"):
+        files = ask_for_files(
+            "audits",
+            "Procedures and test records",
+            "JSON, YAML, CSV or XLSX",
+            examples.procedures(),
+        )
+        if len(files) > MOST_FILES:
+            st.html(fragments.problem(f"Files: {len(files)} are too many; give {MOST_FILES}"))
+            return
+        read = [
+            (one, once("read", one.key, partial(read_upload, one.upload), MOST_FILES))
+            for one in files
+        ]
+        record, code, standards, grade = _ask(read)
+    for _, one in read:
+        if one.problem:
+            st.html(
+                fragments.problem(f"File {one.name}: {one.problem.removeprefix('procedure: ')}")
+            )
+    readable = [(file, one) for file, one in read if one.procedures]
+    if not readable:
+        st.html(
+            '<p class="empty">Drop a procedure above, or switch the invented example on. What is '
+            "on paper or in a PDF can be written into the empty form.</p>"
+        )
+        st.download_button(
+            "Empty form to fill in (XLSX)",
+            partial(_empty_form, st.session_state.get("units", "us")),
+            file_name="procedure.xlsx",
+            key="audits-form",
+            on_click="ignore",
+        )
+        return
+    # The record's place in its file is part of the key: a file may hold several procedures.
+    asked = (record[0] if record else "", code, standards, grade)
+    with st.spinner("Auditing"):
+        reports = [
+            report
+            for file, one in readable
+            for report in once(
+                "audits",
+                (file.key, *asked),
+                partial(
+                    audit_read,
+                    one,
+                    record=record[1] if record else None,
+                    code=code,
+                    standards=standards,
+                    grade=grade,
+                ),
+                MOST_FILES,
+            )
+        ]
+    _draw_reports(store, reports, (tuple(file.key for file, _ in readable), *asked))
+
+
+def _empty_form(units: UnitSystem) -> bytes:
+    with TemporaryDirectory(prefix="weldref-") as folder:
+        return write_template(Path(folder, "procedure.xlsx"), units=units).read_bytes()
+
+
+def _ask(
+    read: Sequence[tuple[Dropped, Read]],
+) -> tuple[tuple[str, Procedure] | None, str | None, tuple[str, ...], str]:
+    """Draw what may be asked: test record, code, standards and the lowest grade."""
+    offered = _records(read)
+    _choose_the_only_record(offered)
+    with st.container(horizontal=True, gap="small", key="audits-asked"):
+        chosen = st.selectbox(
+            "Test record (PQR) that should cover them",
+            list(offered),
+            index=None,
+            key="audits-record",
+            persist_state="session",
+            placeholder="none" if offered else "none: drop its file above",
+            width=360,
+        )
+        code = st.selectbox(
+            "Code whose rules say what it covers",
+            CODES,
+            index=None,
+            key="audits-code",
+            persist_state="session",
+            placeholder="none",
+            width=280,
+        )
+        standards = st.multiselect(
+            "Standards whose contents it should have",
+            list(STANDARDS),
+            key="audits-standards",
+            persist_state="session",
+            placeholder="none",
+            width=360,
+        )
+        grade = st.selectbox(
+            "Evidence to accept",
+            list(GRADES),
+            key="audits-grade",
+            persist_state="session",
+            format_func=lambda name: GRADES[name],
+            width=280,
+        )
+    record = offered.get(chosen) if chosen else None
+    if code and not record:
+        st.html('<p class="note">The code is not used yet: choose the test record too.</p>')
+    elif _is_record(record[1] if record else None) and not code:
+        st.html('<p class="note">The test record is not used yet: choose the code too.</p>')
+    return record if code else None, code if record else None, tuple(standards), grade
+
+
+def _records(read: Sequence[tuple[Dropped, Read]]) -> dict[str, tuple[str, Procedure]]:
+    """Name the documents that may be the test record: those that say so, else every one."""
+    every = [
+        (f"{one.number or 'without a number'} ({file.name})", (f"{dropped.key} {place}", one))
+        for dropped, file in read
+        for place, one in enumerate(file.procedures)
+    ]
+    said = [(name, found) for name, found in every if _is_record(found[1])]
+    return dict(said or every)
+
+
+def _choose_the_only_record(offered: dict[str, tuple[str, Procedure]]) -> None:
+    """When files come or go: one record among them is meant, of several none is guessed."""
+    if st.session_state.get("audits-offered") == list(offered):
+        return
+    st.session_state["audits-offered"] = list(offered)
+    if st.session_state.get("audits-record") in offered:
+        return
+    records = [name for name, (_, one) in offered.items() if _is_record(one)]
+    st.session_state["audits-record"] = records[0] if len(records) == 1 else None
+
+
+def _is_record(procedure: Procedure | None) -> bool:
+    kind = procedure.kind if procedure else None
+    return kind is not None and "PQR" in kind.text.upper()
+
+
+def _draw_reports(store: Store, reports: Sequence[Report], key: tuple[object, ...]) -> None:
+    st.html(findings.summary(reports) + findings.meanings())
+    with st.container(
+        horizontal=True, gap="small", key="audits-report", vertical_alignment="bottom"
+    ):
+        form = st.selectbox(
+            "Report as",
+            sorted(FORMATS, key=list(FORMAT_WORDS).index),
+            key="audits-format",
+            persist_state="session",
+            format_func=lambda name: FORMAT_WORDS[name],
+            width=180,
+        )
+        try:
+            name, content = once("report", (*key, form), lambda: packed_reports(reports, form))
+        except InputError as error:
+            st.html(fragments.problem(str(error)))
+        else:
+            what = "the report" if len(reports) == 1 else f"{len(reports)} reports and a summary"
+            st.download_button(
+                f"Download {what}",
+                content,
+                file_name=name,
+                key="audits-download",
+                on_click="ignore",
+            )
+    wanted = _filter(reports)
+    shown, count = findings.listed(store, reports, wanted)
+    total = sum(len(report.findings) for report in reports)
+    if count:
+        st.html(shown)
+    elif total:
+        notes = sum(report.counts["note"] for report in reports)
+        st.html(
+            f'<p class="empty">No finding fits what is chosen here; {total} in all, {notes} of '
+            "them notes.</p>"
+        )
+    else:
+        st.html('<p class="empty">Nothing was found, which is not an approval.</p>')
+
+
+def _filter(reports: Sequence[Report]) -> findings.Wanted:
+    """Draw the choice of findings; notes are left out until they are asked for."""
+    with st.container(key="audits-filter", gap="small"):
+        severities = st.pills(
+            "Show",
+            list(SEVERITIES),
+            selection_mode="multi",
+            default=list(GRAVE),
+            key="audits-severity",
+            persist_state="session",
+            format_func=str.capitalize,
+        )
+        with st.container(horizontal=True, gap="small"):
+            rules = st.multiselect(
+                "Rules",
+                list(dict.fromkeys(f.rule for report in reports for f in report.findings)),
+                key="audits-rules",
+                format_func=lambda name: name.replace("-", " "),
+                placeholder="all",
+                width=300,
+            )
+            chosen = st.multiselect(
+                "Documents",
+                findings.titles(reports),
+                key="audits-documents",
+                placeholder="all",
+                width=300,
+            )
+            text = st.text_input(
+                "Words",
+                key="audits-text",
+                persist_state="session",
+                placeholder="for example preheat",
+                max_chars=60,
+                width=240,
+            )
+    return findings.Wanted(tuple(severities), tuple(rules), tuple(chosen), text)

@@ -1,0 +1,189 @@
+"""The chart of a formula, with what it shows in words and in numbers."""
+
+from __future__ import annotations
+
+import json
+from functools import lru_cache
+from html import escape
+from typing import Any
+
+import altair as alt
+import streamlit as st
+
+from weldref.charts import range_chart
+from weldref.charts_of_diagrams import DIAGRAMS, Diagram, diagram, diagram_chart, window_bars
+from weldref.charts_of_formulas import Curve, curve, curve_chart, pretty
+from weldref.compute import Answer, named
+from weldref.dashboard import fragments
+from weldref.dashboard.calculators.address import DILUTION, FILLER, LONGEST
+from weldref.dashboard.calculators.answer import evaluate, grade_words
+from weldref.dashboard.calculators.examples import example
+from weldref.dashboard.calculators.form import (
+    Entries,
+    draw_buttons,
+    draw_fields,
+    field_label,
+    key_of,
+    read_entries,
+)
+from weldref.dashboard.tables import table
+from weldref.errors import InputError
+from weldref.formulas.constitution import RATIO_WINDOWS
+from weldref.store import Store
+from weldref.units import parse_number
+
+_TOLD = 9
+_SHADE = '<span class="swatch" style="background:#d9dee3;border-color:#d9dee3"></span>'
+
+
+def draw_chart(name: str, answer: Answer, entries: Entries, store: Store) -> None:
+    """Draw what helps to see the result; nothing for most formulas."""
+    if name in DIAGRAMS:
+        _draw_diagram(name, answer, store)
+    elif name == "creq-nieq-window":
+        _draw_windows(answer, entries)
+    elif name.startswith("carbon-equivalent-"):
+        st.html(
+            '<p class="told">No chart of zones: no printed boundary between zones of cracking '
+            "is in the tables.</p>"
+        )
+    else:
+        made = _curve(name, tuple(sorted(entries.inputs.items())))
+        if made is not None and len(made.points) > 1:
+            _draw_curve(made)
+
+
+# A curve follows from its inputs alone, so a kept one cannot go stale.
+@lru_cache(maxsize=256)
+def _curve(name: str, inputs: tuple[tuple[str, str], ...]) -> Curve | None:
+    return curve(name, dict(inputs))
+
+
+def _draw_curve(made: Curve) -> None:
+    x, y = pretty(made.x_unit), pretty(made.y_unit)
+    title = pretty(f"{_first_up(made.y_title)} against {made.x_title}")
+    st.html(f"<h2>{escape(title)}</h2>")
+    first, last = made.points[0], made.points[-1]
+    words = (
+        f"{_first_up(made.y_title)} goes from {_number(first.y, y)} at {_number(first.x, x)} to "
+        f"{_number(last.y, y)} at {_number(last.x, x)}; yours is {_number(made.yours.y, y)} at "
+        f"{_number(made.yours.x, x)}."
+    )
+    outside = made.outside()
+    stretches = "; ".join(f"{start:.4g} to {end:.4g} {x}".strip() for start, end, _ in outside)
+    if outside:
+        words += f" Outside the range of the formula: {stretches}."
+    _show(curve_chart(made), words)
+    st.html(_key(made, stretches) + _numbers(made))
+
+
+def _key(made: Curve, stretches: str) -> str:
+    looks = {"read": "solid", "secondary": "dashed", "memory": "dotted"}
+    items = [f"<li>{looks[made.grade]} line: {grade_words(made.grade)}</li>"]
+    items.append("<li>dot: yours; all other inputs are held</li>")
+    if stretches:
+        caveats = dict.fromkeys(pretty(c) for _, _, said in made.outside() for c in said)
+        told = "; ".join(caveats)
+        items.append(
+            f"<li>{_SHADE}grey, {escape(stretches)}: the formula says there, for example: "
+            f"{escape(told)}</li>"
+        )
+    return f'<ul class="key" aria-label="Key to the chart">{"".join(items)}</ul>'
+
+
+def _numbers(made: Curve) -> str:
+    """Some of the curve's points, for who wants or needs numbers."""
+    step = max(1, (len(made.points) - 1) // (_TOLD - 1))
+    head = [
+        pretty(f"{title}, {unit}".rstrip(", "))
+        for title, unit in ((made.x_title, made.x_unit), (made.y_title, made.y_unit))
+    ]
+    rows = [(f"{point.x:.4g}", f"{point.y:.4g}") for point in made.points[::step]]
+    caption = f"{_first_up(made.y_title)} against {made.x_title}"
+    return fragments.aside("The chart in numbers", table(pretty(caption), head, rows))
+
+
+def _draw_windows(answer: Answer, entries: Entries) -> None:
+    ratio = parse_number(entries.inputs["ratio"])
+    bars = window_bars(answer, RATIO_WINDOWS)
+    words = "; ".join(bar.label for bar in bars) + (
+        f". Yours: {ratio:g}." if ratio is not None else "."
+    )
+    st.html("<h2>The published windows</h2>")
+    _show(range_chart(bars, "Creq/Nieq", "", value=ratio), words)
+
+
+def _draw_diagram(name: str, answer: Answer, store: Store) -> None:
+    """Draw the diagram, then the fields of a filler metal, which were read before."""
+    filler = read_entries(name, FILLER)
+    dilution = str(st.session_state.get(key_of(name, DILUTION, FILLER)) or "").strip()
+    problems = []
+    mixed: Answer | None = None
+    if filler.inputs and filler.ready:
+        try:
+            mixed = evaluate(name, filler)
+        except InputError as error:
+            problems.append(str(error))
+    try:
+        made = diagram(store, name, answer, mixed, dilution)
+    except InputError as error:
+        problems.append(str(error).replace("dilution_1", "dilution"))
+        made = diagram(store, name, answer, mixed)
+    st.html(f"<h2>On the axes of the {escape(made.name)} diagram</h2>")
+    _show(diagram_chart(made), _told(made))
+    st.html(f'<p class="told">{escape(_told(made))}</p>{_diagram_key(made)}')
+    with st.expander("Mix with a filler metal", key=f"calculators.mix.{name}"):
+        st.html(
+            '<p class="told">The composition entered is then the base metal. Mixtures lie on the '
+            "line between it and the filler metal; the rule of mixing is from memory.</p>"
+        )
+        for problem in problems:
+            st.html(fragments.problem(problem))
+        draw_fields(name, filler.problems, FILLER)
+        st.text_input(
+            "Share of base metal in the weld metal (dilution)",
+            key=key_of(name, DILUTION, FILLER),
+            placeholder=f"like {example(name, DILUTION)}",
+            max_chars=LONGEST,
+            autocomplete="off",
+        )
+        if filler.missing and filler.inputs:
+            symbols = named(name).symbols
+            needed = ", ".join(field_label(key, symbols[key]) for key in filler.missing)
+            st.html(f'<p class="told">The line still needs: {escape(needed)}.</p>')
+        draw_buttons(name, FILLER)
+
+
+def _diagram_key(made: Diagram) -> str:
+    items = []
+    if made.mixture:
+        items.append("<li>line: every mixture of the two</li>")
+    if made.field:
+        origin = f"{made.field.source_id}, {made.field.locator}"
+        items.append(
+            f"<li>pale field: the main field of the diagram, "
+            f"{escape(grade_words(made.field.how_read))} ({escape(origin)})</li>"
+        )
+    items.append("<li>no line of ferrite and no zone: none was read</li>")
+    return f'<ul class="key" aria-label="Key to the chart">{"".join(items)}</ul>'
+
+
+def _told(made: Diagram) -> str:
+    """Say where the places are, to who cannot see them and below the chart."""
+    places = "; ".join(f"{p.label}: Creq {p.creq:.4g}, Nieq {p.nieq:.4g}" for p in made.places)
+    return f"Places on the {made.name} diagram. {places}."
+
+
+def _show(chart: alt.LayerChart, words: str) -> None:
+    spec: dict[str, Any] = json.loads(json.dumps(chart.to_dict(validate=False)))
+    spec["autosize"] = {"type": "fit-x", "contains": "padding"}
+    spec["usermeta"] = {"embedOptions": {"renderer": "svg", "actions": False}}
+    st.vega_lite_chart(spec, width="stretch", theme=None, alt=words)
+
+
+def _number(value: float, unit: str) -> str:
+    return f"{value:.4g} {unit}".strip()
+
+
+def _first_up(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}"

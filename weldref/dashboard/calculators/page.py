@@ -1,0 +1,177 @@
+"""What does a formula give? A list by subject, or one formula with its fields and its answer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+import streamlit as st
+
+from weldref.compute import Answer, listing, named
+from weldref.dashboard import fragments, kept, tables
+from weldref.dashboard.calculators import address, answer, drawing
+from weldref.dashboard.calculators.checked import subjects
+from weldref.dashboard.calculators.equation import written
+from weldref.dashboard.calculators.form import (
+    Entries,
+    draw_buttons,
+    draw_fields,
+    entered,
+    explained,
+    fill,
+    keys,
+    read_entries,
+)
+from weldref.dashboard.calculators.style import CSS
+from weldref.errors import InputError
+from weldref.formulas.formula import Formula
+from weldref.store import Store
+
+PAGE = "calculators"
+FORMULA = f"{PAGE}.formula"
+FIND = f"{PAGE}.find"
+WRITTEN = f"{PAGE}.address"
+
+
+def draw(store: Store) -> None:
+    """Draw the page."""
+    st.html(f"<style>{tables.CSS}{CSS}</style>")
+    problems = _read_address()
+    name = st.session_state.get(FORMULA)
+    if name is None:
+        _draw_list(problems)
+    else:
+        _draw_formula(name, problems, store)
+
+
+def _read_address() -> tuple[str, ...]:
+    """Take formula and inputs from the address, once for each address."""
+    asked_for = st.query_params.to_dict()
+    if asked_for == st.session_state.get(WRITTEN, {}):
+        return ()
+    asked = address.read(asked_for)
+    current = st.session_state.get(FORMULA)
+    # The page was left and is opened again: its fields are forgotten, and the address is plain.
+    opened_again = current is not None and not any(k in st.session_state for k in keys(current))
+    if asked.formula is None and opened_again and not asked.problems:
+        return ()
+    st.session_state[FORMULA] = asked.formula
+    st.session_state[WRITTEN] = asked_for
+    if asked.formula is not None:
+        fill(asked.formula, asked.inputs)
+    return asked.problems
+
+
+def _write_address(name: str | None, inputs: dict[str, str]) -> None:
+    wanted = address.write(name, inputs)
+    if st.query_params.to_dict() != wanted:
+        st.query_params.from_dict(wanted)
+    st.session_state[WRITTEN] = wanted
+
+
+def _draw_list(problems: Iterable[str]) -> None:
+    kept.bring_back(PAGE, [FIND])
+    count = len(listing())
+    st.html(
+        f"<header><h1>What does a formula give?</h1><p>{count} formulas and look-ups, each with "
+        "its source, the range it is valid for and what it was checked against.</p></header>"
+    )
+    for problem in problems:
+        st.html(fragments.problem(problem))
+    words = st.text_input(
+        "Words in a formula's name, subject or inputs",
+        key=FIND,
+        placeholder="preheat thickness",
+        max_chars=100,
+        autocomplete="off",
+    )
+    kept.keep(PAGE, [FIND])
+    found = find(words)
+    if not found:
+        st.html('<p class="empty">No formula has all these words.</p>')
+    with st.container(key="calculators-list"):
+        for subject, names in found.items():
+            with st.container(gap=None):
+                st.html(f"<h2>{subject} <span>{len(names)}</span></h2>")
+                for name in names:
+                    st.button(
+                        named(name).title,
+                        key=f"{PAGE}.open.{name}",
+                        type="tertiary",
+                        on_click=_open,
+                        args=(name,),
+                        width="stretch",
+                    )
+
+
+def find(words: str) -> dict[str, list[str]]:
+    """Find the formulas that hold every word, by subject.
+
+    >>> find("acetylene draw")
+    {'Gas': ['acetylene-draw']}
+    """
+    wanted = words.lower().split()
+    found: dict[str, list[str]] = {}
+    for subject, names in subjects().items():
+        for name in names:
+            about = explained(name)
+            parts = [subject, name, about["title"], about["equation"]]
+            parts += [f"{p['name']} {p['meaning']}" for p in about["parameters"]]
+            line = " ".join(parts).lower()
+            if all(word in line for word in wanted):
+                found.setdefault(subject, []).append(name)
+    return found
+
+
+def _draw_formula(name: str, problems: Iterable[str], store: Store) -> None:
+    fields = keys(name)
+    kept.bring_back(PAGE, fields)
+    entries = read_entries(name)
+    result, entries = _evaluate(name, entries)
+    target = named(name)
+    st.button("All formulas", key=f"{PAGE}.back", on_click=_open, args=(None,))
+    about = explained(name)
+    equation = f'<p class="equation">{written(target)}</p>' if isinstance(target, Formula) else ""
+    st.html(
+        f"<header><h1>{about['title']}</h1><div>{equation}"
+        f'<p class="told">Evidence: {answer.grade_words(about["grade"])}.</p></div></header>'
+    )
+    for problem in problems:
+        st.html(fragments.problem(problem))
+    with st.container(key="calculators-board"):
+        with st.container(key="calculators-entry", gap="small"):
+            st.html("<h2>What goes in <span>Enter applies</span></h2>")
+            draw_fields(name, entries.problems)
+            draw_buttons(name)
+            st.html(
+                '<p class="told">Values with units, in either system: 1/4 in, 6 mm, 25 V. A '
+                "range, 24..28 V, gives the lowest and the highest result; 150 +/- 5 A carries "
+                "the uncertainty through.</p>"
+            )
+        with st.container(key="calculators-answer", gap="small"):
+            if result is None:
+                answer.draw_waiting(name, entries)
+            else:
+                answer.draw_answer(result, entries, store)
+                drawing.draw_chart(name, result, entries, store)
+            answer.draw_about(name, store)
+    _write_address(name, entered(name))
+    kept.keep(PAGE, fields)
+
+
+def _evaluate(name: str, entries: Entries) -> tuple[Answer | None, Entries]:
+    """Compute when all is there; a message about one field goes to that field."""
+    if not entries.ready:
+        return None, entries
+    try:
+        return answer.evaluate(name, entries), entries
+    except InputError as error:
+        place = answer.field_of(error, entries) or ""
+        return None, replace(entries, problems={place: str(error)})
+
+
+def _open(name: str | None) -> None:
+    st.session_state[FORMULA] = name
+    if name is None:
+        st.query_params.clear()
+        st.session_state[WRITTEN] = {}

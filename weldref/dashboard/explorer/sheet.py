@@ -1,0 +1,142 @@
+"""Rows as HTML: each with its document and its grade in words; everything is escaped here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from html import escape
+from typing import Any
+
+from weldref.browse import Document
+from weldref.dashboard.fragments import GRADES
+
+ORIGIN = ("source_id", "locator", "how_read")
+"""Columns that are told together at the end of a row."""
+
+_STATES = ("quantity", "min", "max", "typical", "unit", "basis")
+_WIDE = 24
+_LONG = 40
+
+
+def rows_table(
+    caption: str,
+    names: Sequence[str],
+    rows: Sequence[Sequence[Any]],
+    documents: Mapping[str, Document] | None = None,
+) -> tuple[str, list[str]]:
+    """Draw rows as a table; return it with the names of columns that are empty in all of them.
+
+    With `documents` the columns of the origin become one that opens; keys, converted values and
+    the edges of bands stand in there too. A wide table says first what each row states.
+    """
+    told = documents is not None and "source_id" in names
+    where = {name: index for index, name in enumerate(names)}
+    inside = [name for name in names if told and _is_inside(name)]
+    shown = [name for name in names if not (told and name in ORIGIN) and name not in inside]
+    if len(names) > _WIDE:
+        first = [name for name in _STATES if name in shown]
+        shown = [*first, *(name for name in shown if name not in first)]
+    empty = [name for name in shown if all(row[where[name]] is None for row in rows)]
+    shown = [name for name in shown if name not in empty]
+    long = {name for name in shown if any(len(_text(row[where[name]])) > _LONG for row in rows)}
+    # What a query names stays as it was named.
+    labels = {name: _label(name) if documents is not None else name for name in shown}
+    head = "".join(f'<th scope="col">{escape(labels[name])}</th>' for name in shown)
+    if told:
+        head += '<th scope="col" class="origin">Source and grade</th>'
+    body = []
+    for row in rows:
+        cells = "".join(_cell(labels[name], row[where[name]], name in long) for name in shown)
+        if told and documents is not None:
+            origin = {n: row[where[n]] for n in (*ORIGIN, *inside) if n in where}
+            cells += _origin(origin, inside, documents)
+        body.append(f"<tr>{cells}</tr>")
+    table = (
+        f'<div class="sheet" role="region" tabindex="0" aria-label="{escape(caption)}"><table>'
+        f"<caption>{escape(caption)}</caption><thead><tr>{head}</tr></thead>"
+        f"<tbody>{''.join(body)}</tbody></table></div>"
+    )
+    return table, empty
+
+
+def grade_words(grade: str | None) -> str:
+    """Say a grade in words, with the outline that it has in every chart."""
+    if grade is None:
+        return '<span class="grade none">no grade of its own</span>'
+    return f'<span class="grade {escape(grade)}">{escape(GRADES.get(grade, grade))}</span>'
+
+
+def _cell(label: str, value: Any, long: bool) -> str:
+    kinds = [
+        kind
+        for kind, holds in (
+            ("number", isinstance(value, (int, float)) and not isinstance(value, bool)),
+            ("long", long),
+            ("void", value is None),
+        )
+        if holds
+    ]
+    look = f' class="{" ".join(kinds)}"' if kinds else ""
+    # The label stands before the cell on a phone, where a row is a card.
+    return f'<td{look} data-label="{escape(label)}"><span>{escape(_text(value))}</span></td>'
+
+
+def _is_inside(name: str) -> bool:
+    return name in ("window_id", "line") or name.endswith(("_si", "_inclusive"))
+
+
+def _origin(
+    origin: Mapping[str, Any], inside: Sequence[str], documents: Mapping[str, Document]
+) -> str:
+    key = origin.get("source_id")
+    grade = grade_words(origin["how_read"]) if "how_read" in origin else ""
+    document = documents.get(str(key))
+    if document is None:
+        said = escape(str(key)) if key else "no document of its own"
+        return f'<td class="origin" data-label="Source"><div>{said}<br>{grade}</div></td>'
+    place = origin.get("locator") or "place not noted"
+    facts = {
+        "Title": document.title,
+        "Issued by": document.issuer,
+        "Number": document.document_number,
+        "Edition": document.edition or "not noted",
+        "Place": place,
+        "This row": GRADES.get(str(origin.get("how_read"))),
+        "The document": GRADES.get(document.how_read),
+        "Where it was found": document.address,
+        "Remark": document.remark,
+        "Key of the document": document.source_id,
+        **{_first_up(_label(name)): _text(origin[name]) for name in inside},
+    }
+    listed = "".join(
+        f"<dt>{escape(name)}</dt><dd>{escape(text)}</dd>" for name, text in facts.items() if text
+    )
+    return (
+        '<td class="origin" data-label="Source"><div><details>'
+        f"<summary>{escape(document.name)}, {escape(str(place))}</summary>"
+        f"<dl>{listed}</dl></details>{grade}</div></td>"
+    )
+
+
+def _label(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _first_up(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}"
+
+
+def _text(value: Any) -> str:
+    """Write a value as a person would.
+
+    >>> _text(0.0625), _text(True), _text(None), _text([1, "a"])
+    ('0.0625', 'yes', '', '1, a')
+    """
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:.7g}"
+    if isinstance(value, list):
+        return ", ".join(map(_text, value))
+    return str(value)

@@ -1,0 +1,1 @@
+"""Handouts and practice sheets, chosen and downloaded."""

@@ -1,0 +1,132 @@
+"""Who prints which range for a situation? Source beside source, as printed."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from html import escape
+
+import streamlit as st
+
+from weldref.charts import MOST_BARS, shown_span
+from weldref.checks import NOT_APPROVAL, published
+from weldref.dashboard import fragments, tables
+from weldref.dashboard.once import once
+from weldref.dashboard.paper import fields
+from weldref.dashboard.settings.bars import draw_chart
+from weldref.errors import InputError
+from weldref.schemas.bases import VERDICT_BASES
+from weldref.store import Store
+from weldref.terms import quantity_choices
+from weldref.verdict import Row
+
+TAB = "compare"
+ASKED = ("process", "material", "electrode", "diameter", "thickness", "position", "gas")
+FIRST = {"process": "SMAW", "electrode": "E7018", "diameter": "1/8"}
+
+
+def draw(store: Store) -> None:
+    """Draw the tab."""
+    with (
+        st.container(key=f"{TAB}-entries", gap="small"),
+        st.container(horizontal=True, gap="small"),
+    ):
+        names = fields.quantities(store)
+        quantity = st.selectbox(
+            "Quantity",
+            list(names),
+            index=list(names).index("current"),
+            key=f"{TAB}-quantity",
+            persist_state="session",
+            format_func=lambda name: names[name],
+            width=fields.WIDE,
+        )
+        entries = {name: fields.one(store, TAB, name, FIRST.get(name)) for name in ASKED}
+        grade = fields.grade(TAB)
+    conditions = {name: text.strip() for name, text in entries.items() if text.strip()}
+    if not conditions:
+        st.html('<p class="empty">Say what is on the bench: at least a process or a metal.</p>')
+        return
+    units = st.session_state.get("units", "us")  # the switch of the frame
+    asked = {"quantity": quantity, "grade": grade, "units": units, **conditions}
+    try:
+        found = once("compare", repr(asked), lambda: published(**asked), 8)
+    except InputError as error:
+        st.html(fragments.problem(str(error)))
+        return
+    title = names[quantity]
+    situation = ", ".join(found.situation.values())
+    st.html(fragments.situation_line(situation, found.notes))
+    speaking = [row for row in found.rows if row.basis in VERDICT_BASES and not row.status]
+    seen = [row for row in found.rows if row not in speaking]
+    if speaking:
+        _draw_speaking(store, speaking, title, quantity, units)
+    else:
+        st.html(
+            '<div class="verdict none"><p class="word">No published range</p><p>The tables hold '
+            "none for this situation, with the evidence you accept.</p></div>"
+        )
+    if found.nearby:
+        st.html(fragments.heading("Published nearby, for another situation")
+                + fragments.row_list(found.nearby, found.situation))  # fmt: skip
+    if seen:
+        st.html(
+            fragments.aside(
+                f"Also seen: {len(seen)} of somebody's own use or tests, or in doubt",
+                side_by_side(seen, f"{title}, also seen"),
+            )
+        )
+    st.html(fragments.cautions(found.cautions, NOT_APPROVAL))
+
+
+def _draw_speaking(
+    store: Store, rows: Sequence[Row], title: str, quantity: str, units: str
+) -> None:
+    count = len({row.source_id for row in rows})
+    said = f"{count} source{'s' if count > 1 else ''}: {fragments.counted(rows)}"
+    st.html(f"<h2>{escape(title)} <span>{escape(said)}</span></h2>" + side_by_side(rows, title))
+    known = quantity_choices(store)[quantity]
+    unit = known.us_unit if units == "us" else known.metric_unit
+    draw_chart(store, rows[:MOST_BARS], title, unit, None)
+    if len(rows) > MOST_BARS:
+        st.html(fragments.left_over(len(rows) - MOST_BARS))
+
+
+def side_by_side(rows: Iterable[Row], caption: str) -> str:
+    """Write a table with the rows of each source together."""
+    by_source: dict[str, list[Row]] = defaultdict(list)
+    for row in rows:
+        by_source[row.source].append(row)
+    groups = "".join(_of_source(name, some) for name, some in by_source.items())
+    heads = "".join(
+        f'<th scope="col">{name}</th>'
+        for name in ("source", "as printed", "holds if", "how read", "kind of statement", "place")
+    )
+    return tables.boxed(
+        f'<table class="sides"><caption>{escape(caption)}, source beside source</caption>'
+        f"<thead><tr>{heads}</tr></thead>{groups}</table>",
+        caption,
+    )
+
+
+def _of_source(name: str, rows: Sequence[Row]) -> str:
+    lines = []
+    for number, row in enumerate(rows):
+        head = (
+            f'<th class="of-source" scope="rowgroup" rowspan="{len(rows)}">{escape(name)}</th>'
+            if number == 0
+            else ""
+        )
+        about = fragments.BASES[row.basis] + (f"; {row.status}" if row.status else "")
+        grade = escape(fragments.GRADES[row.how_read])
+        recalled = row.how_read == "memory"
+        cells = (
+            f"<td><b>{escape(shown_span(row))}</b></td>",
+            f"<td>{escape(', '.join(row.assumed.values()) or 'as asked')}</td>",
+            f"<td>{grade}</td>",
+            f"<td>{escape(about)}</td>",
+            f"<td>{escape(row.locator or 'place not noted')}</td>",
+        )
+        look = ' class="recalled"' if recalled else ""
+        lines.append(f"<tr{look}>{head}{''.join(cells)}</tr>")
+    return f"<tbody>{''.join(lines)}</tbody>"

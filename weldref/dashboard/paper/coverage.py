@@ -1,0 +1,132 @@
+"""What is published, and what is not? Counts of rows by process, metal and quantity."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Sequence
+from functools import lru_cache
+from html import escape
+
+import streamlit as st
+
+from weldref.catalogue import FAMILIES, Coverage, coverage
+from weldref.dashboard import tables
+from weldref.dashboard.paper import fields
+from weldref.store import Store
+
+TAB = "coverage"
+METALS = (*FAMILIES, "other", "not stated")
+Counts = dict[tuple[str, str], tuple[int, int]]
+
+
+def draw(store: Store) -> None:
+    """Draw the tab."""
+    every = _coverage(store.digest)
+    names = fields.quantities(store)
+    known = [name for name in names if any(one.quantity == name for one in every)]
+    processes = _processes(store, every)
+    printed = sum(one.read + one.secondary for one in every)
+    recalled = sum(one.memory for one in every)
+    st.html(
+        f"<h2>{printed:,} published rows give a verdict <span>{recalled:,} more are from memory, "
+        "and never pass or fail anything</span></h2>"
+    )
+    with st.container(key=f"{TAB}-entries"):
+        quantity = st.selectbox(
+            "Quantity",
+            known,
+            index=None,
+            key=f"{TAB}-quantity",
+            persist_state="session",
+            format_func=lambda name: names[name],
+            placeholder="all",
+            width=fields.WIDE,
+        )
+    chosen = [one for one in every if quantity in (None, one.quantity)]
+    what = names[quantity] if quantity else "All quantities"
+    st.html(
+        grid(
+            f"{what}: rows by process and metal",
+            "process",
+            [(name, processes[name]) for name in processes],
+            count(chosen, lambda one: one.process),
+        )
+    )
+    with st.container(key=f"{TAB}-process-entries"):
+        process = st.selectbox(
+            "Process",
+            list(processes),
+            key=f"{TAB}-process",
+            persist_state="session",
+            format_func=lambda name: processes[name],
+            width=fields.WIDE,
+        )
+    of_process = [one for one in every if one.process == process]
+    st.html(
+        grid(
+            f"{process}: rows by quantity and metal",
+            "quantity",
+            [(name, names[name]) for name in known],
+            count(of_process, lambda one: one.quantity),
+        )
+    )
+
+
+@lru_cache(maxsize=2)
+def _coverage(_digest: str) -> tuple[Coverage, ...]:
+    return tuple(coverage())
+
+
+def _processes(store: Store, every: Iterable[Coverage]) -> dict[str, str]:
+    """Name the processes in the order of their table, also those without a row."""
+    named = dict(fields.offered(store, "process"))
+    return named | {one.process: one.process for one in every if one.process not in named}
+
+
+def count(some: Iterable[Coverage], of: Callable[[Coverage], str]) -> Counts:
+    """Count printed and recalled rows for each pair of a line's name and a metal.
+
+    >>> count([Coverage("SMAW", "steel", "current", 2, 1, 4)], lambda one: one.process)
+    {('SMAW', 'steel'): (3, 4)}
+    """
+    found: Counts = defaultdict(lambda: (0, 0))
+    for one in some:
+        printed, recalled = found[of(one), one.material]
+        found[of(one), one.material] = (
+            printed + one.read + one.secondary,
+            recalled + one.memory,
+        )
+    return dict(found)
+
+
+def grid(caption: str, first: str, lines: Sequence[tuple[str, str]], counts: Counts) -> str:
+    """Write a map: a number in every cell, the shade repeats it, and empty cells say "none"."""
+    metals = [metal for metal in METALS if any(key[1] == metal for key in counts)]
+    heads = "".join(f'<th scope="col" class="n">{escape(metal)}</th>' for metal in metals)
+    body = []
+    for name, title in lines:
+        cells = "".join(_cell(*counts.get((name, metal), (0, 0))) for metal in metals)
+        short, _, long = title.partition(": ")
+        more = f" <span>{escape(long)}</span>" if long else ""
+        body.append(f'<tr><th scope="row">{escape(short)}{more}</th>{cells}</tr>')
+    return tables.boxed(
+        f'<table class="map"><caption>{escape(caption)}</caption>'
+        f'<thead><tr><th scope="col">{first}</th>{heads}</tr></thead>'
+        f"<tbody>{''.join(body)}</tbody></table>",
+        caption,
+    )
+
+
+def _cell(printed: int, recalled: int) -> str:
+    """Write one cell.
+
+    >>> _cell(0, 0), _cell(12, 3)
+    ('<td class="none">none</td>', '<td class="some">12 <span>+ 3 memory</span></td>')
+    """
+    if not printed and not recalled:
+        return '<td class="none">none</td>'
+    if not printed:
+        return f"<td>none <span>+ {recalled} memory</span></td>"
+    look = "few" if printed < 10 else "some" if printed < 50 else "many"
+    more = f" <span>+ {recalled} memory</span>" if recalled else ""
+    return f'<td class="{look}">{printed:,}{more}</td>'

@@ -1,0 +1,132 @@
+"""The handout: what to print, how, and what comes out."""
+
+from __future__ import annotations
+
+from math import prod
+from typing import Any
+from urllib.parse import urlsplit
+
+import streamlit as st
+
+from weldref.dashboard.once import once
+from weldref.dashboard.paper import fields, sheets
+from weldref.handouts.handout import handout
+from weldref.handouts.output import check_tools
+from weldref.handouts.selection import MOST_SITUATIONS, select
+from weldref.store import Store
+
+TAB = "handout"
+FIRST = {
+    "process": ["SMAW"],
+    "material": ["carbon steel"],
+    "thickness": ["1/4"],
+    "electrode": ["E7018"],
+    "diameter": ["1/8"],
+}
+"""What a first visit finds filled in: the post of the invented handrail."""
+
+ALWAYS = ("process", "material", "thickness", "electrode", "diameter", "position")
+SELDOM = ("transfer_mode", "joint", "polarity", "gas")
+
+
+def draw(store: Store) -> None:
+    """Draw the tab."""
+    with st.container(key=f"{TAB}-entries", gap="small"):
+        conditions, quantities = _ask_what(store)
+        how = {"quantity": quantities, **_ask_how()}
+    chosen = {name: values for name, values in conditions.items() if values}
+    count = prod(len(values) for values in chosen.values()) if chosen else 0
+    if not chosen:
+        st.html('<p class="empty">Choose at least a process or a metal.</p>')
+        return
+    if count > MOST_SITUATIONS:
+        st.html(
+            f'<p class="empty">That makes {count} situations; at most {MOST_SITUATIONS} fit on '
+            "one handout. Choose less.</p>"
+        )
+        return
+    st.html(f'<p class="note">{count} situation{"s" if count > 1 else ""} to print.</p>')
+
+    def make() -> sheets.Documents:
+        check_tools()
+        return (handout(store, select(store, chosen, **how)),)
+
+    key = repr((chosen, how))
+    documents = sheets.made(TAB, key, "Make the handout", make)
+    if documents is None:
+        return
+    (document,) = documents
+    pdf = once("handout-pdf", key, lambda: sheets.draw(document, ".pdf"))
+    pages, images = once("handout-pages", key, lambda: sheets.pictures(pdf))
+    sheets.offer(TAB, "handout", "Handout", document, pdf)
+    sheets.show(TAB, pages, images)
+
+
+def _ask_what(store: Store) -> tuple[dict[str, list[str]], list[str]]:
+    st.html("<h2>What <span>every combination gets its own card</span></h2>")
+    conditions = {}
+    with st.container(horizontal=True, gap="small"):
+        for name in ALWAYS:
+            conditions[name] = fields.several(store, TAB, name, FIRST.get(name))
+        names = fields.quantities(store)
+        quantities = st.multiselect(
+            "Quantities",
+            list(names),
+            key=f"{TAB}-quantity",
+            persist_state="session",
+            format_func=lambda name: names[name],
+            placeholder="what is set at the bench",
+            width=fields.WIDE,
+        )
+    with (
+        st.expander("Transfer mode, joint, polarity, gas"),
+        st.container(horizontal=True, gap="small"),
+    ):
+        for name in SELDOM:
+            conditions[name] = fields.several(store, TAB, name)
+    return conditions, quantities
+
+
+def _ask_how() -> dict[str, Any]:
+    st.html("<h2>How</h2>")
+    units = {"both": "both", "us": "inch", "metric": "metric"}
+    how: dict[str, Any] = {}
+    with st.container(horizontal=True, gap="medium"):
+        how["kind"] = fields.radio(
+            TAB, "kind", "Kind", {"card": "bench cards", "booklet": "booklet"}
+        )
+        how["units"] = fields.radio(TAB, "units", "Units", units)
+        how["paper"] = fields.radio(TAB, "paper", "Paper", fields.PAPERS)
+        orientation = fields.radio(
+            TAB, "orientation", "Orientation", {"portrait": "portrait", "landscape": "landscape"}
+        )
+        how["landscape"] = orientation == "landscape"
+        how["language"] = fields.radio(TAB, "language", "Language", fields.LANGUAGES)
+    with st.container(horizontal=True, gap="small", vertical_alignment="bottom"):
+        how["title"] = fields.line(TAB, "title", "Title", "Published welding settings")
+        how["grade"] = fields.grade(TAB)
+        address = fields.line(
+            TAB, "address", "Address for the QR code", "none", own_address(st.context.url), 200
+        )
+        coded = st.checkbox(
+            "Print a QR code",
+            key=f"{TAB}-coded",
+            persist_state="session",
+            help="It opens this dashboard at the card's situation, if the phone can reach it.",
+        )
+        how["also_seen"] = st.checkbox(
+            "With what somebody once used", key=f"{TAB}-also-seen", persist_state="session"
+        )
+    how["address"] = address if coded else None
+    return how
+
+
+def own_address(url: str | None) -> str:
+    """Return where this dashboard answers, without the path of its page.
+
+    >>> own_address("http://192.0.2.7:8501/handouts?x=1"), own_address(None)
+    ('http://192.0.2.7:8501', '')
+    """
+    parts = urlsplit(url or "")
+    folder = parts.path.rpartition("/")[0]
+    return f"{parts.scheme}://{parts.netloc}{folder}" if parts.netloc else ""

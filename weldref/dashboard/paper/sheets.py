@@ -1,0 +1,92 @@
+"""Documents made for this visit: their pages as pictures, and their files."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Hashable
+from functools import partial
+from pathlib import Path
+
+import pypdfium2
+import streamlit as st
+
+from weldref.dashboard import fragments
+from weldref.errors import InputError
+from weldref.handouts.blocks import Document
+from weldref.handouts.output import renderer
+
+MOST_PICTURES = 6
+SCALE = 1.4
+"""Pixels for a point of the page: an A4 page is some 830 pixels wide."""
+
+ENDINGS = {".pdf": "PDF", ".html": "HTML page", ".csv": "CSV"}
+Documents = tuple[Document, ...]
+
+
+def draw(document: Document, ending: str) -> bytes:
+    """Draw a document in the format of an ending such as ".pdf"."""
+    return renderer(Path(f"sheet{ending}"))(document)
+
+
+def pictures(pdf: bytes, most: int = MOST_PICTURES) -> tuple[int, list[bytes]]:
+    """Return the number of pages of a PDF, and the first of them as PNG."""
+    pages = pypdfium2.PdfDocument(pdf)
+    try:
+        made = []
+        for place in range(min(most, len(pages))):
+            out = io.BytesIO()
+            pages[place].render(scale=SCALE).to_pil().save(out, "PNG")
+            made.append(out.getvalue())
+        return len(pages), made
+    finally:
+        pages.close()
+
+
+def made(tab: str, key: Hashable, label: str, make: Callable[[], Documents]) -> Documents | None:
+    """Draw the button that makes documents; return them while they are those of the entries."""
+    state = f"{tab}-made"
+    if st.button(label, key=f"{tab}-make", type="primary"):
+        with st.spinner("Putting the pages together"):
+            try:
+                st.session_state[state] = (key, make(), "")
+            except InputError as error:
+                st.session_state[state] = (key, (), str(error).removeprefix("--"))
+    of, documents, problem = st.session_state.get(state, (None, (), ""))
+    if of is None:
+        return None
+    if of != key:
+        st.html(
+            '<p class="note">The entries have changed since the sheets were made: press the '
+            "button again.</p>"
+        )
+        return None
+    if problem:
+        st.html(fragments.problem(problem))
+        return None
+    return documents or None
+
+
+def offer(tab: str, name: str, label: str, document: Document, pdf: bytes) -> None:
+    """Draw the buttons that download a document in each format."""
+    with st.container(horizontal=True, gap="small", key=f"{tab}-{name}-files"):
+        for ending, words in ENDINGS.items():
+            st.download_button(
+                f"{label}: {words}",
+                # Other formats are drawn when they are asked for.
+                pdf if ending == ".pdf" else partial(draw, document, ending),
+                file_name=f"{name}{ending}",
+                key=f"{tab}-{name}{ending}",
+                on_click="ignore",
+            )
+
+
+def show(tab: str, pages: int, images: list[bytes]) -> None:
+    """Draw the first pages, side by side where there is room."""
+    left = pages - len(images)
+    said = f"{pages} page{'s' if pages != 1 else ''}"
+    if left:
+        said += f"; the first {len(images)} are shown here, the PDF has all"
+    st.html(f'<p class="note">{said}.</p>')
+    with st.container(horizontal=True, gap="medium", key=f"paper-pages-{tab}"):
+        for number, image in enumerate(images, 1):
+            st.image(image, width=560, alt=f"Page {number} of {pages}; the PDF holds it as text")

@@ -1,0 +1,135 @@
+"""How does a link open the page at a situation, and how does the address follow the page?
+
+The names in the address are those that a handout's code writes (`weldref.handouts.link`).
+"""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from weldref.checks import read_value
+from weldref.dashboard.settings.entries import (
+    CHOSEN,
+    DIALS,
+    FIELDS,
+    GRADES,
+    KEPT,
+    MORE_DIALS,
+    Entries,
+    described,
+    fill,
+)
+from weldref.errors import InputError
+from weldref.handouts.link import situation_fields
+from weldref.store import Store
+from weldref.units import UnitSystem
+
+LONGEST = 60
+NAMES = (*FIELDS, *DIALS, *MORE_DIALS, "units", "grade")
+MOST_PROBLEMS = 5
+
+_WRITTEN = "address-written"
+_LEFT = "address-left"
+_PROBLEMS = "address-problems"
+
+
+def read_address(store: Store) -> None:
+    """Take over what the address says when it is new; before any field is drawn.
+
+    It is new on the first run, and when the reader went back in the browser: then nothing was
+    entered since the last run, and the address is still not what was written into it.
+    """
+    state = st.session_state
+    now = st.query_params.to_dict()
+    first = _WRITTEN not in state
+    entered = not first and state[_LEFT] != _entered()
+    if entered:
+        state[_PROBLEMS] = ()  # who went on has seen them
+    if entered or (not first and now == state[_WRITTEN]):
+        return
+    unknown = [_unknown(name) for name in now if name not in NAMES] if first else []
+    entries, problems = _accepted(store, now)
+    if any(name in now for name in (*FIELDS, *DIALS, *MORE_DIALS)):
+        fill(entries)
+    for name in ("units", "grade"):
+        if name in entries:
+            state[name] = entries[name]
+    state[_PROBLEMS] = (*problems, *unknown)[:MOST_PROBLEMS]
+
+
+def address_problems() -> tuple[str, ...]:
+    """Return one sentence for each thing in the address that could not be taken over."""
+    return tuple(st.session_state.get(_PROBLEMS, ()))
+
+
+def write_address(entries: Entries) -> None:
+    """Let the address say what the page shows, as stored terms with units."""
+    if entries.situation is None:
+        said = dict(entries.conditions)
+    else:
+        said = situation_fields(entries.situation)
+    for quantity, text in entries.values.items():
+        said[quantity] = text if _has_unit(text) else str(entries.read[quantity])
+    if entries.units != "us":
+        said["units"] = entries.units
+    if entries.grade != "memory":
+        said["grade"] = entries.grade
+    if st.query_params.to_dict() != said:
+        st.query_params.from_dict(said)
+    st.session_state[_WRITTEN] = said
+    st.session_state[_LEFT] = _entered()
+
+
+def _entered() -> dict[str, str]:
+    state = st.session_state.to_dict()
+    return {key: str(state.get(key) or "") for key in KEPT}
+
+
+def _accepted(store: Store, said: dict[str, str]) -> tuple[dict[str, str], list[str]]:
+    """Keep what the fields can hold; a number that is none is kept, its field says why."""
+    entries: dict[str, str] = {}
+    problems: list[str] = []
+    for name, accepted in (("units", ("us", "metric")), ("grade", tuple(GRADES))):
+        if name in said and said[name] not in accepted:
+            problems.append(
+                f"{name}: the address gives '{_short(said[name])}'; give {' or '.join(accepted)}"
+            )
+        elif name in said:
+            entries[name] = said[name]
+    units: UnitSystem = "metric" if entries.get("units") == "metric" else "us"
+    for name, given in said.items():
+        text = " ".join(given.split())
+        if name not in NAMES or name in ("units", "grade") or not text:
+            continue
+        if len(text) > LONGEST or not text.isprintable():
+            problems.append(
+                f"{name.replace('_', ' ')}: the address gives '{_short(text)}'; "
+                f"give up to {LONGEST} plain characters"
+            )
+            continue
+        try:
+            if name in FIELDS:
+                found = situation_fields(described(store, (((name, text),), units)))
+                entries[name] = found[name]
+            else:
+                read_value(store, name, text, units)
+                entries[name] = text
+        except InputError as error:
+            if name in CHOSEN:
+                problems.append(str(error))
+            else:
+                entries[name] = text  # its field shows it, with the sentence beside it
+    return entries, [f"{problem[0].upper()}{problem[1:]}" for problem in problems]
+
+
+def _unknown(name: str) -> str:
+    return f"The address names '{_short(name)}', which is no field of this page; it is left aside"
+
+
+def _has_unit(text: str) -> bool:
+    return any(c.isalpha() or c in '°%"' for c in text)
+
+
+def _short(text: str) -> str:
+    plain = "".join(c if c.isprintable() else " " for c in text)
+    return plain if len(plain) <= LONGEST else f"{plain[: LONGEST - 3]}..."

@@ -1,0 +1,186 @@
+"""What follows from the values, and what else must be chosen? Each line with its source."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from html import escape
+
+import streamlit as st
+
+from weldref import choices, follows
+from weldref.catalogue import document_names
+from weldref.choices import Statement
+from weldref.dashboard import fragments
+from weldref.dashboard.settings.entries import Asked, Entries, compared, described
+from weldref.follows import Derived, Follows
+from weldref.lookup import Match
+from weldref.store import Store
+
+MOST_OPEN = 3
+NOTHING = '<li class="none">nothing published here</li>'
+
+
+def draw_follows(store: Store, entries: Entries) -> None:
+    """Draw heat input and deposition as they follow from the values."""
+    if entries.situation is None or choices.cuts(store, entries.situation):
+        return
+    found = (
+        follows.heat(entries.situation, entries.read),
+        follows.deposit(store, entries.situation, entries.read),
+    )
+    if choices.is_flame(entries.situation):
+        return
+    st.html(
+        '<section class="around"><h2>What follows from your values</h2>'
+        f"{''.join(_derived(store, part, entries) for part in found)}</section>"
+    )
+
+
+def draw_choices(store: Store, entries: Entries) -> None:
+    """Draw what the tables say of polarity, gas, filler metal, tungsten, cup and lens shade."""
+    currents: tuple[float, ...] = ()
+    if "current" in entries.read:
+        currents = (entries.read["current"].si,)
+    facts = {
+        **_choices(store, entries.asked, entries.grade),
+        "Lens shade": _shades(store, entries.asked, entries.grade, currents),
+    }
+    body = "".join(f"<dt>{name}</dt><dd>{_list(lines)}</dd>" for name, lines in facts.items())
+    st.html(
+        '<section class="around"><h2>What else to choose</h2>'
+        f'<dl class="choices">{body}</dl></section>'
+    )
+
+
+def _derived(store: Store, found: Derived, entries: Entries) -> str:
+    lines = "".join(_line(store, one, entries) for one in found.values)
+    missing = "".join(f'<p class="note">{escape(text)}.</p>' for text in found.missing)
+    return (f'<ul class="facts">{lines}</ul>' if lines else "") + missing
+
+
+def _line(store: Store, one: Follows, entries: Entries) -> str:
+    value = one.us if entries.units == "us" else one.metric
+    names = document_names(store)
+    place = [("Formula", one.equation), ("Weakest evidence", fragments.GRADES[one.grade])]
+    place += [
+        ("Source", ", ".join(filter(None, (names.get(s.source_id, s.source_id), s.locator,
+                                           fragments.GRADES[s.how_read], s.note))))
+        for s in one.sources
+    ]  # fmt: skip
+    grade = "" if one.grade == "read" else f", {fragments.GRADES[one.grade]}"
+    notes = f' <span class="remark">{escape("; ".join(one.notes))}.</span>' if one.notes else ""
+    return (
+        f"<li>{escape(one.name)}: <b>{escape(value)}</b>{grade}.{notes} "
+        f"{fragments.why(value, place)}</li>"
+    )
+
+
+@lru_cache(maxsize=256)
+def _choices(store: Store, asked: Asked, grade: str) -> dict[str, list[str]]:
+    situation = described(store, asked)
+    matches = [m for m in compared(store, asked, grade) if m.applies]
+    names = document_names(store)
+    facts: dict[str, list[str]] = {}
+    if not choices.is_flame(situation) and not choices.cuts(store, situation):
+        facts["Polarity"] = _said(choices.polarities(store, situation), names)
+        if choices.takes_gas(situation):
+            facts["Shielding gas"] = _said(choices.gases(store, situation), names)
+        facts["Electrode, wire or rod"] = _said(choices.fillers(store, situation), names)
+        if choices.takes_tungsten(situation):
+            tungsten = choices.named_by_rows(matches, "tungsten_class")
+            facts["Tungsten"] = _said(tungsten, names)
+            cups = _said(choices.named_by_rows(matches, "cup"), names)
+            facts["Cup"] = [*cups, *_cups(store, matches)]
+        facts["Preheat"] = _preheat(matches)
+    return facts
+
+
+def _list(lines: Sequence[str]) -> str:
+    if not lines:
+        return f"<ul>{NOTHING}</ul>"
+    shown = f"<ul>{''.join(lines[:MOST_OPEN])}</ul>"
+    if len(lines) > MOST_OPEN:
+        rest = f"<ul>{''.join(lines[MOST_OPEN:])}</ul>"
+        shown += fragments.aside(f"{len(lines) - MOST_OPEN} more", rest)
+    return shown
+
+
+def _said(statements: Sequence[Statement], names: dict[str, str]) -> list[str]:
+    lines = []
+    for s in statements:
+        text = f"<b>{escape(s.value)}</b>"
+        if s.advice:
+            text += f": {escape(s.advice)}"
+        if s.only_for:
+            text += f" ({escape(', '.join(s.only_for))})"
+        lines.append(_sourced(text, s.value, s.how_read, s.source_id, s.locator, s.status, names))
+    return list(dict.fromkeys(lines))
+
+
+def _sourced(
+    text: str,
+    of: str,
+    how_read: str,
+    source_id: str,
+    locator: str | None,
+    status: str | None,
+    names: dict[str, str],
+) -> str:
+    place = [
+        ("Source", names.get(source_id, source_id)),
+        ("Place", locator or "not noted"),
+        ("How it was read", fragments.GRADES[how_read]),
+    ]
+    doubts = [] if how_read == "read" else [fragments.GRADES[how_read]]
+    if status:
+        doubts.append(status)
+        place.append(("In doubt", status))
+    doubt = f", {escape('; '.join(doubts))}" if doubts else ""
+    return f"<li>{text}{doubt}. {fragments.why(of, place)}</li>"
+
+
+def _cups(store: Store, matches: Sequence[Match]) -> list[str]:
+    lines = []
+    for match in matches:
+        row = match.row
+        if row["quantity"] == "cup_diameter" and match.gives_verdict and row["typical"]:
+            text = f"<b>{row['typical']:g} {escape(row['unit'])} inside diameter</b>"
+            if row["electrode_size"]:
+                text += f" (tungsten {escape(row['electrode_size'])})"
+            place = (match.grade, row["source_id"], row["locator"], row["status"])
+            lines.append(_sourced(text, "cup", *place, document_names(store)))
+    return lines
+
+
+def _preheat(matches: Sequence[Match]) -> list[str]:
+    grades = {m.grade for m in matches if m.row["quantity"] == "preheat" and m.gives_verdict}
+    if not grades:
+        return []
+    alone = ", from memory alone, not seen in print" if grades == {"memory"} else ""
+    return [f"<li>See the bars of preheat{alone}.</li>"]
+
+
+@lru_cache(maxsize=256)
+def _shades(store: Store, asked: Asked, grade: str, currents: tuple[float, ...]) -> list[str]:
+    """List the shades at the set current, or at the ends of what is published."""
+    ends = [
+        m.row[end]
+        for m in compared(store, asked, grade)
+        if m.applies and m.row["quantity"] == "current" and m.gives_verdict and m.grade != "memory"
+        for end in ("min_si", "max_si", "typical_si")
+        if m.row[end] is not None
+    ]
+    at = currents or (tuple(dict.fromkeys((min(ends), max(ends)))) if ends else ())
+    names = document_names(store)
+    lines = []
+    for shade in choices.shades(described(store, asked), at):
+        where = "" if shade.at is None else f" at {shade.at:g} A"
+        for s in shade.statements:
+            value = "outside the table" if s.value is None else f"{s.value:g}"
+            text = f"{escape(s.what.capitalize())} <b>{value}</b>{where}"
+            if s.note:
+                text += f" ({escape(s.note)})"
+            of = f"shade {value}"
+            lines.append(_sourced(text, of, s.how_read, s.source_id, s.locator, None, names))
+    return lines

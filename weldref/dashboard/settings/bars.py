@@ -1,0 +1,126 @@
+"""Published rows as bars on a scale, and the same rows in words with their printed places."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+from typing import Any
+
+import altair as alt
+import streamlit as st
+
+from weldref import charts
+from weldref.dashboard import fragments
+from weldref.store import Store
+from weldref.units import Units
+from weldref.verdict import Row
+
+MOST_OPEN_ROWS = 3
+"""Rows that stand open below a chart; the others open when asked for."""
+
+
+def draw_chart(
+    store: Store,
+    rows: Sequence[Row],
+    title: str,
+    unit: str,
+    value: float | None,
+    ends: tuple[float, float] | None = None,
+) -> None:
+    """Draw rows as bars, with what they say for who cannot see them."""
+    made = tuple(charts.bars(rows, unit, Units(store).by_spelling))
+    shown = fragments.number(value, unit) if value is not None else None
+    st.vega_lite_chart(
+        _spec(made, title.lower(), unit, value, ends),
+        width="stretch",
+        theme=None,
+        alt=fragments.chart_words(rows, title.lower(), shown),
+    )
+    st.html(fragments.key_to_chart(rows, with_value=value is not None))
+
+
+def _spec(
+    made: tuple[charts.Bar, ...],
+    title: str,
+    unit: str,
+    value: float | None,
+    ends: tuple[float, float] | None,
+) -> dict[str, Any]:
+    """Draw a chart, or move the line of one that is drawn: a tenth of the time."""
+    if value is None or ends is None:
+        spec: dict[str, Any] = json.loads(_drawn(made, title, unit, value, ends))
+        return spec
+    low, high = ends
+    # The words of the line stand left, in the middle or right of it.
+    share = (value - low) / (high - low)
+    stand_in = low + (high - low) * (0.1 if share < 0.2 else 0.9 if share > 0.8 else 0.5)
+    spec = json.loads(_drawn(made, title, unit, stand_in, ends))
+    for layer in spec["layer"]:
+        for row in layer["data"]["values"]:
+            if row.get("value") == stand_in:
+                row["from"] = value
+                if "text" in row:
+                    row["text"] = charts.value_words(value, unit)
+    return spec
+
+
+# A chart follows from its bars alone, so a kept one cannot go stale.
+@lru_cache(maxsize=512)
+def _drawn(
+    made: tuple[charts.Bar, ...],
+    title: str,
+    unit: str,
+    value: float | None,
+    ends: tuple[float, float] | None,
+) -> str:
+    chart = charts.range_chart(made, title, unit, value=value, ends=ends)
+    # Data inside the layers: Streamlit would turn each named data set into a table.
+    with alt.data_transformers.enable(consolidate_datasets=False):
+        spec = chart.to_dict(validate=False)
+    spec["padding"] = {"left": 1, "right": 5, "top": 2, "bottom": 0}
+    spec["autosize"] = {"type": "fit-x", "contains": "padding"}
+    spec["usermeta"] = {"embedOptions": {"renderer": "svg", "actions": False}}
+    return json.dumps(spec)
+
+
+def draw_rows(
+    groups: Sequence[tuple[str, Sequence[Row]]],
+    left: int,
+    given: Iterable[str],
+    *,
+    nearby: Sequence[Row] = (),
+    also_seen: Sequence[Row] = (),
+) -> None:
+    """List the rows of a chart, numbered like its bars, under the heading of their group."""
+    said = list(given)
+    opened: list[str] = []
+    closed: list[str] = []
+    count = first = 0
+    for heading, rows in groups:
+        room = max(MOST_OPEN_ROWS - first, 0)
+        for parts, some in ((opened, rows[:room]), (closed, rows[room:])):
+            if some:
+                parts += [fragments.heading(heading), fragments.row_list(some, said, first + 1)]
+                first += len(some)
+        count += len(rows[room:])
+    if closed:
+        opened.append(fragments.aside(f"{count} more rows of these bars", "".join(closed)))
+    opened.append(fragments.left_over(left))
+    if nearby:
+        opened.append(fragments.heading("Published nearby, for another situation"))
+        opened.append(fragments.row_list(nearby, said))
+    opened.append(also_seen_list(also_seen, said))
+    if any(opened):
+        st.html("".join(opened))
+
+
+def also_seen_list(rows: Sequence[Row], given: Iterable[str]) -> str:
+    """List what somebody once did: it passes or fails nothing."""
+    if not rows:
+        return ""
+    shown = rows[: charts.MOST_BARS]
+    return fragments.aside(
+        f"Also seen: {len(rows)} of somebody's own use or tests, or in doubt",
+        fragments.row_list(shown, given) + fragments.left_over(len(rows) - len(shown)),
+    )

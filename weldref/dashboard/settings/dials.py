@@ -1,0 +1,300 @@
+"""What is on the dials? For each quantity: the published bars, where to start, and the verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import NamedTuple
+
+import streamlit as st
+
+from weldref import charts
+from weldref.charts import unit_sign
+from weldref.checks import NOT_APPROVAL
+from weldref.dashboard import fragments
+from weldref.dashboard.settings.bars import draw_chart, draw_rows
+from weldref.dashboard.settings.entries import (
+    DIALS,
+    MORE_DIALS,
+    Asked,
+    Entries,
+    applying,
+    held_together,
+    judged,
+    quantities,
+    title_of,
+    write_unit,
+)
+from weldref.dashboard.settings.form import tell
+from weldref.start_here import Start, StartingPoint, start_here
+from weldref.store import Store
+from weldref.units import Units
+from weldref.verdict import Reading, Row, by_document, is_range, show_rows
+
+MOST_STARTS = 4
+_OF_THE_METAL = ("preheat", "interpass")
+_AT_THE_MACHINE = tuple(q for q in (*DIALS, *MORE_DIALS) if q not in _OF_THE_METAL)
+MOST_OVERVIEW_BARS = 6
+
+
+class Shown(NamedTuple):
+    """The rows of a card: those with a verdict, single settings, recalled ones, and the rest."""
+
+    printed: Sequence[Row]
+    singles: Sequence[Row]
+    recalled: Sequence[Row]
+    also_seen: Sequence[Row]
+
+
+def draw_dials(store: Store, entries: Entries) -> None:
+    """Draw a card for each quantity with published rows or a value; then the other fields."""
+    cards = [
+        quantity
+        for quantity in (*DIALS, *MORE_DIALS)
+        if quantity in entries.values
+        or any(m.gives_verdict for m in applying(store, entries.asked, entries.grade, quantity))
+    ]
+    if not cards:
+        _draw_nothing()
+    # Preheat has many bars and is set away from the machine: it stands after the other fields.
+    for place, names in (("dials", _AT_THE_MACHINE), ("heat-dials", _OF_THE_METAL)):
+        with st.container(key=place):
+            for quantity in filter(names.__contains__, cards):
+                with st.container(key=f"dial-{quantity}", gap="small"):
+                    _draw_card(store, entries, quantity)
+        if place == "dials":
+            _draw_between(store, entries, cards)
+
+
+def _draw_between(store: Store, entries: Entries, cards: Sequence[str]) -> None:
+    """Say how the values hold together, and offer the fields without published rows."""
+    if len(entries.values) > 1:
+        asked = tuple(entries.values.items())
+        result = held_together(store, entries.asked, entries.grade, asked)
+        rows = [
+            row
+            for quantity, text in asked
+            for row in judged(store, entries.asked, entries.grade, quantity, text).rows
+        ]
+        st.html(fragments.together(result, rows))
+    others = [quantity for quantity in DIALS if quantity not in cards]
+    if others:
+        with st.container(key="other-values", gap="small"):
+            st.html(
+                "<h2>Other values <span>no published range here: type one for heat input, or to "
+                "see what is published nearby</span></h2>"
+            )
+            draw_fields(store, entries, others)
+
+
+def draw_fields(store: Store, entries: Entries, names: Sequence[str]) -> None:
+    """Draw fields to type values into; they wrap to what the screen holds."""
+    with st.container(horizontal=True, gap="small", key="values"):
+        for quantity in names:
+            with st.container(key=f"value-{quantity}", gap=None, width=172):
+                _field(store, entries, quantity, hidden=False)
+
+
+def _draw_nothing() -> None:
+    st.html(
+        '<div class="verdict none"><p class="word">No published range</p><p>The tables hold '
+        "nothing for the dials in this situation, with the evidence you accept.</p></div>"
+    )
+
+
+def _draw_card(store: Store, entries: Entries, quantity: str) -> None:
+    title = title_of(store, quantity)
+    text = entries.values.get(quantity)
+    reading = None
+    if text is not None:
+        reading = judged(store, entries.asked, entries.grade, quantity, text)
+    shown = _shown(store, entries, quantity, reading)
+    said = [*shown.printed, *shown.singles, *shown.recalled]
+    with st.container(horizontal=True, key=f"head-{quantity}", vertical_alignment="center"):
+        count = fragments.counted(said) if said else "nothing published"
+        st.html(f"<h2>{title} <span>{count}</span></h2>")
+        with st.container(key=f"value-{quantity}", gap=None, width=150):
+            _field(store, entries, quantity, hidden=True)
+    tell(quantity, entries)
+    if reading:
+        st.html(fragments.verdict(reading, title, NOT_APPROVAL))
+    unit = _unit(store, entries, quantity)
+    most = charts.MOST_BARS if reading else MOST_OVERVIEW_BARS
+    groups, left = capped((shown.printed, shown.singles, shown.recalled), most)
+    drawn = [row for rows in groups for row in rows]
+    if drawn:
+        _draw_start(_start(store, entries.asked, entries.grade, quantity, unit))
+        ends = _draw_slider(store, entries, quantity, unit, drawn)
+        # The line stands where the dial does, whatever unit the value was typed in.
+        value = _value_in(store, entries, quantity, unit)
+        draw_chart(store, drawn, title, unit, value, ends)
+    given = entries.situation.given() if entries.situation else {}
+    draw_rows(
+        [
+            ("", groups[0]),
+            ("Single settings in print: shown, no pass or fail", groups[1]),
+            ("From memory, not seen in print: shown, no pass or fail", groups[2]),
+        ],
+        left,
+        given,
+        nearby=reading.nearby if reading else (),
+        also_seen=shown.also_seen,
+    )
+
+
+def _shown(store: Store, entries: Entries, quantity: str, reading: Reading | None) -> Shown:
+    """Take the rows that a verdict rests on, or those that one would rest on."""
+    if reading is not None:
+        recalled = reading.from_memory.rows if reading.from_memory else ()
+        on_memory = reading.verdict == "no published range"
+        printed = () if on_memory else reading.rows
+        return Shown(printed, reading.single_settings, recalled, reading.also_seen)
+
+    return _speaking(store, entries.asked, entries.grade, quantity)
+
+
+@lru_cache(maxsize=512)
+def _speaking(store: Store, asked: Asked, grade: str, quantity: str) -> Shown:
+    matches = applying(store, asked, grade, quantity)
+
+    def ranges(*, memory: bool) -> tuple[Row, ...]:
+        rows = (
+            m for m in matches
+            if m.gives_verdict and is_range(m.row) and (m.grade == "memory") == memory
+        )  # fmt: skip
+        found = by_document(rows, asked[1]).values()
+        return show_rows(store, (m for kept in found for m in kept))
+
+    return Shown(
+        ranges(memory=False),
+        show_rows(store, (m for m in matches if m.gives_verdict and not is_range(m.row))),
+        ranges(memory=True),
+        show_rows(store, (m for m in matches if not m.gives_verdict)),
+    )
+
+
+@lru_cache(maxsize=512)
+def _start(store: Store, asked: Asked, grade: str, quantity: str, unit: str) -> StartingPoint:
+    return start_here(store, applying(store, asked, grade, quantity), quantity, unit, asked[1])
+
+
+def _draw_start(point: StartingPoint) -> None:
+    """Offer where to start, and say of each value what it is."""
+    if not point.starts:
+        st.html(f'<p class="start"><b>No start here:</b> {point.why_not}.</p>')
+        return
+    with st.container(horizontal=True, key=f"start-{point.quantity}", gap="small"):
+        for number, start in enumerate(point.starts[:MOST_STARTS]):
+            lead = "From memory" if start.grade == "memory" else "Start here"
+            st.button(
+                f"{lead}: {start.value:g} {unit_sign(start.unit)}",
+                key=f"start-{point.quantity}-{number}",
+                on_click=_set,
+                args=(point.quantity, start.text),
+            )
+        st.html(f'<p class="start">{start_words(point)}</p>')
+
+
+def start_words(point: StartingPoint) -> str:
+    """Say what the offered values are.
+
+    >>> from weldref.start_here import Start
+    >>> middle = Start(135, "A", "middle of the window", "read", (), (110.0, 160.0))
+    >>> start_words(StartingPoint("current", (middle,)))
+    'Middle of the one published window, 110 to 160 A.'
+    """
+    first: Start = point.starts[0]
+    memory = first.grade == "memory"
+    kind = "recalled" if memory else "published"
+    if first.window:
+        low, high = first.window
+        ends = f"{low:g} to {high:g} {unit_sign(first.unit)}"
+        if first.kind == "middle of the window":
+            text = f"Middle of the one {kind} window, {ends}"
+        else:
+            text = f"Middle of what the {len(first.rows)} {kind} windows share, {ends}"
+    elif len(point.starts) == 1:
+        text = f"A {'recalled' if memory else 'printed'} typical setting"
+    else:
+        left = len(point.starts) - MOST_STARTS
+        text = f"{'Recalled' if memory else 'Printed'} settings, each for its own conditions below"
+        text += f"; {left} more there" if left > 0 else ""
+    if any(start.verdict not in (None, "inside") for start in point.starts):
+        text += "; not every published window holds it"
+    return f"{text}; not seen in print." if memory else f"{text}."
+
+
+def _draw_slider(
+    store: Store, entries: Entries, quantity: str, unit: str, rows: Sequence[Row]
+) -> tuple[float, float]:
+    """Draw the dial over the bars, in agreement with the field; return its ends."""
+    value = _value_in(store, entries, quantity, unit)
+    made = charts.bars(rows, unit, Units(store).by_spelling)
+    low, high, step = charts.dial_scale(made, value)
+    key = f"{quantity}-dial"
+    st.session_state[key] = low if value is None else min(max(value, low), high)
+    with st.container(key=f"{'off' if value is None else 'on'}-{quantity}", gap=None):
+        st.slider(
+            f"{title_of(store, quantity)} dial",
+            low,
+            high,
+            step=step,
+            key=key,
+            format=f"%g {unit_sign(unit)}",
+            on_change=_turned,
+            args=(quantity, unit),
+            label_visibility="collapsed",
+        )
+    return low, high
+
+
+def _field(store: Store, entries: Entries, quantity: str, *, hidden: bool) -> None:
+    unit = unit_sign(_unit(store, entries, quantity))
+    # The fields stand side by side: a label must fit on one line.
+    title = title_of(store, quantity).removesuffix(" temperature")
+    title = title.replace("Contact-tip-to-work distance", "Contact tip to work")
+    st.text_input(
+        title,
+        key=quantity,
+        placeholder=f"type, {unit}" if hidden else unit,
+        max_chars=60,
+        autocomplete="off",
+        on_change=write_unit,
+        args=(store, quantity),
+        label_visibility="collapsed" if hidden else "visible",
+    )
+    if not hidden:
+        tell(quantity, entries)
+
+
+def _unit(store: Store, entries: Entries, quantity: str) -> str:
+    choice = quantities(store)[quantity]
+    return choice.us_unit if entries.units == "us" else choice.metric_unit
+
+
+def _value_in(store: Store, entries: Entries, quantity: str, unit: str) -> float | None:
+    if quantity not in entries.read:
+        return None
+    return float(f"{Units(store).convert(entries.read[quantity].si, unit):.6g}")
+
+
+def _set(quantity: str, text: str) -> None:
+    st.session_state[quantity] = text
+
+
+def _turned(quantity: str, unit: str) -> None:
+    _set(quantity, f"{st.session_state[f'{quantity}-dial']:g} {unit}")
+
+
+def capped(groups: Sequence[Sequence[Row]], most: int) -> tuple[list[Sequence[Row]], int]:
+    """Keep the first rows over all groups, and count the rest.
+
+    >>> capped([(1, 2), (3, 4)], 3)
+    ([(1, 2), (3,)], 1)
+    """
+    kept = []
+    room = most
+    for rows in groups:
+        kept.append(rows[:room])
+        room -= len(kept[-1])
+    return kept, sum(map(len, groups)) - sum(map(len, kept))

@@ -1,0 +1,202 @@
+"""What did the user enter? Each entry resolved or refused, and kept for the whole visit."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import Any
+
+import streamlit as st
+
+from weldref.checks import Together, read_value, together
+from weldref.errors import InputError
+from weldref.lookup import Match, compare
+from weldref.situation import Situation, describe
+from weldref.store import Store
+from weldref.terms import QuantityChoice, quantity_choices
+from weldref.units import UnitSystem, Value
+from weldref.verdict import Reading, judge
+
+CHOSEN = (
+    "process", "transfer_mode", "material", "electrode", "joint", "position", "polarity", "gas",
+)  # fmt: skip
+TYPED = ("thickness", "diameter")
+DIALS = (
+    "current",
+    "voltage",
+    "wire_feed_speed",
+    "travel_speed",
+    "gas_flow",
+    "preheat",
+    "interpass",
+    "contact_tip_distance",
+)
+"""What is set at any bench; it can always be typed."""
+
+MORE_DIALS = (
+    "plasma_gas_flow", "fuel_pressure", "oxygen_pressure", "standoff", "arc_length",
+    "electrode_extension",
+)  # fmt: skip
+"""What is set where something is published for it."""
+
+FIELDS = (*CHOSEN, *TYPED)
+KEPT = (*FIELDS, *DIALS, *MORE_DIALS, "units", "grade")
+GRADES = {
+    "memory": "read, quoted or from memory",
+    "secondary": "read or quoted",
+    "read": "read in the source only",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Entries:
+    """What was entered.
+
+    `situation` is None while a condition is refused; `problems` holds one sentence for each
+    entry that is refused. `values` holds the accepted proposals as typed and `read` what they
+    mean.
+    """
+
+    conditions: dict[str, str]
+    situation: Situation | None
+    values: dict[str, str]
+    units: UnitSystem
+    grade: str
+    problems: dict[str, str] = field(default_factory=dict)
+    read: dict[str, Value] = field(default_factory=dict)
+
+    @property
+    def asked(self) -> tuple[tuple[tuple[str, str], ...], UnitSystem]:
+        """The conditions and units as something that answers can be kept by."""
+        return tuple(self.conditions.items()), self.units
+
+
+def keep_entries() -> None:
+    """Keep what was entered while another page is open, where its fields are not drawn."""
+    # Read at once: the state is put together anew for each look into it.
+    for key, value in st.session_state.to_dict().items():
+        if key in KEPT:
+            st.session_state[key] = value
+
+
+def fill(entries: Mapping[str, str]) -> None:
+    """Put entries into the fields; what is not among them becomes empty."""
+    for name in CHOSEN:
+        st.session_state[name] = entries.get(name)
+    for name in (*TYPED, *DIALS, *MORE_DIALS):
+        st.session_state[name] = entries.get(name, "")
+
+
+def read_entries(store: Store) -> Entries:
+    """Resolve what the fields hold, before they are drawn, so that a message can stand beside."""
+    state = st.session_state.to_dict()
+    units: UnitSystem = state.get("units", "us")
+    grade = state.get("grade", "memory")
+    typed = {name: str(state.get(name) or "").strip() for name in FIELDS}
+    conditions = {name: text for name, text in typed.items() if text}
+    problems: dict[str, str] = {}
+    situation = None
+    try:
+        situation = described(store, (tuple(conditions.items()), units))
+    except InputError as whole:
+        # Only now look which one it is: a whole situation resolves in one go, which is faster.
+        for name, text in conditions.items():
+            try:
+                described(store, (((name, text),), units))
+            except InputError as error:
+                problems[name] = str(error)
+        # Should each be accepted alone, the message about them together must not be lost.
+        if not problems:
+            problems[next(iter(conditions), "process")] = str(whole)
+    values, read = {}, {}
+    for quantity in (*DIALS, *MORE_DIALS):
+        text = str(state.get(quantity) or "").strip()
+        if text:
+            try:
+                read[quantity] = value_of(store, quantity, text, units)
+                values[quantity] = text
+            except InputError as error:
+                problems[quantity] = str(error)
+    return Entries(conditions, situation, values, units, grade, problems, read)
+
+
+def write_unit(store: Store, name: str) -> None:
+    """Write the unit beside a bare number, so that a change of units cannot change its meaning."""
+    text = str(st.session_state.get(name) or "").strip()
+    if not re.fullmatch(r"[-+\d./ ]+", text):
+        return
+    units: UnitSystem = st.session_state.get("units", "us")
+    try:
+        if name in TYPED:
+            # A bare fraction is one of an inch in either system.
+            unit = "in" if units == "us" or "/" in text else "mm"
+            described(store, (((name, f"{text} {unit}"),), units))
+        else:
+            unit = value_of(store, name, text, units).unit
+    except InputError:
+        return  # it stays as typed, and the message beside it says why
+    st.session_state[name] = f"{text} {unit}"
+
+
+# A store holds one content of the tables for good: what is kept by store cannot go stale.
+Asked = tuple[tuple[tuple[str, str], ...], UnitSystem]
+
+
+@lru_cache(maxsize=512)
+def described(store: Store, asked: Asked) -> Situation:
+    """Resolve conditions; answers are kept, because each change of a value asks again."""
+    conditions, units = asked
+    # As Any: a type checker cannot know that no entry is called `under_water`.
+    keywords: dict[str, Any] = dict(conditions)
+    return describe(store, **keywords, units=units)
+
+
+@lru_cache(maxsize=128)
+def compared(store: Store, asked: Asked, grade: str) -> tuple[Match, ...]:
+    """Return every row with how it stands to the situation."""
+    return tuple(compare(store, described(store, asked), None, grade))
+
+
+@lru_cache(maxsize=512)
+def applying(store: Store, asked: Asked, grade: str, quantity: str) -> tuple[Match, ...]:
+    """Return the rows of a quantity that apply."""
+    rows = compared(store, asked, grade)
+    return tuple(m for m in rows if m.applies and m.row["quantity"] == quantity)
+
+
+@lru_cache(maxsize=512)
+def value_of(store: Store, quantity: str, text: str, units: UnitSystem) -> Value:
+    """Read a value; a refusal is asked for again each time."""
+    return read_value(store, quantity, text, units)[1]
+
+
+@lru_cache(maxsize=512)
+def judged(store: Store, asked: Asked, grade: str, quantity: str, text: str) -> Reading:
+    """Judge one value."""
+    value = value_of(store, quantity, text, asked[1])
+    matches = applying(store, asked, grade, quantity)
+    return judge(store, described(store, asked), quantity, value, grade, matches)
+
+
+@lru_cache(maxsize=128)
+def held_together(
+    store: Store, asked: Asked, grade: str, values: tuple[tuple[str, str], ...]
+) -> Together:
+    """Ask whether one printed line holds several values."""
+    situation = described(store, asked)
+    read = {quantity: value_of(store, quantity, text, asked[1]) for quantity, text in values}
+    return together(store, situation, read, grade)
+
+
+@lru_cache(maxsize=4)
+def quantities(store: Store) -> dict[str, QuantityChoice]:
+    """Return the quantities by stored name."""
+    return quantity_choices(store)
+
+
+def title_of(store: Store, quantity: str) -> str:
+    """Write a quantity's name as a heading."""
+    title = quantities(store)[quantity].title
+    return f"{title[0].upper()}{title[1:]}"
