@@ -10,7 +10,7 @@ from weldref.procedures import limits
 from weldref.procedures.finish import procedure_of
 from weldref.procedures.grid import Row, read_form
 from weldref.procedures.model import Procedure
-from weldref.procedures.tree import Leaf
+from weldref.procedures.tree import LONGEST_TEXT, Leaf
 
 
 def read_csv(data: bytes, name: str = "") -> tuple[Procedure, ...]:
@@ -37,6 +37,11 @@ def read_csv(data: bytes, name: str = "") -> tuple[Procedure, ...]:
         for values in reader:
             if len(values) > limits.MOST_COLUMNS:
                 raise InputError(f"procedure: line {line}: more than {limits.MOST_COLUMNS} columns")
+            # The csv module has a limit too, but any library may lift it for the whole process.
+            if any(len(value) > LONGEST_TEXT for value in values):
+                raise InputError(
+                    f"procedure: line {line}: a cell is longer than {LONGEST_TEXT:,} characters"
+                )
             row = {
                 column: Leaf(limits.without_apostrophe(value), f"line {line}:{column + 1}")
                 for column, value in enumerate(values)
