@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+from weldref.own_tables import OwnTables
 from weldref.store import Store, datasets_folder, open_store
 
 # How long an example takes depends on the machine, not on whether the answer is right.
@@ -29,6 +30,34 @@ def tables_copy(tmp_path: Path) -> Path:
     target = tmp_path / "datasets"
     shutil.copytree(datasets_folder(), target)
     return target
+
+
+@pytest.fixture(scope="session")
+def workshop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder of a school workshop's own tables, all invented."""
+    from tests.own_workshop import MORE, make, rows_of
+
+    return make(tmp_path_factory.mktemp("own") / "workshop", rows_of(*MORE))
+
+
+@pytest.fixture(scope="session")
+def beside(workshop: Path) -> OwnTables:
+    """Its rows beside the published ones."""
+    return OwnTables(workshop)
+
+
+@pytest.fixture(scope="session")
+def instead(workshop: Path) -> OwnTables:
+    """Its rows instead of the published ones."""
+    return OwnTables(workshop, "instead")
+
+
+@pytest.fixture
+def spoiled(tmp_path: Path) -> Path:
+    """A folder of own tables that a test may spoil."""
+    from tests.own_workshop import make, rows_of
+
+    return make(tmp_path / "workshop", rows_of({}, {"locator": "p. 4"}))
 
 
 def read_csv(path: Path) -> list[dict[str, str]]:

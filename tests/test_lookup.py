@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import weldref
-from weldref.lookup import GRADES, compare, find
+from weldref.lookup import GRADES, compare, find, nearby, thickness_text
 from weldref.situation import describe
 from weldref.store import Store, open_store
 
@@ -118,6 +118,75 @@ def test_order_is_by_matched_conditions_then_assumptions_then_grade(store: Store
         for m in compare(store, situation, "current", "memory")
     ]
     assert all(one <= two for one, two in pairwise(keys))
+
+
+def test_nearby_rows_differ_in_one_or_two_conditions_and_stand_once(store: Store) -> None:
+    situation = describe(store, process="SMAW", electrode="E7018", diameter="1/16", thickness="3")
+    near = nearby(store, situation, "current", most=10_000)
+    assert {len(match.contradicted) for match in near} == {1, 2}
+    for match in near:
+        assert match.row["quantity"] == "current"
+        assert match.gives_verdict
+        assert match.matched
+        assert not {"process", "environment"} & set(match.contradicted)
+
+    def statement(row: dict[str, Any]) -> tuple[Any, ...]:
+        return tuple(row[c] for c in ("source_id", "min", "max", "typical", "unit"))
+
+    said = [statement(match.row) for match in near]
+    assert len(said) == len(set(said))
+    for match in compare(store, situation, "current", "memory"):
+        off = set(match.contradicted)
+        if match.gives_verdict and 0 < len(off) <= 2 and not off & {"process", "environment"}:
+            assert statement(match.row) in said
+    keys = [(len(m.contradicted), -len(m.matched), GRADES.index(m.grade)) for m in near]
+    assert keys == sorted(keys)
+    assert nearby(store, situation, "current") == near[:5]
+
+
+def test_under_water_is_never_near_to_dry(store: Store) -> None:
+    situation = describe(store, process="CAC", material="A36")
+    rows = compare(store, situation, "current", "memory")
+    assert any(m.contradicted == ("environment",) and m.gives_verdict for m in rows)
+    near = nearby(store, situation, "current", most=10_000)
+    assert not any(match.row["environment"] for match in near)
+
+
+def test_nearby_rows_are_of_the_grade_that_was_asked_for(store: Store) -> None:
+    situation = describe(store, process="SMAW", electrode="E7018", diameter="1/16")
+    grades = {
+        least: {match.grade for match in nearby(store, situation, "current", least, most=10_000)}
+        for least in GRADES
+    }
+    assert grades["read"] == {"read"}
+    assert "memory" not in grades["secondary"]
+    assert "memory" in grades["memory"]
+
+
+@pytest.mark.parametrize(
+    ("low", "low_in", "high", "high_in", "words"),
+    [
+        (None, None, None, None, ""),
+        (3.0, True, 3.0, True, "3 mm"),
+        (3.0, True, None, None, "3 mm and up"),
+        (3.0, False, None, None, "over 3 mm"),
+        (None, None, 6.0, True, "up to 6 mm"),
+        (None, None, 6.0, False, "below 6 mm"),
+        (3.0, True, 6.0, True, "3 to 6 mm"),
+        (3.0, False, 6.0, False, "over 3 to below 6 mm"),
+    ],
+)
+def test_a_band_says_who_owns_its_edges(
+    low: float | None, low_in: bool | None, high: float | None, high_in: bool | None, words: str
+) -> None:
+    row = {
+        "thickness_min": low,
+        "thickness_min_inclusive": low_in,
+        "thickness_max": high,
+        "thickness_max_inclusive": high_in,
+        "thickness_unit": "mm",
+    }
+    assert thickness_text(row) == words
 
 
 def test_dataframe_of_windows() -> None:

@@ -9,12 +9,22 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from weldref import verdict
 from weldref.checks import check
 from weldref.errors import InputError
 from weldref.lookup import ASSUMED, Match
+from weldref.situation import describe
 from weldref.store import Store
 from weldref.units import Units, Value
-from weldref.verdict import compare_value, in_system, most_specific, weigh
+from weldref.verdict import (
+    Judgement,
+    Reading,
+    compare_value,
+    in_system,
+    judge,
+    most_specific,
+    weigh,
+)
 
 _COLUMNS = """
     line process transfer_mode material filler_class tungsten_class electrode_size joint position
@@ -167,6 +177,126 @@ def test_the_word_follows_from_the_rows(pairs: list[tuple[float, float]], value:
     words = {compare_value(match.row, value)[0] for match in matches}
     assert judgement.verdict == (words.pop() if len(words) == 1 else "sources differ")
     assert (judgement.by == 0) == (judgement.verdict == "inside")
+
+
+def reading(store: Store, number: float, *matches: Match, grade: str = "memory") -> Reading:
+    situation = describe(store, process="SMAW", electrode="E7018", diameter="1/16")
+    return judge(store, situation, "current", amps(number), grade, matches)
+
+
+def test_a_reading_carries_what_was_asked_and_what_it_rests_on(store: Store) -> None:
+    found = reading(store, 250, made(110, 160), made(90, 150, source="two", how_read="secondary"))
+    assert (found.quantity, found.value, found.unit) == ("current", 250, "A")
+    assert (found.verdict, found.by) == ("high", 90.0)
+    assert (found.strongest_grade, found.grade) == ("read", "secondary")
+    assert [(row.source_id, row.verdict, row.by) for row in found.rows] == [
+        ("one", "high", 90.0),
+        ("two", "high", 100.0),
+    ]
+    assert found.from_memory is found.from_own is None
+    assert found.nearby == ()
+    assert not found.own
+
+
+def own(store: Store, number: float, *matches: Match, grade: str = "memory") -> Judgement | None:
+    """What own rows say that are found, under the grade that was asked for."""
+
+    def found(*asked: Any, own: bool) -> list[Match]:
+        assert own
+        assert asked[2:] == ("current", grade)
+        return list(matches)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(verdict, "find", found)
+        return verdict._from_own(store, describe(store), "current", amps(number), grade)
+
+
+def test_own_rows_are_judged_with_what_was_also_seen(store: Store) -> None:
+    printed, recalled = made(110, 160), made(100, 140, source="two", how_read="memory")
+    single = made(None, None, source="three", typical=120.0, typical_si=120.0)
+    assert own(store, 130) is None
+    said = own(store, 170, printed, recalled, single, grade="secondary")
+    assert said is not None
+    assert (said.verdict, said.by, said.notes) == ("high", 10.0, ())
+    assert [(row.source_id, row.verdict) for row in said.rows] == [
+        ("one", "high"),
+        ("three", ""),
+        ("two", "high"),
+    ]
+
+
+def test_own_rows_that_were_recalled_say_so_first(store: Store) -> None:
+    said = own(store, 90, made(100, None, how_read="memory"))
+    assert said is not None
+    assert (said.verdict, len(said.rows)) == ("low", 1)
+    assert said.notes == (
+        "recalled from memory: these rows pass or fail nothing",
+        "one-sided: a minimum is published, no maximum",
+    )
+
+
+def test_an_own_single_setting_judges_nothing(store: Store) -> None:
+    said = own(store, 90, made(None, None, typical=120.0, typical_si=120.0))
+    assert said is not None
+    assert (said.verdict, said.by, said.notes) == ("no published range", None, ())
+    assert [row.typical for row in said.rows] == [120.0]
+
+
+def test_memory_alone_is_said(store: Store) -> None:
+    words = "only rows recalled from memory cover this: they pass or fail nothing"
+    recalled, printed = made(110, 160, how_read="memory"), made(100, 150, source="two")
+    found = reading(store, 130, recalled)
+    assert found.notes == (words,)
+    assert (found.verdict, found.by, found.grade) == ("no published range", None, "memory")
+    assert reading(store, 130, recalled, printed).notes == ()
+    assert reading(store, 130).notes == ()
+
+
+def test_memory_is_quoted_only_where_it_would_fail_the_value(store: Store) -> None:
+    recalled = made(110, 160, how_read="memory")
+    words = ("rows recalled from memory say otherwise: low",)
+    assert reading(store, 105, recalled, made(100, 150, source="two")).notes == words
+    assert reading(store, 155, recalled, made(100, 150, source="two")).notes == ()
+    assert reading(store, 170, recalled, made(100, 150, source="two")).notes == ()
+
+
+def test_a_reading_keeps_the_notes_of_its_judgement(store: Store) -> None:
+    assert reading(store, 60, made(50, None)).notes == (
+        "one-sided: a minimum is published, no maximum",
+    )
+
+
+def test_rows_that_give_no_verdict_are_shown_apart(store: Store) -> None:
+    single = made(None, None, typical=120.0, typical_si=120.0)
+    used = made(None, None, source="two", basis="procedure-used", typical=90.0, typical_si=90.0)
+    seen = made(80, 100, source="three", basis="test-condition")
+    found = reading(store, 130, single, used, seen)
+    assert [row.source_id for row in found.single_settings] == ["one"]
+    assert [row.source_id for row in found.also_seen] == ["two", "three"]
+    assert found.rows == ()
+    assert {row.verdict for row in (*found.single_settings, *found.also_seen)} == {""}
+
+
+def test_what_is_nearby_is_shown_only_where_nothing_applies(store: Store) -> None:
+    assert reading(store, 60, made(50, 70)).nearby == ()
+    near = reading(store, 60).nearby
+    assert {row.quantity for row in near} == {"current"}
+    assert {row.verdict for row in near} == {""}
+    assert {row.how_read for row in reading(store, 60, grade="read").nearby} == {"read"}
+
+
+def test_only_the_conditions_that_decide_are_named(store: Store) -> None:
+    def notes(*matches: Match) -> tuple[str, ...]:
+        return weigh(Units(store), matches, amps(100)).notes
+
+    both = {"electrode_size": ASSUMED, "position": ASSUMED, "polarity": ASSUMED}
+    thin = made(40, 75, codes=both, electrode_size="3/32 in", position="flat", polarity="DCEP")
+    thick = made(75, 130, codes=both, electrode_size="1/8 in", position="overhead", polarity="DCEP")
+    words = "one depends on what you left out: "
+    assert notes(thin, thick) == (f"{words}diameter, position",)
+    flat = made(40, 75, codes={"position": ASSUMED}, position="flat")
+    straight = made(75, 130, codes={"polarity": ASSUMED}, polarity="DCEN")
+    assert notes(flat, straight) == (f"{words}its conditions",)
 
 
 def test_memory_rows_never_pass_or_fail() -> None:

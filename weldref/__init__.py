@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from weldref.open_data.diff import diff
     from weldref.open_data.evidence import evidence
     from weldref.open_data.export import export
+    from weldref.own_tables import Given
     from weldref.units import UnitSystem
 
 __version__ = "0.1.0"
@@ -80,6 +81,7 @@ def windows(
     under_water: bool = False,
     units: UnitSystem = "us",
     grade: str = "memory",
+    own: Given = None,
 ) -> pd.DataFrame:
     """Return the published rows that apply to a situation, most specific first.
 
@@ -91,7 +93,7 @@ def windows(
         The situation, in any common spelling; leave out what is not known.
     diameter, thickness
         With a unit, as an inch fraction, or bare in the unit system of `units`.
-    under_water, units, grade
+    under_water, units, grade, own
         As in `weldref.check`.
 
     Returns
@@ -99,7 +101,8 @@ def windows(
     pandas.DataFrame
         The rows as printed, their SI columns (ending in ``_si``), how many conditions
         ``matched``, the named ``assumptions``, and whether the row ``gives_verdict``. A row
-        without a verdict says what somebody once did, or is in doubt.
+        without a verdict says what somebody once did, or is in doubt. With own tables the
+        column ``own`` marks their rows, which come last.
 
     Raises
     ------
@@ -115,11 +118,11 @@ def windows(
     import pandas as pd
 
     from weldref.lookup import find
+    from weldref.own_tables import open_tables
     from weldref.situation import describe
-    from weldref.store import open_store
     from weldref.terms import Vocabulary
 
-    store = open_store()
+    store = open_tables(own)
     situation = describe(
         store,
         process=process,
@@ -137,6 +140,8 @@ def windows(
     )
     name = Vocabulary(store).quantity(quantity) if quantity else None
     matches = find(store, situation, name, grade)
+    if store.beside:
+        matches += find(store, situation, name, grade, own=True)
     columns = [c["column_name"] for c in store.rows("DESCRIBE windows")]
     frame = pd.DataFrame([match.row for match in matches], columns=columns)
     frame["matched"] = [len(match.matched) for match in matches]
@@ -146,8 +151,22 @@ def windows(
 
 
 def query(sql: str, most_rows: int = 1000) -> pd.DataFrame:
-    """Run one read-only SELECT against the tables (see `weldref.queries.run_query`).
+    """Run one read-only SELECT against the tables, in a process with limits of its own.
 
+    Parameters
+    ----------
+    sql
+        One statement in the dialect of duckdb.
+    most_rows
+        More rows than this are left out.
+
+    Raises
+    ------
+    InputError
+        If it is no SELECT, fails, or asks for more time or memory than it may have.
+
+    Examples
+    --------
     >>> query("SELECT count(*) AS n FROM sources WHERE source_id = 'usc-15-206'").n.tolist()
     [1]
     """

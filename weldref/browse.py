@@ -15,7 +15,7 @@ from importlib import import_module
 from typing import Any
 
 from weldref.errors import InputError
-from weldref.handouts.spreadsheet import harmless
+from weldref.spreadsheet import harmless
 from weldref.store import Store
 
 NO_GRADE = "no grade"
@@ -54,6 +54,8 @@ class Document:
 def documents(store: Store) -> dict[str, Document]:
     """Return every document by its key."""
     found = store.rows("SELECT s.*, d.name FROM sources s JOIN documents d USING (source_id)")
+    for row in found:
+        row.pop("own", None)  # the name of an own document says so
     return {row["source_id"]: Document(**row) for row in found}
 
 

@@ -5,13 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from weldref.errors import InputError
+from weldref.own_tables import Given, open_tables
 from weldref.schemas.bases import VERDICT_BASES
-from weldref.store import Store, open_store
+from weldref.store import Store
 
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """A document that rows point to, with the number of rows it gives to each table."""
+    """A document that rows point to, with the number of rows it gives to each table.
+
+    `own` tells that it is one of a shop's or school's own tables.
+    """
 
     source_id: str
     title: str
@@ -23,6 +27,7 @@ class Source:
     how_read: str
     remark: str | None
     rows: dict[str, int]
+    own: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +54,15 @@ class Coverage:
     memory: int
 
 
-def source(source_id: str) -> Source:
-    """Look up a document.
+def source(source_id: str, own: Given = None) -> Source:
+    """Look up a document; with own tables, also one of theirs.
+
+    Parameters
+    ----------
+    source_id
+        Its key, as every answer prints it.
+    own
+        Own tables, as in `weldref.check`.
 
     Raises
     ------
@@ -62,8 +74,10 @@ def source(source_id: str) -> Source:
     >>> source("machinerys-handbook-31").edition
     '31st edition (2020, year from memory)'
     """
-    store = open_store()
-    found = store.rows("SELECT * FROM sources WHERE source_id = $id", {"id": source_id})
+    store = open_tables(own)
+    # A byte that is no text can be typed at a terminal, and the database takes none.
+    key = source_id.encode("utf-8", "replace").decode()
+    found = store.rows("SELECT * FROM sources WHERE source_id = $id", {"id": key})
     if not found:
         from difflib import get_close_matches
 
@@ -86,19 +100,27 @@ def source(source_id: str) -> Source:
 def document_names(store: Store) -> dict[str, str]:
     """Name every document in full, title, number and edition, by its key.
 
+    >>> from weldref.store import open_store
     >>> document_names(open_store())["usc-15-206"].startswith("Standard gauge")
     True
     """
     return {r["source_id"]: r["name"] for r in store.rows("SELECT source_id, name FROM documents")}
 
 
-def tables() -> list[TableSummary]:
-    """List the tables of the dataset with their rows by grade.
+def tables(own: Given = None) -> list[TableSummary]:
+    """List the tables of the dataset with their rows by grade; own rows are a table apart.
 
+    Parameters
+    ----------
+    own
+        Own tables, as in `weldref.check`.
+
+    Examples
+    --------
     >>> [t.rows > 1000 for t in tables() if t.name == "windows"]
     [True]
     """
-    store = open_store()
+    store = open_tables(own)
     graded = _tables_with(store, "how_read")
     found = []
     for listed in store.rows("SELECT name, description FROM table_list"):
@@ -137,9 +159,22 @@ FAMILIES = (
 )
 
 
-def coverage() -> list[Coverage]:
-    """Count the rows that give a verdict by process, family of metals, quantity and grade."""
-    rows = open_store().rows(
+def coverage(own: Given = None) -> list[Coverage]:
+    """Count the rows that give a verdict by process, family of metals, quantity and grade.
+
+    With own tables instead of the published ones, it counts own rows.
+
+    Parameters
+    ----------
+    own
+        Own tables, as in `weldref.check`.
+
+    Examples
+    --------
+    >>> sum(c.read for c in coverage() if (c.process, c.quantity) == ("SMAW", "current")) > 0
+    True
+    """
+    rows = open_tables(own).rows(
         """
         WITH family AS (
             SELECT term, arg_min(broader, depth) AS family FROM broader_terms

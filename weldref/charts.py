@@ -1,7 +1,8 @@
 """What does a published range look like? One horizontal bar a printed row, on one scale.
 
 How well a row was read shows in its outline and in a word, so that a print in black and white
-says the same: solid is read, dashed is quoted, dotted and hollow is from memory.
+says the same: solid is read, dashed is quoted, dotted and hollow is from memory. An own row of a
+shop or school is striped.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import product
 from typing import Any, Literal
 
 import altair as alt
@@ -62,6 +64,7 @@ class Bar:
     low: float | None
     high: float | None
     typical: float | None
+    own: bool = False
 
     @property
     def is_range(self) -> bool:
@@ -96,9 +99,11 @@ def bars(rows: Iterable[Row], unit: str, units: dict[str, Unit], first: int = 1)
         printed = units[row.unit]
         low, high, typical = (placed(n, printed) for n in (row.min, row.max, row.typical))
         words = f"{number}. {shown_span(row)}, {GRADE_WORDS[row.how_read]}"
+        if row.own:
+            words += ", own row"
         if row.assumed:
             words += f", if {', '.join(row.assumed.values())}"
-        made.append(Bar(f"{words}: {row.source}", row.how_read, low, high, typical))
+        made.append(Bar(f"{words}: {row.source}", row.how_read, low, high, typical, row.own))
     return made
 
 
@@ -266,9 +271,24 @@ def _layer(data: list[dict[str, Any]]) -> alt.Chart:
     return alt.Chart(alt.InlineData(values=data))
 
 
-def _look(grade: str) -> dict[str, Any]:
+# Upright stripes, since a rectangle takes no pattern: own rows differ without colour too.
+_STRIPES = {
+    "gradient": "linear",
+    "x1": 0,
+    "x2": 1,
+    "y1": 0,
+    "y2": 0,
+    "stops": [
+        {"offset": (band + end) / 25, "color": FILL if band % 2 else "white"}
+        for band in range(25)
+        for end in (0, 1)
+    ],
+}
+
+
+def _look(grade: str, *, own: bool = False) -> dict[str, Any]:
     return {
-        "fill": FILL if grade == "read" else "white",
+        "fill": _STRIPES if own else FILL if grade == "read" else "white",
         "stroke": INK,
         "strokeWidth": 1.8,
         "strokeDash": _DASH[grade],
@@ -282,7 +302,7 @@ _Placed = list[tuple[Bar, float]]
 def _ranges(sheet: _Sheet, placed: _Placed) -> list[alt.Chart]:
     """Draw a layer of bars for each grade: a rectangle's dashes cannot follow the data."""
     layers = []
-    for grade in _DASH:
+    for grade, own in product(_DASH, (False, True)):
         data = [
             {
                 "from": sheet.ends[0] if bar.low is None else bar.low,
@@ -292,10 +312,10 @@ def _ranges(sheet: _Sheet, placed: _Placed) -> list[alt.Chart]:
                 "text": bar.label,
             }
             for bar, top in placed
-            if bar.grade == grade and bar.is_range
+            if bar.grade == grade and bar.is_range and bar.own == own
         ]
         if data:
-            rectangle = _layer(data).mark_rect(clip=True, **_look(grade))
+            rectangle = _layer(data).mark_rect(clip=True, **_look(grade, own=own))
             layers.append(rectangle.encode(sheet.x, sheet.x2, sheet.y, sheet.y2, sheet.told))
     return layers
 

@@ -11,8 +11,9 @@ from typing import Any
 from weldref.cautions import Caution, cautions_for
 from weldref.errors import InputError
 from weldref.lookup import GRADES, Match, find, nearby
+from weldref.own_tables import Given, described, open_tables, plain
 from weldref.situation import Situation, describe, refuse_implausible
-from weldref.store import Store, open_store
+from weldref.store import Store
 from weldref.terms import Vocabulary
 from weldref.units import Units, UnitSystem, Value
 from weldref.verdict import Reading, Row, Word, compare_value, judge, show_rows
@@ -60,10 +61,12 @@ class CheckResult:
     notes: tuple[str, ...]
     dataset: dict[str, str]
     reminder: str = NOT_APPROVAL
+    own_tables: dict[str, str] | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """The result as plain dictionaries and lists, as ``--json`` prints it."""
-        return asdict(self)
+        answer: dict[str, Any] = plain(asdict(self), self.own_tables)
+        return answer
 
 
 def check(
@@ -81,6 +84,7 @@ def check(
     under_water: bool = False,
     units: UnitSystem = "us",
     grade: str = "memory",
+    own: Given = None,
     **readings: str | float,
 ) -> CheckResult:
     """Check proposed values against the published ranges that apply.
@@ -97,6 +101,9 @@ def check(
         "us" or "metric": how bare numbers are read.
     grade
         The lowest evidence grade to accept: "read", "secondary" or "memory".
+    own
+        A folder of own tables or `weldref.own_tables.OwnTables`; by default those that the
+        environment or the config file names.
     **readings
         The proposed values by quantity: ``current=130``, ``wire_feed_speed="250 in/min"``.
 
@@ -120,7 +127,7 @@ def check(
     >>> answer.verdict, answer.readings[0].by
     ('high', 90.0)
     """
-    store = open_store()
+    store = open_tables(own)
     situation = describe(
         store,
         process=process,
@@ -141,7 +148,10 @@ def check(
 
 @dataclass(frozen=True, slots=True)
 class Published:
-    """The rows that apply to a situation, without a proposed value."""
+    """The rows that apply to a situation, without a proposed value.
+
+    `own_rows` are own rows beside the published ones; instead of them, they stand in `rows`.
+    """
 
     situation: dict[str, str]
     rows: tuple[Row, ...]
@@ -150,16 +160,23 @@ class Published:
     notes: tuple[str, ...]
     dataset: dict[str, str]
     reminder: str = NOT_APPROVAL
+    own_rows: tuple[Row, ...] = ()
+    own_tables: dict[str, str] | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """The rows as plain dictionaries and lists, as ``--json`` prints them."""
-        return asdict(self)
+        answer: dict[str, Any] = plain(asdict(self), self.own_tables)
+        return answer
 
 
 def published(
-    *, quantity: str | None = None, grade: str = "memory", **conditions: Any
+    *,
+    quantity: str | None = None,
+    grade: str = "memory",
+    own: Given = None,
+    **conditions: Any,
 ) -> Published:
-    """Look up the published rows of a situation (conditions as in `check`).
+    """Look up the published rows of a situation (conditions and own tables as in `check`).
 
     Rows that say what one may set come first, then by quantity, recalled rows after printed ones.
 
@@ -169,18 +186,20 @@ def published(
     >>> [(row.min, row.max) for row in found.rows if row.how_read == "read"][0]
     (110.0, 160.0)
     """
-    store = open_store()
+    store = open_tables(own)
     situation = describe(store, **conditions)
     name = Vocabulary(store).quantity(quantity) if quantity else None
     matches = find(store, situation, name, grade)
+    added = find(store, situation, name, grade, own=True) if store.beside else []
     order = [r["quantity"] for r in store.rows("SELECT quantity FROM quantities ORDER BY rowid")]
-    matches.sort(
-        key=lambda match: (
-            not match.gives_verdict,
-            order.index(match.row["quantity"]),
-            match.grade == "memory",
+    for listed in (matches, added):
+        listed.sort(
+            key=lambda match: (
+                not match.gives_verdict,
+                order.index(match.row["quantity"]),
+                match.grade == "memory",
+            )
         )
-    )
     near = nearby(store, situation, name, grade) if name and not matches else []
     return Published(
         situation=situation.given(),
@@ -189,6 +208,8 @@ def published(
         cautions=cautions_for(store, situation),
         notes=situation.notes,
         dataset=store.rows("SELECT version, digest FROM dataset")[0],
+        own_rows=show_rows(store, added),
+        own_tables=described(store),
     )
 
 
@@ -219,6 +240,7 @@ def check_situation(
         cautions=cautions_for(store, situation),
         notes=situation.notes,
         dataset=dataset,
+        own_tables=described(store),
     )
 
 

@@ -18,6 +18,7 @@ from weldref.lookup import Match
 from weldref.situation import Situation
 from weldref.store import Store
 from weldref.terms import Term, Vocabulary
+from weldref.units import Units
 
 REFUSING = ("not recommended", "not suitable")
 """What a source writes of a polarity that it advises against."""
@@ -179,17 +180,22 @@ class Shade:
     statements: tuple[handbook.Statement, ...]
 
 
-def shades(situation: Situation, currents: Iterable[float]) -> list[Shade]:
+def shades(store: Store, situation: Situation, currents: Iterable[float]) -> list[Shade]:
     """Look up the lens shade at each current; without one, by plate thickness or process alone."""
     process = situation.terms.get("process")
     if process is None:
         return []
     plate = situation.thickness.si if situation.thickness else None
+    electrode = None
+    if situation.size and "SMAW" in process.broader:
+        electrode = Units(store).parse(situation.size, "length", "in", "diameter").si
     found = []
     tried: list[float | None] = [*currents]
     for current in tried or [None]:
         try:
-            statements = handbook.filter_shade(process.name, current=current, plate=plate)
+            statements = handbook.filter_shade(
+                process.name, current=current, plate=plate, electrode=electrode
+            )
         except InputError:
             continue
         if statements:

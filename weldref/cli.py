@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from weldref import __version__
 from weldref.commands import audits, computing, lookups, printing, publishing, tables
-from weldref.commands.options import BAD_INPUT, INSIDE, Parser, Run
+from weldref.commands.options import BAD_INPUT, INSIDE, Parser, Run, add_own, own_of
 from weldref.errors import DataError, WeldrefError
 
 
@@ -34,6 +34,7 @@ def build_parser() -> Parser:
     dashboard = command("dashboard", run_dashboard, "open the dashboard on this machine")
     dashboard.add_argument("--address", default="127.0.0.1", help="to listen on (127.0.0.1)")
     dashboard.add_argument("--port", type=int, default=8501, help="to listen on (8501)")
+    add_own(dashboard)
     return parser
 
 
@@ -41,7 +42,7 @@ def run_dashboard(arguments: argparse.Namespace) -> int:
     """Start the dashboard."""
     from weldref.dashboard import start
 
-    return start(arguments.address, arguments.port)
+    return start(arguments.address, arguments.port, own_of(arguments))
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -53,7 +54,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         parsed = build_parser().parse_args(arguments)
         return int(parsed.run(parsed))
     except DataError as error:
-        print(f"weldref: {error}", file=sys.stderr)
+        from weldref.text import clean
+
+        shown = "\n".join(map(clean, str(error).split("\n")))
+        print(f"weldref: {shown}", file=sys.stderr)
         return BAD_INPUT
     except WeldrefError as error:
         from weldref.text import clean
@@ -62,6 +66,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return BAD_INPUT
     except BrokenPipeError:
         return INSIDE
+    except OSError as error:
+        from weldref.text import clean
+
+        print(f"weldref: {clean(f'{error.filename}: {error.strerror}')[:300]}", file=sys.stderr)
+        return BAD_INPUT
     except KeyboardInterrupt:
         return 130
 

@@ -10,21 +10,19 @@ import math
 import pkgutil
 import re
 import tokenize
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from weldref import formulas
+from weldref.compute_lookups import LOOKUPS, TEXT, Lookup
 from weldref.errors import InputError
 from weldref.formulas.formula import REGISTRY, Formula, Result, Symbol
-from weldref.units import parse_number
+from weldref.units import LONGEST_NUMBER, parse_number
 
 if TYPE_CHECKING:
     import pint
-
-TEXT = "text"
-"""Unit of a look-up's parameter that is a term of the vocabulary."""
 
 SHOWN: Mapping[str, tuple[str, ...]] = {
     "m": ("mm", "in"),
@@ -73,22 +71,12 @@ _INPUT = re.compile(
 
 # What pint's parser raises on malformed text beside its own errors.
 _PARSER_ERRORS = (AttributeError, TypeError, SyntaxError, AssertionError, KeyError, IndexError)
-# Letters, products, quotients and squares or cubes: nothing else reaches pint's parser.
-_UNIT = re.compile(r"(?!.*[0-9]{2})[^\W\d_°%$\"][\w°·*/^() .-]{0,30}|[°%$\"][\w/ ]{0,10}")
-
-
-@dataclass(frozen=True, slots=True)
-class Lookup:
-    """A question to the reference tables that is asked like a formula.
-
-    `symbols` declare the parameters as for a formula; `needed` names those without a default.
-    """
-
-    name: str
-    title: str
-    symbols: Mapping[str, Symbol]
-    needed: tuple[str, ...]
-    function: Callable[..., list[dict[str, Any]]]
+# Letters, products, quotients, squares and cubes reach pint's parser; no power of a number does,
+# which pint would compute however large, nor two digits side by side.
+_UNIT = re.compile(
+    r"(?!.*(?:[23²³]{2}|[23²³)]\s*(?:\^|[*·]\s*[*·])))"
+    r"[A-Za-zµμΩ°%$\"][A-Za-zµμΩ°%$\"_23²³·*/^() .-]{0,40}"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,8 +126,6 @@ def named(name: str) -> Formula | Lookup:
     InputError
         If there is none; the message offers near ones.
     """
-    from weldref.compute_lookups import LOOKUPS
-
     known: dict[str, Formula | Lookup] = {**all_formulas(), **LOOKUPS}
     if name not in known:
         from difflib import get_close_matches
@@ -152,8 +138,6 @@ def named(name: str) -> Formula | Lookup:
 
 def listing() -> list[dict[str, Any]]:
     """List every formula and look-up: name, title, grade, where it comes from."""
-    from weldref.compute_lookups import LOOKUPS
-
     rows = [
         {
             "name": target.name,
@@ -331,7 +315,7 @@ def read_value(key: str, symbol: Symbol, text: str) -> Any:
     text = str(text).strip()
     if symbol.choices or symbol.unit == TEXT:
         return text
-    match = _INPUT.match(text)
+    match = _INPUT.match(text) if len(text) <= LONGEST_NUMBER else None
     numbers = [parse_number(match[g]) for g in ("low", "second") if match[g]] if match else [None]
     if match is None or None in numbers:
         raise InputError(f"{key}: '{text}' is not a number with a unit; give {symbol.accepted()}")

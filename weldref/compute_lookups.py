@@ -2,16 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import asdict
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from weldref import grades, handbook, preheat
-from weldref.compute import TEXT, Lookup
 from weldref.errors import InputError
 from weldref.formulas.formula import Symbol
 
+TEXT = "text"
+"""Unit of a look-up's parameter that is a term of the vocabulary."""
+
 _ELEMENTS = ("C", "Si", "Mn", "P", "S", "Cr", "Ni", "Mo", "Cu", "V", "Nb", "Ti", "B")
+
+
+@dataclass(frozen=True, slots=True)
+class Lookup:
+    """A question to the reference tables that is asked like a formula.
+
+    `symbols` declare the parameters as for a formula; `needed` names those without a default.
+    """
+
+    name: str
+    title: str
+    symbols: Mapping[str, Symbol]
+    needed: tuple[str, ...]
+    function: Callable[..., list[dict[str, Any]]]
 
 
 def _shade(

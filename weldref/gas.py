@@ -13,6 +13,9 @@ from functools import cached_property
 from weldref.errors import InputError
 from weldref.store import Store
 
+LONGEST_MIXTURE = 200
+"""Characters of a typed gas; patterns would take long over more."""
+
 NAMES = {
     "ar": "Ar", "argon": "Ar", "he": "He", "helium": "He", "co2": "CO2", "o2": "O2",
     "oxygen": "O2", "h2": "H2", "hydrogen": "H2", "n2": "N2", "nitrogen": "N2",
@@ -86,6 +89,8 @@ def parse_mixture(text: str) -> Composition | None:
     {'Ar': Share(low=75.0, high=75.0, low_inclusive=True, high_inclusive=True), \
 'CO2': Share(low=25.0, high=25.0, low_inclusive=True, high_inclusive=True)}
     """
+    if len(text) > LONGEST_MIXTURE:
+        return None
     if match := re.fullmatch(r"SG-((?:He|[ACOHN])+)((?:-\d+(?:\.\d+)?)*)", text.strip()):
         letters = re.findall(r"He|[ACOHN]", match[1])
         minor = [float(part) for part in match[2].split("-") if part]

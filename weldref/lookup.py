@@ -66,7 +66,12 @@ class Match:
 
 
 def find(
-    store: Store, situation: Situation, quantity: str | None = None, grade: str = "memory"
+    store: Store,
+    situation: Situation,
+    quantity: str | None = None,
+    grade: str = "memory",
+    *,
+    own: bool = False,
 ) -> list[Match]:
     """Return the rows that apply, most specific first, then best grade.
 
@@ -78,8 +83,12 @@ def find(
         Stored name of a quantity; all quantities when left out.
     grade
         The lowest evidence grade to accept.
+    own
+        Whether to return own rows, which stand in a table apart, and not those on which
+        verdicts rest.
     """
-    return [match for match in compare(store, situation, quantity, grade) if match.applies]
+    found = compare(store, situation, quantity, grade, own=own)
+    return [match for match in found if match.applies]
 
 
 def nearby(
@@ -107,7 +116,9 @@ def nearby(
     return different[:most]
 
 
-def compare(store: Store, situation: Situation, quantity: str | None, grade: str) -> list[Match]:
+def compare(
+    store: Store, situation: Situation, quantity: str | None, grade: str, *, own: bool = False
+) -> list[Match]:
     """Return every row of a quantity with how its conditions stand to the situation."""
     accepted = GRADES[: GRADES.index(grade) + 1]
     codes, parameters = _codes(store, situation)
@@ -115,7 +126,7 @@ def compare(store: Store, situation: Situation, quantity: str | None, grade: str
     rows = store.rows(
         f"""
         SELECT w.*, d.name AS source, {columns}
-        FROM windows w JOIN documents d USING (source_id)
+        FROM {"own_windows" if own else "windows"} w JOIN documents d USING (source_id)
         WHERE list_contains($accepted, how_read) AND ($quantity IS NULL OR quantity = $quantity)
         """,  # noqa: S608
         {"accepted": list(accepted), "quantity": quantity, **parameters},

@@ -13,11 +13,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from weldref.errors import InputError
-from weldref.store import open_store
+from weldref.own_tables import Given, open_tables
 
 MEMORY_MB = 1024
 SECONDS = 10
 MOST_ROWS = 1000
+ANSWER_MB = 20
+LONGEST_SQL = 100_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +31,7 @@ class Answer:
     cut: bool
 
 
-def run_query(sql: str, most_rows: int = MOST_ROWS) -> Answer:
+def run_query(sql: str, most_rows: int = MOST_ROWS, own: Given = None) -> Answer:
     """Run one SELECT against the store.
 
     Parameters
@@ -38,11 +40,15 @@ def run_query(sql: str, most_rows: int = MOST_ROWS) -> Answer:
         One SELECT statement.
     most_rows
         How many rows to return at most (1 to 100,000).
+    own
+        Own tables, as `weldref.check` takes them: then `windows` and `own_windows` have the
+        column `own`, and so have `sources` and `documents`.
 
     Raises
     ------
     InputError
-        If it is not exactly one SELECT, if it fails, or if it needs more than 10 s or 1 GB.
+        If it is not exactly one SELECT, if it fails, if it needs more than 10 s or 1 GB, or if
+        its answer is larger than 20 MB.
 
     Examples
     --------
@@ -51,14 +57,19 @@ def run_query(sql: str, most_rows: int = MOST_ROWS) -> Answer:
     """
     if not 1 <= most_rows <= 100_000:
         raise InputError(f"rows: {most_rows} is not accepted; give 1 to 100000")
-    open_store()  # built here if need be, where no limit holds
+    if len(sql) > LONGEST_SQL:
+        raise InputError(f"query: it is longer than {LONGEST_SQL:,} characters; shorten it")
+    used = open_tables(own).own  # built here if need be, where no limit holds
+    told = [str(used.folder), used.mode] if used else []
     try:
         done = subprocess.run(  # noqa: S603  our own module, no shell
-            [sys.executable, "-m", "weldref.query_worker", str(most_rows)],
+            # -P: a folder called weldref where the user stands must not take our place.
+            [sys.executable, "-P", "-m", "weldref.query_worker", str(most_rows), *told],
             input=sql,
             capture_output=True,
             text=True,
             encoding="utf-8",
+            errors="replace",
             timeout=SECONDS + 5,
             check=False,
         )

@@ -7,12 +7,14 @@ import signal
 import sys
 import threading
 from contextlib import suppress
+from pathlib import Path
 from typing import Any
 
 import duckdb
 
 from weldref.errors import WeldrefError
-from weldref.queries import MEMORY_MB, SECONDS
+from weldref.own_tables import OwnTables
+from weldref.queries import ANSWER_MB, MEMORY_MB, SECONDS
 from weldref.store import open_store
 
 
@@ -29,9 +31,9 @@ def limit_process() -> None:
     signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 
 
-def answer(sql: str, most_rows: int) -> dict[str, Any]:
+def answer(sql: str, most_rows: int, own: OwnTables | None = None) -> dict[str, Any]:
     """Run one SELECT and return its rows or one sentence that says what is wrong."""
-    connection = open_store().connection
+    connection = open_store(own=own).connection
     try:
         statements = connection.extract_statements(sql)
     except duckdb.Error as error:
@@ -69,11 +71,16 @@ def main() -> None:
     """Answer the query on standard input."""
     sys.stdin.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
     try:
-        text = json.dumps(answer(sys.stdin.read(), int(sys.argv[1])), default=str)
+        most_rows, *told = sys.argv[1:]
+        mode: Any = told[-1] if told else ""
+        own = OwnTables(Path(told[0]), mode) if told else None
+        text = json.dumps(answer(sys.stdin.read(), int(most_rows), own), default=str)
     except WeldrefError as error:
         text = json.dumps({"error": str(error).splitlines()[0]})
     except MemoryError:
         text = json.dumps({"error": f"it needs more than {MEMORY_MB} MB"})
+    if len(text) > ANSWER_MB * 1024 * 1024:  # the process that asked has no such walls
+        text = json.dumps({"error": f"its answer is larger than {ANSWER_MB} MB; ask for less"})
     with suppress(BrokenPipeError):
         sys.stdout.write(text)
 

@@ -18,10 +18,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from weldref.errors import DataError
+from weldref.whole import sweep
 
 if TYPE_CHECKING:
     import duckdb
     import pandas as pd
+
+    from weldref.own_tables import OwnTables
 
 DATASET_VERSION = "1.0.0"
 """Version of the tables that ship with the package; datasets/README.md has the rule."""
@@ -36,11 +39,23 @@ class Store:
 
     `connection` is read-only and may be used from one thread at a time; ask `cursor()` for
     another. `path` is None when no folder could be written and the store lives in memory.
+    `digest` is that of the published tables; `own` are the own tables that were added.
     """
 
     connection: duckdb.DuckDBPyConnection
     digest: str
     path: Path | None
+    own: OwnTables | None = None
+
+    @property
+    def beside(self) -> bool:
+        """Whether own rows stand beside the published ones, in the table `own_windows`."""
+        return self.own is not None and self.own.mode == "beside"
+
+    @property
+    def instead(self) -> bool:
+        """Whether the table `windows` holds own rows instead of the published ones."""
+        return self.own is not None and self.own.mode == "instead"
 
     def rows(self, sql: str, parameters: dict[str, Any] | None = None) -> list[dict[str, Any]]:
         """Run a query of our own and return its rows as dictionaries."""
@@ -93,8 +108,11 @@ _opened: dict[str, Store] = {}
 _lock = threading.Lock()
 
 
-def open_store(folder: Path | None = None) -> Store:
+def open_store(folder: Path | None = None, own: OwnTables | None = None) -> Store:
     """Open the store of a folder of tables, building it when its content is new.
+
+    With own tables it is a store apart, built for the content of both and for the mode; the
+    store of the published tables alone stays as it is.
 
     Raises
     ------
@@ -103,38 +121,49 @@ def open_store(folder: Path | None = None) -> Store:
     """
     folder = folder or datasets_folder()
     digest = digest_of(folder)
+    content = digest
+    if own is not None:
+        said = f"{digest} {digest_of(own.folder)} {own.mode} {own.name}"
+        content = hashlib.sha256(said.encode()).hexdigest()
     with _lock:
-        if digest not in _opened:
-            _opened[digest] = _open(folder, digest)
-        return _opened[digest]
+        if content not in _opened:
+            _opened[content] = _open(folder, digest, own, content)
+        return _opened[content]
 
 
-def _open(folder: Path, digest: str) -> Store:
+def _open(folder: Path, digest: str, own: OwnTables | None, content: str) -> Store:
+    import duckdb
+
     # What is built depends on this module too: another version of it builds another file.
-    built_by = hashlib.sha256(Path(__file__).read_bytes()).hexdigest()
-    name = f"{digest[:24]}-{built_by[:8]}.duckdb"
+    modules = [Path(__file__), *([Path(__file__).with_name("own_tables.py")] if own else [])]
+    built_by = hashlib.sha256(b"".join(path.read_bytes() for path in modules)).hexdigest()
+    name = f"{'own-' if own else ''}{content[:24]}-{built_by[:8]}.duckdb"
     for cache_folder in cache_folders():
         if _trusted(cache_folder / name):
-            return Store(connect(cache_folder / name), digest, cache_folder / name)
+            with suppress(duckdb.Error):  # one that a disk has damaged is built anew
+                return Store(connect(cache_folder / name), digest, cache_folder / name, own)
     for cache_folder in cache_folders():
         try:
             cache_folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+            sweep(cache_folder, "*.building*")
             handle, building = tempfile.mkstemp(suffix=".building", dir=cache_folder)
         except OSError:
             continue
         os.close(handle)
         try:
             Path(building).unlink()
-            _build(folder, digest, building)
+            _build(folder, digest, building, own)
             Path(building).replace(cache_folder / name)
+        except (OSError, duckdb.IOException, duckdb.FatalException):  # a full disk, say
+            continue
         finally:
             for left in (building, building + ".wal"):
                 with suppress(OSError):
                     Path(left).unlink()
-        return Store(connect(cache_folder / name), digest, cache_folder / name)
-    connection = _build(folder, digest, ":memory:")
+        return Store(connect(cache_folder / name), digest, cache_folder / name, own)
+    connection = _build(folder, digest, ":memory:", own)
     connection.execute("SET enable_external_access = false")
-    return Store(connection, digest, None)
+    return Store(connection, digest, None, own)
 
 
 def _trusted(path: Path) -> bool:
@@ -162,19 +191,27 @@ def connect(path: Path) -> duckdb.DuckDBPyConnection:
     return duckdb.connect(str(path), read_only=True, config=dict(HARDENED))
 
 
-def _build(folder: Path, digest: str, path: str) -> duckdb.DuckDBPyConnection:
+def _build(
+    folder: Path, digest: str, path: str, own: OwnTables | None
+) -> duckdb.DuckDBPyConnection:
     import duckdb
 
+    from weldref.own_tables import TABLES as OWN_TABLES
+    from weldref.own_tables import part_rows
     from weldref.validate import load
 
-    tables, problems = load(folder)
+    own_digest = digest_of(own.folder) if own else ""
+    tables, problems = load(folder, own)
     if problems:
         shown = "\n".join(str(problem) for problem in problems[:20])
         more = f"\n... and {len(problems) - 20} more" if len(problems) > 20 else ""
-        raise DataError(f"the tables below {folder} do not follow their schemas:\n{shown}{more}")
+        below = own.folder if own else folder
+        raise DataError(f"the tables below {below} do not follow their schemas:\n{shown}{more}")
     connection = duckdb.connect(path, config={**HARDENED, "enable_external_access": "true"})
     for name, frame in tables.items():
-        connection.register("frame", frame.drop(columns=["_file", "_line"]))
+        marks = ["_file", "_line", "_own"]
+        marked = frame.assign(own=frame["_own"]) if own and name in OWN_TABLES else frame
+        connection.register("frame", marked.drop(columns=marks))
         truths = [c for c in frame.columns if c.endswith("_inclusive")]
         cast = ", ".join(f'"{c}"::BOOLEAN AS "{c}"' for c in truths)
         replaced = f" REPLACE ({cast})" if truths else ""
@@ -185,6 +222,12 @@ def _build(folder: Path, digest: str, path: str) -> duckdb.DuckDBPyConnection:
     _add_si_columns(connection)
     _add_document_names(connection)
     _add_trees(connection, tables)
+    if own:
+        part_rows(connection, own, own_digest, digest_of(own.folder, "windows/*.csv"))
+    if digest_of(folder) != digest:
+        raise DataError(f"the tables below {folder} changed while they were read; try again")
+    if own and digest_of(own.folder) != own_digest:
+        raise DataError(f"the tables below {own.folder} changed while they were read; try again")
     connection.execute("CREATE TABLE dataset(version VARCHAR, digest VARCHAR)")
     connection.execute("INSERT INTO dataset VALUES ($1, $2)", [DATASET_VERSION, digest])
     if path == ":memory:":

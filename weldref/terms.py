@@ -129,7 +129,9 @@ class Vocabulary:
         return " / ".join(f"{s.low:g} {c}" for c, s in composition.items()), composition
 
     def _spelled(self, tree: str, text: str) -> str | None:
-        folded = re.sub(r"\s+", " ", text.strip()).casefold()
+        # A byte that is no text can be typed at a terminal, and the database takes none.
+        plain = text.encode("utf-8", "replace").decode()
+        folded = re.sub(r"\s+", " ", plain.strip()).casefold()
         rows = self.store.rows(
             "SELECT term FROM spellings WHERE tree = $tree AND lower(spelling) = $folded",
             {"tree": tree, "folded": folded},

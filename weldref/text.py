@@ -6,6 +6,8 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
+from weldref import own_tables
+from weldref.errors import InputError
 from weldref.schemas.bases import VERDICT_BASES
 from weldref.situation import LABELS
 
@@ -29,6 +31,28 @@ def clean(value: object) -> str:
     'a [31mb'
     """
     return "".join(c if c.isprintable() else " " for c in str(value))
+
+
+def pairs(option: str, given: Sequence[str]) -> dict[str, str]:
+    """Read the values of an option that may repeat.
+
+    >>> pairs("--unit", ["travel_speed=mm/s"])
+    {'travel_speed': 'mm/s'}
+
+    Raises
+    ------
+    InputError
+        If a value is not NAME=VALUE, or a name is given twice.
+    """
+    found = {}
+    for pair in given:
+        name, equals, value = pair.partition("=")
+        if not (name and equals and value):
+            raise InputError(f"{option}: '{pair}' is not accepted; give NAME=VALUE")
+        if name in found:
+            raise InputError(f"{option}: {name} is given twice; give it once")
+        found[name] = value
+    return found
 
 
 def span(row: Row) -> str:
@@ -58,7 +82,7 @@ def table(header: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
     1/8   p. 1
     3/32  p. 2
     """
-    texts = [list(header), *([clean("" if c is None else c) for c in row] for row in rows)]
+    texts = [[clean("" if c is None else c) for c in row] for row in (header, *rows)]
     widths = [max(len(text[i]) for text in texts) + 2 for i in range(len(header) - 1)]
     indent = " " * sum(widths)
     room = max(WIDTH - len(indent), 20)
@@ -86,6 +110,8 @@ def documents(rows: Iterable[Row]) -> str:
 
 def _place(row: Row) -> str:
     place = f"{row.source_id}, {row.locator or 'place not noted'}"
+    if row.own:
+        place = f"own row: {place}"
     if row.status:
         place += f" [{row.status}]"
     unsaid = [f"{LABELS[name]} {value}" for name, value in row.assumed.items()]
@@ -101,7 +127,8 @@ def rows_table(rows: Sequence[Row]) -> str:
     for row in rows[:MOST_ROWS]:
         outside = f"{row.verdict} by {row.by:g}" if row.by else row.verdict
         shown.append((span(row), outside or "shown", GRADE_WORDS[row.how_read], _place(row)))
-    text = table(("published", "value is", "how read", "source, place (if ...)"), shown)
+    said = "own rows" if rows[0].own else "published"
+    text = table((said, "value is", "how read", "source, place (if ...)"), shown)
     left = len(rows) - MOST_ROWS
     return text + (
         f"\n... and {left} more; name more conditions to narrow them" if left > 0 else ""
@@ -113,9 +140,10 @@ def check_text(result: CheckResult, *, colour: bool = False) -> str:
     parts = [paragraph(", ".join(result.situation.values()) or "any situation")]
     parts += [paragraph(f"note: {note}") for note in result.notes]
     for reading in result.readings:
-        parts.append("\n" + _reading_text(reading, colour=colour))
+        parts.append("\n" + _reading_text(reading, result.own_tables, colour=colour))
     if result.together:
-        parts.append("\n" + paragraph(f"together: {result.together}"))
+        by = f" {own_tables.BY_OWN}" if result.readings[0].own else ""
+        parts.append("\n" + paragraph(f"together{by}: {result.together}"))
     shown = [
         row
         for reading in result.readings
@@ -125,6 +153,7 @@ def check_text(result: CheckResult, *, colour: bool = False) -> str:
             reading.single_settings[:MOST_ROWS],
             reading.also_seen[:3],
             reading.nearby,
+            reading.from_own.rows[:MOST_ROWS] if reading.from_own else (),
         )
         for row in rows
     ]
@@ -134,17 +163,30 @@ def check_text(result: CheckResult, *, colour: bool = False) -> str:
     parts.append(cautions_text(result.cautions))
     version, digest = result.dataset["version"], result.dataset["digest"][:12]
     parts.append(f"\ndataset {version}, {digest}")
+    if result.own_tables:
+        parts.append(clean(own_tables.line(result.own_tables)))
     return "\n".join(parts)
 
 
-def _reading_text(reading: Reading, *, colour: bool) -> str:
-    word = reading.verdict.upper()
+def verdict_word(verdict: str, *, own: bool) -> str:
+    """Write the word of a verdict; of own tables it says nothing about what is published.
+
+    >>> verdict_word("no published range", own=True)
+    'no own range'
+    """
+    return "no own range" if own and verdict == "no published range" else verdict
+
+
+def _reading_text(reading: Reading, own: dict[str, str] | None, *, colour: bool) -> str:
+    word = verdict_word(reading.verdict, own=reading.own).upper()
     if colour and reading.verdict in _COLOURS:
         word = f"\x1b[{_COLOURS[reading.verdict]}m{word}\x1b[0m"
     name = reading.quantity.replace("_", " ")
     line = f"{name} {reading.value:g} {reading.unit}: {word}"
     if reading.by and reading.verdict in ("low", "high"):
         line += f" by {reading.by:g} {reading.unit}"
+    if reading.own:
+        line += f" {own_tables.BY_OWN}"
     if reading.grade:
         line += f" (grade: {GRADE_WORDS[reading.grade]})"
     parts = [line]
@@ -155,14 +197,21 @@ def _reading_text(reading: Reading, *, colour: bool) -> str:
         parts.append("from memory, not seen in print: " + reading.from_memory.verdict)
         parts.append(rows_table(reading.from_memory.rows))
     if reading.single_settings:
-        parts.append("single settings in print (no pass or fail):")
+        where = "of own tables, not published" if reading.own else "in print"
+        parts.append(f"single settings {where} (no pass or fail):")
         parts.append(rows_table(reading.single_settings))
     if reading.also_seen:
         parts.append("also seen (somebody's own use or tests, or in doubt):")
         parts.append(rows_table(reading.also_seen[:3]))
     if reading.nearby:
-        parts.append("published nearby:")
+        parts.append("own rows nearby:" if reading.own else "published nearby:")
         parts.append(rows_table(reading.nearby))
+    if reading.from_own and own:
+        word = verdict_word(reading.from_own.verdict, own=True)
+        recalled = ", from memory" if reading.from_own.rows[0].how_read == "memory" else ""
+        parts.append(paragraph(f"{own_tables.heading(own['name'])}{recalled}: {word}"))
+        parts.append(rows_table(reading.from_own.rows))
+        parts += [paragraph(f"note: {note}") for note in reading.from_own.notes]
     return "\n".join(parts)
 
 
@@ -172,20 +221,27 @@ def published_text(found: Published) -> str:
     parts += [paragraph(f"note: {note}") for note in found.notes]
     said = [row for row in found.rows if row.basis in VERDICT_BASES and not row.status]
     seen = [row for row in found.rows if row not in said]
+    used = found.own_tables
+    own = f"{own_tables.heading(used['name'])}:" if used else ""
+    instead = used is not None and used["mode"] == "instead"
     if not said:
-        parts.append("\nno published range")
+        parts.append("\nno own range" if instead else "\nno published range")
     for heading, rows in (
-        ("published:", said),
+        (own if instead else "published:", said),
         ("also seen (somebody's own use or tests, or in doubt):", seen),
-        ("published nearby:", found.nearby),
+        ("own rows nearby:" if instead else "published nearby:", found.nearby),
+        (own, found.own_rows),
     ):
         if rows:
             parts.append("\n" + heading)
             parts.append(_published_table(rows))
-    if found.rows or found.nearby:
-        parts.append("\nsources:\n" + documents([*found.rows[:MOST_LISTED], *found.nearby]))
+    shown = [*found.rows[:MOST_LISTED], *found.own_rows[:MOST_LISTED], *found.nearby]
+    if shown:
+        parts.append("\nsources:\n" + documents(shown))
     parts.append("\n" + paragraph(found.reminder))
     parts.append(cautions_text(found.cautions))
+    if used:
+        parts.append("\n" + clean(own_tables.line(used)))
     return "\n".join(parts)
 
 
@@ -194,7 +250,8 @@ def _published_table(rows: Sequence[Row]) -> str:
         (row.quantity.replace("_", " "), span(row), GRADE_WORDS[row.how_read], _place(row))
         for row in rows[:MOST_LISTED]
     ]
-    text = table(("quantity", "published", "how read", "source, place (if ...)"), shown)
+    said = "own rows" if rows[0].own else "published"
+    text = table(("quantity", said, "how read", "source, place (if ...)"), shown)
     left = len(rows) - MOST_LISTED
     return text + (
         f"\n... and {left} more; name more conditions to narrow them" if left > 0 else ""
@@ -213,6 +270,7 @@ def cautions_text(cautions: Iterable[Caution]) -> str:
 def source_text(source: Source) -> str:
     """Write what is known of a document."""
     pairs = [
+        ("own", "a document of own tables, not published" if source.own else ""),
         ("title", source.title),
         ("issuer", source.issuer),
         ("number", source.document_number),

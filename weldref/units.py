@@ -17,6 +17,9 @@ from weldref.store import Store
 
 UnitSystem = Literal["us", "metric"]
 
+LONGEST_NUMBER = 100
+"""Characters of a typed value; nobody types more, and patterns would take long over it."""
+
 _FRACTION = r"(?:\d+[- ])?\d+/\d+"
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 _VALUE = re.compile(
@@ -54,6 +57,8 @@ def parse_number(text: str) -> float | None:
     (1.5, 0.035, 0.125, None)
     """
     text = text.strip()
+    if len(text) > LONGEST_NUMBER:
+        return None
     if re.fullmatch(_FRACTION, text):
         whole, _, fraction = text.replace("-", " ").rpartition(" ")
         top, bottom = fraction.split("/")
@@ -117,7 +122,7 @@ class Units:
             If it is not a number with a unit of that dimension.
         """
         shown = _written(text) if isinstance(text, float) else str(text)
-        match = _VALUE.match(shown)
+        match = _VALUE.match(shown) if len(shown) <= LONGEST_NUMBER else None
         number = parse_number(match["number"]) if match else None
         if match is None or number is None or not math.isfinite(number):
             raise InputError(

@@ -5,6 +5,8 @@
 - Two windows under the same conditions are alternatives; a limit always holds.
 - Documents that disagree give "sources differ"; nothing is averaged.
 - Rows recalled from memory never pass or fail anything: the verdict stays "no published range".
+- Own rows of a shop or school are judged apart and change no verdict, unless they are asked for
+  instead of the published ones.
 """
 
 from __future__ import annotations
@@ -33,7 +35,7 @@ class Row:
     `source` names the document in full; `assumed` holds the conditions that the row adds to
     the situation (`assumptions` says the same in sentences). `verdict` is empty for a single
     setting, which is shown and passes or fails nothing; `by` is how far outside the value is,
-    in the row's unit.
+    in the row's unit. `own` marks a row of a shop's or school's own tables.
     """
 
     window_id: str
@@ -55,6 +57,7 @@ class Row:
     remark: str | None
     verdict: str
     by: float
+    own: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +77,8 @@ class Reading:
     `by` is the distance to the nearest published range in the value's own unit (0 inside, None
     without a range). `grade` is the weakest grade among the rows the verdict rests on and
     `strongest_grade` the strongest. `from_memory` says what recalled rows say of the value: it
-    never changes the verdict.
+    never changes the verdict, nor does `from_own`, which says what own rows say beside the
+    published ones. With `own` they were judged instead: the verdict, by whatever word, is theirs.
     """
 
     quantity: str
@@ -90,6 +94,8 @@ class Reading:
     also_seen: tuple[Row, ...]
     nearby: tuple[Row, ...]
     notes: tuple[str, ...]
+    from_own: Judgement | None = None
+    own: bool = False
 
 
 def judge(
@@ -145,7 +151,33 @@ def judge(
         also_seen=distinct_rows(as_row(units, m, value) for m in aside),
         nearby=distinct_rows(as_row(units, m, value, near=True) for m in near),
         notes=tuple(dict.fromkeys(notes)),
+        from_own=_from_own(store, situation, quantity, value, grade) if store.beside else None,
+        own=store.instead,
     )
+
+
+def _from_own(
+    store: Store, situation: Situation, quantity: str, value: Value, grade: str
+) -> Judgement | None:
+    """Judge own rows apart from published ones; None if none applies.
+
+    Its rows are those that were judged, then single settings and what was also seen.
+    """
+    units, matches = Units(store), find(store, situation, quantity, grade, own=True)
+    if not matches:
+        return None
+    speaking = [m for m in matches if m.gives_verdict and is_range(m.row)]
+    printed = [m for m in speaking if m.grade != "memory"]
+    recalled = [m for m in speaking if m.grade == "memory"]
+    judged = weigh(units, printed or recalled, value) if speaking else None
+    notes = judged.notes if judged else ()
+    if recalled and not printed:
+        notes = ("recalled from memory: these rows pass or fail nothing", *notes)
+    aside = [m for m in matches if m not in speaking] + (recalled if printed else [])
+    others = distinct_rows(as_row(units, match, value) for match in aside)
+    if judged is None:
+        return Judgement("no published range", None, others)
+    return Judgement(judged.verdict, judged.by, (*judged.rows, *others), notes)
 
 
 def weigh(units: Units, matches: Sequence[Match], value: Value) -> Judgement:
@@ -162,10 +194,11 @@ def weigh(units: Units, matches: Sequence[Match], value: Value) -> Judgement:
     outside = [by for word, by in said if word != "inside"]
     distinct = {word for word, _ in said}
     word: Any = distinct.pop() if len(distinct) == 1 else "sources differ"
+    how = "given" if any(m.row.get("own") for m in kept) else "published"
     if not any(m.row["max"] is not None for m in kept):
-        notes.append("one-sided: a minimum is published, no maximum")
+        notes.append(f"one-sided: a minimum is {how}, no maximum")
     elif not any(m.row["min"] is not None for m in kept):
-        notes.append("one-sided: a maximum is published, no minimum")
+        notes.append(f"one-sided: a maximum is {how}, no minimum")
     factor = units.by_spelling[value.unit].factor
     return Judgement(
         verdict=word,
@@ -334,6 +367,7 @@ def as_row(units: Units, match: Match, value: Value | None, *, near: bool = Fals
         remark=row["remark"],
         verdict=word,
         by=_tidy(by / units.by_spelling[row["unit"]].factor),
+        own=bool(row.get("own")),
     )
 
 

@@ -25,10 +25,10 @@ from tests.conftest import read_csv
 from tests.open_data.test_datapackage import problems
 from weldref.cli import main
 from weldref.errors import InputError
-from weldref.handouts.spreadsheet import harmless
 from weldref.open_data import export as export_module
 from weldref.open_data.export import export
 from weldref.open_data.table_schema import key_of, types
+from weldref.spreadsheet import harmless
 from weldref.store import DATASET_VERSION, Store, datasets_folder
 
 NAMES = {"parquet": "weldref", "csv": "weldref.zip", "json": "weldref.json", "sqlite": "w.sqlite"}

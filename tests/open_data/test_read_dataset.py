@@ -19,9 +19,9 @@ from hypothesis import strategies as st
 from weldref.cli import main
 from weldref.errors import InputError
 from weldref.open_data import read_dataset as module
-from weldref.open_data.dataset import cell, text
+from weldref.open_data.dataset import MOST_BYTES, cell, text
 from weldref.open_data.export import export
-from weldref.open_data.read_dataset import MOST_BYTES, read_dataset
+from weldref.open_data.read_dataset import read_dataset
 from weldref.open_data.write_text import guard, unguard
 from weldref.store import datasets_folder
 

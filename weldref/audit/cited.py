@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from weldref.catalogue import Source, source
+from weldref.browse import Document, documents
 from weldref.lookup import Match
 from weldref.store import Store
 from weldref.text import span
@@ -33,14 +33,14 @@ class Cited:
     some; `others` are rows of other tables. `left` counts the rows not listed.
     """
 
-    source: Source
+    source: Document
     ranges: tuple[Row, ...]
     others: tuple[TableRow, ...]
     left: int
 
 
 def cited(store: Store, source_id: str, locator: str, expected: str = "") -> Cited | None:
-    """Look up the document and the rows at a place; None when no document is cited.
+    """Look up the document and the rows at a place; None when none of the store is cited.
 
     Parameters
     ----------
@@ -57,7 +57,8 @@ def cited(store: Store, source_id: str, locator: str, expected: str = "") -> Cit
     >>> [(row.min, row.max, row.conditions["electrode_size"]) for row in found.ranges]
     [(110.0, 160.0, '1/8 in')]
     """
-    if not source_id:
+    document = documents(store).get(source_id)
+    if document is None:
         return None
     ranges, others = _standing_at(store, source_id, locator)
     named = tuple(row for row in ranges if span(row) in expected)
@@ -65,7 +66,7 @@ def cited(store: Store, source_id: str, locator: str, expected: str = "") -> Cit
     shown = ranges[:MOST_ROWS]
     beside = others[: MOST_ROWS - len(shown)] if not named else ()
     left = len(ranges) + (0 if named else len(others)) - len(shown) - len(beside)
-    return Cited(_document(source_id), shown, beside, left)
+    return Cited(document, shown, beside, left)
 
 
 # A store holds one content of the tables for good: what is kept by store cannot go stale.
@@ -101,7 +102,7 @@ def _standing_at(
     )
     ranges = printed_rows(store, tuple(row["window_id"] for row in windows))
     others = []
-    for table in _tables(store):
+    for table in _tables_at(store).get((source_id, locator), ()):
         rows = store.rows(
             f"""
             SELECT * FROM "{table}"
@@ -120,15 +121,23 @@ def _standing_at(
 
 
 @lru_cache(maxsize=4)
-def _tables(store: Store) -> tuple[str, ...]:
-    rows = store.rows(
+def _tables_at(store: Store) -> dict[tuple[str, str], tuple[str, ...]]:
+    """Name the tables with rows of each place: asking every table for every place is slow."""
+    named = store.rows(
         "SELECT name FROM table_list JOIN duckdb_columns() ON table_name = name "
-        "WHERE column_name IN ('source_id', 'locator') GROUP BY name HAVING count(*) = 2 "
-        "ORDER BY name"
+        "WHERE column_name IN ('source_id', 'locator') GROUP BY name HAVING count(*) = 2"
     )
-    return tuple(row["name"] for row in rows if row["name"] not in _ELSEWHERE)
-
-
-@lru_cache(maxsize=256)
-def _document(source_id: str) -> Source:
-    return source(source_id)
+    rows = store.rows(
+        " UNION ".join(
+            f"SELECT '{row['name']}' AS name, source_id, coalesce(locator, '') AS place "  # noqa: S608  our own tables
+            f'FROM "{row["name"]}"'
+            for row in named
+            if row["name"] not in _ELSEWHERE
+        )
+        + " ORDER BY name"
+    )
+    found: dict[tuple[str, str], tuple[str, ...]] = {}
+    for row in rows:
+        place = (row["source_id"], row["place"])
+        found[place] = (*found.get(place, ()), row["name"])
+    return found

@@ -16,8 +16,8 @@ from weldref.catalogue import document_names
 from weldref.checks import NOT_APPROVAL
 from weldref.errors import InputError
 from weldref.lookup import GRADES
+from weldref.own_tables import Given, described, open_tables, plain
 from weldref.procedures.model import Procedure
-from weldref.store import open_store
 
 Outcome = Literal["no findings", "findings", "no published range"]
 
@@ -52,10 +52,12 @@ class Report:
     asked: dict[str, Any]
     dataset: dict[str, str]
     reminder: str = NOT_APPROVAL
+    own_tables: dict[str, str] | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """The report as plain dictionaries and lists, as ``--format json`` prints it."""
-        return asdict(self)
+        answer: dict[str, Any] = plain(asdict(self), self.own_tables)
+        return answer
 
 
 @cache
@@ -88,6 +90,7 @@ def audit_procedure(
     code: str | None = None,
     standards: Sequence[str] = (),
     grade: str = "memory",
+    own: Given = None,
 ) -> Report:
     """Audit a procedure that has been read.
 
@@ -102,6 +105,9 @@ def audit_procedure(
         Standards whose contents it should have: "ISO 15609-1", "AWS D1.1", "ASME IX".
     grade
         The lowest evidence grade of windows to accept.
+    own
+        Own tables, as `weldref.check` takes them. Beside the published ones their rows give
+        notes; instead of them they speak under the rule "published-range" alone.
 
     Raises
     ------
@@ -132,7 +138,7 @@ def audit_procedure(
         record = procedure if named else None
     if record is None and named is not None:
         raise InputError("pqr: the code needs a test record; give one with --pqr")
-    store = open_store()
+    store = open_tables(own)
     case = Case(
         store,
         procedure,
@@ -147,7 +153,12 @@ def audit_procedure(
     found.sort(key=lambda f: order.index(f.severity))
     names = document_names(store)
     cited = {finding.source_id for finding in found if finding.source_id}
-    compared = any(f.rule == "published-range" and f.source_id for f in found)
+    apart = set()
+    if store.beside:
+        apart = {r["source_id"] for r in store.rows("SELECT source_id FROM sources WHERE own")}
+    compared = any(
+        f.rule == "published-range" and f.source_id and f.source_id not in apart for f in found
+    )
     clear: Outcome = "no findings" if compared else "no published range"
     return Report(
         file=procedure.file,
@@ -159,6 +170,7 @@ def audit_procedure(
         sources={source: names[source] for source in sorted(cited)},
         asked={"code": case.code, "standards": list(case.standards), "grade": grade},
         dataset=store.rows("SELECT version, digest FROM dataset")[0],
+        own_tables=described(store),
     )
 
 
@@ -169,6 +181,7 @@ def audit_file(
     code: str | None = None,
     standards: Sequence[str] = (),
     grade: str = "memory",
+    own: Given = None,
 ) -> Report:
     """Read a procedure file (JSON, YAML, CSV, XLSX) and audit it (see `audit_procedure`)."""
     from weldref.procedures.read import read_procedure
@@ -179,4 +192,5 @@ def audit_file(
         code=code,
         standards=standards,
         grade=grade,
+        own=own,
     )

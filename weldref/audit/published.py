@@ -8,9 +8,11 @@ from typing import Any
 
 from weldref.audit.case import Case
 from weldref.audit.finding import Finding, Rule, Severity, rule
+from weldref.lookup import GRADES
+from weldref.own_tables import BY_OWN, OWN_DOCUMENT
 from weldref.procedures.model import Pass, Range
 from weldref.situation import Situation
-from weldref.text import span
+from weldref.text import span, verdict_word
 from weldref.verdict import Reading, Row, judge
 
 QUANTITIES = {
@@ -56,6 +58,8 @@ def published_range(case: Case, this: Rule) -> Iterator[Finding]:
             for situation in situations:
                 if readings := _readings(case, situation, quantity, dimension, given):
                     answers.setdefault(_say(this, quantity, given, readings), []).append(situation)
+                    for own in _own(this, quantity, given, readings):
+                        answers.setdefault(own, []).append(situation)
             for found, where in answers.items():
                 if found.severity == "note" and not found.source_id:
                     nothing.setdefault((label, _joined(where)), []).append((quantity, given))
@@ -64,11 +68,12 @@ def published_range(case: Case, this: Rule) -> Iterator[Finding]:
     for (found, where_text), labels in said.items():
         named = ", ".join(dict.fromkeys(labels))
         yield replace(found, what=f"{named}: {found.what} ({where_text})")
+    nothing_by = f"no own range, {BY_OWN}," if case.store.instead else "no published range"
     for (label, where_text), given_values in nothing.items():
         names = ", ".join(dict.fromkeys(name.replace("_", " ") for name, _ in given_values))
         yield this.finding(
             "note",
-            f"{label}: no published range for {names} ({where_text})",
+            f"{label}: {nothing_by} for {names} ({where_text})",
             place=given_values[0][1].place,
             value=", ".join(dict.fromkeys(str(given) for _, given in given_values)),
             source_id="",
@@ -99,6 +104,7 @@ def _readings(
 def _say(this: Rule, quantity: str, given: Range, readings: Sequence[Reading]) -> Finding:
     """Put what the ends of a range were judged to be in one finding, without the situation."""
     name = quantity.replace("_", " ")
+    instead = readings[0].own
     shown: dict[str, Any] = {"place": given.place, "value": str(given)}
     if all(reading.verdict == "no published range" for reading in readings):
         recalled = [r.from_memory for r in readings if r.from_memory]
@@ -107,8 +113,8 @@ def _say(this: Rule, quantity: str, given: Range, readings: Sequence[Reading]) -
             return this.finding("note", f"{name}: no published range", source_id="", **shown)
         return this.finding(
             "question",
-            f"{name}: {' and '.join(j.verdict for j in outside)} of what is recalled; nothing is "
-            "published",
+            f"{name}: {' and '.join(j.verdict for j in outside)} of what is recalled; "
+            + (f"nothing else is, {BY_OWN}" if instead else "nothing is published"),
             next_step="compare with the consumable maker's data",
             **shown | _cited(row for judged in outside for row in judged.rows),
             grade="memory",
@@ -126,17 +132,44 @@ def _say(this: Rule, quantity: str, given: Range, readings: Sequence[Reading]) -
         severity, speaking = "question", differing
         words = " and ".join(f"{r.value:g} {r.unit}" for r in differing)
         words += " is" if len(differing) == 1 else " are"
-        words += " inside one published range and outside another"
+        kind = "own" if instead else "published"
+        words += f" inside one {kind} range and outside another"
         after = "see which source fits the work"
     else:
         severity, speaking = "note", list(readings)
-        words, after = "inside a published range", ""
+        words, after = f"inside {'an own' if instead else 'a published'} range", ""
+    if instead:
+        words += f", {BY_OWN}"
     return this.finding(
         severity,
         f"{name}: {words}",
         next_step=after,
         grade=speaking[0].grade or "memory",
         **shown | _cited(row for reading in speaking for row in reading.rows),
+    )
+
+
+def _own(this: Rule, quantity: str, given: Range, readings: Sequence[Reading]) -> Iterator[Finding]:
+    """Tell what own rows say beside published ones: for information, whatever it is."""
+    judged = [(reading, reading.from_own) for reading in readings if reading.from_own]
+    ranges = [(reading, own) for reading, own in judged if own.by is not None]
+    if not ranges:
+        return
+    says = dict.fromkeys(
+        f"{reading.value:g} {reading.unit} is {verdict_word(own.verdict, own=True)}"
+        + (f" by {own.by:g} {reading.unit}" if own.verdict in ("low", "high") else "")
+        for reading, own in ranges
+    )
+    rows = [row for _, own in ranges for row in own.rows if row.verdict]
+    grade = max((row.how_read for row in rows), key=GRADES.index)
+    recalled = ", from memory" if grade == "memory" else ""
+    yield this.finding(
+        "note",
+        f"{quantity.replace('_', ' ')}, own table ({OWN_DOCUMENT}{recalled}): {' and '.join(says)}",
+        place=given.place,
+        value=str(given),
+        grade=grade,
+        **_cited(rows),
     )
 
 

@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 import json
-import os
-import tempfile
 from collections.abc import Sequence
-from contextlib import suppress
 from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+from weldref import own_tables
 from weldref.audit.finding import SEVERITIES, Finding
 from weldref.audit.procedure_audit import Report, all_rules, audit_file, count, is_grave
 from weldref.errors import InputError
 from weldref.text import GRADE_WORDS, clean, paragraph, table
+from weldref.whole import check_place, write_whole
 
 FORMATS = ("text", "json", "html", "pdf")
+LARGEST_BASELINE = 20_000_000
+"""Bytes of an earlier report; one of this package's has some ten thousand."""
 
 
 def only_new(report: Report, earlier: dict[str, Any]) -> Report:
@@ -54,11 +55,31 @@ def read_baseline(path: Path) -> dict[str, Any]:
         If the file cannot be read as JSON.
     """
     try:
-        found = json.loads(path.read_text(encoding="utf-8"))
+        # A pipe or a device may never end.
+        small = path.is_file() and path.stat().st_size <= LARGEST_BASELINE
+        data = path.read_bytes() if small else b""
     except (OSError, ValueError) as error:
         raise InputError(f"baseline: '{path}' cannot be read as a report in JSON") from error
+    return baseline_from(data, str(path))
+
+
+def baseline_from(data: bytes, name: str) -> dict[str, Any]:
+    """Read an earlier report that is in memory.
+
+    Raises
+    ------
+    InputError
+        If it is not JSON.
+
+    >>> baseline_from(b'{"findings": []}', "earlier.json")
+    {'findings': []}
+    """
+    try:
+        found = json.loads(data.decode("utf-8"))
+    except (ValueError, RecursionError) as error:
+        raise InputError(f"baseline: '{name}' cannot be read as a report in JSON") from error
     if not isinstance(found, dict):
-        raise InputError(f"baseline: '{path}' is not a report in JSON")
+        raise InputError(f"baseline: '{name}' is not a report in JSON")
     return found
 
 
@@ -79,29 +100,6 @@ def render(report: Report, form: str) -> bytes:
     if form == "pdf":
         return report_pdf(report)
     raise InputError(f"format: '{form}' is not known; give {', '.join(FORMATS)}")
-
-
-def write_whole(path: Path, content: bytes) -> None:
-    """Write a file so that it is there whole or not at all.
-
-    Raises
-    ------
-    InputError
-        If the file cannot be written.
-    """
-    try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    except OSError as error:
-        raise InputError(f"output: '{path}' cannot be written: {error.strerror}") from error
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-        Path(name).replace(path)
-    except OSError as error:
-        raise InputError(f"output: '{path}' cannot be written: {error.strerror}") from error
-    finally:
-        with suppress(OSError):
-            Path(name).unlink()
 
 
 SUFFIXES = {"text": ".txt", "json": ".json", "html": ".html", "pdf": ".pdf"}
@@ -151,6 +149,8 @@ def audit_files(
         raise InputError("output: a PDF is not for a terminal; name a file with -o")
     if output is None and len(paths) > 1 and form != "text":
         raise InputError("output: several reports need a folder; name it with -o")
+    if output is not None:
+        check_place(output)
     reports = [audit_file(path, **asked) for path in paths]
     if baseline:
         reports = [only_new(reports[0], read_baseline(baseline))]
@@ -168,7 +168,7 @@ def audit_files(
             raise InputError(f"output: '{output}' cannot be made: {error.strerror}") from error
     for target, content in zip(targets, contents, strict=True):
         write_whole(target, content)
-    written = "\n".join(f"written: {target}" for target in targets)
+    written = "\n".join(f"written: {clean(target)}" for target in targets)
     return outcomes, f"{summary_text(reports)}\n{written}"
 
 
@@ -206,7 +206,19 @@ def report_text(report: Report) -> str:
     parts.append("\n" + paragraph(report.reminder))
     version, digest = report.dataset["version"], report.dataset["digest"][:12]
     parts.append(f"dataset {version}, {digest}")
+    parts += [paragraph(text) for text in _own(report)]
     return "\n".join(parts)
+
+
+def _own(report: Report) -> list[str]:
+    """Say which own tables an audit used, and for what."""
+    own = report.own_tables
+    if own is None:
+        return []
+    says = "their rows are told in notes and change no other finding"
+    if own["mode"] == "instead":
+        says = "each finding of the rule published-range is by own tables, not published"
+    return [f"{own_tables.line(own)}: {says}; every other rule rests on published documents"]
 
 
 def _finding_text(finding: Finding) -> str:
@@ -260,7 +272,7 @@ def report_html(report: Report) -> str:
     template = files("weldref.audit").joinpath("report.html").read_text(encoding="utf-8")
     environment = jinja2.Environment(autoescape=True, undefined=jinja2.StrictUndefined)
     return environment.from_string(template).render(
-        report=report, severities=SEVERITIES, source=_source, clean=clean
+        report=report, severities=SEVERITIES, source=_source, clean=clean, own=_own(report)
     )
 
 
@@ -277,6 +289,7 @@ def report_pdf(report: Report) -> bytes:
         | {
             "severities": SEVERITIES,
             "cited": [_source(finding) for finding in report.findings],
+            "own": _own(report),
         }
     )
     made = typst.compile(

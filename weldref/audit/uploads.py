@@ -15,9 +15,18 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from weldref.audit.logs.audit import LogAudit, audit_log
+from weldref.audit.logs.engine import SCRATCH
 from weldref.audit.procedure_audit import Report, audit_procedure
-from weldref.audit.report import SUFFIXES, render, report_paths, summary_text
+from weldref.audit.report import (
+    SUFFIXES,
+    baseline_from,
+    only_new,
+    render,
+    report_paths,
+    summary_text,
+)
 from weldref.errors import InputError
+from weldref.procedures.limits import check_size
 from weldref.procedures.model import Procedure
 from weldref.procedures.read import read_bytes
 from weldref.text import clean
@@ -104,6 +113,36 @@ def audit_read(
     return tuple(reports)
 
 
+def new_since(reports: Sequence[Report], earlier: Upload) -> tuple[Report, ...]:
+    r"""Leave out what an earlier report in JSON has already, of the document that it is of.
+
+    Returns
+    -------
+    tuple
+        The reports; those of other documents as they were.
+
+    Raises
+    ------
+    InputError
+        If it is no such report, or of none of these documents, or of more than one.
+
+    >>> (report,) = audit_read(read_upload(Upload("wps.csv", b"WPS No.,7\nProcess,SMAW\n")))
+    >>> (fresh,) = new_since([report], Upload("earlier.json", render(report, "json")))
+    >>> len(report.findings) > 0, fresh.findings
+    (True, ())
+    """
+    name = plain_name(earlier.name)
+    check_size(earlier.data, "json")
+    found = baseline_from(earlier.data, name)
+    about = [report for report in reports if report.number == found.get("number")]
+    if len(about) != 1:
+        raise InputError(
+            f"baseline: '{name}' is of '{clean(str(found.get('number', '')))[:LONGEST_NAME]}'; "
+            "give the report of one document that is audited here"
+        )
+    return tuple(only_new(one, found) if one is about[0] else one for one in reports)
+
+
 def packed_reports(reports: Sequence[Report], form: str) -> tuple[str, bytes]:
     """Write the report of one procedure, or an archive with those of several and a summary.
 
@@ -162,7 +201,7 @@ def log_verdicts(upload: Upload, **asked: Any) -> bytes:
 def _audited_log(upload: Upload, *, write: bool, **asked: Any) -> tuple[LogAudit, bytes]:
     name = plain_name(upload.name)
     ending = Path(name).suffix.lower()
-    with TemporaryDirectory(prefix="weldref-") as folder:
+    with TemporaryDirectory(prefix=SCRATCH) as folder:
         path = Path(folder, f"log{ending if ending in LOG_ENDINGS else '.csv'}")
         path.write_bytes(upload.data)
         target = Path(folder, "verdicts.parquet") if write else None

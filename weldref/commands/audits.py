@@ -12,8 +12,9 @@ from weldref.commands.options import (
     Command,
     add_grade,
     add_json,
+    add_own,
     exit_code,
-    pairs,
+    own_of,
     print_json,
 )
 
@@ -32,6 +33,7 @@ def declare(command: Command) -> None:
         help="whose contents it should have: ISO 15609-1, AWS D1.1, ASME IX; may repeat",
     )
     add_grade(audit)
+    add_own(audit)
     audit.add_argument("--format", default="text", metavar="NAME", help="text, json, html, pdf")
     audit.add_argument("-o", "--output", type=Path, metavar="PATH", help="a file, or a folder")
     audit.add_argument(
@@ -58,6 +60,7 @@ def declare(command: Command) -> None:
     log.add_argument("--units", default="us", help="of columns without a unit: us, metric (us)")
     log.add_argument("--under-water", action="store_true", help="for under-water work")
     add_grade(log)
+    add_own(log)
     log.add_argument("--most", type=int, default=10, metavar="N", help="worst readings shown (10)")
     log.add_argument("--engine", default="duckdb", metavar="NAME", help="duckdb or spark (duckdb)")
     log.add_argument("-o", "--output", type=Path, metavar="FILE", help="every verdict, as Parquet")
@@ -97,6 +100,7 @@ def run_audit(arguments: argparse.Namespace) -> int:
         form=arguments.format,
         output=arguments.output,
         baseline=arguments.baseline,
+        own=own_of(arguments),
     )
     print(shown)
     if "findings" in outcomes:
@@ -109,6 +113,7 @@ def run_audit_log(arguments: argparse.Namespace) -> int:
     from weldref.audit.logs.audit import STAGES, audit_log
     from weldref.audit.logs.progress import progress_bar
     from weldref.audit.logs.text import audit_text
+    from weldref.text import pairs
 
     with progress_bar(len(STAGES)) as progress:
         found = audit_log(
@@ -121,6 +126,7 @@ def run_audit_log(arguments: argparse.Namespace) -> int:
             output=arguments.output,
             most=arguments.most,
             engine=arguments.engine,
+            own=own_of(arguments),
             progress=progress,
         )
     if arguments.json:
@@ -134,9 +140,11 @@ def run_procedure_template(arguments: argparse.Namespace) -> int:
     """Write a form to fill in."""
     from weldref.procedures.read import read_procedure
     from weldref.procedures.template import write_template
+    from weldref.text import clean
 
     filled = read_procedure(arguments.fill) if arguments.fill else None
-    print(write_template(arguments.output, units=arguments.units, procedure=filled))
+    path = write_template(arguments.output, units=arguments.units, procedure=filled)
+    print(clean(path))
     return INSIDE
 
 

@@ -11,7 +11,7 @@ from weldref.commands.options import (
     Command,
     add_situation,
     exit_code,
-    pairs,
+    own_of,
     print_json,
     situation_of,
 )
@@ -60,19 +60,25 @@ def run_window(arguments: argparse.Namespace) -> int:
     """Show the rows that apply."""
     from weldref.checks import published
 
-    found = published(**situation_of(arguments), quantity=arguments.quantity, grade=arguments.grade)
+    found = published(
+        **situation_of(arguments),
+        quantity=arguments.quantity,
+        grade=arguments.grade,
+        own=own_of(arguments),
+    )
     if arguments.json:
         print_json(found.as_dict())
     else:
         from weldref.text import published_text
 
         print(published_text(found))
-    return INSIDE if found.rows else NOTHING
+    return INSIDE if found.rows or found.own_rows else NOTHING
 
 
 def run_check(arguments: argparse.Namespace) -> int:
     """Check proposed values."""
     from weldref.checks import check
+    from weldref.text import check_text, pairs
 
     options = vars(arguments)
     readings = {
@@ -81,11 +87,11 @@ def run_check(arguments: argparse.Namespace) -> int:
         if options[name.replace("-", "_")] is not None
     }
     readings |= pairs("--set", arguments.set)
-    result = check(**situation_of(arguments), grade=arguments.grade, **readings)
+    result = check(
+        **situation_of(arguments), grade=arguments.grade, own=own_of(arguments), **readings
+    )
     if arguments.json:
         print_json(result.as_dict())
     else:
-        from weldref.text import check_text
-
         print(check_text(result, colour=sys.stdout.isatty()))
     return exit_code(result.verdict)

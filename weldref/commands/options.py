@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
+from pathlib import Path
 from typing import Any, Protocol
 
 from weldref.errors import InputError
+from weldref.own_tables import OwnTables, chosen
 
 INSIDE, OUTSIDE, BAD_INPUT, NOTHING = 0, 1, 2, 3
 """Exit codes: all inside; low, high or sources differ; bad input; no published range."""
@@ -68,7 +70,23 @@ def add_situation(parser: argparse.ArgumentParser) -> None:
         "--units", choices=("us", "metric"), default="us", help="of bare numbers (us)"
     )
     add_grade(parser)
+    add_own(parser)
     add_json(parser)
+
+
+def add_own(parser: argparse.ArgumentParser) -> None:
+    """Let a command be told of a shop's or school's own tables."""
+    parser.add_argument(
+        "--tables", type=Path, metavar="DIR", help="own tables, shown apart from published ones"
+    )
+    parser.add_argument(
+        "--instead", action="store_true", help="own tables instead of published ones"
+    )
+
+
+def own_of(arguments: argparse.Namespace) -> OwnTables | None:
+    """Find the own tables that the options, the environment or the config file name."""
+    return chosen(arguments.tables, instead=arguments.instead)
 
 
 def add_grade(parser: argparse.ArgumentParser) -> None:
@@ -88,28 +106,7 @@ def situation_of(arguments: argparse.Namespace) -> dict[str, Any]:
     return {name: options[name] for name in (*names, "under_water", "units")}
 
 
-def pairs(option: str, given: Sequence[str]) -> dict[str, str]:
-    """Read the values of an option that may repeat.
-
-    >>> pairs("--unit", ["travel_speed=mm/s"])
-    {'travel_speed': 'mm/s'}
-
-    Raises
-    ------
-    InputError
-        If a value is not NAME=VALUE, or a name is given twice.
-    """
-    found = {}
-    for pair in given:
-        name, equals, value = pair.partition("=")
-        if not (name and equals and value):
-            raise InputError(f"{option}: '{pair}' is not accepted; give NAME=VALUE")
-        if name in found:
-            raise InputError(f"{option}: {name} is given twice; give it once")
-        found[name] = value
-    return found
-
-
 def print_json(value: object) -> None:
-    """Print a value as JSON that a person can read too."""
-    print(json.dumps(value, ensure_ascii=False, indent=2))
+    """Print a value as JSON that a person can read too, and that steers no terminal."""
+    text = json.dumps(value, ensure_ascii=False, indent=2)
+    print("".join(c if c.isprintable() or c == "\n" else json.dumps(c)[1:-1] for c in text))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from weldref.commands.options import INSIDE, SITUATION, Command, add_grade
+from weldref.commands.options import INSIDE, SITUATION, Command, add_grade, add_own, own_of
 
 PRINTED = ("output", "language", "paper", "title", "date")
 
@@ -27,6 +27,7 @@ def declare(command: Command) -> None:
     handout.add_argument("--also-seen", action="store_true", help="with what somebody once used")
     handout.add_argument("--address", metavar="URL", help="of the dashboard, for a QR code")
     add_grade(handout)
+    add_own(handout)
 
     practice = command("practice", run_practice, "print practice sheets with planted mistakes")
     _add_paper(practice)
@@ -51,21 +52,24 @@ def _add_paper(parser: argparse.ArgumentParser) -> None:
 def run_handout(arguments: argparse.Namespace) -> int:
     """Print a handout."""
     from weldref.handouts import make_handout
+    from weldref.text import clean
 
     names = [name.replace("-", "_") for name in SITUATION]
     how = ("quantity", "units", "kind", "landscape", "also_seen", "address", "grade")
     options = vars(arguments)
-    for path in make_handout(**{name: options[name] for name in (*names, *PRINTED, *how)}):
-        print(path)
+    asked = {name: options[name] for name in (*names, *PRINTED, *how)}
+    for path in make_handout(**asked, own=own_of(arguments)):
+        print(clean(path))
     return INSIDE
 
 
 def run_practice(arguments: argparse.Namespace) -> int:
     """Print practice sheets and their key."""
     from weldref.handouts import make_practice
+    from weldref.text import clean
 
     options = vars(arguments)
     how = ("key", "seed", "sheets", "level")
     for path in make_practice(**{name: options[name] for name in (*PRINTED, *how)}):
-        print(path)
+        print(clean(path))
     return INSIDE

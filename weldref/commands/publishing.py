@@ -46,9 +46,10 @@ def run_export(arguments: argparse.Namespace) -> int:
     """Write the tables."""
     from weldref.open_data.export import export
     from weldref.store import DATASET_VERSION, open_store
+    from weldref.text import clean
 
     for file in export(arguments.output, arguments.format, spreadsheet=arguments.spreadsheet):
-        print(f"sha256:{file.digest}  {file.path}")
+        print(f"sha256:{file.digest}  {clean(file.path)}")
     print(f"dataset {DATASET_VERSION}, {open_store().digest}")
     return INSIDE
 

@@ -6,37 +6,51 @@ import argparse
 from dataclasses import asdict
 from pathlib import Path
 
-from weldref.commands.options import INSIDE, Command, add_json, print_json
+from weldref.commands.options import INSIDE, Command, add_json, add_own, own_of, print_json
 from weldref.errors import InputError
 
 
 def declare(command: Command) -> None:
     """Declare the commands of this module."""
     source = command("source", run_source, "show a document: title, edition, where it was read")
-    source.add_argument("source_id", metavar="ID")
+    source.add_argument("source_id", metavar="ID", help="its key, as answers print it")
+    add_own(source)
     add_json(source)
 
     tables = command("tables", run_tables, "list the tables, or what is and is not covered")
     tables.add_argument("--coverage", action="store_true", help="rows by process, metal, quantity")
+    add_own(tables)
     add_json(tables)
 
     validate = command("validate", run_validate, "check tables against their schemas")
-    validate.add_argument("folder", nargs="?", type=Path, metavar="DIR", help="a datasets folder")
+    validate.add_argument(
+        "folder", nargs="?", type=Path, metavar="DIR", help="a datasets folder, or own tables"
+    )
+    validate.add_argument("--tables", type=Path, metavar="DIR", help="a folder of own tables")
+
+    new = command("new-table", run_new_table, "write an empty table of your own, with its columns")
+    new.add_argument("name", metavar="NAME", help="windows, sources or another table")
+    new.add_argument(
+        "-o", "--output", type=Path, required=True, metavar="FILE", help="ends in .csv or .xlsx"
+    )
 
     query = command("query", run_query, "run one read-only SELECT against the tables")
-    query.add_argument("sql", metavar="SQL")
+    query.add_argument("sql", metavar="SQL", help="the statement, in one argument")
     query.add_argument("--rows", type=int, default=100, metavar="N", help="at most (100)")
+    add_own(query)
     add_json(query)
 
 
 def run_source(arguments: argparse.Namespace) -> int:
     """Show a document."""
     from weldref.catalogue import source
+    from weldref.own_tables import plain
     from weldref.text import source_text
 
-    found = source(arguments.source_id)
+    own = own_of(arguments)
+    found = source(arguments.source_id, own)
     if arguments.json:
-        print_json(asdict(found))
+        print_json(plain(asdict(found), own))
     else:
         print(source_text(found))
     return INSIDE
@@ -44,47 +58,69 @@ def run_source(arguments: argparse.Namespace) -> int:
 
 def run_tables(arguments: argparse.Namespace) -> int:
     """List tables or coverage."""
-    from weldref import catalogue, text
+    from weldref import catalogue, own_tables, text
 
+    own = own_of(arguments)
     if arguments.coverage:
-        covered = catalogue.coverage()
+        covered = catalogue.coverage(own)
         shown, plain = text.coverage_text(covered), [asdict(row) for row in covered]
     else:
-        listed = catalogue.tables()
+        listed = catalogue.tables(own)
         shown, plain = text.tables_text(listed), [asdict(row) for row in listed]
+    used = own_tables.described(own_tables.open_tables(own))
     if arguments.json:
-        print_json({"coverage" if arguments.coverage else "tables": plain})
+        answer = {"coverage" if arguments.coverage else "tables": plain, "own_tables": used}
+        print_json(own_tables.plain(answer, used))
     else:
         print(shown)
+        if used:
+            print("\n" + own_tables.line(used))
     return INSIDE
 
 
 def run_validate(arguments: argparse.Namespace) -> int:
     """Check the tables of a folder."""
+    from weldref.own_tables import own_in
     from weldref.store import datasets_folder
+    from weldref.text import clean
     from weldref.validate import validate
 
-    folder = arguments.folder or datasets_folder()
+    own = own_in(arguments.tables or arguments.folder, named=arguments.tables is not None)
+    folder = own.folder if own else arguments.folder or datasets_folder()
     if not folder.is_dir():
         raise InputError(f"validate: '{folder}' is not a folder; give a datasets folder")
-    problems = validate(folder)
+    problems = validate(datasets_folder() if own else folder, own)
     for problem in problems:
-        print(problem)
+        print(clean(problem))
     if problems:
         raise InputError(f"{len(problems)} problem{'s' if len(problems) > 1 else ''} found")
-    print(f"every table below {folder} follows its schema")
+    print(clean(f"every table below {folder} follows its schema"))
+    return INSIDE
+
+
+def run_new_table(arguments: argparse.Namespace) -> int:
+    """Write an empty table."""
+    from weldref.open_data.new_table import write_new_table
+    from weldref.text import clean
+
+    for path in write_new_table(arguments.name, arguments.output):
+        print(clean(path))
     return INSIDE
 
 
 def run_query(arguments: argparse.Namespace) -> int:
     """Answer a SELECT."""
-    from weldref import queries, text
+    from weldref import own_tables, queries, text
 
-    answer = queries.run_query(arguments.sql, arguments.rows)
+    own = own_of(arguments)
+    answer = queries.run_query(arguments.sql, arguments.rows, own)
+    used = own_tables.described(own_tables.open_tables(own))
     if arguments.json:
-        print_json(asdict(answer))
+        print_json(own_tables.plain(asdict(answer) | {"own_tables": used}, used))
     else:
         print(text.table(answer.columns, answer.rows))
         if answer.cut:
             print(f"... more than {arguments.rows} rows; raise --rows to see them")
+        if used:
+            print("\n" + own_tables.line(used))
     return INSIDE

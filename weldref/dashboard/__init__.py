@@ -21,6 +21,7 @@ from pathlib import Path
 from types import FrameType
 
 from weldref.errors import InputError
+from weldref.own_tables import OwnTables, open_tables
 
 SECONDS_TO_START = 30.0
 
@@ -42,7 +43,7 @@ FLAGS = {
 }
 
 
-def start(address: str = "127.0.0.1", port: int = 8501) -> int:
+def start(address: str = "127.0.0.1", port: int = 8501, own: OwnTables | None = None) -> int:
     """Run the dashboard until it is stopped, and open it in the user's browser.
 
     Parameters
@@ -51,6 +52,8 @@ def start(address: str = "127.0.0.1", port: int = 8501) -> int:
         To listen on; only this machine can reach the default.
     port
         To listen on.
+    own
+        Own tables to show.
 
     Returns
     -------
@@ -62,16 +65,21 @@ def start(address: str = "127.0.0.1", port: int = 8501) -> int:
     InputError
         If Streamlit is not installed or the address cannot be listened on.
     """
-    missing = [name for name in ("streamlit", "altair") if find_spec(name) is None]
+    missing = [name for name in ("streamlit", "altair", "pypdfium2") if find_spec(name) is None]
     if missing:
         raise InputError(
             f"dashboard: {' and '.join(missing)} not installed; "
             "install the extra: pip install 'weldref[app]'"
         )
     check_free(address, port)
+    if own:
+        open_tables(own)  # a row that is not accepted is told here, not on a page
     url = address_of(address, port)
+    told = {"WELDREF_TABLES": str(own.folder), "WELDREF_TABLES_MODE": own.mode} if own else {}
     with _stopped_like_ctrl_c():
-        server = subprocess.Popen(command(address, port))  # noqa: S603  our own module, no shell
+        server = subprocess.Popen(  # noqa: S603  our own module, no shell
+            command(address, port), env={**os.environ, **told}
+        )
         try:
             if _answers(server, address, port):
                 print(f"weldref: dashboard at {url} (stop with Ctrl+C)", flush=True)

@@ -8,8 +8,10 @@ from html import escape
 from weldref.cautions import Caution
 from weldref.charts import shown_span, unit_sign
 from weldref.checks import Together
+from weldref.own_tables import BY_OWN, line
 from weldref.situation import LABELS
-from weldref.verdict import Reading, Row
+from weldref.text import verdict_word
+from weldref.verdict import Judgement, Reading, Row
 
 GRADES = {
     "read": "read in the source",
@@ -40,6 +42,15 @@ LOOKS = {
 def problem(text: str) -> str:
     """One sentence beside the entry that it is about."""
     return f'<p class="problem" role="alert">{escape(text[0].upper() + text[1:])}</p>'
+
+
+def note(text: str) -> str:
+    """One quiet sentence.
+
+    >>> note("handouts need A & B")
+    '<p class="note">Handouts need A &amp; B.</p>'
+    """
+    return f'<p class="note">{escape(text[0].upper() + text[1:])}.</p>'
 
 
 def number(value: float, unit: str) -> str:
@@ -74,6 +85,16 @@ def verdict(reading: Reading, title: str, remind: str) -> str:
             note = note.replace(key, name)
         notes.append(f"{note[0].upper()}{note[1:]}.")
     sentences = [sentence(reading), *notes]
+    word = verdict_words(reading)
+    if reading.own:
+        word = f"{word.replace('published', 'own')}, {BY_OWN}"
+        sentences[0] = sentences[0].replace("published range", "own range")
+        if reading.verdict == "no published range":
+            sentences[0] = (
+                "The own tables hold no range seen in their documents for this situation."
+            )
+    if reading.from_own:
+        sentences.append(own_words(reading.from_own, reading.unit))
     if reading.verdict != "no published range" and reading.grade:
         weakest, strongest = GRADES[reading.grade], GRADES[reading.strongest_grade or reading.grade]
         rest = weakest if weakest == strongest else f"{strongest}, and {weakest}"
@@ -85,8 +106,36 @@ def verdict(reading: Reading, title: str, remind: str) -> str:
     return (
         f'<div class="verdict {LOOKS[reading.verdict]}" role="status">'
         f'<p class="asked">{escape(title)} {escape(value)}</p>'
-        f'<p class="word">{warning}{escape(verdict_words(reading))}</p>{body}</div>'
+        f'<p class="word">{warning}{escape(word)}</p>{body}</div>'
     )
+
+
+def own_words(said: Judgement, unit: str) -> str:
+    """Tell what own rows say beside published ones.
+
+    >>> from types import SimpleNamespace as R
+    >>> own_words(R(verdict="high", by=5.0, rows=(R(how_read="memory"),)), "A")
+    'Own rows, not published, from memory, say: high by 5 A. They change no verdict.'
+    """
+    outside = f" by {number(said.by, unit)}" if said.by and said.verdict in ("low", "high") else ""
+    recalled = ", from memory," if said.rows[0].how_read == "memory" else ""
+    word = verdict_word(said.verdict, own=True)
+    return f"Own rows, not published{recalled or ','} say: {word}{outside}. They change no verdict."
+
+
+def own_banner(own: dict[str, str]) -> str:
+    """Say on every page which own tables are in use.
+
+    >>> own_banner({"name": "workshop", "digest": "0123456789abcdef", "mode": "beside"})[:65]
+    '<p class="own" role="note"><b>own tables: workshop, 0123456789ab '
+    """
+    says = "Their rows are marked as own, and change no verdict on published rows."
+    if own["mode"] == "instead":
+        says = (
+            "Settings shown here are not published: wherever a page speaks of published rows or "
+            "ranges, these own ones stand instead. Practice sheets and formulas use none of them."
+        )
+    return f'<p class="own" role="note"><b>{escape(line(own))}.</b> {says}</p>'
 
 
 def sentence(reading: Reading) -> str:
@@ -237,6 +286,8 @@ def key_to_chart(rows: Sequence[Row], *, with_value: bool) -> str:
         for grade, (look, words) in _SWATCHES.items()
         if any(row.how_read == grade for row in rows)
     ]
+    if any(row.own for row in rows):
+        items.append('<li><span class="swatch striped"></span>striped: own row, not published</li>')
     ranges = [row for row in rows if row.min is not None or row.max is not None]
     if any(row.min is None or row.max is None for row in ranges):
         items.append("<li>arrow: no end is printed on that side</li>")
@@ -249,9 +300,13 @@ def key_to_chart(rows: Sequence[Row], *, with_value: bool) -> str:
 
 def chart_words(rows: Sequence[Row], title: str, value: str | None) -> str:
     """Say what a chart shows to who cannot see it."""
-    ranges = "; ".join(f"{shown_span(row)}, {GRADES[row.how_read]}" for row in rows)
+    ranges = "; ".join(
+        f"{shown_span(row)}, {'own row, not published, ' if row.own else ''}{GRADES[row.how_read]}"
+        for row in rows
+    )
     yours = f" Your value: {value}." if value else ""
-    return f"Published {title}: {ranges}.{yours}"
+    kind = "Own" if rows and all(row.own for row in rows) else "Published"
+    return f"{kind} {title}: {ranges}.{yours}"
 
 
 def heading(text: str) -> str:
@@ -268,9 +323,15 @@ def counted(rows: Sequence[Row]) -> str:
     """Count rows, those seen in print apart from the recalled.
 
     >>> from types import SimpleNamespace as R
-    >>> counted([R(how_read="read"), R(how_read="memory")]), counted([R(how_read="memory")])
-    ('1 published, 1 from memory', '1 from memory, none seen in print')
+    >>> counted([R(how_read="read", own=False), R(how_read="memory", own=False)])
+    '1 published, 1 from memory'
+    >>> counted([R(how_read="memory", own=False), R(how_read="read", own=True)])
+    '1 from memory, none seen in print, 1 own'
     """
+    own = sum(row.own for row in rows)
+    if own:
+        others = [row for row in rows if not row.own]
+        return f"{counted(others)}, {own} own" if others else f"{own} own"
     recalled = sum(row.how_read == "memory" for row in rows)
     printed = len(rows) - recalled
     if not printed:

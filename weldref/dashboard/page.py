@@ -14,7 +14,8 @@ from weldref.dashboard import fragments, style
 from weldref.dashboard.settings.address import read_address
 from weldref.dashboard.settings.entries import keep_entries
 from weldref.errors import WeldrefError
-from weldref.store import DATASET_VERSION, Store, open_store
+from weldref.own_tables import described, open_tables
+from weldref.store import DATASET_VERSION, Store
 
 PAGES = {
     "settings": "Settings",
@@ -32,7 +33,7 @@ def main() -> None:
     """Draw the page that the address names."""
     st.html(f"<style>{style.CSS}</style>")
     try:
-        store = open_store()
+        store = open_tables()
     except WeldrefError as error:
         st.html(fragments.problem(str(error)))
         return
@@ -61,6 +62,9 @@ def main() -> None:
             horizontal=True,
             label_visibility="collapsed",
         )
+    own = described(store)
+    if own:
+        st.html(fragments.own_banner(own))
     opened.run()
     st.html(f'<p class="foot">weldref, tables {DATASET_VERSION}, {store.digest[:12]}</p>')
 

@@ -26,6 +26,7 @@ h2 span, h3 span { font-size: .95rem; font-weight: 400; color: #4a5764; margin-l
 [data-testid="stSidebarUserContent"] [data-testid="stVerticalBlock"] { gap: .55rem; }
 
 /* A list may be wider than its field: what tells two terms apart often stands last. */
+[data-testid="stSelectbox"] input { text-overflow: ellipsis; }
 [data-testid="stSelectboxVirtualDropdown"] { min-width: min(30rem, 88vw) !important; }
 
 /* The frame: links to the pages on the left, units on the right. */
@@ -116,11 +117,14 @@ h2 span, h3 span { font-size: .95rem; font-weight: 400; color: #4a5764; margin-l
 .swatch.solid { background: #8fbdd6; }
 .swatch.dashed { border-style: dashed; }
 .swatch.dotted { border-style: dotted; }
+.swatch.striped { background: repeating-linear-gradient(90deg, #8fbdd6 0 3px, #fff 3px 6px); }
 .swatch.line { width: 0; height: 1rem; border-width: 0 0 0 3px; border-color: #1f2933; }
 .stHtml .cautions .reminder { margin: .4rem 0 0; font-weight: 650; line-height: 1.4; }
 .stHtml .cautions ul { margin: .4rem 0 0; padding-left: 1.2rem; line-height: 1.4; }
 .stHtml .cautions li { margin: .45rem 0; padding: 0; }
 .cautions cite { display: block; font-size: .85rem; color: #4a5764; font-style: normal; }
+.stHtml .own { margin: .25rem 0 0; padding: .4rem .7rem; border: 2px dashed #1d4f6b;
+  font-size: .9rem; }
 .stHtml .foot { margin: 1rem 0 0; font-size: .85rem; color: #4a5764; }
 .stHtml .turn { display: none; }
 
@@ -129,8 +133,8 @@ h2 span, h3 span { font-size: .95rem; font-weight: 400; color: #4a5764; margin-l
 [data-testid="stSelectbox"] [role="group"]:focus-within {
   outline: 3px solid #b45309; outline-offset: 1px; border-radius: .5rem;
 }
-[data-testid="stSidebar"] input:focus-visible,
-[class*="st-key-value-"] input:focus-visible {
+[data-testid="stTextInputRootElement"] input:focus-visible,
+[data-testid="stSelectbox"] [role="group"] input:focus-visible {
   outline: none !important; /* the ring is around the whole field */
 }
 [data-testid="stSlider"] [data-rac]:has(> div > input:focus-visible) {
@@ -139,7 +143,11 @@ h2 span, h3 span { font-size: .95rem; font-weight: 400; color: #4a5764; margin-l
 input::placeholder { color: #5d6975 !important; opacity: 1; }
 
 @media (max-width: 768px) {
-  [data-testid="stMainBlockContainer"] { padding: 3.2rem 1rem 5rem; }
+  [data-testid="stMainBlockContainer"] { padding: 1rem 1rem 5rem; }
+  /* Room for the button that opens the situation, on the page that has one. */
+  [data-testid="stApp"]:has([data-testid="stSidebar"]) [data-testid="stMainBlockContainer"] {
+    padding-top: 3.2rem;
+  }
   .stHtml h1 { font-size: 1.3rem; }
   .stHtml h1 + p { display: none; }
   .st-key-examples { gap: .4rem; }
@@ -152,7 +160,8 @@ input::placeholder { color: #5d6975 !important; opacity: 1; }
   .st-key-pages > *, .st-key-pages > * > * { flex: 1 1 0; min-width: 0; width: 100% !important; }
   .st-key-pages > * div { width: 100% !important; max-width: none; text-align: center; }
   .st-key-pages a { padding: .3rem 0; min-height: 3.2rem; border-radius: 0; width: 100%; }
-  .st-key-pages a p { font-size: .875rem; }
+  .st-key-pages [data-testid="stElementContainer"] { margin: 0; }
+  .st-key-pages a p { font-size: clamp(.75rem, 3.4vw, .875rem); }
   .st-key-frame { border: 0; padding: 0; }
   [data-testid="stExpandSidebarButton"]::after { content: " Situation"; font-size: 1rem; }
 }

@@ -37,7 +37,7 @@ def choice_facts(
         process = situation.terms.get("process")
         if process and process.name in ("GTAW", "PAW"):
             facts.append((say("Tungsten"), (_named_tungsten(settings, words),)))
-    facts.append((say("Filter shade"), shade_texts(situation, settings, words, notes)))
+    facts.append((say("Filter shade"), shade_texts(store, situation, settings, words, notes)))
     return tuple(facts)
 
 
@@ -100,13 +100,13 @@ def _terms(named: dict[str, None], words: Words) -> str:
 
 
 def shade_texts(
-    situation: Situation, settings: Settings, words: Words, notes: Notes
+    store: Store, situation: Situation, settings: Settings, words: Words, notes: Notes
 ) -> tuple[str, ...]:
     """Say the lens shade at the lowest and at the highest published current."""
     group = settings.group("current")
     currents = _ends(group) if group else []
     texts = []
-    for shade in choices.shades(situation, currents):
+    for shade in choices.shades(store, situation, currents):
         by_value: dict[tuple[str, str, str], list[str]] = {}
         for s in shade.statements:
             value = words.say("outside the table") if s.value is None else number(s.value)

@@ -33,8 +33,10 @@ from weldref.handouts.tables import also_seen_table, settings_table
 from weldref.handouts.titles import note_text, situation_spelled, situation_title
 from weldref.handouts.words import Words
 from weldref.lookup import find
+from weldref.own_tables import Given as OwnGiven
+from weldref.own_tables import described, open_tables
 from weldref.situation import Situation
-from weldref.store import Store, open_store
+from weldref.store import Store
 
 PAPERS = {"letter": "us-letter", "a4": "a4"}
 
@@ -52,6 +54,7 @@ def make_handout(
     position: Given = None,
     polarity: Given = None,
     gas: Given = None,
+    own: OwnGiven = None,
     **how: Any,
 ) -> tuple[Path, ...]:
     """Write a handout; the ending of `output` picks PDF, HTML or CSV.
@@ -62,6 +65,8 @@ def make_handout(
         The file to write: ``.pdf``, ``.html`` or ``.csv``.
     process, transfer_mode, material, electrode, diameter, thickness, joint, position, polarity, gas
         One value or several; every combination is a situation of the handout.
+    own
+        Own tables, as `weldref.check` takes them; their rows stand under a heading of their own.
     **how
         ``quantity`` (one or several, or "all"), ``units`` ("us", "metric", "both"), ``grade``,
         ``also_seen``, ``kind`` ("card", "booklet"), ``paper`` ("letter", "a4"), ``landscape``,
@@ -95,7 +100,7 @@ def make_handout(
     }  # fmt: skip
     check_tools()
     check_place(Path(output))
-    store = open_store()
+    store = open_tables(own)
     selection = select(store, conditions, **how)
     return write([(handout(store, selection), Path(output))])
 
@@ -116,7 +121,10 @@ def handout(store: Store, selection: Selection) -> Document:
         _Page(one, settings_for(store, one, selection), cautions_for(store, one))
         for one in selection.situations
     ]
-    title = selection.title or say("Published welding settings")
+    kind = say("Published welding settings")
+    if store.instead:
+        kind = say("Own welding settings, not published")
+    title = selection.title or kind
     notes = Notes(store, selection.words)
     blocks: list[Block] = []
     if selection.kind == "booklet":
@@ -141,23 +149,27 @@ def handout(store: Store, selection: Selection) -> Document:
             blocks += [Heading(say("Sources"), 2), Items(notes.texts(), 1, "small")]
             blocks += _reading_help(selection.words)
     (dataset,) = store.rows("SELECT version, digest FROM dataset")
+    foot = say(
+        "dataset {version}, {digest}; printed {date}",
+        version=dataset["version"],
+        digest=dataset["digest"][:12],
+        date=selection.date.isoformat(),
+    )
+    if used := described(store):
+        added = say("own tables {name}, {digest}", name=used["name"], digest=used["digest"][:12])
+        foot = f"{foot}; {added}"
     return Document(
         title=title,
         language=selection.words.language,
         running=title,
-        foot=say(
-            "dataset {version}, {digest}; printed {date}",
-            version=dataset["version"],
-            digest=dataset["digest"][:12],
-            date=selection.date.isoformat(),
-        ),
+        foot=foot,
         page=say("page {page} of {pages}", page="{page}", pages="{pages}"),
         blocks=tuple(blocks),
         paper=PAPERS[selection.paper],
         landscape=selection.landscape,
         date=selection.date.isoformat(),
         records=(
-            HANDOUT_HEADER,
+            (*HANDOUT_HEADER, "own tables") if used else HANDOUT_HEADER,
             *handout_records(store, selection, [(p.situation, p.settings) for p in pages]),
         ),
     )
@@ -177,11 +189,20 @@ def _situation(
     blocks: list[Block] = [_masthead(store, selection, situation)]
     if selection.kind == "card":
         blocks.append(Paragraph(say(NOT_APPROVAL), "box"))
-    blocks.append(Heading(say("Published settings"), 2))
+    used = described(store)
+    own_heading = used and say("Own rows of {name}, not published", name=used["name"])
+    if own_heading and store.instead:
+        blocks.append(Heading(own_heading, 2))
+        instead = say("No setting on this sheet is published: own rows stand instead.")
+        blocks.append(Paragraph(instead, "box"))
+    else:
+        blocks.append(Heading(say("Published settings"), 2))
     if page.settings.groups:
         blocks.append(settings_table(page.settings, words, notes, converter, selection.shown))
     else:
-        blocks.append(Paragraph(say("no published range")))
+        blocks.append(
+            Paragraph(say("no own range") if store.instead else say("no published range"))
+        )
     if page.settings.left_out:
         blocks.append(
             Paragraph(
@@ -197,6 +218,11 @@ def _situation(
         blocks += [
             Heading(say("Also seen: somebody's own use or tests, or in doubt"), 2),
             also_seen_table(page.settings.also_seen, words, notes, converter, selection.shown),
+        ]
+    if own_heading and page.settings.own:
+        blocks += [
+            Heading(own_heading, 2),
+            also_seen_table(page.settings.own, words, notes, converter, selection.shown),
         ]
     facts = choice_facts(store, situation, page.settings, words, notes)
     if facts:

@@ -11,6 +11,8 @@ from pathlib import Path
 
 from weldref.errors import InputError
 from weldref.handouts.blocks import Document
+from weldref.whole import UNFINISHED, sweep
+from weldref.whole import check_place as check_file
 
 Render = Callable[[Document], bytes]
 
@@ -61,8 +63,9 @@ def check_place(path: Path, option: str = "--output") -> None:
     Raises
     ------
     InputError
-        If its folder does not exist, or a folder stands in its place.
+        If its folder does not exist, or a folder or a device stands in its place.
     """
+    check_file(path, option)
     renderer(path)
     if not path.parent.is_dir():
         raise InputError(f"{option}: the folder '{path.parent}' does not exist")
@@ -97,7 +100,8 @@ def write(documents: Sequence[tuple[Document, Path]]) -> tuple[Path, ...]:
 
 def _temporary(content: bytes, path: Path) -> Path:
     """Write a content beside its place under a passing name."""
-    handle, name = tempfile.mkstemp(prefix=".weldref-", suffix=path.suffix, dir=path.parent)
+    sweep(path.parent)
+    handle, name = tempfile.mkstemp(prefix=UNFINISHED, suffix=path.suffix, dir=path.parent)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(content)

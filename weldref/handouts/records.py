@@ -11,6 +11,7 @@ from weldref.handouts.settings import Setting, Settings, conditions_text
 from weldref.handouts.sources import cited
 from weldref.handouts.tables import GRADES, converted_text
 from weldref.handouts.words import later
+from weldref.own_tables import described
 from weldref.situation import Situation
 from weldref.store import Store
 
@@ -30,6 +31,8 @@ def handout_records(
     (dataset,) = store.rows("SELECT version, digest FROM dataset")
     names = {r["quantity"]: r["name"] for r in store.rows("SELECT * FROM quantities")}
     tail = (dataset["version"], dataset["digest"])
+    used = described(store)
+    nobody = ("",) if used else ()
 
     def line(situation: str, setting: Setting, statement: str) -> tuple[Any, ...]:
         row = setting.row
@@ -50,6 +53,11 @@ def handout_records(
             row.source_id,
             row.window_id,
             *tail,
+            *(
+                (words.say("own, not published: {name}", name=used["name"]),)
+                if used and row.own
+                else nobody
+            ),
         )
 
     for situation, settings in pages:
@@ -58,8 +66,10 @@ def handout_records(
             if not group.printed and not group.recalled:
                 nothing = words.say("no published range")
                 name = words.term(group.name)
-                yield (title, name, *[""] * 8, nothing, *[""] * 4, *tail)
+                yield (title, name, *[""] * 8, nothing, *[""] * 4, *tail, *nobody)
             for setting in (*group.printed, *group.recalled):
-                yield line(title, setting, later("published"))
+                yield line(title, setting, later("own") if store.instead else later("published"))
         for setting in settings.also_seen:
             yield line(title, setting, later("also seen"))
+        for setting in settings.own:
+            yield line(title, setting, later("own"))

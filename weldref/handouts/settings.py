@@ -59,12 +59,13 @@ class Settings:
     """What is published for a situation.
 
     `also_seen` are rows that tell what somebody once did, or that are in doubt; they are counted
-    in `left_out` when they are not asked for.
+    in `left_out` when they are not asked for. `own` are own rows beside the published ones.
     """
 
     groups: tuple[Group, ...]
     also_seen: tuple[Setting, ...]
     left_out: int
+    own: tuple[Setting, ...] = ()
 
     def group(self, quantity: str) -> Group | None:
         """Return the rows of one quantity, None when it is not on the sheet."""
@@ -88,10 +89,15 @@ def settings_for(store: Store, situation: Situation, selection: Selection) -> Se
         recalled = _shown(store, [m for m in speaking if m.grade == "memory"], selection.shown)
         groups.append(Group(quantity, names[quantity], mark(printed, converter), recalled))
     aside = _settings(store, [m for m in matches if not m.gives_verdict])
+    added = find(store, situation, None, selection.grade, own=True) if store.beside else []
+    added = [m for m in added if m.row["quantity"] in wanted]
+    asked = [m for m in added if m.gives_verdict or selection.also_seen]
+    left_out = len(added) - len(asked) + (0 if selection.also_seen else len(aside))
     return Settings(
         tuple(groups),
         aside if selection.also_seen else (),
-        0 if selection.also_seen else len(aside),
+        left_out,
+        _settings(store, asked),
     )
 
 

@@ -1,32 +1,12 @@
-"""What does a spreadsheet get? Plain cells: no text is ever taken for a formula."""
+"""What does a spreadsheet get? The flat table of a document."""
 
 from __future__ import annotations
 
 import csv
 import io
-import re
 
 from weldref.handouts.blocks import Document
-
-_NUMBER = re.compile(r"[-+]?\d+(\.\d+)?")
-_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "|", "%")
-
-
-def harmless(cell: object) -> str:
-    """Write a cell so that a spreadsheet shows it and computes nothing.
-
-    A text that a spreadsheet would take for a formula gets an apostrophe in front; a number is
-    left alone.
-
-    >>> harmless("=1+1"), harmless("-20"), harmless("@sum"), harmless(" =1"), harmless("E7018")
-    ("'=1+1", '-20', "'@sum", "' =1", 'E7018')
-    """
-    text = "" if cell is None else str(cell)
-    if _NUMBER.fullmatch(text):
-        return text
-    # A full-width sign is folded to a plain one by some programs.
-    first = text.lstrip().translate(str.maketrans("＝＋－＠", "=+-@"))
-    return f"'{text}" if first.startswith(_STARTS) or text.startswith(_STARTS) else text
+from weldref.spreadsheet import harmless
 
 
 def csv_bytes(document: Document) -> bytes:

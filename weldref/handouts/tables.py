@@ -60,6 +60,8 @@ def _rows(group: Group, words: Words, notes: Notes, converter: Converter, shown:
         mark = words.say("no published range")
         if group.printed:
             mark = words.say("no published range, single settings in print")
+        if any(setting.row.own for setting in (*group.printed, *group.recalled)):
+            mark = words.say("no own range")
     if recalled:
         says.append((len(group.printed), words.say("from memory, not seen in print:")))
     left = len(group.recalled) - len(recalled)

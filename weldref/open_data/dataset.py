@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import re
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -16,6 +18,12 @@ Cell = str | float | bool | None
 """What a cell holds: text, a finite number, true or false, or nothing."""
 
 Row = tuple[Cell, ...]
+
+MB = 1024 * 1024
+MOST_BYTES = 40 * MB
+MOST_COLUMNS = 500
+MOST_ROWS = 200_000
+"""What is accepted of a stranger's dataset: some forty times what ours needs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +86,46 @@ def text(value: Cell) -> str:
     if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
         return str(int(value))
     return str(value)
+
+
+def shown(name: object) -> str:
+    """Shorten a stranger's name for a message."""
+    return str(name)[:60]
+
+
+def table_of(name: str, columns: Iterable[str], rows: Iterable[Iterable[object]]) -> Table:
+    """Make a table of what was read, each cell of its column's type.
+
+    Raises
+    ------
+    InputError
+        If a name is no plain name or stands twice, or there are too many rows or columns.
+    """
+    columns = tuple(columns)
+    if len(columns) > MOST_COLUMNS or len(set(columns)) < len(columns):
+        raise InputError(
+            f"table '{shown(name)}' has more than {MOST_COLUMNS} columns, or one of them twice"
+        )
+    for one in (name, *columns):
+        if not re.fullmatch(r"[A-Za-z_][A-Za-z0-9_]{0,59}", one):
+            raise InputError(f"'{shown(one)}' is no name of a table or column")
+    known = types().get(name, {})
+    kinds = [known.get(column, "string") for column in columns]
+    return Table(columns, tuple(_rows(name, rows, kinds)))
+
+
+def _rows(name: str, rows: Iterable[Iterable[object]], kinds: list[str]) -> Iterator[Row]:
+    for number, row in enumerate(rows):
+        if number >= MOST_ROWS:
+            raise InputError(f"table '{shown(name)}' has more than {MOST_ROWS:,} rows")
+        yield tuple(_cell(name, value, kind) for value, kind in zip(row, kinds, strict=True))
+
+
+def _cell(name: str, value: object, kind: str) -> Cell:
+    try:
+        return cell(value, kind)
+    except InputError as error:
+        raise InputError(f"table '{shown(name)}': {error}") from error
 
 
 def published(store: Store) -> Dataset:

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from weldref.errors import InputError
-from weldref.open_data.dataset import Cell, Dataset, Row, Table, text
-from weldref.open_data.read_dataset import read_dataset, shown
+from weldref.open_data.dataset import Cell, Dataset, Row, Table, shown, text
+from weldref.open_data.read_dataset import read_dataset
 from weldref.open_data.table_schema import key_of, types
 from weldref.open_data.versions import step_of, turn
 
@@ -78,6 +78,11 @@ class Differences:
 
 def diff(old: str | Path | Dataset, new: str | Path | Dataset) -> Differences:
     """Compare two datasets: folders, exports or stores.
+
+    Parameters
+    ----------
+    old, new
+        A datasets folder, a file or folder that `weldref.export` wrote, or a store.
 
     Raises
     ------

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import shutil
+import sqlite3
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -15,6 +16,7 @@ from pathlib import Path
 from weldref.errors import InputError
 from weldref.open_data.dataset import Dataset, published
 from weldref.store import Store, open_store
+from weldref.whole import UNFINISHED, check_place, sweep
 
 FORMATS = ("parquet", "csv", "json", "sqlite")
 ENDINGS = {
@@ -103,6 +105,7 @@ def export(
     form = format_of(path, form)
     if spreadsheet and form != "csv":
         raise InputError(f"--spreadsheet: goes with the format csv, not with {form}")
+    check_place(path, "--output")
     if not path.parent.is_dir():
         raise InputError(f"--output: the folder '{path.parent}' does not exist")
     if path.is_dir() and form != "parquet":
@@ -134,9 +137,12 @@ def _writer(form: str, spreadsheet: bool) -> Write:
 
 def _put(path: Path, write: Write, dataset: Dataset) -> list[Exported]:
     """Write beside the place, then move there: no half-written file is ever seen."""
+    import duckdb
+
     building = None
+    sweep(path.parent)
     try:
-        building = Path(tempfile.mkdtemp(prefix=".weldref-", dir=path.parent))
+        building = Path(tempfile.mkdtemp(prefix=UNFINISHED, dir=path.parent))
         made = building / "export"
         write(dataset, made)
         files = sorted(made.iterdir()) if made.is_dir() else [made]
@@ -148,8 +154,8 @@ def _put(path: Path, write: Write, dataset: Dataset) -> list[Exported]:
             for file in files
         ]
         made.replace(path)
-    except OSError as error:
-        reason = error.strerror or "unknown"
+    except (OSError, sqlite3.Error, duckdb.IOException) as error:
+        reason = getattr(error, "strerror", None) or str(error).splitlines()[0]
         raise InputError(f"--output: '{path}' cannot be written: {reason}") from error
     finally:
         if building is not None:

@@ -9,8 +9,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from weldref.errors import InputError
-from weldref.open_data.dataset import Dataset, Table
-from weldref.open_data.read_dataset import MOST_BYTES, MOST_COLUMNS, MOST_ROWS, shown, table_of
+from weldref.open_data.dataset import (
+    MOST_BYTES,
+    MOST_COLUMNS,
+    MOST_ROWS,
+    Dataset,
+    Table,
+    shown,
+    table_of,
+)
 from weldref.open_data.table_schema import types
 from weldref.open_data.write_sqlite import ABOUT, COLUMNS
 from weldref.store import HARDENED, connect

@@ -9,24 +9,19 @@ from __future__ import annotations
 import csv
 import io
 import json
-import re
 import zipfile
 import zlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
 from weldref.errors import InputError
-from weldref.open_data.dataset import Cell, Dataset, Row, Table, cell
-from weldref.open_data.table_schema import types
+from weldref.open_data.dataset import MB, MOST_BYTES, Dataset, Table, shown, table_of
+from weldref.open_data.read_databases import read_parquet, read_sqlite, read_store
 from weldref.open_data.write_text import GUARD_NOTE, unguard
 from weldref.store import digest_of
 
-MB = 1024 * 1024
-MOST_BYTES = 40 * MB
 MOST_FILES = 1_000
-MOST_COLUMNS = 500
-MOST_ROWS = 200_000
 ACCEPTED = (
     "a folder of tables, an export (.zip, .json, .sqlite or a folder of Parquet files) "
     "or a store (.duckdb)"
@@ -71,12 +66,8 @@ def _file(path: Path) -> Dataset:
     if start.startswith(b"PK"):
         return _zip(path)
     if start.startswith(b"SQLite format 3\0"):
-        from weldref.open_data.read_databases import read_sqlite
-
         return read_sqlite(path)
     if start[8:12] == b"DUCK":
-        from weldref.open_data.read_databases import read_store
-
         return read_store(path)
     if start.lstrip(b"\xef\xbb\xbf \r\n\t").startswith(b"{"):
         return _json(path)
@@ -94,8 +85,6 @@ def _folder(path: Path) -> Dataset:
     if len(files) > MOST_FILES or sum(file.stat().st_size for file in files) > MOST_BYTES:
         raise InputError(f"it holds more than {MOST_FILES} files or {MOST_BYTES // MB} MB")
     if files[0].suffix == ".parquet":
-        from weldref.open_data.read_databases import read_parquet
-
         return read_parquet(path, files)
     contents = ((file.relative_to(path).as_posix(), file.read_bytes()) for file in files)
     described = path / "datapackage.json"
@@ -174,11 +163,6 @@ def _said(whole: Any, name: str) -> str | None:
     return value.removeprefix("sha256:") if isinstance(value, str) else None
 
 
-def shown(name: object) -> str:
-    """Shorten a stranger's name for a message."""
-    return str(name)[:60]
-
-
 def _csv_tables(files: Iterable[tuple[str, bytes]], *, guarded: bool = False) -> dict[str, Table]:
     """Read CSV files; all those in the folder ``windows`` are one table."""
     parts: dict[str, list[Table]] = {}
@@ -209,38 +193,3 @@ def _csv_table(name: str, place: str, content: bytes, guarded: bool) -> Table:
                 f"{shown(place)}: row {number} has {len(row)} cells; the header has {len(header)}"
             )
     return table_of(name, header, ([unguard(c) for c in row] for row in body) if guarded else body)
-
-
-def table_of(name: str, columns: Iterable[str], rows: Iterable[Iterable[object]]) -> Table:
-    """Make a table of what was read, each cell of its column's type.
-
-    Raises
-    ------
-    InputError
-        If a name is no plain name or stands twice, or there are too many rows or columns.
-    """
-    columns = tuple(columns)
-    if len(columns) > MOST_COLUMNS or len(set(columns)) < len(columns):
-        raise InputError(
-            f"table '{shown(name)}' has more than {MOST_COLUMNS} columns, or one of them twice"
-        )
-    for one in (name, *columns):
-        if not re.fullmatch(r"[A-Za-z_][A-Za-z0-9_]{0,59}", one):
-            raise InputError(f"'{shown(one)}' is no name of a table or column")
-    known = types().get(name, {})
-    kinds = [known.get(column, "string") for column in columns]
-    return Table(columns, tuple(_rows(name, rows, kinds)))
-
-
-def _rows(name: str, rows: Iterable[Iterable[object]], kinds: list[str]) -> Iterator[Row]:
-    for number, row in enumerate(rows):
-        if number >= MOST_ROWS:
-            raise InputError(f"table '{shown(name)}' has more than {MOST_ROWS:,} rows")
-        yield tuple(_cell(name, value, kind) for value, kind in zip(row, kinds, strict=True))
-
-
-def _cell(name: str, value: object, kind: str) -> Cell:
-    try:
-        return cell(value, kind)
-    except InputError as error:
-        raise InputError(f"table '{shown(name)}': {error}") from error

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 import csv
-import io
 import json
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
-from weldref.handouts.spreadsheet import harmless
 from weldref.open_data import release
 from weldref.open_data.datapackage import FILE, descriptor, text_of
 from weldref.open_data.dataset import Cell, Dataset, Table, text
 from weldref.open_data.table_schema import description_of, table_schema
 from weldref.schemas.tables import table_models
+from weldref.spreadsheet import harmless
 
 GUARD_NOTE = "spreadsheet.txt"
 """The file in a zip that says that its cells are guarded."""
@@ -68,11 +68,12 @@ def unguard(value: str) -> str:
 
 def csv_of(table: Table, write: Callable[[Cell], str]) -> bytes:
     """Write a table as CSV in UTF-8 with LF line ends."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
+    lines: list[str] = []
+    # With LF alone a carriage return would not be quoted, and begin a line of its own.
+    writer = csv.writer(SimpleNamespace(write=lines.append), lineterminator="\r\n")
     writer.writerow(table.columns)
     writer.writerows([write(cell) for cell in row] for row in table.rows)
-    return out.getvalue().encode()
+    return "".join(f"{line[:-2]}\n" for line in lines).encode()
 
 
 def write_json(dataset: Dataset, path: Path) -> None:

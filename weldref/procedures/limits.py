@@ -14,6 +14,7 @@ from pathlib import Path
 from xml.parsers import expat
 
 from weldref.errors import InputError
+from weldref.spreadsheet import harmless
 
 MB = 1024 * 1024
 LARGEST = {"xlsx": 20 * MB, "json": 2 * MB, "csv": 2 * MB, "yaml": MB // 2}
@@ -26,9 +27,6 @@ MOST_CELLS = 20_000
 MOST_FILLED = 4_000
 MOST_COLUMNS = 500
 MOST_ROWS = 5_000
-
-RISKY = ("=", "+", "-", "@", "\t", "\r")
-"""What a spreadsheet may take for the start of a formula (CSV injection)."""
 
 
 def read_file(path: Path) -> bytes:
@@ -226,21 +224,11 @@ def _column(reference: str) -> int:
     return number
 
 
-def harmless(text: str) -> str:
-    """Put an apostrophe before a text that a spreadsheet might run as a formula.
-
-    >>> harmless("=HYPERLINK(1)"), harmless("90-150"), harmless("-20")
-    ("'=HYPERLINK(1)", '90-150', '-20')
-    """
-    if text.startswith(RISKY) and not re.fullmatch(r"[-+]?\d+(?:[.,/]\d+)?", text):
-        return "'" + text
-    return text
-
-
 def without_apostrophe(text: str) -> str:
     """Undo `harmless` on reading.
 
     >>> without_apostrophe("'=1"), without_apostrophe("'quoted'")
     ('=1', "'quoted'")
     """
-    return text[1:] if text.startswith("'") and text[1:].startswith(RISKY) else text
+    guarded = text.startswith("'") and harmless(text[1:]) == text
+    return text[1:] if guarded else text

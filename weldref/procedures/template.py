@@ -14,11 +14,12 @@ from typing import Any
 
 from weldref.errors import InputError
 from weldref.procedures.fields import AT_THE_TOP, Field, all_fields
-from weldref.procedures.limits import harmless
 from weldref.procedures.model import Pass, Procedure
 from weldref.procedures.printed import Range, Text
 from weldref.procedures.quantity import parse_quantity
+from weldref.spreadsheet import harmless
 from weldref.units import UnitSystem
+from weldref.whole import write_whole
 
 UNITS: dict[str, tuple[str, str]] = {
     "current": ("A", "A"),
@@ -78,10 +79,7 @@ def write_template(
         data = _csv(made, units)
     else:
         raise InputError(f"template: '{path}' must end in .xlsx or .csv")
-    try:
-        path.write_bytes(data)
-    except OSError as error:
-        raise InputError(f"template: '{path}' cannot be written: {error.strerror}") from error
+    write_whole(path, data, "template")
     return path
 
 
@@ -145,7 +143,10 @@ def _xlsx(procedure: Procedure, units: UnitSystem) -> bytes:
     form.column_dimensions["B"].width = 60  # type: ignore[union-attr]
     passes.freeze_panes = "B2"
     packed = io.BytesIO()
-    book.save(packed)
+    try:
+        book.save(packed)
+    except Exception as error:  # the library fails in many ways when its temporary folder is full
+        raise InputError(f"template: a workbook cannot be written: {error}") from error
     return packed.getvalue()
 
 

@@ -90,7 +90,7 @@ def read_rows(path: Path, shown: str, columns: list[str]) -> tuple[pd.DataFrame,
     rows: list[list[str]] = []
     lines: list[int] = []
     try:
-        with path.open(newline="", encoding="utf-8") as file:
+        with path.open(newline="", encoding="utf-8-sig") as file:
             reader = csv.reader(file, strict=True)
             header = next(reader, [])
             if header != columns:

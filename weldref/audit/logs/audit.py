@@ -30,7 +30,8 @@ from weldref.audit.logs.verdicts import (
 from weldref.checks import NOT_APPROVAL
 from weldref.errors import InputError
 from weldref.lookup import GRADES
-from weldref.store import Store, open_store
+from weldref.own_tables import Given, described, open_tables, plain
+from weldref.store import Store
 from weldref.units import UnitSystem
 from weldref.verdict import Word
 
@@ -100,10 +101,12 @@ class LogAudit:
     output: str | None
     dataset: dict[str, str]
     reminder: str = NOT_APPROVAL
+    own_tables: dict[str, str] | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """The answer as plain dictionaries and lists, as ``--json`` prints it."""
-        return asdict(self)
+        answer: dict[str, Any] = plain(asdict(self), self.own_tables)
+        return answer
 
 
 def audit_log(
@@ -118,6 +121,7 @@ def audit_log(
     most: int = 10,
     engine: str = "duckdb",
     store: Store | None = None,
+    own: Given = None,
     progress: Progress | None = None,
 ) -> LogAudit:
     r"""Compare every reading of a weld log with the published ranges that apply.
@@ -147,6 +151,9 @@ def audit_log(
         How many of the worst readings and of the largest drifts to list.
     store
         The open store; the tables of the package when left out.
+    own
+        Own tables, as `weldref.check` takes them. Beside the published ones their rows are left
+        aside; instead of them every verdict is theirs.
     progress
         Called with the name of each stage as it begins.
 
@@ -189,7 +196,9 @@ def audit_log(
     if target is not None:
         check_target(target, source)
     tell = progress or _say_nothing
-    remembered = remembering(store or open_store())
+    opened = store or open_tables(own)
+    used = described(opened)
+    remembered = remembering(opened)
     with sentences(source), ExitStack() as stack:
         duck = stack.enter_context(closing(DuckEngine()))
         tell("reading the log")
@@ -216,7 +225,8 @@ def audit_log(
         moved = drifts(runner, log, ready.measured, most)
         if target is not None:
             tell("writing verdicts")
-            write_verdicts(duck, log, ready.keys, ready.measured, ready.reasons, target)
+            by = used["name"] if used and opened.instead else ""
+            write_verdicts(duck, log, ready.keys, ready.measured, ready.reasons, target, by)
     counts = _counts(ready, counted)
     return LogAudit(
         verdict=_worst(counts),
@@ -232,6 +242,7 @@ def audit_log(
         rows=ready.rows,
         output=str(target) if target is not None else None,
         dataset=remembered.rows("SELECT version, digest FROM dataset")[0],
+        own_tables=used,
     )
 
 

@@ -26,6 +26,9 @@ CONDITIONS = {
 """The conditions that a log may state, in the order in which a check reads them, and the
 condition of a published row that each is compared with."""
 
+LONGEST_HEADING = 200
+"""Characters of a heading; patterns would take long over more."""
+
 LABELS = ("time", "joint", "welder")
 """What else a record may hold: when, which joint or seam, and who."""
 
@@ -125,6 +128,10 @@ def read_columns(
     >>> [str(column) for column in found.used], found.unknown
     (["current: 'Amps' in A", "travel speed: 'travel (mm/s)' in mm/s"], ('fixture',))
     """
+    if any(len(heading) > LONGEST_HEADING for heading in headings):
+        raise InputError(
+            f"log: a heading in line 1 is longer than {LONGEST_HEADING} characters; shorten it"
+        )
     reader = _Reader(store)
     doubled = {heading for heading in headings if headings.count(heading) > 1}
     if doubled:

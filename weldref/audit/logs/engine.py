@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import glob
 import tempfile
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
+
+from weldref.whole import sweep
 
 if TYPE_CHECKING:
     import duckdb
+
+SCRATCH = "weldref-log-"
+"""How the name of a folder begins that lasts as long as an audit."""
 
 Rows = Sequence[Sequence[Any]]
 
@@ -47,7 +54,8 @@ class DuckEngine:
     def __init__(self, memory: str = "700MB") -> None:
         import duckdb
 
-        self._folder = tempfile.TemporaryDirectory(prefix="weldref-")
+        sweep(Path(tempfile.gettempdir()), f"{SCRATCH}*")
+        self._folder = tempfile.TemporaryDirectory(prefix=SCRATCH)
         self.connection: duckdb.DuckDBPyConnection = duckdb.connect(
             config={
                 "autoinstall_known_extensions": "false",
@@ -113,7 +121,7 @@ class DuckEngine:
         """Write the source of a query that reads a log's records, numbered from 1."""
         return (
             "(SELECT * EXCLUDE (file_row_number), file_row_number + 1 AS record "
-            f"FROM read_parquet({text(path)}, file_row_number = true))"
+            f"FROM read_parquet({place(path)}, file_row_number = true))"
         )
 
     def farthest(self, record: str, far: str, most: int) -> str:
@@ -128,6 +136,15 @@ def text(value: str) -> str:
     "'O''Neil'"
     """
     return "'" + value.replace("'", "''") + "'"
+
+
+def place(path: str) -> str:
+    """Write the path of one file as an SQL literal: `*`, `?` and `[` are letters of its name.
+
+    >>> place("log[1].csv")
+    "'log[[]1].csv'"
+    """
+    return text(glob.escape(path))
 
 
 def name(value: str) -> str:

@@ -88,7 +88,7 @@ def open_log(
         raise InputError(f"log: '{path}' is not a Parquet file though its name says so")
     with sentences(path):
         if parquet:
-            source = f"read_parquet({sql.text(str(path))})"
+            source = f"read_parquet({sql.place(str(path))})"
             kinds = {r[0]: str(r[1]) for r in engine.fetch(f"DESCRIBE SELECT * FROM {source}")}
         else:
             source, kinds = _csv(path)
@@ -107,7 +107,10 @@ def _csv(path: Path) -> tuple[str, dict[str, str]]:
     except UnicodeDecodeError:
         raise InputError(f"log: '{path}' is not UTF-8 text in line 1; save it as UTF-8") from None
     mark = max(",;\t|", key=first.count)
-    headings = next(csv.reader([first], delimiter=mark), [])
+    try:
+        headings = next(csv.reader([first], delimiter=mark), [])
+    except csv.Error as error:
+        raise InputError(f"log: '{path}' has no headings in line 1: {error}") from None
     if not all(heading.strip() for heading in headings) or not headings:
         raise InputError(f"log: '{path}' has a column without a heading in line 1; name each")
     repeated = {heading for heading in headings if headings.count(heading) > 1}
@@ -117,7 +120,7 @@ def _csv(path: Path) -> tuple[str, dict[str, str]]:
     # position is right here; duckdb's guesses would hide the line of a mistake.
     named = ", ".join(f"{sql.text(heading)}: 'VARCHAR'" for heading in headings)
     source = (
-        f"read_csv({sql.text(str(path))}, header = true, auto_detect = false, "
+        f"read_csv({sql.place(str(path))}, header = true, auto_detect = false, "
         f"columns = {{{named}}}, delim = {sql.text(mark)}, quote = '\"', escape = '\"')"
     )
     return source, dict.fromkeys(headings, "VARCHAR")
@@ -315,7 +318,9 @@ def sentences(path: Path) -> Iterator[None]:
         raise InputError(
             f"log: '{path}' has too many different conditions for the memory; split the file"
         ) from None
-    except (duckdb.IOException, duckdb.InvalidInputException) as error:
+    except (duckdb.BinderException, duckdb.CatalogException, duckdb.ParserException):
+        raise  # a mistake of ours, and no fault of the file
+    except duckdb.Error as error:
         said = str(error)
         line = re.search(r"Line: (\d+)", said)
         place = f" line {line[1]}" if line else ""
@@ -323,6 +328,8 @@ def sentences(path: Path) -> Iterator[None]:
             reason = f"has {cells[2]} cells where the heading has {cells[1]}; give {cells[1]}"
         elif "unterminated quote" in said:
             reason = "opens a quotation mark that is never closed; close it"
+        elif "No space left" in said:
+            reason = "needs more room for temporary files than there is; make room, or split it"
         elif "not utf-8" in said:
             reason = "is not UTF-8 text; save the file as UTF-8"
         else:

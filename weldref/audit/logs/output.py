@@ -28,6 +28,8 @@ from weldref.audit.logs.verdicts import (
 )
 from weldref.errors import InputError
 from weldref.lookup import GRADES
+from weldref.own_tables import BY_OWN
+from weldref.whole import UNFINISHED, check_place, sweep
 
 
 def check_target(target: Path, log: Path) -> None:
@@ -38,6 +40,7 @@ def check_target(target: Path, log: Path) -> None:
     InputError
         In one sentence that names the place.
     """
+    check_place(target)
     if target.exists() and log.exists() and target.samefile(log):
         raise InputError(f"output: '{target}' is the log itself; give another file name")
     if target.is_dir() or not target.parent.is_dir():
@@ -55,30 +58,39 @@ def write_verdicts(
     measured: Sequence[Measure],
     reasons: Sequence[str],
     target: Path,
+    by: str = "",
 ) -> None:
     """Write one line for each reading: record, quantity, value, unit, verdict and what it rests on.
 
+    `by` names the own tables that the verdicts rest on instead of published ones; they get a
+    column that says so.
+
     The file is written under another name in the same folder and then renamed.
     """
+    import duckdb
+
     verdicts.load_basis(engine)
+    own = f", {sql.text(f'{by}: {BY_OWN}')} AS own_tables" if by else ""
+    sweep(target.parent)
     with _stopped_by_exception():
-        handle, building = tempfile.mkstemp(
-            prefix=f".{target.name}.", suffix=".part", dir=target.parent
-        )
+        building = None
         try:
+            handle, building = tempfile.mkstemp(prefix=UNFINISHED, dir=target.parent)
             os.close(handle)
             engine.run(
-                f"COPY ({_every_verdict(log, keys, measured, reasons)}) "
+                f"COPY (SELECT *{own} FROM ({_every_verdict(log, keys, measured, reasons)})) "
                 f"TO {sql.text(building)} (FORMAT parquet, COMPRESSION zstd)"
             )
             # A temporary file is nobody else's to read; the finished one is as any other.
             Path(building).chmod(0o666 & ~_umask())
             Path(building).replace(target)
-        except OSError as error:
-            raise InputError(f"output: '{target}' cannot be written ({error})") from None
+        except (OSError, duckdb.IOException) as error:
+            reason = getattr(error, "strerror", None) or str(error).splitlines()[0]
+            raise InputError(f"output: '{target}' cannot be written: {reason}") from None
         finally:
-            with suppress(OSError):
-                Path(building).unlink()
+            if building is not None:
+                with suppress(OSError):
+                    Path(building).unlink()
 
 
 @contextmanager

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from weldref.audit.logs.audit import Counts, LogAudit, Offender
 from weldref.audit.logs.columns import Column
 from weldref.audit.logs.drift import Drift
+from weldref.own_tables import BY_OWN, line
 from weldref.text import clean, paragraph, table
 
 UNIT_FROM = {
@@ -18,10 +19,12 @@ UNIT_FROM = {
 
 def audit_text(audit: LogAudit) -> str:
     """Write the answer to an audit of a log."""
+    own = audit.own_tables
+    instead = own is not None and own["mode"] == "instead"
     parts = [
         paragraph(
             f"{audit.log}: {audit.records:,} records, {audit.conditions:,} distinct conditions, "
-            f"{audit.rows:,} published rows that could speak"
+            f"{audit.rows:,} {'own' if instead else 'published'} rows that could speak"
         ),
         table(
             ("column", "read as"),
@@ -31,7 +34,11 @@ def audit_text(audit: LogAudit) -> str:
     if audit.columns.unknown:
         named = ", ".join(clean(heading) for heading in audit.columns.unknown)
         parts.append(paragraph(f"columns not used: {named} (name one with --map FIELD=HEADING)"))
-    parts += ["", _counts(audit.counts)]
+    parts += [
+        "",
+        *([f"verdicts {BY_OWN}:"] if instead else []),
+        _counts(audit.counts, instead=instead),
+    ]
     parts += [
         paragraph(f"no verdict on {_words(count.quantity)}: {_reasons(count)}")
         for count in audit.counts
@@ -52,6 +59,9 @@ def audit_text(audit: LogAudit) -> str:
         parts += ["", paragraph(f"every verdict is in {audit.output}")]
     version, digest = audit.dataset["version"], audit.dataset["digest"][:12]
     parts += ["", paragraph(audit.reminder), "", f"dataset {version}, {digest}"]
+    if own is not None:
+        says = f"every verdict is {BY_OWN}" if instead else "own rows were left aside"
+        parts.append(paragraph(f"{line(own)}: {says}"))
     return "\n".join(parts)
 
 
@@ -62,8 +72,9 @@ def _read_as(column: Column, units: str) -> str:
     return f"{_words(column.field)}, {column.unit} ({said})"
 
 
-def _counts(counts: Sequence[Counts]) -> str:
-    header = ("readings", "inside", "low", "high", "differ", "unpublished", "no verdict")
+def _counts(counts: Sequence[Counts], *, instead: bool) -> str:
+    nothing = "no range" if instead else "unpublished"
+    header = ("readings", "inside", "low", "high", "differ", nothing, "no verdict")
     numbers = [
         [
             f"{n:,}"

@@ -13,14 +13,13 @@ from weldref.audit.cited import printed_rows
 from weldref.audit.logs.audit import Counts, LogAudit
 from weldref.audit.uploads import Upload, audit_log_upload, log_verdicts, plain_name
 from weldref.charts import unit_sign
-from weldref.commands.options import pairs
 from weldref.dashboard import fragments, tables
 from weldref.dashboard.audits.files import ask_for_files
 from weldref.dashboard.once import once
 from weldref.dashboard.settings.entries import GRADES
 from weldref.errors import InputError
 from weldref.store import Store
-from weldref.text import clean
+from weldref.text import clean, pairs
 
 UNITS = {"us": "inch, °F", "metric": "metric"}
 MOST_LOGS = 20

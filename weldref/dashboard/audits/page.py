@@ -41,7 +41,7 @@ CSS = """
 }
 @media print {
   [data-testid="stFileUploader"], .st-key-audits-entries, .st-key-audits-filter,
-  .st-key-audits-report, .st-key-logs-entries { display: none !important; }
+  .st-key-audits-report, .st-key-audits-compare, .st-key-logs-entries { display: none !important; }
 }
 """
 

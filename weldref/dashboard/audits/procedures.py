@@ -15,10 +15,17 @@ from weldref.audit.completeness import STANDARDS
 from weldref.audit.finding import SEVERITIES
 from weldref.audit.procedure_audit import Report
 from weldref.audit.report import FORMATS
-from weldref.audit.uploads import Read, audit_read, packed_reports, read_upload
+from weldref.audit.uploads import (
+    Read,
+    Upload,
+    audit_read,
+    new_since,
+    packed_reports,
+    read_upload,
+)
 from weldref.dashboard import fragments
 from weldref.dashboard.audits import findings
-from weldref.dashboard.audits.files import Dropped, ask_for_files
+from weldref.dashboard.audits.files import Dropped, ask_for_files, refusal
 from weldref.dashboard.once import once
 from weldref.dashboard.settings.entries import GRADES
 from weldref.errors import InputError
@@ -51,9 +58,7 @@ def draw(store: Store) -> None:
         record, code, standards, grade = _ask(read)
     for _, one in read:
         if one.problem:
-            st.html(
-                fragments.problem(f"File {one.name}: {one.problem.removeprefix('procedure: ')}")
-            )
+            st.html(refusal(one.name, one.problem))
     readable = [(file, one) for file, one in read if one.procedures]
     if not readable:
         st.html(
@@ -172,7 +177,32 @@ def _is_record(procedure: Procedure | None) -> bool:
     return kind is not None and "PQR" in kind.text.upper()
 
 
+def _compared(
+    reports: Sequence[Report], key: tuple[object, ...]
+) -> tuple[Sequence[Report], tuple[object, ...]]:
+    """Draw the place for an earlier report; leave out what it has already."""
+    with st.expander("Compare with an earlier report", key="audits-compare"):
+        sent = st.file_uploader(
+            "Earlier report of one of these documents (JSON)",
+            key="audits-earlier",
+            help="What stands in it already is then left out, here and in the new report.",
+        )
+        if sent is None:
+            return reports, key
+        key = (*key, sent.file_id)
+        try:
+            earlier = Upload(sent.name, sent.getvalue())
+            fresh = once("compared", key, partial(new_since, reports, earlier))
+        except InputError as error:
+            st.html(fragments.problem(f"Earlier report: {str(error).partition(': ')[2]}"))
+            return reports, key
+    left = sum(len(one.findings) for one in reports) - sum(len(one.findings) for one in fresh)
+    st.html(fragments.note(f"{left} findings of the earlier report are left out"))
+    return fresh, key
+
+
 def _draw_reports(store: Store, reports: Sequence[Report], key: tuple[object, ...]) -> None:
+    reports, key = _compared(reports, key)
     st.html(findings.summary(reports) + findings.meanings())
     with st.container(
         horizontal=True, gap="small", key="audits-report", vertical_alignment="bottom"

@@ -8,6 +8,7 @@ from html import escape
 
 import streamlit as st
 
+from weldref.catalogue import document_names
 from weldref.charts import MOST_BARS, shown_span
 from weldref.checks import NOT_APPROVAL, published
 from weldref.dashboard import fragments, tables
@@ -76,7 +77,7 @@ def draw(store: Store) -> None:
                 side_by_side(seen, f"{title}, also seen"),
             )
         )
-    st.html(fragments.cautions(found.cautions, NOT_APPROVAL))
+    st.html(fragments.cautions(found.cautions, NOT_APPROVAL, document_names(store)))
 
 
 def _draw_speaking(

@@ -10,7 +10,7 @@ from html import escape
 import streamlit as st
 
 from weldref.catalogue import FAMILIES, Coverage, coverage
-from weldref.dashboard import tables
+from weldref.dashboard import fragments, tables
 from weldref.dashboard.paper import fields
 from weldref.store import Store
 
@@ -62,14 +62,19 @@ def draw(store: Store) -> None:
             width=fields.WIDE,
         )
     of_process = [one for one in every if one.process == process]
+    counts = count(of_process, lambda one: one.quantity)
+    said = {quantity for quantity, _ in counts}
     st.html(
         grid(
             f"{process}: rows by quantity and metal",
             "quantity",
-            [(name, names[name]) for name in known],
-            count(of_process, lambda one: one.quantity),
+            [(name, names[name]) for name in known if name in said],
+            counts,
         )
     )
+    unsaid = ", ".join(names[name] for name in known if name not in said)
+    if unsaid:
+        st.html(fragments.note(f"no row of {process} for any metal: {unsaid}"))
 
 
 @lru_cache(maxsize=2)

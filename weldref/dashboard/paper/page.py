@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import streamlit as st
 
-from weldref.dashboard import tables
+from weldref.dashboard import fragments, tables
 from weldref.dashboard.paper import compare, coverage, handout, practice
+from weldref.errors import InputError
+from weldref.handouts.output import check_tools
 from weldref.store import Store
 
 CSS = """
@@ -53,6 +55,10 @@ def draw(store: Store) -> None:
         "<header><h1>What does the class get on paper?</h1><p>Reference sheets and practice "
         "sheets from published ranges, each number with its source.</p></header>"
     )
+    try:
+        check_tools()
+    except InputError as error:
+        st.html(fragments.note(str(error)))
     for tab, draw_tab in zip(
         st.tabs(list(TABS), key="paper-tab", on_change="rerun"), TABS.values(), strict=True
     ):

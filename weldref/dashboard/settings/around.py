@@ -174,7 +174,7 @@ def _shades(store: Store, asked: Asked, grade: str, currents: tuple[float, ...])
     at = currents or (tuple(dict.fromkeys((min(ends), max(ends)))) if ends else ())
     names = document_names(store)
     lines = []
-    for shade in choices.shades(described(store, asked), at):
+    for shade in choices.shades(store, described(store, asked), at):
         where = "" if shade.at is None else f" at {shade.at:g} A"
         for s in shade.statements:
             value = "outside the table" if s.value is None else f"{s.value:g}"

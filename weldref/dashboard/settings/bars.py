@@ -7,7 +7,6 @@ from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from typing import Any
 
-import altair as alt
 import streamlit as st
 
 from weldref import charts
@@ -75,9 +74,13 @@ def _drawn(
     ends: tuple[float, float] | None,
 ) -> str:
     chart = charts.range_chart(made, title, unit, value=value, ends=ends)
-    # Data inside the layers: Streamlit would turn each named data set into a table.
-    with alt.data_transformers.enable(consolidate_datasets=False):
-        spec = chart.to_dict(validate=False)
+    spec = chart.to_dict(validate=False)
+    # Data inside the layers: Streamlit would turn each named data set into a table. The library's
+    # own switch for that holds for all threads, and so for the charts of other visitors.
+    sets = spec.pop("datasets")
+    for part in (spec, *spec["layer"]):
+        if "data" in part:
+            part["data"] = {"values": sets[part["data"]["name"]]}
     spec["padding"] = {"left": 1, "right": 5, "top": 2, "bottom": 0}
     spec["autosize"] = {"type": "fit-x", "contains": "padding"}
     spec["usermeta"] = {"embedOptions": {"renderer": "svg", "actions": False}}

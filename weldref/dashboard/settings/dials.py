@@ -21,6 +21,7 @@ from weldref.dashboard.settings.entries import (
     applying,
     held_together,
     judged,
+    own_rows,
     quantities,
     title_of,
     write_unit,
@@ -44,6 +45,7 @@ class Shown(NamedTuple):
     singles: Sequence[Row]
     recalled: Sequence[Row]
     also_seen: Sequence[Row]
+    own: Sequence[Row] = ()
 
 
 def draw_dials(store: Store, entries: Entries) -> None:
@@ -53,6 +55,7 @@ def draw_dials(store: Store, entries: Entries) -> None:
         for quantity in (*DIALS, *MORE_DIALS)
         if quantity in entries.values
         or any(m.gives_verdict for m in applying(store, entries.asked, entries.grade, quantity))
+        or own_rows(store, entries.asked, entries.grade, quantity)
     ]
     if not cards:
         _draw_nothing()
@@ -109,7 +112,7 @@ def _draw_card(store: Store, entries: Entries, quantity: str) -> None:
     if text is not None:
         reading = judged(store, entries.asked, entries.grade, quantity, text)
     shown = _shown(store, entries, quantity, reading)
-    said = [*shown.printed, *shown.singles, *shown.recalled]
+    said = [*shown.printed, *shown.singles, *shown.recalled, *shown.own]
     with st.container(horizontal=True, key=f"head-{quantity}", vertical_alignment="center"):
         count = fragments.counted(said) if said else "nothing published"
         st.html(f"<h2>{title} <span>{count}</span></h2>")
@@ -120,20 +123,23 @@ def _draw_card(store: Store, entries: Entries, quantity: str) -> None:
         st.html(fragments.verdict(reading, title, NOT_APPROVAL))
     unit = _unit(store, entries, quantity)
     most = charts.MOST_BARS if reading else MOST_OVERVIEW_BARS
-    groups, left = capped((shown.printed, shown.singles, shown.recalled), most)
+    groups, left = capped((shown.printed, shown.singles, shown.recalled, shown.own), most)
     drawn = [row for rows in groups for row in rows]
     if drawn:
-        _draw_start(_start(store, entries.asked, entries.grade, quantity, unit))
+        point = _start(store, entries.asked, entries.grade, quantity, unit)
+        _draw_start(point, own=store.instead)
         ends = _draw_slider(store, entries, quantity, unit, drawn)
         # The line stands where the dial does, whatever unit the value was typed in.
         value = _value_in(store, entries, quantity, unit)
         draw_chart(store, drawn, title, unit, value, ends)
     given = entries.situation.given() if entries.situation else {}
+    where = "of own tables" if store.instead else "in print"
     draw_rows(
         [
             ("", groups[0]),
-            ("Single settings in print: shown, no pass or fail", groups[1]),
+            (f"Single settings {where}: shown, no pass or fail", groups[1]),
             ("From memory, not seen in print: shown, no pass or fail", groups[2]),
+            ("Own rows, not published: they change no verdict", groups[3]),
         ],
         left,
         given,
@@ -148,7 +154,8 @@ def _shown(store: Store, entries: Entries, quantity: str, reading: Reading | Non
         recalled = reading.from_memory.rows if reading.from_memory else ()
         on_memory = reading.verdict == "no published range"
         printed = () if on_memory else reading.rows
-        return Shown(printed, reading.single_settings, recalled, reading.also_seen)
+        own = reading.from_own.rows if reading.from_own else ()
+        return Shown(printed, reading.single_settings, recalled, reading.also_seen, own)
 
     return _speaking(store, entries.asked, entries.grade, quantity)
 
@@ -170,6 +177,7 @@ def _speaking(store: Store, asked: Asked, grade: str, quantity: str) -> Shown:
         show_rows(store, (m for m in matches if m.gives_verdict and not is_range(m.row))),
         ranges(memory=True),
         show_rows(store, (m for m in matches if not m.gives_verdict)),
+        own_rows(store, asked, grade, quantity),
     )
 
 
@@ -178,7 +186,7 @@ def _start(store: Store, asked: Asked, grade: str, quantity: str, unit: str) -> 
     return start_here(store, applying(store, asked, grade, quantity), quantity, unit, asked[1])
 
 
-def _draw_start(point: StartingPoint) -> None:
+def _draw_start(point: StartingPoint, *, own: bool) -> None:
     """Offer where to start, and say of each value what it is."""
     if not point.starts:
         st.html(f'<p class="start"><b>No start here:</b> {point.why_not}.</p>')
@@ -186,16 +194,17 @@ def _draw_start(point: StartingPoint) -> None:
     with st.container(horizontal=True, key=f"start-{point.quantity}", gap="small"):
         for number, start in enumerate(point.starts[:MOST_STARTS]):
             lead = "From memory" if start.grade == "memory" else "Start here"
+            lead = f"Own, {lead.lower()}" if own else lead
             st.button(
                 f"{lead}: {start.value:g} {unit_sign(start.unit)}",
                 key=f"start-{point.quantity}-{number}",
                 on_click=_set,
                 args=(point.quantity, start.text),
             )
-        st.html(f'<p class="start">{start_words(point)}</p>')
+        st.html(f'<p class="start">{start_words(point, own=own)}</p>')
 
 
-def start_words(point: StartingPoint) -> str:
+def start_words(point: StartingPoint, *, own: bool = False) -> str:
     """Say what the offered values are.
 
     >>> from weldref.start_here import Start
@@ -205,7 +214,7 @@ def start_words(point: StartingPoint) -> str:
     """
     first: Start = point.starts[0]
     memory = first.grade == "memory"
-    kind = "recalled" if memory else "published"
+    kind = "own" if own else "recalled" if memory else "published"
     if first.window:
         low, high = first.window
         ends = f"{low:g} to {high:g} {unit_sign(first.unit)}"
@@ -215,9 +224,11 @@ def start_words(point: StartingPoint) -> str:
             text = f"Middle of what the {len(first.rows)} {kind} windows share, {ends}"
     elif len(point.starts) == 1:
         text = f"A {'recalled' if memory else 'printed'} typical setting"
+        text = "An own typical setting" if own else text
     else:
         left = len(point.starts) - MOST_STARTS
         text = f"{'Recalled' if memory else 'Printed'} settings, each for its own conditions below"
+        text = text.replace("Printed", "Own") if own else text
         text += f"; {left} more there" if left > 0 else ""
     if any(start.verdict not in (None, "inside") for start in point.starts):
         text += "; not every published window holds it"

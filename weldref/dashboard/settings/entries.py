@@ -12,12 +12,12 @@ import streamlit as st
 
 from weldref.checks import Together, read_value, together
 from weldref.errors import InputError
-from weldref.lookup import Match, compare
+from weldref.lookup import Match, compare, find
 from weldref.situation import Situation, describe
 from weldref.store import Store
 from weldref.terms import QuantityChoice, quantity_choices
 from weldref.units import UnitSystem, Value
-from weldref.verdict import Reading, judge
+from weldref.verdict import Reading, Row, judge, show_rows
 
 CHOSEN = (
     "process", "transfer_mode", "material", "electrode", "joint", "position", "polarity", "gas",
@@ -164,6 +164,14 @@ def applying(store: Store, asked: Asked, grade: str, quantity: str) -> tuple[Mat
     """Return the rows of a quantity that apply."""
     rows = compared(store, asked, grade)
     return tuple(m for m in rows if m.applies and m.row["quantity"] == quantity)
+
+
+@lru_cache(maxsize=512)
+def own_rows(store: Store, asked: Asked, grade: str, quantity: str) -> tuple[Row, ...]:
+    """Return own rows that apply beside the published ones."""
+    if not store.beside:
+        return ()
+    return show_rows(store, find(store, described(store, asked), quantity, grade, own=True))
 
 
 @lru_cache(maxsize=512)
