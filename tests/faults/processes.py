@@ -1,0 +1,67 @@
+"""Commands in a process of their own that can be killed at any moment."""
+
+from __future__ import annotations
+
+import os
+import random
+import subprocess
+import sys
+import time
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+KILLS = int(os.environ.get("WELDREF_FAULTS", "10"))
+"""How often each is killed; WELDREF_FAULTS=50 for the long run."""
+
+BUILD = (
+    "import sys; from pathlib import Path; from weldref.store import open_store; "
+    "s = open_store(Path(sys.argv[1])); print(s.digest, s.path)"
+)
+
+
+def start(command: Sequence[str], **environment: str) -> subprocess.Popen[str]:
+    """Start a Python process with these arguments."""
+    return subprocess.Popen(
+        [sys.executable, *command],
+        env={**os.environ, **environment},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+
+
+def finish(command: Sequence[str], **environment: str) -> tuple[int, str, str]:
+    """Run to the end: exit code and both streams."""
+    process = start(command, **environment)
+    out, err = process.communicate()
+    return process.returncode, out, err
+
+
+def kill(
+    command: Sequence[str], folder: Path, pattern: str, times: int = KILLS, **environment: str
+) -> Iterator[None]:
+    """Run a command once to its end, then kill it some times, each time at another moment.
+
+    Every second time it is killed soon after a file of the pattern is begun, while it is
+    written; the other times at any moment of its run.
+    """
+    drawn = random.Random(KILLS)  # noqa: S311
+    began = time.monotonic()
+    code, _, err = finish(command, **environment)
+    assert code in (0, 1), err
+    whole = time.monotonic() - began
+    yield
+    for turn in range(times):
+        known = set(folder.glob(pattern))
+        process = start(command, **environment)
+        limit = time.monotonic() + drawn.uniform(0, whole)
+        while process.poll() is None:
+            writing = bool(turn % 2) and bool(set(folder.glob(pattern)) - known)
+            if writing:
+                time.sleep(drawn.uniform(0, whole / 10))
+            if writing or (not turn % 2 and time.monotonic() > limit):
+                process.kill()
+                break
+            time.sleep(0.002)
+        process.communicate()
+        yield

@@ -1,0 +1,109 @@
+"""Tables that are edited while a store is built of them: the digest belongs to the content."""
+
+from __future__ import annotations
+
+import threading
+import time
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from tests.conftest import read_csv, write_csv
+from tests.faults.processes import KILLS
+from weldref import store as store_module
+from weldref import validate
+from weldref.errors import DataError
+from weldref.schemas.tables import Problem
+from weldref.store import digest_of, open_store
+
+TIMES = max(2, KILLS // 5)
+
+
+def edit(folder: Path, text: str) -> None:
+    rows = read_csv(folder / "sources.csv")
+    rows[0]["remark"] = text
+    new = folder / "sources.new"
+    write_csv(new, rows)
+    new.replace(folder / "sources.csv")
+
+
+@pytest.fixture(autouse=True)
+def apart(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A cache of its own, and nothing opened before."""
+    monkeypatch.setenv("WELDREF_CACHE", str(tmp_path / "cache"))
+    monkeypatch.setattr(store_module, "_opened", {})
+
+
+@pytest.mark.parametrize("when", ["before", "after"])
+def test_an_edit_between_digest_and_content_is_seen(
+    when: str, tables_copy: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    load = validate.load
+
+    def edited(folder: Path, *more: object) -> tuple[dict[str, pd.DataFrame], list[Problem]]:
+        if when == "before":
+            edit(folder, "changed")
+        found = load(folder, *more)  # type: ignore[arg-type]
+        if when == "after":
+            edit(folder, "changed")
+        return found
+
+    with monkeypatch.context() as patched:
+        patched.setattr(validate, "load", edited)
+        with pytest.raises(DataError, match="changed while they were read; try again"):
+            open_store(tables_copy)
+    assert list((tmp_path / "cache").iterdir()) == []
+    found = open_store(tables_copy)
+    assert found.digest == digest_of(tables_copy)
+    assert found.rows("SELECT count(*) AS n FROM sources WHERE remark = 'changed'")[0]["n"] == 1
+
+
+def test_edits_at_any_moment(tables_copy: Path) -> None:
+    content: dict[str, str] = {}
+    done = threading.Event()
+
+    def keep_editing() -> None:
+        number = 0
+        while not done.wait(0.7):
+            number += 1
+            edit(tables_copy, f"edit {number}")
+            content[digest_of(tables_copy)] = f"edit {number}"
+
+    edit(tables_copy, "edit 0")
+    content[digest_of(tables_copy)] = "edit 0"
+    editor = threading.Thread(target=keep_editing)
+    editor.start()
+    opened = refused = 0
+    try:
+        for _ in range(TIMES):
+            try:
+                found = open_store(tables_copy)
+            except DataError as error:
+                assert "try again" in str(error)
+                refused += 1
+                continue
+            opened += 1
+            time.sleep(0.05)
+            key = read_csv(tables_copy / "sources.csv")[0]["source_id"]
+            (row,) = found.rows("SELECT remark FROM sources WHERE source_id = $k", {"k": key})
+            assert row["remark"] == content[found.digest]
+    finally:
+        done.set()
+        editor.join()
+    assert opened + refused == TIMES
+    assert open_store(tables_copy).digest == digest_of(tables_copy)
+
+
+def test_a_damaged_store_is_built_anew(tables_copy: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A disk may lose what it said that it had written."""
+    first = open_store(tables_copy)
+    assert first.path is not None
+    whole = first.path.read_bytes()
+    first.connection.close()
+    for damaged in (b"", whole[:5000]):
+        first.path.write_bytes(damaged)
+        monkeypatch.setattr(store_module, "_opened", {})
+        found = open_store(tables_copy)
+        assert found.rows("SELECT digest FROM dataset")[0]["digest"] == first.digest
+        found.connection.close()

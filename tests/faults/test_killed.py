@@ -1,0 +1,122 @@
+"""Killed at a random moment: no half file is read as whole, and what is left does not pile up."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import time
+from pathlib import Path
+
+import duckdb
+import pytest
+
+from tests.faults.processes import BUILD, KILLS, finish, kill, start
+from weldref.open_data.read_dataset import read_dataset
+from weldref.store import connect, digest_of
+
+pytestmark = pytest.mark.skipif(os.name == "nt", reason="SIGKILL is of POSIX systems")
+
+
+def contents(path: Path) -> dict[str, str]:
+    """The digest of a file, or of each file of a folder."""
+    files = sorted(path.iterdir()) if path.is_dir() else [path]
+    return {file.name: hashlib.sha256(file.read_bytes()).hexdigest() for file in files}
+
+
+def remove(path: Path) -> None:
+    if path.is_dir():
+        shutil.rmtree(path)
+    else:
+        path.unlink()
+
+
+def age(folder: Path) -> None:
+    """Make everything in a folder two days old."""
+    for path in folder.iterdir():
+        os.utime(path, (time.time() - 2 * 86_400,) * 2)
+
+
+def test_a_build_of_the_store(tables_copy: Path, tmp_path: Path) -> None:
+    cache = tmp_path / "cache"
+    command = ["-c", BUILD, str(tables_copy)]
+    digest = digest_of(tables_copy)
+    left = 0
+    for _ in kill(command, cache, "*.building", WELDREF_CACHE=str(cache)):
+        for path in cache.glob("*.duckdb"):  # it had come to its end
+            with connect(path) as found:
+                assert found.execute("SELECT digest FROM dataset").fetchall() == [(digest,)]
+            path.unlink()
+        left = len(list(cache.iterdir()))
+    assert 0 < left <= 2 * KILLS
+    age(cache)
+    code, out, err = finish(command, WELDREF_CACHE=str(cache))
+    assert (code, out.split(maxsplit=1)[0]) == (0, digest), err
+    assert [path.suffix for path in cache.iterdir()] == [".duckdb"]
+
+
+def test_one_of_two_builds_at_once(tables_copy: Path, tmp_path: Path) -> None:
+    cache = tmp_path / "cache"
+    command = ["-c", BUILD, str(tables_copy)]
+    other = start(command, WELDREF_CACHE=str(cache))
+    doomed = start(command, WELDREF_CACHE=str(cache))
+    while doomed.poll() is None and len(list(cache.glob("*.building"))) < 2:
+        time.sleep(0.002)
+    doomed.kill()
+    doomed.communicate()
+    out, err = other.communicate()
+    assert other.returncode == 0, err
+    assert out.split()[0] == digest_of(tables_copy)
+    assert finish(command, WELDREF_CACHE=str(cache))[1] == out
+
+
+@pytest.mark.parametrize("name", ["out.zip", "out.sqlite", "out"])
+def test_an_export(name: str, tmp_path: Path) -> None:
+    folder = tmp_path / "folder"
+    folder.mkdir()
+    target = folder / name
+    command = ["-m", "weldref", "export", "-o", str(target)]
+    expected: dict[str, str] = {}
+    for _ in kill(command, folder, ".weldref-*/export*", KILLS // 3 + 1):
+        if target.exists():
+            expected = expected or contents(target)
+            assert contents(target) == expected
+            remove(target)
+    assert len(list(folder.glob(".weldref-*"))) <= KILLS
+    age(folder)
+    assert finish(command)[0] == 0
+    assert contents(target) == expected
+    assert len(read_dataset(target).tables) > 20
+    assert [path.name for path in folder.iterdir()] == [name]
+
+
+def test_an_audit_of_a_log(tmp_path: Path) -> None:
+    log = tmp_path / "log.csv"
+    lines = [f"SMAW,E7018,1/8,{n % 9}/8,{n % 250},{n % 40}\n" for n in range(100_000)]
+    log.write_text("process,electrode,diameter,thickness,amps,volts\n" + "".join(lines))
+    folder, scratch = tmp_path / "folder", tmp_path / "scratch"
+    folder.mkdir()
+    scratch.mkdir()
+    target = folder / "out.parquet"
+    command = ["-m", "weldref", "audit-log", str(log), "-o", str(target)]
+    count = "SELECT count(*), count(DISTINCT record), sum(value), list_sort(list(DISTINCT verdict))"
+    expected: list[object] = []
+    for _ in kill(command, folder, ".weldref-*", TMPDIR=str(scratch)):
+        if target.exists():
+            with duckdb.connect() as found:
+                read = found.execute(f"{count} FROM read_parquet($1)", [str(target)]).fetchall()
+            expected = expected or read
+            assert read == expected
+            target.unlink()
+    assert expected
+    assert len(list(folder.iterdir())) <= KILLS
+    age(folder)
+    age(scratch)
+    code, out, err = finish(command, TMPDIR=str(scratch))
+    assert code in (0, 1), err
+    assert "every verdict is in" in out
+    with duckdb.connect() as found:
+        read = found.execute(f"{count} FROM read_parquet($1)", [str(target)]).fetchall()
+    assert read == expected
+    assert [path.name for path in folder.iterdir()] == ["out.parquet"]
+    assert list(scratch.iterdir()) == []
