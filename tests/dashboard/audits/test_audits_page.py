@@ -12,6 +12,7 @@ from streamlit.testing.v1 import AppTest
 
 from weldref.audit import examples
 from weldref.audit.finding import SEVERITIES
+from weldref.audit.report import render
 from weldref.audit.uploads import Upload, audit_read, read_upload
 from weldref.dashboard.audits import procedures
 
@@ -301,3 +302,37 @@ def test_an_empty_form_is_offered_and_known_as_one(page):
     assert [b.proto.label for b in page.get("download_button")] == ["Empty form to fill in (XLSX)"]
     read = read_upload(Upload("procedure.xlsx", procedures._empty_form("metric")))
     assert read.problem == "procedure: the form is not filled in: it states nothing"
+
+
+@pytest.mark.parametrize(
+    ("earlier", "says"),
+    [
+        (b"no report", "Earlier report: &#x27;e.json&#x27; cannot be read as a report in JSON"),
+        (b"[]", "Earlier report: &#x27;e.json&#x27; is not a report in JSON"),
+        (b"", "Earlier report: the file is empty"),
+        (b'{"number": "7<b>"}', "is of &#x27;7&lt;b&gt;&#x27;; give the report of one document"),
+        (b'{"number": "WPS-O"}', "the file is not a report in JSON; give one"),
+        (b'{"number": "WPS-O", "findings": [{"rule": []}]}', "the file is not a report in JSON"),
+    ],
+)
+def test_an_earlier_report_that_is_none_leaves_the_findings_as_they_are(page, earlier, says):
+    drop(page, sample("wps-o.json"))
+    before = findings(page)
+    page.file_uploader(key="audits-earlier").set_value([("e.json", earlier, "")]).run()
+    assert not page.exception
+    (problem,) = problems(page)
+    assert says in problem
+    assert findings(page) == before
+
+
+def test_an_earlier_report_leaves_out_what_it_has_of_its_own_document_only(page):
+    drop(page, sample("wps-o.json"), sample("wps-g.json"))
+    other = len(audit_read(read_upload(Upload(*sample("wps-g.json"))))[0].findings)
+    page.get_by_key("audits-severity").set_value(list(SEVERITIES)).run()
+    assert len(findings(page)) > other
+    (report,) = audit_read(read_upload(Upload(*sample("wps-o.json"))))
+    earlier = ("e.json", render(report, "json"), "")
+    page.file_uploader(key="audits-earlier").set_value([earlier]).run()
+    assert not page.exception
+    assert f"{len(report.findings)} findings of the earlier report are left out" in words(page)
+    assert len(findings(page)) == other

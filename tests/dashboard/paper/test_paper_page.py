@@ -211,3 +211,10 @@ def test_the_map_escapes_its_words():
     made = grid("<i>", "process", [("a", "<b>")], count([], lambda one: one.process))
     assert "<b>" not in made
     assert "<i>" not in made
+
+
+def test_what_draws_pages_is_missing_and_said_before_the_button_is_pressed(monkeypatch):
+    monkeypatch.setattr("weldref.handouts.output.find_spec", lambda _name: None)
+    page = open_tab()
+    assert "Handouts need typst and babel and segno, not installed here" in words(page)
+    assert "pip install 'weldref[print]'" in words(page)
