@@ -40,7 +40,7 @@ PAGES = (
     *sorted(path.relative_to(ROOT).as_posix() for path in SITE.rglob("*.md")),
 )
 BLOCK = re.compile(
-    r"^```console\n\$ (?P<command>.*?)\n(?P<output>.*?)^```\n"
+    r"^```console\n\$ (?P<command>(?:[^\n]*\\\n)*[^\n]*)\n(?P<output>.*?)^```\n"
     r"|^```python\n(?P<code>.*?)^```\n(?:\n```text\n(?P<printed>.*?)^```\n)?"
     r"|^```[a-z]+ title=\"(?P<file>[\w.-]+)\"\n(?P<content>.*?)^```\n",
     re.DOTALL | re.MULTILINE,

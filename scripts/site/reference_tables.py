@@ -1,0 +1,119 @@
+"""The data dictionary: every table and column, written from the pandera models."""
+
+from __future__ import annotations
+
+import inspect
+import posixpath
+from collections.abc import Mapping
+from typing import Any
+
+from layout import cell, code, sentence, table
+
+from weldref.catalogue import tables
+from weldref.open_data.table_schema import description_of, key_of, table_schema
+from weldref.schemas.tables import table_models
+
+FOLDER = "reference/tables"
+
+
+def page_of(name: str) -> str:
+    """Name the page of a table: that of the module which declares it.
+
+    >>> page_of("densities")
+    'base-metals'
+    """
+    return table_models()[name][1].__module__.rpartition(".")[2].replace("_", "-")
+
+
+def pages() -> dict[str, str]:
+    """Write the pages by their path."""
+    bodies: dict[str, str] = {}
+    for name, (_, model) in table_models().items():
+        page = page_of(name)
+        if page not in bodies:
+            about = inspect.getdoc(inspect.getmodule(model)) or ""
+            title = page.replace("-", " ").capitalize()
+            bodies[page] = f"# {title}\n\n{about.splitlines()[0]}\n"
+        bodies[page] += "\n" + _section(name)
+    written = {f"{FOLDER}/index.md": _index()}
+    return written | {f"{FOLDER}/{page}.md": body for page, body in bodies.items()}
+
+
+def _index() -> str:
+    rows = [
+        (
+            f"[{code(one.name)}]({page_of(one.name)}.md#{one.name})",
+            str(one.rows),
+            cell(one.description),
+        )
+        for one in tables()
+        if one.name in table_models()
+    ]
+    return (
+        "# Tables\n\nThe files are UTF-8 CSV in the folder `datasets`. Values stand as printed; an "
+        "empty cell means that the source does not say. `weldref validate` checks every cell "
+        f"against what is declared here.\n\n{table(('table', 'rows', 'what a row is'), rows)}"
+    )
+
+
+def _section(name: str) -> str:
+    pattern, model = table_models()[name]
+    schema = table_schema(name)
+    links = {
+        link["fields"][0]: f"{link['reference']['resource']}.{link['reference']['fields'][0]}"
+        for link in schema.get("foreignKeys", ())
+    }
+    rows = [
+        (
+            f"{code(field['name'])}{{ #{name}.{field['name']} }}",
+            ", ".join(filter(None, (field["type"], _unit(field)))),
+            sentence(cell(field["description"]))
+            + _accepted(field, links.get(field["name"]) or field.get("references"), name),
+        )
+        for field in schema["fields"]
+    ]
+    key = ", ".join(code(column) for column in key_of(name))
+    return (
+        f"## {name} {{ #{name} }}\n\n{sentence(description_of(model))} "
+        f"File: {code(posixpath.join('datasets', pattern))}. Key: {key}.\n\n"
+        + table(("column", "holds", "meaning; what is accepted"), rows)
+    )
+
+
+def _unit(field: Mapping[str, Any]) -> str:
+    if "unitColumn" in field:
+        return "in " + code(field["unitColumn"])
+    unit = field.get("unit", "")
+    return "plain number" if unit == "1" else cell(unit)
+
+
+def _accepted(field: Mapping[str, Any], refers: str | None, name: str) -> str:
+    limits = dict(field.get("constraints", {}))
+    words = [] if limits.get("required") else ["may be empty"]
+    if limits.get("unique"):
+        words.append("unique")
+    if field["type"] == "boolean":
+        words.append("true or false")
+    if "enum" in limits:
+        words.append("one of " + ", ".join(code(value) for value in limits["enum"]))
+    if "pattern" in limits:
+        words.append("written as " + code(limits["pattern"]))
+    for limit, said in (
+        ("exclusiveMinimum", "above"),
+        ("minimum", "at least"),
+        ("exclusiveMaximum", "below"),
+        ("maximum", "at most"),
+    ):
+        if limit in limits:
+            words.append(f"{said} {limits[limit]:g}")
+    if refers:
+        words.append(
+            f"{'values' if field['type'] == 'list' else 'a value'} of {_link(refers, name)}"
+        )
+    return f" *{sentence('; '.join(words))}*" if words else ""
+
+
+def _link(refers: str, name: str) -> str:
+    to = refers.partition(".")[0]
+    page = "" if page_of(to) == page_of(name) else f"{page_of(to)}.md"
+    return f"[{code(refers)}]({page}#{refers})"
