@@ -112,6 +112,7 @@ def test_averages_misread_a_pulsed_arc():
 def test_sources_that_disagree_are_all_shown():
     found = heat_input(12.0, 150.0, 0.002, "141")
     assert found.value == pytest.approx(0.6 * found.parts["arc_energy"])
+    assert found.parts["efficiency"] == 0.6
     assert found.parts["heat_input (dupont-marder-1995)"] == pytest.approx(
         0.67 * found.parts["arc_energy"]
     )
@@ -120,6 +121,13 @@ def test_sources_that_disagree_are_all_shown():
 
 def test_the_standard_itself_was_not_read():
     assert heat_input(12.0, 150.0, 0.002, "141", "en-1011-1").grade == "memory"
+
+
+def test_the_corners_use_the_source_of_efficiency_that_was_asked_for():
+    windows = {"voltage": (10.0, 12.0), "current": 150.0, "travel_speed": 0.002}
+    measured = heat_input_range(**windows, process="141", efficiency_source="dupont-marder-1995")
+    assert measured.highest.parts["efficiency"] == 0.67
+    assert heat_input_range(**windows, process="141").highest.parts["efficiency"] == 0.6
 
 
 def test_measured_efficiency_of_plasma_is_a_garbled_figure():

@@ -42,6 +42,7 @@ def test_by_the_formula_as_printed(cet, thickness, hydrogen, heat, preheat):
 def test_the_recalled_parts_add_up(cet, thickness, hydrogen, heat):
     found = preheat_en1011_method_b(cet, thickness, hydrogen, heat)
     assert math.fsum(found.parts.values()) == pytest.approx(found.value, abs=1e-9)
+    assert list(found.parts) == ["cet_part", "thickness_part", "hydrogen_part", "heat_input_part"]
     assert found.parts["cet_part"] == pytest.approx(750 * cet - 150)
     assert found.parts["heat_input_part"] == pytest.approx((53 * cet - 32) * (heat / 1e6 - 1))
 
@@ -76,6 +77,10 @@ def test_below_ambient_keeps_its_number_and_means_none():
     assert found.caveats == ("9 degC is not above ambient: by this formula, no preheat",)
     cold_shop = preheat_en1011_method_b(0.25, 0.012, 8.0, 1.0e6, ambient_temperature=5.0)
     assert cold_shop.caveats == ()
+    as_warm = preheat_en1011_method_b(0.25, 0.012, 8.0, 1.0e6, ambient_temperature=found.value)
+    assert as_warm.caveats == found.caveats
+    thin = preheat_en1011_method_b(0.25, 0.009, 8.0, 1.0e6).caveats
+    assert [caveat.split()[0] for caveat in thin] == ["thickness", "-4"]
 
 
 INSIDE = {"cet": 0.4, "thickness": 0.05, "hydrogen": 5.0, "heat_input": 1e6}
@@ -194,11 +199,12 @@ def test_levels_stand_for_their_hydrogen():
 
 def test_index_beyond_the_last_group_has_a_caveat():
     assert susceptibility_index(0.45, "H3").caveats == ()
+    assert susceptibility_index(0.5, hydrogen=10.0).caveats == ()  # 7.0 is the end itself
     assert "above 7.0" in susceptibility_index(0.47, "H3").caveats[0]
 
 
 def test_hydrogen_is_given_once():
-    with pytest.raises(InputError, match="either hydrogen_level or hydrogen"):
+    with pytest.raises(InputError, match=r"give either hydrogen_level or hydrogen$"):
         susceptibility_index(0.25)
     with pytest.raises(InputError, match="either hydrogen_level or hydrogen"):
         susceptibility_index(0.25, "H1", 5.0)

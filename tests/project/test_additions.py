@@ -1,0 +1,60 @@
+"""What somebody adds is picked up: rules, commands and pages are listed in one place each."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+import pytest
+
+from weldref.audit.procedure_audit import FAMILIES, all_rules
+from weldref.cli import build_parser
+from weldref.dashboard.page import PAGES
+
+ROOT = Path(__file__).parent.parent.parent
+
+
+def stems(folder: str, holding: str) -> set[str]:
+    """Name the modules right in a folder in which a line begins with some words."""
+    return {
+        path.stem
+        for path in (ROOT / folder).glob("*.py")
+        if f"\n{holding}" in path.read_text(encoding="utf-8")
+    }
+
+
+def commands() -> dict[str, argparse.ArgumentParser]:
+    (group,) = (
+        action
+        for action in build_parser()._actions
+        if isinstance(action, argparse._SubParsersAction)
+    )
+    return dict(group.choices)
+
+
+def test_every_module_of_rules_is_run() -> None:
+    assert set(FAMILIES) == stems("weldref/audit", "@rule(")
+
+
+def test_every_rule_is_made_to_speak_by_name() -> None:
+    folder = ROOT / "tests" / "audit"
+    tests = "".join(path.read_text(encoding="utf-8") for path in folder.glob("*.py"))
+    untried = [rule.name for rule in all_rules() if f'"{rule.name}"' not in tests]
+    assert untried == []
+
+
+def test_every_module_of_commands_is_declared() -> None:
+    declared = {parser.get_default("run").__module__ for parser in commands().values()}
+    wanted = {f"weldref.commands.{name}" for name in stems("weldref/commands", "def declare(")}
+    assert declared == wanted | {"weldref.cli"}
+
+
+@pytest.mark.parametrize("name", sorted(commands()))
+def test_every_option_of_a_command_says_what_it_is(name: str) -> None:
+    silent = [action.dest for action in commands()[name]._actions if not action.help]
+    assert silent == []
+
+
+def test_every_page_has_its_place_in_the_row_of_pages() -> None:
+    folders = (ROOT / "weldref" / "dashboard").glob("*/page.py")
+    assert {path.parent.name for path in folders} == set(PAGES)
