@@ -20,7 +20,7 @@ from weldref.audit.codes import CODES, evaluate
 from weldref.audit.coverage import handler
 from weldref.audit.procedure_audit import audit_procedure
 from weldref.errors import InputError
-from weldref.procedures.model import Entry, Joint, Pass, Procedure, Range, Text
+from weldref.procedures.model import BaseMetal, Entry, Joint, Pass, Procedure, Range, Text
 from weldref.store import datasets_folder
 
 CASES = {
@@ -136,6 +136,47 @@ def test_welding_variables_within_ten_percent_of_the_record() -> None:
     )
     assert "not covered" not in severities(near, record, "D1.1", "fill: amperage")
     assert "not covered" in severities(far, record, "D1.1", "fill: amperage")
+
+
+def test_temperatures_a_hundred_degrees_from_the_record() -> None:
+    # ASME IX QW-406.1 and QW-406.3: a decrease of preheat or an increase of the interpass
+    # temperature by more than 100 F asks for a new test.
+    record = Procedure(
+        processes=(Text("SMAW"),),
+        preheat_min=(Range(200, None, "F"),),
+        interpass_max=(Range(None, 450, "F"),),
+        tests=IMPACT,
+    )
+    for preheat, interpass, word in ((101, 549, "note"), (95, 555, "not covered")):
+        claim = Procedure(
+            processes=record.processes,
+            preheat_min=(Range(preheat, None, "F"),),
+            interpass_max=(Range(None, interpass, "F"),),
+        )
+        assert severities(claim, record, "ASME IX", "preheat at") == [word]
+        assert severities(claim, record, "ASME IX", "interpass at") == [word]
+    silent = Procedure(processes=record.processes)
+    assert severities(silent, record, "ASME IX", "interpass at") == []
+
+
+def test_an_electrode_one_size_larger_than_in_the_record() -> None:
+    # AWS D1.1 Table 4.5 (recalled): an increase of more than 1/32 in asks for a new test.
+    def document(size: float) -> Procedure:
+        sizes = (Range(size, size, "in"),)
+        weld = Pass(process=Text("SMAW"), sizes=sizes)
+        return Procedure(processes=(Text("SMAW"),), passes=(weld,))
+
+    for size, word in ((5 / 32, "question"), (3 / 16, "not covered")):
+        assert severities(document(size), document(1 / 8), "D1.1", "filler size") == [word]
+
+
+def test_another_p_number_is_not_covered() -> None:
+    # ASME IX QW-403.11: any change of P-Number that the record does not qualify.
+    def document(metal: str) -> Procedure:
+        return Procedure(processes=(Text("SMAW"),), base_metals=(BaseMetal(text=Text(metal)),))
+
+    for metal, word in (("A36", "note"), ("304", "not covered")):
+        assert severities(document(metal), document("A36"), "ASME IX", "base metals") == [word]
 
 
 def test_a_document_is_held_against_its_own_coupon() -> None:

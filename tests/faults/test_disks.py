@@ -19,10 +19,12 @@ from weldref.store import Store
 
 SAMPLE = Path(__file__).parents[1] / "procedures" / "samples" / "wps-a.json"
 LOG = "process,electrode,diameter,amps\n" + "".join(f"SMAW,E7018,1/8,{n}\n" for n in range(1, 9000))
-MOUNTED = (
-    'mount -t tmpfs -o "$1" none "$2" && shift && cd "$1" && ls -A > ../before && shift && {\n'
-)
-MOUNTED += '"$@"; code=$?; ls -A > ../after; exit $code; }'
+MOUNTED = """
+mount -t tmpfs -o "$1" none "$2" && cd "$2" && ls -A > ../before && shift 2 || exit 99
+"$@"; code=$?
+rmdir weldref-* 2> ../rmdir  # the folder of a store, where it is empty
+ls -A > ../after; exit $code
+"""
 
 
 @cache

@@ -31,7 +31,7 @@ def edit(folder: Path, text: str) -> None:
 @pytest.fixture(autouse=True)
 def apart(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A cache of its own, and nothing opened before."""
-    monkeypatch.setenv("WELDREF_CACHE", str(tmp_path / "cache"))
+    monkeypatch.setattr(store_module, "cache_folders", lambda: [tmp_path / "cache"])
     monkeypatch.setattr(store_module, "_opened", {})
 
 

@@ -24,6 +24,13 @@ def contents(path: Path) -> dict[str, str]:
     return {file.name: hashlib.sha256(file.read_bytes()).hexdigest() for file in files}
 
 
+def apart(tmp_path: Path) -> dict[str, str]:
+    """A cache of its own; a store in the system's temporary folder would serve too."""
+    temporary = tmp_path / "temporary"
+    temporary.mkdir()
+    return {"WELDREF_CACHE": str(tmp_path / "cache"), "TMPDIR": str(temporary)}
+
+
 def remove(path: Path) -> None:
     if path.is_dir():
         shutil.rmtree(path)
@@ -38,11 +45,11 @@ def age(folder: Path) -> None:
 
 
 def test_a_build_of_the_store(tables_copy: Path, tmp_path: Path) -> None:
-    cache = tmp_path / "cache"
+    cache, environment = tmp_path / "cache", apart(tmp_path)
     command = ["-c", BUILD, str(tables_copy)]
     digest = digest_of(tables_copy)
     left = 0
-    for _ in kill(command, cache, "*.building", WELDREF_CACHE=str(cache)):
+    for _ in kill(command, cache, "*.building", **environment):
         for path in cache.glob("*.duckdb"):  # it had come to its end
             with connect(path) as found:
                 assert found.execute("SELECT digest FROM dataset").fetchall() == [(digest,)]
@@ -50,16 +57,16 @@ def test_a_build_of_the_store(tables_copy: Path, tmp_path: Path) -> None:
         left = len(list(cache.iterdir()))
     assert 0 < left <= 2 * KILLS
     age(cache)
-    code, out, err = finish(command, WELDREF_CACHE=str(cache))
+    code, out, err = finish(command, **environment)
     assert (code, out.split(maxsplit=1)[0]) == (0, digest), err
     assert [path.suffix for path in cache.iterdir()] == [".duckdb"]
 
 
 def test_one_of_two_builds_at_once(tables_copy: Path, tmp_path: Path) -> None:
-    cache = tmp_path / "cache"
+    cache, environment = tmp_path / "cache", apart(tmp_path)
     command = ["-c", BUILD, str(tables_copy)]
-    other = start(command, WELDREF_CACHE=str(cache))
-    doomed = start(command, WELDREF_CACHE=str(cache))
+    other = start(command, **environment)
+    doomed = start(command, **environment)
     while doomed.poll() is None and len(list(cache.glob("*.building"))) < 2:
         time.sleep(0.002)
     doomed.kill()
@@ -67,7 +74,7 @@ def test_one_of_two_builds_at_once(tables_copy: Path, tmp_path: Path) -> None:
     out, err = other.communicate()
     assert other.returncode == 0, err
     assert out.split()[0] == digest_of(tables_copy)
-    assert finish(command, WELDREF_CACHE=str(cache))[1] == out
+    assert finish(command, **environment)[1] == out
 
 
 @pytest.mark.parametrize("name", ["out.zip", "out.sqlite", "out"])

@@ -16,7 +16,7 @@ from weldref.procedures.fields import all_fields
 from weldref.procedures.model import Procedure, Range, values
 from weldref.procedures.own_layout import to_json
 from weldref.procedures.read import read_bytes
-from weldref.procedures.tree import as_tree, leaves
+from weldref.procedures.tree import Leaf, as_tree, leaves
 
 light = settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 
@@ -69,12 +69,19 @@ def test_any_json_value_is_kept_whole(value: dict[str, object]) -> None:
     kept |= {place for one in found for place in one.blank}
     for leaf in leaves(as_tree(json.loads(data))) if found else ():
         inside = any(leaf.place.startswith(f"{place}/") for place in kept)
-        assert leaf.blank or leaf.place in kept or inside or _repeats(leaf.text, found), leaf
+        kept_or_said = leaf.place in kept or inside or _repeats(leaf.text, found)
+        assert leaf.blank or kept_or_said or _contradicts(leaf, found), leaf
 
 
 def _places(value: object) -> tuple[str, ...]:
     also = value.also_at if isinstance(value, Range) else ()
     return (str(getattr(value, "place", "")), *also)
+
+
+def _contradicts(leaf: Leaf, found: tuple[Procedure, ...]) -> bool:
+    """A second value for a field that has one is named as a slip, as printed."""
+    slips = {(slip.place, slip.value) for one in found for slip in one.slips}
+    return (leaf.place, leaf.text) in slips
 
 
 def _repeats(text: str, found: tuple[Procedure, ...]) -> bool:

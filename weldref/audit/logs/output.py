@@ -79,7 +79,7 @@ def write_verdicts(
             os.close(handle)
             engine.run(
                 f"COPY (SELECT *{own} FROM ({_every_verdict(log, keys, measured, reasons)})) "
-                f"TO {sql.text(building)} (FORMAT parquet, COMPRESSION zstd)"
+                f"TO {sql.text(building)} (FORMAT parquet, COMPRESSION zstd, USE_TMP_FILE false)"
             )
             # A temporary file is nobody else's to read; the finished one is as any other.
             Path(building).chmod(0o666 & ~_umask())
