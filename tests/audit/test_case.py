@@ -38,7 +38,7 @@ def test_a_metal_by_what_the_document_says_of_it(store: Store) -> None:
     assert metals(store, BaseMetal(grade=Text("304"))) == ["304"]
     assert metals(store, BaseMetal(p_number=Text("P-No. 1"))) == ["P-No.1"]
     assert metals(store, BaseMetal(text=Text("plate of A36, painted"))) == ["A36"]
-    assert metals(store, BaseMetal(text=Text("an aluminium tread"))) == ["aluminum"]
+    assert metals(store, BaseMetal(text=Text("an aluminium tread"))) == ["aluminium"]
     assert metals(store, BaseMetal(text=Text("oak"))) == []
     two = BaseMetal(designations=(Text("A36"), Text("304")))
     assert metals(store, two) == ["A36", "304"]
