@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import weldref
-from weldref.lookup import GRADES, compare, find, nearby, thickness_text
+from weldref.lookup import GRADES, NARROWER, Match, compare, find, nearby, thickness_text
 from weldref.situation import describe
 from weldref.store import Store, open_store
 
@@ -55,6 +55,58 @@ def test_sizes_match_by_label(typed: str, store: Store) -> None:
     assert {r["electrode_size"] for r in found if r["source_id"] == "machinerys-handbook-31"} == {
         "3/32 in"
     }
+
+
+def test_another_name_of_a_size_is_farther_than_its_own_and_said(store: Store) -> None:
+    def first(diameter: str) -> Match:
+        situation = describe(store, process="SMAW", electrode="E7018", diameter=diameter)
+        return next(m for m in find(store, situation, "current") if "electrode_size" in m.codes)
+
+    material = "holds for material carbon steel; you did not say"
+    own, twin = first("3/32"), first("2.4 mm")
+    assert (own.codes["electrode_size"], own.assumptions) == (0, (material,))
+    assert (twin.codes["electrode_size"], twin.assumptions) == (
+        1,
+        (material, "printed for 3/32 in, sold as the same size as 2.4 mm"),
+    )
+
+
+def test_a_gas_is_nearer_than_the_group_it_belongs_to(store: Store) -> None:
+    def codes(gas: str) -> dict[str, set[int]]:
+        found: dict[str, set[int]] = {}
+        for match in find(store, describe(store, process="GMAW", gas=gas)):
+            if "gas" in match.codes:
+                found.setdefault(match.row["gas"], set()).add(match.codes["gas"])
+        return found
+
+    assert codes("C25")["75 Ar / 25 CO2"] == {0}
+    assert codes("C25")["ISO 14175 M21"] == {1}
+    group = codes("M21")
+    assert group["ISO 14175 M21"] == {0}
+    assert group["75 Ar / 25 CO2"] == {NARROWER}
+
+
+def test_membership_of_a_group_is_said_and_may_weaken_the_grade(store: Store) -> None:
+    def first(material: str, group: str) -> Match:
+        situation = describe(store, material=material, thickness="1")
+        matches = find(store, situation, "preheat")
+        return next(m for m in matches if m.row["material"] == group)
+
+    match = first("A36", "P-No.1")
+    assert match.assumptions == ("takes A36 as P-No.1 (read)",)  # inside its thickness band
+    assert match.grade == match.row["how_read"] == "read"
+    recalled = [
+        (row["material"], row["group"])
+        for row in store.rows("SELECT * FROM material_groups WHERE how_read = 'memory'")
+    ]
+    weakened = 0
+    for term, group in recalled:
+        situation = describe(store, material=term)
+        for match in find(store, situation):
+            if match.row["material"] == group:
+                assert match.grade == "memory"
+                weakened += match.row["how_read"] != "memory"
+    assert weakened
 
 
 def test_a_size_no_table_has_matches_nothing(store: Store) -> None:

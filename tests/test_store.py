@@ -25,7 +25,7 @@ OPEN = (
 def opened(folder: Path, cache: Path) -> tuple[str, str]:
     done = subprocess.run(
         [sys.executable, "-c", OPEN.format(folder=str(folder))],
-        env={**os.environ, "WELDREF_CACHE": str(cache)},
+        env={**os.environ, "WELDREF_CACHE": str(cache), "TMPDIR": str(cache.parent)},
         capture_output=True,
         text=True,
         check=True,

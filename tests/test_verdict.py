@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from weldref import verdict
 from weldref.checks import check
 from weldref.errors import InputError
-from weldref.lookup import ASSUMED, Match
+from weldref.lookup import ASSUMED, CONTRADICTS, Match, nearby
 from weldref.situation import describe
 from weldref.store import Store
 from weldref.units import Units, Value
@@ -23,8 +23,13 @@ from weldref.verdict import (
     in_system,
     judge,
     most_specific,
+    show_rows,
+    source_says,
     weigh,
 )
+
+IN_MIN = 0.0254 / 60
+"""One inch a minute in metres a second."""
 
 _COLUMNS = """
     line process transfer_mode material filler_class tungsten_class electrode_size joint position
@@ -109,6 +114,8 @@ def test_one_sided_limits_say_so(store: Store) -> None:
     assert any("no maximum" in note for note in notes)
     notes = weigh(Units(store), [made(None, 50, basis="limit")], amps(40)).notes
     assert any("no minimum" in note for note in notes)
+    notes = weigh(Units(store), [made(50, None, own=True)], amps(60)).notes
+    assert notes == ("one-sided: a minimum is given, no maximum",)
 
 
 def test_the_most_specific_statement_of_a_document_speaks() -> None:
@@ -120,6 +127,20 @@ def test_the_most_specific_statement_of_a_document_speaks() -> None:
     nearer = made(1, 2, codes={"process": 0, "material": 0})
     farther = made(1, 3, codes={"process": 0, "material": 2})
     assert most_specific([farther, nearer]) == [nearer]
+
+
+def test_a_more_specific_limit_replaces_a_general_one(store: Store) -> None:
+    general = made(None, 200, basis="limit", codes={"process": 0})
+    exact = made(None, 240, basis="limit", codes={"process": 0, "material": 0})
+    assert most_specific([general, exact]) == [exact]
+    assert word(store, 230, general, exact) == ("inside", 0.0)
+
+
+def test_limits_alone_hold_a_value_or_the_farthest_counts() -> None:
+    low, high = made(300, None, basis="limit"), made(None, 200, basis="limit")
+    assert source_says([high], amps(190)) == [("inside", 0.0)]
+    assert source_says([low, high], amps(230)) == [("low", 70.0)]
+    assert source_says([low, high], amps(280)) == [("high", 80.0)]
 
 
 def test_a_recommendation_never_lifts_a_limit() -> None:
@@ -142,6 +163,84 @@ def test_the_table_in_the_users_units_speaks() -> None:
     assert in_system([inch, metric], "us") == [inch]
     assert in_system([inch, metric], "metric") == [metric]
     assert in_system([metric], "us") == [metric]
+
+
+def test_a_thickness_tells_the_system_where_the_value_does_not() -> None:
+    inch = made(100, 120, thickness_unit="in")
+    metric = made(110, 130, thickness_unit="mm")
+    neither = made(90, 140)
+    assert in_system([inch, metric, neither], "us") == [inch, neither]
+    assert in_system([inch, metric, neither], "metric") == [metric, neither]
+    assert in_system([inch, metric], None) == [inch, metric]
+
+
+def test_a_value_is_judged_by_the_table_in_its_own_units(store: Store) -> None:
+    speed = {"quantity": "travel_speed"}
+    inch = made(10, 20, unit="in/min", min_si=10 * IN_MIN, max_si=20 * IN_MIN, **speed)
+    metric = made(300, 600, unit="mm/min", min_si=0.005, max_si=0.010, **speed)
+    said = weigh(Units(store), [inch, metric], Value(25, "in/min", 25 * IN_MIN, "25 in/min"))
+    assert (said.verdict, said.by, len(said.rows)) == ("high", 5.0, 1)
+    assert (said.rows[0].unit, said.rows[0].by) == ("in/min", 5.0)
+    said = weigh(Units(store), [inch, metric], Value(240, "mm/min", 0.004, "240 mm/min"))
+    assert (said.verdict, said.by, len(said.rows)) == ("low", 60.0, 1)
+    assert (said.rows[0].unit, said.rows[0].by) == ("mm/min", 60.0)
+
+
+def test_a_shown_row_carries_what_its_row_holds(store: Store) -> None:
+    columns = {
+        "line": "one:1",
+        "locator": "p. 3",
+        "remark": "invented",
+        "process": "SMAW",
+        "electrode_size": "1/8 in",
+    }
+    match = made(110, 160, codes={"process": 0, "electrode_size": ASSUMED}, typical=130, **columns)
+    (row,) = weigh(Units(store), [match], amps(170)).rows
+    names = """
+        window_id quantity line source_id source locator how_read basis status min max typical unit
+        remark
+    """.split()
+    assert {name: getattr(row, name) for name in names} == {n: match.row[n] for n in names}
+    assert row.conditions == {"process": "SMAW", "electrode_size": "1/8 in"}
+    assert row.assumed == {"electrode_size": "1/8 in"}
+    assert (row.verdict, row.by, row.own) == ("high", 10.0, False)
+    assert weigh(Units(store), [made(110, 160, own=True)], amps(170)).rows[0].own
+
+
+def test_one_statement_is_shown_once_and_two_are_two(store: Store) -> None:
+    flat, overhead = (
+        made(110, 160, locator="p. 3", codes={"position": 0}, position=position)
+        for position in ("flat", "overhead")
+    )
+    assert len(show_rows(store, [flat, overhead])) == 1  # one printed cell that named both
+    thin, thick = (made(110, 160, locator="p. 3", polarity=polarity) for polarity in ("AC", "DCEP"))
+    (first, second) = show_rows(store, [thin, thick])
+    assert first.conditions != second.conditions
+    assert first.assumptions == second.assumptions == ()
+
+
+def test_every_grade_is_accepted_unless_said_otherwise(store: Store) -> None:
+    situation = describe(store, process="GTAW", material="titanium", thickness="1/8")
+    found = judge(store, situation, "current", amps(110))
+    assert found == judge(store, situation, "current", amps(110), "memory")
+    assert found.from_memory is not None
+
+
+def test_a_nearby_row_says_all_that_differs(store: Store) -> None:
+    off = {"material": CONTRADICTS, "polarity": CONTRADICTS}
+    match = made(110, 160, codes=off, material="aluminum", polarity="AC")
+    (row,) = show_rows(store, [match], near=True)
+    assert row.assumptions == ("differs: material aluminum, polarity AC",)
+    assert (row.verdict, row.by) == ("", 0.0)
+
+
+@pytest.mark.parametrize("edge", [1e-3, 1.0, 1e6])
+def test_a_value_converted_is_the_same_value_and_no_other_is(edge: float) -> None:
+    row = {"min_si": edge, "max_si": edge}
+    assert compare_value(row, edge * (1 + 5e-10)) == ("inside", 0.0)
+    assert compare_value(row, edge * (1 - 5e-10)) == ("inside", 0.0)
+    assert compare_value(row, edge * (1 + 2e-9))[0] == "high"
+    assert compare_value(row, edge * (1 - 2e-9))[0] == "low"
 
 
 bounds = st.one_of(st.none(), st.floats(1, 1000))
@@ -282,7 +381,14 @@ def test_what_is_nearby_is_shown_only_where_nothing_applies(store: Store) -> Non
     near = reading(store, 60).nearby
     assert {row.quantity for row in near} == {"current"}
     assert {row.verdict for row in near} == {""}
-    assert {row.how_read for row in reading(store, 60, grade="read").nearby} == {"read"}
+    situation = describe(store, process="GTAW", material="titanium", thickness="1/2")
+    shown = {
+        grade: show_rows(store, nearby(store, situation, "current", grade), near=True)
+        for grade in ("read", "memory")
+    }
+    assert shown["read"] != shown["memory"]
+    for grade, rows in shown.items():
+        assert judge(store, situation, "current", amps(60), grade, []).nearby == rows
 
 
 def test_only_the_conditions_that_decide_are_named(store: Store) -> None:

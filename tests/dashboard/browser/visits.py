@@ -145,6 +145,36 @@ class Visit:
         self.page.keyboard.type(typed)
         self.page.get_by_role("option", name=whole).first.click()
 
+    def pick(self, label, option):
+        """Pick from a short list; a list that a redraw closed is opened again."""
+        from playwright.sync_api import TimeoutError as Late
+
+        self.wait_until_drawn()
+        for _ in range(10):
+            self.page.get_by_role("combobox", name=label).click()
+            try:
+                choice = self.page.get_by_role("option", name=option, exact=True)
+                choice.click(timeout=2000)
+                break
+            except Late:
+                self.page.keyboard.press("Escape")
+        shown = self.page.get_by_role("combobox", name=label)
+        self.page.wait_for_function(
+            "([field, text]) => (field.value || field.closest('[data-testid=stSelectbox]')"
+            ".innerText).includes(text)",
+            arg=[shown.element_handle(), option],
+        )
+        self.wait_until_drawn()
+
+    def download_when(self, fits, name):
+        """Press a button that downloads, again while the page is about to draw another one."""
+        for _ in range(20):
+            found = self.download(name)
+            if fits(found[1]):
+                return found
+            self.wait_until_drawn()
+        return found
+
     def wait_for(self, selector, text):
         self.page.locator(selector).filter(has_text=text).first.wait_for()
 
