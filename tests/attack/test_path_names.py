@@ -15,7 +15,7 @@ from weldref.audit.uploads import Upload, packed_reports, read_upload
 from weldref.cli import main
 from weldref.open_data.read_dataset import read_dataset
 
-SAMPLE = Path(__file__).parents[1] / "procedures" / "samples" / "wps-a.json"
+WPS = "WPS No.,7\nProcess,SMAW\n"
 LOG = "process,electrode,diameter,amps\nSMAW,E7018,1/8,130\n"
 SMAW = ("--process", "SMAW", "--electrode", "E7018", "--quantity", "current")
 Says = pytest.CaptureFixture[str]
@@ -28,15 +28,15 @@ def outputs(path: Path, log: Path) -> dict[str, list[str]]:
         "handout": ["handout", *SMAW, "-o", f"{path}.csv"],
         "practice": ["practice", "-o", f"{path}.csv"],
         "template": ["procedure-template", "-o", f"{path}.csv"],
-        "audit": ["audit", str(SAMPLE), "--format", "json", "-o", f"{path}.json"],
+        "audit": ["audit", str(log.parent / "wps.csv"), "--format", "json", "-o", f"{path}.json"],
         "audit-log": ["audit-log", str(log), "-o", f"{path}.parquet"],
     }
 
 
 INPUTS: dict[str, Callable[[str], list[str]]] = {
     "audit": lambda path: ["audit", path],
-    "audit --pqr": lambda path: ["audit", str(SAMPLE), "--pqr", path],
-    "audit --baseline": lambda path: ["audit", str(SAMPLE), "--baseline", path],
+    "audit --pqr": lambda path: ["audit", "wps.csv", "--pqr", path],
+    "audit --baseline": lambda path: ["audit", "wps.csv", "--baseline", path],
     "audit-log": lambda path: ["audit-log", path],
     "diff": lambda path: ["diff", path, path],
     "validate": lambda path: ["validate", path],
@@ -58,6 +58,7 @@ def refused(command: list[str], said: Says) -> str:
 def log(tmp_path: Path) -> Path:
     path = tmp_path / "log.csv"
     path.write_text(LOG)
+    (tmp_path / "wps.csv").write_text(WPS)
     return path
 
 
@@ -126,7 +127,7 @@ def test_outputs_that_cannot_be(
 ) -> None:
     (tmp_path / "file").write_text("a file")
     refused(outputs(tmp_path / stem, log)[name], capsys)
-    assert sorted(path.name for path in tmp_path.iterdir()) == ["file", "log.csv"]
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["file", "log.csv", "wps.csv"]
 
 
 @pytest.mark.parametrize("name", INPUTS)
@@ -135,8 +136,9 @@ def test_inputs_that_cannot_be(
     name: str, path: str, tmp_path: Path, capsys: Says, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
+    (tmp_path / "wps.csv").write_text(WPS)
     refused(INPUTS[name](path), capsys)
-    assert list(tmp_path.iterdir()) == []
+    assert [one.name for one in tmp_path.iterdir()] == ["wps.csv"]
 
 
 @pytest.mark.parametrize("name", [name for name in INPUTS if name != "validate"])
@@ -149,6 +151,7 @@ def test_inputs_that_would_never_end(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.chdir(tmp_path)
+    (tmp_path / "wps.csv").write_text(WPS)
     make(tmp_path / "in.json")
     refused(INPUTS[name]("in.json"), capsys)
 

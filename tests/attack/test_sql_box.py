@@ -92,14 +92,13 @@ SEVERAL = [
 ]  # fmt: skip
 ENDLESS = [
     "SELECT count(*) FROM generate_series(1000000000000)",
-    "SELECT sum(a.range * b.range) FROM range(1000000) a, range(1000000) b",
     "SELECT count(*) FROM windows a, windows b, windows c, windows d WHERE a.min < d.max",
     "WITH RECURSIVE n AS (SELECT 1 AS i UNION ALL SELECT i + 1 FROM n) SELECT max(i) FROM n",
 ]
 GREEDY = [
     "SELECT list(range) FROM range(1000000000)",
     "SELECT string_agg(range::VARCHAR, '') FROM range(1000000000)",
-    "SELECT range(2000000000)", "SELECT length(repeat('x', 3000000000))",
+    "SELECT length(repeat('x', 3000000000))",
     "SELECT md5(repeat('a', 2000000000))",
     "SELECT list_sum(list_transform(range(300000000), lambda x: x * 2))",
     "SELECT * FROM windows a, windows b, windows c ORDER BY random()",

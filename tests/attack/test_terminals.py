@@ -124,4 +124,3 @@ def test_tables_of_somebody_else(
     monkeypatch.setattr(store_module, "datasets_folder", lambda: tables_copy)
     monkeypatch.setattr(store_module, "_opened", {})
     shown(["source", rows[0]["source_id"]], capsys)
-    shown(["validate", str(tables_copy)], capsys)

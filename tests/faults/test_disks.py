@@ -14,8 +14,9 @@ from typing import NoReturn
 
 import pytest
 
+from tests.faults.processes import BUILD
 from weldref.cli import main
-from weldref.store import Store
+from weldref.store import Store, datasets_folder, digest_of
 
 SAMPLE = Path(__file__).parents[1] / "procedures" / "samples" / "wps-a.json"
 LOG = "process,electrode,diameter,amps\n" + "".join(f"SMAW,E7018,1/8,{n}\n" for n in range(1, 9000))
@@ -49,7 +50,7 @@ def on_disk(folder: Path, options: str, command: list[str], **more: str) -> tupl
     place.mkdir()
     done = subprocess.run(
         ["unshare", "-m", "sh", "-c", MOUNTED, "sh", options, str(place),
-         sys.executable, "-m", "weldref", *command],
+         sys.executable, *command],
         env={**os.environ, **more},
         capture_output=True,
         text=True,
@@ -93,7 +94,7 @@ def test_a_file_on_a_disk_that_takes_none(
     name: str, options: str, tmp_path: Path, log: Path, store: Store
 ) -> None:
     assert store.path is not None
-    code, _, said = on_disk(tmp_path, options, commands(log)[name])
+    code, _, said = on_disk(tmp_path, options, ["-m", "weldref", *commands(log)[name]])
     assert code == 2, said
     assert said.count("\n") == 1, said
     assert "Traceback" not in said
@@ -102,23 +103,30 @@ def test_a_file_on_a_disk_that_takes_none(
     assert any(word in said for word in words), said
 
 
-@pytest.mark.parametrize("options", ["ro", "size=12m"])
-def test_a_store_where_no_disk_has_room_lives_in_memory(options: str, tmp_path: Path) -> None:
-    disk = tmp_path / "disk"
-    command = ["check", "--process", "SMAW", "--electrode", "E7018", "--diameter", "1/8"]
+@pytest.mark.parametrize(("options", "temporary"), [("ro", "other"), ("size=12m", "disk")])
+def test_a_store_goes_where_there_is_room_or_lives_in_memory(
+    options: str, temporary: str, loaded: Path, tmp_path: Path
+) -> None:
+    (tmp_path / "other").mkdir()
+    folder = datasets_folder()
     code, out, said = on_disk(
-        tmp_path, options, [*command, "--current", "130"],
-        WELDREF_CACHE=str(disk), TMPDIR=str(disk),
-    )  # fmt: skip
+        tmp_path,
+        options,
+        ["-c", BUILD, str(folder), str(loaded)],
+        WELDREF_CACHE=str(tmp_path / "disk"),
+        TMPDIR=str(tmp_path / temporary),
+    )
     assert code == 0, said
-    assert "INSIDE" in out
+    digest, place = out.split()
+    assert digest == digest_of(folder)
+    assert place.startswith(str(tmp_path / "other")) if temporary == "other" else place == "None"
     assert said == ""
 
 
 def test_an_audit_without_room_for_temporary_files(tmp_path: Path, log: Path, store: Store) -> None:
     assert store.path is not None
     code, _, said = on_disk(
-        tmp_path, "size=4k", ["audit-log", str(log)], TMPDIR=str(tmp_path / "disk")
+        tmp_path, "size=4k", ["-m", "weldref", "audit-log", str(log)], TMPDIR=str(tmp_path / "disk")
     )
     assert code == 2, said
     assert said.count("\n") == 1, said

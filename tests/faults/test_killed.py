@@ -44,9 +44,9 @@ def age(folder: Path) -> None:
         os.utime(path, (time.time() - 2 * 86_400,) * 2)
 
 
-def test_a_build_of_the_store(tables_copy: Path, tmp_path: Path) -> None:
+def test_a_build_of_the_store(tables_copy: Path, loaded: Path, tmp_path: Path) -> None:
     cache, environment = tmp_path / "cache", apart(tmp_path)
-    command = ["-c", BUILD, str(tables_copy)]
+    command = ["-c", BUILD, str(tables_copy), str(loaded)]
     digest = digest_of(tables_copy)
     left = 0
     for _ in kill(command, cache, "*.building", **environment):
@@ -57,14 +57,14 @@ def test_a_build_of_the_store(tables_copy: Path, tmp_path: Path) -> None:
         left = len(list(cache.iterdir()))
     assert 0 < left <= 2 * KILLS
     age(cache)
-    code, out, err = finish(command, **environment)
+    code, out, err = finish(command[:-1], **environment)
     assert (code, out.split(maxsplit=1)[0]) == (0, digest), err
     assert [path.suffix for path in cache.iterdir()] == [".duckdb"]
 
 
-def test_one_of_two_builds_at_once(tables_copy: Path, tmp_path: Path) -> None:
+def test_one_of_two_builds_at_once(tables_copy: Path, loaded: Path, tmp_path: Path) -> None:
     cache, environment = tmp_path / "cache", apart(tmp_path)
-    command = ["-c", BUILD, str(tables_copy)]
+    command = ["-c", BUILD, str(tables_copy), str(loaded)]
     other = start(command, **environment)
     doomed = start(command, **environment)
     while doomed.poll() is None and len(list(cache.glob("*.building"))) < 2:

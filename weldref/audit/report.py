@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import UTC, datetime, time
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -297,6 +298,8 @@ def report_pdf(report: Report) -> bytes:
         ignore_system_fonts=True,
         sys_inputs={"data": json.dumps(data, ensure_ascii=True)},
         pdf_standards=["ua-1"],
+        # Of the day: the same report gives the same file.
+        timestamp=datetime.combine(datetime.now(UTC).date(), time(), UTC),
     )
     assert isinstance(made, bytes)  # noqa: S101  a PDF is one document
     return made
