@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import os
+import secrets
 import signal
-import tempfile
 import threading
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
@@ -73,24 +73,24 @@ def write_verdicts(
     own = f", {sql.text(f'{by}: {BY_OWN}')} AS own_tables" if by else ""
     sweep(target.parent)
     with _stopped_by_exception():
-        building = None
+        # Named before it is made: whatever ends the run, the name is known to what tidies up.
+        building = target.parent / f"{UNFINISHED}{secrets.token_hex(8)}"
         try:
-            handle, building = tempfile.mkstemp(prefix=UNFINISHED, dir=target.parent)
-            os.close(handle)
+            os.close(os.open(building, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
             engine.run(
                 f"COPY (SELECT *{own} FROM ({_every_verdict(log, keys, measured, reasons)})) "
-                f"TO {sql.text(building)} (FORMAT parquet, COMPRESSION zstd, USE_TMP_FILE false)"
+                f"TO {sql.text(str(building))} "
+                "(FORMAT parquet, COMPRESSION zstd, USE_TMP_FILE false)"
             )
             # A temporary file is nobody else's to read; the finished one is as any other.
-            Path(building).chmod(0o666 & ~_umask())
-            Path(building).replace(target)
+            building.chmod(0o666 & ~_umask())
+            building.replace(target)
         except (OSError, duckdb.IOException) as error:
             reason = getattr(error, "strerror", None) or str(error).splitlines()[0]
             raise InputError(f"output: '{target}' cannot be written: {reason}") from None
         finally:
-            if building is not None:
-                with suppress(OSError):
-                    Path(building).unlink()
+            with suppress(OSError):
+                building.unlink()
 
 
 @contextmanager
