@@ -141,10 +141,11 @@ def test_a_store_with_a_bad_row_is_not_built(spoiled: Path) -> None:
     with pytest.raises(DataError) as told:
         open_tables(spoiled)
     assert str(told.value).splitlines()[1:] == [
-        "workshop/windows/smaw.csv:2: 'the row' is not accepted; min, typical and max must rise: "
-        "min <= typical <= max",
-        "workshop/windows/smaw.csv:3: 'the row' is not accepted; a thickness needs thickness_unit "
-        "and an owner for each edge given",
+        "workshop/windows/smaw.csv:2: min '130', max '125' is not accepted; min, typical and max "
+        "must rise: min <= typical <= max",
+        "workshop/windows/smaw.csv:3: thickness_min '1' is not accepted; thickness_min and "
+        "thickness_max need thickness_unit and an owner of the edge: thickness_min_inclusive, "
+        "thickness_max_inclusive",
     ]
 
 

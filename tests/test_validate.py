@@ -70,7 +70,7 @@ MISTAKES = {
     "no value": (
         "windows/smaw.csv",
         lambda rows: [rows[0].update(min="", max="", typical="")],
-        "",
+        "min, max, typical",
         "at least one of",
     ),
     "unit of another dimension": (
@@ -90,7 +90,7 @@ MISTAKES = {
     "read without a place": (
         "windows/smaw.csv",
         _set("locator", "", lambda row: row["how_read"] == "read"),
-        "",
+        "locator",
         "needs a locator",
     ),
     "empty key": ("windows/smaw.csv", _set("window_id", ""), "window_id", "not be empty"),
@@ -101,7 +101,7 @@ MISTAKES = {
     "source without address": (
         "sources.csv",
         _set("address", "", lambda row: row["how_read"] == "read"),
-        "",
+        "address",
         "needs the address",
     ),
     "terms in a circle": ("vocabulary/materials.csv", _own_parent, "parents", "circle"),

@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from weldref.errors import DataError
-from weldref.whole import sweep
+from weldref.whole import sweep, unfinished
 
 if TYPE_CHECKING:
     import duckdb
@@ -104,6 +104,9 @@ def cache_folders() -> list[Path]:
     return [best, temporary / f"weldref-{user}"]
 
 
+KEPT = 90
+"""Days after which a built file is removed when another one is built."""
+
 _opened: dict[str, Store] = {}
 _lock = threading.Lock()
 
@@ -145,21 +148,11 @@ def _open(folder: Path, digest: str, own: OwnTables | None, content: str) -> Sto
     for cache_folder in cache_folders():
         try:
             cache_folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-            sweep(cache_folder, "*.building*")
-            handle, building = tempfile.mkstemp(suffix=".building", dir=cache_folder)
-        except OSError:
-            continue
-        os.close(handle)
-        try:
-            Path(building).unlink()
-            _build(folder, digest, building, own)
-            Path(building).replace(cache_folder / name)
+            sweep(cache_folder, "*.duckdb", days=KEPT)
+            with unfinished(cache_folder / name) as building:
+                _build(folder, digest, str(building), own)
         except (OSError, duckdb.IOException, duckdb.FatalException):  # a full disk, say
             continue
-        finally:
-            for left in (building, building + ".wal"):
-                with suppress(OSError):
-                    Path(left).unlink()
         return Store(connect(cache_folder / name), digest, cache_folder / name, own)
     connection = _build(folder, digest, ":memory:", own)
     connection.execute("SET enable_external_access = false")

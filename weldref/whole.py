@@ -8,18 +8,18 @@ from __future__ import annotations
 import os
 import shutil
 import stat
-import tempfile
 import time
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from weldref.errors import InputError
 
 UNFINISHED = ".weldref-"
-"""How the name of a file begins that is not finished."""
+"""How the name of a folder begins that holds what is not finished."""
 
-KEPT = 86_400
-"""Seconds after which an unfinished file is nobody's any more."""
+DAY = 86_400
+"""Seconds after which what is not finished is nobody's any more."""
 
 
 def check_place(path: Path, option: str = "output") -> None:
@@ -44,6 +44,40 @@ def check_place(path: Path, option: str = "output") -> None:
         raise InputError(f"{option}: '{path}' is a link or a device; give the name of a file")
 
 
+@contextmanager
+def unfinished(place: Path) -> Iterator[Path]:
+    """Give a path to make a file or a folder at; it takes its place when the block ends well.
+
+    Until then it lies beside its place in a folder that only its owner can look into.
+
+    Raises
+    ------
+    OSError
+        If the folder cannot be made, or the place cannot be taken.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     place = Path(folder, "sheet.txt")
+    ...     with unfinished(place) as building:
+    ...         _ = building.write_text("whole")
+    ...         before = place.exists()
+    ...     before, place.read_text(), len(list(Path(folder).iterdir()))
+    (False, 'whole', 1)
+    """
+    sweep(place.parent)
+    # Named before it is made: whatever ends the run, what tidies up knows the name.
+    folder = place.parent / f"{UNFINISHED}{os.urandom(8).hex()}"
+    try:
+        folder.mkdir(mode=0o700)
+        building = folder / "made"
+        yield building
+        building.replace(place)
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
 def write_whole(path: Path, content: bytes, option: str = "output") -> None:
     """Write a file so that it is there whole or not at all.
 
@@ -53,35 +87,20 @@ def write_whole(path: Path, content: bytes, option: str = "output") -> None:
         If the file cannot be written.
     """
     check_place(path, option)
-    sweep(path.parent)
     try:
-        handle, name = tempfile.mkstemp(prefix=UNFINISHED, dir=path.parent)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(content)
-            # A temporary file is nobody else's to read; the finished one is as any other.
-            Path(name).chmod(0o666 & ~_umask())
-            Path(name).replace(path)
-        finally:
-            with suppress(OSError):
-                Path(name).unlink()
+        with unfinished(path) as building:
+            building.write_bytes(content)
     except OSError as error:
         raise InputError(f"{option}: '{path}' cannot be written: {error.strerror}") from error
 
 
-def sweep(folder: Path, pattern: str = f"{UNFINISHED}*") -> None:
-    """Remove what processes that were killed left unfinished more than a day ago."""
+def sweep(folder: Path, pattern: str = f"{UNFINISHED}*", *, days: int = 1) -> None:
+    """Remove what nobody needs any more, say what a killed process left unfinished."""
     for left in folder.glob(pattern):
         with suppress(OSError):
-            if left.lstat().st_mtime > time.time() - KEPT:
+            if left.lstat().st_mtime > time.time() - days * DAY:
                 continue
             if left.is_dir() and not left.is_symlink():
                 shutil.rmtree(left)
             else:
                 left.unlink()
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

@@ -49,7 +49,7 @@ def test_a_build_of_the_store(tables_copy: Path, loaded: Path, tmp_path: Path) -
     command = ["-c", BUILD, str(tables_copy), str(loaded)]
     digest = digest_of(tables_copy)
     left = 0
-    for _ in kill(command, cache, "*.building", **environment):
+    for _ in kill(command, cache, ".weldref-*", **environment):
         for path in cache.glob("*.duckdb"):  # it had come to its end
             with connect(path) as found:
                 assert found.execute("SELECT digest FROM dataset").fetchall() == [(digest,)]
@@ -67,7 +67,7 @@ def test_one_of_two_builds_at_once(tables_copy: Path, loaded: Path, tmp_path: Pa
     command = ["-c", BUILD, str(tables_copy), str(loaded)]
     other = start(command, **environment)
     doomed = start(command, **environment)
-    while doomed.poll() is None and len(list(cache.glob("*.building"))) < 2:
+    while doomed.poll() is None and len(list(cache.glob(".weldref-*"))) < 2:
         time.sleep(0.002)
     doomed.kill()
     doomed.communicate()
@@ -84,7 +84,7 @@ def test_an_export(name: str, tmp_path: Path) -> None:
     target = folder / name
     command = ["-m", "weldref", "export", "-o", str(target)]
     expected: dict[str, str] = {}
-    for _ in kill(command, folder, ".weldref-*/export*", KILLS // 3 + 1):
+    for _ in kill(command, folder, ".weldref-*/*", KILLS // 3 + 1):
         if target.exists():
             expected = expected or contents(target)
             assert contents(target) == expected

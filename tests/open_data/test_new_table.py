@@ -69,5 +69,12 @@ def test_nothing_is_overwritten(tmp_path: Path, capsys: pytest.CaptureFixture[st
     assert [path.name for path in tmp_path.iterdir()] == ["windows.csv"]
     assert main(["new-table", "windoss", "-o", str(tmp_path / "x.csv")]) == 2
     assert main(["new-table", "windows", "-o", str(tmp_path / "x.doc")]) == 2
-    assert main(["new-table", "windows", "-o", str(tmp_path / "no" / "x.csv")]) == 2
+    assert main(["new-table", "windows", "-o", str(target / "x.csv")]) == 2
+    assert "Not a directory" in capsys.readouterr().err
     assert target.read_text() == "mine"
+    assert [path.name for path in tmp_path.iterdir()] == ["windows.csv"]
+
+
+def test_folders_are_made(tmp_path: Path) -> None:
+    made = write_new_table("windows", tmp_path / "workshop" / "windows" / "smaw.csv")
+    assert {path.parent for path in made} == {tmp_path / "workshop" / "windows"}

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from collections.abc import Callable, Sequence
-from contextlib import suppress
+from contextlib import ExitStack
 from importlib.util import find_spec
 from pathlib import Path
 
 from weldref.errors import InputError
 from weldref.handouts.blocks import Document
-from weldref.whole import UNFINISHED, sweep
 from weldref.whole import check_place as check_file
+from weldref.whole import unfinished
 
 Render = Callable[[Document], bytes]
 
@@ -82,39 +80,11 @@ def write(documents: Sequence[tuple[Document, Path]]) -> tuple[Path, ...]:
         If a file cannot be written.
     """
     drawn = [(renderer(path)(document), path) for document, path in documents]
-    waiting: list[tuple[Path, Path]] = []
     try:
-        for content, path in drawn:
-            waiting.append((_temporary(content, path), path))
-        for temporary, path in waiting:
-            temporary.replace(path)
+        with ExitStack() as places:
+            for content, path in drawn:
+                places.enter_context(unfinished(path)).write_bytes(content)
     except OSError as error:
         reason = error.strerror or "unknown"
         raise InputError(f"--output: '{path}' cannot be written: {reason}") from None
-    finally:
-        for temporary, _ in waiting:
-            with suppress(OSError):
-                temporary.unlink()
     return tuple(path for _, path in documents)
-
-
-def _temporary(content: bytes, path: Path) -> Path:
-    """Write a content beside its place under a passing name."""
-    sweep(path.parent)
-    handle, name = tempfile.mkstemp(prefix=UNFINISHED, suffix=path.suffix, dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-        mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
-        Path(name).chmod(mode)
-    except BaseException:
-        with suppress(OSError):
-            Path(name).unlink()
-        raise
-    return Path(name)
-
-
-def _umask() -> int:
-    current = os.umask(0)
-    os.umask(current)
-    return current

@@ -6,9 +6,7 @@ The same tables give the same bytes: rows are sorted by key, and no file holds a
 from __future__ import annotations
 
 import hashlib
-import shutil
 import sqlite3
-import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,7 +14,7 @@ from pathlib import Path
 from weldref.errors import InputError
 from weldref.open_data.dataset import Dataset, published
 from weldref.store import Store, open_store
-from weldref.whole import UNFINISHED, check_place, sweep
+from weldref.whole import check_place, unfinished
 
 FORMATS = ("parquet", "csv", "json", "sqlite")
 ENDINGS = {
@@ -96,6 +94,7 @@ def export(
 
     Examples
     --------
+    >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     [file] = export(Path(folder, "weldref.json"))
     >>> len(file.digest)
@@ -139,25 +138,17 @@ def _put(path: Path, write: Write, dataset: Dataset) -> list[Exported]:
     """Write beside the place, then move there: no half-written file is ever seen."""
     import duckdb
 
-    building = None
-    sweep(path.parent)
     try:
-        building = Path(tempfile.mkdtemp(prefix=UNFINISHED, dir=path.parent))
-        made = building / "export"
-        write(dataset, made)
-        files = sorted(made.iterdir()) if made.is_dir() else [made]
-        found = [
-            Exported(
-                path / file.name if made.is_dir() else path,
-                hashlib.sha256(file.read_bytes()).hexdigest(),
-            )
-            for file in files
-        ]
-        made.replace(path)
+        with unfinished(path) as made:
+            write(dataset, made)
+            files = sorted(made.iterdir()) if made.is_dir() else [made]
+            return [
+                Exported(
+                    path / file.name if made.is_dir() else path,
+                    hashlib.sha256(file.read_bytes()).hexdigest(),
+                )
+                for file in files
+            ]
     except (OSError, sqlite3.Error, duckdb.IOException) as error:
         reason = getattr(error, "strerror", None) or str(error).splitlines()[0]
         raise InputError(f"--output: '{path}' cannot be written: {reason}") from error
-    finally:
-        if building is not None:
-            shutil.rmtree(building, ignore_errors=True)
-    return found

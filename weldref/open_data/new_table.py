@@ -35,7 +35,7 @@ def write_new_table(name: str, path: str | Path) -> tuple[Path, ...]:
         The table, as `weldref tables` lists it.
     path
         The file to write: ``.csv``, with the sheet beside it as ``.columns.txt``, or ``.xlsx``,
-        with the sheet in the same workbook.
+        with the sheet in the same workbook. Folders that are missing are made.
 
     Returns
     -------
@@ -74,6 +74,10 @@ def write_new_table(name: str, path: str | Path) -> tuple[Path, ...]:
         check_place(target)
         if target.exists():  # somebody's rows may stand in it
             raise InputError(f"output: '{target}' is there already; give another name")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise InputError(f"output: '{path.parent}' is no folder: {error.strerror}") from error
     for target, content in made.items():
         write_whole(target, content)
     return tuple(made)

@@ -171,7 +171,19 @@ def check_table(frame: pd.DataFrame, model: type[Table]) -> tuple[pd.DataFrame, 
             value = ", ".join(str(plain.at[index, k]) for k in keys)
             report(int(index), ", ".join(keys), value, "this key stands in the table already")
         elif frame_check:
-            report(int(index), "", "the row", check)
+            named = [name for name in map(str, plain) if re.search(rf"\b{name}\b", check)]
+            filled = frame.loc[index, named].dropna()
+            value = ", ".join(f"{name} '{cell}'" for name, cell in filled.items())
+            file, line = places[int(index)]
+            problems.append(
+                Problem(
+                    str(file),
+                    int(line),
+                    "" if value else ", ".join(named),
+                    value or ("an empty cell" if named else "the row"),
+                    check,
+                )
+            )
         elif (int(index), str(case["column"])) not in reported:
             column = str(case["column"])
             report(int(index), column, plain.at[index, column], _accepted(check))

@@ -99,7 +99,10 @@ class Windows(Table):
         """Compare the ends of the thickness band."""
         return ~(df["thickness_min"] > df["thickness_max"])
 
-    @pa.dataframe_check(error="a thickness needs thickness_unit and an owner for each edge given")
+    @pa.dataframe_check(
+        error="thickness_min and thickness_max need thickness_unit and an owner of the edge: "
+        "thickness_min_inclusive, thickness_max_inclusive"
+    )
     @classmethod
     def thickness_is_whole(cls, df: pd.DataFrame) -> pd.Series[bool]:
         """Band edges have owners."""

@@ -135,6 +135,8 @@ class Visit:
         )
 
     def enter(self, label, text):
+        """Type into a field; not while the page is being drawn, which may move the field."""
+        self.wait_until_drawn()
         field = self.page.get_by_label(label, exact=True)
         field.fill(text)
         field.press("Enter")

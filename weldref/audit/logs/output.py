@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import os
-import secrets
 import signal
 import threading
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
 
 from weldref.audit.logs import engine as sql
@@ -29,7 +28,7 @@ from weldref.audit.logs.verdicts import (
 from weldref.errors import InputError
 from weldref.lookup import GRADES
 from weldref.own_tables import BY_OWN
-from weldref.whole import UNFINISHED, check_place, sweep
+from weldref.whole import check_place, unfinished
 
 
 def check_target(target: Path, log: Path) -> None:
@@ -71,26 +70,16 @@ def write_verdicts(
 
     verdicts.load_basis(engine)
     own = f", {sql.text(f'{by}: {BY_OWN}')} AS own_tables" if by else ""
-    sweep(target.parent)
-    with _stopped_by_exception():
-        # Named before it is made: whatever ends the run, the name is known to what tidies up.
-        building = target.parent / f"{UNFINISHED}{secrets.token_hex(8)}"
-        try:
-            os.close(os.open(building, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+    try:
+        with _stopped_by_exception(), unfinished(target) as building:
             engine.run(
                 f"COPY (SELECT *{own} FROM ({_every_verdict(log, keys, measured, reasons)})) "
                 f"TO {sql.text(str(building))} "
                 "(FORMAT parquet, COMPRESSION zstd, USE_TMP_FILE false)"
             )
-            # A temporary file is nobody else's to read; the finished one is as any other.
-            building.chmod(0o666 & ~_umask())
-            building.replace(target)
-        except (OSError, duckdb.IOException) as error:
-            reason = getattr(error, "strerror", None) or str(error).splitlines()[0]
-            raise InputError(f"output: '{target}' cannot be written: {reason}") from None
-        finally:
-            with suppress(OSError):
-                building.unlink()
+    except (OSError, duckdb.IOException) as error:
+        reason = getattr(error, "strerror", None) or str(error).splitlines()[0]
+        raise InputError(f"output: '{target}' cannot be written: {reason}") from None
 
 
 @contextmanager
@@ -145,9 +134,3 @@ def _every_verdict(
 def _cases(cell: str, words: dict[int, str]) -> str:
     listed = " ".join(f"WHEN {code} THEN {sql.text(word)}" for code, word in words.items())
     return f"CASE {cell} {listed} END"
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
