@@ -20,7 +20,7 @@ import pytest
 from tests.attack.corpus import make
 from weldref.store import Store
 
-COUNT = int(os.environ.get("WELDREF_CORPUS", "600"))
+COUNT = int(os.environ.get("WELDREF_CORPUS", "3000" if os.environ.get("CI") else "600"))
 CHUNK = 300
 
 

@@ -147,11 +147,16 @@ def test_temperatures_a_hundred_degrees_from_the_record() -> None:
         interpass_max=(Range(None, 450, "F"),),
         tests=IMPACT,
     )
-    for preheat, interpass, word in ((101, 549, "note"), (95, 555, "not covered")):
+    for preheat, interpass, word in (
+        ((100, "F"), (550, "F"), "note"),
+        ((99.5, "F"), (550.5, "F"), "not covered"),
+        ((38, "C"), (288, "C"), "note"),  # 100 F and 550 F in whole degrees, 550.4 F
+        ((37, "C"), (289, "C"), "not covered"),
+    ):
         claim = Procedure(
             processes=record.processes,
-            preheat_min=(Range(preheat, None, "F"),),
-            interpass_max=(Range(None, interpass, "F"),),
+            preheat_min=(Range(preheat[0], None, preheat[1]),),
+            interpass_max=(Range(None, *interpass),),
         )
         assert severities(claim, record, "ASME IX", "preheat at") == [word]
         assert severities(claim, record, "ASME IX", "interpass at") == [word]

@@ -82,6 +82,7 @@ def shipped(store: Store) -> Dataset:
     return SHIPPED.setdefault("tables", published(store))
 
 
+@settings(max_examples=30)
 @given(st.data())
 def test_planted_changes_are_found_exactly(store: Store, data: st.DataObject) -> None:
     name = data.draw(st.sampled_from(NAMES))

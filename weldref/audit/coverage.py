@@ -61,7 +61,7 @@ def record_coverage(case: Case, this: Rule) -> Iterator[Finding]:
         if compare is None:
             skipped.append(f"{row['clause']} {row['variable']}")
             continue
-        yield from compare(case, this, row)
+        yield from compare(case, case.record, this, row)
     if skipped:
         yield this.finding(
             "note",
@@ -77,7 +77,7 @@ def _for_process(case: Case, processes: str | None) -> bool:
     return "all" in named or bool(named & own)
 
 
-Handler = Callable[[Case, Rule, dict[str, Any]], Iterator[Finding]]
+Handler = Callable[[Case, Procedure, Rule, dict[str, Any]], Iterator[Finding]]
 
 
 def handler(row: dict[str, Any]) -> Handler | None:
@@ -149,15 +149,14 @@ def _coupon(record: Procedure) -> Range | None:
     return None
 
 
-def _thickness(case: Case, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
-    assert case.record is not None  # noqa: S101  record_coverage has looked
-    coupon = _coupon(case.record)
+def _thickness(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
+    coupon = _coupon(record)
     tested = _metres(case, coupon.low, coupon) if coupon else None
     if coupon is None or tested is None:
         return
     scale = 0.0254 if row["unit"] == "in" else 0.001
     size = tested / scale
-    if not _in_band(size, row) or ("fillet" in row["clause"]) != case.record.joint.is_fillet:
+    if not _in_band(size, row) or ("fillet" in row["clause"]) != record.joint.is_fillet:
         return
     low = row["lower"] if row["lower"] is not None else 0.0
     if row["lower_rule"]:
@@ -203,11 +202,10 @@ def _claims(procedure: Procedure) -> list[Range]:
     return claims
 
 
-def _impact(case: Case, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
+def _impact(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
     """With impact tests the record does not reach so far down."""
-    assert case.record is not None  # noqa: S101  record_coverage has looked
-    tests = " ".join(f"{entry.name} {entry.text}" for entry in case.record.tests).casefold()
-    coupon = _coupon(case.record)
+    tests = " ".join(f"{entry.name} {entry.text}" for entry in record.tests).casefold()
+    coupon = _coupon(record)
     tested = _metres(case, coupon.low, coupon) if coupon else None
     if tested is None or not any(word in tests for word in ("impact", "charpy", "toughness")):
         return
@@ -242,9 +240,8 @@ def _in_band(size: float, row: dict[str, Any]) -> bool:
     return bool(above and below)
 
 
-def _deposit(case: Case, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
-    assert case.record is not None  # noqa: S101  record_coverage has looked
-    for tested in case.record.test_deposit:
+def _deposit(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
+    for tested in record.test_deposit:
         size = _metres(case, tested.high, tested)
         if size is None or not _in_band(size / 0.0254, row):
             continue
@@ -273,29 +270,32 @@ def _step(row: dict[str, Any]) -> float:
     return float(row["upper"]) / (1.8 if row["unit"] == "delta_degF" else 1.0)
 
 
-def _preheat(case: Case, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
-    assert case.record is not None  # noqa: S101  record_coverage has looked
-    tested = _kelvin(case, case.record.preheat_min, "low")
+def _rounding(one: Range, other: Range) -> float:
+    """The kelvin by which two temperatures in whole degrees of other scales may seem to differ."""
+    return 1e-6 if one.unit == other.unit else 0.6
+
+
+def _preheat(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
+    tested = _kelvin(case, record.preheat_min, "low")
     claimed = _kelvin(case, case.procedure.preheat_min, "low")
     if tested is None or claimed is None:
         return
     least = tested[0] - _step(row)
     limit = case.units.convert(least, claimed[1].unit)
     qualified = f"a preheat of {limit:.0f} {claimed[1].unit} and up from {tested[1]}"
-    covered = claimed[0] >= least - 0.6
+    covered = claimed[0] >= least - _rounding(tested[1], claimed[1])
     yield from _report(case, this, row, covered, f"preheat {claimed[1]}", claimed[1], qualified)
 
 
-def _interpass(case: Case, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
-    assert case.record is not None  # noqa: S101  record_coverage has looked
-    tested = _kelvin(case, case.record.interpass_max, "high")
+def _interpass(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
+    tested = _kelvin(case, record.interpass_max, "high")
     claimed = _kelvin(case, case.procedure.interpass_max, "high")
     if tested is None or claimed is None:
         return
     most = tested[0] + _step(row)
     limit = case.units.convert(most, claimed[1].unit)
     qualified = f"an interpass temperature up to {limit:.0f} {claimed[1].unit} from {tested[1]}"
-    covered = claimed[0] <= most + 0.6
+    covered = claimed[0] <= most + _rounding(tested[1], claimed[1])
     yield from _report(case, this, row, covered, f"interpass {claimed[1]}", claimed[1], qualified)
 
 
@@ -311,10 +311,9 @@ def _mean(case: Case, record: Procedure, name: str, dimension: str) -> float | N
     return sum(values) / len(values) if values else None
 
 
-def _percent(case: Case, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
-    assert case.record is not None  # noqa: S101  record_coverage has looked
+def _percent(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
     name, dimension = _MEASURES[row["variable"].casefold()]
-    mean = _mean(case, case.record, name, dimension)
+    mean = _mean(case, record, name, dimension)
     if mean is None:
         return
     low, high = mean * (1 + row["lower"] / 100), mean * (1 + row["upper"] / 100)
@@ -340,9 +339,8 @@ def _sizes(case: Case, procedure: Procedure) -> list[tuple[float, Range]]:
     return [(value, size) for value, size in found if value is not None]
 
 
-def _diameter(case: Case, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
-    assert case.record is not None  # noqa: S101  record_coverage has looked
-    tested, claimed = _sizes(case, case.record), _sizes(case, case.procedure)
+def _diameter(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
+    tested, claimed = _sizes(case, record), _sizes(case, case.procedure)
     if not tested or not claimed:
         return
     largest, size = max(claimed, key=lambda pair: pair[0])
@@ -352,9 +350,8 @@ def _diameter(case: Case, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
     yield from _report(case, this, row, covered, f"filler size {size}", size, qualified)
 
 
-def _metals(case: Case, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
-    assert case.record is not None  # noqa: S101  record_coverage has looked
-    other = Case(case.store, case.record)
+def _metals(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
+    other = Case(case.store, record)
 
     def groups(one: Case) -> set[str]:
         return {
@@ -372,8 +369,7 @@ def _metals(case: Case, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
     yield from _report(case, this, row, claimed <= tested, what, None, qualified)
 
 
-def _gas(case: Case, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
-    assert case.record is not None  # noqa: S101  record_coverage has looked
+def _gas(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
 
     def compositions(one: Procedure) -> dict[str, Any]:
         found = {}
@@ -385,7 +381,7 @@ def _gas(case: Case, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
                     continue
         return found
 
-    tested, claimed = compositions(case.record), compositions(case.procedure)
+    tested, claimed = compositions(record), compositions(case.procedure)
     for text, composition in claimed.items():
         if tested:
             covered = any(composition == one for one in tested.values())
