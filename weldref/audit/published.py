@@ -8,7 +8,7 @@ from typing import Any
 
 from weldref.audit.case import Case
 from weldref.audit.finding import Finding, Rule, Severity, rule
-from weldref.lookup import GRADES
+from weldref.lookup import GRADES, find
 from weldref.own_tables import BY_OWN, OWN_DOCUMENT
 from weldref.procedures.model import Pass, Range
 from weldref.situation import Situation
@@ -93,11 +93,12 @@ def _readings(
 ) -> list[Reading]:
     """Judge each end of a range; empty if its unit is not known, which is told as a slip."""
     readings = []
+    matches = find(case.store, situation, quantity, case.grade)
     for number in dict.fromkeys(n for n in (given.low, given.high, given.typical) if n is not None):
         value = case.value(number, given, dimension)
         if value is None:
             return []
-        readings.append(judge(case.store, situation, quantity, value, case.grade))
+        readings.append(judge(case.store, situation, quantity, value, case.grade, matches))
     return readings
 
 
