@@ -117,6 +117,25 @@ def test_any_other_quantity_can_be_set(capsys: pytest.CaptureFixture[str]) -> No
     assert main([*arguments, "--set", "nonsense"]) == 2
 
 
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        (["--current", "300", "--set", "amps=130"], "current: given twice (current, amps)"),
+        (["--current", "300", "--set", "current=130"], "current: given twice"),
+        (["--current", "300", "--current", "130"], "current: given twice"),
+        (
+            ["--wire-feed-speed", "300", "--set", "wire-feed-speed=30"],
+            "wire feed speed: given twice (wire_feed_speed, wire-feed-speed)",
+        ),
+    ],
+)
+def test_a_value_given_twice_is_refused(
+    given: list[str], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([*E7018, *given]) == 2
+    assert capsys.readouterr().err == f"weldref: {said}; give it once\n"
+
+
 def test_validate_lists_every_problem_and_exits_2(
     tables_copy: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

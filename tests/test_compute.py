@@ -130,6 +130,12 @@ def test_bad_input_gets_one_sentence(name: str, inputs: dict[str, str], words: s
     assert main(["compute", name, *(f"{k}={v}" for k, v in inputs.items())]) == 2
 
 
+def test_a_parameter_given_twice_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    given = ["voltage=25 V", "current=140 A", "current=14 A", "travel_speed=120 mm/min"]
+    assert main(["compute", "arc-energy", *given]) == 2
+    assert capsys.readouterr().err == "weldref: compute: current is given twice; give it once\n"
+
+
 def test_memory_says_so_in_text_and_json(capsys: pytest.CaptureFixture[str]) -> None:
     arguments = ["compute", "smaw-current-from-diameter", "core_diameter=1/8 in"]
     assert main(arguments) == 0

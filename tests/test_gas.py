@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from weldref.errors import InputError
-from weldref.gas import Share, holds, parse_mixture
+from weldref.gas import Share, holds, parse_designation, parse_mixture
 from weldref.store import Store
 from weldref.terms import Vocabulary
 
@@ -30,6 +30,57 @@ def test_one_mixture_has_many_names(typed: str, store: Store) -> None:
 )  # fmt: skip
 def test_common_spellings(typed: str, stored: str, store: Store) -> None:
     assert Vocabulary(store).gas(typed)[0] == stored
+
+
+@pytest.mark.parametrize(
+    ("typed", "stored"),
+    [
+        ("Argon 99.99 %", "argon"), ("Argon 99.995 %", "argon"), ("99.99% Ar", "argon"),
+        ("Argon, min. 99.99 %", "argon"), ("Argon 99,99 %", "argon"), ("Argon 4.6", "argon"),
+        ("Helium 5.0", "helium"), ("Argon (100 %)", "argon"), ("Argon (99.99 %)", "argon"),
+        ("Argon 99.99 %, 15-25 CFH", "argon"), ("Argon (20 CFH)", "argon"),
+        ("C25 35 to 45 cfh (16 L/min)", "75 Ar / 25 CO2"), ("Argon (backing)", "argon"),
+        ("shielding gas (argon)", "argon"), ("Ar (75 %) / CO2 (25 %)", "75 Ar / 25 CO2"),
+        ("C25 (75 Ar / 25 CO2)", "75 Ar / 25 CO2"), ("75/25 (Ar/CO2)", "75 Ar / 25 CO2"),
+        # Stated shares speak, also against the group beside them.
+        ("M21 (82 Ar / 18 CO2)", "82 Ar / 18 CO2"), ("M21 (95 Ar / 5 CO2)", "95 Ar / 5 CO2"),
+        ("82 Ar / 18 CO2 (M21)", "82 Ar / 18 CO2"), ("M21 (Ar/CO2)", "ISO 14175 M21"),
+    ],
+)  # fmt: skip
+def test_purity_flow_and_remark_are_no_part_of_the_name(
+    typed: str, stored: str, store: Store
+) -> None:
+    assert Vocabulary(store).gas(typed)[0] == stored
+
+
+@pytest.mark.parametrize(
+    ("typed", "stored"),
+    [
+        ("EN ISO 14175 - M21 - ArC - 18", "82 Ar / 18 CO2"),
+        ("ISO 14175-M21-ArC-18", "82 Ar / 18 CO2"), ("M21 ArC 18", "82 Ar / 18 CO2"),
+        ("ArC-18", "82 Ar / 18 CO2"), ("ArC18", "82 Ar / 18 CO2"),
+        ("ISO 14175:2008 - M13 - ArO - 2", "98 Ar / 2 O2"),
+        ("ISO 14175 - M25 - ArCO - 6/4", "90 Ar / 6 CO2 / 4 O2"),
+        ("ISO 14175 - I3 - ArHe - 25", "75 Ar / 25 He"), ("ISO 14175 - I1 - Ar", "argon"),
+        ("ISO 14175 - C1 - C", "CO2"), ("EN ISO 14175 - M21", "ISO 14175 M21"),
+        ("ISO 14175 - M21 - ArC", "ISO 14175 M21"), ("M21", "ISO 14175 M21"),
+        ("ISO 14175 - ArHe", "Ar / He, shares not stated"),
+    ],
+)  # fmt: skip
+def test_designation_of_iso_14175(typed: str, stored: str, store: Store) -> None:
+    assert Vocabulary(store).gas(typed)[0] == stored
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["Argon (helium)", "C25 (80 Ar / 20 CO2)", "75/25 (CO2/Ar)", "M21 (Ar/O2)", "Argon 4.6 %",
+     "argon (plus 2 % hydrogen)", "ISO 14175 - M21 - ArO", "ISO 14175 - M25 - ArCO - 6",
+     "ISO 14175 - M21 - ArC - 118", "ISO 14175", "ArO2", "CO 2", "C2 H2", "argon, 20 V",
+     "75/25 Ar 4.6", "Argon 4.6 / 2 CO2", "M21 (95 Ar / 15 CO2)"],
+)  # fmt: skip
+def test_parts_that_contradict_or_leave_it_open_are_refused(typed: str, store: Store) -> None:
+    with pytest.raises(InputError, match="gas"):
+        Vocabulary(store).gas(typed)
 
 
 @pytest.mark.parametrize("typed", ["98/2", "95/5"])
@@ -118,3 +169,35 @@ def test_a_mixture_reads_the_same_however_it_is_ordered(
     balance = separator.join([first, *(f"{shares[name]}% {name}" for name in others)])
     expected = {name: Share(share, share) for name, share in shares.items()}
     assert parse_mixture(before) == parse_mixture(after) == parse_mixture(balance) == expected
+
+
+@given(
+    group=st.sampled_from(["", "M21 - ", "ISO 14175 - M21 - ", "EN ISO 14175:2008 - "]),
+    minor=st.lists(
+        st.sampled_from(["C", "O", "He", "H", "N"]), min_size=1, max_size=3, unique=True
+    ),
+    data=st.data(),
+)
+def test_a_written_designation_reads_back(
+    group: str, minor: list[str], data: st.DataObject
+) -> None:
+    shares = [data.draw(st.integers(1, 30)) for _ in minor]
+    text = f"{group}Ar{''.join(minor)} - {'/'.join(map(str, shares))}"
+    _, read = parse_designation(text)
+    names = {"C": "CO2", "O": "O2", "He": "He", "H": "H2", "N": "N2"}
+    assert read is not None
+    assert {gas: share.low for gas, share in read.items()} == {
+        "Ar": 100 - sum(shares),
+        **dict(zip((names[symbol] for symbol in minor), shares, strict=True)),
+    }
+
+
+@given(st.text(max_size=40))
+def test_any_text_is_a_designation_nothing_or_a_sentence(text: str) -> None:
+    try:
+        group, composition = parse_designation(text)
+    except InputError as error:
+        assert str(error).startswith("gas:")
+    else:
+        assert group is None or group.startswith("ISO 14175 ")
+        assert composition is None or all(0 <= s.low <= s.high <= 100 for s in composition.values())

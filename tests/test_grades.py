@@ -36,3 +36,16 @@ def test_unknown_grade_and_formula() -> None:
         grade_carbon_equivalent("unobtainium")
     with pytest.raises(InputError, match="equivalent: 'magic'"):
         grade_carbon_equivalent("A36", "magic")
+
+
+@pytest.mark.parametrize(("millimetres", "inches"), [(19.05, 0.75), (38.1, 1.5)])
+def test_the_upper_edge_belongs_to_its_band_in_either_unit(
+    millimetres: float, inches: float
+) -> None:
+    # ASTM A36 plate: over 3/4 to 1 1/2 in, over 1 1/2 in ...
+    by_inch = grade_carbon_equivalent("A36", thickness=inches * 0.0254)
+    by_mm = grade_carbon_equivalent("A36", thickness=millimetres / 1000)
+    conditions = [s.condition for s in by_mm]
+    assert conditions == [s.condition for s in by_inch]
+    assert any(f"to {inches:g} in" in condition for condition in conditions)
+    assert not any(f"over {inches:g}" in condition for condition in conditions)

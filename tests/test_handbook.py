@@ -10,7 +10,8 @@ import pytest
 from tests.conftest import read_csv
 from weldref.errors import InputError
 from weldref.handbook import filter_shade, minimum_fillet, minimum_partial_joint, sheet_gauge
-from weldref.store import datasets_folder
+from weldref.store import datasets_folder, open_store
+from weldref.units import Units
 
 EXAMPLES = read_csv(datasets_folder() / "worked_examples.csv")
 
@@ -116,3 +117,48 @@ def test_metric_table_has_limits_of_its_own() -> None:
 def test_impossible_thickness(thickness: float) -> None:
     with pytest.raises(InputError, match="thickness"):
         minimum_fillet(thickness)
+
+
+@pytest.mark.parametrize(
+    ("typed", "current", "darker"),
+    # 29 CFR 1910.133(a)(5): 3-5 thirty-seconds 60-160 A: 8; 5-8, 160-250 A: 10; over 8: 11.
+    [
+        ("3/32 in", 80, 8),
+        ("1/8 in", 80, 8),
+        ("5/32 in", 140, 8),
+        ("3/16 in", 200, 10),
+        ("1/4 in", 240, 10),
+        ("5/16 in", 300, 11),
+        ("1/16 in", 40, 7),
+    ],
+)
+def test_shade_by_the_size_of_the_electrode(typed: str, current: float, darker: float) -> None:
+    size = Units(open_store()).parse(typed, "length", "in", "electrode").si
+    assert shade("cfr-29-1910-133", process="SMAW", current=current, electrode=size) == [darker]
+
+
+def test_shade_of_every_size_that_a_fixed_list_names() -> None:
+    # 8 CCR 3382: 10 for 1/16 to 5/32 in, 12 for 3/16 to 1/4 in, 14 for 5/16 and 3/8 in.
+    for size, printed in ((2, 10), (3, 10), (4, 10), (5, 10), (6, 12), (7, 12), (8, 12),
+                          (10, 14), (12, 14)):  # fmt: skip
+        found = filter_shade("SMAW", current=200, electrode=size / 32 * 0.0254)
+        assert [s.value for s in found if s.source_id == "ccr-8-3382"] == [printed]
+
+
+@pytest.mark.parametrize(("millimetres", "sold_as"), [(4.0, 5), (6.4, 8)])
+def test_a_size_in_millimetres_is_the_inch_size_it_is_sold_as(
+    millimetres: float, sold_as: int
+) -> None:
+    # 4 mm is sold as 5/32 in, 6.4 mm as 1/4 in: a rounded name is no other side of an edge.
+    for current in (100.0, 200.0):
+        inch = filter_shade("SMAW", current=current, electrode=sold_as / 32 * 0.0254)
+        metric = filter_shade("SMAW", current=current, electrode=millimetres / 1000)
+        assert [s.value for s in metric] == [s.value for s in inch]
+        assert any("sold as" in s.note for s in metric)
+        assert not any("sold as" in s.note for s in inch)
+
+
+def test_a_size_between_two_sizes_of_the_trade_is_no_other() -> None:
+    # 5.6 mm is 7.06 thirty-seconds: inside 5 to 8, near no edge.
+    found = filter_shade("SMAW", current=200, electrode=0.0056)
+    assert not any("sold as" in s.note for s in found)

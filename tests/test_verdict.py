@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+import weldref
 from weldref import verdict
-from weldref.checks import check
+from weldref.checks import check, published, read_value, together
 from weldref.errors import InputError
 from weldref.lookup import ASSUMED, CONTRADICTS, Match, nearby
-from weldref.situation import describe
-from weldref.store import Store
+from weldref.situation import Situation, describe
+from weldref.store import Store, open_store
 from weldref.units import Units, Value
 from weldref.verdict import (
     Judgement,
@@ -25,6 +28,7 @@ from weldref.verdict import (
     most_specific,
     show_rows,
     source_says,
+    system_of,
     weigh,
 )
 
@@ -473,6 +477,90 @@ def test_one_printed_line_holds_values_together() -> None:
     assert not mixed.lines
 
 
+def lines_of(monkeypatch: pytest.MonkeyPatch, *matches: Match) -> None:
+    """Let these invented rows be all that apply."""
+
+    def found(_store: Store, _situation: object, quantity: str, _grade: str) -> list[Match]:
+        return [match for match in matches if match.row["quantity"] == quantity]
+
+    monkeypatch.setattr("weldref.checks.find", found)
+
+
+def line(name: str, how_read: str = "read", *, volts: bool = True, last: str = "") -> list[Match]:
+    """An invented line: 100 to 200 A, 10 to 20 V; `last` is how its voltage was read."""
+    rows = [made(100, 200, line=name, how_read=how_read)]
+    if volts:
+        rows.append(made(10, 20, line=name, how_read=last or how_read, quantity="voltage"))
+    return rows
+
+
+PAIR: dict[str, Any] = {"current": 150, "voltage": 15}
+HELD = "current and voltage hold together on one printed line: "
+
+
+@pytest.mark.parametrize(
+    ("rows", "asked", "covered", "printed", "recalled", "said"),
+    [
+        ([line("a")], PAIR, 1, ("a",), (), f"{HELD}a"),
+        ([line("a"), line("b", volts=False)], PAIR, 1, ("a",), (), f"{HELD}a"),
+        (
+            [line("m", "memory")], PAIR, 0, (), ("m",),
+            "no printed line covers current and voltage together; a line recalled from memory, "
+            "which passes nothing, holds them: m",
+        ),
+        (
+            # A line is recalled where any part of it is.
+            [line("m", "read", last="memory")], PAIR, 0, (), ("m",),
+            "no printed line covers current and voltage together; a line recalled from memory, "
+            "which passes nothing, holds them: m",
+        ),
+        (
+            [line("a"), line("m", "memory")], PAIR, 1, ("a",), ("m",),
+            f"{HELD}a; a line recalled from memory, which passes nothing, holds them: m",
+        ),
+        (
+            [line("a"), line("m", "memory")], PAIR | {"voltage": 25}, 1, (), (),
+            "no printed line holds current and voltage together, of 1 that print them; what is "
+            "recalled from memory does not hold them either",
+        ),
+        (
+            # Preheat stands on no line: of the others the line speaks all the same.
+            [line("a"), [made(1, 2, quantity="preheat")]], PAIR | {"preheat": "100 F"}, 1, ("a",),
+            (), f"{HELD}a",
+        ),
+        (
+            # Two lines, each with two of the three: none prints them all.
+            [line("a"), [made(100, 200, line="b"),
+                         made(1, 2, line="b", quantity="travel_speed")]],
+            PAIR | {"travel_speed": 10}, 0, (), (),
+            "no printed line covers current and voltage and travel speed together",
+        ),
+    ],
+)  # fmt: skip
+def test_only_a_printed_line_holds_values_together(
+    monkeypatch: pytest.MonkeyPatch, rows: list[list[Match]], asked: dict[str, Any],
+    covered: int, printed: tuple[str, ...], recalled: tuple[str, ...], said: str,
+) -> None:  # fmt: skip
+    lines_of(monkeypatch, *(match for one in rows for match in one))
+    store = open_store()
+    values = dict(read_value(store, name, value, "us") for name, value in asked.items())
+    result = together(store, Situation(), values, "memory")
+    assert (result.covered, result.lines, result.recalled) == (covered, printed, recalled)
+    assert str(result) == said
+
+
+def test_a_recalled_line_passes_nothing() -> None:
+    result = check(
+        process="GMAW", material="carbon steel", diameter=".030", thickness="1/8", gas="C25",
+        transfer_mode="short-circuiting", current=115, voltage=18,
+    )  # fmt: skip
+    assert result.together is not None
+    assert result.together.lines
+    assert all(line.startswith("common-practice") for line in result.together.recalled)
+    assert not any(line.startswith("common-practice") for line in result.together.lines)
+    assert result.together.recalled
+
+
 def test_nearby_says_what_differs() -> None:
     result = check(process="SMAW", electrode="E7018", diameter="1/16", current=60)
     (reading,) = result.readings
@@ -489,11 +577,35 @@ def test_nearby_says_what_differs() -> None:
         ({"current": "lots"}, "not a number"),
         ({"current": 90000}, "not plausible"),
         ({"speed of light": 1}, "quantity: 'speed of light' is not known"),
+        (
+            {"current": 300, "amps": 130},
+            r"^current: given twice \(current, amps\); give it once$",
+        ),
+        ({"wfs": 300, "wire feed": 310}, r"wire feed speed: given twice \(wfs, wire feed\)"),
     ],
 )
 def test_bad_readings_get_one_sentence(readings: dict[str, Any], words: str) -> None:
     with pytest.raises(InputError, match=words):
         check(process="SMAW", **readings)
+
+
+@pytest.mark.parametrize("asked", [weldref.windows, published, partial(check, current=130)])
+def test_an_unknown_grade_is_one_sentence(asked: Callable[..., object]) -> None:
+    with pytest.raises(
+        InputError, match=r"^grade: 'good' is not a grade; give read, secondary, memory$"
+    ):
+        asked(process="SMAW", grade="good")
+
+
+def test_every_unit_belongs_to_its_system(store: Store) -> None:
+    printed_by_inches = ("inch", "foot", "gallon", "pound", "degF")
+    for unit in store.rows("SELECT * FROM units"):
+        us = any(word in unit["pint_expression"] for word in printed_by_inches)
+        assert (system_of(unit["unit"]) == "us") == us, unit["unit"]
+    for row in store.rows("SELECT * FROM quantities"):
+        us_unit, metric_unit = row["us_unit"], row["metric_unit"]
+        both = (None, None) if us_unit == metric_unit else ("us", "metric")
+        assert (system_of(us_unit), system_of(metric_unit)) == both, row["quantity"]
 
 
 @given(st.floats(10, 600))

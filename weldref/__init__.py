@@ -107,7 +107,7 @@ def windows(
     Raises
     ------
     InputError
-        If a condition is not known.
+        If a condition, the quantity or the grade is not known.
 
     Examples
     --------

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
 from weldref.cautions import Caution, cautions_for
 from weldref.errors import InputError
-from weldref.lookup import GRADES, Match, find, nearby
+from weldref.lookup import Match, find, nearby
 from weldref.own_tables import Given, described, open_tables, plain
 from weldref.situation import Situation, describe, refuse_implausible
 from weldref.store import Store
@@ -28,21 +28,39 @@ NOT_APPROVAL = (
 class Together:
     """Whether one printed line holds several of the proposed values at once.
 
-    `lines` names the lines that do; `covered` counts the lines that print at least two of the
-    quantities for this situation.
+    `quantities` are those that a line prints beside another for this situation, or all where
+    none does. `covered` counts the printed lines with all of them, and `lines` names those that
+    hold the values. `recalled_covered` and `recalled` say the same of lines of which something
+    was recalled from memory: they pass nothing.
     """
 
     quantities: tuple[str, ...]
     covered: int
     lines: tuple[str, ...]
+    recalled_covered: int = 0
+    recalled: tuple[str, ...] = ()
 
     def __str__(self) -> str:
+        return self.say({})
+
+    def say(self, named: Mapping[str, str]) -> str:
+        """Say it in words; `named` may hold a longer name for the id of a line."""
         names = " and ".join(q.replace("_", " ") for q in self.quantities)
-        if not self.covered:
-            return f"no printed line covers {names} together"
-        if not self.lines:
-            return f"no printed line holds {names} together, of {self.covered} that print them"
-        return f"{names} hold together on one printed line: {', '.join(self.lines)}"
+        held, recalled = (
+            "; ".join(dict.fromkeys(named.get(line, line) for line in lines))
+            for lines in (self.lines, self.recalled)
+        )
+        if held:
+            text = f"{names} hold together on one printed line: {held}"
+        elif self.covered:
+            text = f"no printed line holds {names} together, of {self.covered} that print them"
+        else:
+            text = f"no printed line covers {names} together"
+        if recalled:
+            text += f"; a line recalled from memory, which passes nothing, holds them: {recalled}"
+        elif self.recalled_covered and not held:
+            text += "; what is recalled from memory does not hold them either"
+        return text
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +133,7 @@ def check(
     Raises
     ------
     InputError
-        If a condition, a quantity, a unit or a value is not accepted.
+        If a condition, a quantity, a unit or a value is not accepted, or one is given twice.
 
     Examples
     --------
@@ -217,15 +235,16 @@ def check_situation(
     store: Store, situation: Situation, readings: Mapping[str, str | float], grade: str = "memory"
 ) -> CheckResult:
     """Check proposed values in a situation that is resolved already (see `check`)."""
-    if grade not in GRADES:
-        raise InputError(f"grade: '{grade}' is not a grade; give {', '.join(GRADES)}")
     if not readings:
         raise InputError("check: no value to check; give for example a current")
-    values = {
-        quantity: value
-        for typed, text in readings.items()
-        for quantity, value in [read_value(store, typed, text, situation.units)]
-    }
+    values: dict[str, Value] = {}
+    named: dict[str, str] = {}
+    for typed, text in readings.items():
+        quantity, value = read_value(store, typed, text, situation.units)
+        if quantity in values:
+            name = quantity.replace("_", " ")
+            raise InputError(f"{name}: given twice ({named[quantity]}, {typed}); give it once")
+        values[quantity], named[quantity] = value, typed
     judged = tuple(judge(store, situation, q, value, grade) for q, value in values.items())
     dataset = store.rows("SELECT version, digest FROM dataset")[0]
     assumptions = dict.fromkeys(
@@ -272,23 +291,46 @@ def together(
     store: Store, situation: Situation, values: Mapping[str, Value], grade: str
 ) -> Together:
     """Look for one printed line that holds the values at once, never a mixture of lines."""
-    lines: dict[str, dict[str, list[Match]]] = defaultdict(lambda: defaultdict(list))
-    for quantity in values:
-        for match in find(store, situation, quantity, grade):
-            if match.row["line"] and match.gives_verdict:
-                lines[match.row["line"]][quantity].append(match)
-    covering = {line: rows for line, rows in lines.items() if len(rows) > 1}
-    quantities = tuple(q for q in values if any(q in rows for rows in covering.values()))
-    holding = [
-        line
-        for line, rows in covering.items()
-        if set(rows) == set(quantities)
-        and all(
-            any(_holds(match.row, values[quantity]) for match in matches)
-            for quantity, matches in rows.items()
-        )
+    matches = [
+        match
+        for quantity in values
+        for match in find(store, situation, quantity, grade)
+        if match.row["line"] and match.gives_verdict
     ]
-    return Together(quantities or tuple(values), len(covering), tuple(holding))
+    printed = _lines(match for match in matches if match.grade != "memory")
+    # Where a part of a line was recalled, all that it says was.
+    recalled = {line: rows for line, rows in _lines(matches).items() if line not in printed}
+    side_by_side = {q for rows in (printed or recalled).values() for q in rows}
+    quantities = tuple(q for q in values if q in side_by_side) or tuple(values)
+
+    def covering(lines: _Lines) -> list[str]:
+        return [line for line, rows in lines.items() if set(quantities) <= set(rows)]
+
+    def holding(lines: _Lines) -> tuple[str, ...]:
+        return tuple(
+            line
+            for line in covering(lines)
+            if all(any(_holds(m.row, values[q]) for m in lines[line][q]) for q in quantities)
+        )
+
+    return Together(
+        quantities,
+        len(covering(printed)),
+        holding(printed),
+        len(covering(recalled)),
+        holding(recalled),
+    )
+
+
+_Lines = Mapping[str, Mapping[str, list[Match]]]
+
+
+def _lines(matches: Iterable[Match]) -> _Lines:
+    """Gather the rows of each line by quantity, where it has two of them or more."""
+    lines: dict[str, dict[str, list[Match]]] = defaultdict(lambda: defaultdict(list))
+    for match in matches:
+        lines[match.row["line"]][match.row["quantity"]].append(match)
+    return {line: rows for line, rows in lines.items() if len(rows) > 1}
 
 
 def _holds(row: dict[str, Any], value: Value) -> bool:

@@ -13,12 +13,14 @@ from functools import lru_cache
 from typing import Any
 
 from weldref import handbook
+from weldref.bands import inside, inside_sql
 from weldref.errors import InputError
-from weldref.lookup import Match
+from weldref.lookup import GRADES, Match
 from weldref.situation import Situation
 from weldref.store import Store
 from weldref.terms import Term, Vocabulary
 from weldref.units import Units
+from weldref.verdict import by_document, is_range
 
 REFUSING = ("not recommended", "not suitable")
 """What a source writes of a polarity that it advises against."""
@@ -150,16 +152,15 @@ def fillers(store: Store, situation: Situation) -> list[Statement]:
     process, material = situation.terms.get("process"), situation.terms.get("material")
     if process is None or material is None or electrode is not None:
         return found
+    band = inside_sql("$inches", "b.thickness_over", "b.thickness_to", low_included="false")
     rows = store.rows(
-        """
+        f"""
         SELECT f.*, b.d11_group, b.how_read AS metal_read FROM base_metals b
         JOIN matching_fillers f ON f.base_group = b.d11_group
         WHERE concat_ws(' ', b.specification, b.grade) = $metal
-        AND list_contains($processes, f.process)
-        AND ($inches IS NULL OR ((b.thickness_over IS NULL OR $inches > b.thickness_over)
-            AND (b.thickness_to IS NULL OR $inches <= b.thickness_to)))
+        AND list_contains($processes, f.process) AND ($inches IS NULL OR {band})
         ORDER BY b.d11_group, f.rowid
-        """,
+        """,  # noqa: S608  SQL of our own
         {
             "metal": material.name,
             "processes": list(process.broader),
@@ -178,6 +179,57 @@ class Shade:
 
     at: float | None
     statements: tuple[handbook.Statement, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Currents:
+    """The currents (A) at which to look up the lens shade, and whether only memory gives them."""
+
+    amperes: tuple[float, ...]
+    from_memory: bool = False
+
+
+def shade_currents(matches: Iterable[Match], proposed: float | None = None) -> Currents:
+    """Pick the currents at which to look up the lens shade.
+
+    Parameters
+    ----------
+    matches
+        Rows that apply, as `weldref.lookup.find` returns them.
+    proposed
+        The current that is set, in A.
+
+    Returns
+    -------
+    Currents
+        The proposed current; else the lowest and the highest on which a check would rest, of
+        printed rows, and of recalled ones only where none is printed. Empty if there is none.
+
+    Examples
+    --------
+    >>> from weldref.lookup import find
+    >>> from weldref.situation import describe
+    >>> from weldref.store import open_store
+    >>> store = open_store()
+    >>> post = describe(store, process="SMAW", electrode="E7018", diameter="1/8")
+    >>> shade_currents(find(store, post))
+    Currents(amperes=(110.0, 160.0), from_memory=False)
+    """
+    if proposed is not None:
+        return Currents((proposed,))
+    rows = [m for m in matches if m.row["quantity"] == "current" and m.gives_verdict]
+    printed = [m for m in rows if m.grade != "memory"]
+    ranges = by_document((m for m in printed or rows if is_range(m.row)), None)
+    speaking = [m for own in ranges.values() for m in own]
+    speaking += [m for m in printed or rows if not is_range(m.row)]
+    ends = [
+        number
+        for match in speaking
+        for end in ("min_si", "max_si", "typical_si")
+        if (number := match.row[end]) is not None
+    ]
+    amperes = tuple(dict.fromkeys((min(ends), max(ends)))) if ends else ()
+    return Currents(amperes, from_memory=bool(ends) and not printed)
 
 
 def shades(store: Store, situation: Situation, currents: Iterable[float]) -> list[Shade]:
@@ -259,6 +311,24 @@ def named_by_rows(matches: Iterable[Match], condition: str) -> list[Statement]:
     return sorted(found.values(), key=lambda s: s.how_read == "memory")
 
 
+def cup_diameters(matches: Iterable[Match]) -> list[Statement]:
+    """List the inside diameters of gas cups that the rows that apply give, with the tungsten."""
+    found = []
+    for match in matches:
+        row = match.row
+        if row["quantity"] == "cup_diameter" and match.gives_verdict and row["typical"]:
+            value = f"{row['typical']:g} {row['unit']} inside diameter"
+            only = (f"tungsten {row['electrode_size']}",) if row["electrode_size"] else ()
+            found.append(replace(_statement(row, value, "", only), how_read=match.grade))
+    return found
+
+
+def best_grade(matches: Iterable[Match], quantity: str) -> str | None:
+    """Name the best evidence on which a quantity rests; None where no row says what to set."""
+    grades = [m.grade for m in matches if m.row["quantity"] == quantity and m.gives_verdict]
+    return min(grades, key=GRADES.index, default=None)
+
+
 def _statement(
     row: dict[str, Any], value: str, advice: str, only_for: tuple[str, ...]
 ) -> Statement:
@@ -311,20 +381,13 @@ def metals_of(store: Store, text: str) -> tuple[str, ...]:
 
 
 def _thickness_fits(situation: Situation, row: dict[str, Any]) -> bool:
-    """Tell whether a band in inches holds the thickness; edges without an owner belong to it."""
+    """Tell whether a band in inches holds the thickness; a table may tell no edge's owner."""
     if situation.thickness is None:
         return True
-    inches = situation.thickness.si / 0.0254
-    low, high = row["thickness_min"], row["thickness_max"]
-    if low is not None and (
-        inches < low - 1e-9
-        or (row.get("thickness_min_inclusive") is False and inches <= low + 1e-9)
-    ):
-        return False
-    return not (
-        high is not None
-        and (
-            inches > high + 1e-9
-            or (row.get("thickness_max_inclusive") is False and inches >= high - 1e-9)
-        )
+    return inside(
+        situation.thickness.si / 0.0254,
+        row["thickness_min"],
+        row["thickness_max"],
+        row.get("thickness_min_inclusive"),
+        row.get("thickness_max_inclusive"),
     )

@@ -15,7 +15,7 @@ from weldref.compute import SHOWN, convert
 from weldref.errors import InputError
 from weldref.formulas.formula import Result, Source
 from weldref.formulas.heat import arc_energy, heat_input
-from weldref.formulas.thermal_efficiency import PROCESSES, thermal_efficiencies
+from weldref.formulas.thermal_efficiency import process_with_k, thermal_efficiencies
 from weldref.formulas.wire import deposition_rate
 from weldref.lookup import GRADES
 from weldref.situation import Situation
@@ -86,7 +86,8 @@ def heat(situation: Situation, values: Mapping[str, Value]) -> Derived:
         return Derived((), (f"Heat input needs {needed}, which {verb} not set",))
     volts, amps = values["voltage"].si, values["current"].si
     speed = values["travel_speed"].si
-    process = _efficient_process(situation)
+    term = situation.terms.get("process")
+    process = process_with_k(term.broader) if term else None
     try:
         found = [_derived("Arc energy, without k", arc_energy(volts, amps, speed))]
         if process is None:
@@ -199,12 +200,6 @@ _EQUATIONS = {
     "Melting rate": "wire feed speed × π/4 × diameter² × density",
     "Deposition rate": "melting rate × deposition efficiency",
 }
-
-
-def _efficient_process(situation: Situation) -> str | None:
-    """Name the process as the table of thermal efficiencies does; None where it has none."""
-    process = situation.terms.get("process")
-    return next((name for name in process.broader if name in PROCESSES), None) if process else None
 
 
 def _density(store: Store, situation: Situation) -> tuple[float, str, Source] | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from weldref.bands import inside
 from weldref.errors import InputError
 from weldref.formulas.carbon import CARBON_EQUIVALENTS, carbon_equivalent_upper_bound
 from weldref.formulas.formula import weakest
@@ -95,7 +96,7 @@ def _thickness_fits(
     if thickness is None or unit is None:
         return True
     value = thickness / (0.0254 if unit == "in" else 0.001)
-    return (over is None or value > over) and (to is None or value <= to)
+    return inside(value, over, to, low_included=False)
 
 
 def _bound(key: tuple[Any, ...], limits: list[dict[str, Any]], equivalent: str) -> Statement:

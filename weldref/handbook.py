@@ -10,7 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from weldref.bands import SLACK, inside, inside_sql
 from weldref.errors import InputError
+from weldref.lookup import NOMINAL
 from weldref.store import Store, open_store
 from weldref.terms import Vocabulary
 
@@ -50,7 +52,8 @@ def filter_shade(
     plate
         Plate thickness in m, for oxyfuel work.
     electrode
-        Diameter of a covered electrode in m (29 CFR 1910.133 goes by size and current).
+        Diameter of a covered electrode in m (29 CFR 1910.133 goes by size and current); a size
+        in millimetres is also taken as the inch size it is sold as, and the note says so.
 
     Returns
     -------
@@ -99,7 +102,7 @@ def filter_shade(
     for row in rows:
         tables.setdefault((row["source_id"], row["locator"], row["edition"]), []).append(row)
     for table in tables.values():
-        fitting = [row for row in table if all(_in_band(row, k, v) for k, v in measured.items())]
+        fitting = [row for row in table if _fits(row, measured, NOMINAL)]
         first = table[0]
         if not fitting:
             found.append(_shade(first, "minimum shade", None, "outside the table"))
@@ -113,6 +116,9 @@ def filter_shade(
                 darkest = max(printed, key=lambda row: row[column])
                 several = len({row[column] for row in printed}) > 1
                 note = _why_darkest(printed, measured) if several else ""
+                if not _fits(darkest, measured, SLACK):
+                    sold = "the diameter taken as the inch size it is sold as"
+                    note = "; ".join(filter(None, (note, sold)))
                 found.append(_shade(darkest, what, darkest[column], note))
     return found
 
@@ -132,20 +138,29 @@ def _why_darkest(rows: list[dict[str, Any]], measured: dict[str, float | None]) 
     return "two bands meet here: the darker speaks"
 
 
-def _in_band(row: dict[str, Any], name: str, value: float | None) -> bool:
-    """Tell whether a value fits a band; an edge without a known owner belongs to it."""
-    if value is None:
-        return True
-    low, high = row[f"{name}_min"], row[f"{name}_max"]
-    above = (
-        low is None or value > low or (value == low and row[f"{name}_min_inclusive"] is not False)
+def _fits(row: dict[str, Any], measured: dict[str, float | None], nominal: float) -> bool:
+    """Tell whether a row's bands hold what was measured; a size left out fits any.
+
+    An electrode also fits as the size it is sold as, `nominal` being the greatest difference:
+    4 mm is sold as 5/32 in.
+    """
+
+    def holds(name: str, value: float, slack: float) -> bool:
+        return inside(
+            value,
+            row[f"{name}_min"],
+            row[f"{name}_max"],
+            row[f"{name}_min_inclusive"],
+            row[f"{name}_max_inclusive"],
+            slack,
+        )
+
+    return all(
+        value is None
+        or holds(name, value, SLACK)
+        or (name == "electrode" and holds(name, value, nominal))
+        for name, value in measured.items()
     )
-    below = (
-        high is None
-        or value < high
-        or (value == high and row[f"{name}_max_inclusive"] is not False)
-    )
-    return above and below
 
 
 def _shade(row: dict[str, Any], what: str, value: float | None, note: str) -> Statement:
@@ -259,12 +274,11 @@ def _by_thickness(
     if not thickness > 0:
         raise InputError(f"thickness: {thickness:g} is not possible; give a thickness above 0")
     store: Store = open_store()
+    band = inside_sql("$thickness", "thickness_over", "thickness_to", low_included="false")
     rows = store.rows(
         f"""
         SELECT t.*, d.name AS source FROM {table} t JOIN documents d USING (source_id)
-        WHERE unit = $unit AND status IS NULL
-        AND (thickness_over IS NULL OR $thickness > thickness_over + 1e-9)
-        AND (thickness_to IS NULL OR $thickness <= thickness_to + 1e-9)
+        WHERE unit = $unit AND status IS NULL AND {band}
         ORDER BY source_id
         """,  # noqa: S608  the name of a table of ours
         {"unit": unit, "thickness": thickness},

@@ -10,6 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from weldref.bands import SLACK, inside_sql
+from weldref.errors import InputError
 from weldref.gas import Gases
 from weldref.schemas.bases import VERDICT_BASES
 from weldref.situation import LABELS, Situation
@@ -119,7 +121,15 @@ def nearby(
 def compare(
     store: Store, situation: Situation, quantity: str | None, grade: str, *, own: bool = False
 ) -> list[Match]:
-    """Return every row of a quantity with how its conditions stand to the situation."""
+    """Return every row of a quantity with how its conditions stand to the situation.
+
+    Raises
+    ------
+    InputError
+        If the grade is none of `GRADES`.
+    """
+    if grade not in GRADES:
+        raise InputError(f"grade: '{grade}' is not a grade; give {', '.join(GRADES)}")
     accepted = GRADES[: GRADES.index(grade) + 1]
     codes, parameters = _codes(store, situation)
     columns = ", ".join(f"{sql} AS code_{name}" for name, sql in codes.items())
@@ -183,20 +193,20 @@ def _codes(store: Store, situation: Situation) -> tuple[dict[str, str], dict[str
 
 def thickness_code(thick: str) -> str:
     """Write the SQL that compares a row's thickness band with a thickness in metres."""
+    band = inside_sql(
+        thick,
+        "thickness_min_si",
+        "thickness_max_si",
+        "thickness_min_inclusive",
+        "thickness_max_inclusive",
+    )
     return f"""
         CASE WHEN thickness_min_si IS NULL AND thickness_max_si IS NULL THEN NULL
         WHEN thickness_min_si = thickness_max_si
-            AND abs(thickness_min_si / {thick} - 1) < 1e-9 THEN 0
+            AND abs(thickness_min_si / {thick} - 1) < {SLACK} THEN 0
         WHEN thickness_min_si = thickness_max_si
             AND abs(thickness_min_si / {thick} - 1) <= {NOMINAL} THEN 1
-        WHEN thickness_min_si IS NOT NULL AND (
-            {thick} < thickness_min_si * (1 - 1e-9)
-            OR (NOT thickness_min_inclusive AND {thick} <= thickness_min_si * (1 + 1e-9))
-        ) THEN {CONTRADICTS}
-        WHEN thickness_max_si IS NOT NULL AND (
-            {thick} > thickness_max_si * (1 + 1e-9)
-            OR (NOT thickness_max_inclusive AND {thick} >= thickness_max_si * (1 - 1e-9))
-        ) THEN {CONTRADICTS}
+        WHEN NOT {band} THEN {CONTRADICTS}
         ELSE 0 END"""
 
 

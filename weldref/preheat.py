@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from weldref.bands import inside_sql
 from weldref.cautions import Caution, cautions_for
 from weldref.errors import InputError
 from weldref.formulas.carbon import carbon_equivalent
 from weldref.formulas.formula import weakest
 from weldref.formulas.preheat import preheat_en1011_method_b, susceptibility_index
-from weldref.lookup import Match, find
+from weldref.lookup import find
 from weldref.situation import Situation, describe
 from weldref.store import Store, open_store
 from weldref.units import Units, UnitSystem
-from weldref.verdict import in_system, most_specific
+from weldref.verdict import by_document
 
 METHOD_A = (
     "EN 1011-2 method A is a set of diagrams (carbon equivalent, combined thickness, heat input "
@@ -89,7 +90,8 @@ def compare_preheat(
     heat_input
         Heat input with thermal efficiency, J/m (EN 1011-2 method B).
     code
-        Part of a document's name: its answers are given apart as the governing ones.
+        The code that governs, by its number or words of it ("AWS D1.1", "D1.1:2015", "AWS") or by
+        its source id: its answers are given apart as the governing ones.
 
     Raises
     ------
@@ -129,50 +131,72 @@ def compare_preheat(
         methods=tuple(methods),
         lowest=min(known, default=None),
         highest=max(known, default=None),
-        governing=tuple(_of_code(methods, code)) if code else (),
+        governing=() if code is None else tuple(_of_code(store, methods, code)),
         pointers=(METHOD_A,),
         warnings=tuple(c for c in cautions_for(store, situation) if c.caution in MORE_IS_NOT_SAFER),
     )
 
 
-def _of_code(methods: list[Method], code: str) -> list[Method]:
-    wanted = code.casefold().replace(" ", "").replace("-", "")
-    found = [
-        m
-        for m in methods
-        if wanted in f"{m.source_id}{m.source}".casefold().replace(" ", "").replace("-", "")
-    ]
-    if not found:
+def _of_code(store: Store, methods: list[Method], code: str) -> list[Method]:
+    """Pick the methods of the document that a code names by whole words of its number."""
+    wanted = re.sub(r"[^a-z0-9.]", "", code.casefold()).strip(".")
+    if len(wanted) < 2 or not re.search("[a-z]", wanted):
+        raise InputError(
+            f"code: '{code}' is not a document's name; give its number, for example AWS D1.1"
+        )
+    rows = store.rows(
+        """
+        SELECT source_id, concat_ws(' ', document_number, regexp_extract(edition, '[0-9]{4}')) AS n
+        FROM sources WHERE list_contains($ids, source_id)
+        """,
+        {"ids": sorted({method.source_id for method in methods})},
+    )
+    named = {row["source_id"] for row in rows if _is_called(wanted, row["source_id"], row["n"])}
+    if not named:
         names = ", ".join(sorted({m.source_id for m in methods}))
         raise InputError(f"code: '{code}' gives no preheat here; the methods come from {names}")
-    return found
+    return [method for method in methods if method.source_id in named]
+
+
+def _is_called(wanted: str, source_id: str, number: str) -> bool:
+    """Tell whether a name without its spaces is a source id, or words of a number in their order.
+
+    >>> _is_called("awsd1.1m", "", "AWS D1.1/D1.1M 2015"), _is_called("d1", "", "AWS D1.1")
+    (True, False)
+    """
+    # A part's number belongs to its standard's: 1011-2 is one word.
+    words = re.findall(r"[a-z0-9]+(?:\.\d\w*|(?<=\d)-\d\w*)*", number.casefold())
+    any_of_them = "".join(f"(?:{re.escape(word.replace('-', ''))})?" for word in words)
+    return wanted == source_id.replace("-", "") or re.fullmatch(any_of_them, wanted) is not None
 
 
 def _tables(store: Store, situation: Situation, system: UnitSystem) -> list[Method]:
-    """What the tables of codes print, each document speaking as in a check."""
-    by_source: dict[str, list[Match]] = defaultdict(list)
-    for match in find(store, situation, "preheat"):
-        if match.gives_verdict and match.row["min"] is not None:
-            by_source[match.row["source_id"]].append(match)
+    """What the tables of codes print, each document speaking as in a check: print, then memory."""
+    speaking = [
+        match
+        for match in find(store, situation, "preheat")
+        if match.gives_verdict and match.row["min"] is not None
+    ]
+    printed = [match for match in speaking if match.grade != "memory"]
+    recalled = [match for match in speaking if match.grade == "memory"]
     kelvin = Units(store)
-    methods = []
-    for matches in by_source.values():
-        for match in most_specific(in_system(matches, system)):
-            row = match.row
-            methods.append(
-                Method(
-                    method=f"table, {row['basis']}",
-                    celsius=round(kelvin.convert(row["min_si"], "C"), 6),
-                    printed=f"at least {row['min']:g} {row['unit']}",
-                    source_id=row["source_id"],
-                    source=row["source"],
-                    locator=row["locator"],
-                    how_read=match.grade,
-                    parts={},
-                    note="; ".join(match.assumptions),
-                )
-            )
-    return methods
+    return [
+        Method(
+            method=f"table, {match.row['basis']}",
+            # 32 F comes as a hair below 0 C, which rounds to -0; adding 0 takes the sign away.
+            celsius=round(kelvin.convert(match.row["min_si"], "C"), 6) + 0.0,
+            printed=f"at least {match.row['min']:g} {match.row['unit']}",
+            source_id=match.row["source_id"],
+            source=match.row["source"],
+            locator=match.row["locator"],
+            how_read=match.grade,
+            parts={},
+            note="; ".join(match.assumptions),
+        )
+        for same_grade in (printed, recalled)
+        for matches in by_document(same_grade, system).values()
+        for match in matches
+    ]
 
 
 def _name(store: Store, source_id: str) -> str:
@@ -248,19 +272,24 @@ def _d11_annex(
     assert situation.thickness is not None  # noqa: S101  compare_preheat has asked for it
     pcm = carbon_equivalent("carbon-equivalent-pcm", composition)
     index = susceptibility_index(pcm=pcm.value, hydrogen_level=hydrogen_level)
+    letter = inside_sql("$pcm", None, "pcm_below", high_included="false")
+    band = inside_sql(
+        "$inches",
+        "thickness_min",
+        "thickness_max",
+        "thickness_min_inclusive",
+        "thickness_max_inclusive",
+    )
     rows: list[dict[str, Any]] = store.rows(
-        """
+        f"""
         WITH letter AS (
             SELECT susceptibility_group AS g FROM d11_susceptibility_groups
-            WHERE hydrogen_level = $level AND $pcm < pcm_below ORDER BY pcm_below LIMIT 1
+            WHERE hydrogen_level = $level AND {letter} ORDER BY pcm_below LIMIT 1
         )
         SELECT p.*, d.name AS source FROM d11_annex_preheat p JOIN documents d USING (source_id)
-        WHERE susceptibility_group = (SELECT g FROM letter) AND restraint = $restraint
-        AND (thickness_min IS NULL OR $inches > thickness_min
-            OR ($inches = thickness_min AND thickness_min_inclusive))
-        AND (thickness_max IS NULL OR $inches < thickness_max
-            OR ($inches = thickness_max AND thickness_max_inclusive))
-        """,
+        WHERE susceptibility_group = (SELECT g FROM letter) AND restraint = $restraint AND {band}
+        ORDER BY preheat_min DESC NULLS LAST
+        """,  # noqa: S608  SQL of our own
         {
             # The letter stands in the table by Pcm; rounding the index can give another.
             "level": hydrogen_level,
@@ -275,6 +304,7 @@ def _d11_annex(
         note = "; ".join([*pcm.caveats, "no number in the table for this case"])
         return Method(method, None, "", source_id, name, locator, "memory", parts, note)
     row = rows[0]
+    meeting = "two bands meet here: the higher speaks" if len(rows) > 1 else ""
     return Method(
         method=method,
         celsius=(row["preheat_min"] - 32.0) / 1.8,
@@ -284,5 +314,5 @@ def _d11_annex(
         locator=row["locator"],
         how_read=weakest((row["how_read"], pcm.grade, index.grade)),
         parts=parts,
-        note="; ".join(filter(None, [*pcm.caveats, *index.caveats, row["status"] or ""])),
+        note="; ".join(filter(None, [meeting, *pcm.caveats, *index.caveats, row["status"]])),
     )

@@ -117,6 +117,10 @@ def describe(
     }
     terms = {name: vocabulary.term(name, typed[name] or "") for name in TREE_OF if typed[name]}
     notes = [term.read_as for term in terms.values() if term.read_as]
+    # A condition is taken from its own field alone, here and in a log of ten million rows.
+    if process and not transfer_mode and process != terms["process"].name:
+        mode = vocabulary.transfer_in(process)
+        notes += [f"'{process}' names {mode} transfer: give the transfer mode too"] if mode else []
     size = sizes = length = None
     if diameter not in (None, ""):
         size, sizes = electrode_size(store, diameter, units)

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import re
+from contextlib import suppress
 from dataclasses import dataclass, field
+from functools import cached_property
 
+from weldref.designations import LONGEST, group_by_pattern, metal, metals, parted, words
 from weldref.errors import InputError
-from weldref.gas import Composition, Gases, parse_mixture
+from weldref.gas import Composition, Gases
 from weldref.store import Store
 
 # The condition of a situation -> the tree that holds its terms, and what a message calls it.
@@ -19,6 +22,13 @@ TREE_OF = {
     "position": ("positions", "position"),
     "polarity": ("polarities", "polarity"),
 }
+
+
+_SIGN = re.compile(r"^((?:dc|e[np]\b|electrode)[^()]*)\(\s*([+-])\s*\)", re.IGNORECASE)
+# "ISO 14341-A - G 42 4 M21 3Si1": strength, toughness and gas of the weld metal, then the wire.
+_ISO_14341 = re.compile(
+    r"(?:(?:EN)?ISO14341-A[:-]?)?G-?[345]\d-?[0-9AYZ]{1,2}-?(?:M\d\d|M|C1?)-?(?:G?)(\dSI\d)"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +83,12 @@ class Vocabulary:
 
     store: Store
 
+    @cached_property
+    def spellings(self) -> dict[tuple[str, str], str]:
+        """Every tree and spelling with its term, for texts that take many look-ups."""
+        rows = self.store.rows("SELECT tree, lower(spelling) AS spelling, term FROM spellings")
+        return {(r["tree"], r["spelling"]): str(r["term"]) for r in rows}
+
     def term(self, condition: str, text: str) -> Term:
         """Resolve what was typed for a condition of the situation.
 
@@ -84,10 +100,38 @@ class Vocabulary:
         tree, called = TREE_OF[condition]
         if condition == "filler_class":
             return self._electrode(text)
-        name = self._spelled(tree, text)
-        if name is None:
-            raise InputError(self._unknown(tree, called, text))
-        return self._term(tree, name)
+        name = self._spelled(tree, text) or self._listed(tree, text)
+        if name is not None:
+            return self._term(tree, name)
+        return self._in_parts(tree, called, text)
+
+    def material_in(self, text: str) -> str | None:
+        """Find the most specific known metal that a written designation names.
+
+        A grade that is not known leaves its standard, if that says no more than the text; two
+        metals, or a word that may be part of another grade, leave nothing.
+
+        >>> from weldref.store import open_store
+        >>> vocabulary = Vocabulary(open_store())
+        >>> [vocabulary.material_in(text) for text in ("A572 Gr. 50 plate", "A500 Gr. C", "A106 A")]
+        ['A572 50', 'A500', None]
+        """
+        with suppress(InputError):
+            return self.term("material", text).name
+        sides = {self._metal_in(side) for side in metals(text)}
+        return sides.pop() if len(sides) == 1 else None
+
+    def transfer_in(self, process_text: str) -> str | None:
+        """Find the transfer mode that the letters or words of a process name.
+
+        >>> from weldref.store import open_store
+        >>> vocabulary = Vocabulary(open_store())
+        >>> [vocabulary.transfer_in(text) for text in ("GMAW-S", "pulsed MIG", "GMAW")]
+        ['short-circuiting', 'pulsed spray', None]
+        """
+        runs = self._runs("transfer_modes", re.sub(r"[()]", " ", process_text))
+        # A lone S or P may stand for anything.
+        return self._narrowest("transfer_modes", [n for run, n in runs if n and len(run) > 1])
 
     def quantity(self, text: str) -> str:
         """Resolve the name of a quantity."""
@@ -109,24 +153,10 @@ class Vocabulary:
         InputError
             If it is no gas that is known and no mixture of known gases.
         """
-        gases = Gases(self.store)
-        spelled = re.sub(r"\s+", " ", text.strip().casefold()).removesuffix(" gas")
-        spelled = spelled.replace("100% ", "").replace("100 % ", "")
-        name = self._spelled("gases", spelled)
-        if name is not None:
-            return name, gases.compositions[name]
-        if re.fullmatch(r"9\d/\d", spelled):
-            raise InputError(
-                f"gas: '{text}' may mean oxygen or carbon dioxide; name both gases, "
-                f"for example '{spelled.split('/')[0]} Ar / {spelled.split('/')[1]} O2'"
-            )
-        composition = parse_mixture(text)
-        if composition is None:
+        found = Gases(self.store).named(text, lambda word: self._spelled("gases", word))
+        if found is None:
             raise InputError(self._unknown("gases", "gas", text))
-        for known, printed in gases.compositions.items():
-            if printed == composition:
-                return known, composition
-        return " / ".join(f"{s.low:g} {c}" for c, s in composition.items()), composition
+        return found
 
     def _spelled(self, tree: str, text: str) -> str | None:
         # A byte that is no text can be typed at a terminal, and the database takes none.
@@ -137,6 +167,84 @@ class Vocabulary:
             {"tree": tree, "folded": folded},
         )
         return str(rows[0]["term"]) if rows else None
+
+    def _listed(self, tree: str, text: str) -> str | None:
+        """Find a spelling, whatever blanks and brackets part its letters: "DC (+)", "A 36"."""
+        forms = [text, re.sub(r"[\s()]", "", text)]
+        if tree == "materials":
+            forms += [metal(text), metal(text).replace("type ", "")]
+        known = (self.spellings.get((tree, " ".join(form.split()).casefold())) for form in forms)
+        return next(filter(None, known), None)
+
+    def _runs(self, tree: str, text: str) -> list[tuple[str, str | None]]:
+        """Part a text into the longest runs of words that name a term, and the words between."""
+        left = words(text[:LONGEST])
+        runs: list[tuple[str, str | None]] = []
+        while left:
+            for size in range(min(5, len(left)), 0, -1):
+                run = " ".join(left[:size])
+                name = self._listed(tree, run)
+                if name is not None:
+                    break
+            runs.append((run, name))
+            del left[:size]
+        return runs
+
+    def _narrowest(self, tree: str, names: list[str]) -> str | None:
+        """Return the term that is a kind of all the others; None if there is none."""
+        for name in dict.fromkeys(names):
+            if self._term(tree, name).broader.keys() >= set(names):
+                return name
+        return None
+
+    def _in_parts(self, tree: str, called: str, text: str) -> Term:
+        """Read a text whose parts name terms: "DC straight polarity", "A36 (carbon steel)".
+
+        What stands inside or outside a bracket may be unknown and is then left aside, aloud;
+        parts that contradict each other are refused.
+        """
+        plain = metal(text) if tree == "materials" else text
+        if tree == "polarities":  # a sign alone tells it only beside the current or the electrode
+            plain = _SIGN.sub(r"\1(dc\2)", text)
+        names: list[str] = []
+        whole = False
+        unread: list[str] = []
+        for part in parted(plain):
+            runs = self._runs(tree, part)
+            known = [name for _, name in runs if name]
+            rest = [run for run, name in runs if name is None]
+            if tree == "processes":  # its transfer mode leaves it what it is: `transfer_in`
+                rest = [run for run in rest if run.casefold() not in ("welding", "process")]
+                modes = self._runs("transfer_modes", " ".join(rest))
+                rest = [run for run, mode in modes if mode is None]
+                lettered = (run.rpartition("-")[0] for run, mode in modes if mode)  # "GMAW-S"
+                known += filter(None, (self._listed(tree, process) for process in lettered))
+            names += known
+            whole = whole or bool(known and not rest)
+            unread += [part] if rest else []
+        name = self._narrowest(tree, names)
+        if name is None and names:
+            both = " and ".join(dict.fromkeys(names))
+            raise InputError(f"{called}: '{text}' names {both}; give one of them")
+        if name is None or not whole:
+            raise InputError(self._unknown(tree, called, text))
+        note = f"{text} read as {name}; '{unread[0]}' left aside" if unread else ""
+        return self._term(tree, name, note)
+
+    def _metal_in(self, text: str) -> str | None:
+        names: list[str] = []
+        bare, known = False, True
+        for run, name in self._runs("materials", re.sub(r"[()]", " ", text)):
+            coded = bool(re.search(r"\d", run)) or len(run) == 1
+            if name is None and coded and bare:
+                # "A106 C": a bare A106 stands for another grade.
+                return None
+            # "A1008 SS 30": what follows an unknown number may be part of its grade.
+            if name is not None and (known or len(run) > 4):
+                names.append(name)
+                bare = name.casefold().startswith(f"{run.removeprefix('sa-')} ")
+            known = name is not None or not coded
+        return self._narrowest("materials", names)
 
     def _term(self, tree: str, name: str, read_as: str = "", given: str = "") -> Term:
         rows = self.store.rows(
@@ -166,12 +274,13 @@ class Vocabulary:
         for candidate in (shown, compact, plain, plain.removeprefix("E")):
             name = self._spelled("electrode_classes", candidate)
             if name is not None:
-                rest = compact if candidate in (plain, plain.removeprefix("E")) else ""
-                left = (
-                    compact.removeprefix("E").replace(name.removeprefix("E"), "", 1) if rest else ""
-                )
+                left = "" if candidate in (shown, compact) else compact[len(plain) :]
                 note = f"{shown} read as {name}; suffix {left} left aside" if left else ""
                 return self._term("electrode_classes", name, note, shown if left else "")
+        if match := _ISO_14341.fullmatch(compact):
+            name = self._spelled("electrode_classes", match[1])
+            if name is not None:
+                return self._term("electrode_classes", name, f"{shown} read as its wire {name}")
         if "-" in plain.removeprefix("E"):
             base = self._spelled("electrode_classes", plain.rsplit("-", 1)[0])
             if base is not None:
@@ -198,27 +307,6 @@ class Vocabulary:
         terms = list(dict.fromkeys(str(r["term"]) for r in rows))
         some = ", ".join(terms[:12]) + (" ..." if len(terms) > 12 else "")
         return f"{called}: '{text}' is not known; give one of {some}"
-
-
-def group_by_pattern(compact: str) -> str | None:
-    """Say what kind of consumable an unlisted class is, from the form of its designation.
-
-    AWS A5.1 and A5.5: the last digit tells the covering; 5, 6 and 8 are low-hydrogen, as is
-    the position-4 class. AWS A5.18: ER and C; AWS A5.20: T.
-
-    >>> group_by_pattern("E9018-G"), group_by_pattern("ER80S-D2"), group_by_pattern("X1")
-    ('low-hydrogen covered electrode', 'carbon steel wire or rod', None)
-    """
-    if match := re.fullmatch(r"E\d{2,3}[1234]([0-9])(?:[M-].*)?", compact):
-        low = match[1] in "568"
-        return f"{'low-hydrogen' if low else 'other than low-hydrogen'} covered electrode"
-    if re.fullmatch(r"E\d{2}T\d?-.*", compact):
-        return "flux cored wire"
-    if re.fullmatch(r"E\d{2}C-.*", compact):
-        return "metal cored wire"
-    if re.fullmatch(r"ER\d{2,3}S-.*", compact):
-        return "carbon steel wire or rod"
-    return None
 
 
 def choices(store: Store, condition: str, process: str | None = None) -> tuple[Choice, ...]:

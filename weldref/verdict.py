@@ -304,7 +304,9 @@ def is_range(row: dict[str, Any]) -> bool:
     return row["min"] is not None or row["max"] is not None
 
 
-_US_UNITS = {"in", "ft", "in/min", "ft/min", "ft3/h", "ft3/min", "F", "psi", "kJ/in", "J/in"}
+_US_UNITS = {
+    "in", "ft", "in/min", "ft/min", "ft3/h", "ft3/min", "gal/min", "F", "psi", "kJ/in", "J/in",
+}  # fmt: skip
 _NEUTRAL_UNITS = {"A", "V", "kW", "W", "deg", "rad", "Hz", "ms", "s", "count", "%", "min", "h"}
 
 

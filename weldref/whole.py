@@ -9,7 +9,7 @@ import os
 import shutil
 import stat
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -22,10 +22,11 @@ DAY = 86_400
 """Seconds after which what is not finished is nobody's any more."""
 
 
-def check_place(path: Path, option: str = "output") -> None:
+def check_place(path: Path, option: str = "output", inputs: Iterable[Path] = ()) -> None:
     """Refuse a place that no file may take: a device, a pipe, a link, a name too long.
 
-    A file that is renamed to a device's name would take the device away.
+    A file that is renamed to a device's name would take the device away. Nor may it be one of
+    the files that are read: what was to be answered would be lost.
 
     Raises
     ------
@@ -42,6 +43,15 @@ def check_place(path: Path, option: str = "output") -> None:
         raise InputError(f"{option}: '{path}' cannot be written: {reason}") from error
     if not (folder or stat.S_ISREG(kind)):
         raise InputError(f"{option}: '{path}' is a link or a device; give the name of a file")
+    if any(_one_file(path, read) for read in inputs):
+        raise InputError(f"{option}: '{path}' is the file that is read; give another name")
+
+
+def _one_file(path: Path, other: Path) -> bool:
+    try:
+        return path.samefile(other)
+    except (OSError, ValueError):  # whoever reads it says what is wrong with it
+        return False
 
 
 @contextmanager
@@ -78,15 +88,17 @@ def unfinished(place: Path) -> Iterator[Path]:
         shutil.rmtree(folder, ignore_errors=True)
 
 
-def write_whole(path: Path, content: bytes, option: str = "output") -> None:
-    """Write a file so that it is there whole or not at all.
+def write_whole(
+    path: Path, content: bytes, option: str = "output", inputs: Iterable[Path] = ()
+) -> None:
+    """Write a file so that it is there whole or not at all (`inputs` as for `check_place`).
 
     Raises
     ------
     InputError
         If the file cannot be written.
     """
-    check_place(path, option)
+    check_place(path, option, inputs)
     try:
         with unfinished(path) as building:
             building.write_bytes(content)

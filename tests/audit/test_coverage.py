@@ -225,3 +225,60 @@ def test_every_limit_that_is_computed_can_be_read() -> None:
     for row in computed:
         for name in ("lower_rule", "upper_rule"):
             assert not row[name] or evaluate(row[name], 1.0) > 0, row
+
+
+def test_each_process_has_its_own_mean() -> None:
+    # AWS D1.1 Table 4.5: 10 % of amperage for FCAW; the passes of another process are no measure.
+    def document(gtaw: float, fcaw: float) -> Procedure:
+        settings = (("GTAW", gtaw), ("FCAW-G", fcaw))
+        return Procedure(
+            processes=(Text("GTAW"), Text("FCAW-G")),
+            passes=tuple(
+                Pass(process=Text(p), label=Text(p), current=Range(amps - 10, amps + 10, "A"))
+                for p, amps in settings
+            ),
+        )
+
+    record = document(100, 260)
+    assert "not covered" not in severities(document(100, 260), record, "D1.1", "amperage")
+    assert "not covered" in severities(document(100, 180), record, "D1.1", "FCAW-G: amperage")
+    assert severities(document(180, 260), record, "D1.1", "GTAW: amperage") in ([], ["not covered"])
+
+
+def test_one_end_is_compared_and_the_other_is_asked_for() -> None:
+    record = Procedure(
+        processes=(Text("FCAW-G"),),
+        passes=(Pass(process=Text("FCAW-G"), current=Range(200, 200, "A")),),
+    )
+    claim = Procedure(
+        processes=record.processes,
+        passes=(Pass(process=Text("FCAW-G"), current=Range(None, 400, "A")),),
+    )
+    assert "not covered" in severities(claim, record, "D1.1", "amperage")
+
+
+@pytest.mark.parametrize("metal", ["titanium", "A514"])
+def test_a_metal_without_a_p_number_is_not_taken_as_covered(metal: str) -> None:
+    def document(*metals: str) -> Procedure:
+        named = tuple(BaseMetal(text=Text(name)) for name in metals)
+        return Procedure(processes=(Text("SMAW"),), base_metals=named)
+
+    found = audit_procedure(document("A36", metal), record=document("A36"), code="ASME IX").findings
+    assert any("no P-Number for" in f.what and f.severity == "question" for f in found)
+
+
+def test_every_preheat_that_is_stated_is_compared() -> None:
+    record = Procedure(processes=(Text("SMAW"),), preheat_min=(Range(300, None, "F"),))
+    for stated in ((300, 60), (60, 300)):
+        claim = Procedure(
+            processes=record.processes,
+            preheat_min=tuple(Range(value, None, "F") for value in stated),
+        )
+        assert sorted(severities(claim, record, "ASME IX", "preheat at")) == ["not covered", "note"]
+
+
+def test_what_was_not_compared_is_named() -> None:
+    record, claim = a_record(Range(0.5, 0.5, "in")), a_claim(0.1875, 1.0, "in")
+    said = [f.what for f in audit_procedure(claim, record=record, code="ASME IX").findings]
+    assert any("position, progression, polarity and filler metal class" in what for what in said)
+    assert any("for want of a value on one side" in what for what in said)

@@ -251,3 +251,16 @@ def test_it_works_without_the_extra_that_prints(tmp_path: Path) -> None:
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     assert done.stderr.count("install weldref[print]") == 2
+
+
+@pytest.mark.parametrize("name", ["wps.json", "record.json"])
+def test_a_report_never_takes_the_place_of_what_it_reads(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    sample = Path(__file__).parents[1] / "procedures" / "samples" / "wps-a.json"
+    for copy in ("wps.json", "record.json"):
+        (tmp_path / copy).write_bytes(sample.read_bytes())
+    asked = ["audit", str(tmp_path / "wps.json"), "--pqr", str(tmp_path / "record.json")]
+    code = main([*asked, "--code", "ASME IX", "--format", "html", "-o", str(tmp_path / name)])
+    assert (code, (tmp_path / name).read_bytes()) == (2, sample.read_bytes())
+    assert "is the file that is read" in capsys.readouterr().err

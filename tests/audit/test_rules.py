@@ -171,9 +171,10 @@ def test_progression() -> None:
 
 def test_position_and_class() -> None:
     flat = a_procedure("SMAW", fillers=filler("E7024"), positions=(Text("3F"),))
-    assert severities(flat, "position-and-class") == ["contradiction"]
+    # The tables of positions are recalled: they ask, and contradict nothing.
+    assert severities(flat, "position-and-class") == ["question"]
     wire = a_procedure("FCAW-G", fillers=filler("E70T-1C"), positions=(Text("4F"),))
-    assert severities(wire, "position-and-class") == ["contradiction"]
+    assert severities(wire, "position-and-class") == ["question"]
     fine = a_procedure("SMAW", fillers=filler("E7018"), positions=(Text("3F"),))
     assert severities(fine, "position-and-class") == []
 
@@ -360,3 +361,111 @@ def test_findings_come_gravest_first() -> None:
                             positions=(Text("3G"),))  # fmt: skip
     order = [list(SEVERITIES).index(f.severity) for f in audit_procedure(procedure).findings]
     assert order == sorted(order)
+
+
+def test_a_range_that_holds_for_what_is_left_open_only_asks() -> None:
+    wire: dict[str, Any] = {
+        "filler_class": Text("ER70S-6"), "sizes": (Range(0.045, 0.045, "in"),),
+        "current": Range(250, 280, "A"),
+    }  # fmt: skip
+    (open_mode,) = found(a_procedure("GMAW", weld=wire), "published-range")
+    assert open_mode.severity == "question"
+    assert "if transfer mode is short-circuiting" in open_mode.what
+    assert "which the document leaves open" in open_mode.what
+    short = a_procedure("GMAW", weld=wire, transfer_modes=(Text("short-circuiting"),))
+    assert severities(short, "published-range") == ["outside"]
+
+
+def test_a_value_between_the_ranges_is_in_none_of_them() -> None:
+    # Printed for aluminium by GTAW: ranges below and above 250 A, for this and that condition.
+    document = a_procedure("GTAW", "aluminium", weld={"current": Range(250, 250, "A")})
+    (said,) = found(document, "published-range")
+    assert "250 A is in none of the published ranges" in said.what
+    assert "inside one" not in said.what
+
+
+@pytest.mark.parametrize(
+    ("processes", "process", "says"),
+    [
+        (("by hand",), "by hand", "'by hand' is not understood"),
+        (("SMAW", "GMAW"), None, "which of SMAW or GMAW"),
+        ((), None, "no process is stated"),
+    ],
+)
+def test_without_a_process_nothing_is_compared(
+    processes: tuple[str, ...], process: str | None, says: str
+) -> None:
+    weld = Pass(process=Text(process) if process else None, current=Range(900, 900, "A"))
+    document = Procedure(processes=tuple(map(Text, processes)), passes=(weld,))
+    (said,) = found(document, "published-range")
+    assert (said.severity, says in said.what) == ("question", True), said.what
+
+
+def test_a_flow_of_the_document_is_for_the_processes_that_take_gas() -> None:
+    flow = (Gas(role="shielding", composition=Text("argon"), flow=Range(20, 20, "ft3/h")),)
+    assert "gas flow" not in str(found(a_procedure("SMAW", gases=flow), "published-range"))
+    assert "gas flow" in str(found(a_procedure("GTAW", gases=flow), "published-range"))
+
+
+def test_solid_wire_on_the_other_polarity() -> None:
+    # No table prints it; every row of GMAW that states a polarity states DCEP or AC.
+    for polarity, expected in (("DCEN", ["question"]), ("DCEP", []), ("AC", [])):
+        document = a_procedure("GMAW", fillers=filler("ER70S-6"), polarities=(Text(polarity),))
+        assert severities(document, "polarity") == expected
+
+
+@pytest.mark.parametrize(
+    ("position", "expected"), [("PF", []), ("PG", []), ("3G up", []), ("3G", ["missing"])]
+)
+def test_progression_of_the_pass_itself(position: str, expected: list[str]) -> None:
+    # ISO 6947: PF is vertical upwards and PG vertical downwards.
+    document = a_procedure("SMAW", weld={"position": Text(position)})
+    assert severities(document, "progression") == expected
+    told = found(document, "completeness", standards=("ASME IX",))
+    assert any("progression" in f.what for f in told) == bool(expected)
+
+
+def test_a_printed_maximum_above_the_corners_contradicts_nothing() -> None:
+    windows = {
+        "voltage": Range(24, 28, "V"), "current": Range(180, 220, "A"),
+        "travel_speed": Range(300, 400, "mm/min"),
+    }  # fmt: skip
+    for most, expected in ((2.5, "note"), (0.9, "question")):
+        weld = windows | {"heat_input": Range(None, most, "kJ/mm")}
+        assert severities(a_procedure("GMAW", weld=weld), "heat-input-corners") == [expected]
+
+
+def test_preheat_by_every_process_of_the_document() -> None:
+    # AWS D1.1:2015 Table 3.3: A36 over 1 1/2 to 2 1/2 in with other than low-hydrogen SMAW
+    # electrodes 225 F; GMAW takes the lower line.
+    for order in (("SMAW", "GMAW"), ("GMAW", "SMAW")):
+        document = Procedure(
+            processes=tuple(map(Text, order)),
+            base_metals=(BaseMetal(text=Text("A36")),),
+            fillers=(
+                Filler(classification=Text("E6010"), process=Text("SMAW")),
+                Filler(classification=Text("ER70S-6"), process=Text("GMAW")),
+            ),
+            passes=tuple(a_pass(process) for process in order),
+            thickness=(Range(2, 2, "in"),),
+            preheat_min=(Range(150, None, "F"),),
+            standards=(Text("AWS D1.1"),),
+        )
+        (said,) = (f for f in found(document, "preheat-by-method") if f.severity == "outside")
+        assert said.expected == "at least 225 F"
+
+
+def test_a_metal_that_no_table_holds_is_said_to_be_left_out() -> None:
+    plate: dict[str, Any] = {
+        "thickness": (Range(1, 1, "in"),), "preheat_min": (Range(50, None, "F"),),
+    }  # fmt: skip
+    steel = a_procedure("SMAW", "A514", fillers=filler("E7018"), **plate)
+    assert "no tensile strength of A514" in found(steel, "filler-strength")[0].what
+    tread = a_procedure("GTAW", "6061", **plate)
+    assert "ask nothing for 6061" in found(tread, "preheat-by-method")[0].what
+
+
+@pytest.mark.parametrize("name", ["AWS D1.10", "AWS D11.2", "1", "e", ""])
+def test_another_standard_is_not_taken_for_a_known_one(name: str) -> None:
+    with pytest.raises(InputError, match="is not known"):
+        audit_procedure(a_procedure("SMAW"), standards=(name,))

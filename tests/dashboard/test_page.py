@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from weldref.checks import Together
+from weldref.dashboard import fragments
 from weldref.dashboard.settings.examples import EXAMPLES
 
 APP = Path(__file__).parents[2] / "app.py"
@@ -190,6 +192,13 @@ def test_values_are_checked_together(page):
     show(page, "Ramp")
     enter(page, diameter="1/16", current="200", voltage="27")
     assert "Together." in words(page)
+
+
+def test_a_line_from_memory_is_told_apart_and_named():
+    result = Together(("current", "voltage"), 0, (), 1, ("line-1",))
+    said = fragments.together(result, {"line-1": "A <book>, p. 1"})
+    assert "No printed line covers current and voltage together; a line recalled" in said
+    assert "passes nothing, holds them: A &lt;book&gt;, p. 1.</p>" in said
 
 
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda example: example.label)

@@ -76,6 +76,7 @@ def test_nested_groups_with_a_wrapper() -> None:
         "processes[1]": "FCAW-G",
         "base_metals[0].spec": "A36",
         "base_metals[0].thickness": "0.125 to 0.75 in",
+        "thickness[0]": "0.125 to 0.75 in",  # the document states no other
         "fillers[0].spec": "A5.18",
         "fillers[0].classification": "ER70S-6",
         "fillers[0].sizes[0]": "0.035 in",

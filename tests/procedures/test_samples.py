@@ -86,7 +86,7 @@ def test_a_conversion_that_does_not_agree() -> None:
     """18,277 J/in is 0.72 kJ/mm; 0.78 is printed. The other seven pairs agree."""
     found = read_procedure(SAMPLES / "wps-e.json")
     assert [(kind, at) for kind, at in slips(found) if kind != "unknown field"] == [
-        ("conversion", "passes[2].also[1].value")
+        ("conversion", "heat_input_J_per_in")
     ]
     assert found.passes[2].also[1].name == "heat_input"
     assert str(found.passes[2].also[1].value) == "18277 to 42458 J/in"

@@ -85,7 +85,10 @@ def test_shares_and_percentages() -> None:
 
 def test_two_prints_of_one_value() -> None:
     assert one(travel_in_min=[3, 6], travel_mm_min=[76, 152]) == []
-    assert one(travel_in_min=[3, 6], travel_mm_min=[76, 252]) == [("conversion", "also[0].value")]
+    apart = read({"passes": [{"travel_in_min": [3, 6], "travel_mm_min": [76, 252]}]}).slips
+    assert [(s.kind, s.field, s.suspected) for s in apart] == [
+        ("conversion", "travel_mm_min", "does not agree with 6 in/min at /passes/0/travel_in_min")
+    ]
     assert slips(read({"wps": "1", "preheat": "150 F (66 C)"})) == []
     assert slips(read({"wps": "1", "preheat": "150 F (150 C)"})) == [
         ("conversion", "preheat_min[1]")
@@ -108,3 +111,12 @@ def test_nothing_is_changed() -> None:
     found = read({"passes": [{"current": [150, 90], "travel_speed": "80 mm/s", "process": "SMAW"}]})
     assert str(found.passes[0].current) == "150 to 90 A"
     assert str(found.passes[0].travel_speed) == "80 mm/s"
+
+
+def test_what_is_stated_twice_is_told_in_the_words_of_the_file() -> None:
+    found = read(b'{"rev": "1", "rev": "2", "passes": [{"amps": "90", "welding current": "95"}]}')
+    assert [str(slip) for slip in found.slips] == [
+        "/rev (again): 2: 2 here, 1 at /rev",
+        "/passes/0/welding current: 95: 95 here, 90 at /passes/0/amps",
+    ]
+    assert [slip.field for slip in found.slips] == ["rev", "welding current"]

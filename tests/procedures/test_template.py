@@ -99,6 +99,18 @@ def test_the_form_from_the_command_line(tmp_path: Path, capsys: pytest.CaptureFi
     assert "must end in .xlsx or .csv" in capsys.readouterr().err
 
 
+def test_a_form_never_replaces_what_it_is_filled_from(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "wps.csv"
+    path.write_text("WPS No.,7\nProcess,SMAW\nShop rule,no field takes it\n")
+    before = path.read_bytes()
+    assert main(["procedure-template", "--fill", str(path), "-o", str(path)]) == 2
+    said = capsys.readouterr().err
+    assert said == f"weldref: template: '{path}' is the file that is read; give another name\n"
+    assert path.read_bytes() == before
+
+
 def test_a_place_that_cannot_be_written(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="cannot be written"):
         write_template(tmp_path / "no" / "form.csv")

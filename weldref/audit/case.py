@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from weldref.errors import InputError
+from weldref.lookup import ASSUMED, NOMINAL, Match
 from weldref.procedures.model import Filler, Pass, Procedure, Range, Text
 from weldref.situation import Situation, describe
 from weldref.store import Store
@@ -18,6 +20,8 @@ _CLASS = re.compile(
     r"\b(?:E\d{4,5}[A-Z0-9-]*|E\d{2}T\d{0,2}-[A-Z0-9]+[CM]?|E\d{2}C-[A-Z0-9]+|ER\d{2,4}[A-Z0-9-]*"
     r"|ER[A-Z][A-Za-z0-9-]+|E\d{3}[A-Z]*-\d{2}|EM\d+K?|[34]Si1|G\d?[34]Si1)\b"
 )
+_BETWEEN = re.compile(r"\s+(?:to|and|or|with|x)\s+|[;,/&]", re.IGNORECASE)
+"""What stands between two base metals."""
 
 
 @dataclass(frozen=True)
@@ -83,10 +87,23 @@ class Case:
             if number == "132":
                 return "FCAW-G"
         for word in re.findall(r"[A-Za-z]+(?:-[A-Z])?", text):
-            known = self.term("process", word)
+            known = self.term("process", word) or self.term("process", word.split("-")[0])
             if known:
                 return known
         return None
+
+    def process_of(self, weld: Pass) -> str | None:
+        """The process of a pass, or the only one of the document."""
+        if weld.process:
+            return self.process(weld.process.text)
+        return self.processes[0] if len(self.processes) == 1 else None
+
+    @cached_property
+    def unread_processes(self) -> tuple[Text, ...]:
+        """What is written for a process and is none that is known."""
+        written = [*self.procedure.processes, *(w.process for w in self.procedure.passes)]
+        found = {text.text: text for text in written if text and self.process(text.text) is None}
+        return tuple(found.values())
 
     @cached_property
     def metals(self) -> tuple[tuple[str, str], ...]:
@@ -104,31 +121,18 @@ class Case:
             if metal.p_number:
                 number = metal.p_number.text.removeprefix("P-No.").strip(" .")
                 texts.append(Text(f"P-No.{number}", place=metal.p_number.place))
-            for text in texts:
-                term = self._metal(text.text)
-                if term:
-                    found.setdefault(term, text.place)
-                    break
-            for text in metal.designations:
-                term = self._metal(text.text)
-                if term:
-                    found.setdefault(term, text.place)
+            # A base metal is one thing said in several ways, save for its designations.
+            said = next(filter(None, map(self._metals, texts)), {})
+            for each in (said, *map(self._metals, metal.designations)):
+                for name, place in each.items():
+                    found.setdefault(name, place)
         return tuple(found.items())
 
-    def _metal(self, text: str) -> str | None:
-        for candidate in (text, text.split(",")[0], re.sub(r"\bGr(?:ade|\.)?\b", "gr", text)):
-            term = self.term("material", candidate.strip())
-            if term:
-                return term
-        found = re.search(r"\b(?:A\d{2,4}|S\d{3}[A-Z0-9]*|API 5L(?: Gr)? ?[BX]\d*)\b", text)
-        if found:
-            term = self.term("material", found[0])
-            if term:
-                return term
-        for word in ("aluminium", "aluminum", "stainless", "titanium", "carbon steel", "line pipe"):
-            if word in text.casefold():
-                return self.term("material", word)
-        return None
+    def _metals(self, text: Text) -> dict[str, str]:
+        """The metals that a text names, one or two ("A36 to A572 Gr. 50"), with its place."""
+        whole = self.vocabulary.material_in(text.text)
+        parts = [whole] if whole else map(self.vocabulary.material_in, _BETWEEN.split(text.text))
+        return {name: text.place for name in parts if name}
 
     def filler_classes(self, weld: Pass | None = None) -> tuple[tuple[str, str], ...]:
         """The filler classes of a pass, or of the whole document, each with its place."""
@@ -150,16 +154,37 @@ class Case:
         """The filler classes that stand in a text: "E7018, E7018-1" is two."""
         return [name.strip() for name in _CLASS.findall(text)]
 
+    def sizes(self, weld: Pass) -> tuple[Range, ...]:
+        """The electrode sizes of a pass, or those that the document gives for its filler metal."""
+        if self.process_of(weld) == "GTAW":
+            own = (weld.tungsten_size,) if weld.tungsten_size else ()
+            return own or self.procedure.tungsten_size
+        if weld.sizes:
+            return weld.sizes
+        classes = {name for name, _ in self.filler_classes(weld)}
+        return tuple(
+            size
+            for filler in self.procedure.fillers
+            if self._serves(filler, weld)
+            and (
+                filler.classification is None
+                or not classes
+                or classes & set(self.classes_in(filler.classification.text))
+            )
+            for size in filler.sizes
+        )
+
     def _serves(self, filler: Filler, weld: Pass) -> bool:
-        if filler.process is None or weld.process is None:
+        process = self.process_of(weld)
+        if filler.process is None or process is None:
             return True
-        return self.process(filler.process.text) == self.process(weld.process.text)
+        return self.process(filler.process.text) == process
 
     def gas(self, weld: Pass) -> Text | None:
         """The shielding gas of a pass: its own, or that of the document for its process."""
         if weld.gas:
             return weld.gas
-        process = self.process(weld.process.text) if weld.process else None
+        process = self.process_of(weld)
         for gas in self.procedure.gases:
             if gas.role != "shielding" or gas.composition is None:
                 continue
@@ -174,6 +199,69 @@ class Case:
             return weld.polarity
         stated = self.procedure.polarities
         return stated[0] if len(stated) == 1 else None
+
+    @cached_property
+    def _one_thickness(self) -> str | None:
+        """The base metal's thickness where it is a single one; a range is many situations."""
+        stated = {
+            f"{given.low:g} {given.unit}" if given.low is not None else ""
+            for given in (*self.procedure.thickness, *self.procedure.fillet_thickness)
+            if given.low == given.high and not given.unlimited
+        }
+        return stated.pop() or None if len(stated) == 1 == len(self._thicknesses) else None
+
+    @cached_property
+    def _joint(self) -> str | None:
+        """The kind of weld, as far as the document settles it."""
+        joint = self.procedure.joint
+        for text in (joint.text, joint.kind, joint.weld):
+            if text and (term := self.term("joint", text.text)):
+                return term
+        if joint.is_fillet:
+            return "fillet"
+        said = " ".join(str(text) for text in (joint.text, joint.kind, joint.weld) if text)
+        return "groove" if "groove" in said.casefold() and "fillet" not in said.casefold() else None
+
+    @cached_property
+    def _thicknesses(self) -> tuple[tuple[float, float], ...]:
+        """The ranges of base metal thickness that the document is for, in metres."""
+        found = []
+        for given in (*self.procedure.thickness, *self.procedure.fillet_thickness):
+            ends = [
+                self.value(end, given, "length") if end is not None else None
+                for end in (given.low, given.high)
+            ]
+            low, high = (end.si if end else None for end in ends)
+            if low is not None or high is not None:
+                found.append((low or 0.0, math.inf if high is None else high))
+        return tuple(found)
+
+    def of_its_thickness(self, matches: Iterable[Match]) -> Iterator[Match]:
+        """Leave out rows of another thickness; a row of every thickness stated assumes none."""
+        for match in matches:
+            low, high = match.row["thickness_min_si"], match.row["thickness_max_si"]
+            if match.codes.get("thickness") != ASSUMED or not self._thicknesses:
+                yield match
+                continue
+            least = 0.0 if low is None else low * (1 - NOMINAL)
+            most = math.inf if high is None else high * (1 + NOMINAL)
+            if all(least <= bottom and top <= most for bottom, top in self._thicknesses):
+                said = tuple(
+                    s for s in match.assumptions if not s.startswith("holds for thickness")
+                )
+                yield replace(match, codes={**match.codes, "thickness": 0}, assumptions=said)
+            elif any(least <= top and bottom <= most for bottom, top in self._thicknesses):
+                yield match
+
+    def transfer_modes(self, weld: Pass) -> list[Text]:
+        """The transfer mode of a pass, or those of the document; "GMAW-S" names one itself."""
+        if weld.transfer_mode:
+            return [weld.transfer_mode]
+        if self.procedure.transfer_modes:
+            return [*self.procedure.transfer_modes]
+        written = [weld.process] if weld.process else [*self.procedure.processes]
+        named = [(self.vocabulary.transfer_in(text.text), text) for text in written]
+        return [Text(mode, place=text.place) for mode, text in named if mode]
 
     def value(self, number: float, given: Range, dimension: str) -> Value | None:
         """A number of a range as a value; None if its unit is not one of the dimension."""
@@ -191,24 +279,23 @@ class Case:
 
     def situations(self, weld: Pass) -> Iterator[Situation]:
         """The situations of a pass: one for each metal and size; what is not known is left out."""
-        process = self.process(weld.process.text) if weld.process else None
-        if process is None and len(self.processes) == 1:
-            process = self.processes[0]
+        process = self.process_of(weld)
         gas, polarity = self.gas(weld), self.polarity(weld)
         position = weld.position
         if position is None and len(self.procedure.positions) == 1:
             position = self.procedure.positions[0]
-        mode = weld.transfer_mode
-        if mode is None and len(self.procedure.transfer_modes) == 1:
-            mode = self.procedure.transfer_modes[0]
-        sizes: tuple[Range, ...] = weld.sizes
-        if process == "GTAW":
-            own = (weld.tungsten_size,) if weld.tungsten_size else ()
-            sizes = own or self.procedure.tungsten_size
+        modes = self.transfer_modes(weld)
+        sizes = self.sizes(weld)
         classes = [name for name, _ in self.filler_classes(weld)]
         metals: list[str | None] = [name for name, _ in self.metals]
+        labels: list[str | None] = [
+            f"{end:g} {size.unit}"
+            for size in sizes
+            for end in dict.fromkeys((size.low, size.high))
+            if end
+        ]
         for metal in metals or [None]:
-            for size in sizes or (None,):
+            for label in dict.fromkeys(labels) or (None,):
                 base: dict[str, str | None] = {
                     "process": process,
                     "material": metal,
@@ -216,8 +303,10 @@ class Case:
                     "position": self._position(position.text) if position else None,
                     "polarity": polarity.text if polarity else None,
                     "gas": gas.text if gas else None,
-                    "transfer_mode": mode.text if mode else None,
-                    "diameter": f"{size.low:g} {size.unit}" if size and size.low else None,
+                    "transfer_mode": modes[0].text if len(modes) == 1 else None,
+                    "diameter": label,
+                    "thickness": self._one_thickness,
+                    "joint": self._joint,
                 }
                 yield self.describe(base)
 
@@ -237,7 +326,8 @@ class Case:
             try:
                 one = describe(self.store, units=self.system, **{name: text})  # type: ignore[arg-type]
             except InputError as error:
-                self._unknown.setdefault(f"{name}: {text}", str(error))
+                # What to give instead is help for who types it, and none for who reads a report.
+                self._unknown.setdefault(f"{name}: {text}", str(error).partition("; give ")[0])
                 continue
             situation = replace(
                 situation,

@@ -42,7 +42,8 @@ def code_in(text: str) -> str | None:
     ('ASME IX', None, 'ISO 15614-1')
     """
     for name in CODES:
-        if re.search(rf"(?<!\w){re.escape(name)}(?![\w.])", text, re.IGNORECASE):
+        written = re.escape(name.removeprefix("AWS "))
+        if re.search(rf"(?<!\w){written}(?![\w.])", text, re.IGNORECASE):
             return name
     return None
 

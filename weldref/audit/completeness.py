@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 
 from weldref.audit.case import Case
 from weldref.audit.consistency import GAS_PROCESSES
-from weldref.audit.document import VERTICAL
+from weldref.audit.document import without_progression
 from weldref.audit.finding import Finding, Rule, rule
 from weldref.errors import InputError
 from weldref.procedures.model import Procedure
@@ -137,9 +137,13 @@ def known_standard(text: str) -> str:
     'ISO 15609-1'
     """
     wanted = "".join(c for c in text.casefold() if c.isalnum())
-    for name in STANDARDS:
-        plain = "".join(c for c in name.casefold() if c.isalnum())
-        if wanted and (wanted in plain or plain in wanted):
+    spellings = {
+        "ISO 15609-1": ("iso156091", "156091", "iso15609", "15609", "eniso156091"),
+        "AWS D1.1": ("awsd11", "d11", "awsd11d11m", "d11d11m"),
+        "ASME IX": ("asmeix", "asme9", "ix", "sectionix", "asmesectionix"),
+    }
+    for name, known in spellings.items():
+        if wanted in known:
             return name
     raise InputError(f"standard: '{text}' is not known; give {', '.join(STANDARDS)}")
 
@@ -190,8 +194,7 @@ def _missing(case: Case, field: str) -> str | None:
     if field in GROOVE_ONLY and procedure.joint.is_fillet:
         return None
     if field == "progression":
-        vertical = any(VERTICAL.search(p.text) for p in procedure.positions)
-        return "progression" if vertical and not procedure.progressions else None
+        return "progression" if without_progression(case) else None
     if field in BY_PROCESS:
         name, processes, stated = BY_PROCESS[field]
         return name if set(case.processes) & set(processes) and not stated(procedure) else None

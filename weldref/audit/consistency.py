@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from weldref.audit.case import Case
 from weldref.audit.finding import Finding, Rule, rule
+from weldref.cautions import METAL_OF_FILLER
 from weldref.errors import InputError
 from weldref.gas import Composition
 from weldref.procedures.model import Pass, Text
@@ -28,10 +29,7 @@ NOT_FLAT = re.compile(r"\b(?:V|OH|vertical|overhead|3[GF]|4[GF]|5[GF]|6G|all)\b"
 def passes(case: Case) -> Iterator[tuple[Pass, str, str | None]]:
     """Each pass with its label and process."""
     for weld in case.procedure.passes:
-        process = case.process(weld.process.text) if weld.process else None
-        if process is None and len(case.processes) == 1:
-            process = case.processes[0]
-        yield weld, weld.label.text if weld.label else "pass", process
+        yield weld, weld.label.text if weld.label else "pass", case.process_of(weld)
 
 
 @rule(
@@ -87,19 +85,11 @@ def process_and_filler(case: Case, this: Rule) -> Iterator[Finding]:
 )
 def filler_and_metal(case: Case, this: Rule) -> Iterator[Finding]:
     """A carbon steel filler on stainless steel, aluminium or the reverse."""
-    families = {
-        "carbon steel wire or rod": "ferritic steel",
-        "low-hydrogen covered electrode": "ferritic steel",
-        "other than low-hydrogen covered electrode": "ferritic steel",
-        "flux cored wire": "ferritic steel",
-        "stainless wire or rod": "stainless steel",
-        "stainless covered electrode": "stainless steel",
-        "aluminium wire or rod": "aluminium",
-        "aluminium covered electrode": "aluminium",
-    }
     metals = [(name, case.kinds("material", name), place) for name, place in case.metals]
     for name, place in case.filler_classes():
-        wanted = {families[k] for k in case.kinds("filler_class", name) if k in families}
+        wanted = {
+            METAL_OF_FILLER[k] for k in case.kinds("filler_class", name) if k in METAL_OF_FILLER
+        }
         for metal, kinds, _ in metals:
             known = kinds & {"ferritic steel", "stainless steel", "aluminium"}
             # Stainless filler on carbon steel is a known choice for dissimilar joints.
@@ -126,6 +116,7 @@ def filler_and_metal(case: Case, this: Rule) -> Iterator[Finding]:
 )
 def filler_strength(case: Case, this: Rule) -> Iterator[Finding]:
     """Compare specified minimum tensile strengths, where both are in the tables."""
+    unheld: dict[str, str] = {}
     for name, place in case.filler_classes():
         found = case.store.rows(
             """
@@ -148,6 +139,8 @@ def filler_strength(case: Case, this: Rule) -> Iterator[Finding]:
                 """,
                 {"spec": spec, "grade": grade.replace(" ", "")},
             )
+            if not rows and _is_grade_of_steel(case, metal):
+                unheld.setdefault(metal, metal_place)
             if rows and filler["ksi"] < rows[0]["ksi"]:
                 yield this.finding(
                     "question",
@@ -160,6 +153,23 @@ def filler_strength(case: Case, this: Rule) -> Iterator[Finding]:
                     grade=max(rows[0]["how_read"], filler["how_read"], key=_ORDER.index),
                     next_step="confirm that undermatching is meant",
                 )
+    if unheld:
+        yield this.finding(
+            "note",
+            f"the tables hold no tensile strength of {', '.join(unheld)}: the filler metal's was "
+            "not compared with it",
+            place=next(iter(unheld.values())),
+            value=", ".join(unheld),
+            source_id="",
+            next_step="compare the specifications",
+        )
+
+
+def _is_grade_of_steel(case: Case, metal: str) -> bool:
+    """A grade with a strength of its own, and no family or group of a code."""
+    kinds = case.kinds("material", metal)
+    group = metal.startswith("P-No.") or "Category" in metal
+    return "ferritic steel" in kinds and any(c.isdigit() for c in metal) and not group
 
 
 _ORDER = ("read", "secondary", "memory")
@@ -186,6 +196,8 @@ def polarity(case: Case, this: Rule) -> Iterator[Finding]:
         if process == "GTAW":
             for metal, _ in case.metals:
                 yield from _gtaw(case, this, label, metal, given, term, alternating)
+        if process == "GMAW" and term == "DCEN":
+            yield from _solid_wire(case, this, label, given, term)
 
 
 def _by_class(
@@ -223,7 +235,7 @@ def _by_class(
         fits = "AC" in re.findall(r"[A-Z]+", allowed) if alternating else term in allowed
         if not fits and term != "DC":
             yield this.finding(
-                "contradiction" if row["how_read"] != "memory" else "question",
+                "contradiction",
                 f"{label}: {given.text} with {name}, whose current is {allowed}",
                 place=given.place,
                 value=given.text,
@@ -233,6 +245,34 @@ def _by_class(
                 grade=row["how_read"],
                 next_step="mend the polarity, or confirm with the consumable maker",
             )
+
+
+def _solid_wire(case: Case, this: Rule, label: str, given: Text, term: str) -> Iterator[Finding]:
+    """No table gives the polarity of a solid wire: the published rows say what is usual."""
+    rows = case.store.rows(
+        """
+        SELECT polarity, any_value(source_id ORDER BY how_read DESC) AS source_id,
+            any_value(locator ORDER BY how_read DESC) AS locator, max(how_read) AS how_read,
+            count(*) AS n
+        FROM windows WHERE process = 'GMAW' AND polarity IS NOT NULL
+        GROUP BY polarity ORDER BY n DESC
+        """
+    )
+    if not rows or term in {row["polarity"] for row in rows}:
+        return
+    usual = " or ".join(f"{row['polarity']} ({row['n']})" for row in rows)
+    yield this.finding(
+        "question",
+        f"{label}: {given.text} with GMAW: no row of the tables states it; those that state a "
+        f"polarity state {usual}",
+        place=given.place,
+        value=given.text,
+        expected=str(rows[0]["polarity"]),
+        source_id=rows[0]["source_id"],
+        locator=rows[0]["locator"] or "",
+        grade=rows[0]["how_read"],
+        next_step="confirm with the consumable maker",
+    )
 
 
 def _gtaw(
@@ -270,12 +310,11 @@ def _gtaw(
 )
 def gas_and_transfer(case: Case, this: Rule) -> Iterator[Finding]:
     """Spray under pure carbon dioxide: the tables give it for short-circuiting and globular."""
-    modes = [*case.procedure.transfer_modes]
     for weld, label, process in passes(case):
         gas = case.gas(weld)
         composition = _composition(case, gas)
-        for mode in [weld.transfer_mode] if weld.transfer_mode else modes:
-            if composition is None or mode is None or process not in ("GMAW", "FCAW-G"):
+        for mode in case.transfer_modes(weld):
+            if composition is None or process not in ("GMAW", "FCAW-G"):
                 continue
             spray = "spray" in case.kinds("transfer_mode", mode.text.split(",")[0])
             if spray and set(composition) == {"CO2"}:
@@ -370,5 +409,5 @@ def position_and_class(case: Case, this: Rule) -> Iterator[Finding]:
                 place=listed[0].place or place,
                 value=listed[0].text,
                 expected="flat and horizontal",
-                next_step="mend the position or the class; verify against the specification",
+                next_step="mend the position or the class",
             )

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from typing import Any
 
 from weldref.audit.case import Case
 from weldref.audit.codes import evaluate
+from weldref.audit.consistency import passes
 from weldref.audit.finding import Finding, Rule, rule
 from weldref.errors import InputError
 from weldref.procedures.model import Procedure, Range
@@ -52,29 +54,50 @@ def record_coverage(case: Case, this: Rule) -> Iterator[Finding]:
         {"code": case.code},
     )
     skipped: list[str] = []
+    silent: list[str] = []
+    compared: set[str] = set()
     for row in rows:
         if not _for_process(case, row["process"]) or row["application"] is not None:
             continue
         compare = handler(row)
         if own and compare not in (_thickness, _impact, _deposit):
             continue
+        named = f"{row['clause']} {row['variable']}"
         if compare is None:
-            skipped.append(f"{row['clause']} {row['variable']}")
+            skipped.append(named)
             continue
-        yield from compare(case, case.record, this, row)
-    if skipped:
+        found = list(compare(case, case.record, this, row))
+        compared |= {named} if found else set()
+        if not found:
+            silent.append(named)
+        yield from found
+    silent = [named for named in dict.fromkeys(silent) if named not in compared]
+    if silent and not own:
         yield this.finding(
             "note",
-            f"{case.code}: not compared here: {'; '.join(dict.fromkeys(skipped))}",
+            f"{case.code}: not compared here, for want of a value on one side: {'; '.join(silent)}",
+            grade="read",
+            next_step="compare these by hand",
+        )
+    if not own:
+        held = f"; {'; '.join(dict.fromkeys(skipped))}" if skipped else ""
+        yield this.finding(
+            "note",
+            f"{case.code}: not compared here: position, progression, polarity and filler metal "
+            f"class, for which the tables hold no rule{held}",
             grade="read",
             next_step="compare these by hand, and verify every rule against the standard",
         )
 
 
 def _for_process(case: Case, processes: str | None) -> bool:
+    return any(_names(processes, process) for process in case.processes or (None,))
+
+
+def _names(processes: str | None, process: str | None) -> bool:
+    """Whether a rule's processes take in this one."""
     named = {part.strip() for part in (processes or "all").split(";")}
-    own = {p.split("-")[0] for p in case.processes}
-    return "all" in named or bool(named & own)
+    return "all" in named or (process or "").split("-")[0] in named
 
 
 Handler = Callable[[Case, Procedure, Rule, dict[str, Any]], Iterator[Finding]]
@@ -256,13 +279,15 @@ def _deposit(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> 
             yield from _report(case, this, row, covered, what, claimed, qualified)
 
 
-def _kelvin(case: Case, given: tuple[Range, ...], end: str) -> tuple[float, Range] | None:
+def _kelvin(case: Case, given: tuple[Range, ...], end: str) -> list[tuple[float, Range]]:
+    """Each stated end in kelvin, with the range that it stands in."""
+    found = []
     for one in given:
         number = getattr(one, end)
         value = case.value(number, one, "temperature") if number is not None else None
         if value is not None:
-            return value.si, one
-    return None
+            found.append((value.si, one))
+    return found
 
 
 def _step(row: dict[str, Any]) -> float:
@@ -276,60 +301,66 @@ def _rounding(one: Range, other: Range) -> float:
 
 
 def _preheat(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
-    tested = _kelvin(case, record.preheat_min, "low")
-    claimed = _kelvin(case, case.procedure.preheat_min, "low")
-    if tested is None or claimed is None:
-        return
-    least = tested[0] - _step(row)
-    limit = case.units.convert(least, claimed[1].unit)
-    qualified = f"a preheat of {limit:.0f} {claimed[1].unit} and up from {tested[1]}"
-    covered = claimed[0] >= least - _rounding(tested[1], claimed[1])
-    yield from _report(case, this, row, covered, f"preheat {claimed[1]}", claimed[1], qualified)
+    # The lowest preheat that was tested reaches farthest.
+    tested = sorted(_kelvin(case, record.preheat_min, "low"), key=_first)
+    for kelvin, claimed in _kelvin(case, case.procedure.preheat_min, "low") if tested else ():
+        lowest, stated = tested[0]
+        least = lowest - _step(row)
+        limit = case.units.convert(least, claimed.unit)
+        qualified = f"a preheat of {limit:.0f} {claimed.unit} and up from {stated}"
+        covered = kelvin >= least - _rounding(stated, claimed)
+        yield from _report(case, this, row, covered, f"preheat {claimed}", claimed, qualified)
 
 
 def _interpass(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
-    tested = _kelvin(case, record.interpass_max, "high")
-    claimed = _kelvin(case, case.procedure.interpass_max, "high")
-    if tested is None or claimed is None:
-        return
-    most = tested[0] + _step(row)
-    limit = case.units.convert(most, claimed[1].unit)
-    qualified = f"an interpass temperature up to {limit:.0f} {claimed[1].unit} from {tested[1]}"
-    covered = claimed[0] <= most + _rounding(tested[1], claimed[1])
-    yield from _report(case, this, row, covered, f"interpass {claimed[1]}", claimed[1], qualified)
+    tested = sorted(_kelvin(case, record.interpass_max, "high"), key=_first)
+    for kelvin, claimed in _kelvin(case, case.procedure.interpass_max, "high") if tested else ():
+        highest, stated = tested[-1]
+        most = highest + _step(row)
+        limit = case.units.convert(most, claimed.unit)
+        qualified = f"an interpass temperature up to {limit:.0f} {claimed.unit} from {stated}"
+        covered = kelvin <= most + _rounding(stated, claimed)
+        yield from _report(case, this, row, covered, f"interpass {claimed}", claimed, qualified)
 
 
-def _mean(case: Case, record: Procedure, name: str, dimension: str) -> float | None:
-    """The mean of the record's passes in SI."""
-    values = []
-    for weld in record.passes:
+def _first(pair: tuple[float, Range]) -> float:
+    return pair[0]
+
+
+def _means(case: Case, record: Procedure, name: str, dimension: str) -> dict[str | None, float]:
+    """The mean of the record's passes in SI, by process."""
+    other = Case(case.store, record)
+    values: dict[str | None, list[float]] = {}
+    for weld, _, process in passes(other):
         given: Range | None = getattr(weld, name)
-        for number in () if given is None else (given.low, given.high):
-            value = case.value(number, given, dimension) if number is not None else None  # type: ignore[arg-type]
+        for number in (given.low, given.high) if given else ():
+            value = case.value(number, given, dimension) if given and number is not None else None
             if value is not None:
-                values.append(value.si)
-    return sum(values) / len(values) if values else None
+                values.setdefault(process, []).append(value.si)
+    return {process: sum(found) / len(found) for process, found in values.items()}
 
 
 def _percent(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
     name, dimension = _MEASURES[row["variable"].casefold()]
-    mean = _mean(case, record, name, dimension)
-    if mean is None:
-        return
-    low, high = mean * (1 + row["lower"] / 100), mean * (1 + row["upper"] / 100)
-    for weld in case.procedure.passes:
+    means = _means(case, record, name, dimension)
+    for weld, label, process in passes(case):
         given: Range | None = getattr(weld, name)
-        if given is None or given.low is None or given.high is None or not given.unit:
+        if given is None or process not in means or not _names(row["process"], process):
             continue
-        least, most = (case.value(n, given, dimension) for n in (given.low, given.high))
-        if least is None or most is None:
+        ends = [case.value(n, given, dimension) for n in (given.low, given.high) if n is not None]
+        stated = [end for end in ends if end is not None]
+        if not stated:
             continue
-        ends = [case.units.convert(end, least.unit) for end in (low, high)]
-        qualified = f"{ends[0]:.4g} to {ends[1]:.4g} {least.unit} around the mean of the record"
-        covered = least.si >= low * (1 - 1e-6) and most.si <= high * (1 + 1e-6)
-        label = weld.label.text if weld.label else "pass"
-        what = f"{label}: {row['variable']} {given}"
-        yield from _report(case, this, row, covered, what, given, qualified)
+        low, high = (means[process] * (1 + row[end] / 100) for end in ("lower", "upper"))
+        shown = [case.units.convert(end, stated[0].unit) for end in (low, high)]
+        qualified = (
+            f"{shown[0]:.4g} to {shown[1]:.4g} {stated[0].unit} around the mean of its "
+            f"{process or 'only'} passes"
+        )
+        covered = all(low * (1 - 1e-6) <= end.si <= high * (1 + 1e-6) for end in stated)
+        open_end = "" if None not in (given.low, given.high) else " (one end only is stated)"
+        what = f"{label}: {row['variable']} {given}{open_end}"
+        yield from _report(case, this, row, covered and not open_end, what, given, qualified)
 
 
 def _sizes(case: Case, procedure: Procedure) -> list[tuple[float, Range]]:
@@ -353,32 +384,47 @@ def _diameter(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) ->
 def _metals(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
     other = Case(case.store, record)
 
-    def groups(one: Case) -> set[str]:
+    def groups(one: Case) -> dict[str, set[str]]:
         return {
-            kind.split(",")[0]
+            name: {
+                kind.split(",")[0]
+                for kind in one.kinds("material", name)
+                if kind.startswith("P-No.")
+            }
             for name, _ in one.metals
-            for kind in one.kinds("material", name)
-            if kind.startswith("P-No.")
         }
 
     tested, claimed = groups(other), groups(case)
-    if not tested or not claimed:
-        return
-    qualified = ", ".join(sorted(tested))
-    what = f"base metals of {', '.join(sorted(claimed))}"
-    yield from _report(case, this, row, claimed <= tested, what, None, qualified)
+    qualified = sorted(set().union(*tested.values()))
+    asked = sorted(set().union(*claimed.values()))
+    unknown = sorted(name for name, found in claimed.items() if not found)
+    if unknown and qualified:
+        yield this.finding(
+            "question",
+            f"{case.code} {row['clause']}: the tables give no P-Number for {', '.join(unknown)}: "
+            "whether the record covers it was not compared",
+            value=", ".join(unknown),
+            expected=", ".join(qualified),
+            source_id=row["source_id"],
+            locator=row["locator"] or "",
+            grade=row["how_read"],
+            next_step="look the P-Number up in the code",
+        )
+    if qualified and asked:
+        what = f"base metals of {', '.join(asked)}"
+        covered = set(asked) <= set(qualified)
+        yield from _report(case, this, row, covered, what, None, ", ".join(qualified))
 
 
 def _gas(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
 
     def compositions(one: Procedure) -> dict[str, Any]:
+        texts = [g.composition for g in one.gases if g.role == "shielding"]
         found = {}
-        for gas in one.gases:
-            if gas.role == "shielding" and gas.composition:
-                try:
-                    found[gas.composition.text] = case.vocabulary.gas(gas.composition.text)[1]
-                except InputError:
-                    continue
+        for text in (*texts, *(weld.gas for weld in one.passes)):
+            with suppress(InputError):
+                if text:
+                    found[text.text] = case.vocabulary.gas(text.text)[1]
         return found
 
     tested, claimed = compositions(record), compositions(case.procedure)

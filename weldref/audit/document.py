@@ -9,8 +9,22 @@ from weldref.audit.case import Case
 from weldref.audit.consistency import passes
 from weldref.audit.finding import Finding, Rule, rule
 from weldref.handbook import minimum_fillet
+from weldref.procedures.model import Text
 
 VERTICAL = re.compile(r"\b(?:V|vertical|3G|3F|5G|5F|6G|PF|PG|PH|PJ|all)\b", re.IGNORECASE)
+SAYS_PROGRESSION = re.compile(r"up|down|\bP[FGHJ]\b", re.IGNORECASE)
+"""ISO 6947 has a letter for vertical upwards and another for downwards."""
+
+
+def without_progression(case: Case) -> Text | None:
+    """The first position that takes in vertical work, where nothing says up or down."""
+    procedure = case.procedure
+    positions = [*procedure.positions, *(w.position for w in procedure.passes if w.position)]
+    said = [*positions, *procedure.progressions]
+    said += [w.progression for w in procedure.passes if w.progression]
+    if any(SAYS_PROGRESSION.search(text.text) for text in said):
+        return None
+    return next((p for p in positions if VERTICAL.search(p.text)), None)
 
 
 @rule(
@@ -27,9 +41,9 @@ def slips(case: Case, this: Rule) -> Iterator[Finding]:
         unknown = slip.kind == "unknown field"
         yield this.finding(
             "note" if unknown else "question",
-            "a field that is not known, so it was not audited"
+            f"not audited: {slip.suspected}"
             if unknown
-            else f"{slip.field or 'a field'}: {slip.kind}: {slip.suspected}",
+            else f"{_called(slip.field)}: {slip.kind}: {slip.suspected}",
             place=slip.place,
             value=slip.value,
             next_step="" if unknown else "confirm with the author and mend",
@@ -41,6 +55,16 @@ def slips(case: Case, this: Rule) -> Iterator[Finding]:
             place=entry.place,
             next_step="settle it before the document is used",
         )
+
+
+def _called(field: str) -> str:
+    """Write a place in the model as a reader says it.
+
+    >>> _called("passes[1].heat_input"), _called("preheat_min[0]"), _called("amps")
+    ('pass 2, heat input', 'preheat min', 'amps')
+    """
+    numbered = re.sub(r"\bpasses\[(\d+)\]\.?", lambda m: f"pass {int(m[1]) + 1}, ", field)
+    return re.sub(r"\[\d+\]", "", numbered).replace("_", " ").strip(" ,") or "a field"
 
 
 @rule(
@@ -76,18 +100,13 @@ def evidence(case: Case, this: Rule) -> Iterator[Finding]:
 )
 def progression(case: Case, this: Rule) -> Iterator[Finding]:
     """Vertical positions need "up" or "down"."""
-    vertical = [p for p in case.procedure.positions if VERTICAL.search(p.text)]
-    said = [
-        text
-        for text in (*case.procedure.progressions, *(w.progression for w in case.procedure.passes))
-        if text is not None and re.search(r"up|down", text.text, re.IGNORECASE)
-    ]
-    if vertical and not said:
+    vertical = without_progression(case)
+    if vertical is not None:
         yield this.finding(
             "missing",
-            f"position {vertical[0].text} takes in vertical, and no progression is stated",
-            place=vertical[0].place,
-            value=vertical[0].text,
+            f"position {vertical.text} takes in vertical, and no progression is stated",
+            place=vertical.place,
+            value=vertical.text,
             expected="up or down",
             next_step="state the progression",
         )
@@ -196,8 +215,8 @@ def prequalified_process(case: Case, this: Rule) -> Iterator[Finding]:
         return
     told: set[str] = set()
     for weld, label, process in passes(case):
-        modes = [weld.transfer_mode] if weld.transfer_mode else case.procedure.transfer_modes
-        short = any("short-circuiting" in case.kinds("transfer_mode", m.text) for m in modes)
+        modes = case.transfer_modes(weld)
+        short = any("short-circuiting" in case.kinds("transfer_mode", mode.text) for mode in modes)
         fits = process in ("SMAW", "SAW", "FCAW", "FCAW-G", "FCAW-S") or (
             process == "GMAW" and not short
         )

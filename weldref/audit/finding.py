@@ -71,7 +71,9 @@ class Rule:
     ) -> Finding:
         """Make a finding of this rule; the rule's own source unless another is named."""
         used = grade or self.grade
-        if used == "memory" and severity in ("outside", "not covered", "missing"):
+        if used == "memory" and severity not in ("question", "note"):
+            if severity == "contradiction":  # what is only recalled contradicts nothing
+                severity = "question"
             next_step = "; ".join(filter(None, (next_step, VERIFY)))
         return Finding(
             self.name,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from weldref.audit.case import Case
+from weldref.audit.consistency import passes
 from weldref.audit.finding import Finding, Rule, rule
 from weldref.formulas.heat import arc_energy
 from weldref.formulas.ranges import corners
@@ -61,25 +62,27 @@ def efficiencies(case: Case, process: str | None) -> list[tuple[float, str, str,
 )
 def heat_input_corners(case: Case, this: Rule) -> Iterator[Finding]:
     """Recompute at the corners, with and without thermal efficiency, and compare."""
-    for weld in case.procedure.passes:
-        label = weld.label.text if weld.label else "pass"
+    unprinted: dict[str, str] = {}
+    first = ""
+    for weld, label, process in passes(case):
         energies = corner_energies(case, weld)
         if energies is None:
             continue
-        process = case.process(weld.process.text) if weld.process else None
-        printed = weld.heat_input
         low, high = (energy / 1e6 for energy in energies)
         computed = " to ".join(dict.fromkeys((f"{low:.3g}", f"{high:.3g}"))) + " kJ/mm without k"
-        if printed is None or not printed.stated:
-            place = weld.current.place if weld.current else weld.place
-            yield this.finding(
-                "note",
-                f"{label}: no heat input is printed; the windows give {computed}",
-                place=place,
-                expected=computed,
-            )
-            continue
-        yield from _compare(case, this, label, process, energies, printed, computed)
+        if weld.heat_input is None or not weld.heat_input.stated:
+            first = first or (weld.current.place if weld.current else weld.place)
+            unprinted.setdefault(label, computed)
+        else:
+            yield from _compare(case, this, label, process, energies, weld.heat_input, computed)
+    if unprinted:
+        listed = "; ".join(f"{label}: {computed}" for label, computed in unprinted.items())
+        yield this.finding(
+            "note",
+            f"no heat input is printed; the windows give: {listed}",
+            place=first,
+            expected=listed,
+        )
 
 
 def _compare(
@@ -119,6 +122,13 @@ def _compare(
         )
         return
     low, high = (None if end is None else end.si for end in ends)
+    if low is None and high is not None and high > energies[1]:
+        yield this.finding(
+            "note",
+            f"{label}: the printed greatest heat input is above what the windows reach",
+            **shown,
+        )
+        return
     narrower = (low is None or low >= energies[0] * (1 - ROUNDING)) and (
         high is None or high <= energies[1] * (1 + ROUNDING)
     )

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import replace
 
 from weldref.audit.case import Case
 from weldref.audit.finding import Finding, Rule, rule
+from weldref.audit.published import MOST_ROWS
 from weldref.errors import InputError
 from weldref.preheat import Method, compare_preheat
 from weldref.procedures.model import Range
@@ -33,32 +35,25 @@ def preheat_by_method(case: Case, this: Rule) -> Iterator[Finding]:
     A table is held against the document where the document works to that table's code, or
     names no code; what the tables of other codes ask is told in one finding a thickness.
     """
-    classes = [name for name, _ in case.filler_classes()]
     for minimum, thickness in _stated(case):
         value = case.value(minimum.low, minimum, "temperature") if minimum.low is not None else None
         if value is None:
             continue
         above: list[tuple[Method, list[str]]] = []
         governed = False
+        silent = []
         for metal, _ in case.metals:
-            try:
-                found = compare_preheat(
-                    material=metal,
-                    thickness=thickness,
-                    process=case.processes[0] if case.processes else None,
-                    electrode=classes[0] if len(classes) == 1 else None,
-                    units=case.system,
-                )
-            except InputError:
-                continue
-            for method in found.methods:
+            methods = list(_methods(case, metal, thickness))
+            if not any(method.celsius is not None for method in methods):
+                silent.append(metal)
+            for method in methods:
                 governed = governed or (bool(case.procedure.standards) and _governs(case, method))
                 if method.celsius is not None and value.si - 273.15 < method.celsius - HALF_DEGREE:
                     same = _without(method, metal)
                     metals = next((names for seen, names in above if seen == same), None)
                     if metals is None:
                         above.append((same, [metal]))
-                    else:
+                    elif metal not in metals:
                         metals.append(metal)
         others = [each for each in above if not _governs(case, each[0]) or UNSAID in each[0].note]
         for method, metals in above:
@@ -76,8 +71,32 @@ def preheat_by_method(case: Case, this: Rule) -> Iterator[Finding]:
                 grade=method.how_read,
                 next_step="raise the preheat, or show why this table does not govern",
             )
+        if silent:
+            yield this.finding(
+                "note",
+                f"preheat {minimum}, {thickness}: the tables ask nothing for {', '.join(silent)}: "
+                "not compared",
+                place=minimum.place,
+                value=str(minimum),
+                source_id="",
+            )
         if others:
             yield _elsewhere(case, this, minimum, thickness, others, governed)
+
+
+def _methods(case: Case, metal: str, thickness: str) -> Iterator[Method]:
+    """What each table asks, for each process of the document with its own filler metal."""
+    welds = {case.process_of(weld): weld for weld in reversed(case.procedure.passes)}
+    for process in case.processes or (None,):
+        classes = [name for name, _ in case.filler_classes(welds.get(process))]
+        with suppress(InputError):
+            yield from compare_preheat(
+                material=metal,
+                thickness=thickness,
+                process=process,
+                electrode=classes[0] if len(classes) == 1 else None,
+                units=case.system,
+            ).methods
 
 
 def _elsewhere(
@@ -104,17 +123,23 @@ def _elsewhere(
     first = others[0][0]
     count = "a table" if len(others) == 1 else f"{len(others)} tables"
     one = len(others) == 1
+    named = bool(case.procedure.standards)
     return this.finding(
-        "note" if governed else "question",
+        "note" if governed or named else "question",
         f"preheat {minimum}, {thickness}: {count} that may not govern this work "
         f"{'asks' if one else 'ask'} for more",
         place=minimum.place,
         value=str(minimum),
-        expected="; ".join(asked),
+        expected="; ".join(asked[:MOST_ROWS])
+        + (f"; and {left} more" if (left := len(asked) - MOST_ROWS) > 0 else ""),
         source_id=first.source_id,
         locator=first.locator or "",
         grade=first.how_read,
-        next_step="" if governed else "say which code governs, and that its table was used",
+        next_step=""
+        if governed
+        else "the tables hold none of the code named: compare with it"
+        if named
+        else "say which code governs, and that its table was used",
     )
 
 

@@ -7,11 +7,12 @@ from dataclasses import replace
 from typing import Any
 
 from weldref.audit.case import Case
+from weldref.audit.consistency import GAS_PROCESSES, passes
 from weldref.audit.finding import Finding, Rule, Severity, rule
 from weldref.lookup import GRADES, find
 from weldref.own_tables import BY_OWN, OWN_DOCUMENT
 from weldref.procedures.model import Pass, Range
-from weldref.situation import Situation
+from weldref.situation import LABELS, Situation
 from weldref.text import span, verdict_word
 from weldref.verdict import Reading, Row, judge
 
@@ -45,10 +46,11 @@ def published_range(case: Case, this: Rule) -> Iterator[Finding]:
     Metals and sizes of which the same is said share a finding, and so do the quantities of a
     pass for which nothing is published.
     """
-    said: dict[tuple[Finding, str], list[str]] = {}
-    nothing: dict[tuple[str, str], list[tuple[str, Range]]] = {}
-    for weld in case.procedure.passes:
-        label = weld.label.text if weld.label else "pass"
+    yield from _unread(case, this)
+    said: dict[tuple[Finding, str], dict[str, None]] = {}
+    for weld, label, process in passes(case):
+        if process is None:
+            continue
         situations = list(case.situations(weld))
         for quantity, dimension in QUANTITIES.items():
             given = _given(case, weld, quantity)
@@ -61,28 +63,58 @@ def published_range(case: Case, this: Rule) -> Iterator[Finding]:
                     for own in _own(this, quantity, given, readings):
                         answers.setdefault(own, []).append(situation)
             for found, where in answers.items():
-                if found.severity == "note" and not found.source_id:
-                    nothing.setdefault((label, _joined(where)), []).append((quantity, given))
-                else:
-                    said.setdefault((found, _joined(where)), []).append(label)
-    for (found, where_text), labels in said.items():
-        named = ", ".join(dict.fromkeys(labels))
-        yield replace(found, what=f"{named}: {found.what} ({where_text})")
+                said.setdefault((found, _joined(where)), {})[label] = None
     nothing_by = f"no own range, {BY_OWN}," if case.store.instead else "no published range"
-    for (label, where_text), given_values in nothing.items():
-        names = ", ".join(dict.fromkeys(name.replace("_", " ") for name, _ in given_values))
+    # What needs no mending is told once for all passes of which it holds.
+    notes: dict[tuple[Finding, str], list[tuple[Finding, dict[str, None]]]] = {}
+    for (found, where_text), labels in said.items():
+        if found.severity != "note":
+            yield replace(found, what=f"{', '.join(labels)}: {found.what} ({where_text})")
+            continue
+        nothing = not found.source_id
+        alike = replace(found, place="", value="", what="" if nothing else found.what)
+        notes.setdefault((alike, where_text), []).append((found, labels))
+    for (alike, where_text), each in notes.items():
+        named = ", ".join(dict.fromkeys(label for _, labels in each for label in labels))
+        what = alike.what
+        if not what:
+            names = dict.fromkeys(found.what.partition(":")[0] for found, _ in each)
+            what = f"{nothing_by} for {', '.join(names)}"
+        yield replace(
+            alike,
+            what=f"{named}: {what} ({where_text})",
+            place=each[0][0].place,
+            value=", ".join(dict.fromkeys(found.value for found, _ in each)),
+        )
+
+
+def _unread(case: Case, this: Rule) -> Iterator[Finding]:
+    """Without a process a value would be held against rows of every process: it is not compared."""
+    for text in case.unread_processes:
         yield this.finding(
-            "note",
-            f"{label}: {nothing_by} for {names} ({where_text})",
-            place=given_values[0][1].place,
-            value=", ".join(dict.fromkeys(str(given) for _, given in given_values)),
+            "question",
+            f"process '{text.text}' is not understood: its values were not compared",
+            place=text.place,
+            value=text.text,
             source_id="",
+            next_step="write the process by its letters or its ISO 4063 number",
+        )
+    open_passes = [w for w in case.procedure.passes if not w.process]
+    if open_passes and len(case.processes) != 1 and not case.unread_processes:
+        several = " or ".join(case.processes)
+        yield this.finding(
+            "question",
+            f"{'which of ' + several if several else 'no process'} is stated for "
+            f"{len(open_passes)} of the passes: their values were not compared",
+            place=open_passes[0].place,
+            source_id="",
+            next_step="state the process of each pass",
         )
 
 
 def _given(case: Case, weld: Pass, quantity: str) -> Range | None:
     given: Range | None = getattr(weld, quantity)
-    if quantity == "gas_flow" and given is None:
+    if quantity == "gas_flow" and given is None and case.process_of(weld) in GAS_PROCESSES:
         flows = [g.flow for g in case.procedure.gases if g.role == "shielding" and g.flow]
         return flows[0] if len(flows) == 1 else None
     return given
@@ -93,7 +125,7 @@ def _readings(
 ) -> list[Reading]:
     """Judge each end of a range; empty if its unit is not known, which is told as a slip."""
     readings = []
-    matches = find(case.store, situation, quantity, case.grade)
+    matches = list(case.of_its_thickness(find(case.store, situation, quantity, case.grade)))
     for number in dict.fromkeys(n for n in (given.low, given.high, given.typical) if n is not None):
         value = case.value(number, given, dimension)
         if value is None:
@@ -123,17 +155,30 @@ def _say(this: Rule, quantity: str, given: Range, readings: Sequence[Reading]) -
     outside_print = [r for r in readings if r.verdict in ("low", "high")]
     differing = [r for r in readings if r.verdict == "sources differ"]
     severity: Severity
-    if outside_print:
-        severity, speaking = "outside", outside_print
+    kind = "own" if instead else "published"
+    between = [r for r in differing if not any(row.verdict == "inside" for row in r.rows)]
+    if outside_print or between:
+        speaking = [*outside_print, *between]
         words = " and ".join(
-            f"{r.value:g} {r.unit} is {r.verdict} by {r.by:g} {r.unit}" for r in outside_print
+            f"{r.value:g} {r.unit} is "
+            + (
+                f"in none of the {kind} ranges"
+                if r in between
+                else f"{r.verdict} by {r.by:g} {r.unit}"
+            )
+            for r in speaking
         )
-        after = "justify by the test record or the consumable maker's data, or mend"
+        unsaid = _unsaid([row for r in speaking for row in r.rows if row.verdict != "inside"])
+        if unsaid:
+            severity, after = "question", "state it, and compare again"
+            words += f" if {unsaid}, which the document leaves open"
+        else:
+            severity = "outside"
+            after = "justify by the test record or the consumable maker's data, or mend"
     elif differing:
         severity, speaking = "question", differing
         words = " and ".join(f"{r.value:g} {r.unit}" for r in differing)
         words += " is" if len(differing) == 1 else " are"
-        kind = "own" if instead else "published"
         words += f" inside one {kind} range and outside another"
         after = "see which source fits the work"
     else:
@@ -148,6 +193,30 @@ def _say(this: Rule, quantity: str, given: Range, readings: Sequence[Reading]) -
         grade=speaking[0].grade or "memory",
         **shown | _cited(row for reading in speaking for row in reading.rows),
     )
+
+
+def _unsaid(rows: Sequence[Row]) -> str:
+    """Name what has to hold for a value to be outside; empty if it is outside whatever holds.
+
+    That is so if a row adds nothing to what the document says, or if each adds the same
+    condition and the value is outside for every way in which that condition is printed.
+    """
+    added = [
+        # A filler metal that is stated stands for the metal that it is made for.
+        {n: v for n, v in row.assumed.items() if n != "material" or not _of_its_filler(row)}
+        for row in rows
+    ]
+    if not all(added):
+        return ""
+    names = set().union(*added)
+    if len(names) == 1 and len({str(each) for each in added}) > 1:
+        return ""
+    each = {" and ".join(f"{LABELS[name]} is {one[name]}" for name in one): None for one in added}
+    return " or ".join(list(each)[:MOST_ROWS])
+
+
+def _of_its_filler(row: Row) -> bool:
+    return "filler_class" in row.conditions and "filler_class" not in row.assumed
 
 
 def _own(this: Rule, quantity: str, given: Range, readings: Sequence[Reading]) -> Iterator[Finding]:

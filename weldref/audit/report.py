@@ -150,8 +150,9 @@ def audit_files(
         raise InputError("output: a PDF is not for a terminal; name a file with -o")
     if output is None and len(paths) > 1 and form != "text":
         raise InputError("output: several reports need a folder; name it with -o")
+    read = [path for path in (*paths, asked.get("record"), baseline) if path]
     if output is not None:
-        check_place(output)
+        check_place(output, inputs=read)
     reports = [audit_file(path, **asked) for path in paths]
     if baseline:
         reports = [only_new(reports[0], read_baseline(baseline))]
@@ -161,6 +162,8 @@ def audit_files(
         return outcomes, shown if len(paths) == 1 else f"{summary_text(reports)}\n\n{shown}"
     folder = len(paths) > 1 or output.is_dir()
     targets = report_paths(output, paths, form) if folder else [output]
+    for target in targets:
+        check_place(target, inputs=read)
     contents = [render(report, form) for report in reports]
     if folder:
         try:

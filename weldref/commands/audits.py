@@ -143,7 +143,9 @@ def run_procedure_template(arguments: argparse.Namespace) -> int:
     from weldref.text import clean
 
     filled = read_procedure(arguments.fill) if arguments.fill else None
-    path = write_template(arguments.output, units=arguments.units, procedure=filled)
+    path = write_template(
+        arguments.output, units=arguments.units, procedure=filled, read_from=arguments.fill
+    )
     print(clean(path))
     return INSIDE
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 
 from weldref.commands.options import INSIDE, Command, add_json, print_json
-from weldref.errors import InputError
 
 
 def declare(command: Command) -> None:
@@ -23,6 +22,7 @@ def declare(command: Command) -> None:
 def run_compute(arguments: argparse.Namespace) -> int:
     """Compute a formula, explain it or list all."""
     from weldref import compute, compute_text
+    from weldref.text import pairs
 
     if arguments.list or not arguments.name:
         listed = compute.listing()
@@ -31,11 +31,7 @@ def run_compute(arguments: argparse.Namespace) -> int:
         explained = compute.explain(arguments.name)
         shown, plain = compute_text.explanation_text(explained), explained
     else:
-        pairs = [pair.partition("=") for pair in arguments.inputs]
-        for key, equals, value in pairs:
-            if not (equals and key and value):
-                raise InputError(f"compute: '{key}{equals}{value}' is not accepted; give key=value")
-        answer = compute.compute(arguments.name, {key: value for key, _, value in pairs})
+        answer = compute.compute(arguments.name, pairs("compute", arguments.inputs))
         shown, plain = compute_text.answer_text(answer), answer.as_dict()
     if arguments.json:
         print_json(plain)

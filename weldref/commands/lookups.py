@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from typing import Any
 
 from weldref.commands.options import (
     INSIDE,
@@ -15,6 +16,7 @@ from weldref.commands.options import (
     print_json,
     situation_of,
 )
+from weldref.errors import InputError
 
 READINGS = {
     "current": "A",
@@ -46,7 +48,8 @@ def declare(command: Command) -> None:
     check = command("check", run_check, "check proposed values against published ranges")
     add_situation(check)
     for name, unit in READINGS.items():
-        check.add_argument(f"--{name}", metavar="VALUE", help=unit)
+        # Each is kept: of two, neither may be lost.
+        check.add_argument(f"--{name}", action="append", metavar="VALUE", help=unit)
     check.add_argument(
         "--set",
         action="append",
@@ -81,12 +84,14 @@ def run_check(arguments: argparse.Namespace) -> int:
     from weldref.text import check_text, pairs
 
     options = vars(arguments)
-    readings = {
-        name.replace("-", "_"): options[name.replace("-", "_")]
-        for name in READINGS
-        if options[name.replace("-", "_")] is not None
-    }
-    readings |= pairs("--set", arguments.set)
+    names = [name.replace("-", "_") for name in READINGS]
+    given = [(name, value) for name in names for value in options[name] or ()]
+    given += pairs("--set", arguments.set).items()
+    readings: dict[str, Any] = {}
+    for name, value in given:
+        if name in readings:
+            raise InputError(f"{name.replace('_', ' ')}: given twice; give it once")
+        readings[name] = value
     result = check(
         **situation_of(arguments), grade=arguments.grade, own=own_of(arguments), **readings
     )

@@ -175,21 +175,10 @@ def _recalled(reading: Reading) -> str:
     return f"Of {len(rows)} recalled ranges, {holding or 'none'} hold it."
 
 
-def together(result: Together, rows: Iterable[Row]) -> str:
-    """Say whether one printed line holds the values at once."""
-    names = " and ".join(q.replace("_", " ") for q in result.quantities)
-    if not result.covered:
-        text = f"No printed line covers {names} together."
-    elif not result.lines:
-        text = f"No printed line holds {names} together, of {result.covered} that print them."
-    else:
-        places = dict.fromkeys(
-            f"{row.source}, {row.locator or 'place not noted'}"
-            for row in rows
-            if row.line in result.lines
-        )
-        text = f"One printed line holds {names} together: {'; '.join(places)}."
-    return f'<p class="together"><b>Together.</b> {escape(text)}</p>'
+def together(result: Together, places: Mapping[str, str]) -> str:
+    """Say whether one printed line holds the values at once; `places` tells where each stands."""
+    text = result.say(places)
+    return f'<p class="together"><b>Together.</b> {escape(text[0].upper() + text[1:])}.</p>'
 
 
 def row_list(rows: Sequence[Row], given: Iterable[str], first: int | None = None) -> str:

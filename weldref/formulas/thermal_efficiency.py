@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from weldref.errors import InputError
@@ -69,6 +69,15 @@ EFFICIENCIES: Mapping[str, Mapping[str, Efficiency]] = {
     },
 }
 """Published thermal efficiencies: source, then process. Convention and measurement differ."""
+
+
+def process_with_k(names: Iterable[str]) -> str | None:
+    """Return the first of a process's names, itself and what is broader, that the tables have.
+
+    >>> process_with_k(["FCAW-G", "FCAW"]), process_with_k(["OFW"])
+    ('FCAW-G', None)
+    """
+    return next((name for name in names if name in PROCESSES), None)
 
 
 def thermal_efficiencies(process: str) -> dict[str, Efficiency]:

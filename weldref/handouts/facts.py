@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from weldref import choices
 from weldref.choices import Statement
 from weldref.handouts.conversion import Converter, number, rounded, sign
-from weldref.handouts.settings import Group, Settings
+from weldref.handouts.settings import Settings
 from weldref.handouts.sources import Notes
 from weldref.handouts.tables import GRADES
 from weldref.handouts.words import Words
@@ -20,7 +20,12 @@ Pair = tuple[str, tuple[str, ...]]
 
 
 def choice_facts(
-    store: Store, situation: Situation, settings: Settings, words: Words, notes: Notes
+    store: Store,
+    situation: Situation,
+    matches: Sequence[Match],
+    settings: Settings,
+    words: Words,
+    notes: Notes,
 ) -> tuple[Pair, ...]:
     """Say what is published of polarity, gas, electrode, tungsten and filter shade."""
     say = words.say
@@ -37,7 +42,7 @@ def choice_facts(
         process = situation.terms.get("process")
         if process and process.name in ("GTAW", "PAW"):
             facts.append((say("Tungsten"), (_named_tungsten(settings, words),)))
-    facts.append((say("Filter shade"), shade_texts(store, situation, settings, words, notes)))
+    facts.append((say("Filter shade"), shade_texts(store, situation, matches, words, notes)))
     return tuple(facts)
 
 
@@ -100,13 +105,12 @@ def _terms(named: dict[str, None], words: Words) -> str:
 
 
 def shade_texts(
-    store: Store, situation: Situation, settings: Settings, words: Words, notes: Notes
+    store: Store, situation: Situation, matches: Sequence[Match], words: Words, notes: Notes
 ) -> tuple[str, ...]:
     """Say the lens shade at the lowest and at the highest published current."""
-    group = settings.group("current")
-    currents = _ends(group) if group else []
+    currents = choices.shade_currents(matches)
     texts = []
-    for shade in choices.shades(store, situation, currents):
+    for shade in choices.shades(store, situation, currents.amperes):
         by_value: dict[tuple[str, str, str], list[str]] = {}
         for s in shade.statements:
             value = words.say("outside the table") if s.value is None else number(s.value)
@@ -121,6 +125,14 @@ def shade_texts(
         )
         if shade.at is None:
             texts.append(said)
+        elif currents.from_memory:
+            texts.append(
+                words.say(
+                    "At {current} A, a current from memory, not seen in print: {shades}",
+                    current=number(shade.at),
+                    shades=said,
+                )
+            )
         else:
             texts.append(
                 words.say("At {current} A: {shades}", current=number(shade.at), shades=said)
@@ -130,13 +142,6 @@ def shade_texts(
     if not texts:
         return (words.say("no published range of current to choose it by"),)
     return tuple(texts)
-
-
-def _ends(group: Group) -> list[float]:
-    """Return the lowest and the highest current that is published, printed rows first."""
-    rows = [s.row for s in (group.printed or group.recalled)]
-    numbers = [n for row in rows for n in (row.min, row.max, row.typical) if n is not None]
-    return list(dict.fromkeys((min(numbers), max(numbers)))) if numbers else []
 
 
 def worked_texts(

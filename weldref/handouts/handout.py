@@ -224,12 +224,11 @@ def _situation(
             Heading(own_heading, 2),
             also_seen_table(page.settings.own, words, notes, converter, selection.shown),
         ]
-    facts = choice_facts(store, situation, page.settings, words, notes)
+    matches = find(store, situation, None, selection.grade)
+    facts = choice_facts(store, situation, matches, page.settings, words, notes)
     if facts:
         blocks += [Heading(say("The choices around it, as published"), 2), Facts(facts)]
-    worked = worked_texts(
-        store, situation, find(store, situation, None, selection.grade), words, notes
-    )
+    worked = worked_texts(store, situation, matches, words, notes)
     if worked:
         blocks += [Heading(say("Heat input, worked once"), 2)]
         blocks += [Paragraph(text) for text in worked]

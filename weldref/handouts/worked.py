@@ -15,6 +15,7 @@ from typing import Any
 from weldref.compute import named
 from weldref.formulas.formula import Formula, Result
 from weldref.formulas.formula import Source as Place
+from weldref.formulas.thermal_efficiency import process_with_k
 from weldref.handouts.conversion import Converter
 from weldref.lookup import Match
 from weldref.situation import Situation
@@ -59,8 +60,7 @@ def formula(name: str) -> Formula:
 def efficient_process(situation: Situation) -> str | None:
     """Name the process as the table of thermal efficiencies does; None where it has none."""
     process = situation.terms.get("process")
-    choices = formula("heat-input").symbols["process"].choices
-    return next((name for name in process.broader if name in choices), None) if process else None
+    return process_with_k(process.broader) if process else None
 
 
 def work(store: Store, situation: Situation, matches: Sequence[Match]) -> Worked | None:

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Any
 
-from weldref.procedures.describe import by_process, filled_filler, filled_metal, fillers_of
+from weldref.procedures.describe import (
+    NOT_APPLICABLE,
+    by_process,
+    filled_filler,
+    filled_metal,
+    fillers_of,
+)
 from weldref.procedures.fields import Field, all_fields
 from weldref.procedures.found import Bag, Found
 from weldref.procedures.keys import PROCESS
@@ -28,6 +35,10 @@ from weldref.procedures.ranges import merge
 PER_PROCESS = ("polarities", "transfer_modes", "progressions", "tungsten")
 """Texts that forms give as "GTAW DCEN; GMAW DCEP"."""
 
+RECORD = re.compile(r"(?:W?PQR|WPAR)\b|.*\b(?:qualification|test) record", re.IGNORECASE)
+
+BESIDE = "stands beside the table of passes, whose values are read; kept under other"
+
 
 def build(found: Found) -> Procedure:
     """Make a Procedure of what was collected; `finish.py` adds slips and what is left over."""
@@ -35,19 +46,24 @@ def build(found: Found) -> Procedure:
     top = build_.part(found.top, "procedure")
     for name in PER_PROCESS:
         top[name] = tuple(part for text in top[name] for part in by_process(text))
-    kind = top["kind"].text.upper() if top["kind"] else ""
-    record = kind.startswith(("PQR", "WPQR")) or (
-        not kind and (found.tests or top["coupon_thickness"])
-    )
+    kind = top["kind"].text if top["kind"] else ""
+    record = bool(RECORD.match(kind)) or (not kind and (found.tests or top["coupon_thickness"]))
     if record and top["number"] is None and top["supporting_pqrs"]:
         # A record calls its own number "PQR No.", a procedure calls its record's so.
         top["number"], *rest = top["supporting_pqrs"]
         top["supporting_pqrs"] = tuple(rest)
-    passes = [build_.one_pass(bag) for bag in found.groups["passes"]]
-    passes += [build_.one_pass(bag) for bag in found.flat.values()]
+    metals = build_.metals()
+    if not top["thickness"]:
+        stated = (metal.thickness for metal in metals if metal.thickness)
+        top["thickness"] = tuple(dict.fromkeys(stated))
+    if not top["test_deposit"] and record:
+        # What a record calls its deposit is one value; a range is what the test qualifies.
+        top["test_deposit"] = tuple(d for d in top["deposit_thickness"] if d.single)
+        top["deposit_thickness"] = tuple(d for d in top["deposit_thickness"] if not d.single)
+    passes = [build_.one_pass(bag) for bag in (*found.groups["passes"], *build_.lone_passes())]
     return Procedure(
         **top,
-        base_metals=build_.metals(),
+        base_metals=metals,
         fillers=build_.fillers(),
         gases=build_.gases(),
         joint=Joint(**build_.part(found.top, "joint")),
@@ -85,8 +101,8 @@ class _Build:
         """Keep the first of several texts for one field, and say if they differ."""
         if not texts:
             return None
-        if each.target == "pass.label" and len(texts) > 1:
-            # "layer" and "pass" in two columns make one label.
+        if each.target in ("pass.label", "joint.text") and len(texts) > 1:
+            # "layer" and "pass" in two columns make one label; a joint has words and a number.
             self.found.covered.update(text.place for text in texts)
             return Text(", ".join(dict.fromkeys(t.text for t in texts)), place=texts[0].place)
         first = texts[0]
@@ -94,9 +110,7 @@ class _Build:
             if other.text.casefold() == first.text.casefold():
                 self.found.covered.add(other.place)
             else:
-                self.found.slip(
-                    "stated twice", other.text, f"the first says {first.text[:60]}", other.place
-                )
+                self.found.slip("stated twice", other.text, _twice(other, first), other.place)
         return first
 
     def ranges(self, bag: Bag, target: str) -> tuple[Range, ...]:
@@ -110,9 +124,23 @@ class _Build:
                 continue
             twin = first.setdefault((value.of, value.unit), value)
             if twin is not value and value.stated and not target.endswith("sizes"):
-                self.found.slip("stated twice", value.text, f"the first says {twin}", value.place)
+                self.found.slip("stated twice", value.text, _twice(value, twin), value.place)
             made[value] = None
         return tuple(made)
+
+    def lone_passes(self) -> Iterator[Bag]:
+        """Give the passes that are written flat; what stands beside a table is no pass of it."""
+        table = [bag for bag in self.found.groups["passes"] if bag.pieces]
+        named = {text.text for bag in table for text in bag.texts.get("pass.process", ())}
+        named |= {bag.of for bag in table}
+        for bag in self.found.flat.values():
+            if not table or (bag.of and not any(bag.of in name for name in named)):
+                yield bag
+                continue
+            printed = [text.place for texts in bag.texts.values() for text in texts]
+            for piece in (piece for pieces in bag.pieces.values() for piece in pieces):
+                printed += [piece.value.place, *piece.value.also_at]
+            self.found.aside.update(dict.fromkeys(printed, BESIDE))
 
     def one_pass(self, bag: Bag) -> Pass:
         """Make one line of the table of passes."""
@@ -125,6 +153,7 @@ class _Build:
         ]
         if made["process"] is None and PROCESS.fullmatch(bag.of):
             made["process"] = Text(bag.of, place=bag.place)
+        made["gas"] = self.applicable(made["gas"])
         return Pass(**made, also=tuple(also), place=bag.place)
 
     def ranges_again(self, bag: Bag, each: Field) -> tuple[Range, ...]:
@@ -193,11 +222,22 @@ class _Build:
             return replace(filler, process=Text(of))
         return replace(filler, passes=Text(of))
 
+    def applicable(self, gas: Text | None) -> Text | None:
+        """Leave a gas that says "N/A" to `other`."""
+        if gas is None or not NOT_APPLICABLE.fullmatch(gas.text):
+            return gas
+        self.found.aside[gas.place] = ""
+        return None
+
     def gases(self) -> tuple[Gas, ...]:
         """Match each gas with its flow, by process."""
         made = []
         for bag in self.found.groups["gases"]:
             parts = self.part(bag, "gas")
+            said = bool(bag.texts.get("gas.composition"))
+            parts["composition"] = self.applicable(parts["composition"])
+            if said and parts["composition"] is None and not _flows(parts["flow"]):
+                continue
             role = parts.pop("role")
             named = role.text.casefold().removesuffix(" gas") if role else bag.of.casefold()
             if role:
@@ -208,8 +248,8 @@ class _Build:
             made.append(Gas(role=named if known or role else "shielding", **parts))
         for role_name in ("shielding", "backing", "trailing", "plasma"):
             told = self.found.top.texts.get(f"gases.{role_name}.composition", [])
-            mixtures = [part for text in told for part in by_process(text)]
-            flows = list(self.ranges(self.found.top, f"gases.{role_name}.flow"))
+            mixtures = [part for text in told for part in by_process(text) if self.applicable(part)]
+            flows = [f for f in self.ranges(self.found.top, f"gases.{role_name}.flow") if _flows(f)]
             made += _gases(role_name, mixtures, flows)
         return tuple(made)
 
@@ -245,6 +285,16 @@ class _Build:
                 )
             )
         return tuple(made)
+
+
+def _twice(other: Text | Range, first: Text | Range) -> str:
+    """Say what stands at two places: "115-140 here, 120-150 at /passes/0/amps"."""
+    at = f" at {first.place}" if first.place else " before"
+    return f"{other.text[:60]} here, {(first.text or str(first))[:60]}{at}"
+
+
+def _flows(flow: Range | None) -> bool:
+    return flow is not None and not NOT_APPLICABLE.fullmatch(str(flow))
 
 
 def _gases(role: str, mixtures: list[Text], flows: list[Range]) -> list[Gas]:

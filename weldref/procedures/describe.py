@@ -12,6 +12,12 @@ from weldref.procedures.keys import PROCESS
 from weldref.procedures.model import BaseMetal, Filler
 from weldref.procedures.printed import Text
 
+NOT_APPLICABLE = re.compile(
+    r"(?:n\.?\s?/?\s?a\.?|none|nil|no|[-–—]+|not (?:applicable|used|required))(?:\s*\(.*\))?",
+    re.IGNORECASE,
+)
+"""What forms write for a gas where there is none."""
+
 LONGEST = 500
 """So much of a text is searched for names."""
 

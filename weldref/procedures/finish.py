@@ -48,9 +48,16 @@ def procedure_of(
     made = build(found)
     names = _fields_by_place(made)
     noticed = [replace(slip, field=names.get(slip.place, "")) for slip in found.slips]
-    noticed += find_slips(made)
+    keys = dict(_keys_by_place(root, ""))
+    # What no field of the model holds by itself has the name that the file gives it.
+    noticed = [
+        replace(slip, field=keys.get(slip.place) or slip.field)
+        if slip.field == "" or ".also[" in slip.field
+        else slip
+        for slip in (*noticed, *find_slips(made))
+    ]
     empty = tuple(dict.fromkeys((*found.blank, *blank)))
-    left, unknown = _left_over(root, {*names, *found.covered, *empty}, noticed)
+    left, unknown = _left_over(root, {*names, *found.covered, *empty}, noticed, found.aside)
     # A file of our own layout brings its slips along: what is known of a field is not said twice.
     fields = {(slip.kind, slip.field) for slip in slips if slip.field}
     prints = {(slip.kind, slip.value) for slip in slips}
@@ -90,10 +97,24 @@ def _fields_by_place(made: Procedure) -> dict[str, str]:
     return names
 
 
+def _keys_by_place(node: Node, key: str) -> Iterator[tuple[str, str]]:
+    """Say under which key of the file each value, list or group stands."""
+    yield node.place, key
+    if isinstance(node, Items):
+        for item in node.items:
+            yield from _keys_by_place(item, key)
+    elif isinstance(node, Group):
+        for inner, child in (*node.items.items(), *node.twice):
+            yield from _keys_by_place(child, inner)
+
+
 def _left_over(
-    root: Group, taken: set[str], noticed: Iterable[Slip]
+    root: Group, taken: set[str], noticed: Iterable[Slip], aside: dict[str, str]
 ) -> tuple[list[Entry], list[Slip]]:
-    """List every value that is nowhere in the model, and report each field once."""
+    """List every value that is nowhere in the model, and report each field once.
+
+    `aside` says why a value that was read is left, or nothing where that needs no word.
+    """
     reported = {slip.place for slip in noticed}
     entries: list[Entry] = []
     slips: dict[str, Slip] = {}
@@ -101,14 +122,15 @@ def _left_over(
         if leaf.blank or leaf.place in taken:
             continue
         entries.append(Entry(name, leaf.text, leaf.place))
-        if name and not is_unit_key(key, leaf) and leaf.place not in reported:
+        said = aside.get(leaf.place, "no field takes it; kept under other")
+        if name and said and not is_unit_key(key, leaf) and leaf.place not in reported:
             slips.setdefault(
                 name,
                 Slip(
                     "unknown field",
                     "",
                     f"{name}: {leaf.text[:80]}",
-                    "no field takes it; kept under other",
+                    said,
                     leaf.place,
                 ),
             )

@@ -30,6 +30,8 @@ class Found:
     blank: list[str] = field(default_factory=list)
     slips: list[Slip] = field(default_factory=list)
     covered: set[str] = field(default_factory=set)
+    aside: dict[str, str] = field(default_factory=dict)
+    """Places that were read but go to `other`, and what to say of each, if anything."""
 
     def slip(self, kind: SlipKind, value: str, suspected: str, place: str) -> None:
         """Note something that looks like a mistake of writing."""

@@ -17,6 +17,15 @@ from weldref.procedures.keys import HIGH, LOW, resolve, words_of
 from weldref.procedures.tree import Group, Items, Leaf, Node
 from weldref.procedures.units import unit_of
 
+SHARED = {
+    ("pass.position", "procedure.positions"),
+    ("pass.progression", "procedure.progressions"),
+    ("pass.preheat_min", "procedure.preheat_min"),
+    ("pass.interpass_max", "procedure.interpass_max"),
+    ("pass.thickness", "procedure.thickness"),
+}
+"""What a heading may mean of a pass, and of the document as well."""
+
 Row = dict[int, Leaf]
 """The cells of a row that hold something, by column."""
 
@@ -93,6 +102,8 @@ def _is_header(row: Row, below: list[tuple[str, Row]]) -> bool:
     labels = [leaf for leaf in cells if _label(leaf)]
     if len(cells) < 2 or len(labels) < max(2, 0.6 * len(cells)):
         return False
+    if any(leaf.text[0].isdigit() for leaf in cells):
+        return False  # a value beside its label
     electrical = [
         column
         for column, leaf in row.items()
@@ -105,7 +116,7 @@ def _is_header(row: Row, below: list[tuple[str, Row]]) -> bool:
         return len(electrical) > 1 and len(labels) == len(cells)  # an empty form
     if electrical:
         digits = [c for c in electrical if c in values and re.search(r"\d", values[c].text)]
-        return bool(digits) or len(cells) > 3
+        return bool(digits) or (len(electrical) > 1 and len(cells) > 3)
     # Fields of the procedure side by side, their values in the row below.
     under = [column for column in row if column in values and not _label(values[column])]
     return len(cells) > 3 and len(labels) == len(cells) and len(under) > 0.6 * len(cells)
@@ -133,6 +144,9 @@ def _read_table(form: Form, rows: list[tuple[str, Row]], start: int) -> int:
     header = rows[start][1]
     headings = {c: leaf.text.rstrip(": ") for c, leaf in header.items() if not leaf.blank}
     index = start + 1
+    if index < len(rows) and (below := _second_row(headings, rows[index][1])):
+        headings |= below
+        index += 1
     while index < len(rows) and _adds_to(rows[index][1]):
         for column, leaf in sorted(rows[index][1].items()):
             over = [c for c in headings if c <= column]
@@ -159,6 +173,22 @@ def _read_table(form: Form, rows: list[tuple[str, Row]], start: int) -> int:
         index += 1
     _add_lines(form, headings, lines)
     return index
+
+
+def _second_row(headings: dict[int, str], row: Row) -> dict[int, str]:
+    """Read the second row of a heading, below wide cells: "Current" over "Polarity", "Amps"."""
+    cells = {column: leaf for column, leaf in row.items() if not leaf.blank}
+    if min(headings) in cells or not set(cells) - set(headings):
+        return {}
+    found: dict[int, str] = {}
+    for column, leaf in cells.items():
+        over = [c for c in headings if c <= column]
+        whole = f"{headings[max(over)]} {leaf.text}" if over else leaf.text
+        known = [name for name in (whole, leaf.text) if resolve((name,), "pass") is not None]
+        if not known or not isinstance(leaf.value, str) or re.search(r"\d", leaf.text):
+            return {}
+        found[column] = known[0]
+    return found
 
 
 def _bare(heading: str, column: int, headings: dict[int, str]) -> str:
@@ -195,6 +225,15 @@ def _add_lines(
         for heading in dict.fromkeys(headings.values())
         if (resolve((heading,), "pass") is None and resolve((heading,), "procedure") is not None)
     ]
+    if whole:
+        # A table that tells of the document says it on every line: what is equal there holds for
+        # all of it, and a thickness is then the base metal's.
+        for heading in _same_on_each(headings, lines, form):
+            match = resolve((heading,), "pass")
+            if match is not None and match.field.name == "thickness":
+                whole.append(heading)
+            else:
+                form.fields.append((heading, lines[0][1][heading][0]))
     for heading in whole:
         told = [leaf for _, line in lines for leaf in line.get(heading, [])]
         for text in dict.fromkeys(leaf.text for leaf in told):
@@ -209,6 +248,26 @@ def _add_lines(
         }
         if items:
             form.lines.append(Group(items, place))
+
+
+def _same_on_each(
+    headings: dict[int, str], lines: list[tuple[str, dict[str, list[Leaf]]]], form: Form
+) -> list[str]:
+    """List the headings of `SHARED` that say one thing on every line, and that no field says."""
+    stated = {target for label, _ in form.fields for target in _targets(label)}
+    return [
+        heading
+        for heading in dict.fromkeys(headings.values())
+        if (targets := _targets(heading)) in SHARED and targets[1] not in stated
+        if len({tuple(leaf.text for leaf in line.get(heading, ())) for _, line in lines}) == 1
+        if all(len(line.get(heading, ())) == 1 for _, line in lines)
+    ]
+
+
+def _targets(heading: str) -> tuple[str, ...]:
+    """Name the fields of a pass and of the procedure that a heading may mean."""
+    found = (resolve((heading,), area) for area in ("pass", "procedure"))
+    return tuple(match.field.target for match in found if match is not None)
 
 
 def _read_fields(form: Form, row: Row) -> None:

@@ -74,6 +74,8 @@ def words_of(key: str) -> tuple[str, ...]:
 
 
 def _split(key: str, *, camel: bool) -> list[str]:
+    # The numbers of the paragraphs of ASME IX stand before the titles of its forms.
+    key = re.sub(r"\bQ[WB]-?\d{3}(?:\.\d+)?\b", " ", key)
     key = re.sub(r"\((?:e?s)\)|°", "", key.replace("#", " no "))
     key = re.sub("[Øø⌀]", " diameter ", key)
     if camel:
@@ -157,6 +159,8 @@ def _resolve(path: tuple[str, ...], area: str) -> Match | None:
                         field = strong.get(_key(rest)) or (
                             weak.get(_key(rest)) if depth == 0 else None
                         )
+                        if field is not None and unit:
+                            field = _measured().get(field.target, field)
                         if field is None or (unit and dimension != field.dimension):
                             continue
                         if (side or unit) and not field.numeric:
@@ -166,6 +170,22 @@ def _resolve(path: tuple[str, ...], area: str) -> Match | None:
                             label = unit_of(keys[0], field.dimension) or ""
                         return Match(field, label, side or _side_alone(plain, area), of, depth)
     return None
+
+
+@cache
+def _measured() -> dict[str, Field]:
+    """Say which quantity a key with a unit means where it means words without: "gas_cfh"."""
+    return {text: each for each in all_fields() for text in _MEASURES.get(each.target, ())}
+
+
+_MEASURES = {
+    "pass.gas_flow": ("pass.gas",),
+    "gas.flow": ("gas.composition",),
+    "gases.shielding.flow": ("procedure.gases", "gases.shielding.composition"),
+    "gases.backing.flow": ("gases.backing.composition",),
+    "pass.sizes": ("pass.filler_class",),
+    "filler.sizes": ("filler.text",),
+}
 
 
 def _may_mean(keys: tuple[str, ...], known: frozenset[str]) -> bool:

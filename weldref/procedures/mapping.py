@@ -18,20 +18,35 @@ from weldref.procedures.fields import field as field_of
 from weldref.procedures.found import Bag, Found
 from weldref.procedures.keys import PROCESS, Match, resolve, side_of, words_of
 from weldref.procedures.printed import Entry, Text
-from weldref.procedures.quantity import parse_quantity, suspect_date
+from weldref.procedures.quantity import suspect_date
 from weldref.procedures.ranges import Ask, Piece, all_places, pieces
+from weldref.procedures.shapes import (
+    is_mixture,
+    is_pass_list,
+    is_preheat_table,
+    is_speed,
+    leaves_of,
+    own_text,
+)
 from weldref.procedures.tree import Group, Items, Leaf, Node, leaves
-from weldref.procedures.units import units_of_dimension
 
 POLARITY = re.compile(
-    r"(?:AC|DC|DCE[PN]|DC[SR]P|DC\s?[-+(].*|E[PN]|(?:reverse|straight).*|electrode (?:pos|neg).*)",
+    r"(?:AC|DC|DCE[PN]|DC[SR]P|E[PN]|(?:alternating|direct) current|reversed?|straight"
+    r"|electrode (?:pos|neg)(?:itive|ative)?)(?![^\W_])\D*",
     re.IGNORECASE,
 )
+"""What "current" says where it means the kind: no digit, so "DC 90-150" is an amperage."""
+
 KIND = re.compile(r"p?WPS\b.*|PQR\b.*|WPQR\b.*|preliminary WPS.*", re.IGNORECASE)
 COUNT = re.compile(
     r"(?:single|multi(?:ple)?|both|one|two)(?:\W(?:or|and|/).*)?(?:electrodes?)?", re.IGNORECASE
 )
 SPLIT = re.compile(r"\s*(?:[;,+&\n]|\band\b|\s/\s|(?<=[A-Za-z])/(?=[A-Za-z]))\s*")
+SPLIT_OF = {
+    "positions": re.compile(r"\s*(?:[;,\n&]|/|\band\b)\s*"),
+    # The plus of "DC+" is the polarity.
+    "polarities": re.compile(r"\s*(?:[;,&\n]|\band\b|\s/\s|(?<=[A-Za-z+)-])/(?=[A-Za-z]))\s*"),
+}
 WHOLE = {
     "metal.text": "procedure.base_metals",
     "filler.text": "procedure.fillers",
@@ -39,8 +54,6 @@ WHOLE = {
     "technique.text": "procedure.technique",
 }
 """Texts that stand for a whole group, which may come as a group as well."""
-
-GASES = frozenset("ar argon he helium co2 o2 oxygen h2 hydrogen n2 nitrogen".split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +100,12 @@ class _Walk:
         if is_unit_key(path[-1], node):
             return
         match = self._resolve(path, scope)
-        if match is None:
+        of_pass = scope.area in ("pass", "qualified")
+        # The table of passes often has the title of its form: "Welding procedure".
+        titled = match is None or match.field.target == "procedure.number"
+        if titled and not of_pass and is_pass_list(node):
+            self._passes(node, match.of if match else "", path, scope)
+        elif match is None:
             self._unknown(node, path, scope)
         elif match.field.kind in ("group", "groups"):
             self._subgroup(match, node, path, scope)
@@ -104,6 +122,8 @@ class _Walk:
         other = resolve(path, "pass" if scope.area == "procedure" else "procedure")
         if found is None or (other is not None and other.depth < found.depth):
             return other
+        if found.of and other is not None and scope.area == "metal" and not other.of:
+            return other  # "thickness range, fillet" is a field of the procedure
         return found
 
     def _unknown(self, node: Node, path: tuple[str, ...], scope: Scope) -> None:
@@ -118,8 +138,12 @@ class _Walk:
     # Texts
 
     def _texts(self, match: Match, node: Node, path: tuple[str, ...], scope: Scope) -> None:
+        area = match.field.area
+        if area == scope.area == "metal" and words_of(path[-1])[:1] == ("to",):
+            # "P-No. 1 ... to P-No. 8" speaks of a second base metal.
+            scope = replace(scope, area="procedure", bag=self.found.top)
         group = WHOLE.get(match.field.target)
-        if group and not isinstance(node, Leaf) and _own_text(node) is None:
+        if group and not isinstance(node, Leaf) and own_text(node) is None:
             self._subgroup(replace(match, field=field_of(group)), node, path, scope)
         elif isinstance(node, Leaf):
             self._text(match, node, scope)
@@ -129,7 +153,7 @@ class _Walk:
                     self._text(match, item, scope, whole=True)
                 elif isinstance(item, Group):
                     self._texts(match, item, path, scope)
-        elif (said := _own_text(node)) is not None:
+        elif (said := own_text(node)) is not None:
             self.found.covered.update(all_places(node))
             self._put_text(match.field, said, scope)
         elif match.field.target == "procedure.number":
@@ -139,7 +163,7 @@ class _Walk:
             self._process_block(node, scope)
         elif match.field.name.endswith("composition") and is_mixture(node):
             self.found.covered.update(all_places(node))
-            shares = [f"{leaf.text} {key}" for key, leaf in _leaves(node).items()]
+            shares = [f"{leaf.text} {key}" for key, leaf in leaves_of(node).items()]
             self._put_text(match.field, Text(" / ".join(shares), match.of, node.place), scope)
         else:
             for key, child in (*node.items.items(), *node.twice):
@@ -164,12 +188,9 @@ class _Walk:
         elif to.target == "pass.label" and (suspected := suspect_date(text)):
             self.found.slip("date", text, f"a spreadsheet's date for {suspected}", leaf.place)
         whole = whole or len(text) > LONGEST
-        if to.kind == "split" and not whole and to.name != "positions":
-            parts = [part for part in SPLIT.split(text) if part]
-        elif to.kind == "split" and not whole:
-            parts = [part.strip() for part in re.split(r"[;,\n&]|/|\band\b", text) if part.strip()]
-        else:
-            parts = [text]
+        parts = [text]
+        if to.kind == "split" and not whole:
+            parts = [part for part in SPLIT_OF.get(to.name, SPLIT).split(text) if part.strip()]
         for part in parts:
             self._put_text(to, Text(part, match.of, leaf.place), scope)
 
@@ -197,10 +218,10 @@ class _Walk:
             target = "pass.polarity" if scope.area == "pass" else "procedure.polarities"
             self._text(replace(match, field=field_of(target)), node, scope)
             return
-        if to.name == "voltage" and path[-1] == "v" and _is_speed(node):
+        if to.name == "voltage" and path[-1] == "v" and is_speed(node):
             match = replace(match, field=field_of("pass.travel_speed"), unit="")
             to = match.field
-        if to.name == "preheat_min" and isinstance(node, Items) and _is_table(node):
+        if to.name == "preheat_min" and isinstance(node, Items) and is_preheat_table(node):
             steps = field_of("procedure.preheat_by_thickness")
             self._subgroup(replace(match, field=steps), node, path, scope)
             return
@@ -397,43 +418,3 @@ class _Walk:
         else:
             for key, child in (*node.items.items(), *node.twice):
                 self._tests(child, f"{name} / {key}")
-
-
-def _is_speed(node: Node) -> bool:
-    """In formulas v is the speed and U the voltage: the unit printed with the value tells."""
-    return isinstance(node, Leaf) and parse_quantity(node.text, "speed").unit in units_of_dimension(
-        "speed"
-    )
-
-
-def is_mixture(node: Group) -> bool:
-    """Tell whether a group is a gas mixture such as {"Ar": 75, "CO2": 25}."""
-    shares = _leaves(node)
-    return (
-        bool(shares)
-        and len(shares) == len(node.items)
-        and GASES.issuperset(key.casefold() for key in shares)
-    )
-
-
-def _own_text(node: Node) -> Text | None:
-    """Read {"text": "DCEN", "of": "GTAW"}, as our own layout writes it."""
-    if not isinstance(node, Group):
-        return None
-    said, of = node.items.get("text"), node.items.get("of")
-    if isinstance(said, Leaf) and not said.blank and set(node.items) <= {"text", "of"}:
-        return Text(said.text, of.text if isinstance(of, Leaf) else "", said.place)
-    return None
-
-
-def _leaves(node: Group) -> dict[str, Leaf]:
-    found = ((key, child) for key, child in node.items.items())
-    return {key: child for key, child in found if isinstance(child, Leaf) and not child.blank}
-
-
-def _is_table(node: Items) -> bool:
-    """Tell whether a list under "preheat" has a thickness in its lines."""
-    return any(
-        isinstance(item, Group) and any("thickness" in words_of(key) for key in item.items)
-        for item in node.items
-    )

@@ -174,8 +174,9 @@ class Entry:
 class Slip:
     """Something that looks like a mistake of writing; the value itself is left as printed.
 
-    `field` names where in the model it lies ("passes[0].heat_input"), `place` where in the
-    file, `value` what is printed, `suspected` what may have been meant, in one clause.
+    `field` names where in the model it lies ("passes[0].heat_input"), or what the file calls it
+    where no field of the model holds it alone; `place` says where in the file, `value` what is
+    printed, `suspected` what may have been meant, in one clause.
     """
 
     kind: SlipKind

@@ -13,9 +13,10 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from weldref.procedures.describe import by_process
 from weldref.procedures.fields import Field
 from weldref.procedures.keys import side_of
-from weldref.procedures.printed import Range
+from weldref.procedures.printed import Range, Text
 from weldref.procedures.quantity import Doubt, Quantity, parse_quantity
 from weldref.procedures.tree import Group, Items, Leaf, Node, leaves
 from weldref.procedures.units import unit_of
@@ -80,6 +81,14 @@ def pieces(node: Node, ask: Ask) -> list[Piece]:
 def _leaf(leaf: Leaf, ask: Ask) -> list[Piece]:
     if leaf.blank:
         return []
+    if isinstance(leaf.value, str) and ask.field.kind == "ranges" and not ask.of:
+        parts = by_process(Text(leaf.text))
+        if all(part.of[:1].isalpha() for part in parts):  # "111 mm" is no process
+            return [
+                piece
+                for part in parts
+                for piece in _leaf(replace(leaf, value=part.text), replace(ask, of=part.of))
+            ]
     if ask.field.kind == "sizes" and isinstance(leaf.value, str) and not leaf.date:
         return _sizes(leaf, ask)
     return [_piece(_quantity(leaf, ask.field.dimension), leaf.text, leaf, ask)]

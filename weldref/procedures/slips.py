@@ -90,9 +90,10 @@ def find_slips(procedure: Procedure) -> list[Slip]:
     for name in ("thickness", "preheat_min", "interpass_max", "heat_input", "pipe_diameter"):
         # A form says one thing a few times, a hostile file thousands of times.
         told: tuple[Range, ...] = getattr(procedure, name)[:20]
-        for (i, a), (j, b) in combinations(enumerate(told), 2):
+        for (_, a), (j, b) in combinations(enumerate(told), 2):
             if a.of == b.of:
-                found += _agreement(f"{name}[{j}]", b, a, f"{name}[{i}]")
+                beside = f" at {a.place}" if a.place != b.place else " beside it"
+                found += _agreement(f"{name}[{j}]", b, a, beside)
     return found
 
 
@@ -170,7 +171,8 @@ def _pass(at: str, one: Pass, processes: list[str]) -> Iterator[Slip]:
             yield from _unit(f"{at}.{name}", name, told, mine)
     for index, named in enumerate(one.also):
         first = getattr(one, named.name)
-        yield from _agreement(f"{at}.also[{index}].value", named.value, first, f"{at}.{named.name}")
+        beside = f" at {first.place}" if first is not None and first.place else ""
+        yield from _agreement(f"{at}.also[{index}].value", named.value, first, beside)
 
 
 def _by_heat_input(at: str, one: Pass) -> Iterator[Slip]:
@@ -282,7 +284,7 @@ def _agreement(at: str, value: Range, first: Range | None, beside: str) -> Itera
                 "conversion",
                 at,
                 f"{ours:g} {value.unit}",
-                f"does not agree with {theirs:g} {first.unit} ({beside})",
+                f"does not agree with {theirs:g} {first.unit}{beside}",
                 value.place,
             )
 

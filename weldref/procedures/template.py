@@ -44,7 +44,11 @@ HELP = (
 
 
 def write_template(
-    path: str | Path, *, units: UnitSystem = "us", procedure: Procedure | None = None
+    path: str | Path,
+    *,
+    units: UnitSystem = "us",
+    procedure: Procedure | None = None,
+    read_from: Path | None = None,
 ) -> Path:
     """Write the form as XLSX or CSV, as the ending of the path says.
 
@@ -56,6 +60,8 @@ def write_template(
         The units of the headings.
     procedure
         Fill the form with this procedure, as far as the form has a place for it.
+    read_from
+        The file of that procedure, which the form must not replace: it may say more.
 
     Raises
     ------
@@ -79,7 +85,7 @@ def write_template(
         data = _csv(made, units)
     else:
         raise InputError(f"template: '{path}' must end in .xlsx or .csv")
-    write_whole(path, data, "template")
+    write_whole(path, data, "template", [read_from] if read_from else ())
     return path
 
 

@@ -112,7 +112,7 @@ def test_every_verdict_is_written(posts: Path, tmp_path: Path) -> None:
 
 
 def test_the_log_is_never_overwritten(posts: Path, tmp_path: Path) -> None:
-    with pytest.raises(InputError, match="is the log itself"):
+    with pytest.raises(InputError, match="is the file that is read"):
         audit_log(posts, output=posts)
     with pytest.raises(InputError, match="give a file name in a folder that exists"):
         check_target(tmp_path / "no" / "folder.parquet", posts)

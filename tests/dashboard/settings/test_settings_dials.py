@@ -147,6 +147,13 @@ def test_what_else_to_choose_names_its_sources():
     assert "29 CFR 1910.133" in said
 
 
+def test_a_shade_at_a_recalled_current_says_so():
+    recalled = "a current from memory, not seen in print"
+    said = words(opened(**{**POST, "electrode": "E6010"}), "What else to choose")
+    assert re.search(rf"Minimum shade 8 at \d+ A \({recalled}\)", said)
+    assert recalled not in words(opened(**POST), "What else to choose")
+
+
 def test_a_cut_is_asked_for_no_polarity_and_no_heat_input():
     said = words(opened(process="PAC", material="aluminium", thickness="1/4 in"))
     assert "Polarity Shielding" not in said

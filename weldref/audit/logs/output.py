@@ -39,9 +39,7 @@ def check_target(target: Path, log: Path) -> None:
     InputError
         In one sentence that names the place.
     """
-    check_place(target)
-    if target.exists() and log.exists() and target.samefile(log):
-        raise InputError(f"output: '{target}' is the log itself; give another file name")
+    check_place(target, inputs=[log])
     if target.is_dir() or not target.parent.is_dir():
         raise InputError(
             f"output: '{target}' cannot be written; give a file name in a folder that exists"

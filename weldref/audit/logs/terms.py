@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
 from typing import Any
 
 from weldref.audit.logs.columns import CONDITIONS
@@ -60,12 +59,6 @@ def remembering(store: Store) -> Store:
 @dataclass(frozen=True)
 class QuickVocabulary(Vocabulary):
     """The vocabulary with every spelling in memory, and no search for near ones."""
-
-    @cached_property
-    def spellings(self) -> dict[tuple[str, str], str]:
-        """Every tree and spelling with its term."""
-        rows = self.store.rows("SELECT tree, lower(spelling) AS spelling, term FROM spellings")
-        return {(r["tree"], r["spelling"]): str(r["term"]) for r in rows}
 
     def _spelled(self, tree: str, text: str) -> str | None:
         return self.spellings.get((tree, " ".join(text.split()).casefold()))

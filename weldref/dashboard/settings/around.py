@@ -14,7 +14,6 @@ from weldref.choices import Statement
 from weldref.dashboard import fragments
 from weldref.dashboard.settings.entries import Asked, Entries, compared, described
 from weldref.follows import Derived, Follows
-from weldref.lookup import Match
 from weldref.store import Store
 
 MOST_OPEN = 3
@@ -39,12 +38,10 @@ def draw_follows(store: Store, entries: Entries) -> None:
 
 def draw_choices(store: Store, entries: Entries) -> None:
     """Draw what the tables say of polarity, gas, filler metal, tungsten, cup and lens shade."""
-    currents: tuple[float, ...] = ()
-    if "current" in entries.read:
-        currents = (entries.read["current"].si,)
+    current = entries.read.get("current")
     facts = {
         **_choices(store, entries.asked, entries.grade),
-        "Lens shade": _shades(store, entries.asked, entries.grade, currents),
+        "Lens shade": _shades(store, entries.asked, entries.grade, current.si if current else None),
     }
     body = "".join(f"<dt>{name}</dt><dd>{_list(lines)}</dd>" for name, lines in facts.items())
     st.html(
@@ -90,9 +87,9 @@ def _choices(store: Store, asked: Asked, grade: str) -> dict[str, list[str]]:
         if choices.takes_tungsten(situation):
             tungsten = choices.named_by_rows(matches, "tungsten_class")
             facts["Tungsten"] = _said(tungsten, names)
-            cups = _said(choices.named_by_rows(matches, "cup"), names)
-            facts["Cup"] = [*cups, *_cups(store, matches)]
-        facts["Preheat"] = _preheat(matches)
+            cups = [*choices.named_by_rows(matches, "cup"), *choices.cup_diameters(matches)]
+            facts["Cup"] = _said(cups, names)
+        facts["Preheat"] = _preheat(choices.best_grade(matches, "preheat"))
     return facts
 
 
@@ -140,47 +137,29 @@ def _sourced(
     return f"<li>{text}{doubt}. {fragments.why(of, place)}</li>"
 
 
-def _cups(store: Store, matches: Sequence[Match]) -> list[str]:
-    lines = []
-    for match in matches:
-        row = match.row
-        if row["quantity"] == "cup_diameter" and match.gives_verdict and row["typical"]:
-            text = f"<b>{row['typical']:g} {escape(row['unit'])} inside diameter</b>"
-            if row["electrode_size"]:
-                text += f" (tungsten {escape(row['electrode_size'])})"
-            place = (match.grade, row["source_id"], row["locator"], row["status"])
-            lines.append(_sourced(text, "cup", *place, document_names(store)))
-    return lines
-
-
-def _preheat(matches: Sequence[Match]) -> list[str]:
-    grades = {m.grade for m in matches if m.row["quantity"] == "preheat" and m.gives_verdict}
-    if not grades:
+def _preheat(grade: str | None) -> list[str]:
+    if grade is None:
         return []
-    alone = ", from memory alone, not seen in print" if grades == {"memory"} else ""
+    alone = ", from memory alone, not seen in print" if grade == "memory" else ""
     return [f"<li>See the bars of preheat{alone}.</li>"]
 
 
 @lru_cache(maxsize=256)
-def _shades(store: Store, asked: Asked, grade: str, currents: tuple[float, ...]) -> list[str]:
+def _shades(store: Store, asked: Asked, grade: str, current: float | None) -> list[str]:
     """List the shades at the set current, or at the ends of what is published."""
-    ends = [
-        m.row[end]
-        for m in compared(store, asked, grade)
-        if m.applies and m.row["quantity"] == "current" and m.gives_verdict and m.grade != "memory"
-        for end in ("min_si", "max_si", "typical_si")
-        if m.row[end] is not None
-    ]
-    at = currents or (tuple(dict.fromkeys((min(ends), max(ends)))) if ends else ())
+    matches = [m for m in compared(store, asked, grade) if m.applies]
+    at = choices.shade_currents(matches, current)
+    recalled = f"a current {fragments.GRADES['memory']}" if at.from_memory else ""
     names = document_names(store)
     lines = []
-    for shade in choices.shades(store, described(store, asked), at):
+    for shade in choices.shades(store, described(store, asked), at.amperes):
         where = "" if shade.at is None else f" at {shade.at:g} A"
         for s in shade.statements:
             value = "outside the table" if s.value is None else f"{s.value:g}"
             text = f"{escape(s.what.capitalize())} <b>{value}</b>{where}"
-            if s.note:
-                text += f" ({escape(s.note)})"
+            notes = [note for note in (recalled, s.note) if note not in ("", value)]
+            if notes:
+                text += f" ({escape('; '.join(notes))})"
             of = f"shade {value}"
             lines.append(_sourced(text, of, s.how_read, s.source_id, s.locator, None, names))
     return lines

@@ -74,12 +74,12 @@ def _draw_between(store: Store, entries: Entries, cards: Sequence[str]) -> None:
     if len(entries.values) > 1:
         asked = tuple(entries.values.items())
         result = held_together(store, entries.asked, entries.grade, asked)
-        rows = [
-            row
-            for quantity, text in asked
-            for row in judged(store, entries.asked, entries.grade, quantity, text).rows
-        ]
-        st.html(fragments.together(result, rows))
+        places = {
+            match.row["line"]: f"{match.row['source']}, {match.row['locator'] or 'place not noted'}"
+            for quantity in entries.values
+            for match in applying(store, entries.asked, entries.grade, quantity)
+        }
+        st.html(fragments.together(result, places))
     others = [quantity for quantity in DIALS if quantity not in cards]
     if others:
         with st.container(key="other-values", gap="small"):
