@@ -469,3 +469,29 @@ def test_a_metal_that_no_table_holds_is_said_to_be_left_out() -> None:
 def test_another_standard_is_not_taken_for_a_known_one(name: str) -> None:
     with pytest.raises(InputError, match="is not known"):
         audit_procedure(a_procedure("SMAW"), standards=(name,))
+
+
+def test_where_no_code_is_named_tables_that_differ_only_ask() -> None:
+    # A36, 1 in, FCAW at 70 F: AWS D1.1:2015 Table 3.3 asks for 50 F, B31.3 Table 330.1.1 for 175 F.
+    plate: dict[str, Any] = {
+        "thickness": (Range(1, 1, "in"),), "preheat_min": (Range(70, None, "F"),),
+    }  # fmt: skip
+    nameless = a_procedure("FCAW-G", **plate)
+    assert severities(nameless, "preheat-by-method") == ["question"]
+    piping = a_procedure("FCAW-G", standards=(Text("ASME B31.3"),), **plate)
+    assert "outside" in severities(piping, "preheat-by-method")
+    structure = a_procedure("FCAW-G", standards=(Text("AWS D1.1"),), **plate)
+    assert severities(structure, "preheat-by-method") == ["note"]
+
+
+def test_an_unknown_filler_does_not_silence_the_tables_of_preheat() -> None:
+    document = a_procedure(
+        "FCAW-G", fillers=filler("T 46 4 P M21 1 H5"), thickness=(Range(2, 2, "in"),),
+        preheat_min=(Range(32, None, "F"),),
+    )  # fmt: skip
+    assert "ask nothing" not in str(found(document, "preheat-by-method"))
+
+
+def test_not_applicable_is_no_term() -> None:
+    document = a_procedure("FCAW-S", weld={"transfer_mode": Text("N/A")})
+    assert audit_procedure(document).unknown == {}

@@ -20,6 +20,8 @@ _CLASS = re.compile(
     r"\b(?:E\d{4,5}[A-Z0-9-]*|E\d{2}T\d{0,2}-[A-Z0-9]+[CM]?|E\d{2}C-[A-Z0-9]+|ER\d{2,4}[A-Z0-9-]*"
     r"|ER[A-Z][A-Za-z0-9-]+|E\d{3}[A-Z]*-\d{2}|EM\d+K?|[34]Si1|G\d?[34]Si1)\b"
 )
+_NOTHING = ("n/a", "na", "none", "nil", "-", "not applicable", "not required")
+"""What forms say where a condition does not apply."""
 _BETWEEN = re.compile(r"\s+(?:to|and|or|with|x)\s+|[;,/&]", re.IGNORECASE)
 """What stands between two base metals."""
 
@@ -321,7 +323,7 @@ class Case:
         """Resolve conditions one by one, leaving out (and remembering) what is not known."""
         situation = describe(self.store, units=self.system)
         for name, text in conditions.items():
-            if not text:
+            if not text or text.strip(" .").casefold() in _NOTHING:
                 continue
             try:
                 one = describe(self.store, units=self.system, **{name: text})  # type: ignore[arg-type]

@@ -42,20 +42,32 @@ def preheat_by_method(case: Case, this: Rule) -> Iterator[Finding]:
         above: list[tuple[Method, list[str]]] = []
         governed = False
         silent = []
+        met = False
         for metal, _ in case.metals:
             methods = list(_methods(case, metal, thickness))
+            met = met or any(
+                _is_kept(m, value.si)
+                for m in methods
+                if m.how_read != "memory" and UNSAID not in m.note
+            )
             if not any(method.celsius is not None for method in methods):
                 silent.append(metal)
             for method in methods:
                 governed = governed or (bool(case.procedure.standards) and _governs(case, method))
-                if method.celsius is not None and value.si - 273.15 < method.celsius - HALF_DEGREE:
+                if method.celsius is not None and not _is_kept(method, value.si):
                     same = _without(method, metal)
                     metals = next((names for seen, names in above if seen == same), None)
                     if metals is None:
                         above.append((same, [metal]))
                     elif metal not in metals:
                         metals.append(metal)
-        others = [each for each in above if not _governs(case, each[0]) or UNSAID in each[0].note]
+        # No code is named, and one table's minimum is kept: which of them governs is the question.
+        differ = met and not case.procedure.standards
+        others = [
+            each
+            for each in above
+            if differ or not _governs(case, each[0]) or UNSAID in each[0].note
+        ]
         for method, metals in above:
             if (method, metals) in others:
                 continue
@@ -84,11 +96,17 @@ def preheat_by_method(case: Case, this: Rule) -> Iterator[Finding]:
             yield _elsewhere(case, this, minimum, thickness, others, governed)
 
 
+def _is_kept(method: Method, kelvin: float) -> bool:
+    """Whether a minimum is at least what a table asks for."""
+    return method.celsius is not None and kelvin - 273.15 >= method.celsius - HALF_DEGREE
+
+
 def _methods(case: Case, metal: str, thickness: str) -> Iterator[Method]:
     """What each table asks, for each process of the document with its own filler metal."""
     welds = {case.process_of(weld): weld for weld in reversed(case.procedure.passes)}
     for process in case.processes or (None,):
-        classes = [name for name, _ in case.filler_classes(welds.get(process))]
+        named = [name for name, _ in case.filler_classes(welds.get(process))]
+        classes = [name for name in named if case.kinds("filler_class", name)]
         with suppress(InputError):
             yield from compare_preheat(
                 material=metal,
