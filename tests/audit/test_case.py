@@ -167,3 +167,10 @@ def test_rows_of_another_thickness_do_not_speak(store: Store) -> None:
                 assert least <= high * 1.02
                 assert (code == 0) == (least * 0.98 <= low and high <= most * 1.02)
     assert set(kept(50, 60)) < set(kept(1.5, 6.4))
+
+
+def test_the_gas_of_a_document_is_not_for_its_covered_electrodes(store: Store) -> None:
+    gases = (Gas(role="shielding", composition=Text("argon")),)
+    case = Case(store, Procedure(gases=gases))
+    assert case.gas(Pass(process=Text("GTAW"))) == Text("argon")
+    assert case.gas(Pass(process=Text("SMAW"))) is None

@@ -20,6 +20,12 @@ _CLASS = re.compile(
     r"\b(?:E\d{4,5}[A-Z0-9-]*|E\d{2}T\d{0,2}-[A-Z0-9]+[CM]?|E\d{2}C-[A-Z0-9]+|ER\d{2,4}[A-Z0-9-]*"
     r"|ER[A-Z][A-Za-z0-9-]+|E\d{3}[A-Z]*-\d{2}|EM\d+K?|[34]Si1|G\d?[34]Si1)\b"
 )
+GAS_PROCESSES = ("GMAW", "FCAW-G", "GTAW", "PAW")
+"""Processes that need a shielding gas."""
+
+UNDER_FLUX = ("SMAW", "SAW")
+"""Processes that take none: the document's gas is for its other passes."""
+
 _NOTHING = ("n/a", "na", "none", "nil", "-", "not applicable", "not required")
 """What forms say where a condition does not apply."""
 _BETWEEN = re.compile(r"\s+(?:to|and|or|with|x)\s+|[;,/&]", re.IGNORECASE)
@@ -187,6 +193,8 @@ class Case:
         if weld.gas:
             return weld.gas
         process = self.process_of(weld)
+        if process in UNDER_FLUX:
+            return None
         for gas in self.procedure.gases:
             if gas.role != "shielding" or gas.composition is None:
                 continue

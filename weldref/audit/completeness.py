@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from weldref.audit.case import Case
-from weldref.audit.consistency import GAS_PROCESSES
+from weldref.audit.case import GAS_PROCESSES, Case
 from weldref.audit.document import without_progression
 from weldref.audit.finding import Finding, Rule, rule
 from weldref.errors import InputError

@@ -5,14 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from weldref.audit.case import Case
+from weldref.audit.case import GAS_PROCESSES, Case
 from weldref.audit.finding import Finding, Rule, rule
 from weldref.cautions import METAL_OF_FILLER
 from weldref.errors import InputError
 from weldref.gas import Composition
 from weldref.procedures.model import Pass, Text
 
-GAS_PROCESSES = ("GMAW", "FCAW-G", "GTAW", "PAW")
 WIRE = {
     "SMAW": ("covered electrode",),
     "GMAW": ("solid wire or rod", "metal cored wire"),

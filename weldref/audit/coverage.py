@@ -84,7 +84,7 @@ def record_coverage(case: Case, this: Rule) -> Iterator[Finding]:
         yield this.finding(
             "note",
             f"{case.code}: not compared here: position, progression, polarity and filler metal "
-            f"class, for which the tables hold no rule{held}",
+            f"class{held}",
             grade="read",
             next_step="compare these by hand, and verify every rule against the standard",
         )
@@ -273,7 +273,8 @@ def _deposit(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> 
             most = _metres(case, claimed.high, claimed)
             if most is None or (tested.of and claimed.of and tested.of not in claimed.of):
                 continue
-            qualified = f"up to {limit * 1000:.4g} mm deposit from {tested} {tested.of}".strip()
+            shown = f"{case.units.convert(limit, claimed.unit):.4g} {claimed.unit}"
+            qualified = f"up to {shown} deposit from {tested} {tested.of}".strip()
             covered = most <= limit * 1.005
             what = f"deposit {claimed} {claimed.of}".strip()
             yield from _report(case, this, row, covered, what, claimed, qualified)

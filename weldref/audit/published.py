@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
-from weldref.audit.case import Case
-from weldref.audit.consistency import GAS_PROCESSES, passes
+from weldref.audit.case import GAS_PROCESSES, Case
+from weldref.audit.consistency import passes
 from weldref.audit.finding import Finding, Rule, Severity, rule
 from weldref.lookup import GRADES, find
 from weldref.own_tables import BY_OWN, OWN_DOCUMENT
