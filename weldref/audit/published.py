@@ -159,6 +159,10 @@ def _say(this: Rule, quantity: str, given: Range, readings: Sequence[Reading]) -
     between = [r for r in differing if not any(row.verdict == "inside" for row in r.rows)]
     if outside_print or between:
         speaking = [*outside_print, *between]
+        opens = {
+            reading.value: _unsaid([row for row in reading.rows if row.verdict != "inside"])
+            for reading in speaking
+        }
         words = " and ".join(
             f"{r.value:g} {r.unit} is "
             + (
@@ -166,15 +170,16 @@ def _say(this: Rule, quantity: str, given: Range, readings: Sequence[Reading]) -
                 if r in between
                 else f"{r.verdict} by {r.by:g} {r.unit}"
             )
+            + (f" if {opens[r.value]}" if opens[r.value] and "" in opens.values() else "")
             for r in speaking
         )
-        unsaid = _unsaid([row for r in speaking for row in r.rows if row.verdict != "inside"])
-        if unsaid:
-            severity, after = "question", "state it, and compare again"
-            words += f" if {unsaid}, which the document leaves open"
-        else:
+        if "" in opens.values():
             severity = "outside"
             after = "justify by the test record or the consumable maker's data, or mend"
+        else:
+            severity, after = "question", "state it, and compare again"
+            conditions = " or ".join(dict.fromkeys(opens.values()))
+            words += f" if {conditions}, which the document leaves open"
     elif differing:
         severity, speaking = "question", differing
         words = " and ".join(f"{r.value:g} {r.unit}" for r in differing)
