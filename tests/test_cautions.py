@@ -149,3 +149,14 @@ def test_saying_less_never_removes_a_caution(
     told, less = both
     if less:
         assert shown(STORE, **told) <= shown(STORE, **less)
+
+
+@pytest.mark.parametrize(
+    ("electrode", "oven"), [("E7018", True), ("E6010", False), ("E6013", False), (None, True)]
+)
+def test_an_oven_is_for_low_hydrogen_electrodes(
+    store: Store, electrode: str | None, oven: bool
+) -> None:
+    # AWS D1.1:2015, 5.3.2.1 speaks of low-hydrogen electrodes; heat spoils a cellulosic one.
+    found = cautions_for(store, describe(store, process="SMAW", electrode=electrode))
+    assert ("low-hydrogen-storage" in {one.caution for one in found}) == oven

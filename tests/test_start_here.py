@@ -32,7 +32,8 @@ def row(store, low=None, high=None, typical=None, **other):
         "typical_si": typical,
         **other,
     }
-    assumed = {name: -1 for name in ("position", "joint") if said[name] is not None}
+    left_open = ("position", "joint", "transfer_mode")
+    assumed = {name: -1 for name in left_open if said[name] is not None}
     return Match(said, {"process": 0, **assumed}, (), grade)
 
 
@@ -106,10 +107,20 @@ def test_a_middle_lies_in_every_window(windows):
     store = open_store()
     rows = [row(store, *ends, source_id=f"document {n}") for n, ends in enumerate(windows)]
     point = start(store, *rows)
-    shared = max(low for low, _ in windows) <= min(high for _, high in windows)
-    assert bool(point.starts) == shared
+    low, high = max(low for low, _ in windows), min(high for _, high in windows)
+    touching = low == high and all(least < most for least, most in windows)
+    assert bool(point.starts) == (low <= high and not touching)
+    assert ("only touch" in point.why_not) == touching
     for found in point.starts:
         assert all(low <= found.value <= high for low, high in windows)
+
+
+def test_windows_of_different_transfer_modes_have_no_middle(store):
+    short = row(store, 100, 200, transfer_mode="short-circuiting", source_id="document 1")
+    globular = row(store, 120, 300, transfer_mode="globular", source_id="document 2")
+    point = start(store, short, globular)
+    assert point.starts == ()
+    assert point.why_not == "the windows are for different transfer modes: say which"
 
 
 @pytest.mark.parametrize("process", ["SMAW", "GMAW", "GTAW", "FCAW", "PAC", "OFC"])

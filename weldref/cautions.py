@@ -46,10 +46,10 @@ class Caution:
 def cautions_for(store: Store, situation: Situation) -> tuple[Caution, ...]:
     """Return the cautions that a situation calls for, in the order of the table.
 
-    A caution is left out only where what was said excludes it: another process, metal or gas.
-    What was left open excludes nothing, and a broad term nothing that it holds. Where no metal
-    was named, a filler class tells its family; beside a metal it adds the cautions of its own.
-    Of a situation of which nothing was said, only what holds for all work is shown.
+    A caution is left out only where what was said excludes it: another process, metal, gas or
+    filler metal. What was left open excludes nothing, and a broad term nothing that it holds.
+    Where no metal was named, a filler class tells its family; beside a metal it adds the cautions
+    of its own. Of a situation of which nothing was said, only what holds for all work is shown.
 
     Examples
     --------
@@ -60,10 +60,12 @@ def cautions_for(store: Store, situation: Situation) -> tuple[Caution, ...]:
     >>> [one.caution for one in found if one.caution in ("zinc", "hexavalent-chromium")]
     ['hexavalent-chromium']
     """
+    filler = situation.terms.get("filler_class")
     meant = {
         "processes": _processes(store, situation),
         "materials": _metals(store, situation),
         "gases": frozenset({situation.gas}) if situation.gas else None,
+        "filler_classes": _related(filler) if filler else None,
         "environment": frozenset({"under water"} if situation.under_water else ()),
     }
     if not situation.given():

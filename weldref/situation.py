@@ -30,6 +30,17 @@ LABELS = {
 }
 """The conditions of a row and what a person calls them."""
 
+TAKES = {
+    "SMAW": ("covered electrode",),
+    "GMAW": ("solid wire or rod", "metal cored wire"),
+    "GTAW": ("solid wire or rod",),
+    "PAW": ("solid wire or rod",),
+    "FCAW": ("flux cored wire",),
+    "FCAW-G": ("gas-shielded flux cored wire", "flux cored wire"),
+    "FCAW-S": ("self-shielded flux cored wire", "flux cored wire"),
+}
+"""The kinds of filler metal that each process takes."""
+
 
 @dataclass(frozen=True, slots=True)
 class Situation:
@@ -121,6 +132,11 @@ def describe(
     if process and not transfer_mode and process != terms["process"].name:
         mode = vocabulary.transfer_in(process)
         notes += [f"'{process}' names {mode} transfer: give the transfer mode too"] if mode else []
+    if {"process", "filler_class"} <= terms.keys():
+        takes = TAKES.get(terms["process"].name)
+        filler = terms["filler_class"]
+        if takes and filler.broader.keys() - {filler.name} and not set(takes) & set(filler.broader):
+            notes.append(f"{filler.name} is no filler metal for {terms['process'].name}")
     size = sizes = length = None
     if diameter not in (None, ""):
         size, sizes = electrode_size(store, diameter, units)

@@ -18,6 +18,7 @@ from itertools import groupby
 from typing import Literal
 
 from weldref.lookup import GRADES, Match
+from weldref.situation import LABELS
 from weldref.store import Store
 from weldref.units import Units, UnitSystem, Value
 from weldref.verdict import Row, Word, as_row, by_document, distinct_rows, left_open, weigh
@@ -155,6 +156,8 @@ def _middle(units: Units, matches: Sequence[Match], unit: str) -> Start | str:
     windows = [m for m in matches if _is_window(m)]
     if _alternatives(windows):
         return "separate windows are published for this situation: choose one of them"
+    if open_condition := _excluding(windows):
+        return f"the windows are for different {open_condition}: say which"
     lows = [m.row["min_si"] for m in windows if m.row["min_si"] is not None]
     highs = [m.row["max_si"] for m in windows if m.row["max_si"] is not None]
     if not highs:
@@ -164,6 +167,8 @@ def _middle(units: Units, matches: Sequence[Match], unit: str) -> Start | str:
     if max(lows) > min(highs):
         return "the published windows do not overlap: the sources differ"
     low, high = (_tidy(units.convert(si, unit)) for si in (max(lows), min(highs)))
+    if low == high and all(m.row["min_si"] != m.row["max_si"] for m in windows):
+        return f"the published windows only touch, at {low:g} {unit}"
     kind: Kind = "middle of the overlap" if len(windows) > 1 else "middle of the window"
     grade = max((m.grade for m in windows), key=GRADES.index)
     rows = distinct_rows(as_row(units, m, None) for m in windows)
@@ -181,6 +186,20 @@ def _alternatives(windows: Sequence[Match]) -> bool:
         len({(m.row["min_si"], m.row["max_si"]) for m in group}) > 1
         for _, group in groupby(choosable, key)
     )
+
+
+def _excluding(windows: Sequence[Match]) -> str:
+    """Name what the windows add in different ways: one weld cannot be inside all of them."""
+    stated: dict[str, set[str]] = {}
+    for match in windows:
+        for name, value in left_open(match):
+            stated.setdefault(name, set()).add(value)
+    apart = [name for name in _EXCLUSIVE if len(stated.get(name, ())) > 1]
+    return " and ".join(f"{LABELS[name]}s" for name in apart)
+
+
+_EXCLUSIVE = ("transfer_mode", "process")
+"""Conditions of which a weld has one: what is printed for two of them is not shared by both."""
 
 
 def _is_window(match: Match) -> bool:

@@ -282,3 +282,17 @@ def test_what_was_not_compared_is_named() -> None:
     said = [f.what for f in audit_procedure(claim, record=record, code="ASME IX").findings]
     assert any("position, progression, polarity and filler metal class" in what for what in said)
     assert any("for want of a value on one side" in what for what in said)
+
+
+def test_a_record_made_to_another_code_is_told() -> None:
+    record = a_record(Range(0.5, 0.5, "in"), standards=(Text("ASME IX"),))
+    claim = a_claim(0.1875, 0.75, "in")
+    told = {
+        code: [
+            f.severity
+            for f in audit_procedure(claim, record=record, code=code).findings
+            if "the record names ASME IX" in f.what
+        ]
+        for code in ("ASME IX", "AWS D1.1")
+    }
+    assert told == {"ASME IX": [], "AWS D1.1": ["question"]}

@@ -11,24 +11,18 @@ from weldref.cautions import METAL_OF_FILLER
 from weldref.errors import InputError
 from weldref.gas import Composition
 from weldref.procedures.model import Pass, Text
+from weldref.situation import TAKES
 
-WIRE = {
-    "SMAW": ("covered electrode",),
-    "GMAW": ("solid wire or rod", "metal cored wire"),
-    "GTAW": ("solid wire or rod",),
-    "PAW": ("solid wire or rod",),
-    "FCAW": ("flux cored wire",),
-    "FCAW-G": ("gas-shielded flux cored wire", "flux cored wire"),
-    "FCAW-S": ("self-shielded flux cored wire", "flux cored wire"),
-}
-"""The kinds of filler metal that each process takes."""
 NOT_FLAT = re.compile(r"\b(?:V|OH|vertical|overhead|3[GF]|4[GF]|5[GF]|6G|all)\b", re.IGNORECASE)
 
 
 def passes(case: Case) -> Iterator[tuple[Pass, str, str | None]]:
     """Each pass with its label and process."""
     for weld in case.procedure.passes:
-        yield weld, weld.label.text if weld.label else "pass", case.process_of(weld)
+        label = weld.label.text if weld.label else "pass"
+        # A bare number would read like that of a list.
+        named = f"pass {label}" if re.fullmatch(r"\d[\dn\s,-]*", label) else label
+        yield weld, named, case.process_of(weld)
 
 
 @rule(
@@ -43,7 +37,7 @@ def process_and_filler(case: Case, this: Rule) -> Iterator[Finding]:
     """A flux cored process with a solid wire, or the reverse."""
     seen: set[tuple[str, str]] = set()
     for weld, label, process in passes(case):
-        accepted = WIRE.get(process or "")
+        accepted = TAKES.get(process or "")
         for name, place in case.filler_classes(weld):
             kinds = case.kinds("filler_class", name)
             if not accepted or not kinds or (process or "", name) in seen:

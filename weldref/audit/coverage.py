@@ -8,7 +8,7 @@ from contextlib import suppress
 from typing import Any
 
 from weldref.audit.case import Case
-from weldref.audit.codes import evaluate
+from weldref.audit.codes import code_in, evaluate
 from weldref.audit.consistency import passes
 from weldref.audit.finding import Finding, Rule, rule
 from weldref.errors import InputError
@@ -46,6 +46,18 @@ def record_coverage(case: Case, this: Rule) -> Iterator[Finding]:
     if case.record is None or case.code is None:
         return
     own = case.record is case.procedure
+    made_to = code_in(" ".join(text.text for text in case.record.standards))
+    if made_to is not None and made_to != case.code:
+        yield this.finding(
+            "question",
+            f"the record names {made_to} and is compared under {case.code}",
+            place=case.record.standards[0].place,
+            value=made_to,
+            expected=case.code,
+            source_id="",
+            grade="read",
+            next_step="see whether that code takes a test made to the other",
+        )
     rows = case.store.rows(
         """
         SELECT * FROM qualification_rules WHERE standard = $code AND status IS NULL

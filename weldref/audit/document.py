@@ -150,8 +150,7 @@ def preheat_box_and_table(case: Case, this: Rule) -> Iterator[Finding]:
 )
 def open_ranges(case: Case, this: Rule) -> Iterator[Finding]:
     """A window with one end, or none, controls nothing."""
-    for weld in case.procedure.passes:
-        label = weld.label.text if weld.label else "pass"
+    for weld, label, _ in passes(case):
         for name in ("current", "voltage", "travel_speed"):
             given = getattr(weld, name)
             if given is None or not given.stated or given.typical is not None:

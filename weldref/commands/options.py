@@ -33,7 +33,8 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> Any:
         """Raise the message instead of printing usage."""
-        raise InputError(message)
+        missing = "the following arguments are required: COMMAND"
+        raise InputError(message.replace(missing, "no command is given; weldref --help lists them"))
 
 
 Run = Callable[[argparse.Namespace], int]

@@ -278,6 +278,12 @@ class Cautions(Table):
     gases: str = reference(
         "gases that call for it; empty: not tied to a gas", "gases.term", empty=True, many=True
     )
+    filler_classes: str = reference(
+        "filler metals that call for it; empty: all",
+        "electrode_classes.term",
+        empty=True,
+        many=True,
+    )
     environment: str = choice("surroundings that call for it", ("under water",), empty=True)
     wording: str = key("the caution in one or two sentences")
     source_id: str = source_id()

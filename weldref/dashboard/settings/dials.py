@@ -244,6 +244,11 @@ def _draw_slider(
     low, high, step = charts.dial_scale(made, value)
     key = f"{quantity}-dial"
     st.session_state[key] = low if value is None else min(max(value, low), high)
+    # Where a dial has rested that stands for no value: in a fast change of the situation the
+    # browser may send such a place back, and nobody set it.
+    rests = st.session_state.setdefault(f"{quantity}-rests", set())
+    if value is None:
+        rests.add(low)
     with st.container(key=f"{'off' if value is None else 'on'}-{quantity}", gap=None):
         st.slider(
             f"{title_of(store, quantity)} dial",
@@ -294,6 +299,9 @@ def _set(quantity: str, text: str) -> None:
 
 
 def _turned(quantity: str, unit: str) -> None:
+    unset = not str(st.session_state.get(quantity) or "").strip()
+    if unset and st.session_state[f"{quantity}-dial"] in st.session_state[f"{quantity}-rests"]:
+        return
     _set(quantity, f"{st.session_state[f'{quantity}-dial']:g} {unit}")
 
 
