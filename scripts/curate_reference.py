@@ -7,7 +7,7 @@ RAW_DIR holds one folder per reading with ``facts_*.csv``, ``worked_examples.csv
 ``curation/reference_left_out.csv``; the run fails otherwise. It also fails when a number of a
 table was not in its raw row, when a number of a raw row is lost, or when two rows share a key.
 Each raw file has one function below that says what becomes of its rows. Columns, their order
-and the keys come from the models in ``weldref.schemas.reference``.
+and the keys come from the models in ``weldref.data.schemas.reference``.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import NamedTuple
 
-from weldref.schemas.reference import REFERENCE_TABLES, SHARED, WorkedExamples
+from weldref.data.schemas.reference import REFERENCE_TABLES, SHARED, WorkedExamples
 
 CURATION = Path(__file__).parent / "curation"
 EXAMPLES = "worked_examples"

@@ -5,9 +5,9 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from weldref.compute import SHOWN, all_formulas
+from weldref.calculate.by_name import SHOWN, all_formulas
+from weldref.data.store import open_store
 from weldref.formulas.formula import Formula
-from weldref.store import open_store
 from weldref.text import GRADE_WORDS
 
 sys.path.insert(0, str(Path(__file__).parent.parent))

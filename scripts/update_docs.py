@@ -28,8 +28,8 @@ from typing import Any
 
 from formula_tables import SUBJECTS, summary, table
 
-from weldref.catalogue import tables
 from weldref.cli import main as weldref
+from weldref.data.catalogue import tables
 
 ROOT = Path(__file__).parent.parent
 SITE = ROOT / "scripts" / "site" / "pages"

@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-from weldref.own_tables import OwnTables
-from weldref.store import Store, datasets_folder, open_store
+from weldref.data.folder import datasets_folder
+from weldref.data.own import OwnTables
+from weldref.data.store import Store, open_store
 
 # How long an example takes depends on the machine, not on whether the answer is right.
 settings.register_profile("weldref", deadline=None)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from tests.conftest import write_csv
+from weldref.data.schemas.tables import table_models
 from weldref.procedures.model import Pass, Procedure, Range, Text
-from weldref.schemas.tables import table_models
 
 BENCH = {"process": "SMAW", "electrode": "E7018", "diameter": "1/8"}
 ASKED = ["--process", "SMAW", "--electrode", "E7018", "--diameter", "1/8"]

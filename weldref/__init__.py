@@ -14,14 +14,14 @@ from weldref.errors import DataError, InputError, WeldrefError
 if TYPE_CHECKING:
     import pandas as pd
 
-    from weldref.audit.logs.audit import LogAudit, audit_log
-    from weldref.catalogue import coverage, source, tables
-    from weldref.checks import CheckResult, check
-    from weldref.open_data.diff import diff
-    from weldref.open_data.evidence import evidence
-    from weldref.open_data.export import export
-    from weldref.own_tables import Given
-    from weldref.units import UnitSystem
+    from weldref.core.check import CheckResult, check
+    from weldref.core.units import UnitSystem
+    from weldref.data.catalogue import coverage, source, tables
+    from weldref.data.own import Given
+    from weldref.exchange.diff import diff
+    from weldref.exchange.evidence import evidence
+    from weldref.exchange.export import export
+    from weldref.logs.audit import LogAudit, audit_log
 
 __version__ = "0.1.0"
 __all__ = [
@@ -43,16 +43,16 @@ __all__ = [
 ]
 
 _HOME = {
-    "CheckResult": "checks",
-    "LogAudit": "audit.logs.audit",
-    "audit_log": "audit.logs.audit",
-    "check": "checks",
-    "coverage": "catalogue",
-    "diff": "open_data.diff",
-    "evidence": "open_data.evidence",
-    "export": "open_data.export",
-    "source": "catalogue",
-    "tables": "catalogue",
+    "CheckResult": "core.check",
+    "LogAudit": "logs.audit",
+    "audit_log": "logs.audit",
+    "check": "core.check",
+    "coverage": "data.catalogue",
+    "diff": "exchange.diff",
+    "evidence": "exchange.evidence",
+    "export": "exchange.export",
+    "source": "data.catalogue",
+    "tables": "data.catalogue",
 }
 
 
@@ -117,10 +117,10 @@ def windows(
     """
     import pandas as pd
 
-    from weldref.lookup import find
-    from weldref.own_tables import open_tables
-    from weldref.situation import describe
-    from weldref.terms import Vocabulary
+    from weldref.core.lookup import find
+    from weldref.core.situation import describe
+    from weldref.core.terms import Vocabulary
+    from weldref.data.store import open_tables
 
     store = open_tables(own)
     situation = describe(
@@ -172,7 +172,7 @@ def query(sql: str, most_rows: int = 1000) -> pd.DataFrame:
     """
     import pandas as pd
 
-    from weldref.queries import run_query
+    from weldref.data.query import run_query
 
     answer = run_query(sql, most_rows)
     return pd.DataFrame(list(answer.rows), columns=list(answer.columns))

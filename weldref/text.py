@@ -6,16 +6,16 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from weldref import own_tables
+from weldref.core.situation import LABELS
+from weldref.data import own as own_tables
+from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.errors import InputError
-from weldref.schemas.bases import VERDICT_BASES
-from weldref.situation import LABELS
 
 if TYPE_CHECKING:
-    from weldref.catalogue import Coverage, Source, TableSummary
-    from weldref.cautions import Caution
-    from weldref.checks import CheckResult, Published
-    from weldref.verdict import Reading, Row
+    from weldref.core.cautions import Caution
+    from weldref.core.check import CheckResult, Published
+    from weldref.core.verdict import Reading, Row
+    from weldref.data.catalogue import Coverage, Source, TableSummary
 
 WIDTH = 80
 MOST_ROWS = 8

@@ -13,11 +13,11 @@ import weldref
 from weldref import handouts
 from weldref.audit.finding import Rule
 from weldref.audit.procedure_audit import all_rules
-from weldref.catalogue import document_names
-from weldref.compute import SHOWN, Lookup, all_formulas
-from weldref.compute_lookups import LOOKUPS
+from weldref.calculate.by_name import SHOWN, Lookup, all_formulas
+from weldref.calculate.lookups import LOOKUPS
+from weldref.data.catalogue import document_names
+from weldref.data.store import open_store
 from weldref.formulas.formula import Formula, Symbol
-from weldref.store import open_store
 from weldref.text import GRADE_WORDS
 
 FOLDER = "reference/formulas"
@@ -29,10 +29,10 @@ SUBJECT = re.compile(
     re.DOTALL | re.MULTILINE,
 )
 PARTS = (
-    "weldref.verdict.Reading",
-    "weldref.verdict.Row",
-    "weldref.verdict.Judgement",
-    "weldref.checks.Together",
+    "weldref.core.verdict.Reading",
+    "weldref.core.verdict.Row",
+    "weldref.core.verdict.Judgement",
+    "weldref.core.check.Together",
 )
 """What the answer to a check is made of."""
 

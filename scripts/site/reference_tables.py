@@ -9,9 +9,9 @@ from typing import Any
 
 from layout import cell, code, sentence, table
 
-from weldref.catalogue import tables
-from weldref.open_data.table_schema import description_of, key_of, table_schema
-from weldref.schemas.tables import table_models
+from weldref.data.catalogue import tables
+from weldref.data.schemas.tables import table_models
+from weldref.exchange.table_schema import description_of, key_of, table_schema
 
 FOLDER = "reference/tables"
 

@@ -7,13 +7,13 @@ from typing import get_args
 from layout import cell, code, table
 
 from weldref.audit.finding import SEVERITIES
-from weldref.catalogue import tables
 from weldref.commands.options import exit_code
+from weldref.core.verdict import Word
 from weldref.dashboard.fragments import BASES, GRADES
-from weldref.schemas.bases import SEEN_BASES, VERDICT_BASES
-from weldref.schemas.fields import STATUSES
+from weldref.data.catalogue import tables
+from weldref.data.schemas.bases import SEEN_BASES, VERDICT_BASES
+from weldref.data.schemas.fields import STATUSES
 from weldref.text import GRADE_WORDS
-from weldref.verdict import Word
 
 VERDICTS: dict[str, str] = {
     "inside": "the value lies in every published range that applies, ends included",

@@ -20,7 +20,7 @@ from tests.attack.corpus import Made, make
 from weldref.audit.report import read_baseline
 from weldref.audit.uploads import Upload, audit_log_upload
 from weldref.errors import WeldrefError
-from weldref.open_data.read_dataset import read_dataset
+from weldref.exchange.read_dataset import read_dataset
 from weldref.procedures.read import read_bytes
 
 SECONDS = 2.0

@@ -20,10 +20,10 @@ import duckdb
 
 from weldref.audit.procedure_audit import audit_file
 from weldref.audit.report import render
-from weldref.open_data.export import export
+from weldref.data.folder import datasets_folder
+from weldref.exchange.export import export
 from weldref.procedures.read import read_procedure
 from weldref.procedures.template import write_template
-from weldref.store import datasets_folder
 
 SAMPLES = Path(__file__).parents[1] / "procedures" / "samples"
 

@@ -17,17 +17,17 @@ from hypothesis import strategies as st
 
 import weldref
 from tests.attack.corpus import CELLS
-from weldref.audit.logs.columns import read_columns
 from weldref.audit.report import only_new, read_baseline
 from weldref.audit.uploads import Upload, audit_log_upload, plain_name, read_upload
-from weldref.compute import compute, convert
+from weldref.calculate.by_name import compute, convert
+from weldref.core.gas import parse_mixture
+from weldref.core.situation import LABELS, describe
+from weldref.core.units import Units, parse_number
 from weldref.dashboard.calculators.address import read as read_calculation
 from weldref.dashboard.settings.address import _accepted
+from weldref.data.store import Store, open_store
 from weldref.errors import InputError
-from weldref.gas import parse_mixture
-from weldref.situation import LABELS, describe
-from weldref.store import Store, open_store
-from weldref.units import Units, parse_number
+from weldref.logs.columns import read_columns
 
 light = settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow])
 WORDS = (
@@ -108,12 +108,12 @@ def test_any_unit_of_a_formula(unit: str, wanted: str) -> None:
 
 ENDLESS = """
 import signal
-from weldref.compute import compute, convert
+from weldref.calculate.by_name import compute, convert
 from weldref.errors import InputError
-from weldref.gas import parse_mixture
-from weldref.audit.logs.columns import read_columns
-from weldref.store import open_store
-from weldref.units import Units
+from weldref.core.gas import parse_mixture
+from weldref.logs.columns import read_columns
+from weldref.data.store import open_store
+from weldref.core.units import Units
 
 store = open_store()
 signal.setitimer(signal.ITIMER_PROF, 20)  # ends the process

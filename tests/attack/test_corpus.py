@@ -18,7 +18,7 @@ from typing import Any
 import pytest
 
 from tests.attack.corpus import make
-from weldref.store import Store
+from weldref.data.store import Store
 
 COUNT = int(os.environ.get("WELDREF_CORPUS", "3000" if os.environ.get("CI") else "600"))
 CHUNK = 300

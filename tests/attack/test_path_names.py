@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from weldref.audit.logs.audit import audit_log
 from weldref.audit.uploads import Upload, packed_reports, read_upload
 from weldref.cli import main
-from weldref.open_data.read_dataset import read_dataset
+from weldref.exchange.read_dataset import read_dataset
+from weldref.logs.audit import audit_log
 
 WPS = "WPS No.,7\nProcess,SMAW\n"
 LOG = "process,electrode,diameter,amps\nSMAW,E7018,1/8,130\n"

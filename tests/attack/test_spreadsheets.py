@@ -14,15 +14,15 @@ import openpyxl
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from weldref import browse
+from weldref.data import browse
+from weldref.data.query import run_query
 from weldref.errors import InputError
+from weldref.exchange.dataset import Dataset, Table
+from weldref.exchange.export import export
+from weldref.exchange.write_text import write_spreadsheet
 from weldref.handouts import make_handout, make_practice
-from weldref.open_data.dataset import Dataset, Table
-from weldref.open_data.export import export
-from weldref.open_data.write_text import write_spreadsheet
 from weldref.procedures.read import read_bytes, read_procedure
 from weldref.procedures.template import write_template
-from weldref.queries import run_query
 
 STARTS = ("=", "+", "-", "@", "\t", "\r", "|", "%", "＝", "＋", "－", "＠", " =", "\n=", "\u00a0=")
 FORMULAS = [f"{start}cmd|' /C calc'!A0" for start in STARTS]

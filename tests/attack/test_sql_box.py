@@ -12,14 +12,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from weldref.data.query import ANSWER_MB, LONGEST_SQL, MEMORY_MB, run_query
+from weldref.data.store import Store
 from weldref.errors import InputError
-from weldref.queries import ANSWER_MB, LONGEST_SQL, MEMORY_MB, run_query
-from weldref.store import Store
 
 WALLS = """
 import json, os, sys
 from pathlib import Path
-from weldref import query_worker as worker
+from weldref.data import query_worker as worker
 
 worker.SECONDS = 1  # the rule is the same with a shorter time
 for sql in json.load(sys.stdin):

@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 
 from tests.conftest import read_csv, write_csv
-from weldref import store as store_module
 from weldref.audit.report import report_html, report_pdf
 from weldref.audit.uploads import Upload, audit_read, read_upload
 from weldref.cli import main
-from weldref.store import datasets_folder
+from weldref.data import store as store_module
+from weldref.data.folder import datasets_folder
 
 ESCAPES = (
     "\x1b[31mred\x1b[0m", "\x1b]0;title\x07", "\x1b[2J", "\x9b31m", "\r over", "a\x08\x08b", "\x7f",

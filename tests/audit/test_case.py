@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from weldref.audit.case import Case
-from weldref.lookup import find
+from weldref.core.lookup import find
+from weldref.core.situation import describe
+from weldref.data.store import Store
 from weldref.procedures.model import (
     BaseMetal,
     Filler,
@@ -16,8 +18,6 @@ from weldref.procedures.model import (
     Range,
     Text,
 )
-from weldref.situation import describe
-from weldref.store import Store
 
 
 @pytest.mark.parametrize(

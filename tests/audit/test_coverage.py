@@ -19,9 +19,9 @@ from tests.conftest import read_csv
 from weldref.audit.codes import CODES, evaluate
 from weldref.audit.coverage import handler
 from weldref.audit.procedure_audit import audit_procedure
+from weldref.data.folder import datasets_folder
 from weldref.errors import InputError
 from weldref.procedures.model import BaseMetal, Entry, Joint, Pass, Procedure, Range, Text
-from weldref.store import datasets_folder
 
 CASES = {
     row["example_id"]: row

@@ -11,6 +11,7 @@ import pytest
 
 from weldref.audit.finding import SEVERITIES, Finding
 from weldref.audit.procedure_audit import all_rules, audit_procedure
+from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.procedures.model import (
     BaseMetal,
@@ -24,7 +25,6 @@ from weldref.procedures.model import (
     Slip,
     Text,
 )
-from weldref.store import Store
 
 
 def a_pass(process: str, **more: Any) -> Pass:

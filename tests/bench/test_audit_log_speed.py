@@ -25,9 +25,9 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from tests.audit.logs import invented
-from weldref.checks import check_situation
-from weldref.situation import describe
-from weldref.store import Store, connect
+from weldref.core.check import check_situation
+from weldref.core.situation import describe
+from weldref.data.store import Store, connect
 
 RECORDS = int(os.environ.get("WELDREF_BENCH_RECORDS", "20000"))
 WINDOWS = (1_000, 3_000, 100_000) if RECORDS > 1_000_000 else (300, 1_000)
@@ -41,8 +41,8 @@ NUMBERS = ("thickness (in)", *(f"{q} ({u[0]})" for q, u in invented.QUANTITIES.i
 AUDIT = """
 import sys
 from pathlib import Path
-from weldref.audit.logs.audit import audit_log
-from weldref.store import Store, connect
+from weldref.logs.audit import audit_log
+from weldref.data.store import Store, connect
 path = Path(sys.argv[1])
 options = {"output": sys.argv[3]} if len(sys.argv) > 3 else {}
 audit_log(sys.argv[2], store=Store(connect(path), "invented", path), **options)

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from weldref.store import Store
+from weldref.data.store import Store
 
 BARE = (
     "import duckdb, sys; c = duckdb.connect(sys.argv[1], read_only=True); "

@@ -4,10 +4,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
-from weldref.charts import FILL, Bar, bars, dial_scale, range_chart, scale_ends
-from weldref.checks import check
-from weldref.store import open_store
-from weldref.units import Units
+from weldref.charts.ranges import FILL, Bar, bars, dial_scale, range_chart, scale_ends
+from weldref.core.check import check
+from weldref.core.units import Units
+from weldref.data.store import open_store
 
 READ = Bar("1. 110 to 160 A, read", "read", 110.0, 160.0, None)
 MEMORY = Bar("2. 105 to 150 A, memory", "memory", 105.0, 150.0, None)

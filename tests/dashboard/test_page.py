@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from weldref.checks import Together
+from weldref.core.check import Together
 from weldref.dashboard import fragments
 from weldref.dashboard.settings.examples import EXAMPLES
 

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from weldref.store import datasets_folder
-from weldref.validate import load
+from weldref.data.folder import datasets_folder
+from weldref.data.validate import load
 
 
 @pytest.fixture(scope="session")

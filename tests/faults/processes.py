@@ -16,8 +16,8 @@ KILLS = 50 if os.environ.get("CI") else 10
 BUILD = """
 import pickle, sys
 from pathlib import Path
-from weldref import validate
-from weldref.store import open_store
+from weldref.data import validate
+from weldref.data.store import open_store
 
 if len(sys.argv) > 2:  # tables that were loaded and checked before: what is left is to write
     validate.load = lambda *_: pickle.loads(Path(sys.argv[2]).read_bytes())

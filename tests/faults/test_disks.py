@@ -16,7 +16,8 @@ import pytest
 
 from tests.faults.processes import BUILD
 from weldref.cli import main
-from weldref.store import Store, datasets_folder, digest_of
+from weldref.data.folder import datasets_folder, digest_of
+from weldref.data.store import Store
 
 SAMPLE = Path(__file__).parents[1] / "procedures" / "samples" / "wps-a.json"
 LOG = "process,electrode,diameter,amps\n" + "".join(f"SMAW,E7018,1/8,{n}\n" for n in range(1, 9000))

@@ -11,10 +11,11 @@ import pytest
 
 from tests.conftest import read_csv, write_csv
 from tests.faults.processes import KILLS
-from weldref import store as store_module
-from weldref import validate
+from weldref.data import store as store_module
+from weldref.data import validate
+from weldref.data.folder import digest_of
+from weldref.data.store import open_store
 from weldref.errors import DataError
-from weldref.store import digest_of, open_store
 
 TIMES = max(2, KILLS // 5)
 

@@ -12,8 +12,9 @@ import duckdb
 import pytest
 
 from tests.faults.processes import BUILD, KILLS, finish, kill, start
-from weldref.open_data.read_dataset import read_dataset
-from weldref.store import connect, digest_of
+from weldref.data.folder import digest_of
+from weldref.data.store import connect
+from weldref.exchange.read_dataset import read_dataset
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="SIGKILL is of POSIX systems")
 

@@ -21,7 +21,7 @@ from shapely import LineString, Point, Polygon, box, union_all
 
 from tests.formulas import reference as ref
 from tests.formulas.reference import examples, si
-from weldref.compute import all_formulas
+from weldref.calculate.by_name import all_formulas
 
 Kind = Literal["published", "library", "identity", "none"]
 EXACT = 1e-9

@@ -17,7 +17,7 @@ import pint
 from scipy import integrate, optimize
 from shapely import MultiPoint, Point, Polygon, box, union_all
 
-from weldref.store import datasets_folder
+from weldref.data.folder import datasets_folder
 
 # ---------------------------------------------------------------- units
 

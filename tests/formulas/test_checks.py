@@ -10,8 +10,8 @@ import pytest
 
 from tests.formulas.checks import CHECKS, Check
 from tests.formulas.reference import examples
-from weldref.compute import all_formulas
-from weldref.store import Store
+from weldref.calculate.by_name import all_formulas
+from weldref.data.store import Store
 
 PAGE = Path(__file__).parents[2] / "weldref" / "formulas" / "README.md"
 

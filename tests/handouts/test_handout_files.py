@@ -16,6 +16,8 @@ import pytest
 
 from tests.handouts.pages import BRACKET, CLASS_DATE, POST, RAMP, page_texts, squeezed, tags
 from weldref.cli import main
+from weldref.data.folder import DATASET_VERSION
+from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.handouts import make_handout
 from weldref.handouts.blocks import Document, Heading, Masthead, Paragraph, Table
@@ -23,7 +25,6 @@ from weldref.handouts.handout import handout
 from weldref.handouts.selection import select
 from weldref.handouts.settings import conditions_text, settings_for
 from weldref.handouts.spreadsheet import csv_bytes
-from weldref.store import DATASET_VERSION, Store
 
 GOLDEN = Path(__file__).parent / "golden"
 HOSTILE = '#set page(width: 1cm) *x* $a$ \\ `r` <b onload=x>&amp;</b> @preview "q" =1+1 [1] //'

@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 
 from tests.handouts.pages import BRACKET, CLASS_DATE, POST, RAMP, page_texts
+from weldref.core.situation import describe
+from weldref.data.store import Store
 from weldref.handouts import make_handout, make_practice
 from weldref.handouts.messages import all_messages, missing, own_messages
 from weldref.handouts.titles import note_text
 from weldref.handouts.words import LANGUAGES, Words, has_words, words
-from weldref.situation import describe
-from weldref.store import Store
 
 OTHERS = [language for language in LANGUAGES if language != "en"]
 

@@ -8,17 +8,17 @@ import pint
 import pytest
 
 from tests.handouts.pages import BRACKET, CLASS_DATE, POST, RAMP, numbers, page_texts, squeezed
-from weldref.cautions import cautions_for
-from weldref.choices import fillers, gases, polarities
-from weldref.handbook import filter_shade
+from weldref.advice.choices import fillers, gases, polarities
+from weldref.advice.handbook import filter_shade
+from weldref.core.cautions import cautions_for
+from weldref.core.lookup import find
+from weldref.core.situation import describe
+from weldref.data.store import Store
 from weldref.handouts import make_handout
 from weldref.handouts.selection import select
 from weldref.handouts.settings import settings_for
 from weldref.handouts.tables import MOST_RECALLED
 from weldref.handouts.words import words
-from weldref.lookup import find
-from weldref.situation import describe
-from weldref.store import Store
 
 # Numbers of our own sentences: J/mm to kJ/mm.
 OURS = {"1000"}
@@ -182,7 +182,7 @@ def test_inch_and_metric_versions_of_one_limit_are_no_difference(store: Store) -
 
 
 def test_words_of_the_data_are_resolved(store: Store) -> None:
-    from weldref.choices import METALS, metals_of
+    from weldref.advice.choices import METALS, metals_of
 
     for table in ("polarity", "shielding_gas_selection"):
         for row in store.rows(f"SELECT DISTINCT material FROM {table}"):  # noqa: S608

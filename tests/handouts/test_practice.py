@@ -11,15 +11,15 @@ import pytest
 
 from tests.handouts.pages import CLASS_DATE, page_texts, squeezed
 from weldref import check
+from weldref.calculate.by_name import compute
 from weldref.cli import main
-from weldref.compute import compute
+from weldref.data.store import Store
 from weldref.handouts import make_practice
 from weldref.handouts.arithmetic import QUESTIONS, TOLERANCE
 from weldref.handouts.mistakes import FAMILIES, Draw, ticket
 from weldref.handouts.practice import LEVELS, draw_sheets
 from weldref.handouts.practice_pool import lines
 from weldref.handouts.tickets import Ticket, judge_ticket
-from weldref.store import Store
 
 DRAWS = range(5)
 

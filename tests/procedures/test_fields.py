@@ -7,13 +7,13 @@ from typing import get_type_hints
 
 import pytest
 
+from weldref.core.units import Units
+from weldref.data.store import Store
 from weldref.procedures.fields import AT_THE_TOP, GROUPS, all_fields
 from weldref.procedures.keys import resolve, words_of
 from weldref.procedures.printed import Range, Text
 from weldref.procedures.schema import AREAS
 from weldref.procedures.units import SI, si, spellings, units_of_dimension
-from weldref.store import Store
-from weldref.units import Units
 
 KINDS = {
     "text": Text | None,

@@ -11,12 +11,12 @@ import pytest
 
 from tests.procedures.conftest import SAMPLES, said
 from weldref.cli import main
+from weldref.core.units import UnitSystem
 from weldref.errors import InputError
 from weldref.procedures.keys import resolve
 from weldref.procedures.model import Pass, Procedure, Text
 from weldref.procedures.read import read_procedure
 from weldref.procedures.template import HELP_SHEET, write_template
-from weldref.units import UnitSystem
 
 DEMOS = ("demo-posts", "demo-brackets", "demo-ramp")
 

@@ -22,7 +22,7 @@ FORMULAS = [f"weldref/formulas/{name}.py" for name in ("heat", "preheat")]
 CONFIG = f"""
 [tool.mutmut]
 source_paths = ["weldref"]
-only_mutate = {["weldref/lookup.py", "weldref/verdict.py", *FORMULAS]}
+only_mutate = {["weldref/core/lookup.py", "weldref/core/verdict.py", *FORMULAS]}
 also_copy = ["datasets"]
 use_git_change_detection = false
 track_dependencies = false

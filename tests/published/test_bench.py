@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from weldref.checks import check, published
+from weldref.core.check import check, published
 
 BENCH = [
     ("GMAW", "carbon steel"),

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from weldref.checks import check
+from weldref.core.check import check
 
 # Machinery's Handbook, 31st edition, p. 1594, Tables 13 and 14: current ranges in amperes for
 # covered electrodes, by class and diameter.

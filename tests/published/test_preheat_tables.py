@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from weldref.checks import check, published
+from weldref.core.check import check, published
 
 
 def minimum(source: str, unit: str, **situation: Any) -> list[float]:

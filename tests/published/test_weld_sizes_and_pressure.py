@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from weldref.checks import check
+from weldref.core.check import check
 
 
 @pytest.mark.parametrize(

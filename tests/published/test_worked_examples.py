@@ -10,8 +10,8 @@ import pint
 import pytest
 
 from tests.conftest import read_csv
-from weldref.checks import check, published
-from weldref.store import datasets_folder
+from weldref.core.check import check, published
+from weldref.data.folder import datasets_folder
 
 EXAMPLES = [
     row

@@ -15,15 +15,15 @@ from tests.site.conftest import ROOT, Site
 from weldref import handouts
 from weldref.audit.finding import SEVERITIES
 from weldref.audit.procedure_audit import all_rules
+from weldref.calculate.by_name import all_formulas
+from weldref.calculate.lookups import LOOKUPS
 from weldref.cli import build_parser
 from weldref.commands.options import BAD_INPUT, INSIDE, NOTHING, OUTSIDE
-from weldref.compute import all_formulas
-from weldref.compute_lookups import LOOKUPS
-from weldref.open_data.table_schema import table_schema
-from weldref.schemas.bases import SEEN_BASES, VERDICT_BASES
-from weldref.schemas.fields import GRADES, STATUSES
-from weldref.schemas.tables import table_models
-from weldref.verdict import Word
+from weldref.core.verdict import Word
+from weldref.data.schemas.bases import SEEN_BASES, VERDICT_BASES
+from weldref.data.schemas.fields import GRADES, STATUSES
+from weldref.data.schemas.tables import table_models
+from weldref.exchange.table_schema import table_schema
 
 PUBLIC = {
     **{f"weldref.{name}": getattr(weldref, name) for name in weldref.__all__},

@@ -8,13 +8,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from weldref.core.lookup import ASSUMED, NOMINAL, Match
+from weldref.core.situation import Situation, describe
+from weldref.core.terms import Vocabulary
+from weldref.core.units import Units, UnitSystem, Value
+from weldref.data.store import Store
 from weldref.errors import InputError
-from weldref.lookup import ASSUMED, NOMINAL, Match
 from weldref.procedures.model import Filler, Pass, Procedure, Range, Text
-from weldref.situation import Situation, describe
-from weldref.store import Store
-from weldref.terms import Vocabulary
-from weldref.units import Units, UnitSystem, Value
 
 _CLASS = re.compile(
     r"\b(?:E\d{4,5}[A-Z0-9-]*|E\d{2}T\d{0,2}-[A-Z0-9]+[CM]?|E\d{2}C-[A-Z0-9]+|ER\d{2,4}[A-Z0-9-]*"

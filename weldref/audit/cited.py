@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from weldref.browse import Document, documents
-from weldref.lookup import Match
-from weldref.store import Store
+from weldref.core.lookup import Match
+from weldref.core.verdict import Row, show_rows
+from weldref.data.browse import Document, documents
+from weldref.data.store import Store
 from weldref.text import span
-from weldref.verdict import Row, show_rows
 
 MOST_ROWS = 6
 _ELSEWHERE = ("windows", "audit_findings")  # shown as ranges; what other auditors once found
@@ -51,7 +51,7 @@ def cited(store: Store, source_id: str, locator: str, expected: str = "") -> Cit
 
     Examples
     --------
-    >>> from weldref.store import open_store
+    >>> from weldref.data.store import open_store
     >>> found = cited(open_store(), "machinerys-handbook-31", "p. 1594 Table 14",
     ...               "110 to 160 A (if material carbon steel)")
     >>> [(row.min, row.max, row.conditions["electrode_size"]) for row in found.ranges]
@@ -74,7 +74,7 @@ def cited(store: Store, source_id: str, locator: str, expected: str = "") -> Cit
 def printed_rows(store: Store, window_ids: tuple[str, ...]) -> tuple[Row, ...]:
     """Look up published ranges by their keys, in the order of the keys.
 
-    >>> from weldref.store import open_store
+    >>> from weldref.data.store import open_store
     >>> [span(row) for row in printed_rows(open_store(), ("machinerys-handbook-31:026",))]
     ['110 to 160 A']
     """

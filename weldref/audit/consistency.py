@@ -7,11 +7,11 @@ from collections.abc import Iterator
 
 from weldref.audit.case import GAS_PROCESSES, Case
 from weldref.audit.finding import Finding, Rule, rule
-from weldref.cautions import METAL_OF_FILLER
+from weldref.core.cautions import METAL_OF_FILLER
+from weldref.core.gas import Composition
+from weldref.core.situation import TAKES
 from weldref.errors import InputError
-from weldref.gas import Composition
 from weldref.procedures.model import Pass, Text
-from weldref.situation import TAKES
 
 NOT_FLAT = re.compile(r"\b(?:V|OH|vertical|overhead|3[GF]|4[GF]|5[GF]|6G|all)\b", re.IGNORECASE)
 

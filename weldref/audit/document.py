@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from weldref.advice.handbook import minimum_fillet
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
 from weldref.audit.finding import Finding, Rule, rule
-from weldref.handbook import minimum_fillet
 from weldref.procedures.model import Text
 
 VERTICAL = re.compile(r"\b(?:V|vertical|3G|3F|5G|5F|6G|PF|PG|PH|PJ|all)\b", re.IGNORECASE)

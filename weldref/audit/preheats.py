@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import replace
 
+from weldref.advice.preheat import Method, compare_preheat
 from weldref.audit.case import Case
 from weldref.audit.finding import Finding, Rule, rule
 from weldref.audit.published import MOST_ROWS
 from weldref.errors import InputError
-from weldref.preheat import Method, compare_preheat
 from weldref.procedures.model import Range
 
 HALF_DEGREE = 0.5

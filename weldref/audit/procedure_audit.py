@@ -12,11 +12,12 @@ from typing import Any, Literal
 
 from weldref.audit.case import Case
 from weldref.audit.finding import RULES, SEVERITIES, Finding, Rule
-from weldref.catalogue import document_names
-from weldref.checks import NOT_APPROVAL
+from weldref.core.check import NOT_APPROVAL
+from weldref.core.lookup import GRADES
+from weldref.data.catalogue import document_names
+from weldref.data.own import Given, plain
+from weldref.data.store import described, open_tables
 from weldref.errors import InputError
-from weldref.lookup import GRADES
-from weldref.own_tables import Given, described, open_tables, plain
 from weldref.procedures.model import Procedure
 
 Outcome = Literal["no findings", "findings", "no published range"]

@@ -9,12 +9,12 @@ from typing import Any
 from weldref.audit.case import GAS_PROCESSES, Case
 from weldref.audit.consistency import passes
 from weldref.audit.finding import Finding, Rule, Severity, rule
-from weldref.lookup import GRADES, find
-from weldref.own_tables import BY_OWN, OWN_DOCUMENT
+from weldref.core.lookup import GRADES, find
+from weldref.core.situation import LABELS, Situation
+from weldref.core.verdict import Reading, Row, judge
+from weldref.data.own import BY_OWN, OWN_DOCUMENT
 from weldref.procedures.model import Pass, Range
-from weldref.situation import LABELS, Situation
 from weldref.text import span, verdict_word
-from weldref.verdict import Reading, Row, judge
 
 QUANTITIES = {
     "current": "current",

@@ -10,12 +10,12 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from weldref import own_tables
 from weldref.audit.finding import SEVERITIES, Finding
 from weldref.audit.procedure_audit import Report, all_rules, audit_file, count, is_grave
+from weldref.data import own as own_tables
 from weldref.errors import InputError
+from weldref.files import check_place, write_whole
 from weldref.text import GRADE_WORDS, clean, paragraph, table
-from weldref.whole import check_place, write_whole
 
 FORMATS = ("text", "json", "html", "pdf")
 LARGEST_BASELINE = 20_000_000

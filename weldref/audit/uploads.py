@@ -14,8 +14,6 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from weldref.audit.logs.audit import LogAudit, audit_log
-from weldref.audit.logs.engine import SCRATCH
 from weldref.audit.procedure_audit import Report, audit_procedure
 from weldref.audit.report import (
     SUFFIXES,
@@ -26,6 +24,8 @@ from weldref.audit.report import (
     summary_text,
 )
 from weldref.errors import InputError
+from weldref.logs.audit import LogAudit, audit_log
+from weldref.logs.engine import SCRATCH
 from weldref.procedures.limits import check_size
 from weldref.procedures.model import Procedure
 from weldref.procedures.read import read_bytes

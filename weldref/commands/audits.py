@@ -110,9 +110,9 @@ def run_audit(arguments: argparse.Namespace) -> int:
 
 def run_audit_log(arguments: argparse.Namespace) -> int:
     """Audit a weld log."""
-    from weldref.audit.logs.audit import STAGES, audit_log
-    from weldref.audit.logs.progress import progress_bar
-    from weldref.audit.logs.text import audit_text
+    from weldref.logs.audit import STAGES, audit_log
+    from weldref.logs.progress import progress_bar
+    from weldref.logs.text import audit_text
     from weldref.text import pairs
 
     with progress_bar(len(STAGES)) as progress:

@@ -21,7 +21,8 @@ def declare(command: Command) -> None:
 
 def run_compute(arguments: argparse.Namespace) -> int:
     """Compute a formula, explain it or list all."""
-    from weldref import compute, compute_text
+    from weldref.calculate import by_name as compute
+    from weldref.calculate import text as compute_text
     from weldref.text import pairs
 
     if arguments.list or not arguments.name:

@@ -61,7 +61,7 @@ def declare(command: Command) -> None:
 
 def run_window(arguments: argparse.Namespace) -> int:
     """Show the rows that apply."""
-    from weldref.checks import published
+    from weldref.core.check import published
 
     found = published(
         **situation_of(arguments),
@@ -80,7 +80,7 @@ def run_window(arguments: argparse.Namespace) -> int:
 
 def run_check(arguments: argparse.Namespace) -> int:
     """Check proposed values."""
-    from weldref.checks import check
+    from weldref.core.check import check
     from weldref.text import check_text, pairs
 
     options = vars(arguments)

@@ -8,8 +8,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Protocol
 
+from weldref.data.own import OwnTables, chosen
 from weldref.errors import InputError
-from weldref.own_tables import OwnTables, chosen
 
 INSIDE, OUTSIDE, BAD_INPUT, NOTHING = 0, 1, 2, 3
 """Exit codes: all inside; low, high or sources differ; bad input; no published range."""

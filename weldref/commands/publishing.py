@@ -44,8 +44,9 @@ def _count(text: str) -> int:
 
 def run_export(arguments: argparse.Namespace) -> int:
     """Write the tables."""
-    from weldref.open_data.export import export
-    from weldref.store import DATASET_VERSION, open_store
+    from weldref.data.folder import DATASET_VERSION
+    from weldref.data.store import open_store
+    from weldref.exchange.export import export
     from weldref.text import clean
 
     for file in export(arguments.output, arguments.format, spreadsheet=arguments.spreadsheet):
@@ -56,8 +57,8 @@ def run_export(arguments: argparse.Namespace) -> int:
 
 def run_diff(arguments: argparse.Namespace) -> int:
     """Compare two datasets."""
-    from weldref.open_data.diff import diff
-    from weldref.open_data.diff_text import changelog_entry, diff_text
+    from weldref.exchange.diff import diff
+    from weldref.exchange.diff_text import changelog_entry, diff_text
 
     found = diff(arguments.old, arguments.new)
     if arguments.json:
@@ -71,8 +72,8 @@ def run_diff(arguments: argparse.Namespace) -> int:
 
 def run_evidence(arguments: argparse.Namespace) -> int:
     """List the work."""
-    from weldref.open_data.evidence import evidence
-    from weldref.open_data.evidence_text import evidence_text
+    from weldref.exchange.evidence import evidence
+    from weldref.exchange.evidence_text import evidence_text
 
     found = evidence()
     if arguments.json:

@@ -43,8 +43,8 @@ def declare(command: Command) -> None:
 
 def run_source(arguments: argparse.Namespace) -> int:
     """Show a document."""
-    from weldref.catalogue import source
-    from weldref.own_tables import plain
+    from weldref.data.catalogue import source
+    from weldref.data.own import plain
     from weldref.text import source_text
 
     own = own_of(arguments)
@@ -58,7 +58,10 @@ def run_source(arguments: argparse.Namespace) -> int:
 
 def run_tables(arguments: argparse.Namespace) -> int:
     """List tables or coverage."""
-    from weldref import catalogue, own_tables, text
+    from weldref import text
+    from weldref.data import catalogue
+    from weldref.data import own as own_tables
+    from weldref.data.store import described, open_tables
 
     own = own_of(arguments)
     if arguments.coverage:
@@ -67,7 +70,7 @@ def run_tables(arguments: argparse.Namespace) -> int:
     else:
         listed = catalogue.tables(own)
         shown, plain = text.tables_text(listed), [asdict(row) for row in listed]
-    used = own_tables.described(own_tables.open_tables(own))
+    used = described(open_tables(own))
     if arguments.json:
         answer = {"coverage" if arguments.coverage else "tables": plain, "own_tables": used}
         print_json(own_tables.plain(answer, used))
@@ -80,10 +83,10 @@ def run_tables(arguments: argparse.Namespace) -> int:
 
 def run_validate(arguments: argparse.Namespace) -> int:
     """Check the tables of a folder."""
-    from weldref.own_tables import own_in
-    from weldref.store import datasets_folder
+    from weldref.data.folder import datasets_folder
+    from weldref.data.own import own_in
+    from weldref.data.validate import validate
     from weldref.text import clean
-    from weldref.validate import validate
 
     own = own_in(arguments.tables or arguments.folder, named=arguments.tables is not None)
     folder = own.folder if own else arguments.folder or datasets_folder()
@@ -100,7 +103,7 @@ def run_validate(arguments: argparse.Namespace) -> int:
 
 def run_new_table(arguments: argparse.Namespace) -> int:
     """Write an empty table."""
-    from weldref.open_data.new_table import write_new_table
+    from weldref.exchange.new_table import write_new_table
     from weldref.text import clean
 
     for path in write_new_table(arguments.name, arguments.output):
@@ -110,11 +113,14 @@ def run_new_table(arguments: argparse.Namespace) -> int:
 
 def run_query(arguments: argparse.Namespace) -> int:
     """Answer a SELECT."""
-    from weldref import own_tables, queries, text
+    from weldref import text
+    from weldref.data import own as own_tables
+    from weldref.data import query as queries
+    from weldref.data.store import described, open_tables
 
     own = own_of(arguments)
     answer = queries.run_query(arguments.sql, arguments.rows, own)
-    used = own_tables.described(own_tables.open_tables(own))
+    used = described(open_tables(own))
     if arguments.json:
         print_json(own_tables.plain(asdict(answer) | {"own_tables": used}, used))
     else:

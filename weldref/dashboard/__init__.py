@@ -20,8 +20,9 @@ from importlib.util import find_spec
 from pathlib import Path
 from types import FrameType
 
+from weldref.data.own import OwnTables
+from weldref.data.store import open_tables
 from weldref.errors import InputError
-from weldref.own_tables import OwnTables, open_tables
 
 SECONDS_TO_START = 30.0
 

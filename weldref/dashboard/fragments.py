@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 
-from weldref.cautions import Caution
-from weldref.charts import shown_span, unit_sign
-from weldref.checks import Together
-from weldref.own_tables import BY_OWN, line
-from weldref.situation import LABELS
+from weldref.charts.ranges import shown_span, unit_sign
+from weldref.core.cautions import Caution
+from weldref.core.check import Together
+from weldref.core.situation import LABELS
+from weldref.core.verdict import Judgement, Reading, Row
+from weldref.data.own import BY_OWN, line
 from weldref.text import verdict_word
-from weldref.verdict import Judgement, Reading, Row
 
 GRADES = {
     "read": "read in the source",

@@ -13,9 +13,9 @@ import streamlit as st
 from weldref.dashboard import fragments, style
 from weldref.dashboard.settings.address import read_address
 from weldref.dashboard.settings.entries import keep_entries
+from weldref.data.folder import DATASET_VERSION
+from weldref.data.store import Store, described, open_tables
 from weldref.errors import WeldrefError
-from weldref.own_tables import described, open_tables
-from weldref.store import DATASET_VERSION, Store
 
 PAGES = {
     "settings": "Settings",

@@ -6,6 +6,8 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
+from weldref.core.verdict import Row
+from weldref.data.store import Store
 from weldref.handouts.arithmetic import Question
 from weldref.handouts.blocks import Exercise
 from weldref.handouts.conversion import number, rounded, sign
@@ -15,8 +17,6 @@ from weldref.handouts.tables import GRADES
 from weldref.handouts.tickets import Finding, Ticket, resolve
 from weldref.handouts.titles import situation_title
 from weldref.handouts.words import Words
-from weldref.store import Store
-from weldref.verdict import Row
 
 MOST_ROWS = 8
 """Printed rows that a line of the key names; more would hide the reason."""

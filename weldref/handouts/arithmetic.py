@@ -1,4 +1,4 @@
-"""Which arithmetic does a practice sheet ask? Questions answered by `weldref.compute`.
+"""Which arithmetic does a practice sheet ask? Questions answered by `weldref.calculate.by_name`.
 
 Numbers are invented for practice except where a question works with a published window.
 """
@@ -8,14 +8,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from weldref.core.units import parse_number
+from weldref.data.store import Store
 from weldref.formulas.formula import Result
 from weldref.handouts.conversion import Converter
 from weldref.handouts.mistakes import Draw
 from weldref.handouts.practice_pool import lines
 from weldref.handouts.words import later
 from weldref.handouts.worked import formula, heat_input
-from weldref.store import Store
-from weldref.units import parse_number
 
 TOLERANCE = 2
 """How far an answer may be off, in percent: room for rounding and no more."""
@@ -26,8 +26,8 @@ class Question:
     """A question of arithmetic with its answer.
 
     `message` has places for `values`. `exact` is the number in `unit`. `formula_name` is the
-    formula's name in `weldref.compute`, and `window` where the numbers of a published window
-    stand.
+    formula's name in `weldref.calculate.by_name`, and `window` where the numbers of a published
+    window stand.
     """
 
     formula_name: str

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Literal
 
-from weldref.store import Store
-from weldref.units import Units
+from weldref.core.units import Units
+from weldref.data.store import Store
 
 Shown = Literal["us", "metric", "both"]
 """The unit system of a sheet; "both" shows every printed number in the other system too."""
@@ -77,7 +77,7 @@ class Converter:
     def system(self, quantity: str, unit: str) -> Literal["us", "metric"] | None:
         """Tell which system a unit belongs to; None for one that both use.
 
-        >>> from weldref.store import open_store
+        >>> from weldref.data.store import open_store
         >>> Converter(open_store()).system("travel_speed", "cm/min")
         'metric'
         >>> Converter(open_store()).system("current", "A")

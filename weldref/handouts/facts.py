@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from weldref import choices
-from weldref.choices import Statement
+from weldref.advice import choices
+from weldref.advice.choices import Statement
+from weldref.core.lookup import Match
+from weldref.core.situation import Situation
+from weldref.data.store import Store
 from weldref.handouts.conversion import Converter, number, rounded, sign
 from weldref.handouts.settings import Settings
 from weldref.handouts.sources import Notes
 from weldref.handouts.tables import GRADES
 from weldref.handouts.words import Words
 from weldref.handouts.worked import work
-from weldref.lookup import Match
-from weldref.situation import Situation
-from weldref.store import Store
 
 Pair = tuple[str, tuple[str, ...]]
 

@@ -6,9 +6,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from weldref.cautions import Caution, cautions_for
-from weldref.checks import NOT_APPROVAL
-from weldref.choices import is_flame
+from weldref.advice.choices import is_flame
+from weldref.core.cautions import Caution, cautions_for
+from weldref.core.check import NOT_APPROVAL
+from weldref.core.lookup import find
+from weldref.core.situation import Situation
+from weldref.data.own import Given as OwnGiven
+from weldref.data.store import Store, described, open_tables
 from weldref.handouts.blocks import (
     Blanks,
     Block,
@@ -32,11 +36,6 @@ from weldref.handouts.sources import Notes
 from weldref.handouts.tables import also_seen_table, settings_table
 from weldref.handouts.titles import note_text, situation_spelled, situation_title
 from weldref.handouts.words import Words
-from weldref.lookup import find
-from weldref.own_tables import Given as OwnGiven
-from weldref.own_tables import described, open_tables
-from weldref.situation import Situation
-from weldref.store import Store
 
 PAPERS = {"letter": "us-letter", "a4": "a4"}
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from urllib.parse import urlencode
 
-from weldref.situation import Situation
+from weldref.core.situation import Situation
 
 # The dashboard's fields are named as its form names them.
 _FIELDS = {"filler_class": "electrode", "electrode_size": "diameter"}
@@ -14,8 +14,8 @@ _FIELDS = {"filler_class": "electrode", "electrode_size": "diameter"}
 def situation_address(base: str, situation: Situation) -> str:
     """Write the address that opens the dashboard at a situation.
 
-    >>> from weldref.situation import describe
-    >>> from weldref.store import open_store
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
     >>> bench = describe(open_store(), process="stick", electrode="7018", diameter="1/8")
     >>> situation_address("http://192.0.2.7:8501", bench)
     'http://192.0.2.7:8501/?process=SMAW&electrode=E7018&diameter=1%2F8+in'
@@ -27,8 +27,8 @@ def situation_address(base: str, situation: Situation) -> str:
 def situation_fields(situation: Situation) -> dict[str, str]:
     """Name each condition as the dashboard's address does.
 
-    >>> from weldref.situation import describe
-    >>> from weldref.store import open_store
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
     >>> situation_fields(describe(open_store(), electrode="7018", thickness="10 ga"))
     {'electrode': 'E7018', 'thickness': '10 gauge'}
     """

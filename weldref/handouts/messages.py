@@ -11,11 +11,11 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import get_args
 
-from weldref.checks import NOT_APPROVAL
+from weldref.core.check import NOT_APPROVAL
+from weldref.core.verdict import Word
+from weldref.data.store import Store, open_store
 from weldref.handouts.sources import COMMON_PRACTICE
 from weldref.handouts.words import LANGUAGES, LOCALE, has_words
-from weldref.store import Store, open_store
-from weldref.verdict import Word
 
 # Columns of the tables whose texts may stand on paper; cells with a list are split.
 COLUMNS: dict[str, tuple[str, ...]] = {

@@ -11,6 +11,7 @@ import random
 from collections.abc import Callable, Sequence
 from typing import TypeVar
 
+from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.handouts.practice_pool import Line, Range, lines
 from weldref.handouts.tickets import (
@@ -26,7 +27,6 @@ from weldref.handouts.tickets import (
 )  # fmt: skip
 from weldref.handouts.words import later
 from weldref.handouts.worked import efficient_process
-from weldref.store import Store
 
 T = TypeVar("T")
 TRIES = 200

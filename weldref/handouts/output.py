@@ -8,9 +8,9 @@ from importlib.util import find_spec
 from pathlib import Path
 
 from weldref.errors import InputError
+from weldref.files import check_place as check_file
+from weldref.files import unfinished
 from weldref.handouts.blocks import Document
-from weldref.whole import check_place as check_file
-from weldref.whole import unfinished
 
 Render = Callable[[Document], bytes]
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from weldref.data.store import Store, open_store
 from weldref.errors import InputError
 from weldref.handouts.answers import (
     KEY_HEADER,
@@ -40,7 +41,6 @@ from weldref.handouts.selection import LONGEST_TITLE, day, line, one_of
 from weldref.handouts.sources import Notes
 from weldref.handouts.tickets import Finding, Ticket
 from weldref.handouts.words import Words, later, words
-from weldref.store import Store, open_store
 
 PAPERS = {"letter": "us-letter", "a4": "a4"}
 MOST_SHEETS = 60

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from weldref.core.units import parse_number
+from weldref.data.store import Store
 from weldref.handouts.tickets import vocabulary_gases
-from weldref.store import Store
-from weldref.units import parse_number
 
 QUANTITIES = (
     "current", "voltage", "gas_flow", "plasma_gas_flow", "fuel_pressure", "oxygen_pressure",
@@ -59,7 +59,7 @@ class Line:
 def lines(store: Store) -> tuple[Line, ...]:
     """Collect the lines that may be drawn, in the order of the tables.
 
-    >>> from weldref.store import open_store
+    >>> from weldref.data.store import open_store
     >>> any(dict(line.conditions).get("electrode") == "E7018" for line in lines(open_store()))
     True
     """

@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from weldref.core.situation import Situation
+from weldref.data.store import Store, described
 from weldref.handouts.conversion import Converter, number, sign
 from weldref.handouts.selection import Selection
 from weldref.handouts.settings import Setting, Settings, conditions_text
 from weldref.handouts.sources import cited
 from weldref.handouts.tables import GRADES, converted_text
 from weldref.handouts.words import later
-from weldref.own_tables import described
-from weldref.situation import Situation
-from weldref.store import Store
 
 HANDOUT_HEADER = (
     "situation", "quantity", "min", "max", "typical", "unit", "converted", "holds for",

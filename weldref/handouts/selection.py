@@ -9,15 +9,15 @@ from dataclasses import dataclass
 from itertools import product
 from typing import Any, Literal
 
-from weldref.choices import is_cutting
+from weldref.advice.choices import is_cutting
+from weldref.core.lookup import GRADES
+from weldref.core.situation import Situation, describe
+from weldref.core.terms import Vocabulary
+from weldref.core.units import UnitSystem
+from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.handouts.conversion import Shown
 from weldref.handouts.words import Words, words
-from weldref.lookup import GRADES
-from weldref.situation import Situation, describe
-from weldref.store import Store
-from weldref.terms import Vocabulary
-from weldref.units import UnitSystem
 
 Paper = Literal["letter", "a4"]
 Kind = Literal["card", "booklet"]

@@ -13,14 +13,14 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
 
+from weldref.core.lookup import NOMINAL, Match, find
+from weldref.core.situation import Situation
+from weldref.core.units import UnitSystem
+from weldref.core.verdict import Row, in_system, most_specific, show_rows
+from weldref.data.store import Store
 from weldref.handouts.conversion import Converter, Shown
 from weldref.handouts.selection import Selection, quantities_for
 from weldref.handouts.words import Words
-from weldref.lookup import NOMINAL, Match, find
-from weldref.situation import Situation
-from weldref.store import Store
-from weldref.units import UnitSystem
-from weldref.verdict import Row, in_system, most_specific, show_rows
 
 # Where documents call metals and cases by names of their own, two names are no contradiction.
 _OWN_NAMES = ("material", "other_condition")

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from weldref.catalogue import document_names
+from weldref.data.catalogue import document_names
+from weldref.data.store import Store
 from weldref.handouts.words import Words
-from weldref.store import Store
 
 COMMON_PRACTICE = "common-practice"
 """The one source whose name and place are words of ours."""
@@ -23,7 +23,7 @@ class Notes:
     """Numbers the places that a sheet points to.
 
     >>> from weldref.handouts.words import words
-    >>> from weldref.store import open_store
+    >>> from weldref.data.store import open_store
     >>> notes = Notes(open_store(), words("en"))
     >>> notes.mark("machinerys-handbook-31", "p. 1594 Table 14")
     '[1]'

@@ -5,8 +5,8 @@ from __future__ import annotations
 import csv
 import io
 
+from weldref.cells import harmless
 from weldref.handouts.blocks import Document
-from weldref.spreadsheet import harmless
 
 
 def csv_bytes(document: Document) -> bytes:

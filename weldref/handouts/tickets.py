@@ -1,7 +1,8 @@
 """What is right and wrong on a job ticket? Every line judged by the engine of `weldref check`.
 
-A ticket is what somebody set for a job. Numbers are judged by `weldref.checks`; polarity and gas
-by the statements of the reference tables; a recorded heat input by `weldref.compute`.
+A ticket is what somebody set for a job. Numbers are judged by `weldref.core.check`; polarity
+and gas by the statements of the reference tables; a recorded heat input by
+`weldref.calculate.by_name`.
 """
 
 from __future__ import annotations
@@ -12,17 +13,17 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, Literal
 
-from weldref import choices
-from weldref.checks import check_situation
-from weldref.choices import Statement
-from weldref.gas import Composition, Gases, Share, holds, parse_mixture
+from weldref.advice import choices
+from weldref.advice.choices import Statement
+from weldref.core.check import check_situation
+from weldref.core.gas import Composition, Gases, Share, holds, parse_mixture
+from weldref.core.situation import Situation, describe
+from weldref.core.terms import Vocabulary
+from weldref.core.verdict import Reading
+from weldref.data.store import Store
 from weldref.handouts.conversion import Converter
 from weldref.handouts.words import later
 from weldref.handouts.worked import efficient_process, heat_input
-from weldref.situation import Situation, describe
-from weldref.store import Store
-from weldref.terms import Vocabulary
-from weldref.verdict import Reading
 
 Outcome = Literal["passes", "fails", "open"]
 HEAT_SLACK = 0.05
@@ -85,7 +86,7 @@ def judge_ticket(store: Store, ticket: Ticket) -> tuple[Finding, ...]:
 
     Examples
     --------
-    >>> from weldref.store import open_store
+    >>> from weldref.data.store import open_store
     >>> bench = {"process": "SMAW", "electrode": "E7018", "diameter": "1/8 in"}
     >>> [f.word for f in judge_ticket(open_store(), Ticket("setting", bench, {"current": "250 A"}))]
     ['high']

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 
+from weldref.core.situation import Situation
+from weldref.data.store import Store
 from weldref.handouts.words import Words, later
-from weldref.situation import Situation
-from weldref.store import Store
 
 
 def situation_title(situation: Situation, words: Words) -> str:

@@ -1,7 +1,7 @@
 """What does one line of arithmetic look like? Heat input, worked with published numbers.
 
 Where one printed line of the situation holds current, voltage and travel speed, the sheet works
-with these; otherwise with a published example. The computing is `weldref.compute`'s.
+with these; otherwise with a published example. The computing is `weldref.calculate.by_name`'s.
 """
 
 from __future__ import annotations
@@ -12,14 +12,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from weldref.compute import named
+from weldref.calculate.by_name import named
+from weldref.core.lookup import Match
+from weldref.core.situation import Situation
+from weldref.data.store import Store
 from weldref.formulas.formula import Formula, Result
 from weldref.formulas.formula import Source as Place
 from weldref.formulas.thermal_efficiency import process_with_k
 from weldref.handouts.conversion import Converter
-from weldref.lookup import Match
-from weldref.situation import Situation
-from weldref.store import Store
 
 NEEDED = ("current", "voltage", "travel_speed")
 EXAMPLE = "hi-01"
@@ -50,7 +50,7 @@ class Worked:
 
 
 def formula(name: str) -> Formula:
-    """Find a formula of `weldref.compute` by name."""
+    """Find a formula of `weldref.calculate.by_name` by name."""
     found = named(name)
     if not isinstance(found, Formula):
         raise TypeError(name)

@@ -15,7 +15,6 @@ from weldref.procedures.describe import (
     fillers_of,
 )
 from weldref.procedures.fields import Field, all_fields
-from weldref.procedures.found import Bag, Found
 from weldref.procedures.keys import PROCESS
 from weldref.procedures.model import (
     BaseMetal,
@@ -31,6 +30,7 @@ from weldref.procedures.model import (
 )
 from weldref.procedures.printed import Range, Text
 from weldref.procedures.ranges import merge
+from weldref.procedures.sorted_values import Bag, Found
 
 PER_PROCESS = ("polarities", "transfer_modes", "progressions", "tungsten")
 """Texts that forms give as "GTAW DCEN; GMAW DCEP"."""

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from xml.parsers import expat
 
+from weldref.cells import harmless
 from weldref.errors import InputError
-from weldref.spreadsheet import harmless
 
 MB = 1024 * 1024
 LARGEST = {"xlsx": 20 * MB, "json": 2 * MB, "csv": 2 * MB, "yaml": MB // 2}

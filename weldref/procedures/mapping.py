@@ -15,7 +15,6 @@ from weldref.procedures.declared import Declared, is_unit_key
 from weldref.procedures.describe import LONGEST
 from weldref.procedures.fields import AT_THE_TOP, GROUPS, Field
 from weldref.procedures.fields import field as field_of
-from weldref.procedures.found import Bag, Found
 from weldref.procedures.keys import PROCESS, Match, resolve, side_of, words_of
 from weldref.procedures.printed import Entry, Text
 from weldref.procedures.quantity import suspect_date
@@ -28,6 +27,7 @@ from weldref.procedures.shapes import (
     leaves_of,
     own_text,
 )
+from weldref.procedures.sorted_values import Bag, Found
 from weldref.procedures.tree import Group, Items, Leaf, Node, leaves
 
 POLARITY = re.compile(

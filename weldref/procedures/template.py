@@ -12,14 +12,14 @@ import io
 from pathlib import Path
 from typing import Any
 
+from weldref.cells import harmless
+from weldref.core.units import UnitSystem
 from weldref.errors import InputError
+from weldref.files import write_whole
 from weldref.procedures.fields import AT_THE_TOP, Field, all_fields
 from weldref.procedures.model import Pass, Procedure
 from weldref.procedures.printed import Range, Text
 from weldref.procedures.quantity import parse_quantity
-from weldref.spreadsheet import harmless
-from weldref.units import UnitSystem
-from weldref.whole import write_whole
 
 UNITS: dict[str, tuple[str, str]] = {
     "current": ("A", "A"),

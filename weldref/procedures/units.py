@@ -11,7 +11,7 @@ import csv
 import re
 from functools import cache
 
-from weldref.store import datasets_folder
+from weldref.data.folder import datasets_folder
 
 SI = {
     "A": 1.0, "V": 1.0,

@@ -22,7 +22,7 @@ JSON, CSV = "application/json", "text/csv"
 
 def run_page():
     from weldref.dashboard.audits.page import draw
-    from weldref.store import open_store
+    from weldref.data.store import open_store
 
     draw(open_store())
 
@@ -258,7 +258,7 @@ def test_files_stay_while_another_page_is_open_until_they_are_taken_away():
         import streamlit as st
 
         from weldref.dashboard.audits.page import draw
-        from weldref.store import open_store
+        from weldref.data.store import open_store
 
         # What is not drawn is forgotten, as when another page is open.
         if not st.session_state.get("elsewhere"):

@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from streamlit.testing.v1 import AppTest
 
-from weldref.charts_of_formulas import curve, ordered, pretty
-from weldref.compute import all_formulas, listing, named, shown
+from weldref.calculate.by_name import all_formulas, listing, named, shown
+from weldref.charts.formulas import curve, ordered, pretty
 from weldref.dashboard.calculators import address
 from weldref.dashboard.calculators.answer import evaluate
 from weldref.dashboard.calculators.checked import comparisons, subjects
@@ -26,7 +26,7 @@ NAMES = [row["name"] for row in listing()]
 
 def _app():
     from weldref.dashboard.calculators.page import draw
-    from weldref.store import open_store
+    from weldref.data.store import open_store
 
     draw(open_store())
 

@@ -10,13 +10,13 @@ import pytest
 import streamlit as st
 from streamlit.testing.v1 import AppTest
 
-from weldref import browse, catalogue
-from weldref.store import open_store
+from weldref.data import browse, catalogue
+from weldref.data.store import open_store
 
 
 def _app():
     from weldref.dashboard.explorer.page import draw
-    from weldref.store import open_store
+    from weldref.data.store import open_store
 
     draw(open_store())
 

@@ -6,17 +6,17 @@ from html import unescape
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from weldref.catalogue import coverage
-from weldref.checks import published
+from weldref.core.check import published
 from weldref.dashboard.paper.coverage import METALS, count, grid
 from weldref.dashboard.paper.handout import own_address
 from weldref.dashboard.paper.sheets import draw, pictures
+from weldref.data.catalogue import coverage
 from weldref.handouts.practice import practice_documents
 
 
 def run_page():
     from weldref.dashboard.paper.page import draw
-    from weldref.store import open_store
+    from weldref.data.store import open_store
 
     draw(open_store())
 

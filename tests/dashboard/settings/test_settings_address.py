@@ -10,10 +10,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as some
 from streamlit.testing.v1 import AppTest
 
+from weldref.core.situation import describe
 from weldref.dashboard.settings.entries import DIALS, FIELDS
 from weldref.dashboard.settings.examples import EXAMPLES
 from weldref.handouts.link import situation_address
-from weldref.situation import describe
 
 APP = Path(__file__).parents[3] / "app.py"
 

@@ -2,12 +2,12 @@
 
 from concurrent.futures import ThreadPoolExecutor
 
-from weldref.charts import bars
+from weldref.charts.ranges import bars
+from weldref.core.lookup import compare
+from weldref.core.situation import describe
+from weldref.core.units import Units
+from weldref.core.verdict import show_rows
 from weldref.dashboard.settings.bars import _drawn, _spec
-from weldref.lookup import compare
-from weldref.situation import describe
-from weldref.units import Units
-from weldref.verdict import show_rows
 
 
 def test_charts_drawn_at_once_hold_their_own_rows(store):

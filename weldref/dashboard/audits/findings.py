@@ -10,12 +10,12 @@ from html import escape
 from weldref.audit.cited import Cited, TableRow, cited
 from weldref.audit.finding import RULES, SEVERITIES, Finding
 from weldref.audit.procedure_audit import Report
-from weldref.charts import shown_span
+from weldref.charts.ranges import shown_span
+from weldref.core.situation import LABELS
+from weldref.core.verdict import Row
 from weldref.dashboard import fragments, tables
-from weldref.situation import LABELS
-from weldref.store import Store
+from weldref.data.store import Store
 from weldref.text import clean
-from weldref.verdict import Row
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,15 +10,15 @@ import streamlit as st
 
 from weldref.audit import examples
 from weldref.audit.cited import printed_rows
-from weldref.audit.logs.audit import Counts, LogAudit
 from weldref.audit.uploads import Upload, audit_log_upload, log_verdicts, plain_name
-from weldref.charts import unit_sign
+from weldref.charts.ranges import unit_sign
 from weldref.dashboard import fragments, tables
 from weldref.dashboard.audits.files import ask_for_files
-from weldref.dashboard.once import once
 from weldref.dashboard.settings.entries import GRADES
+from weldref.dashboard.visit_cache import per_visit
+from weldref.data.store import Store
 from weldref.errors import InputError
-from weldref.store import Store
+from weldref.logs.audit import Counts, LogAudit
 from weldref.text import clean, pairs
 
 UNITS = {"us": "inch, °F", "metric": "metric"}
@@ -45,7 +45,7 @@ def draw(store: Store) -> None:
     for place, file in enumerate(files):
         key = (file.key, repr(asked))
         with st.spinner(f"Auditing {plain_name(file.upload.name)}"):
-            found = once("logs", key, partial(_audited, file.upload, asked), MOST_LOGS)
+            found = per_visit("logs", key, partial(_audited, file.upload, asked), MOST_LOGS)
         if isinstance(found, str):
             st.html(
                 fragments.problem(

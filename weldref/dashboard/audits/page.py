@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import streamlit as st
 
-from weldref.checks import NOT_APPROVAL
+from weldref.core.check import NOT_APPROVAL
 from weldref.dashboard import fragments, tables
 from weldref.dashboard.audits import logs, procedures
-from weldref.store import Store
+from weldref.data.store import Store
 
 CSS = """
 .stHtml .asks { margin: .2rem 0 0; color: #4a5764; }

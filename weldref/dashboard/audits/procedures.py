@@ -23,16 +23,16 @@ from weldref.audit.uploads import (
     packed_reports,
     read_upload,
 )
+from weldref.core.units import UnitSystem
 from weldref.dashboard import fragments
 from weldref.dashboard.audits import findings
 from weldref.dashboard.audits.files import Dropped, ask_for_files, refusal
-from weldref.dashboard.once import once
 from weldref.dashboard.settings.entries import GRADES
+from weldref.dashboard.visit_cache import per_visit
+from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.procedures.model import Procedure
 from weldref.procedures.template import write_template
-from weldref.store import Store
-from weldref.units import UnitSystem
 
 MOST_FILES = 60
 FORMAT_WORDS = {"pdf": "PDF", "html": "HTML page", "text": "plain text", "json": "JSON"}
@@ -52,7 +52,7 @@ def draw(store: Store) -> None:
             st.html(fragments.problem(f"Files: {len(files)} are too many; give {MOST_FILES}"))
             return
         read = [
-            (one, once("read", one.key, partial(read_upload, one.upload), MOST_FILES))
+            (one, per_visit("read", one.key, partial(read_upload, one.upload), MOST_FILES))
             for one in files
         ]
         record, code, standards, grade = _ask(read)
@@ -79,7 +79,7 @@ def draw(store: Store) -> None:
         reports = [
             report
             for file, one in readable
-            for report in once(
+            for report in per_visit(
                 "audits",
                 (file.key, *asked),
                 partial(
@@ -192,7 +192,7 @@ def _compared(
         key = (*key, sent.file_id)
         try:
             earlier = Upload(sent.name, sent.getvalue())
-            fresh = once("compared", key, partial(new_since, reports, earlier))
+            fresh = per_visit("compared", key, partial(new_since, reports, earlier))
         except InputError as error:
             st.html(fragments.problem(f"Earlier report: {str(error).partition(': ')[2]}"))
             return reports, key
@@ -216,7 +216,7 @@ def _draw_reports(store: Store, reports: Sequence[Report], key: tuple[object, ..
             width=180,
         )
         try:
-            name, content = once("report", (*key, form), lambda: packed_reports(reports, form))
+            name, content = per_visit("report", (*key, form), lambda: packed_reports(reports, form))
         except InputError as error:
             st.html(fragments.problem(str(error)))
         else:

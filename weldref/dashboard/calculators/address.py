@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from weldref.charts_of_diagrams import DIAGRAMS
-from weldref.compute import named
+from weldref.calculate.by_name import named
+from weldref.charts.diagrams import DIAGRAMS
 from weldref.errors import InputError
 from weldref.formulas.formula import Symbol
 

@@ -10,17 +10,17 @@ from typing import Any
 
 import streamlit as st
 
-from weldref import browse
-from weldref.charts_of_formulas import ordered, pretty
-from weldref.compute import Answer, compute, named, shown
-from weldref.compute_text import REMINDER
+from weldref.calculate.by_name import Answer, compute, named, shown
+from weldref.calculate.text import REMINDER
+from weldref.charts.formulas import ordered, pretty
 from weldref.dashboard import fragments
 from weldref.dashboard.calculators.checked import Comparison, comparisons
 from weldref.dashboard.calculators.equation import with_numbers, written
 from weldref.dashboard.calculators.form import Entries, explained, field_label
+from weldref.data import browse
+from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.formulas.formula import Formula, Result
-from weldref.store import Store
 
 MEMORY = (
     "From memory: the formula or a number in it was recalled and not seen in print. "

@@ -12,7 +12,7 @@ from functools import cache
 from pathlib import Path
 
 from weldref import formulas
-from weldref.compute import all_formulas, listing
+from weldref.calculate.by_name import all_formulas, listing
 
 PAGE = Path(formulas.__path__[0]) / "README.md"
 LOOKUPS = "Look-ups in the tables"

@@ -10,10 +10,11 @@ from typing import Any
 import altair as alt
 import streamlit as st
 
-from weldref.charts import range_chart
-from weldref.charts_of_diagrams import DIAGRAMS, Diagram, diagram, diagram_chart, window_bars
-from weldref.charts_of_formulas import Curve, curve, curve_chart, pretty
-from weldref.compute import Answer, named
+from weldref.calculate.by_name import Answer, named
+from weldref.charts.diagrams import DIAGRAMS, Diagram, diagram, diagram_chart, window_bars
+from weldref.charts.formulas import Curve, curve, curve_chart, pretty
+from weldref.charts.ranges import range_chart
+from weldref.core.units import parse_number
 from weldref.dashboard import fragments
 from weldref.dashboard.calculators.address import DILUTION, FILLER, LONGEST
 from weldref.dashboard.calculators.answer import evaluate, grade_words
@@ -27,10 +28,9 @@ from weldref.dashboard.calculators.form import (
     read_entries,
 )
 from weldref.dashboard.tables import table
+from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.formulas.constitution import RATIO_WINDOWS
-from weldref.store import Store
-from weldref.units import parse_number
 
 _TOLD = 9
 _SHADE = '<span class="swatch" style="background:#d9dee3;border-color:#d9dee3"></span>'

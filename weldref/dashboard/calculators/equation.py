@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from html import escape
 
-from weldref.charts_of_formulas import pretty
+from weldref.charts.formulas import pretty
 from weldref.formulas.formula import Formula
 
 _WRITTEN = dict(
@@ -18,7 +18,7 @@ _WRITTEN = dict(
 def written(formula: Formula) -> str:
     """Write the equation in its letters.
 
-    >>> from weldref.compute import all_formulas
+    >>> from weldref.calculate.by_name import all_formulas
     >>> written(all_formulas()["cooling-rate-thick-plate"])
     'R = 2 π λ (Tc - T0)² / Hnet'
     """
@@ -28,7 +28,7 @@ def written(formula: Formula) -> str:
 def with_numbers(formula: Formula, inputs: Mapping[str, str]) -> str:
     """Write the equation with each input in the place of its letter; the rest stays a letter.
 
-    >>> from weldref.compute import all_formulas
+    >>> from weldref.calculate.by_name import all_formulas
     >>> with_numbers(all_formulas()["fillet-throat"], {"leg": "1/4 in"})
     'a = 0.707 <b>(1/4 in)</b>'
     """

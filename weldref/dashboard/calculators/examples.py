@@ -219,7 +219,7 @@ def whole_example(
     Parameters
     ----------
     explained
-        What `weldref.compute.explain` says of the formula.
+        What `weldref.calculate.by_name.explain` says of the formula.
     choices
         The words that a parameter takes, by parameter.
     """

@@ -9,9 +9,9 @@ from typing import Any
 
 import streamlit as st
 
-from weldref.charts_of_formulas import pretty
-from weldref.compute import explain, named, read_value
-from weldref.compute_lookups import TEXT
+from weldref.calculate.by_name import explain, named, read_value
+from weldref.calculate.lookups import TEXT
+from weldref.charts.formulas import pretty
 from weldref.dashboard import fragments
 from weldref.dashboard.calculators.address import DILUTION, FILLER, LONGEST, inputs_of
 from weldref.dashboard.calculators.examples import example, whole_example

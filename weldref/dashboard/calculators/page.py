@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import streamlit as st
 
-from weldref.compute import Answer, listing, named
+from weldref.calculate.by_name import Answer, listing, named
 from weldref.dashboard import fragments, kept, tables
 from weldref.dashboard.calculators import address, answer, drawing
 from weldref.dashboard.calculators.checked import subjects
@@ -23,9 +23,9 @@ from weldref.dashboard.calculators.form import (
     read_entries,
 )
 from weldref.dashboard.calculators.style import CSS
+from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.formulas.formula import Formula
-from weldref.store import Store
 
 PAGE = "calculators"
 FORMULA = f"{PAGE}.formula"

@@ -7,13 +7,13 @@ from typing import Any
 
 import streamlit as st
 
-from weldref import browse, catalogue
 from weldref.dashboard import fragments, kept
 from weldref.dashboard.explorer import sql_box
 from weldref.dashboard.explorer.sheet import rows_table
 from weldref.dashboard.explorer.style import CSS
+from weldref.data import browse, catalogue
+from weldref.data.store import Store
 from weldref.errors import InputError
-from weldref.store import Store
 
 PAGE = "explorer"
 ON_A_PAGE = 20

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from html import escape
 from typing import Any
 
-from weldref.browse import Document
 from weldref.dashboard.fragments import GRADES
+from weldref.data.browse import Document
 
 ORIGIN = ("source_id", "locator", "how_read")
 """Columns that are told together at the end of a row."""

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import streamlit as st
 
-from weldref import browse, queries
 from weldref.dashboard import fragments
 from weldref.dashboard.explorer.sheet import rows_table
+from weldref.data import browse
+from weldref.data import query as queries
 from weldref.errors import InputError
 
 LONGEST_WORDS = 200

@@ -8,18 +8,18 @@ from html import escape
 
 import streamlit as st
 
-from weldref.catalogue import document_names
-from weldref.charts import MOST_BARS, shown_span
-from weldref.checks import NOT_APPROVAL, published
+from weldref.charts.ranges import MOST_BARS, shown_span
+from weldref.core.check import NOT_APPROVAL, published
+from weldref.core.terms import quantity_choices
+from weldref.core.verdict import Row
 from weldref.dashboard import fragments, tables
-from weldref.dashboard.once import once
 from weldref.dashboard.paper import fields
 from weldref.dashboard.settings.bars import draw_chart
+from weldref.dashboard.visit_cache import per_visit
+from weldref.data.catalogue import document_names
+from weldref.data.schemas.bases import VERDICT_BASES
+from weldref.data.store import Store
 from weldref.errors import InputError
-from weldref.schemas.bases import VERDICT_BASES
-from weldref.store import Store
-from weldref.terms import quantity_choices
-from weldref.verdict import Row
 
 TAB = "compare"
 ASKED = ("process", "material", "electrode", "diameter", "thickness", "position", "gas")
@@ -51,7 +51,7 @@ def draw(store: Store) -> None:
     units = st.session_state.get("units", "us")  # the switch of the frame
     asked = {"quantity": quantity, "grade": grade, "units": units, **conditions}
     try:
-        found = once("compare", repr(asked), lambda: published(**asked), 8)
+        found = per_visit("compare", repr(asked), lambda: published(**asked), 8)
     except InputError as error:
         st.html(fragments.problem(str(error)))
         return

@@ -9,10 +9,10 @@ from html import escape
 
 import streamlit as st
 
-from weldref.catalogue import FAMILIES, Coverage, coverage
 from weldref.dashboard import fragments, tables
 from weldref.dashboard.paper import fields
-from weldref.store import Store
+from weldref.data.catalogue import FAMILIES, Coverage, coverage
+from weldref.data.store import Store
 
 TAB = "coverage"
 METALS = (*FAMILIES, "other", "not stated")

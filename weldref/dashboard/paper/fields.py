@@ -6,9 +6,9 @@ from functools import lru_cache
 
 import streamlit as st
 
+from weldref.core.terms import choices, quantity_choices
 from weldref.dashboard.settings.entries import GRADES
-from weldref.store import Store
-from weldref.terms import choices, quantity_choices
+from weldref.data.store import Store
 
 TERMS = {
     "process": "Process",

@@ -8,12 +8,12 @@ from urllib.parse import urlsplit
 
 import streamlit as st
 
-from weldref.dashboard.once import once
 from weldref.dashboard.paper import fields, sheets
+from weldref.dashboard.visit_cache import per_visit
+from weldref.data.store import Store
 from weldref.handouts.handout import handout
 from weldref.handouts.output import check_tools
 from weldref.handouts.selection import MOST_SITUATIONS, select
-from weldref.store import Store
 
 TAB = "handout"
 FIRST = {
@@ -56,8 +56,8 @@ def draw(store: Store) -> None:
     if documents is None:
         return
     (document,) = documents
-    pdf = once("handout-pdf", key, lambda: sheets.draw(document, ".pdf"))
-    pages, images = once("handout-pages", key, lambda: sheets.pictures(pdf))
+    pdf = per_visit("handout-pdf", key, lambda: sheets.draw(document, ".pdf"))
+    pages, images = per_visit("handout-pages", key, lambda: sheets.pictures(pdf))
     sheets.offer(TAB, "handout", "Handout", document, pdf)
     sheets.show(TAB, pages, images)
 

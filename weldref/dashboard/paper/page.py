@@ -6,9 +6,9 @@ import streamlit as st
 
 from weldref.dashboard import fragments, tables
 from weldref.dashboard.paper import compare, coverage, handout, practice
+from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.handouts.output import check_tools
-from weldref.store import Store
 
 CSS = """
 .map td { text-align: right; white-space: nowrap; }

@@ -6,11 +6,11 @@ from typing import Any
 
 import streamlit as st
 
-from weldref.dashboard.once import once
 from weldref.dashboard.paper import fields, sheets
+from weldref.dashboard.visit_cache import per_visit
+from weldref.data.store import Store
 from weldref.handouts.output import check_tools
 from weldref.handouts.practice import LEVELS, MOST_SHEETS, practice_documents
-from weldref.store import Store
 
 TAB = "practice"
 
@@ -56,13 +56,13 @@ def draw(_store: Store) -> None:
     if documents is None:
         return
     sheet, answers = documents
-    pdf, pdf_of_key = once(
+    pdf, pdf_of_key = per_visit(
         "practice-pdf", key, lambda: (sheets.draw(sheet, ".pdf"), sheets.draw(answers, ".pdf"))
     )
-    pages, images = once("practice-pages", key, lambda: sheets.pictures(pdf))
+    pages, images = per_visit("practice-pages", key, lambda: sheets.pictures(pdf))
     sheets.offer(TAB, "practice", "Sheets", sheet, pdf)
     sheets.offer(TAB, "practice.key", "Key", answers, pdf_of_key)
     sheets.show(TAB, pages, images)
     with st.expander("The key", key=f"{TAB}-key-open"):
-        pages, images = once("practice-key-pages", key, lambda: sheets.pictures(pdf_of_key))
+        pages, images = per_visit("practice-key-pages", key, lambda: sheets.pictures(pdf_of_key))
         sheets.show(f"{TAB}-key", pages, images)

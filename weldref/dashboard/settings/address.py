@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import streamlit as st
 
-from weldref.checks import read_value
+from weldref.core.check import read_value
+from weldref.core.units import UnitSystem
 from weldref.dashboard.settings.entries import (
     CHOSEN,
     DIALS,
@@ -19,10 +20,9 @@ from weldref.dashboard.settings.entries import (
     described,
     fill,
 )
+from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.handouts.link import situation_fields
-from weldref.store import Store
-from weldref.units import UnitSystem
 
 LONGEST = 60
 NAMES = (*FIELDS, *DIALS, *MORE_DIALS, "units", "grade")

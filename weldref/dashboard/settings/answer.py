@@ -6,6 +6,8 @@ from collections import defaultdict
 
 import streamlit as st
 
+from weldref.core.lookup import Match
+from weldref.core.verdict import show_rows
 from weldref.dashboard import fragments
 from weldref.dashboard.settings.bars import also_seen_list, draw_chart
 from weldref.dashboard.settings.entries import (
@@ -16,9 +18,7 @@ from weldref.dashboard.settings.entries import (
     quantities,
     title_of,
 )
-from weldref.lookup import Match
-from weldref.store import Store
-from weldref.verdict import show_rows
+from weldref.data.store import Store
 
 MOST_OVERVIEW_BARS = 6
 MOST_OVERVIEW_CHARTS = 8

@@ -8,13 +8,14 @@ from html import escape
 
 import streamlit as st
 
-from weldref import choices, follows
-from weldref.catalogue import document_names
-from weldref.choices import Statement
+from weldref.advice import choices
+from weldref.advice.choices import Statement
+from weldref.calculate import derived as follows
+from weldref.calculate.derived import Derived, Follows
 from weldref.dashboard import fragments
 from weldref.dashboard.settings.entries import Asked, Entries, compared, described
-from weldref.follows import Derived, Follows
-from weldref.store import Store
+from weldref.data.catalogue import document_names
+from weldref.data.store import Store
 
 MOST_OPEN = 3
 NOTHING = '<li class="none">nothing published here</li>'

@@ -9,11 +9,11 @@ from typing import Any
 
 import streamlit as st
 
-from weldref import charts
+from weldref.charts import ranges as charts
+from weldref.core.units import Units
+from weldref.core.verdict import Row
 from weldref.dashboard import fragments
-from weldref.store import Store
-from weldref.units import Units
-from weldref.verdict import Row
+from weldref.data.store import Store
 
 MOST_OPEN_ROWS = 3
 """Rows that stand open below a chart; the others open when asked for."""

@@ -8,9 +8,12 @@ from typing import NamedTuple
 
 import streamlit as st
 
-from weldref import charts
-from weldref.charts import unit_sign
-from weldref.checks import NOT_APPROVAL
+from weldref.advice.start import Start, StartingPoint, start_here
+from weldref.charts import ranges as charts
+from weldref.charts.ranges import unit_sign
+from weldref.core.check import NOT_APPROVAL
+from weldref.core.units import Units
+from weldref.core.verdict import Reading, Row, by_document, is_range, show_rows
 from weldref.dashboard import fragments
 from weldref.dashboard.settings.bars import draw_chart, draw_rows
 from weldref.dashboard.settings.entries import (
@@ -27,10 +30,7 @@ from weldref.dashboard.settings.entries import (
     write_unit,
 )
 from weldref.dashboard.settings.form import tell
-from weldref.start_here import Start, StartingPoint, start_here
-from weldref.store import Store
-from weldref.units import Units
-from weldref.verdict import Reading, Row, by_document, is_range, show_rows
+from weldref.data.store import Store
 
 MOST_STARTS = 4
 _OF_THE_METAL = ("preheat", "interpass")
@@ -207,7 +207,7 @@ def _draw_start(point: StartingPoint, *, own: bool) -> None:
 def start_words(point: StartingPoint, *, own: bool = False) -> str:
     """Say what the offered values are.
 
-    >>> from weldref.start_here import Start
+    >>> from weldref.advice.start import Start
     >>> middle = Start(135, "A", "middle of the window", "read", (), (110.0, 160.0))
     >>> start_words(StartingPoint("current", (middle,)))
     'Middle of the one published window, 110 to 160 A.'

@@ -10,14 +10,14 @@ from typing import Any
 
 import streamlit as st
 
-from weldref.checks import Together, read_value, together
+from weldref.core.check import Together, read_value, together
+from weldref.core.lookup import Match, compare, find
+from weldref.core.situation import Situation, describe
+from weldref.core.terms import QuantityChoice, quantity_choices
+from weldref.core.units import UnitSystem, Value
+from weldref.core.verdict import Reading, Row, judge, show_rows
+from weldref.data.store import Store
 from weldref.errors import InputError
-from weldref.lookup import Match, compare, find
-from weldref.situation import Situation, describe
-from weldref.store import Store
-from weldref.terms import QuantityChoice, quantity_choices
-from weldref.units import UnitSystem, Value
-from weldref.verdict import Reading, Row, judge, show_rows
 
 CHOSEN = (
     "process", "transfer_mode", "material", "electrode", "joint", "position", "polarity", "gas",

@@ -6,6 +6,7 @@ from functools import lru_cache
 
 import streamlit as st
 
+from weldref.advice.form_options import offers
 from weldref.dashboard import fragments
 from weldref.dashboard.settings.entries import (
     GRADES,
@@ -16,8 +17,7 @@ from weldref.dashboard.settings.entries import (
     write_unit,
 )
 from weldref.dashboard.settings.examples import EXAMPLES
-from weldref.offers import offers
-from weldref.store import Store
+from weldref.data.store import Store
 
 LABELS = {
     "process": "Process",

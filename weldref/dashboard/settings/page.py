@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import streamlit as st
 
-from weldref.catalogue import document_names
-from weldref.cautions import cautions_for
-from weldref.checks import NOT_APPROVAL
+from weldref.core.cautions import cautions_for
+from weldref.core.check import NOT_APPROVAL
 from weldref.dashboard import fragments
 from weldref.dashboard.settings.address import address_problems, write_address
 from weldref.dashboard.settings.answer import draw_what_else
@@ -14,7 +13,8 @@ from weldref.dashboard.settings.around import draw_choices, draw_follows
 from weldref.dashboard.settings.dials import draw_dials, draw_fields
 from weldref.dashboard.settings.entries import DIALS, Entries, read_entries
 from weldref.dashboard.settings.form import draw_examples, draw_situation, fill_first_visit
-from weldref.store import Store
+from weldref.data.catalogue import document_names
+from weldref.data.store import Store
 
 
 def draw(store: Store) -> None:

@@ -1,0 +1,127 @@
+"""What is chosen around a setting: by the tables' bands, print before memory."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import pytest
+
+from weldref.advice import choices
+from weldref.advice.choices import (
+    Shade,
+    best_grade,
+    cup_diameters,
+    fillers,
+    polarities,
+    shade_currents,
+    shades,
+)
+from weldref.core.lookup import find
+from weldref.core.situation import Situation, describe
+from weldref.data.store import Store
+
+
+@pytest.mark.parametrize("typed", ["3/4 in", "0.75 in", "19.05 mm"])
+def test_the_upper_edge_of_a_group_belongs_to_it(store: Store, typed: str) -> None:
+    # AWS D1.1:2015, Table 3.1: A36 up to and including 3/4 in is Group I.
+    situation = describe(store, process="SMAW", material="A36", thickness=typed)
+    assert {s.only_for for s in fillers(store, situation)} == {("AWS D1.1 Group I",)}
+
+
+@pytest.mark.parametrize(("typed", "holds"), [("3/32 in", False), ("1/8 in", True)])
+def test_a_band_over_a_size_leaves_the_size_out(store: Store, typed: str, holds: bool) -> None:
+    # FAA AC 43.13-1B, Table 4-12: aluminium over 3/32 in.
+    situation = describe(store, process="GTAW", material="aluminium", thickness=typed)
+    assert any("over 3/32 in" in s.only_for for s in polarities(store, situation)) is holds
+
+
+def test_the_shade_is_looked_up_at_the_ends_of_what_is_printed(store: Store) -> None:
+    situation = describe(store, process="SMAW", electrode="E7018", diameter="1/8 in")
+    matches = find(store, situation)
+    # Machinery's Handbook, 31st edition, p. 1594, Table 14: 110 to 160 A; memory says otherwise.
+    assert any(m.grade == "memory" and m.row["quantity"] == "current" for m in matches)
+    found = shade_currents(matches)
+    assert (found.amperes, found.from_memory) == ((110.0, 160.0), False)
+
+
+def test_recalled_currents_serve_only_where_nothing_is_printed_and_say_so(store: Store) -> None:
+    situation = describe(store, process="SMAW", electrode="E6010", diameter="1/8 in")
+    matches = find(store, situation)
+    found = shade_currents(matches)
+    recalled = [m.row for m in matches if m.row["quantity"] == "current" and m.gives_verdict]
+    assert recalled
+    assert {row["how_read"] for row in recalled} == {"memory"}
+    assert found.amperes == (
+        min(row["min_si"] for row in recalled), max(row["max_si"] for row in recalled)
+    )  # fmt: skip
+    assert found.from_memory
+    assert shade_currents([m for m in matches if m.grade != "memory"]).amperes == ()
+
+
+def test_the_current_that_is_set_comes_before_what_is_published(store: Store) -> None:
+    matches = find(store, describe(store, process="SMAW", electrode="E6010", diameter="1/8 in"))
+    found = shade_currents(matches, 85.0)
+    assert (found.amperes, found.from_memory) == ((85.0,), False)
+
+
+def test_one_current_is_looked_up_once(store: Store) -> None:
+    matches = find(store, describe(store, process="GTAW", material="304", thickness="1/8 in"))
+    assert shade_currents(matches).amperes == (125.0,)
+
+
+def test_cups_are_named_with_their_tungsten(store: Store) -> None:
+    matches = find(store, describe(store, process="GTAW"))
+    rows = [m for m in matches if m.row["quantity"] == "cup_diameter" and m.row["typical"]]
+    found = cup_diameters(matches)
+    assert len(found) == len([m for m in rows if m.gives_verdict]) > 0
+    assert all(s.value.endswith("inside diameter") for s in found)
+    assert any(only.startswith("tungsten ") for s in found for only in s.only_for)
+
+
+@pytest.mark.parametrize(
+    ("conditions", "grade"),
+    [
+        ({"process": "GMAW", "material": "aluminium"}, "memory"),
+        ({"process": "SMAW", "material": "A36"}, "read"),
+        ({"process": "OFC", "material": "titanium"}, None),
+    ],
+)
+def test_the_best_grade_tells_what_preheat_rests_on(
+    store: Store, conditions: dict[str, str], grade: str | None
+) -> None:
+    assert best_grade(find(store, describe(store, **conditions)), "preheat") == grade
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        {"process": "SMAW", "material": "A36", "electrode": "E7018", "diameter": "1/8 in"},
+        {"process": "SMAW", "material": "A36", "electrode": "E6010", "diameter": "1/8 in"},
+        {"process": "GMAW", "material": "304", "thickness": "3/16 in"},
+        {"process": "GTAW", "material": "aluminium", "thickness": "1/8 in"},
+    ],
+    ids=["post", "recalled", "bracket", "ramp"],
+)
+def test_page_and_handout_name_the_same_shades(
+    store: Store, monkeypatch: pytest.MonkeyPatch, asked: dict[str, str]
+) -> None:
+    from weldref.dashboard.settings import around
+    from weldref.handouts.facts import shade_texts
+    from weldref.handouts.sources import Notes
+    from weldref.handouts.words import words
+
+    looked_up = []
+
+    def recorded(store: Store, situation: Situation, at: Iterable[float]) -> list[Shade]:
+        looked_up.append(tuple(at))
+        return shades(store, situation, looked_up[-1])
+
+    monkeypatch.setattr(choices, "shades", recorded)
+    situation = describe(store, **asked)
+    english = words("en")
+    paper = shade_texts(store, situation, find(store, situation), english, Notes(store, english))
+    page = around._shades.__wrapped__(store, (tuple(asked.items()), "us"), "memory", None)
+    assert looked_up[0] == looked_up[1] != ()
+    recalled = "a current from memory, not seen in print"
+    assert all(recalled in text for text in paper) is any(recalled in line for line in page)
+    assert all(recalled in line for line in page) is any(recalled in text for text in paper)

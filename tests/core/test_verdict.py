@@ -1,0 +1,617 @@
+"""The rules of a verdict, on small tables of our own and by property."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+import weldref
+from weldref.core import verdict
+from weldref.core.check import check, published, read_value, together
+from weldref.core.lookup import ASSUMED, CONTRADICTS, Match, nearby
+from weldref.core.situation import Situation, describe
+from weldref.core.units import Units, Value
+from weldref.core.verdict import (
+    Judgement,
+    Reading,
+    compare_value,
+    in_system,
+    judge,
+    most_specific,
+    show_rows,
+    source_says,
+    system_of,
+    weigh,
+)
+from weldref.data.store import Store, open_store
+from weldref.errors import InputError
+
+IN_MIN = 0.0254 / 60
+"""One inch a minute in metres a second."""
+
+_COLUMNS = """
+    line process transfer_mode material filler_class tungsten_class electrode_size joint position
+    polarity gas technique pass environment other_condition thickness_min thickness_max
+    thickness_unit typical typical_si status remark locator
+""".split()
+
+
+def made(
+    low: float | None,
+    high: float | None,
+    *,
+    source: str = "one",
+    basis: str = "recommended",
+    how_read: str = "read",
+    codes: dict[str, int] | None = None,
+    **columns: Any,
+) -> Match:
+    """An invented row for current in amperes."""
+    row: dict[str, Any] = dict.fromkeys(_COLUMNS)
+    row |= {
+        "window_id": f"{source}:{low}-{high}",
+        "quantity": "current",
+        "source_id": source,
+        "source": source,
+        "how_read": how_read,
+        "basis": basis,
+        "unit": "A",
+        "min": low,
+        "max": high,
+        "min_si": low,
+        "max_si": high,
+    } | columns
+    return Match(row, codes or {}, (), how_read)
+
+
+def amps(number: float) -> Value:
+    return Value(number, "A", number, f"{number:g}")
+
+
+def word(store: Store, number: float, *matches: Match) -> tuple[str, float | None]:
+    judgement = weigh(Units(store), matches, amps(number))
+    return judgement.verdict, judgement.by
+
+
+def test_inside_low_high(store: Store) -> None:
+    row = made(110, 160)
+    assert word(store, 130, row) == ("inside", 0.0)
+    assert word(store, 110, row) == ("inside", 0.0)
+    assert word(store, 160, row) == ("inside", 0.0)
+    assert word(store, 100, row) == ("low", 10.0)
+    assert word(store, 250, row) == ("high", 90.0)
+
+
+def test_sources_differ_only_when_one_holds_the_value(store: Store) -> None:
+    one, two = made(110, 160), made(140, 200, source="two")
+    assert word(store, 150, one, two)[0] == "inside"
+    assert word(store, 120, one, two) == ("sources differ", 20.0)
+    assert word(store, 100, one, two) == ("low", 10.0)
+    assert word(store, 210, one, two) == ("high", 10.0)
+
+
+def test_between_two_acceptable_bands_is_outside(store: Store) -> None:
+    # Two windows of one document under the same conditions are alternatives with a bad band
+    # between them: controlled short-circuit GMAW of zinc-coated lap joints, wj-zinc-lap-2016.
+    bands = made(200, 250, basis="acceptable-window"), made(350, 550, basis="acceptable-window")
+    assert word(store, 220, *bands)[0] == "inside"
+    assert word(store, 400, *bands)[0] == "inside"
+    assert word(store, 260, *bands) == ("high", 10.0)
+    assert word(store, 340, *bands) == ("low", 10.0)
+
+
+def test_a_limit_always_holds(store: Store) -> None:
+    limit, window = made(None, 200, basis="limit"), made(150, 260)
+    assert word(store, 190, limit, window)[0] == "inside"
+    assert word(store, 230, limit, window) == ("high", 30.0)
+    assert word(store, 140, limit, window) == ("low", 10.0)
+
+
+def test_one_sided_limits_say_so(store: Store) -> None:
+    notes = weigh(Units(store), [made(50, None, basis="limit")], amps(60)).notes
+    assert any("no maximum" in note for note in notes)
+    notes = weigh(Units(store), [made(None, 50, basis="limit")], amps(40)).notes
+    assert any("no minimum" in note for note in notes)
+    notes = weigh(Units(store), [made(50, None, own=True)], amps(60)).notes
+    assert notes == ("one-sided: a minimum is given, no maximum",)
+
+
+def test_the_most_specific_statement_of_a_document_speaks() -> None:
+    general = made(75, 175, codes={"process": 0, "electrode_size": 0})
+    exact = made(110, 150, codes={"process": 0, "electrode_size": 0, "thickness": 0})
+    assert most_specific([general, exact]) == [exact]
+    left_open = made(110, 150, codes={"process": 0, "electrode_size": 0, "thickness": ASSUMED})
+    assert most_specific([general, left_open]) == [general]
+    nearer = made(1, 2, codes={"process": 0, "material": 0})
+    farther = made(1, 3, codes={"process": 0, "material": 2})
+    assert most_specific([farther, nearer]) == [nearer]
+
+
+def test_a_more_specific_limit_replaces_a_general_one(store: Store) -> None:
+    general = made(None, 200, basis="limit", codes={"process": 0})
+    exact = made(None, 240, basis="limit", codes={"process": 0, "material": 0})
+    assert most_specific([general, exact]) == [exact]
+    assert word(store, 230, general, exact) == ("inside", 0.0)
+
+
+def test_limits_alone_hold_a_value_or_the_farthest_counts() -> None:
+    low, high = made(300, None, basis="limit"), made(None, 200, basis="limit")
+    assert source_says([high], amps(190)) == [("inside", 0.0)]
+    assert source_says([low, high], amps(230)) == [("low", 70.0)]
+    assert source_says([low, high], amps(280)) == [("high", 80.0)]
+
+
+def test_a_recommendation_never_lifts_a_limit() -> None:
+    limit = made(None, 200, basis="limit", codes={"process": 0})
+    window = made(150, 260, codes={"process": 0, "material": 0})
+    assert most_specific([limit, window]) == [limit, window]
+
+
+def test_documents_that_leave_conditions_open_depend_on_them(store: Store) -> None:
+    thin = made(40, 75, codes={"electrode_size": ASSUMED}, electrode_size="3/32 in")
+    thick = made(75, 130, codes={"electrode_size": ASSUMED}, electrode_size="1/8 in")
+    judgement = weigh(Units(store), [thin, thick], amps(100))
+    assert judgement.verdict == "sources differ"
+    assert any("depends on what you left out: diameter" in note for note in judgement.notes)
+
+
+def test_the_table_in_the_users_units_speaks() -> None:
+    inch = made(0.125, None, unit="in", thickness_unit="in")
+    metric = made(3, None, unit="mm", thickness_unit="mm")
+    assert in_system([inch, metric], "us") == [inch]
+    assert in_system([inch, metric], "metric") == [metric]
+    assert in_system([metric], "us") == [metric]
+
+
+def test_a_thickness_tells_the_system_where_the_value_does_not() -> None:
+    inch = made(100, 120, thickness_unit="in")
+    metric = made(110, 130, thickness_unit="mm")
+    neither = made(90, 140)
+    assert in_system([inch, metric, neither], "us") == [inch, neither]
+    assert in_system([inch, metric, neither], "metric") == [metric, neither]
+    assert in_system([inch, metric], None) == [inch, metric]
+
+
+def test_a_value_is_judged_by_the_table_in_its_own_units(store: Store) -> None:
+    speed = {"quantity": "travel_speed"}
+    inch = made(10, 20, unit="in/min", min_si=10 * IN_MIN, max_si=20 * IN_MIN, **speed)
+    metric = made(300, 600, unit="mm/min", min_si=0.005, max_si=0.010, **speed)
+    said = weigh(Units(store), [inch, metric], Value(25, "in/min", 25 * IN_MIN, "25 in/min"))
+    assert (said.verdict, said.by, len(said.rows)) == ("high", 5.0, 1)
+    assert (said.rows[0].unit, said.rows[0].by) == ("in/min", 5.0)
+    said = weigh(Units(store), [inch, metric], Value(240, "mm/min", 0.004, "240 mm/min"))
+    assert (said.verdict, said.by, len(said.rows)) == ("low", 60.0, 1)
+    assert (said.rows[0].unit, said.rows[0].by) == ("mm/min", 60.0)
+
+
+def test_a_shown_row_carries_what_its_row_holds(store: Store) -> None:
+    columns = {
+        "line": "one:1",
+        "locator": "p. 3",
+        "remark": "invented",
+        "process": "SMAW",
+        "electrode_size": "1/8 in",
+    }
+    match = made(110, 160, codes={"process": 0, "electrode_size": ASSUMED}, typical=130, **columns)
+    (row,) = weigh(Units(store), [match], amps(170)).rows
+    names = """
+        window_id quantity line source_id source locator how_read basis status min max typical unit
+        remark
+    """.split()
+    assert {name: getattr(row, name) for name in names} == {n: match.row[n] for n in names}
+    assert row.conditions == {"process": "SMAW", "electrode_size": "1/8 in"}
+    assert row.assumed == {"electrode_size": "1/8 in"}
+    assert (row.verdict, row.by, row.own) == ("high", 10.0, False)
+    assert weigh(Units(store), [made(110, 160, own=True)], amps(170)).rows[0].own
+
+
+def test_one_statement_is_shown_once_and_two_are_two(store: Store) -> None:
+    flat, overhead = (
+        made(110, 160, locator="p. 3", codes={"position": 0}, position=position)
+        for position in ("flat", "overhead")
+    )
+    assert len(show_rows(store, [flat, overhead])) == 1  # one printed cell that named both
+    thin, thick = (made(110, 160, locator="p. 3", polarity=polarity) for polarity in ("AC", "DCEP"))
+    (first, second) = show_rows(store, [thin, thick])
+    assert first.conditions != second.conditions
+    assert first.assumptions == second.assumptions == ()
+
+
+def test_every_grade_is_accepted_unless_said_otherwise(store: Store) -> None:
+    situation = describe(store, process="GTAW", material="titanium", thickness="1/8")
+    found = judge(store, situation, "current", amps(110))
+    assert found == judge(store, situation, "current", amps(110), "memory")
+    assert found.from_memory is not None
+
+
+def test_a_nearby_row_says_all_that_differs(store: Store) -> None:
+    off = {"material": CONTRADICTS, "polarity": CONTRADICTS}
+    match = made(110, 160, codes=off, material="aluminum", polarity="AC")
+    (row,) = show_rows(store, [match], near=True)
+    assert row.assumptions == ("differs: material aluminum, polarity AC",)
+    assert (row.verdict, row.by) == ("", 0.0)
+
+
+@pytest.mark.parametrize("edge", [1e-3, 1.0, 1e6])
+def test_a_value_converted_is_the_same_value_and_no_other_is(edge: float) -> None:
+    row = {"min_si": edge, "max_si": edge}
+    assert compare_value(row, edge * (1 + 5e-10)) == ("inside", 0.0)
+    assert compare_value(row, edge * (1 - 5e-10)) == ("inside", 0.0)
+    assert compare_value(row, edge * (1 + 2e-9))[0] == "high"
+    assert compare_value(row, edge * (1 - 2e-9))[0] == "low"
+
+
+bounds = st.one_of(st.none(), st.floats(1, 1000))
+
+
+@given(bounds, bounds, st.floats(0.1, 2000))
+def test_by_is_the_distance_to_the_range(
+    one: float | None, two: float | None, value: float
+) -> None:
+    low, high = one, two
+    if one is not None and two is not None:
+        low, high = min(one, two), max(one, two)
+    answer, by = compare_value({"min_si": low, "max_si": high}, value)
+    assert by >= 0
+    if answer == "inside":
+        assert by == 0
+    else:
+        edge = low if answer == "low" else high
+        assert edge is not None
+        assert math.isclose(by, abs(value - edge))
+        assert compare_value({"min_si": low, "max_si": high}, edge)[0] == "inside"
+
+
+@given(st.lists(st.tuples(st.floats(1, 500), st.floats(1, 500)), min_size=1, max_size=6),
+       st.floats(1, 600))  # fmt: skip
+def test_the_word_follows_from_the_rows(pairs: list[tuple[float, float]], value: float) -> None:
+    from weldref.data.store import open_store
+
+    matches = [
+        made(min(pair), max(pair), source=f"document {index}") for index, pair in enumerate(pairs)
+    ]
+    judgement = weigh(Units(open_store()), matches, amps(value))
+    words = {compare_value(match.row, value)[0] for match in matches}
+    assert judgement.verdict == (words.pop() if len(words) == 1 else "sources differ")
+    assert (judgement.by == 0) == (judgement.verdict == "inside")
+
+
+def reading(store: Store, number: float, *matches: Match, grade: str = "memory") -> Reading:
+    situation = describe(store, process="SMAW", electrode="E7018", diameter="1/16")
+    return judge(store, situation, "current", amps(number), grade, matches)
+
+
+def test_a_reading_carries_what_was_asked_and_what_it_rests_on(store: Store) -> None:
+    found = reading(store, 250, made(110, 160), made(90, 150, source="two", how_read="secondary"))
+    assert (found.quantity, found.value, found.unit) == ("current", 250, "A")
+    assert (found.verdict, found.by) == ("high", 90.0)
+    assert (found.strongest_grade, found.grade) == ("read", "secondary")
+    assert [(row.source_id, row.verdict, row.by) for row in found.rows] == [
+        ("one", "high", 90.0),
+        ("two", "high", 100.0),
+    ]
+    assert found.from_memory is found.from_own is None
+    assert found.nearby == ()
+    assert not found.own
+
+
+def own(store: Store, number: float, *matches: Match, grade: str = "memory") -> Judgement | None:
+    """What own rows say that are found, under the grade that was asked for."""
+
+    def found(*asked: Any, own: bool) -> list[Match]:
+        assert own
+        assert asked[2:] == ("current", grade)
+        return list(matches)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(verdict, "find", found)
+        return verdict._from_own(store, describe(store), "current", amps(number), grade)
+
+
+def test_own_rows_are_judged_with_what_was_also_seen(store: Store) -> None:
+    printed, recalled = made(110, 160), made(100, 140, source="two", how_read="memory")
+    single = made(None, None, source="three", typical=120.0, typical_si=120.0)
+    assert own(store, 130) is None
+    said = own(store, 170, printed, recalled, single, grade="secondary")
+    assert said is not None
+    assert (said.verdict, said.by, said.notes) == ("high", 10.0, ())
+    assert [(row.source_id, row.verdict) for row in said.rows] == [
+        ("one", "high"),
+        ("three", ""),
+        ("two", "high"),
+    ]
+
+
+def test_own_rows_that_were_recalled_say_so_first(store: Store) -> None:
+    said = own(store, 90, made(100, None, how_read="memory"))
+    assert said is not None
+    assert (said.verdict, len(said.rows)) == ("low", 1)
+    assert said.notes == (
+        "recalled from memory: these rows pass or fail nothing",
+        "one-sided: a minimum is published, no maximum",
+    )
+
+
+def test_an_own_single_setting_judges_nothing(store: Store) -> None:
+    said = own(store, 90, made(None, None, typical=120.0, typical_si=120.0))
+    assert said is not None
+    assert (said.verdict, said.by, said.notes) == ("no published range", None, ())
+    assert [row.typical for row in said.rows] == [120.0]
+
+
+def test_memory_alone_is_said(store: Store) -> None:
+    words = "only rows recalled from memory cover this: they pass or fail nothing"
+    recalled, printed = made(110, 160, how_read="memory"), made(100, 150, source="two")
+    found = reading(store, 130, recalled)
+    assert found.notes == (words,)
+    assert (found.verdict, found.by, found.grade) == ("no published range", None, "memory")
+    assert reading(store, 130, recalled, printed).notes == ()
+    assert reading(store, 130).notes == ()
+
+
+def test_memory_is_quoted_only_where_it_would_fail_the_value(store: Store) -> None:
+    recalled = made(110, 160, how_read="memory")
+    words = ("rows recalled from memory say otherwise: low",)
+    assert reading(store, 105, recalled, made(100, 150, source="two")).notes == words
+    assert reading(store, 155, recalled, made(100, 150, source="two")).notes == ()
+    assert reading(store, 170, recalled, made(100, 150, source="two")).notes == ()
+
+
+def test_a_reading_keeps_the_notes_of_its_judgement(store: Store) -> None:
+    assert reading(store, 60, made(50, None)).notes == (
+        "one-sided: a minimum is published, no maximum",
+    )
+
+
+def test_rows_that_give_no_verdict_are_shown_apart(store: Store) -> None:
+    single = made(None, None, typical=120.0, typical_si=120.0)
+    used = made(None, None, source="two", basis="procedure-used", typical=90.0, typical_si=90.0)
+    seen = made(80, 100, source="three", basis="test-condition")
+    found = reading(store, 130, single, used, seen)
+    assert [row.source_id for row in found.single_settings] == ["one"]
+    assert [row.source_id for row in found.also_seen] == ["two", "three"]
+    assert found.rows == ()
+    assert {row.verdict for row in (*found.single_settings, *found.also_seen)} == {""}
+
+
+def test_what_is_nearby_is_shown_only_where_nothing_applies(store: Store) -> None:
+    assert reading(store, 60, made(50, 70)).nearby == ()
+    near = reading(store, 60).nearby
+    assert {row.quantity for row in near} == {"current"}
+    assert {row.verdict for row in near} == {""}
+    situation = describe(store, process="GTAW", material="titanium", thickness="1/2")
+    shown = {
+        grade: show_rows(store, nearby(store, situation, "current", grade), near=True)
+        for grade in ("read", "memory")
+    }
+    assert shown["read"] != shown["memory"]
+    for grade, rows in shown.items():
+        assert judge(store, situation, "current", amps(60), grade, []).nearby == rows
+
+
+def test_only_the_conditions_that_decide_are_named(store: Store) -> None:
+    def notes(*matches: Match) -> tuple[str, ...]:
+        return weigh(Units(store), matches, amps(100)).notes
+
+    both = {"electrode_size": ASSUMED, "position": ASSUMED, "polarity": ASSUMED}
+    thin = made(40, 75, codes=both, electrode_size="3/32 in", position="flat", polarity="DCEP")
+    thick = made(75, 130, codes=both, electrode_size="1/8 in", position="overhead", polarity="DCEP")
+    words = "one depends on what you left out: "
+    assert notes(thin, thick) == (f"{words}diameter, position",)
+    flat = made(40, 75, codes={"position": ASSUMED}, position="flat")
+    straight = made(75, 130, codes={"polarity": ASSUMED}, polarity="DCEN")
+    assert notes(flat, straight) == (f"{words}its conditions",)
+
+
+def test_memory_rows_never_pass_or_fail() -> None:
+    # Only recalled rows cover GTAW current on 1/8 in titanium.
+    for current in (110, 500):
+        result = check(process="GTAW", material="titanium", thickness="1/8", current=current)
+        (reading,) = result.readings
+        assert result.verdict == "no published range"
+        assert reading.grade == "memory"
+        assert reading.from_memory is not None
+        assert {row.how_read for row in reading.rows} == {"memory"}
+
+
+def test_memory_never_overturns_print() -> None:
+    # 112 A: Machinery's Handbook prints 110 to 160; the recalled A5.1 annex has 115 to 165.
+    result = check(process="SMAW", electrode="E7018", diameter="1/8", current=112)
+    (reading,) = result.readings
+    assert reading.verdict == "inside"
+    assert reading.grade == "read"
+    assert reading.from_memory is not None
+    assert any("recalled from memory say otherwise" in note for note in reading.notes)
+
+
+def test_grade_leaves_recalled_rows_out() -> None:
+    result = check(process="GTAW", material="titanium", thickness="1/8", current=110, grade="read")
+    assert result.readings[0].from_memory is None
+
+
+def test_single_setting_passes_nothing() -> None:
+    # Table 17-2 of the plasma cutting chapter prints 300 A alone for 1/4 in stainless steel.
+    result = check(process="PAC", material="stainless steel", thickness="1/4", current=300)
+    (reading,) = result.readings
+    assert reading.verdict == "no published range"
+    assert [row.typical for row in reading.single_settings if row.source_id ==
+            "welding-textbook-ch17"] == [300.0]  # fmt: skip
+
+
+def test_uncertain_rows_are_shown_and_silent() -> None:
+    # The E6010 rows of Table 13 lost the table's grid: figures read, place inferred.
+    result = check(process="SMAW", electrode="E6010", diameter="3/32", current=60, grade="read")
+    (reading,) = result.readings
+    assert reading.verdict == "no published range"
+    assert any(row.status == "uncertain" for row in reading.also_seen)
+
+
+def test_under_water_rows_hold_under_water_only() -> None:
+    dry = check(process="CAC", current=400)
+    wet = check(process="CAC", under_water=True, current=400)
+    assert all("environment" not in row.conditions for row in dry.readings[0].rows)
+    assert any(row.conditions.get("environment") == "under water" for row in wet.readings[0].rows)
+
+
+def test_one_printed_line_holds_values_together() -> None:
+    # Fig. 8-17 prints 24 to 30 V with 200 to 300 A for 0.045 in wire on one line.
+    situation: dict[str, Any] = {
+        "process": "GMAW",
+        "transfer_mode": "spray",
+        "material": "304",
+        "gas": "98 Ar / 2 O2",
+    }
+    together = check(**situation, diameter=".045", current=220, voltage=29).together
+    assert together is not None
+    assert len(together.lines) == 1
+    # 220 A belongs to the line of 0.045 in, 31 V to that of 1/16 in: no line holds both.
+    mixed = check(**situation, current=200, voltage=31).together
+    assert mixed is not None
+    assert mixed.covered >= 2
+    assert not mixed.lines
+
+
+def lines_of(monkeypatch: pytest.MonkeyPatch, *matches: Match) -> None:
+    """Let these invented rows be all that apply."""
+
+    def found(_store: Store, _situation: object, quantity: str, _grade: str) -> list[Match]:
+        return [match for match in matches if match.row["quantity"] == quantity]
+
+    monkeypatch.setattr("weldref.core.check.find", found)
+
+
+def line(name: str, how_read: str = "read", *, volts: bool = True, last: str = "") -> list[Match]:
+    """An invented line: 100 to 200 A, 10 to 20 V; `last` is how its voltage was read."""
+    rows = [made(100, 200, line=name, how_read=how_read)]
+    if volts:
+        rows.append(made(10, 20, line=name, how_read=last or how_read, quantity="voltage"))
+    return rows
+
+
+PAIR: dict[str, Any] = {"current": 150, "voltage": 15}
+HELD = "current and voltage hold together on one printed line: "
+
+
+@pytest.mark.parametrize(
+    ("rows", "asked", "covered", "printed", "recalled", "said"),
+    [
+        ([line("a")], PAIR, 1, ("a",), (), f"{HELD}a"),
+        ([line("a"), line("b", volts=False)], PAIR, 1, ("a",), (), f"{HELD}a"),
+        (
+            [line("m", "memory")], PAIR, 0, (), ("m",),
+            "no printed line covers current and voltage together; a line recalled from memory, "
+            "which passes nothing, holds them: m",
+        ),
+        (
+            # A line is recalled where any part of it is.
+            [line("m", "read", last="memory")], PAIR, 0, (), ("m",),
+            "no printed line covers current and voltage together; a line recalled from memory, "
+            "which passes nothing, holds them: m",
+        ),
+        (
+            [line("a"), line("m", "memory")], PAIR, 1, ("a",), ("m",),
+            f"{HELD}a; a line recalled from memory, which passes nothing, holds them: m",
+        ),
+        (
+            [line("a"), line("m", "memory")], PAIR | {"voltage": 25}, 1, (), (),
+            "no printed line holds current and voltage together, of 1 that print them; what is "
+            "recalled from memory does not hold them either",
+        ),
+        (
+            # Preheat stands on no line: of the others the line speaks all the same.
+            [line("a"), [made(1, 2, quantity="preheat")]], PAIR | {"preheat": "100 F"}, 1, ("a",),
+            (), f"{HELD}a",
+        ),
+        (
+            # Two lines, each with two of the three: none prints them all.
+            [line("a"), [made(100, 200, line="b"),
+                         made(1, 2, line="b", quantity="travel_speed")]],
+            PAIR | {"travel_speed": 10}, 0, (), (),
+            "no printed line covers current and voltage and travel speed together",
+        ),
+    ],
+)  # fmt: skip
+def test_only_a_printed_line_holds_values_together(
+    monkeypatch: pytest.MonkeyPatch, rows: list[list[Match]], asked: dict[str, Any],
+    covered: int, printed: tuple[str, ...], recalled: tuple[str, ...], said: str,
+) -> None:  # fmt: skip
+    lines_of(monkeypatch, *(match for one in rows for match in one))
+    store = open_store()
+    values = dict(read_value(store, name, value, "us") for name, value in asked.items())
+    result = together(store, Situation(), values, "memory")
+    assert (result.covered, result.lines, result.recalled) == (covered, printed, recalled)
+    assert str(result) == said
+
+
+def test_a_recalled_line_passes_nothing() -> None:
+    result = check(
+        process="GMAW", material="carbon steel", diameter=".030", thickness="1/8", gas="C25",
+        transfer_mode="short-circuiting", current=115, voltage=18,
+    )  # fmt: skip
+    assert result.together is not None
+    assert result.together.lines
+    assert all(line.startswith("common-practice") for line in result.together.recalled)
+    assert not any(line.startswith("common-practice") for line in result.together.lines)
+    assert result.together.recalled
+
+
+def test_nearby_says_what_differs() -> None:
+    result = check(process="SMAW", electrode="E7018", diameter="1/16", current=60)
+    (reading,) = result.readings
+    assert reading.verdict == "no published range"
+    assert reading.nearby
+    assert all("differs" in row.assumptions[0] for row in reading.nearby)
+
+
+@pytest.mark.parametrize(
+    ("readings", "words"),
+    [
+        ({}, "no value to check"),
+        ({"current": "130 V"}, "not a unit of current"),
+        ({"current": "lots"}, "not a number"),
+        ({"current": 90000}, "not plausible"),
+        ({"speed of light": 1}, "quantity: 'speed of light' is not known"),
+        (
+            {"current": 300, "amps": 130},
+            r"^current: given twice \(current, amps\); give it once$",
+        ),
+        ({"wfs": 300, "wire feed": 310}, r"wire feed speed: given twice \(wfs, wire feed\)"),
+    ],
+)
+def test_bad_readings_get_one_sentence(readings: dict[str, Any], words: str) -> None:
+    with pytest.raises(InputError, match=words):
+        check(process="SMAW", **readings)
+
+
+@pytest.mark.parametrize("asked", [weldref.windows, published, partial(check, current=130)])
+def test_an_unknown_grade_is_one_sentence(asked: Callable[..., object]) -> None:
+    with pytest.raises(
+        InputError, match=r"^grade: 'good' is not a grade; give read, secondary, memory$"
+    ):
+        asked(process="SMAW", grade="good")
+
+
+def test_every_unit_belongs_to_its_system(store: Store) -> None:
+    printed_by_inches = ("inch", "foot", "gallon", "pound", "degF")
+    for unit in store.rows("SELECT * FROM units"):
+        us = any(word in unit["pint_expression"] for word in printed_by_inches)
+        assert (system_of(unit["unit"]) == "us") == us, unit["unit"]
+    for row in store.rows("SELECT * FROM quantities"):
+        us_unit, metric_unit = row["us_unit"], row["metric_unit"]
+        both = (None, None) if us_unit == metric_unit else ("us", "metric")
+        assert (system_of(us_unit), system_of(metric_unit)) == both, row["quantity"]
+
+
+@given(st.floats(10, 600))
+def test_units_do_not_change_a_verdict(inches: float) -> None:
+    us = check(process="OFC", material="steel", thickness="1/2", travel_speed=f"{inches} in/min")
+    metric = check(
+        process="OFC", material="steel", thickness="1/2", travel_speed=f"{inches * 25.4} mm/min"
+    )
+    assert us.verdict == metric.verdict

@@ -1,0 +1,219 @@
+"""Each rule of the tables is proved by a planted mistake that it catches."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import read_csv, write_csv
+from weldref.data.validate import validate
+
+Rows = list[dict[str, str]]
+
+
+def test_shipped_tables_are_sound() -> None:
+    from weldref.data.folder import datasets_folder
+
+    assert validate(datasets_folder()) == []
+
+
+def _set(column: str, value: str, where: Callable[[dict[str, str]], bool] = lambda _: True):
+    def change(rows: Rows) -> None:
+        row = next(row for row in rows if where(row))
+        row[column] = value
+
+    return change
+
+
+def _ranged(row: dict[str, str]) -> bool:
+    return bool(row["min"] and row["max"] and row["quantity"] == "current")
+
+
+def _duplicate(rows: Rows) -> None:
+    rows.insert(1, dict(rows[0]))
+
+
+def _own_parent(rows: Rows) -> None:
+    row = next(row for row in rows if row["term"] == "steel")
+    row["parents"] = "carbon steel"
+
+
+def _overlap(rows: Rows) -> None:
+    row = next(
+        r
+        for r in rows
+        if r["source_id"] == "aisc-360-05-j2" and r["thickness_unit"] == "in" and r["thickness_min"]
+    )
+    row["thickness_min"] = str(float(row["thickness_min"]) - 0.05)
+
+
+def _gap(rows: Rows) -> None:
+    row = next(
+        r
+        for r in rows
+        if r["source_id"] == "aisc-360-05-j2" and r["thickness_unit"] == "in" and r["thickness_min"]
+    )
+    row["thickness_min"] = str(float(row["thickness_min"]) + 0.01)
+
+
+def _edge_without_owner(rows: Rows) -> None:
+    row = next(r for r in rows if r["thickness_max"])
+    row["thickness_max_inclusive"] = ""
+
+
+MISTAKES = {
+    "letters for a number": ("windows/smaw.csv", _set("min", "abc", _ranged), "min", "number"),
+    "infinity": ("windows/smaw.csv", _set("max", "inf", _ranged), "max", "number"),
+    "min above max": ("windows/smaw.csv", _set("min", "900", _ranged), "", "min <= typical <= max"),
+    "no value": (
+        "windows/smaw.csv",
+        lambda rows: [rows[0].update(min="", max="", typical="")],
+        "min, max, typical",
+        "at least one of",
+    ),
+    "unit of another dimension": (
+        "windows/smaw.csv",
+        _set("unit", "V", _ranged),
+        "unit",
+        "unit of current",
+    ),
+    "implausible value": ("windows/smaw.csv", _set("max", "90000", _ranged), "max", "plausible"),
+    "unknown process": ("windows/smaw.csv", _set("process", "XYZ"), "process", "column term"),
+    "unknown material": ("windows/smaw.csv", _set("material", "cheese"), "material", "materials"),
+    "unknown quantity": ("windows/smaw.csv", _set("quantity", "x"), "quantity", "quantities"),
+    "unknown unit": ("windows/smaw.csv", _set("unit", "amp"), "unit", "column unit"),
+    "unknown basis": ("windows/smaw.csv", _set("basis", "hunch"), "basis", "one of limit"),
+    "unknown grade": ("windows/smaw.csv", _set("how_read", "seen"), "how_read", "one of read"),
+    "missing source": ("windows/smaw.csv", _set("source_id", "x"), "source_id", "sources"),
+    "read without a place": (
+        "windows/smaw.csv",
+        _set("locator", "", lambda row: row["how_read"] == "read"),
+        "locator",
+        "needs a locator",
+    ),
+    "empty key": ("windows/smaw.csv", _set("window_id", ""), "window_id", "not be empty"),
+    "key twice": ("windows/smaw.csv", _duplicate, "window_id", "already"),
+    "edge without an owner": ("windows/preheat.csv", _edge_without_owner, "", "owner"),
+    "bands overlap": ("windows/joints.csv", _overlap, "thickness_min", "overlaps"),
+    "gap between bands": ("windows/joints.csv", _gap, "thickness_min", "no band"),
+    "source without address": (
+        "sources.csv",
+        _set("address", "", lambda row: row["how_read"] == "read"),
+        "address",
+        "needs the address",
+    ),
+    "terms in a circle": ("vocabulary/materials.csv", _own_parent, "parents", "circle"),
+    "unknown broader term": (
+        "vocabulary/materials.csv",
+        _set("parents", "cheese", lambda row: row["term"] == "304"),
+        "parents",
+        "term of materials",
+    ),
+    "one spelling for two terms": (
+        "vocabulary/processes.csv",
+        _set("spellings", "stick", lambda row: row["term"] == "GMAW"),
+        "spellings",
+        "means",
+    ),
+    "gas shares upside down": (
+        "vocabulary/gas_components.csv",
+        lambda rows: [rows[0].update(min="99", max="1")],
+        "",
+        "min must not be above max",
+    ),
+    "share above 100 %": (
+        "vocabulary/gas_components.csv",
+        _set("max", "120"),
+        "max",
+        "at most 100",
+    ),
+    "size in two units": (
+        "vocabulary/electrode_sizes.csv",
+        _set("mm", "3.2", lambda row: row["size"] == "1/8 in"),
+        "",
+        "either in inches",
+    ),
+    "caution for an unknown metal": (
+        "cautions.csv",
+        _set("materials", "x"),
+        "materials",
+        "materials",
+    ),
+    "grade of a membership": (
+        "reference/material_groups.csv",
+        _set("how_read", "sure"),
+        "how_read",
+        "one of read",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", MISTAKES)
+def test_planted_mistake_is_caught(name: str, tables_copy: Path) -> None:
+    file, change, column, words = MISTAKES[name]
+    rows = read_csv(tables_copy / file)
+    change(rows)
+    write_csv(tables_copy / file, rows)
+    problems = validate(tables_copy)
+    assert any(
+        problem.file == file and column == problem.column and words in problem.accepted
+        for problem in problems
+    ), [str(problem) for problem in problems]
+
+
+def test_problem_names_file_line_column_value_and_what_is_accepted(tables_copy: Path) -> None:
+    rows = read_csv(tables_copy / "windows/saw.csv")
+    rows[3]["how_read"] = "seen"
+    write_csv(tables_copy / "windows/saw.csv", rows)
+    (problem,) = validate(tables_copy)
+    assert str(problem) == (
+        "windows/saw.csv:5: how_read: 'seen' is not accepted; give one of read, secondary, memory"
+    )
+
+
+def test_all_problems_are_told_at_once(tables_copy: Path) -> None:
+    rows = read_csv(tables_copy / "windows/saw.csv")
+    for row in rows[:3]:
+        row["unit"] = "furlong"
+    write_csv(tables_copy / "windows/saw.csv", rows)
+    problems = validate(tables_copy)
+    assert [(p.file, p.line) for p in problems if p.column == "unit"] == [
+        ("windows/saw.csv", 2),
+        ("windows/saw.csv", 3),
+        ("windows/saw.csv", 4),
+    ]
+
+
+def test_reordered_columns_are_refused(tables_copy: Path) -> None:
+    path = tables_copy / "sources.csv"
+    rows = read_csv(path)
+    columns = list(rows[0])
+    columns[1], columns[2] = columns[2], columns[1]
+    write_csv(path, [{c: row[c] for c in columns} for row in rows])
+    assert any("in this order" in problem.accepted for problem in validate(tables_copy))
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        (b"\xff\xfe\x00", "cannot be read"),
+        (b"a,b\n1,2\n", "give these columns"),
+        (b"", "give these columns"),
+    ],
+)
+def test_spoilt_file_gives_a_sentence(content: bytes, words: str, tables_copy: Path) -> None:
+    (tables_copy / "windows/saw.csv").write_bytes(content)
+    assert any(words in problem.accepted for problem in validate(tables_copy))
+
+
+def test_short_row_missing_file_and_stray_file(tables_copy: Path) -> None:
+    with (tables_copy / "windows/saw.csv").open("a") as file:
+        file.write("only,three,cells\n")
+    (tables_copy / "cautions.csv").unlink()
+    (tables_copy / "notes.csv").write_text("x\n")
+    accepted = {problem.file: problem.accepted for problem in validate(tables_copy)}
+    assert "cells, one for each column" in accepted["windows/saw.csv"]
+    assert accepted["cautions.csv"] == "the table needs it"
+    assert accepted["notes.csv"] == "no table has it"

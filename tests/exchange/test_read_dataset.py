@@ -1,0 +1,229 @@
+"""A stranger's file: read, or refused with one sentence and exit code 2; never run, never huge."""
+
+from __future__ import annotations
+
+import io
+import json
+import sqlite3
+import tracemalloc
+import zipfile
+from collections.abc import Callable
+from contextlib import closing
+from pathlib import Path
+
+import duckdb
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from weldref.cli import main
+from weldref.data.folder import datasets_folder
+from weldref.errors import InputError
+from weldref.exchange import read_dataset as module
+from weldref.exchange.dataset import MOST_BYTES, cell, text
+from weldref.exchange.export import export
+from weldref.exchange.read_dataset import read_dataset
+from weldref.exchange.write_text import guard, unguard
+
+
+@given(st.text())
+def test_a_guarded_cell_is_found_again(value: str) -> None:
+    assert unguard(guard(value)) == value
+
+
+@given(st.floats(allow_nan=False, allow_infinity=False))
+def test_a_number_survives_its_text(value: float) -> None:
+    assert cell(text(value), "number") == value
+
+
+def packed(files: dict[str, bytes]) -> bytes:
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as made:
+        for name, content in files.items():
+            made.writestr(name, content)
+    return out.getvalue()
+
+
+def bomb() -> bytes:
+    return packed({"windows.csv": b"0" * (MOST_BYTES + 1)})
+
+
+def lying_bomb() -> bytes:
+    """A bomb whose list of parts says that it is small."""
+    content = bytearray(bomb())
+    size = (MOST_BYTES + 1).to_bytes(4, "little")
+    assert content.count(size) == 2
+    return bytes(content.replace(size, (10).to_bytes(4, "little")))
+
+
+def encrypted() -> bytes:
+    content = bytearray(packed({"units.csv": b"unit\nA\n"}))
+    place = content.index(b"PK\x01\x02")
+    content[6] |= 1
+    content[place + 8] |= 1
+    return bytes(content)
+
+
+def sqlite_file(*statements: str) -> Callable[[Path], None]:
+    def make(path: Path) -> None:
+        with closing(sqlite3.connect(path)) as connection:
+            for statement in statements:
+                connection.execute(statement)
+            connection.commit()
+
+    return make
+
+
+ABOUT = (
+    "CREATE TABLE dataset (property TEXT, value TEXT)",
+    "CREATE TABLE dataset_columns (a TEXT)",
+)
+
+
+def store_file(path: Path) -> None:
+    with duckdb.connect(str(path)) as connection:
+        connection.execute("CREATE TABLE a(b INTEGER)")
+
+
+def parquet_of(query: str) -> Callable[[Path], None]:
+    def make(path: Path) -> None:
+        path.mkdir()
+        with duckdb.connect() as connection:
+            connection.sql(query).write_parquet(str(path / "units.parquet"))
+
+    return make
+
+
+def damaged_parquet(path: Path) -> None:
+    path.mkdir()
+    (path / "units.parquet").write_bytes(b"PAR1 and nothing else")
+
+
+def many_files(path: Path) -> None:
+    path.mkdir()
+    for number in range(module.MOST_FILES + 1):
+        (path / f"t{number}.csv").touch()
+
+
+def _bytes(content: bytes) -> Callable[[Path], None]:
+    return lambda path: path.write_bytes(content) and None
+
+
+def _csv(content: bytes) -> Callable[[Path], None]:
+    return _bytes(packed({"units.csv": content}))
+
+
+HOSTILE: dict[str, tuple[Callable[[Path], None], str]] = {
+    "nothing there": (lambda _: None, "not there"),
+    "an empty file": (_bytes(b""), "no dataset"),
+    "a picture": (_bytes(b"\x89PNG\r\n\x1a\n" + b"\0" * 50), "no dataset"),
+    "an empty folder": (lambda path: path.mkdir(), "no table"),
+    "too many files": (many_files, "more than"),
+    "a zip bomb": (lambda path: path.write_bytes(bomb()) and None, "unpacks to more than"),
+    "a bomb that lies": (lambda path: path.write_bytes(lying_bomb()) and None, "damaged"),
+    "an encrypted zip": (_bytes(encrypted()), "encrypted"),
+    "half a zip": (_bytes(packed({"units.csv": b"unit\nA\n"})[:-30]), "damaged"),
+    "a zip of nothing": (_bytes(packed({"a.txt": b"x"})), "no CSV table"),
+    "a CSV without a header": (_csv(b""), "is empty"),
+    "a CSV of another encoding": (_csv("unit\n°\n".encode("latin-1")), "no CSV in UTF-8"),
+    "a CSV with a ragged row": (_csv(b"unit,name\nA\n"), "row 2 has 1 cells"),
+    "a CSV with an open quote": (_csv(b'unit\n"A'), "no CSV"),
+    "a column twice": (_csv(b"unit,unit\nA,B\n"), "one of them twice"),
+    "a column that is SQL": (_csv(b"unit,x);DROP TABLE y\nA,B\n"), "no name"),
+    "too many columns": (_csv(b",".join(b"c%d" % n for n in range(501))), "more than 500 columns"),
+    "too many rows": (_csv(b"unit\n" + b"".join(b"u%d\n" % n for n in range(200_001))), "200,000"),
+    "JSON of nothing": (_bytes(b"{}"), 'no "tables"'),
+    "broken JSON": (_bytes(b'{"tables": '), "no JSON"),
+    "deep JSON": (_bytes(b'{"tables":' * 50_000), "no JSON"),
+    "JSON rows that are none": (_bytes(b'{"tables": {"units": {"rows": 5}}}'), "no list of rows"),
+    "a list in a cell": (
+        _bytes(json.dumps({"tables": {"units": {"rows": [{"unit": ["A"]}]}}}).encode()),
+        "holds a list",
+    ),
+    "a number of a thousand digits": (
+        _bytes(b'{"tables": {"units": {"rows": [{"unit": ' + b"9" * 5_000 + b"}]}}}"),
+        "no JSON",
+    ),
+    "another SQLite file": (sqlite_file("CREATE TABLE a(b)"), "no SQLite file that weldref"),
+    "a damaged SQLite file": (_bytes(b"SQLite format 3\0" + b"\xff" * 3_000), "damaged SQLite"),
+    "a blob in a cell": (
+        sqlite_file(*ABOUT, "CREATE TABLE units(unit)", "INSERT INTO units VALUES (x'00')"),
+        "holds a bytes",
+    ),
+    "another database": (store_file, "no store that weldref built"),
+    "a damaged store": (_bytes(b"\0" * 8 + b"DUCK" + b"\xff" * 9_000), "damaged"),
+    "a Parquet bomb": (
+        parquet_of("SELECT repeat('x', 1000000) AS unit FROM range(5000)"),
+        "larger than accepted",
+    ),
+    "lists in Parquet": (parquet_of("SELECT [1, 2] AS unit"), "holds a list"),
+    "damaged Parquet": (damaged_parquet, "damaged Parquet"),
+}
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_hostile_input_is_one_sentence(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    make, words = HOSTILE[name]
+    path = tmp_path / "given"
+    make(path)
+    tracemalloc.start()
+    try:
+        assert main(["diff", str(datasets_folder()), str(path)]) == 2
+        most = tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+    said = capsys.readouterr().err
+    assert words in said
+    assert said.count("\n") == 1
+    assert most < 12 * MOST_BYTES
+
+
+def test_a_large_file_is_refused_before_it_is_read(tmp_path: Path) -> None:
+    path = tmp_path / "large.json"
+    with path.open("wb") as file:
+        file.write(b"{")
+        file.truncate(MOST_BYTES + 1)
+    with pytest.raises(InputError, match="larger than the 40 MB"):
+        read_dataset(path)
+
+
+def test_nothing_of_a_strangers_database_is_run(tmp_path: Path) -> None:
+    path = tmp_path / "w.sqlite"
+    export(path)
+    with closing(sqlite3.connect(path)) as connection:
+        # Each of these would run for ever, or fill the memory, if it were asked.
+        endless = "WITH RECURSIVE r(n) AS (SELECT 1 UNION ALL SELECT n + 1 FROM r) SELECT n FROM r"
+        connection.execute(f"CREATE VIEW endless AS {endless}")
+        connection.execute("ALTER TABLE units ADD big AS (zeroblob(900000000))")
+        connection.commit()
+    found = read_dataset(path)
+    assert "endless" not in found.tables
+    assert "big" not in found.tables["units"].columns
+
+
+@given(st.binary(max_size=200))
+def test_any_bytes_are_read_or_refused(content: bytes) -> None:
+    import tempfile
+
+    for start in (b"", b"PK\x03\x04", b"SQLite format 3\0", b"{", b"\0" * 8 + b"DUCK"):
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder, "given")
+            path.write_bytes(start + content)
+            with pytest.raises(InputError):
+                read_dataset(path)
+
+
+@given(st.text(st.characters(exclude_categories=["Cs"]), max_size=80))
+def test_any_csv_is_read_or_refused(content: str) -> None:
+    import tempfile
+
+    with tempfile.TemporaryDirectory() as folder:
+        Path(folder, "units.csv").write_bytes(content.encode())
+        try:
+            found = read_dataset(folder)
+        except InputError as error:
+            assert "\n" not in str(error).replace(folder, "")
+        else:
+            assert list(found.tables) == ["units"]

@@ -1,0 +1,1 @@
+"""What else to choose: starts, polarity, gas, filler, shade, preheat and handbook tables."""

@@ -1,0 +1,74 @@
+"""Which terms have published rows beside the rest of a situation? Those a form offers first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import lru_cache
+
+from weldref.core.gas import Gases
+from weldref.core.lookup import Match
+from weldref.core.terms import TREE_OF, Choice, choices
+from weldref.data.store import Store
+
+
+def offers(
+    store: Store, matches: Iterable[Match], condition: str
+) -> tuple[tuple[Choice, ...], tuple[Choice, ...]]:
+    """Sort the terms of a condition by whether a row names them, given the rest.
+
+    Parameters
+    ----------
+    store
+        The open store.
+    matches
+        Every row with how it stands to the situation, from `weldref.core.lookup.compare`.
+    condition
+        "gas" or one of the conditions in `weldref.core.terms.TREE_OF`.
+
+    Returns
+    -------
+    tuple
+        The terms that a row which gives a verdict names, itself or as a wider or narrower term,
+        with no other condition against it; then the rest. Both in the order of the table.
+
+    Examples
+    --------
+    >>> from weldref.core.lookup import compare
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> rows = compare(store, describe(store, process="SMAW"), None, "read")
+    >>> named, rest = offers(store, rows, "filler_class")
+    >>> "E7018" in {c.name for c in named}, "ER70S-6" in {c.name for c in rest}
+    (True, True)
+    """
+    named = frozenset(
+        match.row[condition]
+        for match in matches
+        if match.gives_verdict
+        and match.row[condition] is not None
+        and set(match.contradicted) <= {condition}
+    )
+    kin = _kin(store, condition)
+    every = choices(store, condition)
+    with_rows = tuple(c for c in every if named & kin.get(c.name, frozenset((c.name,))))
+    return with_rows, tuple(c for c in every if c not in with_rows)
+
+
+@lru_cache(maxsize=32)
+def _kin(store: Store, condition: str) -> dict[str, frozenset[str]]:
+    """Name, for each term, itself with what is wider and what is narrower."""
+    found: dict[str, set[str]] = {}
+    if condition == "gas":
+        gases = Gases(store)
+        for name, composition in gases.compositions.items():
+            found[name] = {name, *gases.wider(composition), *gases.narrower(composition)}
+    else:
+        rows = store.rows(
+            "SELECT term, broader FROM broader_terms WHERE tree = $tree",
+            {"tree": TREE_OF[condition][0]},
+        )
+        for row in rows:
+            found.setdefault(row["term"], set()).add(row["broader"])
+            found.setdefault(row["broader"], set()).add(row["term"])
+    return {name: frozenset(names) for name, names in found.items()}

@@ -1,0 +1,1 @@
+"""Formulas by name with units, and what follows from the settings."""

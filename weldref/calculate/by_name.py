@@ -1,0 +1,385 @@
+"""Compute a formula or look up a table by name, with units on every value.
+
+``weldref compute heat-input voltage="24 V" current="150 A" travel_speed="10 in/min"``
+"""
+
+from __future__ import annotations
+
+import importlib
+import math
+import pkgutil
+import re
+import tokenize
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from weldref import formulas
+from weldref.calculate.lookups import LOOKUPS, TEXT, Lookup
+from weldref.core.units import LONGEST_NUMBER, parse_number
+from weldref.errors import InputError
+from weldref.formulas.formula import REGISTRY, Formula, Result, Symbol
+
+if TYPE_CHECKING:
+    import pint
+
+SHOWN: Mapping[str, tuple[str, ...]] = {
+    "m": ("mm", "in"),
+    "m2": ("mm2", "in2"),
+    "m3": ("L", "ft3"),
+    "m/s": ("mm/min", "in/min"),
+    "m3/s": ("L/min", "ft3/h"),
+    "J/m": ("kJ/mm", "kJ/in"),
+    "J": ("kJ",),
+    "kg": ("kg", "lb"),
+    "kg/m": ("kg/m", "lb/ft"),
+    "kg/s": ("kg/h", "lb/h"),
+    "kg/m3": ("kg/m3", "lb/in3"),
+    "Pa": ("MPa", "psi"),
+    "N": ("kN", "kip"),
+    "N/m": ("kN/mm", "kip/in"),
+    "s": ("s", "min"),
+    "degC": ("degC", "degF"),
+    "K/s": ("K/s",),
+}
+"""Units in which people read a result that is computed in SI."""
+
+# What the trade writes and pint reads otherwise (or as something else).
+_SPELLINGS = {
+    "ipm": "in/min",
+    "cfh": "ft3/h",
+    "cfm": "ft3/min",
+    "lpm": "L/min",
+    "psig": "psi",
+}
+_TEMPERATURES = {
+    "f": "degF",
+    "°f": "degF",
+    "degf": "degF",
+    "c": "degC",
+    "°c": "degC",
+    "degc": "degC",
+    "k": "kelvin",
+}
+_NUMBER = r"[-+]?(?:(?:\d+[- ])?\d+/\d+|\d+\.?\d*(?:[eE][-+]?\d+)?|\.\d+)"
+_INPUT = re.compile(
+    rf"^\s*(?P<low>{_NUMBER})\s*"
+    rf"(?:(?P<kind>\.\.|\+/-|±)\s*(?P<second>{_NUMBER})\s*)?"
+    r"(?P<unit>[^\d\s.].*?)?\s*$"
+)
+
+# What pint's parser raises on malformed text beside its own errors.
+_PARSER_ERRORS = (AttributeError, TypeError, SyntaxError, AssertionError, KeyError, IndexError)
+# Letters, products, quotients, squares and cubes reach pint's parser; no power of a number does,
+# which pint would compute however large, nor two digits side by side.
+_UNIT = re.compile(
+    r"(?!.*(?:[23²³]{2}|[23²³)]\s*(?:\^|[*·]\s*[*·])))"
+    r"[A-Za-zµμΩ°%$\"][A-Za-zµμΩ°%$\"_23²³·*/^() .-]{0,40}"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a computation gives: one value in SI and in everyday units, or rows of a table.
+
+    `low` and `high` are the results at the corners when a range was given.
+    """
+
+    name: str
+    title: str
+    inputs: dict[str, str]
+    value: float | None = None
+    unit: str = ""
+    shown: tuple[str, ...] = ()
+    low: str = ""
+    high: str = ""
+    uncertainty: float | None = None
+    grade: str | None = None
+    sources: tuple[dict[str, Any], ...] = ()
+    caveats: tuple[str, ...] = ()
+    parts: dict[str, float] = field(default_factory=dict)
+    rows: tuple[dict[str, Any], ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        """The answer as plain dictionaries and lists, as ``--json`` prints it."""
+        return asdict(self)
+
+
+@cache
+def all_formulas() -> Mapping[str, Formula]:
+    """Import every formula module and return the formulas by name.
+
+    >>> "heat-input" in all_formulas()
+    True
+    """
+    for module in pkgutil.iter_modules(formulas.__path__):
+        importlib.import_module(f"{formulas.__name__}.{module.name}")
+    return dict(sorted(REGISTRY.items()))
+
+
+def named(name: str) -> Formula | Lookup:
+    """Find a formula or a look-up by name.
+
+    Raises
+    ------
+    InputError
+        If there is none; the message offers near ones.
+    """
+    known: dict[str, Formula | Lookup] = {**all_formulas(), **LOOKUPS}
+    if name not in known:
+        from difflib import get_close_matches
+
+        near = get_close_matches(name, known, n=4, cutoff=0.4)
+        hint = f"did you mean {', '.join(near)}?" if near else "see weldref compute --list"
+        raise InputError(f"compute: '{name}' is not known; {hint}")
+    return known[name]
+
+
+def listing() -> list[dict[str, Any]]:
+    """List every formula and look-up: name, title, grade, where it comes from."""
+    rows = [
+        {
+            "name": target.name,
+            "title": target.title,
+            "grade": target.grade,
+            "sources": [f"{s.source_id}, {s.locator}" for s in target.sources],
+        }
+        for target in all_formulas().values()
+    ]
+    rows += [
+        {"name": target.name, "title": target.title, "grade": "by row", "sources": []}
+        for target in LOOKUPS.values()
+    ]
+    return sorted(rows, key=lambda row: row["name"])
+
+
+def explain(name: str) -> dict[str, Any]:
+    """Explain a formula or look-up: equation, parameters, validity, sources.
+
+    Raises
+    ------
+    InputError
+        If there is none of that name.
+    """
+    target = named(name)
+    formula = target if isinstance(target, Formula) else None
+    needed = _needed(formula) if formula else target.needed  # type: ignore[union-attr]
+    return {
+        "name": target.name,
+        "title": target.title,
+        "equation": formula.equation if formula else "",
+        "result": f"{formula.result.letter}, {formula.result.meaning}" if formula else "rows",
+        "unit": formula.result.unit if formula else "",
+        "parameters": [
+            {
+                "name": key,
+                "letter": symbol.letter,
+                "meaning": symbol.meaning,
+                "accepted": "text" if symbol.unit == TEXT else symbol.accepted(),
+                "needed": key in needed,
+                "default": formula.defaults.get(key) if formula else None,
+            }
+            for key, symbol in target.symbols.items()
+        ],
+        "valid": formula.valid if formula else "what each table covers",
+        "grade": formula.grade if formula else "by row",
+        "sources": [asdict(source) for source in formula.sources] if formula else [],
+    }
+
+
+def compute(name: str, inputs: Mapping[str, str]) -> Answer:
+    """Compute a formula or look up a table.
+
+    Parameters
+    ----------
+    name
+        As ``weldref compute --list`` shows it.
+    inputs
+        Values as text with units: ``{"current": "150 A", "leg": "1/4 in"}``. "24..28 V" is a
+        range and gives the results at its corners; "150+/-5 A" carries a standard uncertainty.
+
+    Returns
+    -------
+    Answer
+        The value with grade, sources, caveats and intermediate parts, or the rows found.
+
+    Raises
+    ------
+    InputError
+        If the name, a parameter, a unit or a value is not accepted.
+
+    Examples
+    --------
+    pwps-488823046, root pass: 25 V, 140 A, 120 mm/min and k = 0.8 print 1.4 kJ/mm.
+
+    >>> answer = compute("heat-input", {"voltage": "25 V", "current": "140 A",
+    ...                                 "travel_speed": "120 mm/min", "process": "136"})
+    >>> answer.shown[0]
+    '1.4 kJ/mm'
+    """
+    target = named(name)
+    for key in inputs:
+        if key not in target.symbols:
+            accepted = ", ".join(target.symbols)
+            raise InputError(f"{name}: '{key}' is not a parameter; give {accepted}")
+    needed = target.needed if isinstance(target, Lookup) else _needed(target)
+    missing = [key for key in needed if key not in inputs]
+    if missing:
+        symbol = target.symbols[missing[0]]
+        meaning = f" ({symbol.meaning}); give {symbol.accepted()}"
+        raise InputError(f"{name}: {', '.join(missing)} is missing{meaning}")
+    values = {key: read_value(key, target.symbols[key], text) for key, text in inputs.items()}
+    plain = {key: str(text) for key, text in inputs.items()}
+    if isinstance(target, Lookup):
+        for key, value in values.items():
+            if target.symbols[key].unit != TEXT:
+                target.symbols[key].check(key, value)
+        return Answer(target.name, target.title, plain, rows=tuple(target.function(**values)))
+    return _evaluate(target, plain, values)
+
+
+def _needed(target: Formula) -> tuple[str, ...]:
+    return tuple(key for key in target.symbols if key not in target.defaults)
+
+
+def _evaluate(target: Formula, plain: dict[str, str], values: dict[str, Any]) -> Answer:
+    low = high = ""
+    if any(isinstance(value, tuple) for value in values.values()):
+        from weldref.formulas.ranges import corners
+
+        span = corners(target.function, **values)
+        result = span.highest
+        low, high = (" = ".join(shown(one)) for one in span)
+    else:
+        result = target.function(**values)
+    return Answer(
+        name=target.name,
+        title=target.title,
+        inputs=plain,
+        value=None if low else result.value,
+        unit=result.unit,
+        shown=() if low else shown(result),
+        low=low,
+        high=high,
+        uncertainty=result.uncertainty,
+        grade=result.grade,
+        sources=tuple(asdict(source) for source in result.sources),
+        caveats=result.caveats,
+        parts=dict(result.parts),
+    )
+
+
+def shown(result: Result) -> tuple[str, ...]:
+    """Write a result in the units people read, with its uncertainty."""
+    units = SHOWN.get(result.unit)
+    if not units:
+        return (_written(result.value, result.uncertainty, result.unit),)
+    texts = []
+    for unit in units:
+        value = convert(result.value, result.unit, unit)
+        spread = None
+        if result.uncertainty is not None:
+            step = convert(result.value + result.uncertainty, result.unit, unit)
+            spread = abs(step - value)
+        texts.append(_written(value, spread, unit))
+    return tuple(dict.fromkeys(texts))
+
+
+def _written(value: float, spread: float | None, unit: str) -> str:
+    text = plain(value) if spread is None else f"{plain(value)} +/- {plain(spread, 2)}"
+    return f"{text} {unit}".strip()
+
+
+def plain(value: float, digits: int = 4) -> str:
+    """Write a number to so many significant digits, without an exponent where a person would.
+
+    >>> plain(12345.6), plain(0.00123456), plain(3078000.0), plain(2e-9), plain(13.0)
+    ('12350', '0.001235', '3078000', '2e-09', '13')
+    """
+    if not 1e-4 <= abs(value) < 1e8:
+        return f"{value:.{digits}g}"
+    decimals = digits - 1 - math.floor(math.log10(abs(value)))
+    text = f"{round(value, decimals):.{max(decimals, 0)}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def read_value(key: str, symbol: Symbol, text: str) -> Any:
+    """Read one value: a word, a number with a unit, a range or an uncertain number.
+
+    Raises
+    ------
+    InputError
+        If it is none of these, or its unit is missing or measures something else.
+    """
+    text = str(text).strip()
+    if symbol.choices or symbol.unit == TEXT:
+        return text
+    match = _INPUT.match(text) if len(text) <= LONGEST_NUMBER else None
+    numbers = [parse_number(match[g]) for g in ("low", "second") if match[g]] if match else [None]
+    if match is None or None in numbers:
+        raise InputError(f"{key}: '{text}' is not a number with a unit; give {symbol.accepted()}")
+    unit = (match["unit"] or "").strip()
+    if match["kind"] is None:
+        return _to_symbol(key, symbol, numbers[0], unit)
+    if match["kind"] == "..":
+        low, high = (_to_symbol(key, symbol, number, unit) for number in numbers)
+        if low > high:
+            raise InputError(f"{key}: '{text}' is upside down; give low..high")
+        return (low, high)
+    from uncertainties import ufloat
+
+    centre = _to_symbol(key, symbol, numbers[0], unit)
+    step = _to_symbol(key, symbol, (numbers[0] or 0.0) + (numbers[1] or 0.0), unit)
+    return ufloat(centre, abs(step - centre))
+
+
+def _to_symbol(key: str, symbol: Symbol, number: float | None, unit: str) -> float:
+    assert number is not None  # noqa: S101  read_value has checked it
+    wanted = symbol.unit
+    if wanted in ("", "%", "HV") or wanted == "mL/100 g":
+        if unit.replace(" ", "") in ("", wanted.replace(" ", "")):
+            return number
+        if wanted == "" and unit == "%":
+            return number / 100
+        raise InputError(f"{key}: '{unit}' is not its unit; give {symbol.accepted()}")
+    usual = (SHOWN.get(wanted) or (wanted,))[-1]
+    if not unit:
+        raise InputError(f"{key}: {number:g} has no unit; give for example '{number:g} {usual}'")
+    try:
+        return convert(number, unit, wanted)
+    except ValueError:
+        raise InputError(
+            f"{key}: '{unit}' is not a unit of {symbol.meaning}; give for example "
+            f"'{number:g} {usual}'"
+        ) from None
+
+
+def convert(value: float, unit: str, wanted: str) -> float:
+    """Convert between units as people and as the formulas write them; ValueError if unlike."""
+    import pint
+
+    if not _UNIT.fullmatch(unit):
+        raise ValueError(unit)
+    try:
+        quantity = _registry().Quantity(value, _for_pint(unit, wanted))
+        return float(quantity.to(_for_pint(wanted, wanted)).magnitude)
+    except (pint.errors.PintError, tokenize.TokenError, *_PARSER_ERRORS) as error:
+        raise ValueError(unit) from error
+
+
+@cache
+def _registry() -> pint.UnitRegistry[float]:
+    import pint
+
+    registry: pint.UnitRegistry[float] = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+    registry.define("currency = [currency]")
+    return registry
+
+
+def _for_pint(unit: str, wanted: str) -> str:
+    if wanted == "degC":
+        return _TEMPERATURES.get(unit.lower().replace(" ", "").replace("deg.", "deg"), unit)
+    unit = _SPELLINGS.get(unit.lower(), unit)
+    unit = unit.replace("$", "currency").replace('"', "in").replace("²", "2").replace("³", "3")
+    return re.sub(r"([A-Za-z])\^?([23])\b", r"\1**\2", unit)

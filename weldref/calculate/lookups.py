@@ -1,0 +1,172 @@
+"""The look-ups that `weldref.calculate.by_name` offers beside the formulas."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from weldref.advice import carbon_limits as grades
+from weldref.advice import handbook, preheat
+from weldref.errors import InputError
+from weldref.formulas.formula import Symbol
+
+TEXT = "text"
+"""Unit of a look-up's parameter that is a term of the vocabulary."""
+
+_ELEMENTS = ("C", "Si", "Mn", "P", "S", "Cr", "Ni", "Mo", "Cu", "V", "Nb", "Ti", "B")
+
+
+@dataclass(frozen=True, slots=True)
+class Lookup:
+    """A question to the reference tables that is asked like a formula.
+
+    `symbols` declare the parameters as for a formula; `needed` names those without a default.
+    """
+
+    name: str
+    title: str
+    symbols: Mapping[str, Symbol]
+    needed: tuple[str, ...]
+    function: Callable[..., list[dict[str, Any]]]
+
+
+def _shade(
+    process: str,
+    current: float | None = None,
+    plate: float | None = None,
+    electrode: float | None = None,
+) -> list[dict[str, Any]]:
+    return [asdict(s) for s in handbook.filter_shade(process, current, plate, electrode)]
+
+
+def _gauge(gauge: str, system: str = "US standard gauge") -> list[dict[str, Any]]:
+    return [asdict(s) for s in handbook.sheet_gauge(gauge, system)]
+
+
+def _fillet(thickness: float, unit: str = "in") -> list[dict[str, Any]]:
+    scale = 0.0254 if unit == "in" else 0.001
+    return [asdict(s) for s in handbook.minimum_fillet(thickness / scale, unit)]
+
+
+def _partial(thickness: float, unit: str = "in") -> list[dict[str, Any]]:
+    scale = 0.0254 if unit == "in" else 0.001
+    return [asdict(s) for s in handbook.minimum_partial_joint(thickness / scale, unit)]
+
+
+def _grade(
+    grade: str, equivalent: str = "carbon-equivalent-iiw", thickness: float | None = None
+) -> list[dict[str, Any]]:
+    return [asdict(s) for s in grades.grade_carbon_equivalent(grade, equivalent, thickness)]
+
+
+def _preheat(**given: Any) -> list[dict[str, Any]]:
+    composition = {k: given.pop(k) for k in list(given) if k in _ELEMENTS}
+    if composition and "C" not in composition:
+        raise InputError("C: a composition needs carbon; give C in percent")
+    found = preheat.compare_preheat(composition=composition or None, **given)
+    rows = [
+        {
+            "what": method.method,
+            "value": method.celsius,
+            "unit": "degC",
+            "condition": method.printed,
+            "source_id": method.source_id,
+            "source": method.source,
+            "locator": method.locator,
+            "how_read": method.how_read,
+            "note": method.note,
+            "parts": dict(method.parts),
+            "governing": method in found.governing,
+        }
+        for method in found.methods
+    ]
+    notes = [*found.pointers, *(warning.wording for warning in found.warnings)]
+    if found.lowest is not None and found.highest is not None and found.lowest < found.highest:
+        notes.insert(0, f"the methods spread from {found.lowest:.0f} to {found.highest:.0f} degC")
+    rows += [{"what": "note", "value": None, "note": note} for note in notes]
+    return rows
+
+
+_JOINT = {
+    "material": Symbol("", TEXT, "base metal: A36, A572 Gr 50 ..."),
+    "thickness": Symbol("", TEXT, "thickness with its unit"),
+    "process": Symbol("", TEXT, "welding process"),
+    "electrode": Symbol("", TEXT, "electrode class"),
+    "hydrogen": Symbol("HD", "mL/100 g", "diffusible hydrogen of the deposit", above=0.0),
+    "hydrogen_level": Symbol("", "", "hydrogen level", choices=("H1", "H2", "H3")),
+    "restraint": Symbol("", "", "restraint", choices=("low", "medium", "high")),
+    "heat_input": Symbol("Q", "J/m", "heat input with thermal efficiency", above=0.0),
+    "code": Symbol("", TEXT, "the governing code, a part of its name"),
+    **{
+        element: Symbol(element, "%", f"{element} in the mill certificate", at_least=0, at_most=100)
+        for element in _ELEMENTS
+    },
+}
+
+LOOKUPS: Mapping[str, Lookup] = {
+    lookup.name: lookup
+    for lookup in (
+        Lookup(
+            "filter-shade",
+            "Filter lens shade by process and current, each regulation apart",
+            {
+                "process": Symbol("", TEXT, "process"),
+                "current": Symbol("I", "A", "arc current", above=0.0),
+                "plate": Symbol("t", "m", "plate thickness, for oxyfuel work", above=0.0),
+                "electrode": Symbol("d", "m", "covered electrode diameter", above=0.0),
+            },
+            ("process",),
+            _shade,
+        ),
+        Lookup(
+            "sheet-gauge",
+            "Thickness of a sheet gauge number, by gauge system",
+            {
+                "gauge": Symbol("", TEXT, "gauge number"),
+                "system": Symbol("", TEXT, "gauge system (US standard gauge)"),
+            },
+            ("gauge",),
+            _gauge,
+        ),
+        Lookup(
+            "minimum-fillet",
+            "Minimum fillet leg by thickness, each code apart",
+            {
+                "thickness": Symbol("t", "m", "thickness", above=0.0),
+                "unit": Symbol("", "", "table to use", choices=("in", "mm")),
+            },
+            ("thickness",),
+            _fillet,
+        ),
+        Lookup(
+            "minimum-partial-joint",
+            "Minimum effective throat of a partial-joint-penetration weld by thickness",
+            {
+                "thickness": Symbol("t", "m", "thickness", above=0.0),
+                "unit": Symbol("", "", "table to use", choices=("in", "mm")),
+            },
+            ("thickness",),
+            _partial,
+        ),
+        Lookup(
+            "grade-carbon-equivalent",
+            "Upper bound of a grade's carbon equivalent from its composition limits",
+            {
+                "grade": Symbol("", TEXT, "standard and grade: A36, A572 50, S355J2 ..."),
+                "equivalent": Symbol("", TEXT, "formula (carbon-equivalent-iiw)"),
+                "thickness": Symbol("t", "m", "thickness", above=0.0),
+            },
+            ("grade",),
+            _grade,
+        ),
+        Lookup(
+            "preheat",
+            "Minimum preheat by every published method, side by side",
+            _JOINT,
+            ("material", "thickness"),
+            _preheat,
+        ),
+    )
+}
+"""Look-ups by the name that ``weldref compute`` uses."""

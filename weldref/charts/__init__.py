@@ -1,0 +1,1 @@
+"""Pictures of ranges, of formulas and of diagrams."""

@@ -1,0 +1,200 @@
+"""Where does a composition lie on the axes of a constitution diagram?
+
+The places are computed; the line on which mixtures lie follows from them. No line of ferrite is
+drawn and no zone named: no line set of any diagram was read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import altair as alt
+
+from weldref.calculate.by_name import Answer, compute
+from weldref.charts.formulas import DASH, axis, finish, layer, marked
+from weldref.charts.ranges import FILL, INK, Bar
+from weldref.data.store import Store
+from weldref.errors import InputError
+
+DIAGRAMS: Mapping[str, str] = {
+    "schaeffler-position": "Schaeffler",
+    "delong-position": "DeLong",
+    "wrc-1992-position": "WRC-1992",
+}
+"""Formula -> the constitution diagram on whose axes it gives a place."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A composition on the axes of a constitution diagram."""
+
+    label: str
+    creq: float
+    nieq: float
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """The part of a diagram for which it is said to be made, with who says so."""
+
+    creq: tuple[float, float]
+    nieq: tuple[float, float]
+    source_id: str
+    locator: str
+    how_read: str
+
+
+@dataclass(frozen=True, slots=True)
+class Diagram:
+    """Places on one diagram's axes; `mixture` runs from the filler to the base metal."""
+
+    name: str
+    places: tuple[Place, ...]
+    mixture: tuple[Place, Place] | None
+    field: Field | None
+    grade: str
+
+
+def field_of(store: Store, diagram: str) -> Field | None:
+    """Look up the printed or recalled field of a diagram; None if the tables hold none.
+
+    >>> from weldref.data.store import open_store
+    >>> field_of(open_store(), "WRC-1992").creq, field_of(open_store(), "DeLong")
+    ((17.0, 31.0), None)
+    """
+    found = {
+        row["quantity"]: row
+        for row in store.rows(
+            """
+            SELECT quantity, min, max, source_id, locator, how_read FROM constitution
+            WHERE topic = 'range of the diagram' AND diagram = $diagram
+                AND min IS NOT NULL AND max IS NOT NULL AND status IS NULL
+            """,
+            {"diagram": diagram},
+        )
+    }
+    if "Creq" not in found or "Nieq" not in found:
+        return None
+    across, up = found["Creq"], found["Nieq"]
+    return Field(
+        (across["min"], across["max"]),
+        (up["min"], up["max"]),
+        across["source_id"],
+        across["locator"],
+        across["how_read"],
+    )
+
+
+def diagram(
+    store: Store, name: str, answer: Answer, filler: Answer | None = None, dilution: str = ""
+) -> Diagram:
+    """Place a composition on its diagram, and with a filler what both give when mixed.
+
+    Parameters
+    ----------
+    store
+        The store, for the diagram's field.
+    name
+        A formula of `DIAGRAMS`.
+    answer, filler
+        The formula's answers for the composition entered and for a filler metal.
+    dilution
+        The share of the first composition in the weld metal, as text: "30 %".
+
+    Raises
+    ------
+    InputError
+        If the dilution is no share from 0 to 1.
+    """
+    title = DIAGRAMS[name]
+    first = _place("Yours", answer)
+    places, mixture = [first], None
+    grade = str(answer.grade)
+    if filler is not None:
+        base, metal = _place("Base metal", answer), _place("Filler metal", filler)
+        places, mixture = [base, metal], (metal, base)
+        if dilution:
+            creq, nieq = (
+                _mixed(getattr(base, axis), getattr(metal, axis), dilution)
+                for axis in ("creq", "nieq")
+            )
+            places.append(Place(f"Weld metal, {dilution} base", creq, nieq))
+            grade = "memory"  # the rule of mixing is recalled
+    return Diagram(title, tuple(places), mixture, field_of(store, title), grade)
+
+
+def _place(label: str, answer: Answer) -> Place:
+    return Place(label, answer.parts["Creq"], answer.parts["Nieq"])
+
+
+def _mixed(base: float, filler: float, dilution: str) -> float:
+    """Mix an equivalent by the rule for one element, of which it is a sum."""
+    answer = compute(
+        "dilution-mix",
+        {
+            "base_1": f"{base!r} %",
+            "base_2": f"{base!r} %",
+            "filler": f"{filler!r} %",
+            "dilution_1": dilution,
+            "dilution_2": "0",
+        },
+    )
+    if answer.value is None:
+        raise InputError(f"dilution: '{dilution}' is a range; give one share")
+    return answer.value
+
+
+def diagram_chart(made: Diagram) -> alt.LayerChart:
+    """Draw the places, the line on which mixtures lie, and the diagram's field."""
+    x, y = axis("Creq, %"), axis("Nieq, %")
+    across, up = (alt.Scale(zero=False, nice=True, padding=24) for _ in range(2))
+    layers = []
+    if made.field:
+        (left, right), (low, high) = made.field.creq, made.field.nieq
+        corner = [{"x": left, "to": right, "y": low, "top": high}]
+        look: dict[str, Any] = {
+            "stroke": INK,
+            "strokeDash": DASH[made.field.how_read],
+            "fillOpacity": 0.15,
+        }
+        rectangle = layer(corner).mark_rect(fill=FILL, aria=False, **look)
+        layers.append(
+            rectangle.encode(
+                alt.X("x:Q", axis=x, scale=across), alt.X2("to:Q"),
+                alt.Y("y:Q", axis=y, scale=up), alt.Y2("top:Q"),
+            )
+        )  # fmt: skip
+    encoded = (alt.X("x:Q", axis=x, scale=across), alt.Y("y:Q", axis=y, scale=up))
+    if made.mixture:
+        ends = [{"x": place.creq, "y": place.nieq} for place in made.mixture]
+        layers.append(layer(ends).mark_line(color=INK, strokeWidth=2, aria=False).encode(*encoded))
+    spots = [{"x": p.creq, "y": p.nieq, "text": p.label.partition(",")[0]} for p in made.places]
+    # What is mixed lies between the two, often near one of them: its words stand below.
+    first = 2 if made.mixture else 1
+    layers += marked(spots[:first], encoded)
+    if spots[first:]:
+        layers += marked(spots[first:], encoded, "left", below=True)
+    return finish(layers)
+
+
+def window_bars(answer: Answer, names: Iterable[str]) -> list[Bar]:
+    """Turn the windows among the parts of an answer into bars.
+
+    >>> parts = {"304L low": 1.52, "304L high": 1.9}
+    >>> found = Answer("", "", {}, parts=parts, grade="read")
+    >>> window_bars(found, ["304L"])[0].high
+    1.9
+    """
+    return [
+        Bar(
+            f"{number}. {name}: {answer.parts[f'{name} low']:g} to "
+            f"{answer.parts[f'{name} high']:g}, {answer.grade}",
+            str(answer.grade),
+            answer.parts[f"{name} low"],
+            answer.parts[f"{name} high"],
+            None,
+        )
+        for number, name in enumerate(names, 1)
+    ]

@@ -1,0 +1,289 @@
+"""What does a formula look like? Its result across one input, the others held as entered.
+
+Every point is computed as the formula's page computes it, by `weldref.calculate.by_name` from
+text with units, so that the curve shows the numbers that the page prints.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import altair as alt
+
+from weldref.calculate.by_name import compute, named
+from weldref.charts.ranges import FONT, INK, TEXT
+from weldref.core.units import parse_number
+from weldref.errors import InputError
+
+SWEPT: Mapping[str, str] = {
+    "arc-energy": "travel_speed",
+    "conventional-load-voltage": "current",
+    "cooling-rate-thick-plate": "net_heat_input",
+    "cooling-rate-thin-plate": "net_heat_input",
+    "cooling-time-8-5": "heat_input",
+    "cooling-time-8-5-thick": "heat_input",
+    "cooling-time-8-5-thin": "heat_input",
+    "cooling-time-thick-plate": "net_heat_input",
+    "cooling-time-thin-plate": "net_heat_input",
+    "deposition-rate": "wire_feed_speed",
+    "end-loaded-factor": "length",
+    "fillet-area": "leg",
+    "fillet-area-concave": "leg",
+    "fillet-area-convex": "leg",
+    "fillet-strength-lrfd": "leg",
+    "groove-area-bevel": "thickness",
+    "groove-area-v": "thickness",
+    "haz-hardness-bl70s": "cooling_time",
+    "haz-hardness-duren": "cooling_time",
+    "haz-hardness-yurioka-1987": "cooling_time",
+    "heat-input": "travel_speed",
+    "heat-input-for-cooling-time-8-5": "cooling_time",
+    "net-heat-input": "travel_speed",
+    "preheat-en1011-method-b": "thickness",
+    "purge-concentration": "time",
+    "transition-thickness": "heat_input",
+    "travel-speed-fillet": "leg",
+    "weld-weight-per-length": "area",
+}
+"""Formula -> the input across its chart."""
+
+_STEPS = range(20, 161)
+_WHOLE = 80
+"""The curve runs from a quarter of the input to twice the input, and through the input."""
+
+_NUMBER = r"[-+]?(?:(?:\d+[- ])?\d+/\d+|(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)"
+_TYPED = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>(?!\.\.|\+/-|±)[^\d\s].*)?")
+_INCH = re.compile(
+    r"(in|inch|inches|ft)[23]?\b|(ipm|cfh|cfm|lb|psi|ksi|kip|degF|°F)\b|.*/(in|ft)[23]?\b|\""
+)
+DASH = {"read": [1, 0], "secondary": [7, 4], "memory": [2, 3]}
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A computed point with the caveats that the formula adds there."""
+
+    x: float
+    y: float
+    caveats: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """A formula's result across one input, the others held as they were entered.
+
+    `always` are caveats of every point; a point with others lies outside the range for which the
+    formula is valid.
+    """
+
+    x_title: str
+    x_unit: str
+    y_title: str
+    y_unit: str
+    grade: str
+    points: tuple[Point, ...]
+    yours: Point
+    always: tuple[str, ...]
+
+    def outside(self) -> list[tuple[float, float, tuple[str, ...]]]:
+        """Return the stretches that the formula does not hold for, each with its caveats."""
+        stretches: list[tuple[float, float, tuple[str, ...]]] = []
+        for before, point in zip((self.points[0], *self.points), self.points, strict=False):
+            said = self._beyond(point)
+            if not said:
+                continue
+            if stretches and self._beyond(before):
+                start, _, first = stretches[-1]
+                stretches[-1] = (start, point.x, first)
+            else:
+                stretches.append((before.x, point.x, said))
+        return stretches
+
+    def _beyond(self, point: Point) -> tuple[str, ...]:
+        return tuple(caveat for caveat in point.caveats if caveat not in self.always)
+
+
+def curve(name: str, inputs: Mapping[str, str]) -> Curve | None:
+    """Compute a formula across the input that its chart is about.
+
+    Parameters
+    ----------
+    name, inputs
+        As for `weldref.calculate.by_name.compute`; the unit that was typed is the unit of the axis.
+
+    Returns
+    -------
+    Curve or None
+        None when the formula has no chart, or the input is no single number above zero.
+
+    Raises
+    ------
+    InputError
+        If the inputs are not accepted.
+
+    Examples
+    --------
+    >>> found = curve("fillet-area", {"leg": "1/4 in"})
+    >>> found.yours.x, found.yours.y, found.x_unit, found.y_unit
+    (0.25, 0.03125, 'in', 'in2')
+    """
+    swept = SWEPT.get(name)
+    match = _TYPED.fullmatch(inputs.get(swept, "")) if swept else None
+    number = parse_number(match["number"]) if match else None
+    if swept is None or match is None or number is None or number <= 0:
+        return None
+    unit = (match["unit"] or "").strip()
+    answer = compute(name, inputs)
+    if answer.low or not answer.shown:
+        return None
+    shown = len(answer.shown) - 1 if is_inch(unit) else 0
+    _, y_unit = _split(answer.shown[shown])
+    points = []
+    for step in _STEPS:
+        x = number * step / _WHOLE
+        text = inputs[swept] if step == _WHOLE else f"{x!r} {unit}"
+        try:
+            found = compute(name, {**inputs, swept: text})
+        except (InputError, ArithmeticError):
+            continue  # no such thing: a curve ends where its values cannot exist
+        y, _ = _split(found.shown[shown])
+        if math.isfinite(y):
+            points.append(Point(x, y, found.caveats))
+    always = tuple(c for c in points[0].caveats if all(c in p.caveats for p in points))
+    target = named(name)
+    return Curve(
+        target.symbols[swept].meaning,
+        unit,
+        target.result.meaning,  # type: ignore[union-attr]
+        y_unit,
+        str(answer.grade),
+        tuple(points),
+        next(point for point in points if point.x == number),
+        always,
+    )
+
+
+def ordered(shown: Sequence[str], units: str) -> list[str]:
+    """Put the result in the units asked for first; the others follow.
+
+    >>> ordered(("1.4 kJ/mm", "35.6 kJ/in"), "us"), ordered(("60 s", "1 min"), "us")
+    (['35.6 kJ/in', '1.4 kJ/mm'], ['60 s', '1 min'])
+    """
+    return sorted(shown, key=lambda text: is_inch(_split(text)[1]) != (units == "us"))
+
+
+def is_inch(unit: str) -> bool:
+    """Tell whether a unit belongs to the inch system.
+
+    >>> is_inch("in/min"), is_inch("kJ/in"), is_inch("degF"), is_inch("min")
+    (True, True, True, False)
+    """
+    return bool(_INCH.match(unit))
+
+
+def _split(text: str) -> tuple[float, str]:
+    """Split a result as it is shown; what is charted is what is printed.
+
+    >>> _split("0.8504 +/- 0.029 kJ/mm"), _split("1.5")
+    ((0.8504, 'kJ/mm'), (1.5, ''))
+    """
+    number, _, rest = text.partition(" ")
+    return float(number), re.sub(r"^\+/- \S+ ?", "", rest)
+
+
+def curve_chart(made: Curve) -> alt.LayerChart:
+    """Draw a curve; a recalled formula is dotted, a quoted one dashed, as everywhere."""
+    x = axis(pretty(f"{made.x_title}, {made.x_unit}"))
+    y = axis(pretty(f"{made.y_title}, {made.y_unit}"))
+    layers = []
+    if stretches := made.outside():
+        shaded = [{"x": start, "to": end} for start, end, _ in stretches]
+        rectangle = layer(shaded).mark_rect(color="#d9dee3", opacity=0.75, aria=False)
+        layers.append(rectangle.encode(alt.X("x:Q", axis=x), alt.X2("to:Q")))
+    line = layer([{"x": point.x, "y": point.y} for point in made.points])
+    scale = alt.Scale(zero=min(point.y for point in made.points) >= 0, nice=True)
+    across = alt.Scale(domain=[made.points[0].x, made.points[-1].x], nice=False, zero=False)
+    encoded = (alt.X("x:Q", axis=x, scale=across), alt.Y("y:Q", axis=y, scale=scale))
+    look: dict[str, Any] = {"color": INK, "strokeWidth": 2.5, "strokeDash": DASH[made.grade]}
+    layers.append(line.mark_line(aria=False, **look).encode(*encoded))
+    words = f"yours: {made.yours.y:.4g} {pretty(made.y_unit)}".strip()
+    yours = {"x": made.yours.x, "y": made.yours.y, "text": words}
+    rising = made.points[-1].y > made.points[0].y
+    layers += marked([yours], encoded, "right" if rising else "left")
+    return finish(layers)
+
+
+_PRETTY = {"degC": "°C", "degF": "°F", "currency": "¤", "deg": "°"}
+
+
+def pretty(text: str) -> str:
+    """Write units as a person would.
+
+    >>> pretty("100 degC"), pretty("20.2 mm2"), pretty("35 ft3/h"), pretty("4.5e6 J/(m^3 K)")
+    ('100 °C', '20.2 mm²', '35 ft³/h', '4.5e6 J/(m³ K)')
+    """
+    text = re.sub(r"\b(degC|degF|currency|deg)\b", lambda found: _PRETTY[found[0]], text)
+    return re.sub(r"(?<=[A-Za-z])\^?([23])\b", lambda found: {"2": "²", "3": "³"}[found[1]], text)
+
+
+def axis(title: str) -> alt.Axis:
+    """Lay out an axis with its quantity and unit."""
+    return alt.Axis(
+        title=title.rstrip(", "),
+        tickCount=6,
+        gridColor="#dde3e8",
+        domainColor="#66737f",
+        tickColor="#66737f",
+    )
+
+
+def layer(data: Sequence[Mapping[str, Any]]) -> alt.Chart:
+    """Start a layer on rows of its own."""
+    return alt.Chart(alt.InlineData(values=[dict(row) for row in data]))
+
+
+def marked(
+    spots: list[dict[str, Any]],
+    encoded: tuple[alt.X, alt.Y],
+    align: Literal["left", "center", "right"] = "center",
+    *,
+    below: bool = False,
+) -> list[alt.Chart]:
+    """Mark points with their words above or below; `align` keeps them off the line beside."""
+    dots = layer(spots).mark_point(shape="circle", size=130, filled=True, color=TEXT, opacity=1)
+    look: dict[str, Any] = {
+        "dy": 20 if below else -14,
+        "fontSize": 14,
+        "fontWeight": "bold",
+        "color": TEXT,
+    }
+    look |= {"align": align, "dx": {"left": 8, "center": 0, "right": -8}[align]}
+    words = layer(spots).mark_text(font=FONT, aria=False, **look)
+    # A white edge keeps the words readable where they cross the curve.
+    halo = layer(spots).mark_text(font=FONT, aria=False, stroke="white", strokeWidth=5, **look)
+    return [
+        dots.encode(*encoded, alt.Description(field="text", type="nominal")),
+        *(text.encode(*encoded, text="text:N") for text in (halo, words)),
+    ]
+
+
+def finish(layers: list[alt.Chart]) -> alt.LayerChart:
+    """Put the layers on one sheet."""
+    made: alt.LayerChart = (
+        alt.LayerChart(layer=layers, width="container", height=300, background="white")
+        .configure_view(stroke=None)
+        .configure_axis(
+            labelFont=FONT,
+            titleFont=FONT,
+            labelFontSize=13,
+            titleFontSize=13,
+            labelColor=TEXT,
+            titleColor=TEXT,
+            titleFontWeight="normal",
+        )
+    )
+    return made

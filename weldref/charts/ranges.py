@@ -1,0 +1,387 @@
+"""What does a published range look like? One horizontal bar a printed row, on one scale.
+
+How well a row was read shows in its outline and in a word, so that a print in black and white
+says the same: solid is read, dashed is quoted, dotted and hollow is from memory. An own row of a
+shop or school is striped.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import product
+from typing import Any, Literal
+
+import altair as alt
+
+from weldref.core.units import Unit
+from weldref.core.verdict import Row
+from weldref.text import GRADE_WORDS, span
+
+MOST_BARS = 12
+"""More bars than this say less: the reader is told how many more there are."""
+
+INK = "#1d4f6b"
+FILL = "#8fbdd6"
+TEXT = "#1f2933"
+FONT = "'Source Sans', 'Source Sans Pro', 'Source Sans 3', Arial, sans-serif"
+
+# Heights in pixels; a band holds a line of text above its bar.
+BAND, TEXT_AT, BAR_FROM, BAR_TO, HEAD = 44.0, 13.0, 22.0, 38.0, 26.0
+MIDDLE = (BAR_FROM + BAR_TO) / 2
+
+_DASH = {"read": [1, 0], "secondary": [7, 4], "memory": [2, 3]}
+_SIGNS = {"F": "°F", "C": "°C", "deg": "°", "ft3/h": "ft³/h", "ft3/min": "ft³/min"}
+
+
+def unit_sign(unit: str) -> str:
+    """Write a unit as a person would.
+
+    >>> unit_sign("F"), unit_sign("ft3/h"), unit_sign("in/min")
+    ('°F', 'ft³/h', 'in/min')
+    """
+    return _SIGNS.get(unit, unit)
+
+
+def shown_span(row: Row) -> str:
+    """Write a row's range as printed, with the unit as a person would.
+
+    >>> from types import SimpleNamespace as R
+    >>> shown_span(R(min=50.0, max=None, typical=None, unit="F"))
+    'at least 50 °F'
+    """
+    sign = unit_sign(row.unit)
+    return span(row).replace(row.unit, sign) if sign != row.unit else span(row)
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """One printed row on a chart's scale; an end that is not printed is None."""
+
+    label: str
+    grade: str
+    low: float | None
+    high: float | None
+    typical: float | None
+    own: bool = False
+
+    @property
+    def is_range(self) -> bool:
+        """Whether an end is printed; otherwise it is a single setting."""
+        return self.low is not None or self.high is not None
+
+
+def bars(rows: Iterable[Row], unit: str, units: dict[str, Unit], first: int = 1) -> list[Bar]:
+    """Place rows on the scale of one unit, numbered from `first`; the label stays as printed.
+
+    Parameters
+    ----------
+    rows
+        Rows of one quantity.
+    unit
+        The unit of the scale.
+    units
+        The units by spelling, as `weldref.core.units.Units` holds them.
+    first
+        The number of the first bar.
+    """
+    target = units[unit]
+
+    def placed(number: float | None, printed: Unit) -> float | None:
+        if number is None:
+            return None
+        value = (number * printed.factor + printed.shift - target.shift) / target.factor
+        return float(f"{value:.6g}")
+
+    made = []
+    for number, row in enumerate(rows, first):
+        printed = units[row.unit]
+        low, high, typical = (placed(n, printed) for n in (row.min, row.max, row.typical))
+        words = f"{number}. {shown_span(row)}, {GRADE_WORDS[row.how_read]}"
+        if row.own:
+            words += ", own row"
+        if row.assumed:
+            words += f", if {', '.join(row.assumed.values())}"
+        made.append(Bar(f"{words}: {row.source}", row.how_read, low, high, typical, row.own))
+    return made
+
+
+def scale_ends(made: Sequence[Bar], value: float | None) -> tuple[float, float]:
+    """Find the ends of a scale that holds every bar and the value, with room to spare.
+
+    >>> scale_ends([Bar("", "read", 110.0, 160.0, None)], 250.0)
+    (96.0, 264.0)
+    """
+    numbers = [n for bar in made for n in (bar.low, bar.high, bar.typical) if n is not None]
+    numbers += [] if value is None else [value]
+    low, high = min(numbers), max(numbers)
+    spare = 0.1 * (high - low) or 0.25 * abs(high) or 1.0
+    start = low - spare
+    # A range without a minimum is drawn open to the left, but never past zero when nothing is.
+    return (max(start, 0.0) if low >= 0 else start), high + spare
+
+
+def dial_scale(made: Sequence[Bar], value: float | None) -> tuple[float, float, float]:
+    """Lay out a dial over the bars: its ends and its step, all round numbers.
+
+    The ends do not move while the value stays between them, so that a dial can be dragged.
+
+    >>> dial_scale([Bar("", "read", 110.0, 160.0, None)], 130.0)
+    (90.0, 180.0, 0.5)
+    >>> dial_scale([Bar("", "read", 110.0, 160.0, None)], 250.0)
+    (40.0, 320.0, 2.0)
+    """
+    low, high, step = _round_scale(made)
+    if value is None or low <= value <= high:
+        return low, high, step
+    return _round_scale([*made, Bar("", "read", value, value, None)])
+
+
+def _round_scale(made: Sequence[Bar]) -> tuple[float, float, float]:
+    low, high = scale_ends(made, None)
+    spare = 0.25 * (high - low)
+    low = max(low - spare, 0.0) if low >= 0 else low - spare
+    high += spare
+    step = _round_step((high - low) / 200)
+    big = 10 * step
+    return (
+        float(f"{math.floor(low / big + 1e-9) * big:.9g}"),
+        float(f"{math.ceil(high / big - 1e-9) * big:.9g}"),
+        step,
+    )
+
+
+def _round_step(least: float) -> float:
+    """Return the next of 1, 2, 5, 10, ... times a power of ten."""
+    power = 10.0 ** math.floor(math.log10(least))
+    factor = next(f for f in (1, 2, 5, 10) if f * power >= least * (1 - 1e-9))
+    return float(f"{factor * power:.6g}")
+
+
+def range_chart(
+    made: Sequence[Bar],
+    title: str,
+    unit: str,
+    *,
+    value: float | None = None,
+    ends: tuple[float, float] | None = None,
+    width: int | Literal["container"] = "container",
+) -> alt.LayerChart:
+    """Draw bars with an optional proposed value across them.
+
+    Parameters
+    ----------
+    made
+        At least one bar, top to bottom.
+    title, unit
+        What the scale measures.
+    value
+        The proposed value, in `unit`.
+    ends
+        The ends of the scale, where it must agree with something else.
+    width
+        In pixels, or "container" for as wide as the page allows.
+
+    Examples
+    --------
+    >>> chart = range_chart([Bar("1. 110 to 160 A", "read", 110.0, 160.0, None)], "current", "A")
+    >>> [layer.mark.type for layer in chart.layer]
+    ['rect', 'text']
+    """
+    ends = ends or scale_ends(made, value)
+    head = HEAD if value is not None else 4.0
+    sheet = _Sheet.made(ends, head + BAND * len(made), f"{title}, {unit_sign(unit)}")
+    placed = [(bar, head + BAND * index) for index, bar in enumerate(made)]
+    layers = [*_ranges(sheet, placed), *_open_ends(sheet, placed), *_points(sheet, placed)]
+    if value is not None:
+        layers += _value_line(sheet, value, unit, [top for _, top in placed])
+    labels = [{"text": bar.label, "from": ends[0], "top": top + TEXT_AT} for bar, top in placed]
+    layers.append(sheet.text(labels, limit=alt.ExprRef("width")))
+    chart: alt.LayerChart = (
+        alt.LayerChart(layer=layers, width=width, height=sheet.height, background="white")
+        .configure_view(stroke=None)
+        .configure_axis(
+            labelFont=FONT,
+            titleFont=FONT,
+            labelFontSize=13,
+            titleFontSize=13,
+            labelColor=TEXT,
+            titleColor=TEXT,
+            titleFontWeight="normal",
+        )
+    )
+    return chart
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """What the layers share: altair takes 10 ms to make a channel, and a chart has many layers."""
+
+    ends: tuple[float, float]
+    height: float
+    x: alt.X
+    x2: alt.X2
+    y: alt.Y
+    y2: alt.Y2
+    words: alt.Text
+    told: alt.Description
+
+    @classmethod
+    def made(cls, ends: tuple[float, float], height: float, title: str) -> _Sheet:
+        """Lay out a scale across and pixels down."""
+        axis = alt.Axis(
+            title=title,
+            tickCount=6,
+            labelFlush=True,
+            gridColor="#dde3e8",
+            domainColor="#66737f",
+            tickColor="#66737f",
+        )
+        across = alt.Scale(domain=list(ends), nice=False, zero=False)
+        down = alt.Scale(domain=[0, height], range=[0, height], nice=False, zero=False)
+        return cls(
+            ends,
+            height,
+            alt.X(field="from", type="quantitative", scale=across, axis=axis),
+            alt.X2(field="to"),
+            alt.Y(field="top", type="quantitative", scale=down, axis=None),
+            alt.Y2(field="bottom"),
+            alt.Text(field="text", type="nominal"),
+            alt.Description(field="text", type="nominal"),
+        )
+
+    def text(
+        self,
+        data: list[dict[str, Any]],
+        *,
+        align: Literal["left", "center", "right"] = "left",
+        bold: bool = False,
+        limit: Any = 0,
+    ) -> alt.Chart:
+        """Write words; what a screen reader says of a bar, the bar itself holds."""
+        look: dict[str, Any] = {"align": align, "limit": limit, "color": TEXT, "font": FONT}
+        look |= {"baseline": "middle", "fontSize": 14, "fontWeight": "bold" if bold else "normal"}
+        marked = _layer(data).mark_text(aria=False, **look)
+        written: alt.Chart = marked.encode(self.x, self.y, self.words)
+        return written
+
+
+def _layer(data: list[dict[str, Any]]) -> alt.Chart:
+    return alt.Chart(alt.InlineData(values=data))
+
+
+# Upright stripes, since a rectangle takes no pattern: own rows differ without colour too.
+_STRIPES = {
+    "gradient": "linear",
+    "x1": 0,
+    "x2": 1,
+    "y1": 0,
+    "y2": 0,
+    "stops": [
+        {"offset": (band + end) / 25, "color": FILL if band % 2 else "white"}
+        for band in range(25)
+        for end in (0, 1)
+    ],
+}
+
+
+def _look(grade: str, *, own: bool = False) -> dict[str, Any]:
+    return {
+        "fill": _STRIPES if own else FILL if grade == "read" else "white",
+        "stroke": INK,
+        "strokeWidth": 1.8,
+        "strokeDash": _DASH[grade],
+        "opacity": 1,
+    }
+
+
+_Placed = list[tuple[Bar, float]]
+
+
+def _ranges(sheet: _Sheet, placed: _Placed) -> list[alt.Chart]:
+    """Draw a layer of bars for each grade: a rectangle's dashes cannot follow the data."""
+    layers = []
+    for grade, own in product(_DASH, (False, True)):
+        data = [
+            {
+                "from": sheet.ends[0] if bar.low is None else bar.low,
+                "to": sheet.ends[1] if bar.high is None else bar.high,
+                "top": top + BAR_FROM,
+                "bottom": top + BAR_TO,
+                "text": bar.label,
+            }
+            for bar, top in placed
+            if bar.grade == grade and bar.is_range and bar.own == own
+        ]
+        if data:
+            rectangle = _layer(data).mark_rect(clip=True, **_look(grade, own=own))
+            layers.append(rectangle.encode(sheet.x, sheet.x2, sheet.y, sheet.y2, sheet.told))
+    return layers
+
+
+def _open_ends(sheet: _Sheet, placed: _Placed) -> list[alt.Chart]:
+    """Draw an arrow where a range has no printed end."""
+    layers = []
+    for side, edge, shift in (("left", sheet.ends[0], 4), ("right", sheet.ends[1], -4)):
+        data = [
+            {"from": edge, "top": top + MIDDLE}
+            for bar, top in placed
+            if bar.is_range and (bar.low if side == "left" else bar.high) is None
+        ]
+        if data:
+            # The shift puts the arrow's tip, not its middle, at the edge of the scale.
+            arrow = _layer(data).mark_point(
+                shape=f"triangle-{side}", size=110, filled=True, color=INK, opacity=1,
+                xOffset=shift, aria=False,
+            )  # fmt: skip
+            layers.append(arrow.encode(sheet.x, sheet.y))
+    return layers
+
+
+def _points(sheet: _Sheet, placed: _Placed) -> list[alt.Chart]:
+    """Draw single settings, and the typical setting within a range, as diamonds."""
+    layers = []
+    for grade in _DASH:
+        for in_range, size in ((True, 70), (False, 190)):
+            data = [
+                {"from": bar.typical, "top": top + MIDDLE, "text": bar.label}
+                for bar, top in placed
+                if bar.typical is not None and bar.grade == grade and bar.is_range == in_range
+            ]
+            if data:
+                look = _look(grade) | ({"fill": "white", "strokeDash": [1, 0]} if in_range else {})
+                diamond = _layer(data).mark_point(shape="diamond", size=size, **look)
+                layers.append(diamond.encode(sheet.x, sheet.y, sheet.told))
+    return layers
+
+
+def value_words(value: float, unit: str) -> str:
+    """Write what stands above the value's line.
+
+    >>> value_words(35.0, "ft3/h")
+    'yours: 35 ft³/h'
+    """
+    return f"yours: {value:g} {unit_sign(unit)}"
+
+
+def _value_line(sheet: _Sheet, value: float, unit: str, tops: list[float]) -> list[alt.Chart]:
+    """Draw the value thick across each bar and thin between them, where the words are."""
+    # Each row says that it is the value's: who moves the line need not draw the chart again.
+    own = {"from": value, "value": value}
+    thin = [{**own, "top": HEAD - 8, "bottom": sheet.height}]
+    thick = [{**own, "top": top + BAR_FROM - 3, "bottom": top + BAR_TO + 3} for top in tops]
+    share = (value - sheet.ends[0]) / (sheet.ends[1] - sheet.ends[0])
+    align: Literal["left", "center", "right"] = "center"
+    if share < 0.2:
+        align = "left"
+    elif share > 0.8:
+        align = "right"
+    words = {**own, "text": value_words(value, unit), "top": 9.0}
+    lines = [
+        _layer(data)
+        .mark_rule(color=colour, strokeWidth=width, aria=False)
+        .encode(sheet.x, sheet.y, sheet.y2)
+        for data, width, colour in ((thin, 1, "#8a95a0"), (thick, 3.5, TEXT))
+    ]
+    return [*lines, sheet.text([words], align=align, bold=True)]

@@ -1,0 +1,113 @@
+"""Which cautions belong beside an answer? By process, metal, gas and surroundings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from weldref.core.situation import Situation
+from weldref.core.terms import Term, Vocabulary
+from weldref.data.store import Store
+
+METAL_OF_FILLER: Mapping[str, str] = {
+    "carbon steel wire or rod": "ferritic steel",
+    "low-hydrogen covered electrode": "ferritic steel",
+    "other than low-hydrogen covered electrode": "ferritic steel",
+    "flux cored wire": "ferritic steel",
+    "stainless wire or rod": "stainless steel",
+    "stainless covered electrode": "stainless steel",
+    "aluminium wire or rod": "aluminium",
+    "aluminium covered electrode": "aluminium",
+}
+"""Kinds of filler metal and the family of metals that they are for."""
+
+WITHOUT_AN_ARC = ("OFW", "OFC", "LBC")
+WITH_AN_ARC = (
+    "covered electrode",
+    "flux cored wire",
+    "metal cored wire",
+    "carbon electrode",
+    "steel-tubular electrode",
+)
+"""Kinds of electrode that an arc burns from; a bare rod may be melted in a flame too."""
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """One caution with where it comes from."""
+
+    caution: str
+    wording: str
+    source_id: str
+    locator: str | None
+    how_read: str
+
+
+def cautions_for(store: Store, situation: Situation) -> tuple[Caution, ...]:
+    """Return the cautions that a situation calls for, in the order of the table.
+
+    A caution is left out only where what was said excludes it: another process, metal, gas or
+    filler metal. What was left open excludes nothing, and a broad term nothing that it holds.
+    Where no metal was named, a filler class tells its family; beside a metal it adds the cautions
+    of its own. Of a situation of which nothing was said, only what holds for all work is shown.
+
+    Examples
+    --------
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> found = cautions_for(store, describe(store, process="SMAW", electrode="E308L-16"))
+    >>> [one.caution for one in found if one.caution in ("zinc", "hexavalent-chromium")]
+    ['hexavalent-chromium']
+    """
+    filler = situation.terms.get("filler_class")
+    meant = {
+        "processes": _processes(store, situation),
+        "materials": _metals(store, situation),
+        "gases": frozenset({situation.gas}) if situation.gas else None,
+        "filler_classes": _related(filler) if filler else None,
+        "environment": frozenset({"under water"} if situation.under_water else ()),
+    }
+    if not situation.given():
+        meant = dict.fromkeys(meant, frozenset())
+    rows = store.rows("SELECT * FROM cautions ORDER BY rowid")
+    return tuple(
+        Caution(row["caution"], row["wording"], row["source_id"], row["locator"], row["how_read"])
+        for row in rows
+        if all(
+            row[column] is None or names is None or names & set(row[column].split("; "))
+            for column, names in meant.items()
+        )
+    )
+
+
+def _processes(store: Store, situation: Situation) -> frozenset[str] | None:
+    """List the processes that may be meant; None for any."""
+    process = situation.terms.get("process")
+    if process:
+        return _related(process)
+    filler = situation.terms.get("filler_class")
+    arc = {"polarity", "transfer_mode"} & set(situation.terms)
+    if arc or (filler and set(WITH_AN_ARC) & set(filler.broader)):
+        every = frozenset(row["term"] for row in store.rows("SELECT term FROM processes"))
+        return every - set(WITHOUT_AN_ARC)
+    return None
+
+
+def _metals(store: Store, situation: Situation) -> frozenset[str] | None:
+    """List the metals that may be meant, those of the filler metal too; None for any."""
+    material = situation.terms.get("material")
+    filler = situation.terms.get("filler_class")
+    vocabulary = Vocabulary(store)
+    families = [
+        vocabulary.term("material", METAL_OF_FILLER[kind])
+        for kind in (filler.broader if filler else ())
+        if kind in METAL_OF_FILLER
+    ]
+    if material:
+        return _related(material).union(*(family.broader for family in families))
+    return frozenset().union(*map(_related, families)) if families else None
+
+
+def _related(term: Term) -> frozenset[str]:
+    return term.narrower.union(term.broader)

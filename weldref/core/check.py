@@ -1,0 +1,339 @@
+"""Check a proposed set of values: each against what is published, then all together."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from weldref.core.cautions import Caution, cautions_for
+from weldref.core.lookup import Match, find, nearby
+from weldref.core.situation import Situation, describe, refuse_implausible
+from weldref.core.terms import Vocabulary
+from weldref.core.units import Units, UnitSystem, Value
+from weldref.core.verdict import Reading, Row, Word, compare_value, judge, show_rows
+from weldref.data.own import Given, plain
+from weldref.data.store import Store, described, open_tables
+from weldref.errors import InputError
+
+NOT_APPROVAL = (
+    "Inside a published range is not safe, qualified or sound: the governing code, the "
+    "consumable maker's data and a qualified person decide."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """Whether one printed line holds several of the proposed values at once.
+
+    `quantities` are those that a line prints beside another for this situation, or all where
+    none does. `covered` counts the printed lines with all of them, and `lines` names those that
+    hold the values. `recalled_covered` and `recalled` say the same of lines of which something
+    was recalled from memory: they pass nothing.
+    """
+
+    quantities: tuple[str, ...]
+    covered: int
+    lines: tuple[str, ...]
+    recalled_covered: int = 0
+    recalled: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        return self.say({})
+
+    def say(self, named: Mapping[str, str]) -> str:
+        """Say it in words; `named` may hold a longer name for the id of a line."""
+        names = " and ".join(q.replace("_", " ") for q in self.quantities)
+        held, recalled = (
+            "; ".join(dict.fromkeys(named.get(line, line) for line in lines))
+            for lines in (self.lines, self.recalled)
+        )
+        if held:
+            text = f"{names} hold together on one printed line: {held}"
+        elif self.covered:
+            text = f"no printed line holds {names} together, of {self.covered} that print them"
+        else:
+            text = f"no printed line covers {names} together"
+        if recalled:
+            text += f"; a line recalled from memory, which passes nothing, holds them: {recalled}"
+        elif self.recalled_covered and not held:
+            text += "; what is recalled from memory does not hold them either"
+        return text
+
+
+@dataclass(frozen=True, slots=True)
+class CheckResult:
+    """The answer to a check.
+
+    `verdict` is the worst of the readings: "inside" only when every reading is inside.
+    """
+
+    verdict: Word
+    situation: dict[str, str]
+    readings: tuple[Reading, ...]
+    together: Together | None
+    assumptions: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+    notes: tuple[str, ...]
+    dataset: dict[str, str]
+    reminder: str = NOT_APPROVAL
+    own_tables: dict[str, str] | None = None
+
+    def as_dict(self) -> dict[str, Any]:
+        """The result as plain dictionaries and lists, as ``--json`` prints it."""
+        answer: dict[str, Any] = plain(asdict(self), self.own_tables)
+        return answer
+
+
+def check(
+    *,
+    process: str | None = None,
+    transfer_mode: str | None = None,
+    material: str | None = None,
+    electrode: str | None = None,
+    diameter: str | float | None = None,
+    thickness: str | float | None = None,
+    joint: str | None = None,
+    position: str | None = None,
+    polarity: str | None = None,
+    gas: str | None = None,
+    under_water: bool = False,
+    units: UnitSystem = "us",
+    grade: str = "memory",
+    own: Given = None,
+    **readings: str | float,
+) -> CheckResult:
+    """Check proposed values against the published ranges that apply.
+
+    Parameters
+    ----------
+    process, transfer_mode, material, electrode, joint, position, polarity, gas
+        The situation, in any common spelling; leave out what is not known.
+    diameter, thickness
+        With a unit, as an inch fraction, or bare in the unit system of `units`.
+    under_water
+        Whether the work is under water; such rows hold for nothing else.
+    units
+        "us" or "metric": how bare numbers are read.
+    grade
+        The lowest evidence grade to accept: "read", "secondary" or "memory".
+    own
+        A folder of own tables or `weldref.data.own.OwnTables`; by default those that the
+        environment or the config file names.
+    **readings
+        The proposed values by quantity: ``current=130``, ``wire_feed_speed="250 in/min"``.
+
+    Returns
+    -------
+    CheckResult
+        A verdict for each value, the rows it rests on, and the cautions.
+
+    Raises
+    ------
+    InputError
+        If a condition, a quantity, a unit or a value is not accepted, or one is given twice.
+
+    Examples
+    --------
+    Machinery's Handbook, 31st edition, p. 1594, Table 14 prints 110 to 160 A:
+
+    >>> check(process="SMAW", electrode="E7018", diameter="1/8", current=130).verdict
+    'inside'
+    >>> answer = check(process="SMAW", electrode="E7018", diameter="1/8", current=250)
+    >>> answer.verdict, answer.readings[0].by
+    ('high', 90.0)
+    """
+    store = open_tables(own)
+    situation = describe(
+        store,
+        process=process,
+        transfer_mode=transfer_mode,
+        material=material,
+        electrode=electrode,
+        diameter=diameter,
+        thickness=thickness,
+        joint=joint,
+        position=position,
+        polarity=polarity,
+        gas=gas,
+        under_water=under_water,
+        units=units,
+    )
+    return check_situation(store, situation, readings, grade)
+
+
+@dataclass(frozen=True, slots=True)
+class Published:
+    """The rows that apply to a situation, without a proposed value.
+
+    `own_rows` are own rows beside the published ones; instead of them, they stand in `rows`.
+    """
+
+    situation: dict[str, str]
+    rows: tuple[Row, ...]
+    nearby: tuple[Row, ...]
+    cautions: tuple[Caution, ...]
+    notes: tuple[str, ...]
+    dataset: dict[str, str]
+    reminder: str = NOT_APPROVAL
+    own_rows: tuple[Row, ...] = ()
+    own_tables: dict[str, str] | None = None
+
+    def as_dict(self) -> dict[str, Any]:
+        """The rows as plain dictionaries and lists, as ``--json`` prints them."""
+        answer: dict[str, Any] = plain(asdict(self), self.own_tables)
+        return answer
+
+
+def published(
+    *,
+    quantity: str | None = None,
+    grade: str = "memory",
+    own: Given = None,
+    **conditions: Any,
+) -> Published:
+    """Look up the published rows of a situation (conditions and own tables as in `check`).
+
+    Rows that say what one may set come first, then by quantity, recalled rows after printed ones.
+
+    Examples
+    --------
+    >>> found = published(process="SMAW", electrode="E7018", diameter="1/8", quantity="current")
+    >>> [(row.min, row.max) for row in found.rows if row.how_read == "read"][0]
+    (110.0, 160.0)
+    """
+    store = open_tables(own)
+    situation = describe(store, **conditions)
+    name = Vocabulary(store).quantity(quantity) if quantity else None
+    matches = find(store, situation, name, grade)
+    added = find(store, situation, name, grade, own=True) if store.beside else []
+    order = [r["quantity"] for r in store.rows("SELECT quantity FROM quantities ORDER BY rowid")]
+    for listed in (matches, added):
+        listed.sort(
+            key=lambda match: (
+                not match.gives_verdict,
+                order.index(match.row["quantity"]),
+                match.grade == "memory",
+            )
+        )
+    near = nearby(store, situation, name, grade) if name and not matches else []
+    return Published(
+        situation=situation.given(),
+        rows=show_rows(store, matches),
+        nearby=show_rows(store, near, near=True),
+        cautions=cautions_for(store, situation),
+        notes=situation.notes,
+        dataset=store.rows("SELECT version, digest FROM dataset")[0],
+        own_rows=show_rows(store, added),
+        own_tables=described(store),
+    )
+
+
+def check_situation(
+    store: Store, situation: Situation, readings: Mapping[str, str | float], grade: str = "memory"
+) -> CheckResult:
+    """Check proposed values in a situation that is resolved already (see `check`)."""
+    if not readings:
+        raise InputError("check: no value to check; give for example a current")
+    values: dict[str, Value] = {}
+    named: dict[str, str] = {}
+    for typed, text in readings.items():
+        quantity, value = read_value(store, typed, text, situation.units)
+        if quantity in values:
+            name = quantity.replace("_", " ")
+            raise InputError(f"{name}: given twice ({named[quantity]}, {typed}); give it once")
+        values[quantity], named[quantity] = value, typed
+    judged = tuple(judge(store, situation, q, value, grade) for q, value in values.items())
+    dataset = store.rows("SELECT version, digest FROM dataset")[0]
+    assumptions = dict.fromkeys(
+        assumption for reading in judged for row in reading.rows for assumption in row.assumptions
+    )
+    return CheckResult(
+        verdict=_worst([reading.verdict for reading in judged]),
+        situation=situation.given(),
+        readings=judged,
+        together=together(store, situation, values, grade) if len(values) > 1 else None,
+        assumptions=tuple(assumptions),
+        cautions=cautions_for(store, situation),
+        notes=situation.notes,
+        dataset=dataset,
+        own_tables=described(store),
+    )
+
+
+def read_value(store: Store, typed: str, text: str | float, units: UnitSystem) -> tuple[str, Value]:
+    """Read a proposed value: the quantity's stored name and the value.
+
+    Raises
+    ------
+    InputError
+        If it is no number with a fitting unit, or far outside what the trade ever sets.
+    """
+    quantity = Vocabulary(store).quantity(typed)
+    (row,) = store.rows(
+        "SELECT * FROM quantities WHERE quantity = $quantity", {"quantity": quantity}
+    )
+    default = row["us_unit"] if units == "us" else row["metric_unit"]
+    name = quantity.replace("_", " ")
+    value = Units(store).parse(text, row["dimension"], default, name)
+    refuse_implausible(store, quantity, name, value)
+    return quantity, value
+
+
+def _worst(words: list[Word]) -> Word:
+    order: tuple[Word, ...] = ("low", "high", "sources differ", "no published range", "inside")
+    return min(words, key=order.index)
+
+
+def together(
+    store: Store, situation: Situation, values: Mapping[str, Value], grade: str
+) -> Together:
+    """Look for one printed line that holds the values at once, never a mixture of lines."""
+    matches = [
+        match
+        for quantity in values
+        for match in find(store, situation, quantity, grade)
+        if match.row["line"] and match.gives_verdict
+    ]
+    printed = _lines(match for match in matches if match.grade != "memory")
+    # Where a part of a line was recalled, all that it says was.
+    recalled = {line: rows for line, rows in _lines(matches).items() if line not in printed}
+    side_by_side = {q for rows in (printed or recalled).values() for q in rows}
+    quantities = tuple(q for q in values if q in side_by_side) or tuple(values)
+
+    def covering(lines: _Lines) -> list[str]:
+        return [line for line, rows in lines.items() if set(quantities) <= set(rows)]
+
+    def holding(lines: _Lines) -> tuple[str, ...]:
+        return tuple(
+            line
+            for line in covering(lines)
+            if all(any(_holds(m.row, values[q]) for m in lines[line][q]) for q in quantities)
+        )
+
+    return Together(
+        quantities,
+        len(covering(printed)),
+        holding(printed),
+        len(covering(recalled)),
+        holding(recalled),
+    )
+
+
+_Lines = Mapping[str, Mapping[str, list[Match]]]
+
+
+def _lines(matches: Iterable[Match]) -> _Lines:
+    """Gather the rows of each line by quantity, where it has two of them or more."""
+    lines: dict[str, dict[str, list[Match]]] = defaultdict(lambda: defaultdict(list))
+    for match in matches:
+        lines[match.row["line"]][match.row["quantity"]].append(match)
+    return {line: rows for line, rows in lines.items() if len(rows) > 1}
+
+
+def _holds(row: dict[str, Any], value: Value) -> bool:
+    if row["min"] is None and row["max"] is None:
+        return math.isclose(row["typical_si"], value.si, rel_tol=1e-6)
+    return compare_value(row, value.si)[0] == "inside"

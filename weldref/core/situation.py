@@ -1,0 +1,262 @@
+"""What is on the bench? The conditions of a question, resolved to stored terms."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+
+from weldref.core.gas import Composition
+from weldref.core.terms import TREE_OF, Term, Vocabulary
+from weldref.core.units import Units, UnitSystem, Value
+from weldref.data.store import Store
+from weldref.errors import InputError
+
+LABELS = {
+    "process": "process",
+    "transfer_mode": "transfer mode",
+    "material": "material",
+    "filler_class": "electrode",
+    "electrode_size": "diameter",
+    "thickness": "thickness",
+    "joint": "joint",
+    "position": "position",
+    "polarity": "polarity",
+    "gas": "gas",
+    "tungsten_class": "tungsten class",
+    "technique": "technique",
+    "pass": "pass",
+    "other_condition": "condition",
+    "environment": "surroundings",
+}
+"""The conditions of a row and what a person calls them."""
+
+TAKES = {
+    "SMAW": ("covered electrode",),
+    "GMAW": ("solid wire or rod", "metal cored wire"),
+    "GTAW": ("solid wire or rod",),
+    "PAW": ("solid wire or rod",),
+    "FCAW": ("flux cored wire",),
+    "FCAW-G": ("gas-shielded flux cored wire", "flux cored wire"),
+    "FCAW-S": ("self-shielded flux cored wire", "flux cored wire"),
+}
+"""The kinds of filler metal that each process takes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """The conditions that were given; what was left out is absent.
+
+    `sizes` maps every label under which the electrode's size is sold to 0 (as typed) or 1
+    (sold as the same size). `notes` says how unlisted spellings were read.
+    """
+
+    terms: dict[str, Term] = field(default_factory=dict)
+    size: str | None = None
+    sizes: dict[str, int] = field(default_factory=dict)
+    thickness: Value | None = None
+    gas: str | None = None
+    composition: Composition | None = None
+    under_water: bool = False
+    units: UnitSystem = "us"
+    notes: tuple[str, ...] = ()
+
+    def given(self) -> dict[str, str]:
+        """The conditions as stored, in a fixed order."""
+        found = {name: term.name for name, term in self.terms.items()}
+        if self.size:
+            found["electrode_size"] = self.size
+        if self.thickness:
+            found["thickness"] = self.thickness.text
+        if self.gas:
+            found["gas"] = self.gas
+        if self.under_water:
+            found["environment"] = "under water"
+        return {name: found[name] for name in LABELS if name in found}
+
+    def __str__(self) -> str:
+        parts = [
+            f"{value} thick" if name == "thickness" else value
+            for name, value in self.given().items()
+        ]
+        return ", ".join(parts) or "any situation"
+
+
+def describe(
+    store: Store,
+    *,
+    process: str | None = None,
+    transfer_mode: str | None = None,
+    material: str | None = None,
+    electrode: str | None = None,
+    diameter: str | float | None = None,
+    thickness: str | float | None = None,
+    joint: str | None = None,
+    position: str | None = None,
+    polarity: str | None = None,
+    gas: str | None = None,
+    under_water: bool = False,
+    units: UnitSystem = "us",
+) -> Situation:
+    """Resolve the conditions of a question.
+
+    Parameters
+    ----------
+    store
+        The open store.
+    process, transfer_mode, material, electrode, joint, position, polarity, gas
+        Any common spelling.
+    diameter, thickness
+        A number with a unit, an inch fraction, a sheet gauge ("11 ga", US standard) or a bare
+        number, which is read in inches or millimetres as `units` says.
+
+    Raises
+    ------
+    InputError
+        If a condition is not known, in one sentence that names it.
+    """
+    if units not in ("us", "metric"):
+        raise InputError(f"units: '{units}' is not a unit system; give us or metric")
+    vocabulary = Vocabulary(store)
+    typed = {
+        "process": process,
+        "transfer_mode": transfer_mode,
+        "material": material,
+        "filler_class": electrode,
+        "joint": joint,
+        "position": position,
+        "polarity": polarity,
+    }
+    terms = {name: vocabulary.term(name, typed[name] or "") for name in TREE_OF if typed[name]}
+    notes = [term.read_as for term in terms.values() if term.read_as]
+    # A condition is taken from its own field alone, here and in a log of ten million rows.
+    if process and not transfer_mode and process != terms["process"].name:
+        mode = vocabulary.transfer_in(process)
+        notes += [f"'{process}' names {mode} transfer: give the transfer mode too"] if mode else []
+    if {"process", "filler_class"} <= terms.keys():
+        takes = TAKES.get(terms["process"].name)
+        filler = terms["filler_class"]
+        if takes and filler.broader.keys() - {filler.name} and not set(takes) & set(filler.broader):
+            notes.append(f"{filler.name} is no filler metal for {terms['process'].name}")
+    size = sizes = length = None
+    if diameter not in (None, ""):
+        size, sizes = electrode_size(store, diameter, units)
+        if not sizes:
+            notes.append(f"no table has the electrode size {size}")
+    if thickness not in (None, ""):
+        length, note = plate_thickness(store, thickness, units)
+        notes += [note] if note else []
+    gas_name = composition = None
+    if gas:
+        gas_name, composition = vocabulary.gas(gas)
+    return Situation(
+        terms=terms,
+        size=size,
+        sizes=sizes or {},
+        thickness=length,
+        gas=gas_name,
+        composition=composition,
+        under_water=under_water,
+        units=units,
+        notes=tuple(notes),
+    )
+
+
+def electrode_size(
+    store: Store, typed: str | float | None, units: UnitSystem
+) -> tuple[str, dict[str, int]]:
+    """Find a size by its label: 3/32 in is sold as 2.4 or 2.5 mm, whatever the arithmetic says.
+
+    Returns
+    -------
+    tuple
+        The label, and every label of the same size with 0 (itself) or 1 (sold as the same).
+    """
+    value = Units(store).parse(str(typed), "length", "in" if units == "us" else "mm", "diameter")
+    refuse_implausible(store, "electrode_diameter", "diameter", value)
+    inches = value.unit in ("in", "ft")
+    nominal = value.si / 0.0254 if inches else value.si * 1000
+    # Printed decimals are rounded fractions: .094 is 3/32.
+    slack = 0.0006 if inches else 0.006
+    rows = store.rows(
+        f"""
+        SELECT size, also_sold_as, {"inch" if inches else "mm"} AS nominal FROM electrode_sizes
+        """  # noqa: S608
+    )
+    near = [r for r in rows if r["nominal"] is not None and abs(r["nominal"] - nominal) <= slack]
+    if not near:
+        return f"{nominal:g} {'in' if inches else 'mm'}", {}
+    label = min(near, key=lambda r: abs(r["nominal"] - nominal))["size"]
+    same = {label: 0}
+    for row in rows:
+        others = [other.strip() for other in (row["also_sold_as"] or "").split(";") if other]
+        if row["size"] == label:
+            same.update(dict.fromkeys(others, 1))
+        elif label in others:
+            same.setdefault(row["size"], 1)
+    return label, same
+
+
+def plate_thickness(
+    store: Store, typed: str | float | None, units: UnitSystem
+) -> tuple[Value, str]:
+    """Read a thickness; a gauge number is taken as US standard gauge (15 U.S.C. 206), aloud."""
+    text = str(typed).strip()
+    if match := re.fullmatch(r"(\d+)\s*(?:ga|gauge|gage)\.?", text, re.IGNORECASE):
+        rows = store.rows(
+            """
+            SELECT thickness_in FROM sheet_gauges
+            WHERE gauge = $gauge AND gauge_system = 'US standard gauge'
+            """,
+            {"gauge": match[1]},
+        )
+        if not rows:
+            raise InputError(f"thickness: gauge {match[1]} is not in the US standard gauge table")
+        inches = float(rows[0]["thickness_in"])
+        note = f"{match[1]} gauge read as US standard gauge, {inches:g} in (15 U.S.C. 206)"
+        return Value(inches, "in", inches * 0.0254, f"{match[1]} gauge"), note
+    value = Units(store).parse(text, "length", "in" if units == "us" else "mm", "thickness")
+    refuse_implausible(store, "base_metal_thickness", "thickness", value)
+    bare = re.fullmatch(r"[-\d./ ]+", text)
+    return Value(value.number, value.unit, value.si, f"{text} {value.unit}" if bare else text), ""
+
+
+def refuse_implausible(store: Store, quantity: str, name: str, value: Value) -> None:
+    """Refuse a value far outside what the trade ever sets: most often a slip of unit.
+
+    Raises
+    ------
+    InputError
+        In one sentence that names the value and the limits of the table ``quantities``.
+    """
+    low, high = plausible_limits(store, quantity)
+    if not low <= value.si <= high:
+        (row,) = store.rows(
+            "SELECT * FROM quantities WHERE quantity = $quantity", {"quantity": quantity}
+        )
+        unit = Units(store).by_spelling[row["plausible_unit"]].label
+        raise InputError(
+            f"{name}: {value} is not plausible; give {row['plausible_min']:g} to "
+            f"{row['plausible_max']:g} {unit} (a slip of unit?)"
+        )
+
+
+def plausible_limits(store: Store, quantity: str) -> tuple[float, float]:
+    """Return the least and the greatest value in SI that the trade could mean.
+
+    >>> from weldref.data.store import open_store
+    >>> [round(limit, 6) for limit in plausible_limits(open_store(), "current")]
+    [0.099997, 3000.000003]
+    """
+    (row,) = store.rows(
+        """
+        SELECT plausible_min, plausible_max, plausible_unit
+        FROM quantities WHERE quantity = $quantity
+        """,
+        {"quantity": quantity},
+    )
+    unit = Units(store).by_spelling[row["plausible_unit"]]
+    low, high = (
+        number * unit.factor + unit.shift for number in (row["plausible_min"], row["plausible_max"])
+    )
+    slack = 1e-9 * max(abs(low), abs(high))
+    return low - slack, high + slack

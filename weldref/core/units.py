@@ -1,0 +1,160 @@
+"""What does "250 in/min" mean? Values with units, as people type them.
+
+The factors come from pint when the store is built; here they are only looked up, which keeps
+pint (a quarter of a second to import) out of a command's start.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from weldref.data.store import Store
+from weldref.errors import InputError
+
+UnitSystem = Literal["us", "metric"]
+
+LONGEST_NUMBER = 100
+"""Characters of a typed value; nobody types more, and patterns would take long over it."""
+
+_FRACTION = r"(?:\d+[- ])?\d+/\d+"
+_NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
+_VALUE = re.compile(
+    rf"^\s*(?P<number>{_FRACTION}|{_NUMBER})\s*(?P<unit>[^\W\d_].*?|[\"°%].*?)?\s*$"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A unit as printed and its way to SI: ``value_si = value * factor + shift``."""
+
+    label: str
+    dimension: str
+    factor: float
+    shift: float
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """A number with the unit it was given in, and the same in SI."""
+
+    number: float
+    unit: str
+    si: float
+    text: str
+
+    def __str__(self) -> str:
+        return f"{self.number:g} {self.unit}".strip()
+
+
+def parse_number(text: str) -> float | None:
+    """Read a number or an inch fraction; None if it is neither.
+
+    >>> parse_number("1-1/2"), parse_number(".035"), parse_number("1/8"), parse_number("x")
+    (1.5, 0.035, 0.125, None)
+    """
+    text = text.strip()
+    if len(text) > LONGEST_NUMBER:
+        return None
+    if re.fullmatch(_FRACTION, text):
+        whole, _, fraction = text.replace("-", " ").rpartition(" ")
+        top, bottom = fraction.split("/")
+        if int(bottom) == 0:
+            return None
+        return int(whole or 0) + int(top) / int(bottom)
+    return float(text) if re.fullmatch(_NUMBER, text) else None
+
+
+def _written(number: float) -> str:
+    """Write a number short, but never so short that it is another number."""
+    short = f"{number:g}"
+    return short if float(short) == number else repr(float(number))
+
+
+@dataclass(frozen=True)
+class Units:
+    """The units that the store knows."""
+
+    store: Store
+
+    @property
+    def by_spelling(self) -> dict[str, Unit]:
+        """Every unit by each of its spellings."""
+        return _units_of(self.store)
+
+    def unit(self, text: str, dimension: str, field: str) -> Unit:
+        """Find a unit of a dimension by any spelling.
+
+        Raises
+        ------
+        InputError
+            If the unit is not known or measures something else.
+        """
+        found = self.by_spelling.get(text) or self.by_spelling.get(text.lower())
+        if found is None or found.dimension != dimension:
+            accepted = sorted(
+                {u.label for u in self.by_spelling.values() if u.dimension == dimension}
+            )
+            raise InputError(
+                f"{field}: '{text}' is not a unit of {dimension}; give {_list(accepted)}"
+            )
+        return found
+
+    def parse(self, text: str | float, dimension: str, default_unit: str, field: str) -> Value:
+        """Read "250 in/min", "1/8 in", ".035" or a bare number.
+
+        Parameters
+        ----------
+        text
+            What was typed, or a number, of which every digit counts; a bare number is read in
+            `default_unit`, but a bare fraction of a length is one of an inch in either system.
+        dimension
+            What it must measure, as in the table of units.
+        field
+            The name to use in a message.
+
+        Raises
+        ------
+        InputError
+            If it is not a number with a unit of that dimension.
+        """
+        shown = _written(text) if isinstance(text, float) else str(text)
+        match = _VALUE.match(shown) if len(shown) <= LONGEST_NUMBER else None
+        number = parse_number(match["number"]) if match else None
+        if match is None or number is None or not math.isfinite(number):
+            raise InputError(
+                f"{field}: '{shown}' is not a number with a unit; give for example "
+                f"'{_EXAMPLES.get(dimension, '10')} {default_unit}'"
+            )
+        # Millimetres are never written as fractions: 1/4 alone is a quarter of an inch.
+        bare = "in" if dimension == "length" and "/" in match["number"] else default_unit
+        unit = self.unit(match["unit"] or bare, dimension, field)
+        return Value(number, unit.label, number * unit.factor + unit.shift, shown)
+
+    def convert(self, si: float, unit: str) -> float:
+        """Convert an SI value to a unit."""
+        target = self.by_spelling[unit]
+        return (si - target.shift) / target.factor
+
+
+_EXAMPLES = {"speed": "250", "length": "1/8", "flow": "35", "temperature": "150", "current": "130"}
+
+
+def _list(words: list[str]) -> str:
+    return " or ".join(filter(None, (", ".join(words[:-1]), words[-1] if words else "")))
+
+
+# A store holds one content of the tables for good: what is kept by store cannot go stale.
+@lru_cache(maxsize=8)
+def _units_of(store: Store) -> dict[str, Unit]:
+    rows = store.rows(
+        """
+        SELECT s.spelling, u.unit, u.dimension, c.factor, c.shift
+        FROM spellings s JOIN units u ON u.unit = s.term JOIN conversions c USING (unit)
+        WHERE s.tree = 'units'
+        """
+    )
+    return {r["spelling"]: Unit(r["unit"], r["dimension"], r["factor"], r["shift"]) for r in rows}

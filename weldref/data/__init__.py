@@ -1,0 +1,1 @@
+"""The data: schemas, validation, the store, own tables, catalogue and queries."""

@@ -1,0 +1,42 @@
+"""Where the CSV tables are, their version and their digest."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+DATASET_VERSION = "1.0.0"
+"""Version of the tables that ship with the package; datasets/README.md has the rule."""
+
+DATASET_RELEASED = "2026-11-25"
+"""The day on which that version was finished."""
+
+HARDENED = {
+    "enable_external_access": "false",
+    "autoinstall_known_extensions": "false",
+    "autoload_known_extensions": "false",
+    "threads": "2",
+}
+"""Nothing outside the file is ever read, and no extension is fetched."""
+
+
+def datasets_folder() -> Path:
+    """Return the folder of the tables: beside the package's code, or in the source tree."""
+    package = Path(__file__).parent.parent
+    inside = package / "datasets"
+    return inside if inside.is_dir() else package.parent / "datasets"
+
+
+def digest_of(folder: Path, pattern: str = "**/*.csv") -> str:
+    """Return the SHA-256 of every table below a folder, names included, or of one table's files.
+
+    >>> len(digest_of(datasets_folder()))
+    64
+    >>> digest_of(datasets_folder(), "windows/*.csv") == digest_of(datasets_folder())
+    False
+    """
+    total = hashlib.sha256()
+    for path in sorted(folder.glob(pattern)):
+        total.update(path.relative_to(folder).as_posix().encode() + b"\0")
+        total.update(hashlib.sha256(path.read_bytes()).digest())
+    return total.hexdigest()

@@ -1,0 +1,237 @@
+"""Rules that need more than one table: keys elsewhere, trees, units, plausibility, bands."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from itertools import pairwise
+from typing import Any
+
+import pandas as pd
+
+from weldref.data.schemas.tables import Problem, table_models
+
+Tables = dict[str, pd.DataFrame]
+TREES = (
+    "processes",
+    "transfer_modes",
+    "materials",
+    "electrode_classes",
+    "tungsten_terms",
+    "joints",
+    "positions",
+    "polarities",
+)
+"""Vocabulary tables whose terms form trees."""
+
+
+def cross_table_problems(tables: Tables) -> list[Problem]:
+    """Check everything that needs more than one table.
+
+    Parameters
+    ----------
+    tables
+        Every table by name, converted to its types, with the columns ``_file`` and ``_line``.
+    """
+    rules: tuple[Callable[[Tables], Iterator[Problem]], ...] = (
+        foreign_keys,
+        trees,
+        spellings,
+        units_fit,
+        plausible,
+        bands,
+        readings,
+    )
+    return [problem for rule in rules for problem in rule(tables)]
+
+
+def _problem(row: Any, column: str, value: str, accepted: str) -> Problem:
+    return Problem(str(row["_file"]), int(row["_line"]), column, value, accepted)
+
+
+def cells(value: Any) -> list[str]:
+    """Split a cell that holds several values parted by "; ".
+
+    >>> cells("mig; mag")
+    ['mig', 'mag']
+    """
+    return [] if pd.isna(value) else [part.strip() for part in str(value).split(";")]
+
+
+def foreign_keys(tables: Tables) -> Iterator[Problem]:
+    """Every value of a column that refers to another table must stand there."""
+    for name, (_, model) in table_models().items():
+        for column, declared in model.to_schema().columns.items():
+            metadata = declared.metadata or {}
+            if "references" not in metadata:
+                continue
+            table, _, wanted = str(metadata["references"]).partition(".")
+            known = set(tables[table][wanted].dropna())
+            frame = tables[name]
+            for index, value in frame[column].items():
+                parts = cells(value) if metadata.get("many") else [value]
+                for part in parts:
+                    if pd.notna(part) and part not in known:
+                        yield _problem(
+                            frame.loc[index],
+                            column,
+                            f"'{part}'",
+                            f"give a value of the column {wanted} of {table}",
+                        )
+
+
+def trees(tables: Tables) -> Iterator[Problem]:
+    """Broader terms must exist and no term may be broader than itself."""
+    for name in TREES:
+        frame = tables[name]
+        parents = {row["term"]: cells(row["parents"]) for _, row in frame.iterrows()}
+        for _, row in frame.iterrows():
+            for parent in parents[row["term"]]:
+                if parent not in parents:
+                    yield _problem(row, "parents", f"'{parent}'", f"give a term of {name}")
+            if row["term"] in _ancestors(row["term"], parents):
+                yield _problem(row, "parents", f"'{row['parents']}'", "the terms run in a circle")
+
+
+def _ancestors(term: str, parents: dict[str, list[str]]) -> set[str]:
+    found: set[str] = set()
+    waiting = list(parents.get(term, []))
+    while waiting:
+        parent = waiting.pop()
+        if parent not in found:
+            found.add(parent)
+            waiting += parents.get(parent, [])
+    return found
+
+
+def spellings(tables: Tables) -> Iterator[Problem]:
+    """One spelling may mean one thing only within a table."""
+    for name in (*TREES, "gases", "units", "quantities", "electrode_sizes"):
+        frame = tables[name]
+        key = {"units": "unit", "quantities": "quantity", "electrode_sizes": "size"}.get(
+            name, "term"
+        )
+        owners = {str(term).casefold(): str(term) for term in frame[key]}
+        for _, row in frame.iterrows():
+            for spelling in cells(row["spellings"]):
+                # "m" and "M" may differ among units, so units keep their case.
+                word = spelling if name == "units" else spelling.casefold()
+                owner = owners.setdefault(word, str(row[key]))
+                if owner != row[key]:
+                    yield _problem(row, "spellings", f"'{spelling}'", f"it means {owner} already")
+
+
+def units_fit(tables: Tables) -> Iterator[Problem]:
+    """A row's unit must measure its quantity."""
+    dimension_of_unit = dict(
+        zip(tables["units"]["unit"], tables["units"]["dimension"], strict=True)
+    )
+    quantities = tables["quantities"].set_index("quantity")
+    frame = tables["windows"]
+    for _, row in frame.iterrows():
+        if row["quantity"] not in quantities.index or row["unit"] not in dimension_of_unit:
+            continue
+        wanted = quantities.at[row["quantity"], "dimension"]
+        if dimension_of_unit[row["unit"]] != wanted:
+            yield _problem(row, "unit", f"'{row['unit']}'", f"give a unit of {wanted!s}")
+
+
+def plausible(tables: Tables) -> Iterator[Problem]:
+    """A value far outside what the trade ever sets is a slip."""
+    import pint
+
+    registry: pint.UnitRegistry[float] = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+    expression = dict(zip(tables["units"]["unit"], tables["units"]["pint_expression"], strict=True))
+    limits: dict[Any, Any] = tables["quantities"].set_index("quantity").to_dict("index")
+    for (quantity, unit), group in tables["windows"].groupby(["quantity", "unit"], sort=False):
+        if quantity not in limits or unit not in expression:
+            continue  # told by foreign_keys
+        limit = limits[quantity]
+        given = expression[limit["plausible_unit"]]
+        try:
+            low, high = (
+                float(registry.Quantity(limit[name], given).to(expression[unit]).magnitude)
+                for name in ("plausible_min", "plausible_max")
+            )
+        except pint.errors.DimensionalityError:
+            continue  # told by units_fit
+        slack = 1e-9 * max(abs(low), abs(high))
+        for column in ("min", "max", "typical"):
+            wrong = (group[column] < low - slack) | (group[column] > high + slack)
+            for _, row in group[wrong].iterrows():
+                yield _problem(
+                    row,
+                    column,
+                    f"{row[column]:g} {unit}",
+                    f"plausible for {quantity} is {low:g} to {high:g} {unit}",
+                )
+
+
+def bands(tables: Tables) -> Iterator[Problem]:
+    """Thickness bands of one table must not overlap, nor leave a gap that known_gaps omits.
+
+    Only rows that differ in nothing but thickness and value form a table of bands.
+    """
+    frame = tables["windows"]
+    gap_keys = ["source_id", "quantity", "material", "thickness_unit", "band_from", "band_to"]
+    gaps = set(tables["known_gaps"][gap_keys].itertuples(index=False, name=None))
+    values = ["window_id", "line", "min", "max", "typical", "remark", "status", "_file", "_line"]
+    band = [c for c in frame.columns if c.startswith("thickness_") and c != "thickness_unit"]
+    same = [c for c in frame.columns if c not in values + band]
+    banded = frame[frame["thickness_unit"].notna() & (frame["basis"] == "limit")]
+    for _, group in banded.groupby(same, dropna=False, sort=False):
+        rows = group.assign(
+            low=group["thickness_min"].fillna(0.0), high=group["thickness_max"].fillna(math.inf)
+        ).sort_values(["low", "high"])
+        for (_, one), (_, two) in pairwise(rows.iterrows()):
+            shared = one["thickness_max_inclusive"] == two["thickness_min_inclusive"] == "true"
+            if two["low"] < one["high"] or (two["low"] == one["high"] and shared):
+                yield _problem(
+                    two,
+                    "thickness_min",
+                    f"{two['low']:g} {two['thickness_unit']}",
+                    f"the band overlaps that of line {one['_line']}",
+                )
+            elif two["low"] > one["high"] or "true" not in (
+                one["thickness_max_inclusive"],
+                two["thickness_min_inclusive"],
+            ):
+                found = (
+                    one["source_id"],
+                    one["quantity"],
+                    one["material"],
+                    one["thickness_unit"],
+                    one["high"],
+                    two["low"],
+                )
+                if found not in gaps:
+                    yield _problem(
+                        two,
+                        "thickness_min",
+                        f"{two['low']:g} {two['thickness_unit']}",
+                        f"the table has no band from {one['high']:g}; add the row or name "
+                        "the gap in reference/known_gaps.csv",
+                    )
+
+
+OWN_PLACE = ("textbook-gas-qa", "wac-296-62-08007")
+"""Documents of one page or one section: the address where they were read is the place."""
+
+
+def readings(tables: Tables) -> Iterator[Problem]:
+    """What was read can be read again: there is an address and a place in the document."""
+    sources = tables["sources"]
+    found = sources.loc[sources["address"].notna(), "source_id"]
+    for name, frame in tables.items():
+        # A note on a source speaks of the whole document; windows have the same rule themselves.
+        if "how_read" not in frame or name in ("sources", "source_notes"):
+            continue
+        read = frame["how_read"] == "read"
+        for _, row in frame[read & ~frame["source_id"].isin(found)].iterrows():
+            accepted = f"sources.csv has no address where {row['source_id']} was read"
+            yield _problem(row, "how_read", "'read'", accepted)
+        if name != "windows":
+            placed = frame["locator"].notna() | frame["source_id"].isin(OWN_PLACE)
+            for _, row in frame[read & ~placed].iterrows():
+                accepted = "a row that was read needs a locator"
+                yield _problem(row, "locator", "an empty cell", accepted)

@@ -1,0 +1,209 @@
+"""Which file holds which table, and how a file is read and checked against its model."""
+
+from __future__ import annotations
+
+import csv
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+from pandera.errors import SchemaErrors
+
+from weldref.data.schemas import vocabulary, windows
+from weldref.data.schemas.fields import Table
+from weldref.data.schemas.reference import REFERENCE_TABLES, WorkedExamples
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One failing cell (or file): where it is, what it holds and what is accepted."""
+
+    file: str
+    line: int | None
+    column: str
+    value: str
+    accepted: str
+
+    def __str__(self) -> str:
+        place = self.file if self.line is None else f"{self.file}:{self.line}"
+        column = f" {self.column}:" if self.column else ""
+        return f"{place}:{column} {self.value} is not accepted; {self.accepted}"
+
+
+def table_models() -> dict[str, tuple[str, type[Table]]]:
+    """Return every table's name with its path pattern below ``datasets/`` and its model.
+
+    >>> table_models()["windows"][0]
+    'windows/*.csv'
+    """
+    terms: tuple[type[Table], ...] = (
+        vocabulary.Processes,
+        vocabulary.TransferModes,
+        vocabulary.Materials,
+        vocabulary.ElectrodeClasses,
+        vocabulary.TungstenClasses,
+        vocabulary.Joints,
+        vocabulary.Positions,
+        vocabulary.Polarities,
+        vocabulary.Gases,
+        vocabulary.GasComponents,
+        vocabulary.ElectrodeSizes,
+        vocabulary.Units,
+        vocabulary.Quantities,
+    )
+    models: dict[str, tuple[str, type[Table]]] = {
+        "windows": ("windows/*.csv", windows.Windows),
+        "sources": ("sources.csv", windows.Sources),
+        "cautions": ("cautions.csv", vocabulary.Cautions),
+        "worked_examples": ("worked_examples.csv", WorkedExamples),
+    }
+    for model in terms:
+        name = str(model.Config.name)
+        models[name] = (f"vocabulary/{name}.csv", model)
+    reference: dict[str, type[Table]] = {
+        "material_groups": vocabulary.MaterialGroups,
+        "process_facts": windows.ProcessFacts,
+        "known_gaps": windows.KnownGaps,
+        **{
+            ("position_designations" if k == "positions" else k): v
+            for k, v in REFERENCE_TABLES.items()
+        },
+    }
+    for name, model in reference.items():
+        models[name] = (f"reference/{name}.csv", model)
+    return models
+
+
+def read_rows(path: Path, shown: str, columns: list[str]) -> tuple[pd.DataFrame, list[Problem]]:
+    """Read a CSV file as text with the file and line of each row; report what cannot be read.
+
+    Parameters
+    ----------
+    path, shown
+        The file and the name to show for it.
+    columns
+        The header that the file must have.
+    """
+    problems: list[Problem] = []
+    rows: list[list[str]] = []
+    lines: list[int] = []
+    try:
+        with path.open(newline="", encoding="utf-8-sig") as file:
+            reader = csv.reader(file, strict=True)
+            header = next(reader, [])
+            if header != columns:
+                return pd.DataFrame(columns=[*columns, "_file", "_line"]), [
+                    Problem(shown, 1, "", "the header", _header_difference(header, columns))
+                ]
+            last = reader.line_num
+            for row in reader:
+                start, last = last + 1, reader.line_num
+                if len(row) == len(columns):
+                    rows.append(row)
+                    lines.append(start)
+                else:
+                    accepted = f"give {len(columns)} cells, one for each column"
+                    problems.append(Problem(shown, start, "", f"a row of {len(row)}", accepted))
+    except (UnicodeDecodeError, csv.Error, OSError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        problems.append(Problem(shown, None, "", "the file", f"it cannot be read: {reason}"))
+    frame = pd.DataFrame(rows, columns=columns, dtype="str").replace("", pd.NA)
+    frame["_file"] = shown
+    frame["_line"] = lines
+    return frame, problems
+
+
+def _header_difference(found: list[str], wanted: list[str]) -> str:
+    missing = [name for name in wanted if name not in found]
+    extra = [name or "(empty)" for name in found if name not in wanted]
+    parts = []
+    if missing:
+        parts.append("missing: " + ", ".join(missing))
+    if extra:
+        parts.append("not known: " + ", ".join(extra))
+    return (
+        "give these columns in this order: "
+        + ", ".join(wanted)
+        + (f" ({'; '.join(parts)})" if parts else "")
+    )
+
+
+def check_table(frame: pd.DataFrame, model: type[Table]) -> tuple[pd.DataFrame, list[Problem]]:
+    """Convert a table to its types and list every cell that its model refuses."""
+    schema = model.to_schema()
+    plain = frame.drop(columns=["_file", "_line"])
+    places = list(zip(frame["_file"], frame["_line"], strict=True))
+    problems: list[Problem] = []
+    reported: set[tuple[int, str]] = set()
+
+    def report(index: int, column: str, value: Any, accepted: str) -> None:
+        file, line = places[index]
+        shown = "an empty cell" if pd.isna(value) else f"'{value}'"
+        reported.add((index, column))
+        problems.append(Problem(str(file), int(line), column, shown, accepted))
+
+    for name, column in schema.columns.items():
+        if str(column.dtype) != "float64":
+            continue
+        numbers = pd.to_numeric(plain[name], errors="coerce")
+        finite = plain[name].notna() & ~numbers.abs().lt(float("inf"))
+        for index in plain.index[finite]:
+            report(int(index), name, plain.at[index, name], "give a number")
+        plain[name] = numbers.where(~finite)
+    try:
+        return model.validate(plain, lazy=True), problems
+    except SchemaErrors as errors:
+        cases = errors.failure_cases
+    seen: set[tuple[Any, Any]] = set()
+    for case in cases.to_dict("records"):
+        index, check = case["index"], str(case["check"])
+        if index is None or pd.isna(index):
+            continue
+        frame_check = case["schema_context"] == "DataFrameSchema"
+        if frame_check and (check, index) in seen:
+            continue
+        seen.add((check, index))
+        unique = re.match(r"multiple_fields_uniqueness", check)
+        if unique:
+            keys = list(model.Config.unique or [])
+            value = ", ".join(str(plain.at[index, k]) for k in keys)
+            report(int(index), ", ".join(keys), value, "this key stands in the table already")
+        elif frame_check:
+            named = [name for name in map(str, plain) if re.search(rf"\b{name}\b", check)]
+            filled = frame.loc[index, named].dropna()
+            value = ", ".join(f"{name} '{cell}'" for name, cell in filled.items())
+            file, line = places[int(index)]
+            problems.append(
+                Problem(
+                    str(file),
+                    int(line),
+                    "" if value else ", ".join(named),
+                    value or ("an empty cell" if named else "the row"),
+                    check,
+                )
+            )
+        elif (int(index), str(case["column"])) not in reported:
+            column = str(case["column"])
+            report(int(index), column, plain.at[index, column], _accepted(check))
+    return plain, problems
+
+
+def _accepted(check: str) -> str:
+    """Turn pandera's name of a check into words."""
+    if check == "not_nullable":
+        return "this column may not be empty"
+    if check == "field_uniqueness":
+        return "this key stands in the table already"
+    if match := re.match(r"isin\(\[(.*)\]\)", check):
+        return "give one of " + match[1].replace("'", "")
+    for pattern, words in (
+        (r"greater_than\((.*)\)", "give a number above {}"),
+        (r"greater_than_or_equal_to\((.*)\)", "give a number of at least {}"),
+        (r"less_than_or_equal_to\((.*)\)", "give a number of at most {}"),
+        (r"str_matches\('\^(.*)\$'\)", "write it as {}"),
+    ):
+        if match := re.match(pattern, check):
+            return words.format(match[1])
+    return check

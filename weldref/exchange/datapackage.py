@@ -1,0 +1,102 @@
+"""What is in the dataset's folder, for a program? A Frictionless Data Package (version 2).
+
+``python -m weldref.exchange.datapackage`` writes ``datasets/datapackage.json`` anew.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from weldref.data.folder import datasets_folder, digest_of
+from weldref.data.schemas.tables import read_rows, table_models
+from weldref.exchange import release
+from weldref.exchange.table_schema import description_of, table_schema
+
+PROFILE = "https://datapackage.org/profiles/2.0/datapackage.json"
+FILE = "datapackage.json"
+DIALECT = {
+    "delimiter": ",",
+    "lineTerminator": "\n",
+    "quoteChar": '"',
+    "doubleQuote": True,
+    "header": True,
+}
+
+
+def folder_descriptor(folder: Path | None = None) -> dict[str, Any]:
+    """Describe a folder of tables laid out like ``datasets/``.
+
+    >>> folder_descriptor()["resources"][-1]["path"]
+    'reference/source_notes.csv'
+    """
+    folder = folder or datasets_folder()
+    files = []
+    for table, (pattern, _) in table_models().items():
+        for path in sorted(folder.glob(pattern)):
+            name = table if "*" not in pattern else f"{table}-{path.stem}"
+            place = path.relative_to(folder).as_posix()
+            files.append((name, table, place, path.read_bytes()))
+    columns = list(table_models()["sources"][1].to_schema().columns)
+    rows, _ = read_rows(folder / "sources.csv", "sources.csv", columns)
+    return descriptor(files, rows.to_dict("records"), digest_of(folder))
+
+
+def descriptor(
+    files: Iterable[tuple[str, str, str, bytes]], sources: Iterable[Any], digest: str
+) -> dict[str, Any]:
+    """Describe CSV files.
+
+    Parameters
+    ----------
+    files
+        For each: the name of the resource, its table, its path and its content.
+    sources
+        The rows of the table ``sources``.
+    digest
+        The dataset's digest (`weldref.data.folder.digest_of`).
+    """
+    return {
+        "$schema": PROFILE,
+        **release.statement(),
+        "digest": f"sha256:{digest}",
+        "sources": [_source(row) for row in sources],
+        "resources": [_resource(*file) for file in files],
+    }
+
+
+def text_of(described: dict[str, Any]) -> str:
+    """Write a descriptor as JSON."""
+    return json.dumps(described, ensure_ascii=False, indent=1) + "\n"
+
+
+def _resource(name: str, table: str, path: str, content: bytes) -> dict[str, Any]:
+    return {
+        "name": name,
+        "type": "table",
+        "path": path,
+        "title": name.replace("_", " ").replace("-", ": ", 1).capitalize(),
+        "description": description_of(table_models()[table][1]),
+        "format": "csv",
+        "mediatype": "text/csv",
+        "encoding": "utf-8",
+        "bytes": len(content),
+        "hash": f"sha256:{hashlib.sha256(content).hexdigest()}",
+        "dialect": DIALECT,
+        "schema": table_schema(table),
+    }
+
+
+def _source(row: dict[str, Any]) -> dict[str, Any]:
+    """Name a document; `path` is the first web address where it was read, if there is one."""
+    address = row["address"] if isinstance(row["address"], str) else ""
+    first = next((one for one in address.split(" ; ") if one.startswith("http")), None)
+    found = {"title": row["title"], "path": first, "version": row["edition"]}
+    return {name: value for name, value in found.items() if isinstance(value, str) and value}
+
+
+if __name__ == "__main__":
+    (datasets_folder() / FILE).write_text(text_of(folder_descriptor()), encoding="utf-8")

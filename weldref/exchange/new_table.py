@@ -1,0 +1,199 @@
+"""What does an empty table look like? A CSV with its header, and what each column takes."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+from typing import Any
+
+from weldref.data.schemas.tables import table_models
+from weldref.data.store import Store, open_store
+from weldref.errors import InputError
+from weldref.exchange.table_schema import description_of, table_schema
+from weldref.files import check_place, write_whole
+from weldref.text import paragraph
+
+HEADER = ("column", "meaning", "unit", "accepted", "example")
+
+HOW_TO = (
+    "One row is one statement of one document, as it stands there: nothing is converted, "
+    "averaged or filled in. An empty cell means that the document does not say.",
+    "Give a folder of own tables with --tables DIR: sources.csv for your own documents, windows/ "
+    "for their settings, each a CSV in UTF-8 with the columns in this order. Terms, sizes and "
+    "units are those of the published vocabulary. Check it with: weldref validate DIR",
+)
+
+ENDINGS = (".csv", ".xlsx")
+
+
+def write_new_table(name: str, path: str | Path) -> tuple[Path, ...]:
+    """Write an empty table and a sheet that says what each of its columns takes.
+
+    Parameters
+    ----------
+    name
+        The table, as `weldref tables` lists it.
+    path
+        The file to write: ``.csv``, with the sheet beside it as ``.columns.txt``, or ``.xlsx``,
+        with the sheet in the same workbook. Folders that are missing are made.
+
+    Returns
+    -------
+    tuple of Path
+        The files written.
+
+    Raises
+    ------
+    InputError
+        If there is no such table, the ending is another, or a file is there or cannot be written.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     made = write_new_table("sources", Path(folder, "sources.csv"))
+    ...     made[0].read_text(encoding="utf-8").split(",")[:3], made[1].name
+    (['source_id', 'title', 'issuer'], 'sources.columns.txt')
+    """
+    path = Path(path)
+    models = table_models()
+    if name not in models:
+        raise InputError(f"new-table: '{name}' is no table; give windows, sources or another "
+                         "that weldref tables lists")  # fmt: skip
+    if path.suffix.casefold() not in ENDINGS:
+        raise InputError(f"output: '{path}' must end in {' or '.join(ENDINGS)}")
+    header = list(models[name][1].to_schema().columns)
+    about = f"{name}: {description_of(models[name][1])}"
+    rows = columns_sheet(open_store(), name)
+    if path.suffix.casefold() == ".xlsx":
+        made = {path: _workbook(name, header, about, rows)}
+    else:
+        sheet = path.with_name(f"{path.stem}.columns.txt")
+        made = {path: (",".join(header) + "\n").encode(), sheet: _text(about, rows)}
+    for target in made:
+        check_place(target)
+        if target.exists():  # somebody's rows may stand in it
+            raise InputError(f"output: '{target}' is there already; give another name")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise InputError(f"output: '{path.parent}' is no folder: {error.strerror}") from error
+    for target, content in made.items():
+        write_whole(target, content)
+    return tuple(made)
+
+
+def columns_sheet(store: Store, name: str) -> list[tuple[str, ...]]:
+    """Describe each column of a table: name, meaning, unit, what is accepted, an example.
+
+    The example is taken from a published row.
+
+    >>> columns_sheet(open_store(), "windows")[0][3]
+    'not empty; once in the table; written as [a-z0-9][a-z0-9.-]*:[0-9]+'
+    """
+    schema = table_schema(name)
+    links = {link["fields"][0]: link["reference"] for link in schema.get("foreignKeys", ())}
+    found: list[tuple[str, ...]] = []
+    for field in schema["fields"]:
+        column = field["name"]
+        (row,) = store.rows(f'SELECT first("{column}") FILTER ("{column}" IS NOT NULL) AS value '
+                            f'FROM "{name}"')  # fmt: skip
+        found.append(
+            (
+                column,
+                field["description"],
+                _unit(field),
+                _accepted(field, links.get(column)),
+                _shown(row["value"]),
+            )
+        )
+    return found
+
+
+def _unit(field: dict[str, Any]) -> str:
+    if "unitColumn" in field:
+        return f"that of the column {field['unitColumn']}"
+    unit = str(field.get("unit", ""))
+    return "a plain number" if unit == "1" else unit
+
+
+def _accepted(field: dict[str, Any], link: dict[str, Any] | None) -> str:
+    rules = field.get("constraints", {})
+    said = ["not empty" if rules.get("required") else "may be empty"]
+    if field["type"] == "number":
+        said.append("a number")
+    if field["type"] == "boolean":
+        said.append("true or false")
+    if field["type"] == "list":
+        said.append('several values parted by "; "')
+    if rules.get("unique"):
+        said.append("once in the table")
+    if "enum" in rules:
+        said.append(f"one of {', '.join(rules['enum'])}")
+    if "pattern" in rules:
+        said.append(f"written as {rules['pattern']}")
+    for rule, words in (
+        ("minimum", "at least"), ("exclusiveMinimum", "above"),
+        ("maximum", "at most"), ("exclusiveMaximum", "below"),
+    ):  # fmt: skip
+        if rule in rules:
+            said.append(f"{words} {rules[rule]:g}")
+    if link:
+        table, column = link["resource"], link["fields"][0]
+        said.append(f"a value of the column {column} of the table {table}")
+        if table != "sources":
+            said.append(f'weldref query --rows 999 "SELECT {column} FROM {table}" lists them')
+    return "; ".join(said)
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, bool):
+        return str(value).lower()
+    return f"{value:g}" if isinstance(value, float) else str(value if value is not None else "")
+
+
+def _text(about: str, rows: list[tuple[str, ...]]) -> bytes:
+    parts = [paragraph(about), *(paragraph(text) for text in HOW_TO)]
+    for column, *cells in rows:
+        lines = [
+            paragraph(f"{title}: {cell}", "    ")
+            for title, cell in zip(HEADER[1:], cells, strict=True)
+            if cell
+        ]
+        parts.append("\n".join([column, *lines]))
+    return ("\n\n".join(parts) + "\n").encode()
+
+
+def _workbook(name: str, header: list[str], about: str, rows: list[tuple[str, ...]]) -> bytes:
+    from openpyxl import Workbook
+    from openpyxl.styles import Alignment, Font
+    from openpyxl.utils import get_column_letter
+
+    book = Workbook()
+    empty = book.worksheets[0]
+    empty.title = name
+    sheet = book.create_sheet("columns")
+    empty.append(header)
+    for number, column in enumerate(header, 1):
+        letter = get_column_letter(number)
+        # As text, so that no spreadsheet turns 3/32 into a date.
+        empty.column_dimensions[letter].number_format = "@"
+        empty.column_dimensions[letter].width = max(len(column) + 2, 10)
+    how = (about, *HOW_TO, "Save the first sheet as CSV in UTF-8 when it is filled in.")
+    for text in how:
+        sheet.append([text])
+    sheet.append([])
+    sheet.append(list(HEADER))
+    for row in rows:
+        sheet.append(list(row))
+    for cell in (*empty[1], *sheet[len(how) + 2]):
+        cell.font = Font(bold=True)
+    for letter, width in zip("ABCDE", (24, 48, 28, 64, 32), strict=True):
+        sheet.column_dimensions[letter].width = width
+    for cells in sheet.iter_rows(min_row=len(how) + 2):
+        for cell in cells:
+            cell.alignment = Alignment(wrap_text=True, vertical="top")
+    empty.freeze_panes = "A2"
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()

@@ -1,0 +1,113 @@
+"""Does a joint's setting wander over time? A plain description, no judgement.
+
+The first half of a joint's time is compared with the second, and a straight line is fitted by
+least squares. Neither says why, nor whether it matters.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from weldref.logs import engine as sql
+from weldref.logs.engine import Engine
+from weldref.logs.files import Log
+from weldref.logs.verdicts import Measure
+
+FEWEST = 10
+"""Halves with fewer readings than this are not compared."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drift:
+    """How one quantity moved over the time of one joint.
+
+    The means are of the first and the second half of the joint's time, in `unit`; `slope` is
+    in `unit` per hour; `change` is the second mean less the first as a share of the first.
+    """
+
+    joint: str
+    quantity: str
+    unit: str
+    readings: int
+    first_readings: int
+    first_mean: float
+    second_readings: int
+    second_mean: float
+    change: float
+    slope: float
+    hours: float
+
+
+def drifts(engine: Engine, log: Log, measured: Sequence[Measure], most: int) -> list[Drift]:
+    """Describe the joints whose readings moved most.
+
+    Parameters
+    ----------
+    engine, log, measured
+        The log and its readings; implausible readings are left out.
+    most
+        How many to return.
+    """
+    if not (log.has("joint") and log.has("time")):
+        return []
+    engine.make(
+        "spans",
+        "SELECT l.joint, min(l.seconds) AS begin, "
+        "(min(l.seconds) + max(l.seconds)) / 2 AS middle, "
+        "(max(l.seconds) - min(l.seconds)) / 3600 AS hours "
+        f"FROM {log.source} l WHERE l.joint <> '' AND l.seconds IS NOT NULL "
+        "GROUP BY l.joint HAVING max(l.seconds) > min(l.seconds)",
+    )
+    cells = []
+    for number, measure in enumerate(measured):
+        low, high = (sql.number(limit) for limit in measure.plausible)
+        value = f"CASE WHEN {measure.si} >= {low} AND {measure.si} <= {high} "
+        value += f"THEN l.{measure.readings.name} END"
+        cells.append(f"{value} AS v{number}")
+    inner = (
+        f"SELECT s.joint, s.hours, l.seconds < s.middle AS early, "
+        f"(l.seconds - s.begin) / 3600 AS hour, {', '.join(cells)} "
+        f"FROM {log.source} l JOIN spans s ON s.joint = l.joint WHERE l.seconds IS NOT NULL"
+    )
+    aggregates = "".join(
+        f", count(CASE WHEN early THEN v{n} END) AS first_n{n}"
+        f", avg(CASE WHEN early THEN v{n} END) AS first{n}"
+        f", count(CASE WHEN NOT early THEN v{n} END) AS second_n{n}"
+        f", avg(CASE WHEN NOT early THEN v{n} END) AS second{n}"
+        f", regr_slope(v{n}, hour) AS slope{n}"
+        for n in range(len(measured))
+    )
+    engine.make(
+        "by_joint",
+        f"SELECT joint, any_value(hours) AS hours{aggregates} FROM ({inner}) i GROUP BY 1",
+    )
+    each = " UNION ALL ".join(
+        f"SELECT joint, {n} AS reading, first_n{n} AS first_n, first{n} AS first, "
+        f"second_n{n} AS second_n, second{n} AS second, slope{n} AS slope, hours FROM by_joint"
+        for n in range(len(measured))
+    )
+    rows = engine.fetch(
+        f"""
+        SELECT *, (second - first) / abs(first) AS change FROM ({each}) e
+        WHERE first_n >= {FEWEST} AND second_n >= {FEWEST} AND first <> 0 AND second <> first
+        ORDER BY abs(change) DESC, joint, reading LIMIT {most}
+        """
+    )
+    engine.drop("spans", "by_joint")
+    return [
+        Drift(
+            joint=joint,
+            quantity=measured[reading].readings.quantity,
+            unit=measured[reading].readings.unit,
+            readings=first_n + second_n,
+            first_readings=first_n,
+            first_mean=first,
+            second_readings=second_n,
+            second_mean=second,
+            change=change,
+            slope=slope,
+            hours=hours,
+        )
+        for joint, reading, first_n, first, second_n, second, slope, hours, change in rows
+    ]

@@ -1,0 +1,127 @@
+"""How many readings are inside, low, high? Counts by quantity, and the readings farthest out."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from weldref.logs import verdicts
+from weldref.logs.answers import WORDS
+from weldref.logs.conditions import Keys
+from weldref.logs.engine import Engine
+from weldref.logs.files import Log
+from weldref.logs.verdicts import NO_READING, PACK, TOGETHER, WEIGH, Measure
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """How often each code occurs for each reading, and the records farthest outside."""
+
+    codes: tuple[Counter[int], ...]
+    farthest: tuple[int, ...]
+
+
+def tally(engine: Engine, log: Log, keys: Keys, measured: Sequence[Measure], most: int) -> Tally:
+    """Count the verdicts in one pass over the log.
+
+    Parameters
+    ----------
+    engine, log, keys, measured
+        The tables made so far, the log, and how its records find their condition.
+    most
+        How many of the records farthest outside to name.
+    """
+    codes = [Counter[int]() for _ in measured]
+    far: list[tuple[float, int]] = []
+    for start in range(0, len(measured), TOGETHER):
+        numbers = range(start, min(start + TOGETHER, len(measured)))
+        packed = " + ".join(
+            f"CAST(code{number} AS BIGINT) * {PACK**place}" for place, number in enumerate(numbers)
+        )
+        shares = ", ".join(_share(number) for number in numbers)
+        far_out = f"greatest({shares}, 0)"
+        judgements = verdicts.judged(log, keys, measured, numbers)
+        for pack, count, *named in engine.fetch(
+            f"SELECT {packed} AS pack, count(*){engine.farthest('record', far_out, most)} "
+            f"FROM ({judgements}) j GROUP BY 1"
+        ):
+            for place, number in enumerate(numbers):
+                codes[number][pack // PACK**place % PACK] += count
+            far += _named(named)
+    unsettled = [number for number, found in enumerate(codes) if found[WEIGH]]
+    if unsettled:
+        some = " OR ".join(f"plain{number} = 0" for number in unsettled)
+        engine.make("unsettled", f"SELECT * FROM known WHERE {some}")
+        judgements = verdicts.judged(log, keys, measured, unsettled, known="unsettled")
+        query = verdicts.weighed(f"({judgements})", unsettled, [WEIGH])
+        share = "CASE WHEN code IN (1, 2) THEN by_ / nullif(abs(nearest), 0) ELSE 0 END"
+        for number in unsettled:
+            del codes[number][WEIGH]
+        for reading, code, count, *named in engine.fetch(
+            f"SELECT reading, code, count(*){engine.farthest('record', share, most)} "
+            f"FROM ({query}) q GROUP BY 1, 2"
+        ):
+            codes[reading][code] += count
+            far += _named(named)
+    for found in codes:
+        del found[NO_READING]
+    best = sorted({record: share for share, record in sorted(far)}.items(), key=lambda f: -f[1])
+    return Tally(tuple(codes), tuple(record for record, _ in best[:most]))
+
+
+def _share(number: int) -> str:
+    """Write how far outside a plain reading is, as a share of the end that it is beyond."""
+    si, low, high = f"si{number}", f"low{number}", f"high{number}"
+    return (
+        f"CASE code{number} WHEN 1 THEN ({low} - {si}) / nullif(abs({low}), 0) "
+        f"WHEN 2 THEN ({si} - {high}) / nullif(abs({high}), 0) END"
+    )
+
+
+def _named(named: Sequence[Any]) -> list[tuple[float, int]]:
+    return [(far["far"], far["record"]) for column in named for far in column or () if far["far"]]
+
+
+def details(
+    engine: Engine,
+    log: Log,
+    keys: Keys,
+    measured: Sequence[Measure],
+    records: Sequence[int],
+) -> list[dict[str, Any]]:
+    """Judge a few records in full: every reading that is low or high, farthest first.
+
+    Returns
+    -------
+    list
+        record, reading, value, code, by (SI), share, windows, grade, joint, welder, seconds.
+    """
+    if not records:
+        return []
+    numbers = range(len(measured))
+    only = f"WHERE l.record IN ({', '.join(str(record) for record in records)})"
+    engine.make("few", verdicts.judged(log, keys, measured, numbers, only=only))
+    verdicts.load_basis(engine, "WHERE s.condition IN (SELECT condition FROM few)")
+    labels = [label for label in ("joint", "welder", "seconds") if _has(log, label)]
+    shown = "".join(f", l.{label}" for label in labels)
+    # The code of a plain reading is known; weighing it again gives its distance as well.
+    query = verdicts.weighed("few", numbers, [1, 2, WEIGH])
+    rows = engine.fetch(
+        f"""
+        SELECT q.record, q.reading, q.value, q.code, q.by_,
+            q.by_ / nullif(abs(q.nearest), 0) AS share, b.windows, b.grade{shown}
+        FROM ({query}) q
+        JOIN basis b ON b.condition = q.condition AND b.reading = q.reading
+        JOIN {log.source} l ON l.record = q.record
+        WHERE q.code IN ({WORDS.index("low")}, {WORDS.index("high")})
+        ORDER BY share DESC NULLS LAST, q.record, q.reading
+        """
+    )
+    names = ("record", "reading", "value", "code", "by", "share", "windows", "grade", *labels)
+    return [dict(zip(names, row, strict=True)) for row in rows]
+
+
+def _has(log: Log, label: str) -> bool:
+    return log.has("time" if label == "seconds" else label)
