@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Hashable
 from dataclasses import dataclass, field
 
 from weldref.core.gas import Composition
@@ -26,6 +27,7 @@ LABELS = {
     "technique": "technique",
     "pass": "pass",
     "other_condition": "condition",
+    "scope": "specification",
     "environment": "surroundings",
 }
 """The conditions of a row and what a person calls them."""
@@ -60,6 +62,33 @@ class Situation:
     units: UnitSystem = "us"
     notes: tuple[str, ...] = ()
 
+    @property
+    def environment(self) -> str | None:
+        """Surroundings of the work that were stated."""
+        return "under water" if self.under_water else None
+
+    @property
+    def stated(self) -> tuple[str, ...]:
+        """The conditions that were stated, by the names of the windows' columns."""
+        others = {
+            "electrode_size": self.size,
+            "gas": self.composition,
+            "environment": self.environment,
+            "thickness": self.thickness,
+        }
+        return (*self.terms, *(name for name, value in others.items() if value is not None))
+
+    def key(self, condition: str) -> Hashable:
+        """Return what tells one value of a stated condition from another."""
+        if condition in self.terms:
+            term = self.terms[condition]
+            return term.name, tuple(term.broader), term.narrower
+        if condition == "thickness":
+            return self.thickness.si if self.thickness else None
+        if condition == "gas":
+            return tuple(sorted((self.composition or {}).items(), key=lambda part: part[0]))
+        return self.size if condition == "electrode_size" else self.environment
+
     def given(self) -> dict[str, str]:
         """The conditions as stored, in a fixed order."""
         found = {name: term.name for name, term in self.terms.items()}
@@ -69,8 +98,8 @@ class Situation:
             found["thickness"] = self.thickness.text
         if self.gas:
             found["gas"] = self.gas
-        if self.under_water:
-            found["environment"] = "under water"
+        if self.environment:
+            found["environment"] = self.environment
         return {name: found[name] for name in LABELS if name in found}
 
     def __str__(self) -> str:
@@ -94,6 +123,7 @@ def describe(
     position: str | None = None,
     polarity: str | None = None,
     gas: str | None = None,
+    tungsten: str | None = None,
     under_water: bool = False,
     units: UnitSystem = "us",
 ) -> Situation:
@@ -103,7 +133,7 @@ def describe(
     ----------
     store
         The open store.
-    process, transfer_mode, material, electrode, joint, position, polarity, gas
+    process, transfer_mode, material, electrode, joint, position, polarity, gas, tungsten
         Any common spelling.
     diameter, thickness
         A number with a unit, an inch fraction, a sheet gauge ("11 ga", US standard) or a bare
@@ -125,6 +155,7 @@ def describe(
         "joint": joint,
         "position": position,
         "polarity": polarity,
+        "tungsten_class": tungsten,
     }
     terms = {name: vocabulary.term(name, typed[name] or "") for name in TREE_OF if typed[name]}
     notes = [term.read_as for term in terms.values() if term.read_as]

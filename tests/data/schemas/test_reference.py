@@ -14,7 +14,7 @@ from pandera.errors import SchemaErrors
 from weldref.data.schemas.fields import GRADES, Table
 from weldref.data.schemas.reference import REFERENCE_TABLES, SHARED, WorkedExamples
 
-DATASETS = Path(__file__).parents[2] / "datasets"
+DATASETS = Path(__file__).parents[3] / "datasets"
 MODELS: dict[str, type[Table]] = {**REFERENCE_TABLES, "worked_examples": WorkedExamples}
 
 

@@ -52,6 +52,7 @@ def table_models() -> dict[str, tuple[str, type[Table]]]:
         vocabulary.ElectrodeSizes,
         vocabulary.Units,
         vocabulary.Quantities,
+        vocabulary.Drivers,
     )
     models: dict[str, tuple[str, type[Table]]] = {
         "windows": ("windows/*.csv", windows.Windows),

@@ -256,13 +256,34 @@ class Quantities(Table):
         "above this a value is a slip, in plausible_unit", unit_in="plausible_unit"
     )
     plausible_unit: str = reference("unit of the plausible limits", "units.unit")
-    spellings: str = text("what people type for it, parted by '; '", many=True)
+    set_on_machine: str = truth(
+        "whether it is set on the machine: one side of such a setting is a bound, not a window",
+        empty=False,
+    )
+    spellings: str = text("what people type for it, separated by '; '", many=True)
     remark: str = text("what a reader should know; the limits catch slips and are not published")
 
     class Config(Table.Config):
         """Name of the table."""
 
         name = "quantities"
+
+
+class Drivers(Table):
+    """Conditions that a quantity is known to depend on: a row silent on one passes no value."""
+
+    process: str = reference("process, with its kinds; empty for any", "processes.term", empty=True)
+    quantity: str = reference("quantity that depends on it", "quantities.quantity")
+    condition: str = text(
+        "condition of the windows; of several separated by '; ' any one will do", many=True
+    )
+    reason: str = key("why the quantity depends on it")
+
+    class Config(Table.Config):
+        """Name and key of the table."""
+
+        name = "drivers"
+        unique = ["process", "quantity", "condition"]
 
 
 class Cautions(Table):

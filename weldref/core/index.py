@@ -1,0 +1,208 @@
+"""Index every row of the windows against each condition, as sets of bits.
+
+A set of rows is one integer: bit *n* stands for row *n*. How the rows stand to a stated condition
+is worked out once for each value and kept; which rows apply to a situation is then a few
+operations on integers.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from functools import lru_cache
+from typing import Any, NamedTuple
+
+from weldref.core.bands import SLACK, inside
+from weldref.core.gas import Gases
+from weldref.core.situation import Situation
+from weldref.core.terms import TREE_OF
+from weldref.data.store import Store
+
+# How a row's condition stands to the situation. Zero and above: it matches, at that distance.
+ASSUMED, NARROWER, CONTRADICTS = -1, -2, -3
+
+NOMINAL = 0.02
+"""A thickness printed as one nominal size also serves its twin in the other unit system
+(3.2 mm for 1/8 in); the greatest difference between two such names, as a share."""
+
+UNSTATABLE = ("technique", "pass", "other_condition", "scope")
+"""Conditions that a situation cannot state: where a row has one, it is always an assumption."""
+
+CONDITIONS = (*TREE_OF, "electrode_size", "gas", "environment", "thickness", *UNSTATABLE)
+"""The conditions of a row that are compared with a situation."""
+
+
+class Band(NamedTuple):
+    """The thicknesses that a row holds for, in metres; None where the band has no end."""
+
+    low: float | None
+    high: float | None
+    low_included: bool | None
+    high_included: bool | None
+
+    @property
+    def nominal(self) -> bool:
+        """Whether it is one printed thickness and no span."""
+        return self.low is not None and self.low == self.high
+
+
+class Standing(NamedTuple):
+    """How each value of a condition stands to what was stated, and the rows it contradicts."""
+
+    codes: dict[Any, int]
+    contradicting: int
+
+
+def band_of(row: dict[str, Any]) -> Band | None:
+    """Return the thickness band of a row; None if it states none."""
+    low, high = row["thickness_min_si"], row["thickness_max_si"]
+    if low is None and high is None:
+        return None
+    return Band(low, high, row["thickness_min_inclusive"], row["thickness_max_inclusive"])
+
+
+def thickness_code(band: Band, thickness: float) -> int:
+    """Compare a band with a stated thickness, both in metres.
+
+    >>> thickness_code(Band(0.0032, 0.0032, True, True), 0.125 * 0.0254)
+    1
+    """
+    if band.nominal and band.low is not None:
+        apart = abs(band.low / thickness - 1)
+        if apart <= NOMINAL:
+            return int(apart >= SLACK)
+    return 0 if inside(thickness, *band) else CONTRADICTS
+
+
+class Index:
+    """The rows of a table of windows for one quantity, or for all.
+
+    Parameters
+    ----------
+    store
+        The open store.
+    table
+        "windows" or "own_windows".
+    quantity
+        Stored name; all quantities when None.
+    """
+
+    def __init__(self, store: Store, table: str, quantity: str | None) -> None:
+        self.store = store
+        self.rows = store.rows(
+            f"""
+            SELECT w.*, d.name AS source FROM "{table}" w JOIN documents d USING (source_id)
+            WHERE $quantity IS NULL OR quantity = $quantity ORDER BY w.window_id
+            """,  # noqa: S608  the table is one of two of ours
+            {"quantity": quantity},
+        )
+        self.all = (1 << len(self.rows)) - 1
+        self.values: dict[str, dict[Any, int]] = {name: defaultdict(int) for name in CONDITIONS}
+        self.states: list[dict[str, Any]] = []
+        for number, row in enumerate(self.rows):
+            stated: dict[str, Any] = {
+                name: row[name] for name in CONDITIONS if name != "thickness" and row[name]
+            }
+            band = band_of(row)
+            if band is not None:
+                stated["thickness"] = band
+            self.states.append(stated)
+            for name, value in stated.items():
+                self.values[name][value] |= 1 << number
+        self._standings: dict[tuple[str, Any], Standing] = {}
+
+    def standings(self, situation: Situation) -> dict[str, Standing]:
+        """Return how the rows stand to each condition that the situation states."""
+        return {name: self._standing(name, situation) for name in situation.stated}
+
+    def applying(self, situation: Situation, standings: dict[str, Standing]) -> int:
+        """Return the rows that nothing stated contradicts."""
+        bits = self.all
+        for standing in standings.values():
+            bits &= ~standing.contradicting
+        # Work under water or on live equipment is never meant unless it is said.
+        if "environment" not in situation.stated:
+            for rows in self.values["environment"].values():
+                bits &= ~rows
+        return bits
+
+    def codes(self, number: int, standings: dict[str, Standing]) -> dict[str, int]:
+        """Return how one row stands to each condition that it states."""
+        found = {}
+        for name, value in self.states[number].items():
+            standing = standings.get(name)
+            if standing is not None:
+                found[name] = standing.codes[value]
+            else:
+                found[name] = CONTRADICTS if name == "environment" else ASSUMED
+        return found
+
+    def _standing(self, name: str, situation: Situation) -> Standing:
+        key = (name, situation.key(name))
+        found = self._standings.get(key)
+        if found is None:
+            if len(self._standings) > MOST_STANDINGS:
+                self._standings.clear()
+            codes = self._compare(name, situation)
+            contradicting = 0
+            for value, rows in self.values[name].items():
+                if codes[value] == CONTRADICTS:
+                    contradicting |= rows
+            found = self._standings[key] = Standing(codes, contradicting)
+        return found
+
+    def _compare(self, name: str, situation: Situation) -> dict[Any, int]:
+        values = self.values[name]
+        if name == "thickness" and situation.thickness is not None:
+            thick = situation.thickness.si
+            return {band: thickness_code(band, thick) for band in values}
+        if name == "electrode_size":
+            same = situation.sizes or {situation.size: 0}
+            return {value: same.get(value, CONTRADICTS) for value in values}
+        if name == "gas" and situation.composition is not None:
+            return _gas_codes(gases_of(self.store), situation, values)
+        if name == "environment":
+            return {v: 0 if v == situation.environment else CONTRADICTS for v in values}
+        term = situation.terms[name]
+        return {
+            value: term.broader.get(value, NARROWER if value in term.narrower else CONTRADICTS)
+            for value in values
+        }
+
+
+MOST_STANDINGS = 50_000
+"""Standings kept before the memory is cleared: a log has many thicknesses."""
+
+
+@lru_cache(maxsize=8)
+def gases_of(store: Store) -> Gases:
+    """Return the gases of a store, with their compositions at hand."""
+    return Gases(store)
+
+
+def _gas_codes(gases: Gases, situation: Situation, values: dict[Any, int]) -> dict[Any, int]:
+    composition = situation.composition or {}
+    codes = dict.fromkeys(values, CONTRADICTS)
+    for gas in gases.narrower(composition):
+        codes[gas] = NARROWER
+    for gas in gases.wider(composition):
+        codes[gas] = int(gases.compositions[gas] != composition)
+    return codes
+
+
+@lru_cache(maxsize=256)
+def index_of(store: Store, table: str, quantity: str | None) -> Index:
+    """Return the index of a table for one quantity, or for all; it is built once."""
+    return Index(store, table, quantity)
+
+
+def each(bits: int) -> Iterator[int]:
+    """List the rows of a set.
+
+    >>> list(each(0b1101))
+    [0, 2, 3]
+    """
+    while bits:
+        lowest = bits & -bits
+        yield lowest.bit_length() - 1
+        bits ^= lowest
