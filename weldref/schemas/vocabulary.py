@@ -44,6 +44,12 @@ class TransferModes(Term):
 class Materials(Term):
     """Base metals from families to grades, with the groups of the codes."""
 
+    stands_apart: str = choice(
+        "true: preheat, interpass and filler rows of a broader metal do not speak for this one "
+        "(hardenable steel, duplex, cast iron ...), unless a code's list names it; settings do",
+        ("true",),
+        empty=True,
+    )
     spellings: str = text("what people type for it, parted by '; '", many=True)
     remark: str = text("what a reader should know")
 
