@@ -122,6 +122,20 @@ class FcawUsability(Reference):
         unique = ["usability", "source_id"]
 
 
+class FcawClasses(Reference):
+    """Positions, gas, polarity and passes of one AWS A5.20 flux cored wire classification."""
+
+    classification: str = key("AWS classification; the suffix M stands for mixed gas")
+    positions: str = key("H horizontal, F flat, VU vertical up, VD vertical down, OH overhead")
+    external_gas: str = key("shielding gas, or none")
+    polarity: str = key("polarity, as printed")
+    passes: str = key("single pass or multiple pass")
+
+    class Config(Table.Config):
+        name = "fcaw_classes"
+        unique = ["classification", "source_id"]
+
+
 class FillerStrength(Reference):
     """One mechanical requirement on the weld metal of a filler classification."""
 
