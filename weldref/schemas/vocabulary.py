@@ -181,7 +181,22 @@ class GasComponents(Table):
     gas: str = reference("the gas whose component it is", "gases.term")
     component: str = choice(
         "chemical symbol of the component",
-        ("Ar", "He", "CO2", "O2", "H2", "N2", "air", "C2H2", "MAPP"),
+        (
+            "Ar",
+            "He",
+            "CO2",
+            "O2",
+            "H2",
+            "N2",
+            "air",
+            "C2H2",
+            "C2H4",
+            "C3H4",
+            "C3H6",
+            "C3H8",
+            "C4H10",
+            "CH4",
+        ),
     )
     min: float = number("least share", unit="%", at_least=0, at_most=100)
     max: float = number("greatest share", unit="%", at_least=0, at_most=100)
