@@ -44,6 +44,12 @@ class TransferModes(Term):
 class Materials(Term):
     """Base metals from families to grades, with the groups of the codes."""
 
+    stands_apart: str = choice(
+        "true: preheat, interpass and filler rows of a broader metal do not speak for this one "
+        "(hardenable steel, duplex, cast iron ...), unless a code's list names it; settings do",
+        ("true",),
+        empty=True,
+    )
     spellings: str = text("what people type for it, parted by '; '", many=True)
     remark: str = text("what a reader should know")
 
@@ -175,7 +181,22 @@ class GasComponents(Table):
     gas: str = reference("the gas whose component it is", "gases.term")
     component: str = choice(
         "chemical symbol of the component",
-        ("Ar", "He", "CO2", "O2", "H2", "N2", "air", "C2H2", "MAPP"),
+        (
+            "Ar",
+            "He",
+            "CO2",
+            "O2",
+            "H2",
+            "N2",
+            "air",
+            "C2H2",
+            "C2H4",
+            "C3H4",
+            "C3H6",
+            "C3H8",
+            "C4H10",
+            "CH4",
+        ),
     )
     min: float = number("least share", unit="%", at_least=0, at_most=100)
     max: float = number("greatest share", unit="%", at_least=0, at_most=100)

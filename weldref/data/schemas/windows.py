@@ -55,12 +55,21 @@ class Windows(Table):
     thickness_unit: str = choice("unit as printed", ("in", "mm", "gauge"), empty=True)
     polarity: str = reference("current type and polarity", "polarities.term", empty=True)
     gas: str = reference("gas, pure or mixed", "gases.term", empty=True)
-    gas_role: str = choice("role of the gas", ("shielding", "plasma", "fuel", "assist"), empty=True)
+    gas_role: str = choice(
+        "role of the gas",
+        ("shielding", "plasma", "fuel", "assist", "purge", "backing", "trailing"),
+        empty=True,
+    )
     technique: str = text("technique as printed: mechanised, leftward, pulsed current ...")
     pass_: str = choice(
         "which pass of the weld", ("root", "hot", "fill", "cap"), empty=True, alias="pass"
     )
-    environment: str = choice("surroundings of the work", ("under water",), empty=True)
+    environment: str = choice(
+        "surroundings of the work; in service: live equipment",
+        ("under water", "in service"),
+        empty=True,
+    )
+    scope: str = text("what the row binds under, if not in general: a specification, a test sheet")
     other_condition: str = text("a further condition that no column holds")
     quantity: str = reference("what the row is about", "quantities.quantity")
     min: float = number("lower end, in unit", unit_in="unit", empty=True)

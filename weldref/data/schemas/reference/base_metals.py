@@ -53,7 +53,7 @@ class BaseMetalComposition(Reference):
 
 
 class CarbonEquivalentLimits(Reference):
-    """The largest carbon equivalent a standard permits, or an allowance on it."""
+    """The largest carbon equivalent of a delivery by one standard; no judgement of weldability."""
 
     formula: str = key("which carbon equivalent: CEV, Ceq, CE(IIW), CEPcm or Pcm")
     standard: str = key("standard of the grade")

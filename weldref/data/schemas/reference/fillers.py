@@ -45,6 +45,10 @@ class SmawClasses(Reference):
     classification: str = key("AWS classification")
     position_digit: str = text("digit for the position")
     positions: str = text("positions it is classified or described for")
+    progression: str = text("direction of vertical welding that the class is meant for")
+    out_of_position_max: float = number(
+        "largest electrode in vertical and overhead positions", unit="in", above=0, empty=True
+    )
     covering: str = text("type of covering")
     current: str = text("type of current, as printed")
     tensile_min: float = number("minimum tensile strength", unit="ksi", above=0, empty=True)
@@ -122,6 +126,20 @@ class FcawUsability(Reference):
         unique = ["usability", "source_id"]
 
 
+class FcawClasses(Reference):
+    """Positions, gas, polarity and passes of one AWS A5.20 flux cored wire classification."""
+
+    classification: str = key("AWS classification; the suffix M stands for mixed gas")
+    positions: str = key("H horizontal, F flat, VU vertical up, VD vertical down, OH overhead")
+    external_gas: str = key("shielding gas, or none")
+    polarity: str = key("polarity, as printed")
+    passes: str = key("single pass or multiple pass")
+
+    class Config(Table.Config):
+        name = "fcaw_classes"
+        unique = ["classification", "source_id"]
+
+
 class FillerStrength(Reference):
     """One mechanical requirement on the weld metal of a filler classification."""
 
@@ -172,6 +190,7 @@ class MatchingFillers(Reference):
     process: str = text("AWS letters of the process")
     classifications: str = key("classifications; X stands for any designator")
     excluded: str = text("usability designators that are left out")
+    condition: str = text("when it applies")
     as_printed: str = text("the list as given")
 
     class Config(Table.Config):
@@ -190,6 +209,7 @@ class TungstenClasses(Reference):
     oxide_max: float = number("oxide up to", unit="%", at_least=0, empty=True)
     oxide_nominal: float = number("nominal oxide", unit="%", at_least=0, empty=True)
     tip_colour: str = text("colour of the tip")
+    current: str = text("kind of current that the class is meant for")
 
     class Config(Table.Config):
         name = "tungsten_classes"
@@ -211,6 +231,7 @@ class Polarity(Reference):
         ("recommended", "not recommended", "generally used", "not suitable"),
         empty=True,
     )
+    condition: str = text("gas and technique that the statement supposes")
     as_printed: str = text("thickness as printed")
 
     class Config(Table.Config):

@@ -18,6 +18,7 @@ class ThermalEfficiency(Reference):
         ("conventional", "measured", "simulated"),
     )
     material: str = text("base metal")
+    scope: str = text("the rules of heat input that use the factor, and those that do not")
     value: float = number("efficiency of the arc", unit_in="unit", above=0)
     unit: str = choice("unit of the efficiency", ("ratio", "%"))
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 import pandas as pd
 import pandera.pandas as pa
 
-from weldref.data.schemas.fields import Table, choice, key, number, text, truth
+from weldref.data.schemas.fields import Table, choice, key, number, reference, text, truth
 from weldref.data.schemas.reference.base import LENGTH_UNITS, Reference
 
 
@@ -69,6 +69,11 @@ class QualificationRules(Reference):
     process: str = text("AWS letters of the process, or all; empty where it is not about one")
     iso_4063: str = text("ISO 4063 numbers, where printed")
     application: str = text("kind of work or equipment, where the rule is limited to one")
+    level: str = choice("level of ISO 15614-1, where the rule holds for one", ("1", "2"), empty=True)
+    runs: str = choice("runs of the test weld, where it matters", ("single", "multi"), empty=True)
+    transfer_mode: str = reference(
+        "transfer mode, where the rule is limited to one", "transfer_modes.term", empty=True
+    )
     rule_kind: str = choice(
         "how the limits work: a fixed value, a table of bands, a factor on the tested value, or "
         "a change from it",
@@ -96,6 +101,9 @@ class QualificationRules(Reference):
             "variable",
             "process",
             "application",
+            "level",
+            "runs",
+            "transfer_mode",
             "condition",
             "source_id",
             "locator",

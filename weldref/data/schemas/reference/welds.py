@@ -65,10 +65,19 @@ class MinimumFillet(Reference):
     size_min: float = number("smallest leg", unit_in="unit", above=0)
     unit: str = choice("unit of thickness and leg", LENGTH_UNITS)
     thickness_basis: str = text("which part's thickness counts")
+    scope: str = text("the code under which the row binds")
+    loading: str = choice("loading it applies to; empty: not stated", ("static", "cyclic"), empty=True)
 
     class Config(Table.Config):
         name = "minimum_fillet"
-        unique = ["system", "thickness_over", "source_id", "locator"]
+        unique = [
+            "system",
+            "thickness_over",
+            "thickness_basis",
+            "loading",
+            "source_id",
+            "locator",
+        ]
 
 
 class MinimumPjp(Reference):
