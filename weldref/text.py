@@ -12,16 +12,23 @@ from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.errors import InputError
 
 if TYPE_CHECKING:
+    from weldref.core.cases import Answer, Ask
     from weldref.core.cautions import Caution
     from weldref.core.check import CheckResult, Published
-    from weldref.core.verdict import Reading, Row
+    from weldref.core.verdict import Judgement, Near, Reading, Row
     from weldref.data.catalogue import Coverage, Source, TableSummary
 
 WIDTH = 80
 MOST_ROWS = 8
 MOST_LISTED = 25
 GRADE_WORDS = {"read": "read", "secondary": "quoted", "memory": "memory"}
-_COLOURS = {"inside": "36", "low": "1;33", "high": "1;33", "sources differ": "1;35"}
+_COLOURS = {
+    "inside": "36",
+    "low": "1;33",
+    "high": "1;33",
+    "sources differ": "1;35",
+    "depends": "1;34",
+}
 
 
 def clean(value: object) -> str:
@@ -115,10 +122,52 @@ def _place(row: Row) -> str:
     if row.status:
         place += f" [{row.status}]"
     unsaid = [f"{LABELS[name]} {value}" for name, value in row.assumed.items()]
-    sentences = [text for text in row.assumptions if not text.startswith("holds for ")]
-    if unsaid:
-        sentences.insert(0, "if " + ", ".join(unsaid))
+    sentences = ["if " + ", ".join(unsaid)] if unsaid else []
+    sentences += [str(one) for one in row.assumptions if one.condition not in row.assumed]
     return place + (f" ({'; '.join(sentences)})" if sentences else "")
+
+
+def names_none_of(row: Row) -> str:
+    """Say which conditions a general range ignores.
+
+    >>> from types import SimpleNamespace as R
+    >>> names_none_of(R(ignores=("electrode_size", "thickness")))
+    'names no diameter and no thickness'
+    """
+    return "names " + " and ".join(f"no {LABELS[name]}" for name in row.ignores)
+
+
+def question(ask: Ask, unit: str) -> str:
+    """Write a question with the word that each answer gives, in one line.
+
+    >>> from weldref.core.cases import Answer, Ask
+    >>> high, inside = Answer("3/32 in", "high", 20.0), Answer("1/8 in", "inside", 0.0)
+    >>> question(Ask("electrode_size", (high, inside), Answer("", "no published range", None)), "A")
+    'which diameter? 3/32 in: high by 20 A; 1/8 in: inside; another: nothing published'
+    """
+    said = [f"{answer.value}: {_answer(answer, unit)}" for answer in ask.answers[:MOST_ROWS]]
+    if left := len(ask.answers) - MOST_ROWS:
+        said += [f"{left} more"] if left > 0 else []
+    return f"which {LABELS[ask.condition]}? {'; '.join(said)}; another: {_answer(ask.other, unit)}"
+
+
+def _answer(answer: Answer, unit: str) -> str:
+    if answer.verdict == "no published range":
+        return "nothing published"
+    by = f" by {answer.by:g} {unit}" if answer.by and answer.verdict in ("low", "high") else ""
+    return f"{answer.verdict}{by}"
+
+
+def recalled_line(judgement: Judgement, unit: str) -> str:
+    """Say what recalled trade practice holds of a value, as what it is."""
+    rows = judgement.rows or judgement.conditional or judgement.general
+    spans = list(dict.fromkeys(span(row) for row in rows))
+    shown = " or ".join(spans[:3]) + (" ..." if len(spans) > 3 else "")
+    text = f"trade practice, recalled, no printed source: {shown}"
+    if judgement.ask:
+        return f"{text}; {question(judgement.ask, unit)}"
+    yours = {"inside": "inside it", "high": "above", "low": "below"}.get(judgement.verdict)
+    return f"{text}; yours is {yours}" if yours else text
 
 
 def rows_table(rows: Sequence[Row]) -> str:
@@ -152,7 +201,9 @@ def check_text(result: CheckResult, *, colour: bool = False) -> str:
             reading.from_memory.rows[:MOST_ROWS] if reading.from_memory else (),
             reading.single_settings[:MOST_ROWS],
             reading.also_seen[:3],
-            reading.nearby,
+            reading.general,
+            reading.conditional,
+            tuple(near.row for near in reading.neighbours),
             reading.from_own.rows[:MOST_ROWS] if reading.from_own else (),
         )
         for row in rows
@@ -187,15 +238,19 @@ def _reading_text(reading: Reading, own: dict[str, str] | None, *, colour: bool)
         line += f" by {reading.by:g} {reading.unit}"
     if reading.own:
         line += f" {own_tables.BY_OWN}"
-    if reading.grade:
+    if reading.grade and reading.verdict != "no published range":
         line += f" (grade: {GRADE_WORDS[reading.grade]})"
     parts = [line]
-    if reading.verdict != "no published range":
-        parts.append(rows_table(reading.rows))
-    parts += [paragraph(f"note: {note}") for note in reading.notes]
+    if reading.ask:
+        parts.append(paragraph(question(reading.ask, reading.unit)))
+    if reading.verdict == "no published range" and reading.from_memory:
+        parts.append(paragraph(recalled_line(reading.from_memory, reading.unit)))
+    parts += _judged_text(reading)
     if reading.from_memory:
-        parts.append("from memory, not seen in print: " + reading.from_memory.verdict)
-        parts.append(rows_table(reading.from_memory.rows))
+        heading = "recalled from memory, not seen in print (passes and fails nothing): "
+        parts.append(heading + reading.from_memory.verdict)
+        rows = reading.from_memory
+        parts.append(rows_table(rows.rows or rows.conditional or rows.general))
     if reading.single_settings:
         where = "of own tables, not published" if reading.own else "in print"
         parts.append(f"single settings {where} (no pass or fail):")
@@ -203,16 +258,52 @@ def _reading_text(reading: Reading, own: dict[str, str] | None, *, colour: bool)
     if reading.also_seen:
         parts.append("also seen (somebody's own use or tests, or in doubt):")
         parts.append(rows_table(reading.also_seen[:3]))
-    if reading.nearby:
+    if reading.neighbours:
         parts.append("own rows nearby:" if reading.own else "published nearby:")
-        parts.append(rows_table(reading.nearby))
+        parts.append(near_table(reading.neighbours))
     if reading.from_own and own:
         word = verdict_word(reading.from_own.verdict, own=True)
-        recalled = ", from memory" if reading.from_own.rows[0].how_read == "memory" else ""
+        rows = reading.from_own
+        shown = (*rows.rows, *rows.conditional, *rows.general)
+        recalled = ", from memory" if shown[0].how_read == "memory" else ""
         parts.append(paragraph(f"{own_tables.heading(own['name'])}{recalled}: {word}"))
-        parts.append(rows_table(reading.from_own.rows))
-        parts += [paragraph(f"note: {note}") for note in reading.from_own.notes]
+        if rows.ask:
+            parts.append(paragraph(question(rows.ask, reading.unit)))
+        parts.append(rows_table(shown))
     return "\n".join(parts)
+
+
+def _judged_text(reading: Reading) -> list[str]:
+    """Write the rows that decide, then those that only bound the value or ask for something."""
+    parts = [rows_table(reading.rows)] if reading.rows else []
+    if reading.one_sided:
+        there, lacking = ("minimum", "maximum")[:: 1 if reading.one_sided == "min" else -1]
+        given = "given" if reading.own else "published"
+        parts.append(f"note: one-sided: a {there} is {given}, no {lacking}")
+    for row in reading.general[:3]:
+        what = (
+            f"{row.verdict} the general range"
+            if row.verdict == "inside"
+            else (f"{row.verdict} of the general range")
+        )
+        why = f", which {names_none_of(row)}" if row.ignores else ", a bound and no setting"
+        parts.append(paragraph(f"{what} {span(row)}{why}: {_place(row)}"))
+    for row in reading.conditional[:3]:
+        only = " and ".join(row.conditions[name] for name in row.special)
+        parts.append(paragraph(f"only with {only}: {span(row)} ({row.verdict}): {_place(row)}"))
+    return parts
+
+
+def near_table(found: Iterable[Near]) -> str:
+    """Show rows that nearly apply: range, grade, what they differ in, and the place."""
+    shown = []
+    for near in found:
+        differs = ", ".join(f"{LABELS[name]} {value}" for name, value in near.differs.items())
+        away = f", {near.away:.2g} {near.away_unit} {near.side}" if near.side else ""
+        place = f"{near.row.source_id}, {near.row.locator or 'place not noted'}"
+        how = GRADE_WORDS[near.row.how_read]
+        shown.append((span(near.row), how, f"{differs}{away}: {place}"))
+    return table(("published", "how read", "for"), shown)
 
 
 def published_text(found: Published) -> str:
@@ -229,13 +320,16 @@ def published_text(found: Published) -> str:
     for heading, rows in (
         (own if instead else "published:", said),
         ("also seen (somebody's own use or tests, or in doubt):", seen),
-        ("own rows nearby:" if instead else "published nearby:", found.nearby),
         (own, found.own_rows),
     ):
         if rows:
             parts.append("\n" + heading)
             parts.append(_published_table(rows))
-    shown = [*found.rows[:MOST_LISTED], *found.own_rows[:MOST_LISTED], *found.nearby]
+    if found.neighbours:
+        parts.append("\nown rows nearby:" if instead else "\npublished nearby:")
+        parts.append(near_table(found.neighbours))
+    near = [one.row for one in found.neighbours]
+    shown = [*found.rows[:MOST_LISTED], *found.own_rows[:MOST_LISTED], *near]
     if shown:
         parts.append("\nsources:\n" + documents(shown))
     parts.append("\n" + paragraph(found.reminder))

@@ -3,17 +3,26 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from weldref.core.cases import Word, compare_value
 from weldref.core.cautions import Caution, cautions_for
-from weldref.core.lookup import Match, find, nearby
+from weldref.core.lookup import Match, find, neighbours
 from weldref.core.situation import Situation, describe, refuse_implausible
 from weldref.core.terms import Vocabulary
 from weldref.core.units import Units, UnitSystem, Value
-from weldref.core.verdict import Reading, Row, Word, compare_value, judge, show_rows
+from weldref.core.verdict import (
+    Evidence,
+    Near,
+    Reading,
+    Row,
+    judge,
+    near_rows,
+    show_rows,
+    system_of,
+)
 from weldref.data.own import Given, plain
 from weldref.data.store import Store, described, open_tables
 from weldref.errors import InputError
@@ -28,13 +37,14 @@ NOT_APPROVAL = (
 class Together:
     """Whether one printed line holds several of the proposed values at once.
 
-    `quantities` are those that a line prints beside another for this situation, or all where
-    none does. `covered` counts the printed lines with all of them, and `lines` names those that
-    hold the values. `recalled_covered` and `recalled` say the same of lines of which something
-    was recalled from memory: they pass nothing.
+    `quantities` are those that a line which fits prints side by side, the most of them that any
+    line does; `apart` are the others. `covered` counts the printed lines with all of
+    `quantities`, and `lines` names those that hold the values. `recalled_covered` and `recalled`
+    say the same of lines of which something was recalled from memory: they pass nothing.
     """
 
     quantities: tuple[str, ...]
+    apart: tuple[str, ...]
     covered: int
     lines: tuple[str, ...]
     recalled_covered: int = 0
@@ -45,7 +55,7 @@ class Together:
 
     def say(self, named: Mapping[str, str]) -> str:
         """Say it in words; `named` may hold a longer name for the id of a line."""
-        names = " and ".join(q.replace("_", " ") for q in self.quantities)
+        names = " and ".join(q.replace("_", " ") for q in self.quantities or self.apart)
         held, recalled = (
             "; ".join(dict.fromkeys(named.get(line, line) for line in lines))
             for lines in (self.lines, self.recalled)
@@ -60,6 +70,9 @@ class Together:
             text += f"; a line recalled from memory, which passes nothing, holds them: {recalled}"
         elif self.recalled_covered and not held:
             text += "; what is recalled from memory does not hold them either"
+        if self.quantities and self.apart:
+            others = " and ".join(q.replace("_", " ") for q in self.apart)
+            text += f"; {others} not on it" if held else f"; {others} on none of them"
         return text
 
 
@@ -99,6 +112,7 @@ def check(
     position: str | None = None,
     polarity: str | None = None,
     gas: str | None = None,
+    tungsten: str | None = None,
     under_water: bool = False,
     units: UnitSystem = "us",
     grade: str = "memory",
@@ -109,7 +123,7 @@ def check(
 
     Parameters
     ----------
-    process, transfer_mode, material, electrode, joint, position, polarity, gas
+    process, transfer_mode, material, electrode, joint, position, polarity, gas, tungsten
         The situation, in any common spelling; leave out what is not known.
     diameter, thickness
         With a unit, as an inch fraction, or bare in the unit system of `units`.
@@ -158,6 +172,7 @@ def check(
         position=position,
         polarity=polarity,
         gas=gas,
+        tungsten=tungsten,
         under_water=under_water,
         units=units,
     )
@@ -173,7 +188,7 @@ class Published:
 
     situation: dict[str, str]
     rows: tuple[Row, ...]
-    nearby: tuple[Row, ...]
+    neighbours: tuple[Near, ...]
     cautions: tuple[Caution, ...]
     notes: tuple[str, ...]
     dataset: dict[str, str]
@@ -218,11 +233,11 @@ def published(
                 match.grade == "memory",
             )
         )
-    near = nearby(store, situation, name, grade) if name and not matches else []
+    near = neighbours(store, situation, name, grade) if name and not matches else []
     return Published(
         situation=situation.given(),
         rows=show_rows(store, matches),
-        nearby=show_rows(store, near, near=True),
+        neighbours=near_rows(store, near, situation),
         cautions=cautions_for(store, situation),
         notes=situation.notes,
         dataset=store.rows("SELECT version, digest FROM dataset")[0],
@@ -245,16 +260,19 @@ def check_situation(
             name = quantity.replace("_", " ")
             raise InputError(f"{name}: given twice ({named[quantity]}, {typed}); give it once")
         values[quantity], named[quantity] = value, typed
-    judged = tuple(judge(store, situation, q, value, grade) for q, value in values.items())
+    matches = {quantity: find(store, situation, quantity, grade) for quantity in values}
+    judged = tuple(
+        judge(store, situation, q, value, grade, matches[q]) for q, value in values.items()
+    )
     dataset = store.rows("SELECT version, digest FROM dataset")[0]
     assumptions = dict.fromkeys(
-        assumption for reading in judged for row in reading.rows for assumption in row.assumptions
+        str(one) for reading in judged for row in reading.rows for one in row.assumptions
     )
     return CheckResult(
         verdict=_worst([reading.verdict for reading in judged]),
         situation=situation.given(),
         readings=judged,
-        together=together(store, situation, values, grade) if len(values) > 1 else None,
+        together=together(store, values, matches) if len(values) > 1 else None,
         assumptions=tuple(assumptions),
         cautions=cautions_for(store, situation),
         notes=situation.notes,
@@ -283,28 +301,47 @@ def read_value(store: Store, typed: str, text: str | float, units: UnitSystem) -
 
 
 def _worst(words: list[Word]) -> Word:
-    order: tuple[Word, ...] = ("low", "high", "sources differ", "no published range", "inside")
+    order: tuple[Word, ...] = (
+        *("low", "high", "sources differ", "depends", "no published range", "inside"),
+    )
     return min(words, key=order.index)
 
 
 def together(
-    store: Store, situation: Situation, values: Mapping[str, Value], grade: str
+    store: Store, values: Mapping[str, Value], matches: Mapping[str, list[Match]]
 ) -> Together:
-    """Look for one printed line that holds the values at once, never a mixture of lines."""
-    matches = [
-        match
-        for quantity in values
-        for match in find(store, situation, quantity, grade)
-        if match.row["line"] and match.gives_verdict
-    ]
-    printed = _lines(match for match in matches if match.grade != "memory")
-    # Where a part of a line was recalled, all that it says was.
-    recalled = {line: rows for line, rows in _lines(matches).items() if line not in printed}
-    side_by_side = {q for rows in (printed or recalled).values() for q in rows}
-    quantities = tuple(q for q in values if q in side_by_side) or tuple(values)
+    """Look for one printed line that holds the values at once, never a mixture of lines.
+
+    Parameters
+    ----------
+    store
+        The open store.
+    values
+        The proposed values by quantity.
+    matches
+        The rows that apply, by quantity.
+    """
+    printed: _Lines = {}
+    recalled: _Lines = {}
+    for quantity, value in values.items():
+        speaking = [m for m in matches[quantity] if m.gives_verdict and m.row["line"]]
+        for lines, kept in (
+            (printed, [m for m in speaking if m.grade != "memory"]),
+            (recalled, [m for m in speaking if m.grade == "memory"]),
+        ):
+            # Single settings stand on a line too, though they decide nothing.
+            ranges = Evidence(store, [m for m in kept if m.is_range], system_of(value.unit))
+            fitting = [*ranges.deciding, *(m for m in kept if not m.is_range and not m.bounds)]
+            for match in fitting:
+                lines.setdefault(match.row["line"], {}).setdefault(quantity, []).append(match)
+    for line in set(printed) & set(recalled):
+        # Where a part of a line was recalled, all that it says was.
+        for quantity, rows in printed.pop(line).items():
+            recalled[line].setdefault(quantity, []).extend(rows)
+    quantities = _side_by_side(values, printed) or _side_by_side(values, recalled)
 
     def covering(lines: _Lines) -> list[str]:
-        return [line for line, rows in lines.items() if set(quantities) <= set(rows)]
+        return [line for line, rows in lines.items() if quantities and set(quantities) <= set(rows)]
 
     def holding(lines: _Lines) -> tuple[str, ...]:
         return tuple(
@@ -315,6 +352,7 @@ def together(
 
     return Together(
         quantities,
+        tuple(q for q in values if q not in quantities),
         len(covering(printed)),
         holding(printed),
         len(covering(recalled)),
@@ -322,18 +360,16 @@ def together(
     )
 
 
-_Lines = Mapping[str, Mapping[str, list[Match]]]
+_Lines = dict[str, dict[str, list[Match]]]
 
 
-def _lines(matches: Iterable[Match]) -> _Lines:
-    """Gather the rows of each line by quantity, where it has two of them or more."""
-    lines: dict[str, dict[str, list[Match]]] = defaultdict(lambda: defaultdict(list))
-    for match in matches:
-        lines[match.row["line"]][match.row["quantity"]].append(match)
-    return {line: rows for line, rows in lines.items() if len(rows) > 1}
+def _side_by_side(values: Mapping[str, Value], lines: _Lines) -> tuple[str, ...]:
+    """Return the most of the proposed quantities that one line prints, two at least."""
+    widest = max(lines.values(), key=len, default={})
+    return tuple(q for q in values if q in widest) if len(widest) > 1 else ()
 
 
 def _holds(row: dict[str, Any], value: Value) -> bool:
     if row["min"] is None and row["max"] is None:
         return math.isclose(row["typical_si"], value.si, rel_tol=1e-6)
-    return compare_value(row, value.si)[0] == "inside"
+    return compare_value(row["min_si"], row["max_si"], value.si)[0] == "inside"

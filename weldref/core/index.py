@@ -157,7 +157,7 @@ class Index:
             thick = situation.thickness.si
             return {band: thickness_code(band, thick) for band in values}
         if name == "electrode_size":
-            same = situation.sizes or {situation.size: 0}
+            same = situation.sizes or {situation.size or "": 0}
             return {value: same.get(value, CONTRADICTS) for value in values}
         if name == "gas" and situation.composition is not None:
             return _gas_codes(gases_of(self.store), situation, values)

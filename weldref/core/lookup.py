@@ -1,45 +1,87 @@
-"""Which published rows apply to a situation? Nothing is interpolated.
+"""Find the published rows that apply to a situation, and say how closely each fits.
 
-A row applies if none of the conditions that it states contradicts the situation. A condition
-that it states and the situation leaves open becomes a named assumption, and so does one that
-is narrower than what was given.
+A row applies if none of the conditions that it states contradicts the situation. A condition that
+it states and the situation leaves open, or meets only in part, becomes a named assumption. Nothing
+is interpolated.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
+from functools import lru_cache
+from typing import Any, Literal
 
-from weldref.core.bands import SLACK, inside_sql
-from weldref.core.gas import Gases
+from weldref.core.index import (
+    ASSUMED,
+    CONTRADICTS,
+    NARROWER,
+    UNSTATABLE,
+    Index,
+    Standing,
+    each,
+    index_of,
+)
 from weldref.core.situation import LABELS, Situation
-from weldref.core.terms import TREE_OF
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store
 from weldref.errors import InputError
 
 GRADES = ("read", "secondary", "memory")
 
-# How a row's condition stands to the situation. Zero and above: it matches, at that distance.
-ASSUMED, NARROWER, CONTRADICTS = -1, -2, -3
+Fit = Literal["exact", "near", "broad"]
 
-NOMINAL = 0.02
-"""A thickness printed as one nominal size also serves its twin in the other unit system
-(3.2 mm for 1/8 in); the greatest difference between two such names, as a share."""
+USUAL_TECHNIQUES = ("manual", "semiautomatic")
+"""How a hand welder works: a row for it asks for nothing special."""
 
-# Conditions that a situation cannot state: where a row has one, it is always an assumption.
-UNSTATABLE = ("tungsten_class", "technique", "pass", "other_condition")
+APART = ("preheat", "interpass")
+"""Quantities of which a metal that stands apart inherits nothing from a broader metal."""
+
+
+@dataclass(frozen=True, slots=True)
+class Assumption:
+    """A condition under which a row holds and which the situation does not meet as stated.
+
+    `kind` is "unsaid" (the situation is silent), "narrower" (the row holds for a kind of what was
+    said), "twin" (printed for the same nominal size in the other unit system) or "member" (a
+    code's group, with the grade of the membership).
+    """
+
+    condition: str
+    kind: Literal["unsaid", "narrower", "twin", "member"]
+    value: str
+    said: str = ""
+    grade: str = ""
+
+    def __str__(self) -> str:
+        label = LABELS[self.condition]
+        if self.kind == "unsaid":
+            return f"holds for {label} {self.value}; you did not say"
+        if self.kind == "narrower":
+            return f"holds for {label} {self.value}; you said {self.said}"
+        if self.kind == "member":
+            return f"takes {self.said} as {self.value} ({self.grade})"
+        if self.condition == "thickness":
+            return f"printed for {self.value} thickness; you said {self.said}"
+        return f"printed for {self.value}, sold as the same size as {self.said}"
 
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """One row of the windows with how each of its conditions stands to the situation."""
+    """One row of the windows with how each of its conditions stands to the situation.
+
+    `silent_on` lists the stated conditions that the row says nothing of; `ignores` those of them
+    on which its quantity is known to depend. `grade` is the row's evidence grade, or that of the
+    group membership it rests on if weaker.
+    """
 
     row: dict[str, Any]
     codes: dict[str, int]
-    assumptions: tuple[str, ...]
+    assumptions: tuple[Assumption, ...]
     grade: str
-    """The row's evidence grade, or that of the group membership it rests on if weaker."""
+    silent_on: tuple[str, ...] = ()
+    ignores: tuple[str, ...] = ()
+    set_on_machine: bool = False
 
     @property
     def applies(self) -> bool:
@@ -66,6 +108,39 @@ class Match:
         """Whether the row says what one may set, and says it without doubt."""
         return self.row["basis"] in VERDICT_BASES and self.row["status"] is None
 
+    @property
+    def fit(self) -> Fit:
+        """How closely the row fits: broad where it ignores what its quantity depends on."""
+        if self.ignores:
+            return "broad"
+        exact = not self.silent_on and not any(self.codes.values())
+        return "exact" if exact else "near"
+
+    @property
+    def special(self) -> tuple[str, ...]:
+        """The conditions of the row that no situation states: it never decides alone."""
+        return tuple(
+            name
+            for name in UNSTATABLE
+            if name in self.codes
+            and not (name == "technique" and self.row[name] in USUAL_TECHNIQUES)
+        )
+
+    @property
+    def is_range(self) -> bool:
+        """Whether the row is a range, open or closed, and no single setting."""
+        return self.row["min"] is not None or self.row["max"] is not None
+
+    @property
+    def bounds(self) -> bool:
+        """Whether the row can only fail a value: it is broad, or one side of a machine setting."""
+        one_sided = self.row["min"] is None or self.row["max"] is None
+        return bool(self.ignores) or (self.set_on_machine and one_sided)
+
+    def state(self, name: str) -> str:
+        """Return what the row states for a condition, as printed."""
+        return thickness_text(self.row) if name == "thickness" else str(self.row[name])
+
 
 def find(
     store: Store,
@@ -88,34 +163,18 @@ def find(
     own
         Whether to return own rows, which stand in a table apart, and not those on which
         verdicts rest.
+
+    Raises
+    ------
+    InputError
+        If the grade is none of `GRADES`.
     """
-    found = compare(store, situation, quantity, grade, own=own)
-    return [match for match in found if match.applies]
-
-
-def nearby(
-    store: Store, situation: Situation, quantity: str, grade: str = "memory", most: int = 5
-) -> list[Match]:
-    """Return rows of the same quantity that fit all but one or two conditions, nearest first."""
-    near = [
-        match
-        for match in compare(store, situation, quantity, grade)
-        if not match.applies
-        and match.gives_verdict
-        and "process" not in match.contradicted
-        and "environment" not in match.contradicted
-        and len(match.contradicted) <= 2
-        and match.matched
-    ]
-    near.sort(key=lambda m: (len(m.contradicted), -len(m.matched), GRADES.index(m.grade)))
-    seen: set[tuple[Any, ...]] = set()
-    different = []
-    for match in near:
-        statement = tuple(match.row[c] for c in ("source_id", "min", "max", "typical", "unit"))
-        if statement not in seen:
-            seen.add(statement)
-            different.append(match)
-    return different[:most]
+    accepted = accepted_grades(grade)
+    index = index_of(store, "own_windows" if own else "windows", quantity)
+    standings = index.standings(situation)
+    return _matches(
+        index, each(index.applying(situation, standings)), standings, situation, accepted
+    )
 
 
 def compare(
@@ -128,20 +187,33 @@ def compare(
     InputError
         If the grade is none of `GRADES`.
     """
+    accepted = accepted_grades(grade)
+    index = index_of(store, "own_windows" if own else "windows", quantity)
+    standings = index.standings(situation)
+    return _matches(index, range(len(index.rows)), standings, situation, accepted)
+
+
+def accepted_grades(grade: str) -> tuple[str, ...]:
+    """Return the grades that are as good as one, or better.
+
+    Raises
+    ------
+    InputError
+        If it is no grade.
+    """
     if grade not in GRADES:
         raise InputError(f"grade: '{grade}' is not a grade; give {', '.join(GRADES)}")
-    accepted = GRADES[: GRADES.index(grade) + 1]
-    codes, parameters = _codes(store, situation)
-    columns = ", ".join(f"{sql} AS code_{name}" for name, sql in codes.items())
-    rows = store.rows(
-        f"""
-        SELECT w.*, d.name AS source, {columns}
-        FROM {"own_windows" if own else "windows"} w JOIN documents d USING (source_id)
-        WHERE list_contains($accepted, how_read) AND ($quantity IS NULL OR quantity = $quantity)
-        """,  # noqa: S608
-        {"accepted": list(accepted), "quantity": quantity, **parameters},
-    )
-    matches = [_match(row, list(codes), situation) for row in rows]
+    return GRADES[: GRADES.index(grade) + 1]
+
+
+def _matches(
+    index: Index,
+    numbers: Iterable[int],
+    standings: dict[str, Standing],
+    situation: Situation,
+    accepted: Sequence[str],
+) -> list[Match]:
+    matches = [match_of(index, number, standings, situation) for number in numbers]
     matches = [match for match in matches if match.grade in accepted]
     matches.sort(
         key=lambda m: (
@@ -154,97 +226,221 @@ def compare(
     return matches
 
 
-def _codes(store: Store, situation: Situation) -> tuple[dict[str, str], dict[str, Any]]:
-    """Write the SQL that compares each condition, and its parameters."""
-    codes: dict[str, str] = {}
-    parameters: dict[str, Any] = {}
-    for name in TREE_OF:
-        term = situation.terms.get(name)
-        codes[name] = _listed(name, given=term is not None)
-        if term is not None:
-            parameters[f"{name}_same"] = list(term.broader)
-            parameters[f"{name}_depth"] = list(term.broader.values())
-            parameters[f"{name}_narrower"] = sorted(term.narrower)
-    codes["electrode_size"] = _listed("electrode_size", given=situation.size is not None)
-    if situation.size is not None:
-        parameters["electrode_size_same"] = list(situation.sizes) or [situation.size]
-        parameters["electrode_size_depth"] = list(situation.sizes.values()) or [0]
-        parameters["electrode_size_narrower"] = []
-    codes["gas"] = _listed("gas", given=situation.composition is not None)
-    if situation.composition is not None:
-        gases = Gases(store)
-        wider = gases.wider(situation.composition)
-        parameters["gas_same"] = wider
-        parameters["gas_depth"] = [
-            int(gases.compositions[gas] != situation.composition) for gas in wider
-        ]
-        parameters["gas_narrower"] = gases.narrower(situation.composition)
-    codes["environment"] = f"""
-        CASE WHEN environment IS NULL THEN NULL
-        WHEN {situation.under_water} THEN 0 ELSE {CONTRADICTS} END"""
-    codes["thickness"] = f"""
-        CASE WHEN thickness_min_si IS NULL AND thickness_max_si IS NULL THEN NULL
-        ELSE {ASSUMED} END"""
-    if situation.thickness is not None:
-        parameters["thick"] = situation.thickness.si
-        codes["thickness"] = thickness_code("$thick")
-    return codes, parameters
-
-
-def thickness_code(thick: str) -> str:
-    """Write the SQL that compares a row's thickness band with a thickness in metres."""
-    band = inside_sql(
-        thick,
-        "thickness_min_si",
-        "thickness_max_si",
-        "thickness_min_inclusive",
-        "thickness_max_inclusive",
-    )
-    return f"""
-        CASE WHEN thickness_min_si IS NULL AND thickness_max_si IS NULL THEN NULL
-        WHEN thickness_min_si = thickness_max_si
-            AND abs(thickness_min_si / {thick} - 1) < {SLACK} THEN 0
-        WHEN thickness_min_si = thickness_max_si
-            AND abs(thickness_min_si / {thick} - 1) <= {NOMINAL} THEN 1
-        WHEN NOT {band} THEN {CONTRADICTS}
-        ELSE 0 END"""
-
-
-def _listed(name: str, *, given: bool) -> str:
-    if not given:
-        return f"CASE WHEN {name} IS NULL THEN NULL ELSE {ASSUMED} END"
-    return f"""
-        CASE WHEN {name} IS NULL THEN NULL
-        WHEN list_contains(${name}_same, {name})
-            THEN ${name}_depth[list_position(${name}_same, {name})]
-        WHEN list_contains(${name}_narrower, {name}) THEN {NARROWER}
-        ELSE {CONTRADICTS} END"""
-
-
-def _match(row: dict[str, Any], names: list[str], situation: Situation) -> Match:
-    popped = {name: row.pop(f"code_{name}") for name in names}
-    codes = {name: int(code) for name, code in popped.items() if code is not None}
-    codes |= {name: ASSUMED for name in UNSTATABLE if row[name] is not None}
+def match_of(
+    index: Index, number: int, standings: dict[str, Standing], situation: Situation
+) -> Match:
+    """Put one row of an index beside a situation."""
+    row, codes = index.rows[number], index.codes(number, standings)
     given = situation.given()
     assumptions = []
     for name, code in codes.items():
-        value = thickness_text(row) if name == "thickness" else row[name]
-        label = LABELS[name]
-        if code == ASSUMED:
-            assumptions.append(f"holds for {label} {value}; you did not say")
-        elif code == NARROWER:
-            assumptions.append(f"holds for {label} {value}; you said {given[name]}")
-        elif code == 1 and name == "thickness":
-            assumptions.append(f"printed for {value} thickness; you said {given[name]}")
-        elif code == 1 and name == "electrode_size":
-            assumptions.append(f"printed for {value}, sold as the same size as {given[name]}")
+        if code < 0 or (code == 1 and name in ("thickness", "electrode_size")):
+            value = thickness_text(row) if name == "thickness" else str(row[name])
+            if code == ASSUMED:
+                assumptions.append(Assumption(name, "unsaid", value))
+            elif code == NARROWER:
+                assumptions.append(Assumption(name, "narrower", value, given[name]))
+            elif code == 1:
+                assumptions.append(Assumption(name, "twin", value, given[name]))
     grade = row["how_read"]
     material = situation.terms.get("material")
     if material is not None and row["material"] in material.membership:
         membership = material.membership[row["material"]]
         grade = max(grade, membership, key=GRADES.index)
-        assumptions.append(f"takes {material.name} as {row['material']} ({membership})")
-    return Match(row, codes, tuple(assumptions), grade)
+        assumptions.append(
+            Assumption("material", "member", row["material"], material.name, membership)
+        )
+    traits = traits_of(index.store)
+    ignores = _ignored(traits, row, codes, situation)
+    return Match(
+        row,
+        codes,
+        tuple(assumptions),
+        grade,
+        tuple(name for name in situation.stated if name not in codes),
+        ignores,
+        row["quantity"] in traits.set_on_machine,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Traits:
+    """What the vocabulary says of quantities and metals that the fit of a row rests on.
+
+    `drivers` holds, by process and quantity, the conditions that it depends on; each is a tuple
+    of which any one will do. `apart` are the metals whose preheat is their own.
+    """
+
+    drivers: dict[tuple[str, str], tuple[tuple[str, ...], ...]]
+    set_on_machine: frozenset[str]
+    apart: frozenset[str]
+
+
+@lru_cache(maxsize=8)
+def traits_of(store: Store) -> Traits:
+    """Read the drivers of each quantity, the quantities set on a machine, the metals apart."""
+    drivers: dict[tuple[str, str], list[tuple[str, ...]]] = {}
+    found = store.rows(
+        """
+        SELECT coalesce(b.term, '') AS process, quantity, condition FROM drivers d
+        LEFT JOIN broader_terms b ON b.tree = 'processes' AND b.broader = d.process
+        ORDER BY d.rowid
+        """
+    )
+    for row in found:
+        key = (row["process"], row["quantity"])
+        drivers.setdefault(key, []).append(tuple(row["condition"].split("; ")))
+    machine = store.rows("SELECT quantity FROM quantities WHERE set_on_machine")
+    apart = store.rows("SELECT term FROM materials WHERE stands_apart = 'true'")
+    return Traits(
+        {key: tuple(conditions) for key, conditions in drivers.items()},
+        frozenset(row["quantity"] for row in machine),
+        frozenset(row["term"] for row in apart),
+    )
+
+
+def drivers_of(traits: Traits, process: str | None, quantity: str) -> tuple[tuple[str, ...], ...]:
+    """Return the conditions that a quantity depends on in a process.
+
+    >>> from weldref.data.store import open_store
+    >>> drivers_of(traits_of(open_store()), "SMAW", "current")
+    (('electrode_size',), ('filler_class',))
+    """
+    return (
+        *traits.drivers.get((process or "", quantity), ()),
+        *traits.drivers.get(("", quantity), ()),
+    )
+
+
+def _ignored(
+    traits: Traits, row: dict[str, Any], codes: dict[str, int], situation: Situation
+) -> tuple[str, ...]:
+    """List the conditions that matter for the row's quantity and that the row ignores.
+
+    These are the stated ones that it is silent on; all of them where it states none, for such a
+    range is a union over everything.
+    """
+    quantity = row["quantity"]
+    process = situation.terms["process"].name if "process" in situation.terms else row["process"]
+    drivers = drivers_of(traits, process, quantity) or drivers_of(traits, row["process"], quantity)
+    stated = situation.stated
+    spoken = [conditions for conditions in drivers if not codes.keys().isdisjoint(conditions)]
+    silent = [conditions for conditions in drivers if conditions not in spoken]
+    if drivers and not spoken:
+        return tuple(conditions[0] for conditions in drivers)
+    ignored = [c[0] for c in silent if any(name in stated for name in c)]
+    if quantity in APART and "material" in codes and _inherits(traits, row, codes, situation):
+        ignored.append("material")
+    return tuple(ignored)
+
+
+def _inherits(
+    traits: Traits, row: dict[str, Any], codes: dict[str, int], situation: Situation
+) -> bool:
+    """Tell whether a row for a broader metal is asked of one that stands apart."""
+    material = situation.terms.get("material")
+    if material is None or codes["material"] <= 0 or row["material"] in material.membership:
+        return False
+    own = [term for term in material.broader if term in traits.apart]
+    return bool(own) and row["material"] not in own
+
+
+def neighbours(
+    store: Store, situation: Situation, quantity: str, grade: str = "memory", most: int = 6
+) -> list[Neighbour]:
+    """Return the rows nearest to a situation for which nothing fits, never a value between them.
+
+    The nearest printed rungs of thickness or size on both sides come first, then rows that fit
+    all but one or two conditions.
+    """
+    near = [
+        match
+        for match in compare(store, situation, quantity, grade)
+        if not match.applies
+        and match.gives_verdict
+        and not match.ignores
+        and "process" not in match.contradicted
+        and "environment" not in match.contradicted
+        and len(match.contradicted) <= 2
+        and match.matched
+    ]
+    found = [*_rungs(situation, near, store)]
+    taken = {rung.match.row["window_id"] for rung in found}
+    near.sort(key=lambda m: (len(m.contradicted), -len(m.matched), GRADES.index(m.grade)))
+    found += [Neighbour(m, m.contradicted) for m in near if m.row["window_id"] not in taken]
+    seen: set[tuple[Any, ...]] = set()
+    different = []
+    for neighbour in found:
+        row = neighbour.match.row
+        statement = (
+            *(row[c] for c in ("source_id", "min", "max", "typical", "unit")),
+            neighbour.side,
+        )
+        if statement not in seen:
+            seen.add(statement)
+            different.append(neighbour)
+    return different[:most]
+
+
+@dataclass(frozen=True, slots=True)
+class Neighbour:
+    """A row that nearly applies: the conditions it differs in and, for a rung, its side.
+
+    `away` is the distance of a rung in metres, of thickness or of electrode size.
+    """
+
+    match: Match
+    differs: tuple[str, ...]
+    side: Literal["below", "above", ""] = ""
+    away: float = 0.0
+
+
+def _rungs(situation: Situation, near: Sequence[Match], store: Store) -> list[Neighbour]:
+    """Return the nearest printed rung on each side, where only thickness or size differs."""
+    rungs: dict[tuple[str, str], list[Neighbour]] = {}
+    for match in near:
+        if match.contradicted not in (("thickness",), ("electrode_size",)):
+            continue
+        (condition,) = match.contradicted
+        distance = _distance(situation, match.row, condition, store)
+        if distance is None:
+            continue
+        side: Literal["below", "above"] = "below" if distance < 0 else "above"
+        rungs.setdefault((condition, side), []).append(
+            Neighbour(match, (condition,), side, abs(distance))
+        )
+    found = []
+    for listed in rungs.values():
+        nearest = min(rung.away for rung in listed)
+        closest = [rung for rung in listed if rung.away <= nearest * 1.001 + 1e-6]
+        found += sorted(closest, key=lambda rung: GRADES.index(rung.match.grade))[:2]
+    found.sort(key=lambda rung: (rung.away, GRADES.index(rung.match.grade)))
+    return found
+
+
+def _distance(
+    situation: Situation, row: dict[str, Any], condition: str, store: Store
+) -> float | None:
+    """Return how far a row's band or size lies above what was stated (below if negative)."""
+    if condition == "thickness":
+        low, high = row["thickness_min_si"], row["thickness_max_si"]
+        thick = situation.thickness.si if situation.thickness else 0.0
+        if low is not None and low >= thick:
+            return float(low - thick)
+        return float(high - thick) if high is not None and high <= thick else None
+    sizes = sizes_of(store)
+    stated, printed = sizes.get(situation.size or ""), sizes.get(row["electrode_size"])
+    return None if stated is None or printed is None else printed - stated
+
+
+@lru_cache(maxsize=8)
+def sizes_of(store: Store) -> dict[str, float]:
+    """Return the nominal diameter in metres of every size label."""
+    rows = store.rows("SELECT size, inch, mm FROM electrode_sizes")
+    return {
+        row["size"]: row["inch"] * 0.0254 if row["inch"] is not None else row["mm"] / 1000
+        for row in rows
+    }
 
 
 def thickness_text(row: dict[str, Any]) -> str:

@@ -1,9 +1,12 @@
-"""Is one setting inside what is published? One value against the rows that apply.
+"""Judge one value against the published rows that apply.
 
 - Only a row that says what one may set gives a verdict; what somebody once did is "also seen".
+- Only a row that fits passes a value. A row that ignores a stated condition on which the quantity
+  depends, and one side of a machine setting, can fail a value and never pass one.
 - Within one document the most specific statement speaks, and the table in the user's units.
-- Two windows under the same conditions are alternatives; a limit always holds.
-- Documents that disagree give "sources differ"; nothing is averaged.
+- An answer that turns on something unsaid is "depends", with the question; "sources differ" is
+  said only where documents disagree within one and the same case. Nothing is averaged.
+- A row under a special condition (a technique, one specification) never decides alone.
 - Rows recalled from memory never pass or fail anything: the verdict stays "no published range".
 - Own rows of a shop or school are judged apart and change no verdict, unless they are asked for
   instead of the published ones.
@@ -13,19 +16,33 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from itertools import groupby
-from typing import Any, Literal
+from dataclasses import dataclass, replace
+from typing import Any
 
-from weldref.core.lookup import GRADES, Match, find, nearby, thickness_text
+from weldref.core.cases import (
+    Answer,
+    Ask,
+    Case,
+    Cases,
+    Settled,
+    Word,
+    compare_value,
+    most_specific,
+)
+from weldref.core.lookup import (
+    GRADES,
+    Assumption,
+    Fit,
+    Match,
+    Neighbour,
+    find,
+    neighbours,
+)
 from weldref.core.situation import LABELS, Situation
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.data.store import Store
 
-Word = Literal["inside", "low", "high", "sources differ", "no published range"]
-
-SLACK = 1e-9
-"""Relative difference below which two values are one value in different units."""
+__all__ = ["Answer", "Ask", "Case", "Judgement", "Near", "Reading", "Row", "Word", "judge"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,9 +50,12 @@ class Row:
     """A published row beside a proposed value.
 
     `source` names the document in full; `assumed` holds the conditions that the row adds to
-    the situation (`assumptions` says the same in sentences). `verdict` is empty for a single
-    setting, which is shown and passes or fails nothing; `by` is how far outside the value is,
-    in the row's unit. `own` marks a row of a shop's or school's own tables.
+    the situation, `assumptions` those and the names under which it meets others. `fit` says how
+    closely it fits, `silent_on` which stated conditions it says nothing of, `ignores` on which of
+    them the quantity depends, and `special` which of its conditions no situation states.
+    `verdict` is empty for a single setting, which is shown and passes or fails nothing; `by` is
+    how far outside the value is, in the row's unit. `own` marks a row of a shop's or school's own
+    tables.
     """
 
     window_id: str
@@ -53,7 +73,11 @@ class Row:
     unit: str
     conditions: dict[str, str]
     assumed: dict[str, str]
-    assumptions: tuple[str, ...]
+    assumptions: tuple[Assumption, ...]
+    fit: Fit
+    silent_on: tuple[str, ...]
+    ignores: tuple[str, ...]
+    special: tuple[str, ...]
     remark: str | None
     verdict: str
     by: float
@@ -61,13 +85,45 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
+class Near:
+    """A row that nearly applies, and how: what it differs in, on which side, how far away.
+
+    `away` is in `away_unit`, for the nearest printed rungs of thickness or of size alone.
+    """
+
+    row: Row
+    differs: dict[str, str]
+    side: str = ""
+    away: float = 0.0
+    away_unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Judgement:
-    """What one set of rows says of a value: the word, how far outside, and the rows."""
+    """What one set of rows says of a value: the word, how far outside, the question, the rows.
+
+    `rows` are those that decide, or where none does those that could; `general` are those that
+    only bound the value, `conditional` those under a special condition that was not stated.
+    `one_sided` is "min" or "max" where only that end is published.
+    """
 
     verdict: Word
     by: float | None
     rows: tuple[Row, ...]
-    notes: tuple[str, ...] = ()
+    ask: Ask | None = None
+    cases: tuple[Case, ...] = ()
+    general: tuple[Row, ...] = ()
+    conditional: tuple[Row, ...] = ()
+    one_sided: str = ""
+
+    @property
+    def fit(self) -> Fit | None:
+        """The closest fit among the rows; None without rows."""
+        fits = {row.fit for row in (*self.rows, *self.general)}
+        return next((fit for fit in _CLOSEST if fit in fits), None)
+
+
+_CLOSEST: tuple[Fit, ...] = ("exact", "near", "broad")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,10 +131,14 @@ class Reading:
     """The verdict on one proposed value.
 
     `by` is the distance to the nearest published range in the value's own unit (0 inside, None
-    without a range). `grade` is the weakest grade among the rows the verdict rests on and
-    `strongest_grade` the strongest. `from_memory` says what recalled rows say of the value: it
-    never changes the verdict, nor does `from_own`, which says what own rows say beside the
-    published ones. With `own` they were judged instead: the verdict, by whatever word, is theirs.
+    without a range). `fit` is the closest fit among the rows it rests on. `ask` is the question
+    where the verdict depends, `cases` all its answers in full. `general` are rows too broad to
+    pass a value, `conditional` rows under a condition that was not stated, `neighbours` the
+    nearest rows where nothing fits.
+    `grade` is the weakest grade among the rows the verdict rests on and `strongest_grade` the
+    strongest. `from_memory` says what recalled rows say of the value: it never changes the
+    verdict, nor does `from_own`, which says what own rows say beside the published ones. With
+    `own` they were judged instead: the verdict, by whatever word, is theirs.
     """
 
     quantity: str
@@ -86,14 +146,19 @@ class Reading:
     unit: str
     verdict: Word
     by: float | None
+    fit: Fit | None
+    ask: Ask | None
+    cases: tuple[Case, ...]
     grade: str | None
     strongest_grade: str | None
     rows: tuple[Row, ...]
+    general: tuple[Row, ...]
+    conditional: tuple[Row, ...]
+    one_sided: str
     from_memory: Judgement | None
     single_settings: tuple[Row, ...]
     also_seen: tuple[Row, ...]
-    nearby: tuple[Row, ...]
-    notes: tuple[str, ...]
+    neighbours: tuple[Near, ...]
     from_own: Judgement | None = None
     own: bool = False
 
@@ -122,35 +187,41 @@ def judge(
     if matches is None:
         matches = find(store, situation, quantity, grade)
     units = Units(store)
-    speaking = [m for m in matches if m.gives_verdict and is_range(m.row)]
+    speaking = [m for m in matches if m.gives_verdict and m.is_range]
     printed = [m for m in speaking if m.grade != "memory"]
     recalled = [m for m in speaking if m.grade == "memory"]
-    judgement = weigh(units, printed, value) if printed else None
-    from_memory = weigh(units, recalled, value) if recalled else None
-    rests_on = judgement or from_memory
-    grades = [row.how_read for row in rests_on.rows] if rests_on else []
-    notes = list(judgement.notes if judgement else ())
-    if judgement is None and from_memory is not None:
-        notes.append("only rows recalled from memory cover this: they pass or fail nothing")
-    if judgement and from_memory and from_memory.verdict not in (judgement.verdict, "inside"):
-        notes.append(f"rows recalled from memory say otherwise: {from_memory.verdict}")
-    singles = [m for m in matches if m.gives_verdict and not is_range(m.row)]
+    judgement = Evidence(store, printed, system_of(value.unit)).judge(value)
+    from_memory = (
+        Evidence(store, recalled, system_of(value.unit)).judge(value) if recalled else None
+    )
+    deciding = judgement.rows or judgement.general
+    grades = [row.how_read for row in (deciding or (from_memory.rows if from_memory else ()))]
+    singles = [m for m in matches if m.gives_verdict and not m.is_range]
     aside = [m for m in matches if not m.gives_verdict]
-    near = nearby(store, situation, quantity, grade) if not speaking else []
+    near = (
+        neighbours(store, situation, quantity, grade)
+        if judgement.verdict == "no published range"
+        else []
+    )
     return Reading(
         quantity=quantity,
         value=value.number,
         unit=value.unit,
-        verdict=judgement.verdict if judgement else "no published range",
-        by=judgement.by if judgement else None,
+        verdict=judgement.verdict,
+        by=judgement.by,
+        fit=judgement.fit,
+        ask=judgement.ask,
+        cases=judgement.cases,
         grade=max(grades, key=GRADES.index, default=None),
         strongest_grade=min(grades, key=GRADES.index, default=None),
-        rows=rests_on.rows if rests_on else (),
+        rows=judgement.rows,
+        general=judgement.general,
+        conditional=judgement.conditional,
+        one_sided=judgement.one_sided,
         from_memory=from_memory,
         single_settings=distinct_rows(as_row(units, m, value) for m in singles),
         also_seen=distinct_rows(as_row(units, m, value) for m in aside),
-        nearby=distinct_rows(as_row(units, m, value, near=True) for m in near),
-        notes=tuple(dict.fromkeys(notes)),
+        neighbours=near_rows(store, near, situation),
         from_own=_from_own(store, situation, quantity, value, grade) if store.beside else None,
         own=store.instead,
     )
@@ -166,46 +237,124 @@ def _from_own(
     units, matches = Units(store), find(store, situation, quantity, grade, own=True)
     if not matches:
         return None
-    speaking = [m for m in matches if m.gives_verdict and is_range(m.row)]
+    speaking = [m for m in matches if m.gives_verdict and m.is_range]
     printed = [m for m in speaking if m.grade != "memory"]
-    recalled = [m for m in speaking if m.grade == "memory"]
-    judged = weigh(units, printed or recalled, value) if speaking else None
-    notes = judged.notes if judged else ()
-    if recalled and not printed:
-        notes = ("recalled from memory: these rows pass or fail nothing", *notes)
-    aside = [m for m in matches if m not in speaking] + (recalled if printed else [])
+    judged = Evidence(store, printed or speaking, system_of(value.unit)).judge(value)
+    aside = [m for m in matches if m not in (printed or speaking)]
     others = distinct_rows(as_row(units, match, value) for match in aside)
-    if judged is None:
-        return Judgement("no published range", None, others)
-    return Judgement(judged.verdict, judged.by, (*judged.rows, *others), notes)
+    return replace(judged, rows=(*judged.rows, *others))
 
 
-def weigh(units: Units, matches: Sequence[Match], value: Value) -> Judgement:
-    """Let each document speak once and compare what they say."""
-    kept: list[Match] = []
-    words: dict[str, list[tuple[str, float]]] = {}
-    notes: list[str] = []
-    for source, speaking in by_document(matches, system_of(value.unit)).items():
-        kept += speaking
-        words[source] = source_says(speaking, value)
-        if len({word for word, _ in words[source]}) > 1:
-            notes.append(f"{source} {_depends(speaking)}")
-    said = [answer for answers in words.values() for answer in answers]
-    outside = [by for word, by in said if word != "inside"]
-    distinct = {word for word, _ in said}
-    word: Any = distinct.pop() if len(distinct) == 1 else "sources differ"
-    how = "given" if any(m.row.get("own") for m in kept) else "published"
-    if not any(m.row["max"] is not None for m in kept):
-        notes.append(f"one-sided: a minimum is {how}, no maximum")
-    elif not any(m.row["min"] is not None for m in kept):
-        notes.append(f"one-sided: a maximum is {how}, no minimum")
-    factor = units.by_spelling[value.unit].factor
-    return Judgement(
-        verdict=word,
-        by=_tidy(min(outside) / factor) if outside else 0.0,
-        rows=distinct_rows(as_row(units, match, value) for match in kept),
-        notes=tuple(notes),
-    )
+class Evidence:
+    """Rows of one quantity and of one kind (printed, recalled or own), asked of many values.
+
+    Parameters
+    ----------
+    store
+        The open store.
+    matches
+        Ranges that apply and give verdicts.
+    system
+        The reader's unit system: of a table printed in both, that version speaks.
+    """
+
+    def __init__(self, store: Store, matches: Sequence[Match], system: UnitSystem | None) -> None:
+        self.store = store
+        kept = [m for rows in by_document(matches, system).values() for m in rows]
+        self.deciding = tuple(m for m in kept if not m.bounds and not m.special)
+        self.general = tuple(m for m in kept if m.bounds and not m.special)
+        self.conditional = tuple(m for m in kept if m.special and not m.bounds)
+        self._cases = Cases(store, self.deciding)
+        self._conditional = Cases(store, self.conditional)
+
+    def settle(self, si: float) -> Settled:
+        """Return the word for a value in SI.
+
+        Rows that decide speak first; the general ones may fail what nothing passes; a row under
+        a special condition may only turn the answer into a question.
+        """
+        settled = self._cases.settle(si)
+        bound = self._bound(si, limits_only=bool(self.deciding))
+        if bound is not None and settled.word in ("inside", "no published range"):
+            word: Word = "sources differ" if settled.word == "inside" else bound[0]
+            settled = Settled(word, bound[1])
+        return self._with_conditional(settled, si)
+
+    def _bound(self, si: float, *, limits_only: bool) -> tuple[Word, float] | None:
+        """Return the word of the general rows where the value is outside all that they allow."""
+        found = [
+            (m.row["basis"] == "limit", *compare_value(m.row["min_si"], m.row["max_si"], si))
+            for m in self.general
+        ]
+        broken = [(word, by) for is_limit, word, by in found if is_limit and word != "inside"]
+        if broken:
+            return max(broken, key=lambda answer: answer[1])
+        words = {word for is_limit, word, _ in found if not is_limit}
+        if limits_only or len(words) != 1 or words == {"inside"}:
+            return None
+        return min(((word, by) for limit, word, by in found if not limit), key=lambda one: one[1])
+
+    def _with_conditional(self, settled: Settled, si: float) -> Settled:
+        if not self.conditional or settled.word in ("inside", "depends", "sources differ"):
+            return settled
+        special = self._conditional.settle(si)
+        windows = any(m.row["basis"] != "limit" for m in self.conditional)
+        if settled.word != "no published range" and not (special.word == "inside" and windows):
+            return settled
+        first = self.conditional[0]
+        name = first.special[0]
+        answers = tuple(
+            Answer(value, word, by, ids) for value, word, by, ids in _by_state(self.conditional, si)
+        )
+        other = Answer("", settled.word, settled.by)
+        cases = tuple(Case({name: a.value}, a.verdict, a.by, a.rows) for a in answers)
+        return Settled("depends", None, Ask(name, answers, other), cases)
+
+    def judge(self, value: Value) -> Judgement:
+        """Judge a value, with distances in its own unit and the rows beside it."""
+        units = Units(self.store)
+        factor = units.by_spelling[value.unit].factor
+        settled = self.settle(value.si)
+        rows = self.deciding
+        sides = {(m.row["min"] is None, m.row["max"] is None) for m in rows}
+        one_sided = {(False, True): "min", (True, False): "max"}
+        return Judgement(
+            settled.word,
+            _in_unit(settled.by, factor),
+            distinct_rows(as_row(units, match, value) for match in rows),
+            _ask_in_unit(settled.ask, factor),
+            tuple(replace(case, by=_in_unit(case.by, factor)) for case in settled.cases),
+            distinct_rows(as_row(units, match, value) for match in self.general),
+            distinct_rows(as_row(units, match, value) for match in self.conditional),
+            one_sided.get(next(iter(sides)), "") if len(sides) == 1 else "",
+        )
+
+
+def _by_state(
+    matches: Sequence[Match], si: float
+) -> list[tuple[str, Word, float, tuple[str, ...]]]:
+    """Return what rows under a special condition say of a value, one answer for each state."""
+    stated: dict[str, list[Match]] = defaultdict(list)
+    for match in matches:
+        said = " and ".join(match.state(condition) for condition in match.special)
+        stated[said].append(match)
+    found: list[tuple[str, Word, float, tuple[str, ...]]] = []
+    for said, rows in stated.items():
+        answers = [compare_value(m.row["min_si"], m.row["max_si"], si) for m in rows]
+        word, by = min(answers, key=lambda answer: answer[1])
+        found.append((said, word, by, tuple(m.row["window_id"] for m in rows)))
+    return found
+
+
+def _in_unit(by: float | None, factor: float) -> float | None:
+    return None if by is None else _tidy(by / factor)
+
+
+def _ask_in_unit(ask: Ask | None, factor: float) -> Ask | None:
+    if ask is None:
+        return None
+    answers = tuple(replace(a, by=_in_unit(a.by, factor)) for a in ask.answers)
+    return Ask(ask.condition, answers, replace(ask.other, by=_in_unit(ask.other.by, factor)))
 
 
 def by_document(matches: Iterable[Match], system: UnitSystem | None) -> dict[str, list[Match]]:
@@ -226,82 +375,6 @@ def in_system(matches: Sequence[Match], system: UnitSystem | None) -> list[Match
     if system is None or not {"us", "metric"} <= set(systems.values()):
         return list(matches)
     return [m for m in matches if systems[m.row["window_id"]] in (system, None)]
-
-
-def most_specific(matches: Sequence[Match]) -> list[Match]:
-    """Drop a row where another of the same document states more of the situation.
-
-    A limit is dropped only for a limit: a recommendation never lifts it.
-    """
-
-    def outdone(one: Match, other: Match) -> bool:
-        if (one.row["basis"] == "limit") != (other.row["basis"] == "limit"):
-            return False
-        if not (other.matched >= one.matched and other.assumed <= one.assumed):
-            return False
-        nearer = [other.codes[n] <= one.codes[n] for n in one.matched]
-        closer = [other.codes[n] < one.codes[n] for n in one.matched]
-        more = other.matched > one.matched or other.assumed < one.assumed
-        return all(nearer) and (more or any(closer))
-
-    return [m for m in matches if not any(outdone(m, other) for other in matches)]
-
-
-def source_says(matches: Sequence[Match], value: Value) -> list[tuple[str, float]]:
-    """Judge a value for each set of conditions that one document leaves open."""
-    said = []
-    for _, members in groupby(sorted(matches, key=left_open), key=left_open):
-        limits: list[tuple[str, float]] = []
-        windows: list[tuple[str, float]] = []
-        for match in members:
-            answer = compare_value(match.row, value.si)
-            (limits if match.row["basis"] == "limit" else windows).append(answer)
-        broken = [answer for answer in limits if answer[0] != "inside"]
-        if broken:
-            said.append(max(broken, key=lambda answer: answer[1]))
-        elif windows:
-            said.append(min(windows, key=lambda answer: answer[1]))
-        else:
-            said.append(("inside", 0.0))
-    return said
-
-
-def left_open(match: Match) -> tuple[tuple[str, str], ...]:
-    """List the conditions that a row adds, with what it states for each."""
-    return tuple(sorted((name, _condition(match.row, name)) for name in match.assumed))
-
-
-def compare_value(row: dict[str, Any], si: float) -> tuple[Literal["inside", "low", "high"], float]:
-    """Compare a value with one row, both in SI; ends belong to the range.
-
-    >>> compare_value({"min_si": 110.0, "max_si": 160.0}, 250.0)
-    ('high', 90.0)
-    """
-    low, high = row["min_si"], row["max_si"]
-    if low is not None and si < low - SLACK * abs(low):
-        return "low", low - si
-    if high is not None and si > high + SLACK * abs(high):
-        return "high", si - high
-    return "inside", 0.0
-
-
-def _depends(matches: Sequence[Match]) -> str:
-    """Say which condition decides where one document gives several answers."""
-    values: dict[str, set[str]] = defaultdict(set)
-    for match in matches:
-        for name in match.assumed:
-            values[name].add(_condition(match.row, name))
-    deciding = [LABELS[name] for name, found in values.items() if len(found) > 1]
-    return "depends on what you left out: " + (", ".join(sorted(deciding)) or "its conditions")
-
-
-def _condition(row: dict[str, Any], name: str) -> str:
-    return thickness_text(row) if name == "thickness" else str(row[name])
-
-
-def is_range(row: dict[str, Any]) -> bool:
-    """Tell a range, open or closed, from a single setting."""
-    return row["min"] is not None or row["max"] is not None
 
 
 _US_UNITS = {
@@ -327,24 +400,32 @@ def _row_system(row: dict[str, Any]) -> UnitSystem | None:
     return system_of(row["unit"])
 
 
-def show_rows(store: Store, matches: Iterable[Match], *, near: bool = False) -> tuple[Row, ...]:
+def show_rows(store: Store, matches: Iterable[Match]) -> tuple[Row, ...]:
     """Prepare rows to be shown without a proposed value."""
     units = Units(store)
-    return distinct_rows(as_row(units, match, None, near=near) for match in matches)
+    return distinct_rows(as_row(units, match, None) for match in matches)
 
 
-def as_row(units: Units, match: Match, value: Value | None, *, near: bool = False) -> Row:
+def near_rows(store: Store, found: Iterable[Neighbour], situation: Situation) -> tuple[Near, ...]:
+    """Prepare the nearest rows to be shown, with how far away a rung is in the reader's unit."""
+    units = Units(store)
+    shown = []
+    for one in found:
+        match = one.match
+        unit = "in" if situation.units == "us" else "mm"
+        away = _tidy(one.away / units.by_spelling[unit].factor) if one.side else 0.0
+        differs = {name: match.state(name) for name in one.differs}
+        row = replace(as_row(units, match, None), assumptions=())
+        shown.append(Near(row, differs, one.side, away, unit if one.side else ""))
+    return tuple(shown)
+
+
+def as_row(units: Units, match: Match, value: Value | None) -> Row:
     """Put a row beside a value, with what it assumes."""
     row = match.row
     word, by = "", 0.0
-    if value is not None and is_range(row) and match.gives_verdict and not near:
-        word, by = compare_value(row, value.si)
-    assumptions = match.assumptions
-    if near:
-        differs = ", ".join(
-            f"{LABELS[name]} {_condition(row, name)}" for name in match.contradicted
-        )
-        assumptions = (f"differs: {differs}",)
+    if value is not None and match.is_range and match.gives_verdict:
+        word, by = compare_value(row["min_si"], row["max_si"], value.si)
     return Row(
         window_id=row["window_id"],
         quantity=row["quantity"],
@@ -360,12 +441,17 @@ def as_row(units: Units, match: Match, value: Value | None, *, near: bool = Fals
         typical=row["typical"],
         unit=row["unit"],
         conditions={
-            name: _condition(row, name)
+            name: stated
             for name in LABELS
-            if (thickness_text(row) if name == "thickness" else row[name])
+            if row.get(name) or name == "thickness"
+            if (stated := match.state(name))
         },
-        assumed={name: _condition(row, name) for name in LABELS if name in match.assumed},
-        assumptions=assumptions,
+        assumed={name: match.state(name) for name in LABELS if name in match.assumed},
+        assumptions=match.assumptions,
+        fit=match.fit,
+        silent_on=match.silent_on,
+        ignores=match.ignores,
+        special=match.special,
         remark=row["remark"],
         verdict=word,
         by=_tidy(by / units.by_spelling[row["unit"]].factor),

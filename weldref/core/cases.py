@@ -1,0 +1,383 @@
+"""Settle a value against rows that hold under different conditions, by asking what was not said.
+
+Rows that add a condition hold for one case each: a current may be inside for one electrode size
+and high for another. The rows are split on the condition that leaves fewest answers undecided,
+until each case has one word. If the words agree, the answer is settled; if not, it depends, and
+the first split is the question to ask.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Literal
+
+from weldref.core.bands import SLACK, inside
+from weldref.core.gas import holds
+from weldref.core.index import ASSUMED, NARROWER, Band, band_of, gases_of
+from weldref.core.lookup import Match
+from weldref.core.terms import TREE_OF
+from weldref.data.store import Store
+
+Word = Literal["inside", "low", "high", "sources differ", "depends", "no published range"]
+
+SAID_FIRST = (
+    "thickness",
+    "electrode_size",
+    "filler_class",
+    "material",
+    "transfer_mode",
+    "gas",
+    "polarity",
+    "position",
+    "process",
+    "joint",
+    "tungsten_class",
+    "pass",
+    "technique",
+    "environment",
+    "other_condition",
+    "scope",
+)
+"""Conditions in the order in which a person can name them: the tie-breaker between questions."""
+
+DEEPEST = 4
+"""Questions that are asked one inside the other before a case is left undecided."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One answer to a question: what would be said, and the word and distance that follow.
+
+    `value` is empty for any other answer than those listed.
+    """
+
+    value: str
+    verdict: Word
+    by: float | None
+    rows: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """The shortest question that settles an answer: one condition and what each answer gives."""
+
+    condition: str
+    answers: tuple[Answer, ...]
+    other: Answer
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One set of conditions that were not said, with the word that holds under them."""
+
+    when: dict[str, str]
+    verdict: Word
+    by: float | None
+    rows: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """The word for a value, how far outside it is in SI, the question if it depends, the cases."""
+
+    word: Word
+    by: float | None
+    ask: Ask | None = None
+    cases: tuple[Case, ...] = ()
+
+
+def compare_value(
+    low: float | None, high: float | None, si: float
+) -> tuple[Literal["inside", "low", "high"], float]:
+    """Compare a value with the ends of a range, all in SI; ends belong to the range.
+
+    >>> compare_value(110.0, 160.0, 250.0)
+    ('high', 90.0)
+    """
+    if low is not None and si < low - SLACK * abs(low):
+        return "low", low - si
+    if high is not None and si > high + SLACK * abs(high):
+        return "high", si - high
+    return "inside", 0.0
+
+
+def most_specific(matches: Sequence[Match]) -> list[Match]:
+    """Drop a row where another of the same document states more of the situation.
+
+    A limit is dropped only for a limit: a recommendation never lifts it.
+    """
+
+    def outdone(one: Match, other: Match) -> bool:
+        if (one.row["basis"] == "limit") != (other.row["basis"] == "limit"):
+            return False
+        if not (other.matched >= one.matched and other.assumed <= one.assumed):
+            return False
+        nearer = [other.codes[n] <= one.codes[n] for n in one.matched]
+        closer = [other.codes[n] < one.codes[n] for n in one.matched]
+        more = other.matched > one.matched or other.assumed < one.assumed
+        return all(nearer) and (more or any(closer))
+
+    return [m for m in matches if not any(outdone(m, other) for other in matches)]
+
+
+class Cases:
+    """Rows that decide, with their splits and leaves kept: asked of many values.
+
+    Parameters
+    ----------
+    store
+        The open store.
+    matches
+        Rows of one quantity that apply and fit, none of which only bounds a value.
+    """
+
+    def __init__(self, store: Store, matches: Sequence[Match]) -> None:
+        self.store = store
+        self.matches = tuple(matches)
+        self._documents: dict[tuple[int, ...], list[list[Match]]] = {}
+        self._splits: dict[tuple[int, ...], list[_Split]] = {}
+
+    def settle(self, si: float) -> Settled:
+        """Return the word for a value in SI."""
+        return self._settle(self.matches, si, 0)
+
+    def _settle(self, rows: tuple[Match, ...], si: float, depth: int) -> Settled:
+        if not rows:
+            return Settled("no published range", None)
+        word = self._one_word(rows, si)
+        if word is not None:
+            return self._leaf(rows, si)
+        splits = self._splits_of(rows)
+        if not splits:
+            return self._leaf(rows, si)
+        if depth >= DEEPEST:
+            return Settled("depends", None)
+        best = min(splits, key=lambda split: self._undecided(split, si))
+        found = [(value, kept, self._settle(kept, si, depth + 1)) for value, kept in best.parts]
+        rest = self._settle(best.rest, si, depth + 1)
+        every = [settled for _, _, settled in found] + ([rest] if best.rest else [])
+        words = {settled.word for settled in every}
+        nearest = [s.by for s in every if s.by]
+        if len(words) == 1 and words != {"depends"}:
+            return Settled(words.pop(), min(nearest, default=0.0))
+        ask = Ask(
+            best.condition,
+            tuple(Answer(v, s.word, s.by, _ids(kept)) for v, kept, s in found),
+            Answer("", rest.word, rest.by, _ids(best.rest)),
+        )
+        cases = [_case(best.condition, value, kept, s) for value, kept, s in found]
+        if best.rest:
+            cases.append([Case({best.condition: ""}, rest.word, rest.by, _ids(best.rest))])
+        return Settled("depends", None, ask, tuple(case for listed in cases for case in listed))
+
+    def _one_word(self, rows: Sequence[Match], si: float) -> str | None:
+        """Return the word that every row says; None where they differ."""
+        words = {compare_value(m.row["min_si"], m.row["max_si"], si)[0] for m in rows}
+        return words.pop() if len(words) == 1 else None
+
+    def _leaf(self, rows: tuple[Match, ...], si: float) -> Settled:
+        """Let each document speak once for one case, and compare what they say."""
+        said = [_document_says(speaking, si) for speaking in self._documents_of(rows)]
+        words = {word for word, _ in said}
+        outside = [by for word, by in said if word != "inside"]
+        word: Word = words.pop() if len(words) == 1 else "sources differ"  # type: ignore[assignment]
+        return Settled(word, min(outside, default=0.0))
+
+    def _documents_of(self, rows: tuple[Match, ...]) -> list[list[Match]]:
+        key = tuple(map(id, rows))
+        if key not in self._documents:
+            by_source: dict[str, list[Match]] = defaultdict(list)
+            for match in rows:
+                by_source[match.row["source_id"]].append(match)
+            self._documents[key] = [most_specific(one) for one in by_source.values()]
+        return self._documents[key]
+
+    def _splits_of(self, rows: tuple[Match, ...]) -> list[_Split]:
+        key = tuple(map(id, rows))
+        if key not in self._splits:
+            added = [name for name in SAID_FIRST if any(name in m.assumed for m in rows)]
+            found = [_split(self.store, rows, name) for name in added]
+            self._splits[key] = [split for split in found if split.divides]
+        return self._splits[key]
+
+    def _undecided(self, split: _Split, si: float) -> tuple[int, int, int]:
+        """Count the answers that a question would leave open, then all its answers."""
+        parts = [kept for _, kept in split.parts] + ([split.rest] if split.rest else [])
+        undecided = sum(
+            self._one_word(kept, si) is None and bool(self._splits_of(kept)) for kept in parts
+        )
+        return undecided, len(parts), SAID_FIRST.index(split.condition)
+
+
+@dataclass(frozen=True, slots=True)
+class _Split:
+    """Rows parted by what they state for one condition; `rest` are those silent on it."""
+
+    condition: str
+    parts: tuple[tuple[str, tuple[Match, ...]], ...]
+    rest: tuple[Match, ...]
+
+    @property
+    def divides(self) -> bool:
+        """Whether the answers leave different rows."""
+        return len(self.parts) > 1 or bool(self.rest)
+
+
+def _ids(rows: Sequence[Match]) -> tuple[str, ...]:
+    return tuple(match.row["window_id"] for match in rows)
+
+
+def _case(condition: str, value: str, kept: tuple[Match, ...], settled: Settled) -> list[Case]:
+    if settled.cases:
+        return [replace(case, when={condition: value, **case.when}) for case in settled.cases]
+    return [Case({condition: value}, settled.word, settled.by, _ids(kept))]
+
+
+def _document_says(matches: Sequence[Match], si: float) -> tuple[str, float]:
+    """Judge a value by one document: a limit always holds, two windows are alternatives."""
+    limits: list[tuple[str, float]] = []
+    windows: list[tuple[str, float]] = []
+    for match in matches:
+        answer = compare_value(match.row["min_si"], match.row["max_si"], si)
+        (limits if match.row["basis"] == "limit" else windows).append(answer)
+    broken = [answer for answer in limits if answer[0] != "inside"]
+    if broken:
+        return max(broken, key=lambda answer: answer[1])
+    return min(windows, key=lambda answer: answer[1]) if windows else ("inside", 0.0)
+
+
+def _split(store: Store, rows: tuple[Match, ...], condition: str) -> _Split:
+    """Part rows by the values that they add for one condition."""
+    if condition == "thickness":
+        return _split_thickness(rows)
+    adding = [m for m in rows if m.codes.get(condition) in (ASSUMED, NARROWER)]
+    rest = tuple(m for m in rows if m not in adding)
+    goes_with = _goes_with(store, condition)
+    parts = []
+    seen: list[tuple[Match, ...]] = []
+    for value in dict.fromkeys(str(m.row[condition]) for m in adding):
+        kept = tuple(
+            _stated(m, condition) if m in adding else m
+            for m in rows
+            if m not in adding or goes_with(value, str(m.row[condition]))
+        )
+        members = tuple(m for m in rows if m in adding and goes_with(value, str(m.row[condition])))
+        if members in seen:
+            continue  # one size under two names is one answer
+        seen.append(members)
+        parts.append((value, kept))
+    return _Split(condition, tuple(parts), rest)
+
+
+def _stated(match: Match, condition: str) -> Match:
+    """Return a row as it stands once its condition is said."""
+    return replace(match, codes={**match.codes, condition: 0})
+
+
+def _goes_with(store: Store, condition: str) -> Callable[[str, str], bool]:
+    """Return the test whether a row that states `printed` holds for work that is `said`."""
+    if condition == "electrode_size":
+        sizes = sold_as(store)
+        return lambda said, printed: said == printed or printed in sizes.get(said, ())
+    if condition == "gas":
+        compositions = gases_of(store).compositions
+        return lambda said, printed: (
+            said == printed or holds(compositions[printed], compositions[said])
+        )
+    tree = _broader(store, condition)
+    return lambda said, printed: said == printed or printed in tree.get(said, ())
+
+
+@lru_cache(maxsize=8)
+def sold_as(store: Store) -> dict[str, frozenset[str]]:
+    """Return for every size label the labels under which the same size is sold.
+
+    >>> from weldref.data.store import open_store
+    >>> sorted(sold_as(open_store())["3/32 in"])
+    ['2.4 mm', '2.5 mm']
+    """
+    found: dict[str, set[str]] = defaultdict(set)
+    for row in store.rows("SELECT size, also_sold_as FROM electrode_sizes"):
+        for other in filter(None, (row["also_sold_as"] or "").split("; ")):
+            found[row["size"]].add(other)
+            found[other].add(row["size"])
+    return {size: frozenset(others) for size, others in found.items()}
+
+
+@lru_cache(maxsize=128)
+def _broader(store: Store, condition: str) -> dict[str, frozenset[str]]:
+    """Return every term of a condition's tree with itself and all broader terms."""
+    if condition not in TREE_OF:
+        return {}
+    rows = store.rows(
+        "SELECT term, list(broader) AS broader FROM broader_terms WHERE tree = $tree GROUP BY term",
+        {"tree": TREE_OF[condition][0]},
+    )
+    return {row["term"]: frozenset(row["broader"]) for row in rows}
+
+
+def _split_thickness(rows: tuple[Match, ...]) -> _Split:
+    """Part rows at the edges of their bands: each answer is a span of thickness with equal rows."""
+    banded = [(m, band) for m in rows if "thickness" in m.assumed and (band := band_of(m.row))]
+    rest = tuple(m for m in rows if all(m is not one for one, _ in banded))
+    found: list[tuple[float | None, float | None, tuple[Match, ...]]] = []
+    for low, high, probe in _spans([edge for _, band in banded for edge in band[:2]]):
+        holding = tuple(m for m, band in banded if _holds(band, probe))
+        if found and [*map(id, found[-1][2])] == [*map(id, holding)]:
+            found[-1] = (found[-1][0], high, holding)
+        else:
+            found.append((low, high, holding))
+    parts = tuple(
+        (_span(holding, low, high), (*(_stated(m, "thickness") for m in holding), *rest))
+        for low, high, holding in found
+        if holding
+    )
+    return _Split("thickness", parts, rest)
+
+
+def _spans(
+    edges: Iterable[float | None],
+) -> list[tuple[float | None, float | None, float]]:
+    """List each edge and each span between edges, with a thickness that stands for it."""
+    merged: list[float] = []
+    for edge in sorted({edge for edge in edges if edge is not None}):
+        if not merged or edge > merged[-1] * (1 + SLACK):
+            merged.append(edge)
+    spans: list[tuple[float | None, float | None, float]] = [(None, merged[0], merged[0] / 2)]
+    for low, high in zip(merged, [*merged[1:], None], strict=True):
+        spans += [(low, low, low), (low, high, (low + high) / 2 if high else low * 2)]
+    return spans
+
+
+def _holds(band: Band, probe: float) -> bool:
+    if band.nominal and band.low is not None:
+        return abs(band.low / probe - 1) < SLACK
+    return inside(probe, *band)
+
+
+def _span(rows: Sequence[Match], low: float | None, high: float | None) -> str:
+    """Write a span of thickness with the edges as the rows print them."""
+    first = rows[0]
+    own = band_of(first.row)
+    for match in rows:
+        band = band_of(match.row)
+        if band and band.low == low and band.high == high:
+            return match.state("thickness")
+    unit = first.row["thickness_unit"]
+    if own is None or unit == "gauge":
+        return first.state("thickness")
+    factor = 0.0254 if unit == "in" else 0.001
+
+    def shown(edge: float) -> str:
+        return f"{edge / factor:.4g}"
+
+    if low is None and high is not None:
+        return f"up to {shown(high)} {unit}"
+    if high is None and low is not None:
+        return f"over {shown(low)} {unit}"
+    if low is not None and low == high:
+        return f"{shown(low)} {unit}"
+    return f"{shown(low or 0)} to {shown(high or 0)} {unit}"
