@@ -69,7 +69,9 @@ class QualificationRules(Reference):
     process: str = text("AWS letters of the process, or all; empty where it is not about one")
     iso_4063: str = text("ISO 4063 numbers, where printed")
     application: str = text("kind of work or equipment, where the rule is limited to one")
-    level: str = choice("level of ISO 15614-1, where the rule holds for one", ("1", "2"), empty=True)
+    level: str = choice(
+        "level of ISO 15614-1, where the rule holds for one", ("1", "2"), empty=True
+    )
     runs: str = choice("runs of the test weld, where it matters", ("single", "multi"), empty=True)
     transfer_mode: str = reference(
         "transfer mode, where the rule is limited to one", "transfer_modes.term", empty=True

@@ -66,7 +66,9 @@ class MinimumFillet(Reference):
     unit: str = choice("unit of thickness and leg", LENGTH_UNITS)
     thickness_basis: str = text("which part's thickness counts")
     scope: str = text("the code under which the row binds")
-    loading: str = choice("loading it applies to; empty: not stated", ("static", "cyclic"), empty=True)
+    loading: str = choice(
+        "loading it applies to; empty: not stated", ("static", "cyclic"), empty=True
+    )
 
     class Config(Table.Config):
         name = "minimum_fillet"
