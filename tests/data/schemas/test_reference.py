@@ -223,7 +223,7 @@ def test_gauges_follow_the_statute_from_its_weights() -> None:
         assert row.thickness_mm == pytest.approx(25.4 * row.thickness_in, abs=1e-7)
 
 
-# What curating must not change
+# What no edit may change
 
 
 def test_grades_and_marks_are_the_known_words() -> None:

@@ -326,7 +326,9 @@ class Cautions(Table):
         empty=True,
         many=True,
     )
-    environment: str = choice("surroundings that call for it", ("under water",), empty=True)
+    environment: str = choice(
+        "surroundings that call for it", ("under water", "in service"), empty=True
+    )
     wording: str = key("the caution in one or two sentences")
     source_id: str = source_id()
     locator: str = locator()

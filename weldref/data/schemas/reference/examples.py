@@ -28,6 +28,7 @@ EXAMPLE_TOPICS = (
     "constitution",
     "cooling",
     "cracking",
+    "cup_size",
     "cutting",
     "deposition",
     "designation",
