@@ -11,8 +11,8 @@ from typing import Any, Protocol
 from weldref.data.own import OwnTables, chosen
 from weldref.errors import InputError
 
-INSIDE, OUTSIDE, BAD_INPUT, NOTHING = 0, 1, 2, 3
-"""Exit codes: all inside; low, high or sources differ; bad input; no published range."""
+INSIDE, OUTSIDE, BAD_INPUT, NOTHING, DEPENDS = 0, 1, 2, 3, 4
+"""Exit codes: all inside; low, high or sources differ; bad input; no published range; depends."""
 
 SITUATION = {
     "process": "welding or cutting process: GMAW, mig, SMAW, stick ...",
@@ -24,6 +24,8 @@ SITUATION = {
     "joint": "fillet, butt, T, lap, square groove ...",
     "position": "flat, 1G, 3F, vertical up, PF ...",
     "polarity": "DCEP, DCEN, AC",
+    "tungsten": "class of the tungsten: 2 % lanthanated, EWTh-2, pure ...",
+    "code": "code of the work, whose rows bind under it alone: AWS D1.1, ASME B31.3 ...",
     "gas": "75/25, C25, 98 Ar / 2 O2, argon, M21 ...",
 }
 
@@ -51,10 +53,11 @@ class Command(Protocol):
 def exit_code(verdict: str) -> int:
     """Turn the word of a verdict into the exit code.
 
-    >>> exit_code("inside"), exit_code("high"), exit_code("no published range")
-    (0, 1, 3)
+    >>> exit_code("inside"), exit_code("high"), exit_code("depends")
+    (0, 1, 4)
     """
-    return {"inside": INSIDE, "no published range": NOTHING}.get(verdict, OUTSIDE)
+    codes = {"inside": INSIDE, "no published range": NOTHING, "depends": DEPENDS}
+    return codes.get(verdict, OUTSIDE)
 
 
 def add_json(parser: argparse.ArgumentParser) -> None:

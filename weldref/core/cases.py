@@ -165,12 +165,12 @@ class Cases:
             return Settled(words.pop(), min(nearest, default=0.0))
         ask = Ask(
             best.condition,
-            tuple(Answer(v, s.word, s.by, _ids(kept)) for v, kept, s in found),
-            Answer("", rest.word, rest.by, _ids(best.rest)),
+            tuple(Answer(v, s.word, s.by, ids_of(kept)) for v, kept, s in found),
+            Answer("", rest.word, rest.by, ids_of(best.rest)),
         )
         cases = [_case(best.condition, value, kept, s) for value, kept, s in found]
         if best.rest:
-            cases.append([Case({best.condition: ""}, rest.word, rest.by, _ids(best.rest))])
+            cases.append([Case({best.condition: ""}, rest.word, rest.by, ids_of(best.rest))])
         return Settled("depends", None, ask, tuple(case for listed in cases for case in listed))
 
     def _one_word(self, rows: Sequence[Match], si: float) -> str | None:
@@ -226,14 +226,15 @@ class _Split:
         return len(self.parts) > 1 or bool(self.rest)
 
 
-def _ids(rows: Sequence[Match]) -> tuple[str, ...]:
+def ids_of(rows: Sequence[Match]) -> tuple[str, ...]:
+    """Return the keys of rows."""
     return tuple(match.row["window_id"] for match in rows)
 
 
 def _case(condition: str, value: str, kept: tuple[Match, ...], settled: Settled) -> list[Case]:
     if settled.cases:
         return [replace(case, when={condition: value, **case.when}) for case in settled.cases]
-    return [Case({condition: value}, settled.word, settled.by, _ids(kept))]
+    return [Case({condition: value}, settled.word, settled.by, ids_of(kept))]
 
 
 def _document_says(matches: Sequence[Match], si: float) -> tuple[str, float]:

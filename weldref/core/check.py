@@ -113,6 +113,7 @@ def check(
     polarity: str | None = None,
     gas: str | None = None,
     tungsten: str | None = None,
+    code: str | None = None,
     under_water: bool = False,
     units: UnitSystem = "us",
     grade: str = "memory",
@@ -125,6 +126,8 @@ def check(
     ----------
     process, transfer_mode, material, electrode, joint, position, polarity, gas, tungsten
         The situation, in any common spelling; leave out what is not known.
+    code
+        The code or specification of the work, for example "AWS D1.1".
     diameter, thickness
         With a unit, as an inch fraction, or bare in the unit system of `units`.
     under_water
@@ -173,6 +176,7 @@ def check(
         polarity=polarity,
         gas=gas,
         tungsten=tungsten,
+        code=code,
         under_water=under_water,
         units=units,
     )

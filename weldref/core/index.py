@@ -25,7 +25,7 @@ NOMINAL = 0.02
 """A thickness printed as one nominal size also serves its twin in the other unit system
 (3.2 mm for 1/8 in); the greatest difference between two such names, as a share."""
 
-UNSTATABLE = ("technique", "pass", "other_condition", "scope")
+UNSTATABLE = ("technique", "pass", "other_condition")
 """Conditions that a situation cannot state: where a row has one, it is always an assumption."""
 
 CONDITIONS = (*TREE_OF, "electrode_size", "gas", "environment", "thickness", *UNSTATABLE)

@@ -34,6 +34,9 @@ Fit = Literal["exact", "near", "broad"]
 USUAL_TECHNIQUES = ("manual", "semiautomatic")
 """How a hand welder works: a row for it asks for nothing special."""
 
+SPECIAL = (*UNSTATABLE, "scope")
+"""Conditions of which a row asks for something unusual: unmet, it only makes a question."""
+
 APART = ("preheat", "interpass")
 """Quantities of which a metal that stands apart inherits nothing from a broader metal."""
 
@@ -118,11 +121,11 @@ class Match:
 
     @property
     def special(self) -> tuple[str, ...]:
-        """The conditions of the row that no situation states: it never decides alone."""
+        """The unmet conditions under which the row never decides alone: a technique, a code."""
         return tuple(
             name
-            for name in UNSTATABLE
-            if name in self.codes
+            for name in SPECIAL
+            if self.codes.get(name, 0) < 0
             and not (name == "technique" and self.row[name] in USUAL_TECHNIQUES)
         )
 

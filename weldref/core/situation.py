@@ -27,7 +27,7 @@ LABELS = {
     "technique": "technique",
     "pass": "pass",
     "other_condition": "condition",
-    "scope": "specification",
+    "scope": "code",
     "environment": "surroundings",
 }
 """The conditions of a row and what a person calls them."""
@@ -124,6 +124,7 @@ def describe(
     polarity: str | None = None,
     gas: str | None = None,
     tungsten: str | None = None,
+    code: str | None = None,
     under_water: bool = False,
     units: UnitSystem = "us",
 ) -> Situation:
@@ -135,6 +136,8 @@ def describe(
         The open store.
     process, transfer_mode, material, electrode, joint, position, polarity, gas, tungsten
         Any common spelling.
+    code
+        The code or specification of the work: rows that bind under it alone then speak.
     diameter, thickness
         A number with a unit, an inch fraction, a sheet gauge ("11 ga", US standard) or a bare
         number, which is read in inches or millimetres as `units` says.
@@ -156,6 +159,7 @@ def describe(
         "position": position,
         "polarity": polarity,
         "tungsten_class": tungsten,
+        "scope": code,
     }
     terms = {name: vocabulary.term(name, typed[name] or "") for name in TREE_OF if typed[name]}
     notes = [term.read_as for term in terms.values() if term.read_as]

@@ -22,6 +22,7 @@ TREE_OF = {
     "position": ("positions", "position"),
     "polarity": ("polarities", "polarity"),
     "tungsten_class": ("tungsten_terms", "tungsten"),
+    "scope": ("specifications", "code"),
 }
 
 

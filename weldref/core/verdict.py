@@ -27,6 +27,7 @@ from weldref.core.cases import (
     Settled,
     Word,
     compare_value,
+    ids_of,
     most_specific,
 )
 from weldref.core.lookup import (
@@ -265,7 +266,7 @@ class Evidence:
         self.general = tuple(m for m in kept if m.bounds and not m.special)
         self.conditional = tuple(m for m in kept if m.special and not m.bounds)
         self._cases = Cases(store, self.deciding)
-        self._conditional = Cases(store, self.conditional)
+        self._conditional = _by_special(store, self.conditional)
 
     def settle(self, si: float) -> Settled:
         """Return the word for a value in SI.
@@ -295,20 +296,25 @@ class Evidence:
         return min(((word, by) for limit, word, by in found if not limit), key=lambda one: one[1])
 
     def _with_conditional(self, settled: Settled, si: float) -> Settled:
+        """Turn an answer into a question where rows under a special condition say otherwise."""
         if not self.conditional or settled.word in ("inside", "depends", "sources differ"):
             return settled
-        special = self._conditional.settle(si)
-        windows = any(m.row["basis"] != "limit" for m in self.conditional)
-        if settled.word != "no published range" and not (special.word == "inside" and windows):
-            return settled
-        first = self.conditional[0]
-        name = first.special[0]
-        answers = tuple(
-            Answer(value, word, by, ids) for value, word, by, ids in _by_state(self.conditional, si)
+        found = [(stated, cases.settle(si), cases.matches) for stated, cases in self._conditional]
+        rescued = any(
+            one.word == "inside" and any(m.row["basis"] != "limit" for m in rows)
+            for _, one, rows in found
         )
-        other = Answer("", settled.word, settled.by)
-        cases = tuple(Case({name: a.value}, a.verdict, a.by, a.rows) for a in answers)
-        return Settled("depends", None, Ask(name, answers, other), cases)
+        if settled.word != "no published range" and not rescued:
+            return settled
+        answers = tuple(
+            Answer(", ".join(stated.values()), one.word, one.by, ids_of(rows))
+            for stated, one, rows in found
+        )
+        cases = tuple(Case(stated, one.word, one.by, ids_of(rows)) for stated, one, rows in found)
+        name = next(iter(found[0][0]))
+        return Settled(
+            "depends", None, Ask(name, answers, Answer("", settled.word, settled.by)), cases
+        )
 
     def judge(self, value: Value) -> Judgement:
         """Judge a value, with distances in its own unit and the rows beside it."""
@@ -330,20 +336,12 @@ class Evidence:
         )
 
 
-def _by_state(
-    matches: Sequence[Match], si: float
-) -> list[tuple[str, Word, float, tuple[str, ...]]]:
-    """Return what rows under a special condition say of a value, one answer for each state."""
-    stated: dict[str, list[Match]] = defaultdict(list)
+def _by_special(store: Store, matches: Sequence[Match]) -> list[tuple[dict[str, str], Cases]]:
+    """Gather rows under a special condition by what they ask for, the askable ones first."""
+    gathered: dict[tuple[tuple[str, str], ...], list[Match]] = defaultdict(list)
     for match in matches:
-        said = " and ".join(match.state(condition) for condition in match.special)
-        stated[said].append(match)
-    found: list[tuple[str, Word, float, tuple[str, ...]]] = []
-    for said, rows in stated.items():
-        answers = [compare_value(m.row["min_si"], m.row["max_si"], si) for m in rows]
-        word, by = min(answers, key=lambda answer: answer[1])
-        found.append((said, word, by, tuple(m.row["window_id"] for m in rows)))
-    return found
+        gathered[tuple((name, match.state(name)) for name in match.special)].append(match)
+    return [(dict(stated), Cases(store, rows)) for stated, rows in gathered.items()]
 
 
 def _in_unit(by: float | None, factor: float) -> float | None:

@@ -21,6 +21,7 @@ TREES = (
     "joints",
     "positions",
     "polarities",
+    "specifications",
 )
 """Vocabulary tables whose terms form trees."""
 

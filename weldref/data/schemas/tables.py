@@ -47,6 +47,7 @@ def table_models() -> dict[str, tuple[str, type[Table]]]:
         vocabulary.Joints,
         vocabulary.Positions,
         vocabulary.Polarities,
+        vocabulary.Specifications,
         vocabulary.Gases,
         vocabulary.GasComponents,
         vocabulary.ElectrodeSizes,

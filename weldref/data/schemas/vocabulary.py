@@ -71,6 +71,18 @@ class Joints(Term):
         name = "joints"
 
 
+class Specifications(Term):
+    """Codes, specifications and manuals under which alone a row binds."""
+
+    spellings: str = text("what people type for it, separated by '; '", many=True)
+    remark: str = text("what a reader should know")
+
+    class Config(Table.Config):
+        """Name of the table."""
+
+        name = "specifications"
+
+
 class Polarities(Term):
     """Current types and polarities."""
 

@@ -69,7 +69,9 @@ class Windows(Table):
         ("under water", "in service"),
         empty=True,
     )
-    scope: str = text("what the row binds under, if not in general: a specification, a test sheet")
+    scope: str = reference(
+        "specification under which alone the row binds", "specifications.term", empty=True
+    )
     other_condition: str = text("a further condition that no column holds")
     quantity: str = reference("what the row is about", "quantities.quantity")
     min: float = number("lower end, in unit", unit_in="unit", empty=True)
