@@ -111,6 +111,7 @@ class TungstenClasses(Term):
 class Processes(Term):
     """Welding and cutting processes: AWS letters with ISO 4063 numbers."""
 
+    work: str = choice("what the process does", ("welding", "cutting"))
     iso_4063: str = text("reference number of ISO 4063")
     spellings: str = text("what people type for it, parted by '; '", many=True)
     source_id: str = source_id()
