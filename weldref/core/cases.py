@@ -107,7 +107,8 @@ def compare_value(
 def most_specific(matches: Sequence[Match]) -> list[Match]:
     """Drop a row where another of the same document states more of the situation.
 
-    A limit is dropped only for a limit: a recommendation never lifts it.
+    A row that adds a condition is kept beside a general one: which of them holds is a question,
+    until the condition is said. A limit is dropped only for a limit: a recommendation never lifts it.
     """
 
     def outdone(one: Match, other: Match) -> bool:
@@ -117,8 +118,7 @@ def most_specific(matches: Sequence[Match]) -> list[Match]:
             return False
         nearer = [other.codes[n] <= one.codes[n] for n in one.matched]
         closer = [other.codes[n] < one.codes[n] for n in one.matched]
-        more = other.matched > one.matched or other.assumed < one.assumed
-        return all(nearer) and (more or any(closer))
+        return all(nearer) and (other.matched > one.matched or any(closer))
 
     return [m for m in matches if not any(outdone(m, other) for other in matches)]
 

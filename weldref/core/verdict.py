@@ -264,10 +264,10 @@ class Evidence:
         kept = [m for rows in by_document(matches, system).values() for m in rows]
         self.deciding = tuple(m for m in kept if not m.bounds and not m.special)
         self.general = tuple(m for m in kept if m.bounds and not m.special)
-        self.conditional = tuple(m for m in kept if m.special and not m.bounds)
+        self.conditional = tuple(m for m in kept if m.special)
         self._cases = Cases(store, self.deciding)
         self.lone = self._lone_driver()
-        self._conditional = _by_special(store, self.conditional)
+        self._conditional = _by_special(store, [m for m in self.conditional if not m.bounds])
 
     def settle(self, si: float) -> Settled:
         """Return the word for a value in SI.
@@ -315,7 +315,7 @@ class Evidence:
 
     def _with_conditional(self, settled: Settled, si: float) -> Settled:
         """Turn an answer into a question where rows under a special condition say otherwise."""
-        if not self.conditional or settled.word in ("inside", "depends", "sources differ"):
+        if not self._conditional or settled.word in ("inside", "depends", "sources differ"):
             return settled
         found = [(stated, cases.settle(si), cases.matches) for stated, cases in self._conditional]
         rescued = any(
