@@ -108,7 +108,8 @@ def most_specific(matches: Sequence[Match]) -> list[Match]:
     """Drop a row where another of the same document states more of the situation.
 
     A row that adds a condition is kept beside a general one: which of them holds is a question,
-    until the condition is said. A limit is dropped only for a limit: a recommendation never lifts it.
+    until the condition is said. A limit is dropped only for a limit: a recommendation never
+    lifts it.
     """
 
     def outdone(one: Match, other: Match) -> bool:
