@@ -42,7 +42,7 @@ def build(folder: Path, digest: str, path: str, own: OwnTables | None) -> duckdb
         marks = ["_file", "_line", "_own"]
         marked = frame.assign(own=frame["_own"]) if own and name in OWN_TABLES else frame
         connection.register("frame", marked.drop(columns=marks))
-        truths = [c for c in frame.columns if c.endswith(("_inclusive", "_machine"))]
+        truths = [c for c in frame.columns if c.endswith(("_inclusive", "_machine", "leads"))]
         cast = ", ".join(f'"{c}"::BOOLEAN AS "{c}"' for c in truths)
         replaced = f" REPLACE ({cast})" if truths else ""
         connection.execute(f'CREATE TABLE "{name}" AS SELECT *{replaced} FROM frame')  # noqa: S608

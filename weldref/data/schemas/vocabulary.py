@@ -321,6 +321,20 @@ class Drivers(Table):
         unique = ["process", "quantity", "condition"]
 
 
+class CardQuantities(Table):
+    """What a bench card shows for a process, in the order in which it is set."""
+
+    process: str = reference("process, with its kinds", "processes.term")
+    quantity: str = reference("quantity on the card", "quantities.quantity")
+    leads: str = truth("whether a printed line has to hold it to lead the card", empty=False)
+
+    class Config(Table.Config):
+        """Name and key of the table."""
+
+        name = "card_quantities"
+        unique = ["process", "quantity"]
+
+
 class Cautions(Table):
     """The usual cautions and the processes, metals and gases that call for them."""
 
