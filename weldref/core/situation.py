@@ -94,6 +94,7 @@ def describe(
     position: str | None = None,
     polarity: str | None = None,
     gas: str | None = None,
+    tungsten: str | None = None,
     under_water: bool = False,
     units: UnitSystem = "us",
 ) -> Situation:
@@ -103,8 +104,8 @@ def describe(
     ----------
     store
         The open store.
-    process, transfer_mode, material, electrode, joint, position, polarity, gas
-        Any common spelling.
+    process, transfer_mode, material, electrode, joint, position, polarity, gas, tungsten
+        Any common spelling; `tungsten` is the class of the tungsten electrode.
     diameter, thickness
         A number with a unit, an inch fraction, a sheet gauge ("11 ga", US standard) or a bare
         number, which is read in inches or millimetres as `units` says.
@@ -125,6 +126,7 @@ def describe(
         "joint": joint,
         "position": position,
         "polarity": polarity,
+        "tungsten_class": tungsten,
     }
     terms = {name: vocabulary.term(name, typed[name] or "") for name in TREE_OF if typed[name]}
     notes = [term.read_as for term in terms.values() if term.read_as]

@@ -21,6 +21,7 @@ TREE_OF = {
     "joint": ("joints", "joint"),
     "position": ("positions", "position"),
     "polarity": ("polarities", "polarity"),
+    "tungsten_class": ("tungsten_terms", "tungsten"),
 }
 
 
