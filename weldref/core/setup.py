@@ -97,6 +97,7 @@ class _Rules:
     """The rules of a store by what they are asked for, and its labels of sizes in metres."""
 
     setup: tuple[_Rule, ...]
+    impossible: tuple[_Rule, ...]
     values: tuple[_Rule, ...]
     methods: tuple[_Rule, ...]
     metres: Mapping[str, float]
@@ -165,6 +166,25 @@ def cross_checks(
     rules = _rules(store)
     proposed = _with_sizes(rules, situation, values)
     return _sorted(_speaking(rules.values, rules, situation, proposed))
+
+
+def impossible(store: Store, situation: Situation) -> frozenset[str]:
+    """Return the rules that say of what was stated alone that it cannot be, whatever is set.
+
+    Examples
+    --------
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> len(impossible(store, describe(store, process="TIG", gas="CO2")))
+    1
+    >>> impossible(store, describe(store, process="TIG", gas="argon"))
+    frozenset()
+    """
+    rules = _rules(store)
+    return frozenset(
+        rule.finding.rule for rule in rules.impossible if _speaks(rule, rules, situation, {})
+    )
 
 
 def preheat_method(store: Store, situation: Situation) -> tuple[SetupFinding, ...]:
@@ -287,8 +307,10 @@ def _rules(store: Store) -> _Rules:
         for row in sizes
         if row["inch"] is not None or row["mm"] is not None
     }
+    setup = tuple(rule for row, rule in read if not rule.quantity and row["topic"] != METHOD)
     return _Rules(
-        setup=tuple(rule for row, rule in read if not rule.quantity and row["topic"] != METHOD),
+        setup=setup,
+        impossible=tuple(rule for rule in setup if rule.finding.strength == "cannot be"),
         values=tuple(rule for _, rule in read if rule.quantity),
         methods=tuple(rule for row, rule in read if row["topic"] == METHOD),
         metres=metres,
@@ -296,7 +318,7 @@ def _rules(store: Store) -> _Rules:
 
 
 def _rule(row: Mapping[str, Any], units: Units) -> _Rule:
-    needs = tuple((name, _names(row[name])) for name in TREE_OF if row[name])
+    needs = tuple((name, _names(row[name])) for name in TREE_OF if row.get(name))
     unless = tuple(
         (name, _names(row[f"unless_{name}"])) for name in TREE_OF if row.get(f"unless_{name}")
     )
