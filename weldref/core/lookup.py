@@ -329,6 +329,9 @@ def _drivers(
     quantity = row["quantity"]
     process = situation.terms["process"].name if "process" in situation.terms else row["process"]
     drivers = drivers_of(traits, process, quantity) or drivers_of(traits, row["process"], quantity)
+    position = situation.terms.get("position")
+    if position and row["position"] in position.passes_through:
+        return ("position",), ()  # what holds for a part of the weld never passes the whole
     spoken = [conditions for conditions in drivers if not codes.keys().isdisjoint(conditions)]
     if drivers and not spoken:
         return tuple(conditions[0] for conditions in drivers), ()
