@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Literal
 
+from weldref.core.gas import gases_of
 from weldref.core.index import (
     ASSUMED,
     CONTRADICTS,
@@ -20,7 +21,6 @@ from weldref.core.index import (
     Index,
     Standing,
     each,
-    gases_of,
     index_of,
     sold_as,
 )
@@ -392,6 +392,9 @@ def _drivers(
     quantity = row["quantity"]
     process = situation.terms["process"].name if "process" in situation.terms else row["process"]
     drivers = drivers_of(traits, process, quantity) or drivers_of(traits, row["process"], quantity)
+    position = situation.terms.get("position")
+    if position and row["position"] in position.passes_through:
+        return ("position",), ()  # what holds for a part of the weld never passes the whole
     spoken = [conditions for conditions in drivers if not codes.keys().isdisjoint(conditions)]
     if drivers and not spoken:
         return tuple(conditions[0] for conditions in drivers), ()
