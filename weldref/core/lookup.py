@@ -143,7 +143,7 @@ class Match:
     @property
     def bounds(self) -> bool:
         """Whether the row can only fail a value: it is broad, or one side of a machine setting."""
-        one_sided = self.row["min"] is None or self.row["max"] is None
+        one_sided = (self.row["min"] is None) != (self.row["max"] is None)
         return bool(self.ignores) or (self.set_on_machine and one_sided)
 
     def state(self, name: str) -> str:
@@ -375,10 +375,8 @@ def drivers_of(traits: Traits, process: str | None, quantity: str) -> tuple[tupl
     >>> drivers_of(traits_of(open_store()), "SMAW", "current")
     (('electrode_size',), ('filler_class',))
     """
-    return (
-        *traits.drivers.get((process or "", quantity), ()),
-        *traits.drivers.get(("", quantity), ()),
-    )
+    named = (process, "") if process else ("",)
+    return tuple(one for name in named for one in traits.drivers.get((name, quantity), ()))
 
 
 def _drivers(

@@ -192,7 +192,7 @@ def describe(
         if not sizes:
             notes.append(f"no table has the electrode size {size}")
     if thickness not in (None, ""):
-        length, note = plate_thickness(store, thickness, units)
+        length, note = plate_thickness(store, thickness, units, terms.get("material"))
         notes += [note] if note else []
     gas_name = composition = None
     if gas:
@@ -242,16 +242,28 @@ def electrode_size(
     return label, same
 
 
+GAUGED = ("steel", "stainless steel", "wrought iron", "cast iron")
+"""The metals for which US standard gauge is made: sheet and plate of iron and steel."""
+
+
 def plate_thickness(
-    store: Store, typed: str | float | None, units: UnitSystem
+    store: Store, typed: str | float | None, units: UnitSystem, material: Term | None = None
 ) -> tuple[Value, str]:
-    """Read a thickness; a gauge number is taken as US standard gauge (15 U.S.C. 206), aloud."""
+    """Read a thickness; a gauge number is taken as US standard gauge (15 U.S.C. 206), aloud.
+
+    That table is for iron and steel and the only one here: what is returned beside the thickness
+    says so where the metal is another or was not stated.
+    """
     text = str(typed).strip()
     if match := re.fullmatch(r"(\d+)\s*(?:ga|gauge|gage)\.?", text, re.IGNORECASE):
         inches = _gauges(store).get(match[1])
         if inches is None:
             raise InputError(f"thickness: gauge {match[1]} is not in the US standard gauge table")
         note = f"{match[1]} gauge read as US standard gauge, {inches:g} in (15 U.S.C. 206)"
+        if material is None:
+            note += "; a gauge depends on the metal: this is for iron and steel"
+        elif not set(GAUGED) & set(material.broader):
+            note += f"; this is for iron and steel, not {material.name}: give inches or millimetres"
         return Value(inches, "in", inches * 0.0254, f"{match[1]} gauge"), note
     value = Units(store).parse(text, "length", "in" if units == "us" else "mm", "thickness")
     refuse_implausible(store, "base_metal_thickness", "thickness", value)
