@@ -132,6 +132,16 @@ class Index:
                 bits &= ~rows
         return bits
 
+    def nearly_applying(self, standings: dict[str, Standing], most: int) -> int:
+        """Return the rows that one to `most` stated conditions contradict; `most` is 1 or 2."""
+        once = twice = more = 0
+        for standing in standings.values():
+            bits = standing.contradicting
+            more |= twice & bits
+            twice = (twice & ~bits) | (once & bits)
+            once = (once & ~bits) | (bits & ~(twice | more))
+        return (once | twice) & ~more if most > 1 else once & ~twice & ~more
+
     def codes(self, number: int, standings: dict[str, Standing]) -> dict[str, int]:
         """Return how one row stands to each condition that it states."""
         found = {}

@@ -435,7 +435,7 @@ def neighbours(
     """
     near = [
         match
-        for match in compare(store, situation, quantity, grade)
+        for match in _nearly(store, situation, quantity, grade)
         if not match.applies
         and match.gives_verdict
         and not match.ignores
@@ -460,6 +460,14 @@ def neighbours(
             seen.add(statement)
             different.append(neighbour)
     return different[:most]
+
+
+def _nearly(store: Store, situation: Situation, quantity: str, grade: str) -> list[Match]:
+    accepted = accepted_grades(grade)
+    index = index_of(store, "windows", quantity)
+    standings = index.standings(situation)
+    numbers = each(index.nearly_applying(standings, 2))
+    return _matches(index, numbers, standings, situation, accepted)
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import time
 from pathlib import Path
 
 DATASET_VERSION = "1.0.0"
@@ -35,8 +36,29 @@ def digest_of(folder: Path, pattern: str = "**/*.csv") -> str:
     >>> digest_of(datasets_folder(), "windows/*.csv") == digest_of(datasets_folder())
     False
     """
+    paths = sorted(folder.glob(pattern))
+    stats = [path.stat() for path in paths]
+    seen = tuple((s.st_ino, s.st_size, s.st_mtime_ns, s.st_ctime_ns) for s in stats)
+    key = (folder, pattern, tuple(paths), seen)
+    if key in _digests:
+        return _digests[key]
     total = hashlib.sha256()
-    for path in sorted(folder.glob(pattern)):
+    for path in paths:
         total.update(path.relative_to(folder).as_posix().encode() + b"\0")
         total.update(hashlib.sha256(path.read_bytes()).digest())
-    return total.hexdigest()
+    digest = total.hexdigest()
+    # A file written just now may be written again within one tick of its clock.
+    newest = max((stat.st_ctime_ns for stat in stats), default=0)
+    if time.time_ns() - newest > SETTLED_NS:
+        if len(_digests) > MOST_DIGESTS:
+            _digests.clear()
+        _digests[key] = digest
+    return digest
+
+
+SETTLED_NS = 2_000_000_000
+"""Nanoseconds after which a file's times tell its content."""
+
+MOST_DIGESTS = 64
+
+_digests: dict[object, str] = {}
