@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any, Literal
 
 from weldref.core.gas import gases_of
@@ -73,7 +73,7 @@ class Assumption:
         return f"printed for {self.value}, sold as the same size as {self.said}"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Match:
     """One row of the windows with how each of its conditions stands to the situation.
 
@@ -102,12 +102,12 @@ class Match:
         """The conditions that do not fit."""
         return tuple(name for name, code in self.codes.items() if code == CONTRADICTS)
 
-    @property
+    @cached_property
     def matched(self) -> frozenset[str]:
         """The conditions that the row states and the situation meets."""
         return frozenset(name for name, code in self.codes.items() if code >= 0)
 
-    @property
+    @cached_property
     def assumed(self) -> frozenset[str]:
         """The conditions that the row adds to the situation."""
         return frozenset(n for n, code in self.codes.items() if code in (ASSUMED, NARROWER))

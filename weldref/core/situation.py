@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Hashable
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any
 
 from weldref.core.gas import Composition
@@ -46,7 +46,7 @@ TAKES = {
 """The kinds of filler metal that each process takes."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Situation:
     """The conditions that were given; what was left out is absent.
 
@@ -72,7 +72,7 @@ class Situation:
             return "under water"
         return "in service" if self.in_service else None
 
-    @property
+    @cached_property
     def stated(self) -> tuple[str, ...]:
         """The conditions that were stated, by the names of the windows' columns."""
         others = {
