@@ -15,8 +15,8 @@ from functools import lru_cache
 from typing import Literal
 
 from weldref.core.bands import SLACK, inside
-from weldref.core.gas import holds
-from weldref.core.index import ASSUMED, NARROWER, Band, band_of, gases_of
+from weldref.core.gas import gases_of, holds
+from weldref.core.index import ASSUMED, NARROWER, Band, band_of
 from weldref.core.lookup import Match
 from weldref.core.terms import TREE_OF, broader_of
 from weldref.data.store import Store

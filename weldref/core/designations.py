@@ -27,7 +27,10 @@ _FORMS_OF_METAL = tuple(
     for pattern, by in (
         # Who publishes the standard is no part of the grade.
         (r"\b(?:astm|asme|(?:aisi|sae)(?:[/-](?:aisi|sae))?)\b[\s-]*", ""),
-        (r"\b(?:(?:din|bs)\s+)?en[\s-]+(?:iso[\s-]+)?\d{3,5}(?:-\d+)?(?::\d{4})?\b[\s:,-]*(?=\w)", ""),
+        (
+            r"\b(?:(?:din|bs)\s+)?en[\s-]+(?:iso[\s-]+)?\d{3,5}(?:-\d+)?(?::\d{4})?\b[\s:,-]*(?=\w)",
+            "",
+        ),
         (r"\b(?:(?:en[\s-]+)?aw|aa)[\s-]*(?=\d{4}\b)", ""),
         (r"\bjis\s+(?=g\s?\d{4}|sus|ss)|\bg\s?\d{4}\b[\s:,-]+(?=\w)", ""),
         (r"\ben\s+(?=\d\.\d{4}\b)", ""),
@@ -74,9 +77,9 @@ _FLOW = re.compile(
 
 
 def plain(text: str) -> str:
-    """Write the signs of print as a keyboard has them: quotes, dashes, blanks, fractions.
+    r"""Write the signs of print as a keyboard has them: quotes, dashes, blanks, fractions.
 
-    >>> plain("1\\u00bd\\u2033"), plain("\\u215b\\u201d"), plain("3.2\\u2009mm")
+    >>> plain("1\u00bd\u2033"), plain("\u215b\u201d"), plain("3.2\u2009mm")
     ('1-1/2"', '1/8"', '3.2 mm')
     """
 

@@ -132,6 +132,26 @@ class Index:
                 bits &= ~rows
         return bits
 
+    def nearly_applying(self, standings: dict[str, Standing], most: int) -> int:
+        """Return the rows that a few stated conditions contradict, never process or surroundings.
+
+        `most` is the greatest number of conditions that may contradict.
+        """
+        by_number = [self.all] + [0] * most  # the rows that exactly so many contradict
+        for name, standing in standings.items():
+            for number in range(most, 0, -1):
+                by_number[number] &= ~standing.contradicting
+                if name not in ("process", "environment"):
+                    by_number[number] |= by_number[number - 1] & standing.contradicting
+            by_number[0] &= ~standing.contradicting
+        found = 0
+        for rows in by_number[1:]:
+            found |= rows
+        if "environment" not in standings:
+            for rows in self.values["environment"].values():
+                found &= ~rows
+        return found
+
     def codes(self, number: int, standings: dict[str, Standing]) -> dict[str, int]:
         """Return how one row stands to each condition that it states."""
         found = {}

@@ -28,7 +28,9 @@ _VALUE = re.compile(
 )
 _DIAMETER = re.compile(r"^\s*(?:[\u00d8\u00f8\u2300]|dia(?:m(?:eter)?)?\b\.?)\s*", re.IGNORECASE)
 # A comma is a decimal one where it cannot part thousands: "0,035" and "2,5", not "1,200".
-_DECIMAL_COMMA = re.compile(r"(?<![\d.,])(0*),(\d+)(?![\d,])|(?<![\d.,])(\d+),(\d{1,2}|\d{4,})(?![\d,])")
+_DECIMAL_COMMA = re.compile(
+    r"(?<![\d.,])(0*),(\d+)(?![\d,])|(?<![\d.,])(\d+),(\d{1,2}|\d{4,})(?![\d,])"
+)
 _GROUPED = re.compile(r"(?<=\d)[\u00a0\u2009\u202f](?=\d{3}(?!\d))")
 
 
@@ -74,9 +76,9 @@ def parse_number(text: str) -> float | None:
 
 
 def _typed(text: str) -> str:
-    """Write a number as a keyboard has it; a comma that may part thousands stays and is refused.
+    r"""Write a number as a keyboard has it; a comma that may part thousands stays.
 
-    >>> _typed("0,035"), _typed("1\\u00bc\\u2033"), _typed("1\\u2009200"), _typed("1,200")
+    >>> _typed("0,035"), _typed("1\u00bc\u2033"), _typed("1\u2009200"), _typed("1,200")
     ('0.035', '1-1/4"', '1200', '1,200')
     """
     text = plain(_GROUPED.sub("", text))

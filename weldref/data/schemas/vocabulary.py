@@ -20,7 +20,6 @@ from weldref.data.schemas.fields import (
     truth,
 )
 
-
 SPELLINGS = (
     "what people type for it, parted by '; '; a word that may mean another term too stands at "
     "both with a ? behind it and is asked about"
