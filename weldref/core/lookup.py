@@ -433,16 +433,13 @@ def neighbours(
     The nearest printed rungs of thickness or size on both sides come first, then rows that fit
     all but one or two conditions.
     """
+    index = index_of(store, "windows", quantity)
+    standings = index.standings(situation)
+    numbers = each(index.nearly_applying(standings, most=2))
     near = [
         match
-        for match in _nearly(store, situation, quantity, grade)
-        if not match.applies
-        and match.gives_verdict
-        and not match.ignores
-        and "process" not in match.contradicted
-        and "environment" not in match.contradicted
-        and len(match.contradicted) <= 2
-        and match.matched
+        for match in _matches(index, numbers, standings, situation, accepted_grades(grade))
+        if match.gives_verdict and not match.ignores and match.matched
     ]
     found = [*_rungs(situation, near, store)]
     taken = {rung.match.row["window_id"] for rung in found}
@@ -460,14 +457,6 @@ def neighbours(
             seen.add(statement)
             different.append(neighbour)
     return different[:most]
-
-
-def _nearly(store: Store, situation: Situation, quantity: str, grade: str) -> list[Match]:
-    accepted = accepted_grades(grade)
-    index = index_of(store, "windows", quantity)
-    standings = index.standings(situation)
-    numbers = each(index.nearly_applying(standings, 2))
-    return _matches(index, numbers, standings, situation, accepted)
 
 
 @dataclass(frozen=True, slots=True)

@@ -174,8 +174,8 @@ def describe(
     terms: dict[str, Term] = {}
     for name, text in typed.items():
         if text:
-            takes = TAKES.get(terms["process"].name, ()) if "process" in terms else ()
-            terms[name] = vocabulary.term(name, text, takes)
+            kinds = TAKES.get(terms["process"].name, ()) if "process" in terms else ()
+            terms[name] = vocabulary.term(name, text, kinds)
     notes = [term.read_as for term in terms.values() if term.read_as]
     # A condition is taken from its own field alone, here and in a log of ten million rows.
     if process and not transfer_mode and process != terms["process"].name:
