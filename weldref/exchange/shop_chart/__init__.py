@@ -1,6 +1,6 @@
 """A shop's own chart: typed in minutes, checked cell by cell, kept as own tables."""
 
-from weldref.exchange.shop_chart.check import Checked, checked, problems, titles_of, unit_for
+from weldref.exchange.shop_chart.check import Checked, checked, problems, titles_for, unit_for
 from weldref.exchange.shop_chart.folder import load, make_folder, names, remove, save
 from weldref.exchange.shop_chart.grid import (
     empty_chart,
@@ -47,6 +47,6 @@ __all__ = [
     "remove",
     "save",
     "short_name",
-    "titles_of",
+    "titles_for",
     "unit_for",
 ]

@@ -20,7 +20,7 @@ from weldref.core.situation import (
     plate_thickness,
     refuse_implausible,
 )
-from weldref.core.terms import TREE_OF, quantity_choices
+from weldref.core.terms import TREE_OF, Vocabulary, quantity_choices
 from weldref.core.units import Units, Value
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -33,6 +33,7 @@ from weldref.exchange.shop_chart.model import (
     LONGEST_TEXT,
     MOST_COLUMNS,
     MOST_ROWS,
+    SIZE_OF,
     Chart,
     Column,
     Problem,
@@ -128,7 +129,7 @@ def checked(store: Store, chart: Chart) -> Checked:
     found: list[Problem] = [*_about(chart)]
     common, terms = _conditions(store, chart, found)
     names = [column.name for column in chart.columns]
-    titles = titles_of(store)
+    titles = titles_for(store, chart)
     for name in names:
         if name not in titles:
             found.append(
@@ -152,6 +153,25 @@ def checked(store: Store, chart: Chart) -> Checked:
     found += _compared(titles, lines)
     found.sort(key=lambda one: (one.row or 0, not one.refused))
     return Checked(tuple(lines), tuple(dict.fromkeys(found)))
+
+
+def titles_for(store: Store, chart: Chart) -> dict[str, str]:
+    """Name every column as a chart of this process calls it.
+
+    >>> from weldref.data.store import open_store
+    >>> titles_for(open_store(), Chart("x", "", conditions={"process": "tig"}))["diameter"]
+    'tungsten size'
+    """
+    return _titles(store, chart.conditions.get("process", ""))
+
+
+@lru_cache(maxsize=64)
+def _titles(store: Store, process: str) -> dict[str, str]:
+    titles = titles_of(store)
+    with suppress(InputError):
+        term = Vocabulary(store).term("process", process).name
+        return titles | {"diameter": SIZE_OF.get(term, titles["diameter"])}
+    return titles
 
 
 # A store holds one content of the tables for good: what is kept by store cannot go stale.
@@ -292,7 +312,7 @@ def _line(
     thickness = size = None
     asides: dict[str, str] = {}
     settings: list[Setting] = []
-    titles = titles_of(store)
+    titles = titles_for(store, chart)
     for column in chart.columns:
         name, text = column.name, typed.get(column.name, "")
         if not text or name not in titles:
@@ -303,7 +323,7 @@ def _line(
             if name == "thickness":
                 thickness = _thickness(store, plain, unit)
             elif name == "diameter":
-                size = _size(store, plain, unit)
+                size = _size(store, plain, unit, titles[name])
             elif name in KEYS:
                 stored = _condition(store, name, plain, number, found)
                 if stored is not None:
@@ -316,7 +336,7 @@ def _line(
         except InputError as error:
             found.append(_of(error, number, titles[name], text))
     if not typed.get("thickness") and not typed.get("diameter"):
-        said = "neither thickness nor diameter is given; give one of them"
+        said = "neither thickness nor size is given; give one of them"
         found.append(Problem(number, "row", "", said))
     elif not settings and len(found) == before:
         said = "no setting is typed in; the row is left out"
@@ -392,7 +412,7 @@ def _thickness(store: Store, text: str, unit: str) -> Band:
     return Band(found.low, found.high, label.label, ends[0], ends[-1])
 
 
-def _size(store: Store, text: str, unit: str, called: str = LABELS["diameter"]) -> str:
+def _size(store: Store, text: str, unit: str, called: str) -> str:
     """Find the label under which a size is sold."""
     found = parse_quantity(text, "length")
     _unit_said(found, text, called, unit)

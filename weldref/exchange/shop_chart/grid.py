@@ -15,7 +15,7 @@ from weldref.core.terms import Vocabulary
 from weldref.core.units import UnitSystem
 from weldref.data.store import Store
 from weldref.errors import InputError
-from weldref.exchange.shop_chart.check import dimensions, titles_of, unit_for
+from weldref.exchange.shop_chart.check import dimensions, titles_for, titles_of, unit_for
 from weldref.exchange.shop_chart.model import (
     CONDITIONS,
     LABELS,
@@ -159,7 +159,7 @@ def grid_of(store: Store, chart: Chart) -> list[list[str]]:
 def heading(store: Store, chart: Chart, column: Column) -> str:
     """Write what stands above a column: its name and the unit of bare numbers."""
     unit = unit_for(store, chart, column)
-    title = titles_of(store).get(column.name, column.name)
+    title = titles_for(store, chart).get(column.name, column.name)
     return f"{title} ({unit})" if unit else title
 
 

@@ -32,11 +32,17 @@ LABELS = {
     "position": "position",
     "joint": "joint",
     "thickness": "thickness",
-    "diameter": "electrode or wire diameter",
+    "diameter": "electrode size",
     "filler_size": "filler rod",
     "cup": "cup or tip",
 }
 """What a person calls the conditions and columns that are no quantities."""
+
+SIZE_OF = {
+    "GMAW": "wire size", "FCAW": "wire size", "FCAW-G": "wire size", "FCAW-S": "wire size",
+    "SAW": "wire size", "GTAW": "tungsten size", "PAW": "tungsten size",
+}  # fmt: skip
+"""What a chart of a process calls the size of its electrode."""
 
 _WIRE = ("thickness", "diameter", "wire_feed_speed", "voltage", "current", "travel_speed")
 _CUT = ("thickness", "cup")
@@ -44,6 +50,7 @@ COLUMNS = {
     "SMAW": ("thickness", "electrode", "diameter", "current", "voltage", "travel_speed"),
     "GMAW": (*_WIRE, "gas_flow"),
     "FCAW": (*_WIRE, "gas_flow"),
+    "FCAW-G": (*_WIRE, "gas_flow"),
     "FCAW-S": (*_WIRE, "electrode_extension"),
     "SAW": _WIRE,
     "GTAW": (
