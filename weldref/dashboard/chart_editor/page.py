@@ -29,7 +29,7 @@ CSS = """
 .checks .refused b { color: #8a2c0d; }
 .st-key-chart-board { display: flex; flex-flow: row wrap; gap: 1rem 2rem; }
 .st-key-chart-board > .st-key-chart-sheet, .st-key-chart-board > :has(> .st-key-chart-sheet) {
-  flex: 3 1 32rem; min-width: 0; width: auto; }
+  flex: 3 1 46rem; min-width: 0; width: auto; }
 .st-key-chart-board > .st-key-chart-checks, .st-key-chart-board > :has(> .st-key-chart-checks) {
   flex: 1 1 16rem; min-width: 0; width: auto; }
 .st-key-chart-about, .st-key-chart-conditions { display: grid; gap: .6rem .8rem;
@@ -61,7 +61,9 @@ def draw(store: Store) -> None:
         "<header><h1>What does our own chart say?</h1><p>Type in the chart from the machine's "
         "door. It is shown beside published rows, marked as your own.</p></header>"
     )
-    folder = store.own.folder if store.own else None
+    # Asked anew: a store is kept by its content, and another folder may have held the same.
+    named = own.chosen()
+    folder = named.folder if named else None
     here = at_this_machine()
     state.begin(folder if here else None, st.session_state.get("units", "us"))
     # Always there, whatever is in them: a grid that moves to another place loses the focus.
@@ -93,8 +95,8 @@ def at_this_machine() -> bool:
     """
     headers = st.context.headers
     host = urlsplit(f"//{headers.get('Host') or HERE[0]}").hostname
-    near = st.context.ip_address in (None, *HERE)
-    return near and host in HERE and not headers.get("X-Forwarded-For")
+    near = st.context.ip_address
+    return near in (None, *HERE) and host in HERE and not headers.get("X-Forwarded-For")
 
 
 def _tell_where(folder: Path | None, *, here: bool) -> None:
@@ -270,7 +272,9 @@ def _draw_grid(store: Store) -> None:
         num_rows="dynamic",
         hide_index=False,
         column_config={
-            name: st.column_config.TextColumn(head, max_chars=state.LONGEST_CELL, default="")
+            name: st.column_config.TextColumn(
+                head, max_chars=state.LONGEST_CELL, default="", pinned=name == "thickness"
+            )
             for name, head in heads.items()
         },
         alt="Settings of the chart",

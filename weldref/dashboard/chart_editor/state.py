@@ -35,7 +35,7 @@ def begin(folder: Path | None, units: UnitSystem) -> None:
 
 
 def fill(chart: Chart, draft: str = "", note: str = "") -> None:
-    """Put a chart into the fields; what was there is left as its draft."""
+    """Put a chart into the fields; the rows that were there are left as a draft of their own."""
     state: Any = st.session_state
     for name in LINES:
         state[f"chart-{name}"] = getattr(chart, name)
@@ -44,9 +44,11 @@ def fill(chart: Chart, draft: str = "", note: str = "") -> None:
         state[f"chart-{name}"] = chart.conditions.get(name) or None
     state["chart-columns"] = [column.name for column in chart.columns]
     state[_UNITS_OF] = {column.name: column.unit for column in chart.columns if column.unit}
+    if draft:
+        state[_DRAFT], state[_WRITTEN] = draft, shop_chart.as_json(chart)
+    elif state.get(_ROWS) or _DRAFT not in state:
+        state[_DRAFT], state[_WRITTEN] = drafts.new_key(), ""
     state[_ROWS] = [dict(row) for row in chart.rows]
-    state[_DRAFT] = draft or drafts.new_key()
-    state[_WRITTEN] = shop_chart.as_json(chart) if draft else ""
     state["chart-note"] = note
     state.pop("chart-asked", None)
     _turn()
@@ -145,6 +147,7 @@ def discard(folder: Path | None, key: str | None = None) -> None:
     if folder:
         drafts.discard(folder, key or st.session_state[_DRAFT])
     if key is None:
+        st.session_state[_WRITTEN] = ""
         units: UnitSystem = st.session_state["chart-units"]
         fill(Chart("", date.today().isoformat(), units, columns=shop_chart.columns_for("")))
 

@@ -6,7 +6,7 @@ import csv
 import io
 import sys
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import replace
 from pathlib import Path
@@ -25,9 +25,9 @@ from weldref.exchange.shop_chart.check import (
 from weldref.exchange.shop_chart.model import (
     ASIDE,
     CONDITIONS,
+    KEYS,
     Chart,
     Column,
-    columns_for,
     plain_text,
     short_name,
 )
@@ -155,9 +155,7 @@ def load(store: Store, folder: Path, name: str) -> Chart:
     used = [unit for each in units.values() for unit in each] + [r["thickness_unit"] for r in rows]
     us = sum(u in ("in", "in/min", "ft3/h", "psi", "gauge") for u in used)
     system: Any = "metric" if sum(unit in metric for unit in used) > us else "us"
-    order = [column.name for column in columns_for(common.get("process", ""))]
-    present = {name for cells in lines.values() for name in cells}
-    wanted = [name for name in order if name in present] + sorted(present - set(order))
+    wanted = _order(lines.values())
     columns = tuple(
         Column(name, max(set(units[name]), key=units[name].count) if name in units else "")
         for name in wanted
@@ -307,6 +305,19 @@ def _ends(setting: Setting) -> dict[str, str]:
     basis = "general-practice" if one else "recommended"
     said = {name: number_text(value) for name, value in ends.items() if value is not None}
     return said | {"basis": basis}
+
+
+def _order(lines: Iterable[Mapping[str, str]]) -> list[str]:
+    """Put the columns of all rows into one order: conditions first, then as the rows have them."""
+    order: list[str] = []
+    for cells in lines:
+        at = 0
+        for name in cells:
+            if name not in order:
+                order.insert(at, name)
+            at = order.index(name) + 1
+    first = [name for name in (*KEYS, *ASIDE) if name in order]
+    return first + [name for name in order if name not in first]
 
 
 def _place_of(
