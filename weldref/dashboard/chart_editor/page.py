@@ -272,9 +272,7 @@ def _draw_grid(store: Store) -> None:
         num_rows="dynamic",
         hide_index=False,
         column_config={
-            name: st.column_config.TextColumn(
-                head, max_chars=state.LONGEST_CELL, default="", pinned=name == "thickness"
-            )
+            name: st.column_config.TextColumn(head, max_chars=state.LONGEST_CELL, default="")
             for name, head in heads.items()
         },
         alt="Settings of the chart",
