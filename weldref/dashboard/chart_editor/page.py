@@ -33,7 +33,7 @@ CSS = """
 .st-key-chart-board > .st-key-chart-checks, .st-key-chart-board > :has(> .st-key-chart-checks) {
   flex: 1 1 16rem; min-width: 0; width: auto; }
 .st-key-chart-about, .st-key-chart-conditions { display: grid; gap: .6rem .8rem;
-  grid-template-columns: repeat(auto-fill, minmax(min(10.6rem, 100%), 15rem)); align-items: end; }
+  grid-template-columns: repeat(auto-fill, minmax(min(10.6rem, 100%), 14.2rem)); align-items: end; }
 .st-key-chart-about > *, .st-key-chart-about > * > *, .st-key-chart-conditions > *,
 .st-key-chart-conditions > * > * { width: 100% !important; min-width: 0; }
 .st-key-chart-how > :last-child { flex: 1 1 20rem; min-width: min(20rem, 100%); }
