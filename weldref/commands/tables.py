@@ -29,7 +29,12 @@ def declare(command: Command) -> None:
     validate.add_argument("--tables", type=Path, metavar="DIR", help="a folder of own tables")
 
     new = command("new-table", run_new_table, "write an empty table of your own, with its columns")
-    new.add_argument("name", metavar="NAME", help="windows, sources or another table")
+    new.add_argument("name", nargs="?", metavar="NAME", help="windows, sources or another table")
+    new.add_argument("--chart", action="store_true", help="a chart to fill in for `chart add`")
+    new.add_argument("--process", default="", metavar="TEXT", help="of the chart: GMAW, tig ...")
+    new.add_argument(
+        "--units", choices=("us", "metric"), default="us", help="of the chart's headings (us)"
+    )
     new.add_argument(
         "-o", "--output", type=Path, required=True, metavar="FILE", help="ends in .csv or .xlsx"
     )
@@ -103,9 +108,16 @@ def run_validate(arguments: argparse.Namespace) -> int:
 
 def run_new_table(arguments: argparse.Namespace) -> int:
     """Write an empty table."""
-    from weldref.exchange.new_table import write_new_table
+    from weldref.exchange.new_table import write_new_chart, write_new_table
     from weldref.text import clean
 
+    if bool(arguments.name) == arguments.chart:
+        raise InputError("new-table: give the name of a table, or --chart")
+    if not arguments.chart and (arguments.process or arguments.units != "us"):
+        raise InputError("new-table: --process and --units belong to --chart")
+    if arguments.chart:
+        print(clean(write_new_chart(arguments.output, arguments.process, arguments.units)))
+        return INSIDE
     for path in write_new_table(arguments.name, arguments.output):
         print(clean(path))
     return INSIDE

@@ -23,6 +23,7 @@ PAGES = {
     "audits": "Audit",
     "explorer": "Tables",
     "calculators": "Formulas",
+    "chart_editor": "Our chart",
 }
 """Folder below `weldref/dashboard/` -> title; the first one opens without a path."""
 
@@ -39,7 +40,7 @@ def main() -> None:
         return
     keep_entries()
     pages = {
-        folder: st.Page(partial(_draw, folder, store), title=title, url_path=title.lower())
+        folder: st.Page(partial(_draw, folder, store), title=title, url_path=path_of(title))
         for folder, title in PAGES.items()
     }
     # Our own row of links: the built-in one hides in the side bar of a narrow screen.
@@ -67,6 +68,15 @@ def main() -> None:
         st.html(fragments.own_banner(own))
     opened.run()
     st.html(f'<p class="foot">weldref, tables {DATASET_VERSION}, {store.digest[:12]}</p>')
+
+
+def path_of(title: str) -> str:
+    """Write the path of a page's address.
+
+    >>> path_of("Our chart")
+    'our-chart'
+    """
+    return title.lower().replace(" ", "-")
 
 
 def _draw(folder: str, store: Store) -> None:

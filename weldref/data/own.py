@@ -7,6 +7,7 @@ table of limits has a gap, ``reference/known_gaps.csv``. Its rows stand beside t
 
 from __future__ import annotations
 
+import json
 import os
 from dataclasses import dataclass
 from pathlib import Path
@@ -183,6 +184,33 @@ def _read_config(path: Path) -> OwnTables | None:
     folder = path.parent / Path(section["folder"]).expanduser()
     mode: Any = section.get("mode", "beside")
     return OwnTables(folder, mode, str(path))
+
+
+def name_in_config(folder: str) -> Path:
+    """Name a folder of own tables in the user's config file; return that file.
+
+    Parameters
+    ----------
+    folder
+        The folder as seen from the config file, or as a whole path.
+
+    Raises
+    ------
+    InputError
+        If a config file is there already, or it cannot be written.
+    """
+    from weldref.files import write_whole
+
+    path = config_files()[1]
+    if path.exists():
+        raise InputError(f"{path}: it is there already; name the folder in its section [tables]")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise InputError(f"{path.parent}: it cannot be made: {error.strerror}") from error
+    # What JSON writes of a text, TOML reads as the same text.
+    write_whole(path, f"[tables]\nfolder = {json.dumps(folder)}\n".encode(), "config")
+    return path
 
 
 def part_rows(
