@@ -258,9 +258,7 @@ def outcomes(ask: Ask, readings: Iterable[Reading]) -> list[Outcome]:
     return found
 
 
-def _together(
-    row: Recalled, made: Sequence[Reading], edition: str | None, units: Units
-) -> Outcome:
+def _together(row: Recalled, made: Sequence[Reading], edition: str | None, units: Units) -> Outcome:
     judged = [(reading, judge(reading, row, edition, units)) for reading in made]
     # A copy of another edition says nothing of this one.
     of_this = [one for one in judged if one[1] != "other edition"]

@@ -118,7 +118,9 @@ def _stand_beside(connection: duckdb.DuckDBPyConnection, outcome: Outcome) -> bo
         return False
     unit = typed_units.pop()
     factor, shift = units[unit][2:]
-    if not _plausible(connection, row["quantity"], [v * factor + shift for v in found if v is not None]):
+    if not _plausible(
+        connection, row["quantity"], [v * factor + shift for v in found if v is not None]
+    ):
         return False
     si = {f"{name}_si": None if value is None else value * factor + shift
           for name, value in values.items()}  # fmt: skip
@@ -138,9 +140,7 @@ def _stand_beside(connection: duckdb.DuckDBPyConnection, outcome: Outcome) -> bo
     return True
 
 
-def _plausible(
-    connection: duckdb.DuckDBPyConnection, quantity: str, values: list[float]
-) -> bool:
+def _plausible(connection: duckdb.DuckDBPyConnection, quantity: str, values: list[float]) -> bool:
     """Tell whether values (SI) are among those that the trade ever sets; others are a slip."""
     (limit,) = fetch(
         connection,

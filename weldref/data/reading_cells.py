@@ -127,7 +127,8 @@ CELLS: dict[str, Columns] = {
                             free="condition", unit="unit"),
     "iso5817_limits": _c(
         "standard edition imperfection iso_6520 weld level thickness_min thickness_max",
-        "constant factor cap", "factor_of", units="constant=mm cap=mm thickness_min=mm thickness_max=mm",
+        "constant factor cap", "factor_of",
+        units="constant=mm cap=mm thickness_min=mm thickness_max=mm",
     ),
     "thermal_efficiency": _c("process iso_4063 kind material", "value", unit="unit"),
     "cooling_time_factors": _c("joint", "f2_min f2_max f3"),
@@ -147,7 +148,8 @@ CELLS: dict[str, Columns] = {
 }  # fmt: skip
 """The tables whose recalled rows can be asked for. Rows that hold sentences alone cannot."""
 
-_NAMES = {"min": "minimum", "max": "maximum", "typical": "single value"}
+_NAMES = {"min": "minimum", "max": "maximum", "typical": "single value", "to": "up to"}
+_UNITS_IN_NAMES = ("_ksi", "_mpa", "_in", "_oz_per_ft2", "_lb_per_ft2")
 _LABELS = {
     "other_condition": "condition",
     "filler_class": "filler",
@@ -214,7 +216,9 @@ class Recalled:
         return {asked.column: self.row[asked.column] for asked in self.cell.asked}
 
 
-def recalled(ask: Ask, source_id: str | None = None, *, every_grade: bool = False) -> list[Recalled]:
+def recalled(
+    ask: Ask, source_id: str | None = None, *, every_grade: bool = False
+) -> list[Recalled]:
     """List the recalled rows that can be asked for, of one document or of all.
 
     Parameters
@@ -307,11 +311,17 @@ def _asked(columns: Columns, row: Row) -> Iterator[Asked]:
             unit = units.get(column, "").replace("_", " ")
             if columns.unit:
                 unit = row[columns.unit] or ""
-            name = _NAMES.get(column) or column.replace("_", " ")
-            yield Asked(column, name, {"degF": "F", "degC": "C"}.get(unit, unit), "number")
+            yield Asked(column, _name(column), {"degF": "F", "degC": "C"}.get(unit, unit), "number")
     for column in columns.words:
         if row[column] is not None:
             yield Asked(column, column.replace("_", " "), "", "words")
+
+
+def _name(column: str) -> str:
+    """Write the name of a column as words: its unit stands beside it."""
+    for unit in _UNITS_IN_NAMES:
+        column = column.removesuffix(unit)
+    return " ".join(_NAMES.get(part, part) for part in column.split("_"))
 
 
 def _names(text: str, numbers: set[float], answers: set[str]) -> bool:
@@ -335,7 +345,7 @@ def row_id(table: str, row: Row) -> str:
 
 def _plain(value: Any) -> str:
     """Write a cell alike whether it comes from the store or from a CSV file."""
-    if value is None or value == "" or value != value:  # noqa: PLR0124  a frame's empty cell
+    if value is None or value == "":
         return ""
     if isinstance(value, bool):
         return str(value).lower()

@@ -314,7 +314,7 @@ def _locked(path: Path) -> Iterator[BinaryIO]:
 
             fcntl.flock(file, fcntl.LOCK_EX)
         file.seek(0)
-        yield file  # type: ignore[misc]
+        yield file
 
 
 def latest(readings: Iterable[Reading]) -> dict[tuple[str, str], list[Reading]]:

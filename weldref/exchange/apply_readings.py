@@ -12,14 +12,14 @@ import io
 import shutil
 import tempfile
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from weldref.data.fetch import Row
 from weldref.data.judge_readings import Outcome, outcomes
-from weldref.data.reading_cells import Recalled, recalled, row_id
+from weldref.data.reading_cells import recalled, row_id
 from weldref.data.readings import Reading, latest, read_file
 from weldref.data.schemas.tables import table_models
 from weldref.data.store import Store, open_store
@@ -98,21 +98,21 @@ def plan(files: Sequence[Path], folder: Path) -> Plan:
             )  # fmt: skip
         else:
             lifted.append(outcome)
-    known = {(row.cell.table, row.cell.row): row for row in recalled(store.rows, every_grade=True)}
+    known = {(row.cell.table, row.cell.row) for row in recalled(store.rows, every_grade=True)}
     waiting = {(row.cell.table, row.cell.row) for row in recalled(store.rows)}
     by_cell = latest(readings)
     gone = tuple(made[0] for cell, made in by_cell.items() if cell not in known)
-    already = [known[cell] for cell in by_cell if cell in known and cell not in waiting]
-    changed = _changed(folder, lifted, already, sources, by_cell) if lifted or already else {}
+    already = sum(cell in known and cell not in waiting for cell in by_cell)
+    changed = _changed(folder, lifted) if lifted else {}
     _check(folder, changed)
-    return Plan(tuple(lifted), tuple(for_a_person), gone, len(already), tuple(notes), changed)
+    return Plan(tuple(lifted), tuple(for_a_person), gone, already, tuple(notes), changed)
 
 
 def write(made: Plan, folder: Path) -> list[Path]:
     """Write what a plan changes, file by file; each is there whole or as before.
 
-    Documents come first, then the log, then the rows: whatever stops it in between, the tables
-    follow their schemas, and doing it again with the same files finishes it.
+    Documents come first, then the log, then the rows, then the description: whatever stops it
+    in between, the tables follow their schemas, and doing it again finishes it.
 
     Raises
     ------
@@ -149,9 +149,7 @@ def _read_elsewhere(store: Store, source_id: str) -> bool:
         "WHERE column_name = 'how_read' AND name <> 'sources' AND EXISTS (SELECT 1 FROM "
         "duckdb_columns() c WHERE c.table_name = name AND c.column_name = 'source_id')"
     )
-    parts = " UNION ALL ".join(
-        f"SELECT source_id, how_read FROM \"{row['name']}\"" for row in named
-    )
+    parts = " UNION ALL ".join(f'SELECT source_id, how_read FROM "{row["name"]}"' for row in named)
     return bool(
         store.rows(
             f"SELECT 1 FROM ({parts}) WHERE source_id = $id AND how_read <> 'memory' LIMIT 1",
@@ -160,29 +158,23 @@ def _read_elsewhere(store: Store, source_id: str) -> bool:
     )
 
 
-def _changed(
-    folder: Path,
-    lifted: Sequence[Outcome],
-    already: Sequence[Recalled],
-    sources: dict[str, Row],
-    by_cell: dict[tuple[str, str], list[Reading]],
-) -> dict[str, bytes]:
+def _changed(folder: Path, lifted: Sequence[Outcome]) -> dict[str, bytes]:
     """Return each file that changes, in the order in which it is written."""
     by_source: dict[str, list[Reading]] = {}
     for outcome in lifted:
         by_source.setdefault(outcome.recalled.cell.source_id, []).extend(outcome.readings)
-    files: dict[str, bytes] = {}
-    if by_source:
-        files["sources.csv"] = _edited(folder / "sources.csv", lambda row: _source(row, by_source))
-    files[CHANGES] = _log(folder / CHANGES, _entry(lifted, already, by_cell, sources))
-    places = {
-        (one.recalled.cell.table, one.recalled.cell.row): one for one in lifted
+    files = {
+        "sources.csv": _edited(folder / "sources.csv", lambda row: _source(row, by_source)),
+        CHANGES: _log(folder / CHANGES, _entry(lifted)),
     }
-    for table in dict.fromkeys(table for table, _ in places):
+    by_row = {(one.recalled.cell.table, one.recalled.cell.row): one for one in lifted}
+    for table in dict.fromkeys(table for table, _ in by_row):
+
+        def lift(row: dict[str, str], table: str = table) -> None:
+            _row(row, by_row.get((table, row_id(table, row))))
+
         for path in sorted(folder.glob(table_models()[table][0])):
-            files[path.relative_to(folder).as_posix()] = _edited(
-                path, lambda row, table=table: _row(row, places.get((table, row_id(table, row))))  # type: ignore[misc]
-            )
+            files[path.relative_to(folder).as_posix()] = _edited(path, lift)
     return {
         name: content
         for name, content in files.items()
@@ -190,7 +182,7 @@ def _changed(
     }
 
 
-def _edited(path: Path, edit: Any) -> bytes:
+def _edited(path: Path, edit: Callable[[dict[str, str]], None]) -> bytes:
     """Return a CSV file with some of its rows edited and the others as they stand."""
     with path.open(newline="", encoding="utf-8") as file:
         header, *rows = csv.reader(file)
@@ -225,38 +217,28 @@ def _row(row: dict[str, str], outcome: Outcome | None) -> None:
         row["status"] = ""
 
 
-def _entry(
-    lifted: Sequence[Outcome],
-    already: Sequence[Recalled],
-    by_cell: dict[tuple[str, str], list[Reading]],
-    sources: dict[str, Row],
-) -> str:
-    """Write a line for each document: rows, readers, copy, edition.
-
-    Rows that an earlier run of the same files has lifted are counted too, so that a run that
-    was stopped writes the same lines again.
-    """
-    per_source: dict[str, tuple[Counter[str], list[tuple[Reading, ...]]]] = {}
-    done = [(one.recalled.cell, one.readings) for one in lifted]
-    done += [(one.cell, tuple(by_cell[one.cell.table, one.cell.row])) for one in already]
-    for cell, made in done:
-        tables, all_made = per_source.setdefault(cell.source_id, (Counter(), []))
-        tables[cell.table] += 1
-        all_made.append(made)
+def _entry(lifted: Sequence[Outcome]) -> str:
+    """Write a line for each document: rows, readers, copy, edition."""
+    by_source: dict[str, list[Outcome]] = {}
+    for outcome in lifted:
+        by_source.setdefault(outcome.recalled.cell.source_id, []).append(outcome)
     lines = []
-    for source_id, (tables, all_made) in sorted(per_source.items()):
-        flat = [one for made in all_made for one in made]
-        twice = sum(len(made) > 1 for made in all_made)
-        listed = ", ".join(f"{table} {n}" for table, n in sorted(tables.items()))
-        readers = ", ".join(sorted({one.reader for one in flat}))
-        copies = ", ".join(sorted({one.copy for one in flat}))
-        editions = ", ".join(sorted({one.edition for one in flat}))
+    for source_id, found in sorted(by_source.items()):
+        made = [reading for outcome in found for reading in outcome.readings]
+        tables = Counter(outcome.recalled.cell.table for outcome in found)
+        twice = sum(len(outcome.readings) > 1 for outcome in found)
+        rows = _list(f"{n} of {table}" for table, n in tables.items())
         lines.append(
-            f"- {source_id}: {sum(tables.values())} rows lifted from memory to read ({listed}); "
-            f"read blind at the reading desk by {readers}, {twice} rows by two readers; copy: "
-            f"{copies}; edition {editions}."
+            f"- {source_id}: lifted from memory to read, {rows}; "
+            f"read blind at the reading desk by {_list({one.reader for one in made})}"
+            f"{f' ({twice} by two readers)' if twice else ''}; copy: "
+            f"{_list({one.copy for one in made})}; edition: {_list({one.edition for one in made})}."
         )
     return "\n".join(lines)
+
+
+def _list(words: Iterable[str]) -> str:
+    return ", ".join(sorted(words))
 
 
 def _log(path: Path, entry: str) -> bytes:

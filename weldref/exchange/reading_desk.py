@@ -8,7 +8,7 @@ only when the reader has answered every cell of the document.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -99,6 +99,11 @@ def documents(store: Store, readings: Iterable[Reading] = ()) -> list[Waiting]:
     return sorted(found, key=lambda one: one.once >= one.cells)
 
 
+def as_dict(one: Waiting) -> dict[str, Any]:
+    """Return plain values for JSON."""
+    return asdict(one)
+
+
 def queue(store: Store, source_id: str) -> tuple[Cell, ...]:
     """List the cells of a document, in the order of its tables.
 
@@ -124,6 +129,9 @@ def queue(store: Store, source_id: str) -> tuple[Cell, ...]:
         near = get_close_matches(source_id, known, n=3, cutoff=0.4)
         hint = f"did you mean {', '.join(near)}?" if near else "see weldref read --list"
         raise InputError(f"source: '{source_id}' is not known; {hint}")
+    if not any(one.source_id == source_id and one.printed for one in to_read(store)):
+        raise InputError(f"source: nothing printed stands behind the recalled rows of "
+                         f"'{source_id}', or it has none; see weldref read --list")  # fmt: skip
     left = by_eye(store.rows, source_id)
     rest = f" ({left} rows hold sentences, which cannot be read blind)" if left else ""
     raise InputError(f"source: '{source_id}' has no cell to read{rest}; see weldref read --list")
@@ -160,9 +168,7 @@ row of another edition belongs to another source
     queue(store, source_id)
     edition = text_in("edition", edition, needed=True)
     copy = text_in("copy", copy, needed=True)
-    (named,) = store.rows(
-        "SELECT edition FROM sources WHERE source_id = $id", {"id": source_id}
-    )
+    (named,) = store.rows("SELECT edition FROM sources WHERE source_id = $id", {"id": source_id})
     if not same_edition(edition, named["edition"]):
         raise InputError(
             f"edition: '{edition}' is not the edition that is asked for here, "
@@ -215,6 +221,8 @@ def record(
         for asked in cell.asked:
             typed[asked.column] = check_value(asked, (values or {}).get(asked.column, ""), units)
     place = text_in("place", place)
+    if said == "values" and not (place or cell.place):
+        raise InputError("place: none is noted for this cell; say where it stands in the copy")
     reading = Reading(
         cell.source_id, cell.table, cell.row, cell.words, said, sitting.reader,
         date.today().isoformat(), sitting.edition, sitting.copy, typed,
@@ -224,9 +232,33 @@ def record(
     return reading
 
 
-def left(
-    cells: Sequence[Cell], readings: Iterable[Reading], reader: str
-) -> tuple[Cell, ...]:
+def check(store: Store, cell: Cell, column: str, text: str) -> str:
+    """Return one value of a cell as typed, tidied.
+
+    Raises
+    ------
+    InputError
+        If it cannot be compared, in one sentence that names the value.
+    """
+    (asked,) = (one for one in cell.asked if one.column == column)
+    return text_in(asked.name, check_value(asked, text, units_of(store.rows)))
+
+
+def progress(cells: Sequence[Cell], readings: Iterable[Reading]) -> list[tuple[str, int]]:
+    """Say of each reader of some cells how many are left.
+
+    >>> progress([], [])
+    []
+    """
+    there = {(cell.table, cell.row) for cell in cells}
+    readers: dict[str, tuple[str, set[tuple[str, str]]]] = {}
+    for one in readings:
+        if one.cell in there:
+            readers.setdefault(one.by, (one.reader, set()))[1].add(one.cell)
+    return [(reader, len(there) - len(done)) for reader, done in readers.values()]
+
+
+def left(cells: Sequence[Cell], readings: Iterable[Reading], reader: str) -> tuple[Cell, ...]:
     """List the cells that a reader has not answered yet.
 
     >>> left([], [], "ab")
