@@ -8,6 +8,7 @@ one. The published tables stay as they are: these marks live in the store of thi
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from weldref.data.fetch import fetch
@@ -46,7 +47,7 @@ def add(connection: duckdb.DuckDBPyConnection, content: bytes, name: str) -> Non
     for table in ("windows", *(["own_windows"] if _has(connection, "own_windows") else [])):
         connection.execute(f'ALTER TABLE "{table}" ADD COLUMN local BOOLEAN DEFAULT false')
     connection.execute(
-        "CREATE TABLE local_readings(table_name VARCHAR, row_key VARCHAR, source_id VARCHAR, "
+        "CREATE TABLE local_readings(table_name VARCHAR, row_key VARCHAR, source VARCHAR, "
         "outcome VARCHAR, readers VARCHAR, read_on VARCHAR, edition VARCHAR, copy VARCHAR, "
         "place VARCHAR)"
     )
@@ -167,4 +168,18 @@ graded read and 1 row stands beside what was recalled)'
     return (
         f"local readings: {used['name']}, {used['digest'][:12]} (on this machine alone {lifted} "
         f"and {beside})"
+    )
+
+
+def rests_on(keys: Sequence[str]) -> str:
+    """Say that an answer rests on readings of this machine; nothing where it does not.
+
+    >>> rests_on(["a:001"])
+    'This answer rests on local readings, made on this machine and published nowhere: a:001.'
+    """
+    if not keys:
+        return ""
+    return (
+        "This answer rests on local readings, made on this machine and published nowhere: "
+        f"{', '.join(keys)}."
     )

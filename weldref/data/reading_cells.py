@@ -148,7 +148,8 @@ CELLS: dict[str, Columns] = {
 }  # fmt: skip
 """The tables whose recalled rows can be asked for. Rows that hold sentences alone cannot."""
 
-_NAMES = {"min": "minimum", "max": "maximum", "typical": "single value", "to": "up to"}
+_NAMES = {"min": "minimum", "max": "maximum", "typical": "single value", "to": "up to",
+          "co2": "CO2", "o2": "O2", "h2": "H2", "he": "He", "n2": "N2"}  # fmt: skip
 _UNITS_IN_NAMES = ("_ksi", "_mpa", "_in", "_oz_per_ft2", "_lb_per_ft2")
 _LABELS = {
     "other_condition": "condition",

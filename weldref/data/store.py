@@ -12,7 +12,7 @@ import shutil
 import sys
 import tempfile
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -238,3 +238,15 @@ def local_readings(store: Store) -> dict[str, Any] | None:
     True
     """
     return store.rows("SELECT * FROM readings_file")[0] if store.readings else None
+
+
+def read_here(store: Store, shown: Iterable[str]) -> list[str]:
+    """Return which of the rows of an answer were read on this machine alone, by their keys.
+
+    >>> read_here(open_store(), ["no-such:001"])
+    []
+    """
+    if store.readings is None:
+        return []
+    local = {row["window_id"] for row in store.rows("SELECT window_id FROM windows WHERE local")}
+    return [key for key in dict.fromkeys(shown) if key in local]
