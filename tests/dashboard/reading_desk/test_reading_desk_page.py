@@ -108,7 +108,7 @@ def test_skipped_cells_come_again_and_the_last_can_be_mended(file: Path) -> None
     typed(page, "25")
     for _ in range(8):
         press(page, "Other edition")
-    assert "You have skipped the 1 cells" in words(page)
+    assert "The cells that are left (1) you have skipped" in words(page)
     press(page, "Ask for them again")
     assert "cell 1 of 10" in words(page)
     assert [one.values.get("purge_oxygen") for one in read_file(file).found[:2]] == ["24", "25"]

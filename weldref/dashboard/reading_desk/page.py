@@ -128,7 +128,7 @@ def _read(store: Store, sitting: Sitting, readings: tuple[Reading, ...]) -> None
     skipped: list[str] = st.session_state[SKIPPED]
     waiting = [cell for cell in left if cell.row not in skipped]
     if not waiting:
-        st.html(f'<p class="note">You have skipped the {len(left)} cells that are left.</p>')
+        st.html(f'<p class="note">The cells that are left ({len(left)}) you have skipped.</p>')
         st.button("Ask for them again", key="desk-again", on_click=skipped.clear, type="primary")
         return
     before = [one for one in readings if one.by == sitting.reader.casefold()]
