@@ -15,6 +15,7 @@ from weldref.commands import (
     lookups,
     printing,
     publishing,
+    readings,
     tables,
 )
 from weldref.commands.options import BAD_INPUT, INSIDE, Parser, Run, add_own, own_of
@@ -38,7 +39,17 @@ def build_parser() -> Parser:
         made.set_defaults(run=run)
         return made
 
-    for module in (bench, lookups, computing, audits, printing, tables, charts, publishing):
+    for module in (
+        bench,
+        lookups,
+        computing,
+        audits,
+        printing,
+        tables,
+        charts,
+        publishing,
+        readings,
+    ):
         module.declare(command)
     dashboard = command("dashboard", run_dashboard, "open the dashboard on this machine")
     dashboard.add_argument("--address", default="127.0.0.1", help="to listen on (127.0.0.1)")

@@ -121,6 +121,8 @@ def _place(row: Row) -> str:
     place = f"{row.source_id}, {row.locator or 'place not noted'}"
     if row.own:
         place = f"own row: {place}"
+    if row.local:
+        place = f"read on this machine: {place}"
     if row.status:
         place += f" [{row.status}]"
     unsaid = [f"{LABELS[name]} {value}" for name, value in row.assumed.items()]

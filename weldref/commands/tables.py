@@ -6,7 +6,16 @@ import argparse
 from dataclasses import asdict
 from pathlib import Path
 
-from weldref.commands.options import INSIDE, Command, add_json, add_own, own_of, print_json
+from weldref.commands.options import (
+    INSIDE,
+    Command,
+    add_json,
+    add_own,
+    local_part,
+    own_of,
+    print_json,
+    print_local,
+)
 from weldref.errors import InputError
 
 
@@ -75,14 +84,16 @@ def run_tables(arguments: argparse.Namespace) -> int:
     else:
         listed = catalogue.tables(own)
         shown, plain = text.tables_text(listed), [asdict(row) for row in listed]
-    used = described(open_tables(own))
+    store = open_tables(own)
+    used = described(store)
     if arguments.json:
         answer = {"coverage" if arguments.coverage else "tables": plain, "own_tables": used}
-        print_json(own_tables.plain(answer, used))
+        print_json(own_tables.plain(answer, used) | local_part(store, ()))
     else:
         print(shown)
         if used:
             print("\n" + own_tables.line(used))
+        print_local(store, ())
     return INSIDE
 
 
@@ -132,13 +143,16 @@ def run_query(arguments: argparse.Namespace) -> int:
 
     own = own_of(arguments)
     answer = queries.run_query(arguments.sql, arguments.rows, own)
-    used = described(open_tables(own))
+    store = open_tables(own)
+    used = described(store)
     if arguments.json:
-        print_json(own_tables.plain(asdict(answer) | {"own_tables": used}, used))
+        said = own_tables.plain(asdict(answer) | {"own_tables": used}, used)
+        print_json(said | local_part(store, ()))
     else:
         print(text.table(answer.columns, answer.rows))
         if answer.cut:
             print(f"... more than {arguments.rows} rows; raise --rows to see them")
         if used:
             print("\n" + own_tables.line(used))
+        print_local(store, ())
     return INSIDE

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from html import escape
+from typing import Any
 
 from weldref.charts.ranges import shown_span, unit_sign
 from weldref.core.cautions import Caution
 from weldref.core.check import Together
 from weldref.core.situation import LABELS
 from weldref.core.verdict import Judgement, Reading, Row
+from weldref.data.local_readings import line as local_line
 from weldref.data.own import BY_OWN, line
 from weldref.text import verdict_word
 
@@ -136,6 +138,20 @@ def own_banner(own: dict[str, str]) -> str:
             "ranges, these own ones stand instead. Practice sheets and formulas use none of them."
         )
     return f'<p class="own" role="note"><b>{escape(line(own))}.</b> {says}</p>'
+
+
+def local_banner(used: dict[str, Any]) -> str:
+    """Say on every page which readings count on this machine.
+
+    >>> used = {"name": "r.jsonl", "digest": "0123456789abcdef", "raised": 2, "differing": 0}
+    >>> local_banner(used)[:68]
+    '<p class="own" role="note"><b>Local readings: r.jsonl, 0123456789ab '
+    """
+    text = local_line(used)
+    return (
+        f'<p class="own" role="note"><b>{escape(text[0].upper() + text[1:])}.</b> '
+        "They are published nowhere.</p>"
+    )
 
 
 def sentence(reading: Reading) -> str:
