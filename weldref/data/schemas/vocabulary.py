@@ -45,8 +45,9 @@ class Materials(Term):
     """Base metals from families to grades, with the groups of the codes."""
 
     stands_apart: str = choice(
-        "true: preheat, interpass and filler rows of a broader metal do not speak for this one "
-        "(hardenable steel, duplex, cast iron ...), unless a code's list names it; settings do",
+        "true: preheat, interpass and filler rows of a broader metal that has no such mark do not "
+        "speak for this one (hardenable steel, duplex, cast iron ...), unless a code's list names "
+        "it; settings do",
         ("true",),
         empty=True,
     )
