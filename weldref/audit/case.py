@@ -13,9 +13,10 @@ from weldref.core.lookup import Match, drivers_of, traits_of
 from weldref.core.situation import Situation, describe
 from weldref.core.terms import Vocabulary
 from weldref.core.units import Units, UnitSystem, Value
+from weldref.core.verdict import system_of
 from weldref.data.store import Store
 from weldref.errors import InputError
-from weldref.procedures.model import BaseMetal, Filler, Pass, Procedure, Range, Text
+from weldref.procedures.model import BaseMetal, Filler, Pass, Procedure, Range, Text, values
 
 _CLASS = re.compile(
     r"\b(?:E\d{4,5}[A-Z0-9-]*|E\d{2}T\d{0,2}-[A-Z0-9]+[CM]?|E\d{2}C-[A-Z0-9]+|ER\d{2,4}[A-Z0-9-]*"
@@ -144,12 +145,14 @@ class Case:
                     found.setdefault(name, place)
         return tuple(found.items())
 
-    def unread_in(self, metal: BaseMetal) -> tuple[Text, ...]:
-        """What of a base metal names none that is known: the whole, or single designations."""
+    def unread_in(self, metal: BaseMetal) -> tuple[tuple[Text, ...], str]:
+        """What of a base metal names none that is known, and as what the rest of it was taken."""
         written = _written(metal)
-        if written and not any(map(self._metals, written)):
-            return (written[0],)
-        return tuple(text for text in metal.designations if not self._metals(text))
+        said = next(filter(None, map(self._metals, written)), {})
+        if written and not said:
+            return (written[0],), ""
+        unread = tuple(text for text in metal.designations if not self._metals(text))
+        return unread, " and ".join(said)
 
     def _metals(self, text: Text) -> dict[str, str]:
         """The metals that a text names, one or two ("A36 to A572 Gr. 50"), with its place."""
@@ -354,9 +357,16 @@ class Case:
 
     @cached_property
     def system(self) -> UnitSystem:
-        """The unit system in which the document gives its thickness."""
-        given = next((r.unit for r in self.procedure.thickness if r.unit), "in")
-        return "metric" if given == "mm" else "us"
+        """The unit system of the document: that of its thickness, or of most of its values."""
+        thickness = next((r.unit for r in self.procedure.thickness if r.unit), "")
+        if thickness in ("in", "mm"):
+            return "metric" if thickness == "mm" else "us"
+        found = [
+            system_of(value.unit)
+            for _, value in values(self.procedure)
+            if isinstance(value, Range) and value.unit in self.units.by_spelling
+        ]
+        return "metric" if found.count("metric") > found.count("us") else "us"
 
     def situations(self, weld: Pass) -> Iterator[Situation]:
         """The situations of a pass: one for each metal and size; what is not known is left out."""

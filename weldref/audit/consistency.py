@@ -309,7 +309,7 @@ def gas_and_transfer(case: Case, this: Rule) -> Iterator[Finding]:
         for mode in case.transfer_modes(weld):
             if composition is None or process not in ("GMAW", "FCAW-G"):
                 continue
-            spray = "spray" in case.kinds("transfer_mode", mode.text.split(",")[0])
+            spray = {"spray", "pulsed spray"} & case.kinds("transfer_mode", mode.text.split(",")[0])
             if spray and set(composition) == {"CO2"}:
                 yield this.finding(
                     "contradiction",

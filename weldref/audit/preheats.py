@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from weldref.audit.case import Case
-from weldref.audit.finding import Finding, Rule, rule
+from weldref.audit.finding import Finding, Rule, Severity, rule
 from weldref.audit.published import cite, joined
+from weldref.core.index import UNSTATABLE
 from weldref.core.lookup import find
-from weldref.core.situation import Situation
+from weldref.core.situation import LABELS, Situation
 from weldref.core.units import Value
 from weldref.core.verdict import Reading, judge
 from weldref.procedures.model import Range
@@ -33,6 +34,7 @@ def preheat_by_method(case: Case, this: Rule) -> Iterator[Finding]:
     Tables of a code speak where the document names that code; where it names none and they
     differ, the question is which code governs. Metals of which the same is said share a finding.
     """
+    told: dict[Finding, list[tuple[Finding, Range, str, list[Situation]]]] = {}
     for minimum, thickness in _stated(case):
         value = case.value(minimum.low, minimum, "temperature") if minimum.low is not None else None
         if value is None:
@@ -40,12 +42,27 @@ def preheat_by_method(case: Case, this: Rule) -> Iterator[Finding]:
         said: dict[Finding, list[Situation]] = {}
         for situation in _situations(case, thickness):
             reading = _judged(case, situation, value)
-            said.setdefault(_say(case, this, minimum, reading), []).append(situation)
+            said.setdefault(_say(case, this, reading, minimum.unit), []).append(situation)
         for found, where in said.items():
-            metals = dict.fromkeys(s.given().get("material", "any metal") for s in where)
-            lead = f"preheat {minimum} for {', '.join(metals)}, {thickness}: "
-            details = f" ({joined(where)})" if found.severity == "outside" else ""
-            yield replace(found, what=f"{lead}{found.what}{details}")
+            same = replace(found, expected="", locator="")
+            told.setdefault(same, []).append((found, minimum, thickness, where))
+    for alike in told.values():
+        found, first, _, situations = alike[0]
+        lead = "; ".join(f"{_metals(where)} up to {thickness} with {minimum}"
+                         for _, minimum, thickness, where in alike)  # fmt: skip
+        details = f" ({joined(situations)})" if found.severity == "outside" else ""
+        yield replace(
+            found,
+            what=f"preheat of {lead}: {found.what}{details}",
+            place=first.place,
+            also_at=tuple(dict.fromkeys(m.place for _, m, _, _ in alike if m.place != first.place)),
+            value=", ".join(dict.fromkeys(str(minimum) for _, minimum, _, _ in alike)),
+            expected="; ".join(dict.fromkeys(f.expected for f, _, _, _ in alike if f.expected)),
+        )
+
+
+def _metals(where: list[Situation]) -> str:
+    return ", ".join(dict.fromkeys(s.given().get("material", "any metal") for s in where))
 
 
 def _situations(case: Case, thickness: str) -> Iterator[Situation]:
@@ -77,9 +94,8 @@ def _judged(case: Case, situation: Situation, value: Value) -> Reading:
     return kept if kept.verdict == "inside" else reading
 
 
-def _say(case: Case, this: Rule, minimum: Range, reading: Reading) -> Finding:
-    """Say what a minimum was judged to be, without metal and thickness."""
-    place, value = minimum.place, str(minimum)
+def _say(case: Case, this: Rule, reading: Reading, unit: str) -> Finding:
+    """Say what a minimum was judged to be, without metal, thickness and place."""
     rows = reading.rows or reading.general or reading.conditional
     grade = reading.grade or "memory"
     if reading.verdict in ("low", "high"):
@@ -88,43 +104,50 @@ def _say(case: Case, this: Rule, minimum: Range, reading: Reading) -> Finding:
         if reading.verdict == "high":
             after = "lower the preheat, or show why this table does not govern"
         return this.finding(
-            "outside", f"{rows[0].source} prints {printed}", place=place, value=value,
-            grade=grade, next_step=after, **cite(rows) | {"expected": printed},
+            "outside", f"{rows[0].source} prints {printed}",
+            grade=grade, next_step=after, **cite(case, rows, unit) | {"expected": printed},
         )  # fmt: skip
     if reading.verdict == "inside":
         return this.finding(
-            "note", "at least what is printed", place=place, value=value, grade=grade, **cite(rows)
+            "note", "at least what is printed", grade=grade, **cite(case, rows, unit)
         )
     if reading.verdict == "depends" and reading.ask is not None:
-        code = reading.ask.condition == "scope"
+        condition = reading.ask.condition
+        severity: Severity = "not checked" if condition in UNSTATABLE else "question"
+        code = condition == "scope"
         return this.finding(
-            "question",
-            "whether it is enough turns on the code, and the document names none"
-            if code
-            else "whether it is enough turns on what the document does not settle",
-            place=place, value=value, grade=grade,
+            severity,
+            f"whether it is enough turns on the {LABELS[condition]}, "
+            + ("and the document names none" if code else "which the document does not settle"),
+            grade=grade,
             next_step="say which code governs, and that its table was used"
             if code
             else "state it, and compare again",
-            **cite(rows) | {"expected": question(reading.ask, reading.unit)},
-        )  # fmt: skip
+            **cite(case, rows, unit) | {"expected": question(reading.ask, reading.unit)},
+        )
     if reading.verdict == "sources differ":
         return this.finding(
-            "question", "one published table asks for more, and another does not", place=place,
-            value=value, grade=grade, next_step="see which table governs", **cite(rows),
+            "question", "one published table asks for more, and another does not",
+            grade=grade, next_step="see which table governs", **cite(case, rows, unit),
         )  # fmt: skip
     recalled = reading.from_memory
+    if recalled is not None and recalled.verdict == "inside":
+        return this.finding(
+            "not checked", "only recalled tables fit, and it is at least what they ask",
+            grade="memory", next_step="look the preheat up in the governing code",
+            **cite(case, recalled.rows, unit),
+        )  # fmt: skip
     if recalled is not None and recalled.verdict == "low":
         return this.finding(
-            "question", "less than is recalled; nothing printed fits", place=place, value=value,
+            "question", "less than is recalled; nothing printed fits",
             grade="memory", next_step="look the preheat up in the governing code",
-            **cite(recalled.rows),
+            **cite(case, recalled.rows, unit),
         )  # fmt: skip
     named = bool(case.procedure.standards)
     return this.finding(
         "not checked",
         "no table that fits is held" + (" of the code named" if named else "") + ": not compared",
-        place=place, value=value, source_id="",
+        source_id="",
         next_step="look the preheat up in the governing code",
     )  # fmt: skip
 

@@ -10,6 +10,7 @@ from weldref.audit.case import GAS_PROCESSES, Case
 from weldref.audit.consistency import passes
 from weldref.audit.finding import Finding, Rule, Severity, rule
 from weldref.core.cases import Ask
+from weldref.core.index import UNSTATABLE
 from weldref.core.lookup import GRADES, find
 from weldref.core.situation import LABELS, Situation
 from weldref.core.verdict import Judgement, Reading, Row, judge
@@ -86,14 +87,14 @@ def published_range(case: Case, this: Rule) -> Iterator[Finding]:
     for kind in ("outside", "sources differ", "recalled", "inside"):
         shared: dict[Finding, list[Judged]] = {}
         for one in of_kind.get(kind, ()):
-            found = replace(_say(this, one), place="")
+            found = replace(_say(case, this, one), place="")
             # What needs no mending is told once whatever the values are.
             key = replace(found, value="") if kind == "inside" else found
             shared.setdefault(key, []).append(one)
         yield from (_told(found, alike) for found, alike in shared.items())
-    yield from _open(this, of_kind.get("depends", ()))
+    yield from _open(case, this, of_kind.get("depends", ()))
     yield from _nothing(case, this, judged)
-    for found, alike in _own(this, judged).items():
+    for found, alike in _own(case, this, judged).items():
         yield _told(found, alike)
 
 
@@ -153,9 +154,9 @@ def _against_memory(readings: Sequence[Reading]) -> list[Judgement]:
     return [judged for judged in recalled if judged.verdict in ("low", "high")]
 
 
-def _say(this: Rule, judged: Judged) -> Finding:
+def _say(case: Case, this: Rule, judged: Judged) -> Finding:
     """Say what the ends of a range were judged to be, without the pass and the situation."""
-    readings = judged.readings
+    readings, unit = judged.readings, judged.given.unit
     instead = readings[0].own
     kind = "own" if instead else "published"
     by_own = f", {BY_OWN}" if instead else ""
@@ -167,15 +168,22 @@ def _say(this: Rule, judged: Judged) -> Finding:
             f"{judged.name}: {' and '.join(j.verdict for j in outside)} of what is recalled; "
             + (f"nothing else is, {BY_OWN}" if instead else "nothing is published"),
             next_step="compare with the consumable maker's data",
-            **shown | cite(row for one in outside for row in one.rows or one.general),
+            **shown | cite(case, (row for one in outside for row in one.rows or one.general), unit),
             grade="memory",
         )
     severity: Severity
     if judged.kind == "outside":
-        severity, after = "outside", "justify by the test record or the maker's data, or mend"
         speaking = [r for r in readings if r.verdict in ("low", "high")]
-        words = " and ".join(f"{r.value:g} {r.unit} is {r.verdict} by {r.by:g} {r.unit}"
-                             for r in speaking)  # fmt: skip
+        opens = [_unsaid(r.rows or r.general) for r in speaking]
+        severity, after = "outside", "justify by the test record or the maker's data, or mend"
+        words = " and ".join(
+            f"{r.value:g} {r.unit} is {r.verdict} by {r.by:g} {r.unit}"
+            + (f" if {unsaid}" if unsaid and "" in opens else "")
+            for r, unsaid in zip(speaking, opens, strict=True)
+        )
+        if "" not in opens:
+            severity, after = "question", "state it, and compare again"
+            words += f" if {' or '.join(dict.fromkeys(opens))}, which the document leaves open"
         if not any(reading.rows for reading in speaking):
             words += " of a general range; nothing printed is for just this work"
     elif judged.kind == "sources differ":
@@ -192,11 +200,39 @@ def _say(this: Rule, judged: Judged) -> Finding:
         f"{judged.name}: {words}{by_own}",
         next_step=after,
         grade=speaking[0].grade or "memory",
-        **shown | cite(row for reading in speaking for row in reading.rows or reading.general),
+        **shown
+        | cite(
+            case, (row for reading in speaking for row in reading.rows or reading.general), unit
+        ),
     )
 
 
-def _open(this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]:
+def _unsaid(rows: Sequence[Row]) -> str:
+    """Name what has to hold for a value to be outside; empty if it is outside whatever holds.
+
+    That is so if a row adds nothing to what the document says, or if each adds the same
+    condition and the value is outside for every way in which that condition is printed.
+    """
+    added = [
+        # A filler metal that is stated stands for the metal that it is made for.
+        {n: v for n, v in row.assumed.items() if n != "material" or not _of_its_filler(row)}
+        for row in rows
+        if row.verdict != "inside"
+    ]
+    if not all(added):
+        return ""
+    names = set().union(*added)
+    if len(names) == 1 and len({str(each) for each in added}) > 1:
+        return ""
+    each = {" and ".join(f"{LABELS[name]} is {one[name]}" for name in one): None for one in added}
+    return " or ".join(list(each)[:MOST_ROWS])
+
+
+def _of_its_filler(row: Row) -> bool:
+    return "filler_class" in row.conditions and "filler_class" not in row.assumed
+
+
+def _open(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]:
     """Ask once for each condition on which answers turn and which the document leaves open."""
     asked: dict[str, list[tuple[Judged, Reading, Ask]]] = {}
     for one in judged:
@@ -212,18 +248,28 @@ def _open(this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]:
                            for (name, given), labels in named.items())  # fmt: skip
         first, reading, ask = turning[0]
         rows = reading.rows or reading.conditional
+        if condition in UNSTATABLE:  # what no document states is nothing to ask its author
+            severity: Severity = "not checked"
+            what = f"published only under a special {label}: {listed}"
+            after = "see whether that holds: "
+        else:
+            severity = "question"
+            what = (
+                f"whether these are inside turns on the {label}, which the document does not "
+                f"settle: {listed}"
+            )
+            after = f"state the {label}, or a window for each, and compare again: "
         yield this.finding(
-            "question",
-            f"whether these are inside turns on the {label}, which the document does not settle: "
-            f"{listed}",
+            severity,
+            what,
             place=first.given.place,
             also_at=[one.given.place for one, _, _ in turning],
             value=", ".join(dict.fromkeys(given for _, given in named)),
             grade=reading.grade or "memory",
-            next_step=f"state the {label}, or a window for each, and compare again",
-            **cite(rows) | {"expected": f"{first.name}, {reading.value:g} {reading.unit}: "
-                            + question(ask, reading.unit)},
-        )  # fmt: skip
+            next_step=f"{after}{first.name} {reading.value:g} {reading.unit}, "
+            f"{question(ask, reading.unit)}",
+            **cite(case, rows, reading.unit),
+        )
 
 
 def _nothing(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]:
@@ -240,9 +286,9 @@ def _nothing(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Findi
     parts = []
     for name, labels in silent.items():
         of = [
-            f"{label} (for {joined([one.situation for one in alike])})"
-            if (name, label) in compared
-            else label
+            label
+            + (f" for {joined([j.situation for j in alike])}" if (name, label) in compared else "")
+            + (" (inside what is recalled)" if all(map(_in_memory, alike)) else "")
             for label, alike in labels.items()
         ]
         parts.append(f"{name} of {', '.join(of)}")
@@ -259,7 +305,12 @@ def _nothing(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Findi
     )
 
 
-def _own(this: Rule, judged: Sequence[Judged]) -> dict[Finding, list[Judged]]:
+def _in_memory(judged: Judged) -> bool:
+    """Whether recalled rows hold both ends: they pass nothing."""
+    return all(r.from_memory and r.from_memory.verdict == "inside" for r in judged.readings)
+
+
+def _own(case: Case, this: Rule, judged: Sequence[Judged]) -> dict[Finding, list[Judged]]:
     """Tell what own rows say beside published ones: for information, whatever it is."""
     said: dict[Finding, list[Judged]] = {}
     for one in judged:
@@ -280,29 +331,45 @@ def _own(this: Rule, judged: Sequence[Judged]) -> dict[Finding, list[Judged]]:
             "note",
             f"{one.name}, own table ({OWN_DOCUMENT}{recalled}): {' and '.join(says)}",
             grade=grade,
-            **cite(rows),
+            **cite(case, rows, one.given.unit),
         )
         said.setdefault(found, []).append(one)
     return said
 
 
-def cite(rows: Iterable[Row]) -> dict[str, str]:
-    """Cite the rows a judgement rests on: each range as printed, and where the first stands."""
+def cite(case: Case, rows: Iterable[Row], unit: str) -> dict[str, str]:
+    """Cite the rows a judgement rests on: each range as printed, and where the first stands.
+
+    `unit` is the document's: a range printed in another is given in it as well.
+    """
     listed = list(rows)
     if not listed:
         return {"expected": "", "source_id": "", "locator": ""}
     speaking = [row for row in listed if row.verdict != "inside"] or listed
-    ranges = dict.fromkeys(_range(row) for row in speaking)
+    ranges = dict.fromkeys(_range(case, row, unit) for row in speaking)
     left = len(ranges) - MOST_ROWS
     shown = "; ".join(list(ranges)[:MOST_ROWS]) + (f"; and {left} more" if left > 0 else "")
     row = speaking[0]
     return {"expected": shown, "source_id": row.source_id, "locator": row.locator or ""}
 
 
-def _range(row: Row) -> str:
-    """Write a row's range with what it assumes beyond the document."""
+def _range(case: Case, row: Row, unit: str) -> str:
+    """Write a row's range, in the document's unit too, with what it assumes beyond it."""
+    text = span(row)
+    printed, wanted = (case.units.by_spelling.get(name) for name in (row.unit, unit))
+    if printed and wanted and printed.label != wanted.label:
+        ends = [
+            None
+            if end is None
+            else float(
+                f"{(end * printed.factor + printed.shift - wanted.shift) / wanted.factor:.3g}"
+            )
+            for end in (row.min, row.max, row.typical)
+        ]
+        own = replace(row, min=ends[0], max=ends[1], typical=ends[2], unit=wanted.label)
+        text += f", that is {span(own)}"
     more = ", ".join(f"{LABELS[name]} {value}" for name, value in row.assumed.items())
-    return f"{span(row)} (if {more})" if more else span(row)
+    return f"{text} (if {more})" if more else text
 
 
 def joined(situations: Sequence[Situation]) -> str:

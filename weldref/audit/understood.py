@@ -48,7 +48,18 @@ def understood(case: Case, this: Rule) -> Iterator[Finding]:
             next_step="write the process by its letters or its ISO 4063 number",
         )
     yield from _which_process(case, this)
-    metals = [text for metal in procedure.base_metals for text in case.unread_in(metal)]
+    for metal in procedure.base_metals:
+        unread, taken = case.unread_in(metal)
+        for text, places in _distinct(unread):
+            yield this.finding(
+                "not checked",
+                f"base metal '{text}' is not understood: "
+                + (f"taken as {taken}" if taken else "nothing was compared with it"),
+                place=places[0],
+                also_at=places[1:],
+                value=text,
+                next_step="write it by a designation that the terms hold, or check it by hand",
+            )
     fillers = [text for filler in procedure.fillers
                for text in (filler.classification or filler.text,) if text]  # fmt: skip
     fillers += [weld.filler_class for weld in procedure.passes if weld.filler_class]
@@ -65,7 +76,6 @@ def understood(case: Case, this: Rule) -> Iterator[Finding]:
     modes = [*procedure.transfer_modes]
     modes += [weld.transfer_mode for weld in procedure.passes if weld.transfer_mode]
     for called, texts in (
-        ("base metal", metals),
         ("filler metal", unknown_fillers),
         ("gas", [text for text in gases if not _is_gas(case, text)]),
         ("position", [text for text in positions if not case.positions_in(text.text)]),
