@@ -211,7 +211,8 @@ def _unsaid(rows: Sequence[Row]) -> str:
     """Name what has to hold for a value to be outside; empty if it is outside whatever holds.
 
     That is so if a row adds nothing to what the document says, or if each adds the same
-    condition and the value is outside for every way in which that condition is printed.
+    condition and the value is outside for every way in which that condition is printed; of
+    thickness there is always another than those printed.
     """
     added = [
         # A filler metal that is stated stands for the metal that it is made for.
@@ -222,7 +223,7 @@ def _unsaid(rows: Sequence[Row]) -> str:
     if not all(added):
         return ""
     names = set().union(*added)
-    if len(names) == 1 and len({str(each) for each in added}) > 1:
+    if len(names - {"thickness"}) == len(names) == 1 and len({str(each) for each in added}) > 1:
         return ""
     each = {" and ".join(f"{LABELS[name]} is {one[name]}" for name in one): None for one in added}
     return " or ".join(list(each)[:MOST_ROWS])

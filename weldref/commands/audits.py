@@ -105,7 +105,7 @@ def run_audit(arguments: argparse.Namespace) -> int:
     print(shown)
     if "findings" in outcomes:
         return OUTSIDE
-    return INSIDE if "no findings" in outcomes else NOTHING
+    return NOTHING if "not checked" in outcomes else INSIDE
 
 
 def run_audit_log(arguments: argparse.Namespace) -> int:
