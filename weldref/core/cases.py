@@ -11,14 +11,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Literal
 
 from weldref.core.bands import SLACK, inside
-from weldref.core.gas import holds
-from weldref.core.index import ASSUMED, NARROWER, Band, band_of, gases_of
+from weldref.core.gas import gases_of, holds
+from weldref.core.index import ASSUMED, NARROWER, Band, band_of, sold_as
 from weldref.core.lookup import Match
-from weldref.core.terms import TREE_OF
+from weldref.core.terms import TREE_OF, broader_of
 from weldref.data.store import Store
 
 Word = Literal["inside", "low", "high", "sources differ", "depends", "no published range"]
@@ -107,7 +106,9 @@ def compare_value(
 def most_specific(matches: Sequence[Match]) -> list[Match]:
     """Drop a row where another of the same document states more of the situation.
 
-    A limit is dropped only for a limit: a recommendation never lifts it.
+    A row that adds a condition is kept beside a general one: which of them holds is a question,
+    until the condition is said. A limit is dropped only for a limit: a recommendation never
+    lifts it.
     """
 
     def outdone(one: Match, other: Match) -> bool:
@@ -117,8 +118,7 @@ def most_specific(matches: Sequence[Match]) -> list[Match]:
             return False
         nearer = [other.codes[n] <= one.codes[n] for n in one.matched]
         closer = [other.codes[n] < one.codes[n] for n in one.matched]
-        more = other.matched > one.matched or other.assumed < one.assumed
-        return all(nearer) and (more or any(closer))
+        return all(nearer) and (other.matched > one.matched or any(closer))
 
     return [m for m in matches if not any(outdone(m, other) for other in matches)]
 
@@ -143,6 +143,18 @@ class Cases:
     def settle(self, si: float) -> Settled:
         """Return the word for a value in SI."""
         return self._settle(self.matches, si, 0)
+
+    def lone_answer(self, condition: str) -> str | None:
+        """Return the one value of a condition that every row adds, where nothing else is printed.
+
+        One span of thickness counts as one value, however many bands it is printed in.
+        """
+        if not self.matches or not all(condition in m.assumed for m in self.matches):
+            return None
+        parts = _split(self.store, self.matches, condition).parts
+        if len(parts) == 1:
+            return parts[0][0]
+        return _one_span(self.matches) if condition == "thickness" else None
 
     def _settle(self, rows: tuple[Match, ...], si: float, depth: int) -> Settled:
         if not rows:
@@ -288,36 +300,8 @@ def _goes_with(store: Store, condition: str) -> Callable[[str, str], bool]:
         return lambda said, printed: (
             said == printed or holds(compositions[printed], compositions[said])
         )
-    tree = _broader(store, condition)
+    tree = broader_of(store, TREE_OF[condition][0]) if condition in TREE_OF else {}
     return lambda said, printed: said == printed or printed in tree.get(said, ())
-
-
-@lru_cache(maxsize=8)
-def sold_as(store: Store) -> dict[str, frozenset[str]]:
-    """Return for every size label the labels under which the same size is sold.
-
-    >>> from weldref.data.store import open_store
-    >>> sorted(sold_as(open_store())["3/32 in"])
-    ['2.4 mm', '2.5 mm']
-    """
-    found: dict[str, set[str]] = defaultdict(set)
-    for row in store.rows("SELECT size, also_sold_as FROM electrode_sizes"):
-        for other in filter(None, (row["also_sold_as"] or "").split("; ")):
-            found[row["size"]].add(other)
-            found[other].add(row["size"])
-    return {size: frozenset(others) for size, others in found.items()}
-
-
-@lru_cache(maxsize=128)
-def _broader(store: Store, condition: str) -> dict[str, frozenset[str]]:
-    """Return every term of a condition's tree with itself and all broader terms."""
-    if condition not in TREE_OF:
-        return {}
-    rows = store.rows(
-        "SELECT term, list(broader) AS broader FROM broader_terms WHERE tree = $tree GROUP BY term",
-        {"tree": TREE_OF[condition][0]},
-    )
-    return {row["term"]: frozenset(row["broader"]) for row in rows}
 
 
 def _split_thickness(rows: tuple[Match, ...]) -> _Split:
@@ -337,6 +321,19 @@ def _split_thickness(rows: tuple[Match, ...]) -> _Split:
         if holding
     )
     return _Split("thickness", parts, rest)
+
+
+def _one_span(rows: Sequence[Match]) -> str | None:
+    """Write the span that the bands of rows make together; None if it has gaps or no ends."""
+    bands = [band for m in rows if (band := band_of(m.row))]
+    spans = [
+        (low, high, any(_holds(band, probe) for band in bands))
+        for low, high, probe in _spans([edge for band in bands for edge in band[:2]])
+    ]
+    held = [number for number, (_, _, holds_any) in enumerate(spans) if holds_any]
+    if held != list(range(held[0], held[-1] + 1)) or len(held) == len(spans):
+        return None
+    return _span(rows, spans[held[0]][0], spans[held[-1]][1])
 
 
 def _spans(

@@ -13,7 +13,7 @@ from functools import lru_cache
 from typing import Any, NamedTuple
 
 from weldref.core.bands import SLACK, inside
-from weldref.core.gas import Gases
+from weldref.core.gas import Gases, gases_of
 from weldref.core.situation import Situation
 from weldref.core.terms import TREE_OF
 from weldref.data.store import Store
@@ -120,6 +120,12 @@ class Index:
         bits = self.all
         for standing in standings.values():
             bits &= ~standing.contradicting
+        # A row that names no process is about welding: it says nothing of a cut.
+        if "process" in standings and situation.terms["process"].name in cutting(self.store):
+            named = 0
+            for rows in self.values["process"].values():
+                named |= rows
+            bits &= named
         # Work under water or on live equipment is never meant unless it is said.
         if "environment" not in situation.stated:
             for rows in self.values["environment"].values():
@@ -164,10 +170,18 @@ class Index:
         if name == "environment":
             return {v: 0 if v == situation.environment else CONTRADICTS for v in values}
         term = situation.terms[name]
+        partly = term.narrower | term.passes_through
         return {
-            value: term.broader.get(value, NARROWER if value in term.narrower else CONTRADICTS)
+            value: term.broader.get(value, NARROWER if value in partly else CONTRADICTS)
             for value in values
         }
+
+
+@lru_cache(maxsize=8)
+def cutting(store: Store) -> frozenset[str]:
+    """Return the processes that cut."""
+    rows = store.rows("SELECT term FROM processes WHERE work = 'cutting'")
+    return frozenset(row["term"] for row in rows)
 
 
 MOST_STANDINGS = 50_000
@@ -175,9 +189,19 @@ MOST_STANDINGS = 50_000
 
 
 @lru_cache(maxsize=8)
-def gases_of(store: Store) -> Gases:
-    """Return the gases of a store, with their compositions at hand."""
-    return Gases(store)
+def sold_as(store: Store) -> dict[str, frozenset[str]]:
+    """Return for every size label the labels under which the same size is sold.
+
+    >>> from weldref.data.store import open_store
+    >>> sorted(sold_as(open_store())["3/32 in"])
+    ['2.4 mm', '2.5 mm']
+    """
+    found: dict[str, set[str]] = defaultdict(set)
+    for row in store.rows("SELECT size, also_sold_as FROM electrode_sizes"):
+        for other in filter(None, (row["also_sold_as"] or "").split("; ")):
+            found[row["size"]].add(other)
+            found[other].add(row["size"])
+    return {size: frozenset(others) for size, others in found.items()}
 
 
 def _gas_codes(gases: Gases, situation: Situation, values: dict[Any, int]) -> dict[Any, int]:

@@ -7,11 +7,12 @@ is interpolated.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Literal
 
+from weldref.core.gas import gases_of
 from weldref.core.index import (
     ASSUMED,
     CONTRADICTS,
@@ -21,8 +22,11 @@ from weldref.core.index import (
     Standing,
     each,
     index_of,
+    sold_as,
 )
+from weldref.core.setup import impossible
 from weldref.core.situation import LABELS, Situation
+from weldref.core.terms import TREE_OF, Vocabulary
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -74,7 +78,8 @@ class Match:
     """One row of the windows with how each of its conditions stands to the situation.
 
     `silent_on` lists the stated conditions that the row says nothing of; `ignores` those of them
-    on which its quantity is known to depend. `grade` is the row's evidence grade, or that of the
+    on which its quantity is known to depend, `drivers_unsaid` the conditions that matter and that
+    the row adds to the situation. `grade` is the row's evidence grade, or that of the
     group membership it rests on if weaker.
     """
 
@@ -84,6 +89,7 @@ class Match:
     grade: str
     silent_on: tuple[str, ...] = ()
     ignores: tuple[str, ...] = ()
+    drivers_unsaid: tuple[str, ...] = ()
     set_on_machine: bool = False
 
     @property
@@ -137,7 +143,7 @@ class Match:
     @property
     def bounds(self) -> bool:
         """Whether the row can only fail a value: it is broad, or one side of a machine setting."""
-        one_sided = self.row["min"] is None or self.row["max"] is None
+        one_sided = (self.row["min"] is None) != (self.row["max"] is None)
         return bool(self.ignores) or (self.set_on_machine and one_sided)
 
     def state(self, name: str) -> str:
@@ -175,9 +181,68 @@ def find(
     accepted = accepted_grades(grade)
     index = index_of(store, "own_windows" if own else "windows", quantity)
     standings = index.standings(situation)
-    return _matches(
-        index, each(index.applying(situation, standings)), standings, situation, accepted
+    numbers = each(index.applying(situation, standings))
+    matches = _matches(index, numbers, standings, situation, accepted)
+    return [match for match in matches if not _cannot_go(store, situation, match)]
+
+
+MADE_FOR = ("filler_class", "gas", "transfer_mode", "polarity", "process")
+"""Conditions of a row that may not go with what was stated: a wire for another metal, say."""
+
+
+def _cannot_go(store: Store, situation: Situation, match: Match) -> bool:
+    """Tell whether what a row adds cannot go with what was stated: CO2 for aluminium."""
+    added = tuple(
+        (name, match.row[name]) for name in MADE_FOR if match.codes.get(name) in (ASSUMED, NARROWER)
     )
+    if not added:
+        return False
+    stated = tuple((name, situation.key(name)) for name in situation.stated if name != "thickness")
+    known = _combinations(store)
+    key = (stated, added)
+    if key not in known:
+        if len(known) > MOST_COMBINATIONS:
+            known.clear()
+        base = replace(situation, thickness=None)
+        together = impossible(store, with_conditions(store, base, dict(added)))
+        known[key] = bool(together - impossible(store, base))
+    return known[key]
+
+
+MOST_COMBINATIONS = 100_000
+
+
+@lru_cache(maxsize=8)
+def _combinations(_store: Store) -> dict[Any, bool]:
+    """Return the memory of what cannot go together, one for each store."""
+    return {}
+
+
+def with_conditions(store: Store, situation: Situation, added: Mapping[str, str]) -> Situation:
+    """Return a situation with conditions of a row added, as if they had been said.
+
+    Parameters
+    ----------
+    store, situation
+        The open store and what was said.
+    added
+        Stored values by the names of the windows' columns; those of thickness are left aside.
+    """
+    vocabulary = Vocabulary(store)
+    terms = situation.terms | {
+        name: vocabulary.stored(TREE_OF[name][0], value)
+        for name, value in added.items()
+        if name in TREE_OF
+    }
+    changed = replace(situation, terms=terms)
+    if "electrode_size" in added and situation.size is None:
+        same = dict.fromkeys(sold_as(store).get(added["electrode_size"], ()), 1)
+        size = added["electrode_size"]
+        changed = replace(changed, size=size, sizes={size: 0, **same})
+    if "gas" in added:
+        compositions = gases_of(store).compositions
+        changed = replace(changed, gas=added["gas"], composition=compositions[added["gas"]])
+    return changed
 
 
 def compare(
@@ -254,7 +319,7 @@ def match_of(
             Assumption("material", "member", row["material"], material.name, membership)
         )
     traits = traits_of(index.store)
-    ignores = _ignored(traits, row, codes, situation)
+    ignores, unsaid = _drivers(traits, row, codes, situation)
     return Match(
         row,
         codes,
@@ -262,6 +327,7 @@ def match_of(
         grade,
         tuple(name for name in situation.stated if name not in codes),
         ignores,
+        unsaid,
         row["quantity"] in traits.set_on_machine,
     )
 
@@ -309,32 +375,43 @@ def drivers_of(traits: Traits, process: str | None, quantity: str) -> tuple[tupl
     >>> drivers_of(traits_of(open_store()), "SMAW", "current")
     (('electrode_size',), ('filler_class',))
     """
-    return (
-        *traits.drivers.get((process or "", quantity), ()),
-        *traits.drivers.get(("", quantity), ()),
-    )
+    named = (process, "") if process else ("",)
+    return tuple(one for name in named for one in traits.drivers.get((name, quantity), ()))
 
 
-def _ignored(
+def _drivers(
     traits: Traits, row: dict[str, Any], codes: dict[str, int], situation: Situation
-) -> tuple[str, ...]:
-    """List the conditions that matter for the row's quantity and that the row ignores.
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """List the conditions that matter for the row's quantity: those it ignores, those it adds.
 
-    These are the stated ones that it is silent on; all of them where it states none, for such a
+    It ignores the stated ones that it is silent on; all of them where it states none, for such a
     range is a union over everything.
     """
     quantity = row["quantity"]
     process = situation.terms["process"].name if "process" in situation.terms else row["process"]
     drivers = drivers_of(traits, process, quantity) or drivers_of(traits, row["process"], quantity)
-    stated = situation.stated
+    position = situation.terms.get("position")
+    if position and row["position"] in position.passes_through:
+        return ("position",), ()  # what holds for a part of the weld never passes the whole
     spoken = [conditions for conditions in drivers if not codes.keys().isdisjoint(conditions)]
-    silent = [conditions for conditions in drivers if conditions not in spoken]
     if drivers and not spoken:
-        return tuple(conditions[0] for conditions in drivers)
-    ignored = [c[0] for c in silent if any(name in stated for name in c)]
+        return tuple(conditions[0] for conditions in drivers), ()
+    stated = situation.stated
+    ignored = [
+        conditions[0]
+        for conditions in drivers
+        if conditions not in spoken and any(name in stated for name in conditions)
+    ]
     if quantity in APART and "material" in codes and _inherits(traits, row, codes, situation):
         ignored.append("material")
-    return tuple(ignored)
+    unsaid = [
+        name
+        for conditions in spoken
+        if all(codes.get(name, ASSUMED) < 0 for name in conditions)
+        for name in conditions
+        if name in codes
+    ]
+    return tuple(ignored), tuple(unsaid)
 
 
 def _inherits(
