@@ -83,9 +83,8 @@ def test_aluminium_sheet_with_one_tungsten_for_everything() -> None:
     (current,) = (
         f for f in of(audit("wps-g"), "published-range", "question") if "300 A" in f.value
     )
-    assert "25 A is low" in current.what
-    assert "300 A is high" in current.what
-    assert "thickness" in current.expected  # each printed range says for which thickness
+    assert "turns on the thickness" in current.what
+    assert "thickness 1.6 mm" in current.expected
 
 
 def test_flux_cored_with_lost_degree_signs() -> None:
@@ -100,17 +99,9 @@ def test_flux_cored_with_lost_degree_signs() -> None:
     assert [f.what.rpartition(" corners ")[2] for f in follow] == ["with k = 0.8"] * 3
 
 
-def test_spray_under_carbon_dioxide_is_a_contradiction(tmp_path: Path) -> None:
-    # The sheet's reader noted it in a remark; here it stands in the box of the transfer mode.
-    text = (SAMPLES / "wps-k.json").read_text(encoding="utf-8")
-    path = tmp_path / "k.json"
-    path.write_text(text.replace('"mode":', '"transfer_mode": "spray", "mode":', 1), "utf-8")
-    (found,) = of(audit_file(path), "gas-and-transfer")
-    assert (found.severity, found.place) == ("contradiction", "/transfer_mode")
-
-
 def test_submerged_arc_coupon_gives_a_wider_range() -> None:
-    # ASME IX QW-451.1: a 9.53 mm coupon gives 1/16 in (1.5 mm) to 2T; 5 mm is the floor of the next line.
+    # ASME IX QW-451.1: a 9.53 mm coupon gives 1/16 in (1.5 mm) to 2T; 5 mm is the
+    # floor of the next line.
     (thickness,) = of(audit("wps-o"), "record-coverage", "note")
     assert "was the right line of the table used?" in thickness.what
     assert "1.5 to 19.1 mm" in thickness.expected
@@ -146,6 +137,6 @@ def test_the_invented_procedures_of_the_footbridge_class(name: str) -> None:
     assert "invented" in (SAMPLES / f"{name}.json").read_text(encoding="utf-8").casefold()
     assert not procedure.slips
     report = audit(name)
-    # For this wire nothing is printed that fits, and what is recalled passes nothing.
-    assert report.outcome == ("findings" if name == "demo-brackets" else "not checked")
+    # Where nothing printed fits, what is recalled passes nothing and asks.
+    assert report.outcome == ("not checked" if name == "demo-posts" else "findings")
     assert not [f for f in report.findings if f.severity in ("contradiction", "outside")]

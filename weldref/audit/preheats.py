@@ -137,12 +137,21 @@ def _say(case: Case, this: Rule, reading: Reading, unit: str) -> Finding:
             grade="memory", next_step="look the preheat up in the governing code",
             **cite(case, recalled.rows, unit),
         )  # fmt: skip
-    if recalled is not None and recalled.verdict == "low":
-        return this.finding(
-            "question", "less than is recalled; nothing printed fits",
-            grade="memory", next_step="look the preheat up in the governing code",
-            **cite(case, recalled.rows, unit),
-        )  # fmt: skip
+    if recalled is not None:
+        less = [
+            row
+            for row in (*recalled.rows, *recalled.general, *recalled.conditional)
+            if row.verdict == "low"
+        ]
+        if less:
+            under = " under a code that is not named" if less[0].special else ""
+            return this.finding(
+                "question",
+                f"less than is recalled{under}; nothing printed fits",
+                grade="memory",
+                next_step="look the preheat up in the governing code",
+                **cite(case, less, unit),
+            )
     named = bool(case.procedure.standards)
     return this.finding(
         "not checked",

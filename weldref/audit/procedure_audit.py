@@ -26,6 +26,7 @@ FAMILIES = (
     "understood",
     "published",
     "heat_inputs",
+    "set_up",
     "consistency",
     "document",
     "completeness",

@@ -104,7 +104,7 @@ def _judged(case: Case) -> Iterator[Judged]:
             continue  # the rule "understood" says so
         for situation in case.situations(weld):
             for quantity, dimension in QUANTITIES.items():
-                given = _given(case, weld, quantity)
+                given = stated_of(case, weld, quantity)
                 if given is None or not given.stated:
                     continue
                 readings = tuple(_readings(case, situation, quantity, dimension, given))
@@ -126,12 +126,18 @@ def _told(found: Finding, alike: Sequence[Judged]) -> Finding:
     )
 
 
-def _given(case: Case, weld: Pass, quantity: str) -> Range | None:
+def stated_of(case: Case, weld: Pass, quantity: str) -> Range | None:
+    """A quantity of a pass, or the only one that the document states for such passes."""
     given: Range | None = getattr(weld, quantity)
-    if quantity == "gas_flow" and given is None and case.process_of(weld) in GAS_PROCESSES:
-        flows = [g.flow for g in case.procedure.gases if g.role == "shielding" and g.flow]
-        return flows[0] if len(flows) == 1 else None
-    return given
+    if given is not None:
+        return given
+    procedure = case.procedure
+    shared: list[Range] = []
+    if quantity == "gas_flow" and case.process_of(weld) in GAS_PROCESSES:
+        shared = [g.flow for g in procedure.gases if g.role == "shielding" and g.flow]
+    elif quantity in ("preheat_min", "interpass_max"):
+        shared = [*getattr(procedure, quantity)]
+    return shared[0] if len(shared) == 1 else None
 
 
 def _readings(
