@@ -207,6 +207,76 @@ def test_open_ranges() -> None:
     assert severities(closed, "open-ranges") == []
 
 
+def test_open_ends_of_several_passes_are_one_finding() -> None:
+    rows = tuple(
+        Pass(process=Text("SMAW"), label=Text(str(n)),
+             current=Range(90, None, "A", place=f"/passes/{n}"))
+        for n in (1, 2)
+    )  # fmt: skip
+    (said,) = found(Procedure(processes=(Text("SMAW"),), passes=rows), "open-ranges")
+    assert said.what == "pass 1, pass 2: current has one end only"
+    assert (said.place, said.also_at) == ("/passes/1", ("/passes/2",))
+
+
+@pytest.mark.parametrize(
+    ("process", "weld", "says"),
+    [
+        ("SMAW", {}, ["no current is stated for root"]),
+        ("GMAW", {}, ["no current is stated for root", "no voltage is stated for root"]),
+        ("GMAW", {"wire_feed_speed": Range(200, 250, "in/min"), "voltage": Range(18, 20, "V")}, []),
+        ("SMAW", {"current": Range(90, 120, "A")}, []),
+    ],
+)
+def test_a_pass_whose_boxes_are_blank(process: str, weld: dict[str, Any], says: list[str]) -> None:
+    assert [f.what for f in found(a_procedure(process, weld=weld), "open-ranges")] == says
+
+
+@pytest.mark.parametrize(
+    ("process", "weld", "says"),
+    [
+        # No row of covered electrodes reaches beyond 34 V and 530 A; none is sold over 8 mm.
+        ("SMAW", {"voltage": Range(240, 240, "V")}, "voltage 240 V is far above"),
+        ("SMAW", {"current": Range(1200, 1200, "A")}, "current 1200 A is far above"),
+        ("SMAW", {"sizes": (Range(32, 32, "mm"),)}, "32 mm is thicker than any"),
+        ("SMAW", {"voltage": Range(24, 24, "V")}, None),
+        ("SMAW", {"current": Range(120, 120, "A"), "sizes": (Range(3.2, 3.2, "mm"),)}, None),
+    ],
+)
+def test_what_can_hardly_be_meant(process: str, weld: dict[str, Any], says: str | None) -> None:
+    document = a_procedure(process, weld=weld)
+    said = [f for f in found(document, "plausible") if f.severity == "question"]
+    assert [says in f.what for f in said] == ([True] if says else [])
+    assert not any("none that is sold" in f.what for f in found(document, "understood"))
+
+
+def temperatures(preheat: Range, interpass: Range) -> Procedure:
+    return a_procedure("SMAW", preheat_min=(preheat,), interpass_max=(interpass,))
+
+
+def test_temperatures_that_can_hardly_be_meant() -> None:
+    # 66 C is 151 F: the preheat is above the interpass temperature, or a letter is wrong.
+    mixed = temperatures(Range(66, None, "C"), Range(None, 150, "F"))
+    assert "two scales in one document" in found(mixed, "plausible")[0].what
+    above = temperatures(Range(400, None, "F"), Range(None, 300, "F"))
+    assert any("preheat is above" in f.what for f in found(above, "set-up"))
+    hot = temperatures(Range(200, None, "F"), Range(None, 800, "F"))
+    assert any("interpass ceiling" in f.what for f in found(hot, "set-up"))
+    fine = temperatures(Range(200, None, "F"), Range(None, 400, "F"))
+    assert not found(fine, "plausible")
+    assert not [f for f in found(fine, "set-up") if f.severity != "note"]
+
+
+@pytest.mark.parametrize(
+    ("given", "expected"),
+    [(Range(18, 30, "V"), ["question"]), (Range(18, 21, "V"), [])],
+)
+def test_a_window_so_wide_that_it_says_nothing(given: Range, expected: list[str]) -> None:
+    weld = {"voltage": given, "sizes": (Range(0.035, 0.035, "in"),)}
+    assert severities(a_procedure("GMAW", weld=weld), "window-width") == expected
+    several = weld | {"sizes": (Range(0.035, 0.062, "in"),)}
+    assert severities(a_procedure("GMAW", weld=several), "window-width") == []
+
+
 def test_code_scope() -> None:
     # Sheet of 10 to 14 gauge welded under a structural code that starts at 1/8 in.
     standards = (Text("AWS D1.1:2015"),)
@@ -335,6 +405,40 @@ def test_completeness_names_the_standard() -> None:
     assert "missing" in severities(procedure, "completeness", standards=["15609-1"])
     with pytest.raises(InputError, match="standard"):
         audit_procedure(procedure, standards=["ISO 9001"])
+
+
+def missing(process: str, mode: str, **more: Any) -> list[str]:
+    document = a_procedure(process, modes=(Text(mode),), **more)
+    said = found(document, "completeness", standards=["15609-1"])
+    return [f.what.removeprefix("ISO 15609-1: ").removesuffix(" is not stated") for f in said]
+
+
+def test_wire_feed_and_travel_speed_are_asked_of_mechanised_work() -> None:
+    # ISO 15609-1:2019, 4.4.9 and 4.4.10: mechanised and automatic; 4.4.17 heat input if specified.
+    for mode, asked in (("semiautomatic", False), ("manual", False), ("automatic", True)):
+        names = missing("GMAW", mode)
+        assert ("wire feed speed of each pass" in names) == asked
+        assert ("travel speed of each pass" in names) == asked
+        assert "heat input" not in names
+        assert {"transfer mode", "distance of contact tip to workpiece"} <= set(names)
+    # 4.5.1: of covered electrodes the run-out length or the travel speed.
+    assert "run-out length or travel speed of each pass" in missing("SMAW", "manual")
+    weld = {"run_out_length": Range(100, 120, "mm")}
+    assert "run-out length or travel speed of each pass" not in missing("SMAW", "manual", weld=weld)
+    assert "voltage of each pass" not in missing("SMAW", "manual")
+
+
+def test_the_weld_is_asked_for_before_the_paper() -> None:
+    document = a_procedure("SMAW")
+    said = [
+        f.what.removeprefix("ASME IX: ").removesuffix(" is not stated")
+        for f in found(document, "completeness", standards=["ASME IX"])
+    ]
+    weld = ["filler metal class", "filler metal size", "position", "minimum preheat"]
+    paper = ["identification number", "revision", "organization", "author or approval", "date"]
+    order = [*weld, *paper]
+    assert [name for name in said if name in order] == order
+    assert said[-1] == "date"
 
 
 @pytest.mark.parametrize(

@@ -29,6 +29,7 @@ FAMILIES = (
     "set_up",
     "consistency",
     "document",
+    "plausible",
     "completeness",
     "coverage",
     "preheats",

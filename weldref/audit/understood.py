@@ -8,6 +8,7 @@ from contextlib import suppress
 from weldref.audit.case import NOTHING_SAID, Case
 from weldref.audit.consistency import passes
 from weldref.audit.finding import Finding, Rule, rule
+from weldref.audit.plausible import too_thick
 from weldref.core.situation import electrode_size
 from weldref.errors import InputError
 from weldref.procedures.model import Range, Text
@@ -137,7 +138,7 @@ def _sizes(case: Case, this: Rule) -> Iterator[Finding]:
             with suppress(InputError):
                 if end:
                     known = electrode_size(case.store, f"{end:g} {size.unit}", case.system)[1]
-            if end and not known:
+            if end and not known and not too_thick(case, size):
                 found.setdefault(f"{end:g} {size.unit}".strip(), []).append(size.place)
     for text, places in found.items():
         yield this.finding(
