@@ -37,7 +37,10 @@ def declare(command: Command) -> None:
     audit.add_argument("--format", default="text", metavar="NAME", help="text, json, html, pdf")
     audit.add_argument("-o", "--output", type=Path, metavar="PATH", help="a file, or a folder")
     audit.add_argument(
-        "--baseline", type=Path, metavar="FILE", help="an earlier JSON report: show new, open, closed"
+        "--baseline",
+        type=Path,
+        metavar="FILE",
+        help="an earlier JSON report: show new, open, closed",
     )
     audit.add_argument("--rules", action="store_true", help="list the rules and their sources")
 

@@ -84,15 +84,6 @@ def main() -> None:
     st.html(f'<p class="foot">weldref, tables {DATASET_VERSION}, {store.digest[:12]}</p>')
 
 
-def path_of(title: str) -> str:
-    """Write the path of a page's address.
-
-    >>> path_of("Our chart")
-    'our-chart'
-    """
-    return title.lower().replace(" ", "-")
-
-
 def _draw(folder: str, store: Store) -> None:
     # Imported when it is opened: a page's libraries cost nothing to those who stay away.
     import_module(f"weldref.dashboard.{folder}.page").draw(store)

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
-from weldref.data.config import section
+from weldref.data.config import config_files, section
 from weldref.errors import InputError
 
 if TYPE_CHECKING:

@@ -15,6 +15,7 @@ from weldref.dashboard import fragments
 from weldref.dashboard.chart_editor import state
 from weldref.dashboard.paper import fields
 from weldref.data import own
+from weldref.data.config import config_files
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.exchange import shop_chart
@@ -110,7 +111,7 @@ def _tell_where(folder: Path | None, *, here: bool) -> None:
         )
         st.html(fragments.note(said))
     elif here:
-        config = own.config_files()[1]
+        config = config_files()[1]
         st.html(
             '<p class="note">There is no folder of own tables yet, so nothing can be saved. It '
             f"would be <b>{escape(str(config.parent / 'tables'))}</b>, named in "
@@ -127,7 +128,7 @@ def _tell_where(folder: Path | None, *, here: bool) -> None:
 
 def _make_folder() -> None:
     try:
-        folder = own.config_files()[1].parent / "tables"
+        folder = config_files()[1].parent / "tables"
         shop_chart.make_folder(folder)
         path = own.name_in_config("tables")
         st.session_state["chart-note"] = f"Made {folder}, and named it in {path}"
