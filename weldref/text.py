@@ -31,6 +31,17 @@ _COLOURS = {
 }
 
 
+MEANINGS = {
+    "inside": "within every published range that fits.",
+    "low, high": "outside them, by so much.",
+    "sources differ": "two documents that fit disagree.",
+    "depends": "the answer turns on something you have not said; here is the question.",
+    "no published range": "nothing printed fits; here is what is near, what is general, and what "
+    "the trade recalls.",
+}
+"""What the words of a verdict mean, the same wherever they are explained."""
+
+
 def clean(value: object) -> str:
     r"""Make a text safe to print: no control characters reach the terminal.
 
@@ -145,13 +156,20 @@ def question(ask: Ask, unit: str) -> str:
     >>> question(Ask("electrode_size", (high, inside), Answer("", "no published range", None)), "A")
     'which diameter? 3/32 in: high by 20 A; 1/8 in: inside; another: nothing published'
     """
-    said = [f"{answer.value}: {_answer(answer, unit)}" for answer in ask.answers[:MOST_ROWS]]
+    said = [f"{answer.value}: {answer_words(answer, unit)}" for answer in ask.answers[:MOST_ROWS]]
     if left := len(ask.answers) - MOST_ROWS:
         said += [f"{left} more"] if left > 0 else []
-    return f"which {LABELS[ask.condition]}? {'; '.join(said)}; another: {_answer(ask.other, unit)}"
+    said.append(f"another: {answer_words(ask.other, unit)}")
+    return f"which {LABELS[ask.condition]}? {'; '.join(said)}"
 
 
-def _answer(answer: Answer, unit: str) -> str:
+def answer_words(answer: Answer, unit: str) -> str:
+    """Say what would follow from one answer to a question.
+
+    >>> from weldref.core.cases import Answer
+    >>> answer_words(Answer("3/32 in", "high", 20.0), "A")
+    'high by 20 A'
+    """
     if answer.verdict == "no published range":
         return "nothing published"
     by = f" by {answer.by:g} {unit}" if answer.by and answer.verdict in ("low", "high") else ""

@@ -101,6 +101,8 @@ def bars(rows: Iterable[Row], unit: str, units: dict[str, Unit], first: int = 1)
         words = f"{number}. {shown_span(row)}, {GRADE_WORDS[row.how_read]}"
         if row.own:
             words += ", own row"
+        if row.ignores:
+            words += ", general"
         if row.assumed:
             words += f", if {', '.join(row.assumed.values())}"
         made.append(Bar(f"{words}: {row.source}", row.how_read, low, high, typical, row.own))

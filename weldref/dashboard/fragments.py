@@ -8,10 +8,11 @@ from html import escape
 from weldref.charts.ranges import shown_span, unit_sign
 from weldref.core.cautions import Caution
 from weldref.core.check import Together
+from weldref.core.lookup import Assumption
 from weldref.core.situation import LABELS
-from weldref.core.verdict import Judgement, Reading, Row
+from weldref.core.verdict import Ask, Judgement, Near, Reading, Row
 from weldref.data.own import BY_OWN, line
-from weldref.text import verdict_word
+from weldref.text import MEANINGS, answer_words, names_none_of, recalled_line, verdict_word
 
 GRADES = {
     "read": "read in the source",
@@ -35,6 +36,7 @@ LOOKS = {
     "low": "outside",
     "high": "outside",
     "sources differ": "differ",
+    "depends": "asks",
     "no published range": "none",
 }
 
@@ -62,6 +64,15 @@ def number(value: float, unit: str) -> str:
     return f"{value:g} {unit_sign(unit)}"
 
 
+def distance(by: float, unit: str) -> str:
+    """Write how far outside a value is: as exact as anybody sets it.
+
+    >>> distance(1.81102, "in/min"), distance(1234.5, "A")
+    ('1.81 in/min', '1234 A')
+    """
+    return number(float(f"{by:.3g}") if by < 100 else round(by), unit)
+
+
 def verdict_words(reading: Reading) -> str:
     """Say the verdict in a few words.
 
@@ -70,32 +81,20 @@ def verdict_words(reading: Reading) -> str:
     'High by 90 A'
     """
     if reading.verdict in ("low", "high"):
-        return f"{reading.verdict.capitalize()} by {number(reading.by or 0.0, reading.unit)}"
+        return f"{reading.verdict.capitalize()} by {distance(reading.by or 0.0, reading.unit)}"
     return f"{reading.verdict[0].upper()}{reading.verdict[1:]}"
 
 
 def verdict(reading: Reading, title: str, remind: str) -> str:
     """The verdict on one value, with what it rests on; `remind` stands in any "inside"."""
     value = number(reading.value, reading.unit)
-    # The document's name says more than its key.
-    names = {row.source_id: row.source for row in reading.rows}
-    notes = []
-    for note in reading.notes:
-        for key, name in names.items():
-            note = note.replace(key, name)
-        notes.append(f"{note[0].upper()}{note[1:]}.")
-    sentences = [sentence(reading), *notes]
+    sentences = said_of(reading)
     word = verdict_words(reading)
     if reading.own:
         word = f"{word.replace('published', 'own')}, {BY_OWN}"
-        sentences[0] = sentences[0].replace("published range", "own range")
-        if reading.verdict == "no published range":
-            sentences[0] = (
-                "The own tables hold no range seen in their documents for this situation."
-            )
     if reading.from_own:
         sentences.append(own_words(reading.from_own, reading.unit))
-    if reading.verdict != "no published range" and reading.grade:
+    if (reading.rows or reading.general) and reading.grade:
         weakest, strongest = GRADES[reading.grade], GRADES[reading.strongest_grade or reading.grade]
         rest = weakest if weakest == strongest else f"{strongest}, and {weakest}"
         sentences.append(f"Evidence: {rest}.")
@@ -110,6 +109,18 @@ def verdict(reading: Reading, title: str, remind: str) -> str:
     )
 
 
+def meanings() -> str:
+    """Explain the words of a verdict, each in one sentence.
+
+    >>> "<dt>Depends</dt>" in meanings()
+    True
+    """
+    items = "".join(
+        f"<dt>{_first_up(word)}</dt><dd>{_first_up(said)}</dd>" for word, said in MEANINGS.items()
+    )
+    return aside("What the words of a verdict mean", f'<dl class="words">{items}</dl>')
+
+
 def own_words(said: Judgement, unit: str) -> str:
     """Tell what own rows say beside published ones.
 
@@ -117,7 +128,9 @@ def own_words(said: Judgement, unit: str) -> str:
     >>> own_words(R(verdict="high", by=5.0, rows=(R(how_read="memory"),)), "A")
     'Own rows, not published, from memory, say: high by 5 A. They change no verdict.'
     """
-    outside = f" by {number(said.by, unit)}" if said.by and said.verdict in ("low", "high") else ""
+    outside = (
+        f" by {distance(said.by, unit)}" if said.by and said.verdict in ("low", "high") else ""
+    )
     recalled = ", from memory," if said.rows[0].how_read == "memory" else ""
     word = verdict_word(said.verdict, own=True)
     return f"Own rows, not published{recalled or ','} say: {word}{outside}. They change no verdict."
@@ -138,41 +151,90 @@ def own_banner(own: dict[str, str]) -> str:
     return f'<p class="own" role="note"><b>{escape(line(own))}.</b> {says}</p>'
 
 
-def sentence(reading: Reading) -> str:
-    """Say the verdict in a sentence."""
+def said_of(reading: Reading) -> list[str]:
+    """Say in sentences what a verdict rests on: recalled practice first, where print is silent."""
     value = number(reading.value, reading.unit)
+    published = "own" if reading.own else "published"
     rows = len(reading.rows)
-    several = f"each of the {rows} published ranges" if rows > 1 else "the one published range"
-    if reading.verdict == "inside":
-        return f"{value} lies inside {several} for this situation."
-    if reading.verdict in ("low", "high"):
-        side = "above" if reading.verdict == "high" else "below"
-        nearest = "the nearest published range" if rows > 1 else "the published range"
-        return f"{value} is {side} {nearest}. Find out why before you weld with it."
-    if reading.verdict == "sources differ":
-        words = [row.verdict for row in reading.rows]
+    said = []
+    if reading.verdict == "no published range":
+        if reading.from_memory:
+            said.append(_sentence(recalled_line(reading.from_memory, reading.unit)))
+        said.append(_nothing_fits(reading))
+    elif reading.verdict == "depends" and reading.ask:
+        said.append(f"The answer turns on the {_label(reading.ask.condition)}.")
+    elif reading.verdict == "sources differ":
+        words = [row.verdict for row in (*reading.rows, *reading.general)]
         parts = [f"{words.count(w)} say {w}" for w in ("inside", "low", "high") if w in words]
-        text = f"Of {rows} published ranges {', '.join(parts)}"
+        text = f"Of {len(words)} {published} ranges {', '.join(parts)}"
         if reading.by:
-            text += f"; the nearest that does not hold it is {number(reading.by, reading.unit)} off"
-        return f"{text}."
-    if reading.from_memory is not None:
-        return f"No range seen in print covers this. {_recalled(reading)}"
+            text += (
+                f"; the nearest that does not hold it is {distance(reading.by, reading.unit)} off"
+            )
+        said.append(f"{text}.")
+    elif reading.verdict == "inside":
+        every = f"each of the {rows}" if rows > 1 else "the one"
+        said.append(
+            f"{value} lies inside {every} {published} range{'s' * (rows > 1)} that fit"
+            f"{'s' * (rows == 1)}."
+        )
+    else:
+        side = "above" if reading.verdict == "high" else "below"
+        what = f"the {'nearest ' * (rows > 1)}{published} range"
+        if not rows and reading.general:
+            general = min(reading.general, key=_share_outside)
+            what = f"the general range, {shown_span(general)}, which {names_none_of(general)}"
+        said.append(f"{value} is {side} {what}. Find out why before you weld with it.")
+    if reading.rows and (silent := _silent(reading.rows)):
+        said.append(f"What fits says nothing of the {silent}.")
+    if reading.one_sided:
+        there, lacking = ("minimum", "maximum")[:: 1 if reading.one_sided == "min" else -1]
+        given = "given" if reading.own else "published"
+        said.append(f"One-sided: a {there} is {given}, no {lacking}.")
+    return said
+
+
+def _share_outside(row: Row) -> float:
+    """Return how far outside a row the value is as a share of its end: the same in any unit."""
+    return row.by / abs(row.min or row.max or 1.0)
+
+
+def _silent(rows: Sequence[Row]) -> str:
+    """Name the stated conditions that no row says anything of."""
+    shared = [name for name in rows[0].silent_on if all(name in row.silent_on for row in rows)]
+    return " and the ".join(_label(name) for name in shared)
+
+
+def _nothing_fits(reading: Reading) -> str:
+    if reading.own:
+        return "The own tables hold no range seen in their documents for this situation."
     if reading.single_settings:
         return "Print gives single settings here and no range: compare with them yourself."
+    if reading.general or reading.neighbours:
+        what = "is general" if reading.general else "is near"
+        return f"Nothing printed fits; what {what} stands below, and passes nothing."
     return (
         "The tables hold nothing for this situation, which is not to say that it is wrong: "
         "the consumable maker's data, the governing code or a qualified person may."
     )
 
 
-def _recalled(reading: Reading) -> str:
-    """Tell what recalled rows say, in words that are nobody's pass or fail."""
-    rows = reading.from_memory.rows if reading.from_memory else ()
-    holding = sum(row.verdict == "inside" for row in rows)
-    if len(rows) == 1:
-        return f"The recalled range {'holds' if holding else 'does not hold'} it."
-    return f"Of {len(rows)} recalled ranges, {holding or 'none'} hold it."
+def asked(ask: Ask) -> str:
+    """Write a question as the heading above its answers.
+
+    >>> from weldref.core.cases import Answer
+    >>> asked(Ask("electrode_size", (), Answer("", "high", 20.0)))
+    '<p class="ask">Which diameter?</p>'
+    """
+    return f'<p class="ask">Which {escape(_label(ask.condition))}?</p>'
+
+
+def answers_in_words(ask: Ask, unit: str, values: Iterable[str]) -> str:
+    """List the answers to a question that no field can take, and what any other answer gives."""
+    wanted = set(values)
+    said = [f"{a.value}: {answer_words(a, unit)}" for a in ask.answers if a.value in wanted]
+    said.append(f"any other: {answer_words(ask.other, unit)}")
+    return f'<ul class="answers">{"".join(f"<li>{escape(text)}</li>" for text in said)}</ul>'
 
 
 def together(result: Together, places: Mapping[str, str]) -> str:
@@ -181,21 +243,39 @@ def together(result: Together, places: Mapping[str, str]) -> str:
     return f'<p class="together"><b>Together.</b> {escape(text[0].upper() + text[1:])}.</p>'
 
 
-def row_list(rows: Sequence[Row], given: Iterable[str], first: int | None = None) -> str:
+def row_list(rows: Sequence[Row], first: int | None = None) -> str:
     """List rows with their sources; numbered like the bars when `first` is given."""
     tag, start = ("ul", "") if first is None else ("ol", f' start="{first}"')
-    said = set(given)
-    items = "".join(f"<li>{_row(row, said)}</li>" for row in rows)
+    items = "".join(f"<li>{_row(row)}</li>" for row in rows)
     return f'<{tag} class="rows"{start}>{items}</{tag}>'
 
 
-def _row(row: Row, given: set[str]) -> str:
+def near_list(found: Iterable[Near]) -> str:
+    """List rows that nearly apply, each with what it differs in, and on which side by how much."""
+    items = []
+    for near in found:
+        differs = ", ".join(f"{_label(name)} {value}" for name, value in near.differs.items())
+        away = (
+            f" ({near.away:.2g} {near.away_unit} {near.side} yours)"
+            if near.side
+            else " (not yours)"
+        )
+        items.append(f"<li>{_row(near.row, f'for {differs}{away}')}</li>")
+    return f'<ul class="rows">{"".join(items)}</ul>'
+
+
+def _row(row: Row, near: str = "") -> str:
     head = f"<b>{escape(shown_span(row))}</b>"
-    says = f"{row.verdict} by {escape(number(row.by, row.unit))}" if row.by else row.verdict
+    if row.ignores:
+        head = f"General range {head}, which {escape(names_none_of(row))}"
+    elif row.special:
+        only = " and ".join(row.conditions[name] for name in row.special)
+        head = f"Only with {escape(only)}: {head}"
+    says = f"{row.verdict} by {escape(distance(row.by, row.unit))}" if row.by else row.verdict
     if says and row.how_read == "memory":
         # A recalled row passes or fails nothing, and its words must not look as if it did.
         says = f"does not hold it, {says}" if row.by else "holds it"
-    head += f", {says}" if says else ""
+    head += "".join(f", {text}" for text in (says, escape(near)) if text)
     place = row.source
     if not row.locator or row.locator not in row.source:
         place += f", {row.locator or 'place not noted'}"
@@ -203,7 +283,7 @@ def _row(row: Row, given: set[str]) -> str:
     if row.status:
         about += f"; {row.status}"
     parts = [f"{head}. <cite>{escape(place)}</cite>. {escape(about.capitalize())}."]
-    parts += [f"{escape(text)}." for text in assumption_sentences(row, given)]
+    parts += [f"{escape(text)}." for text in assumption_sentences(row)]
     return f"{' '.join(parts)} {why(shown_span(row), row_place(row))}"
 
 
@@ -238,23 +318,37 @@ def why(of: str, place: Iterable[tuple[str, str]]) -> str:
     )
 
 
-def assumption_sentences(row: Row, given: set[str]) -> list[str]:
+def assumption_sentences(row: Row) -> list[str]:
     """Say what a row adds to the situation: first what was left out, in one sentence.
 
     >>> from types import SimpleNamespace as R
-    >>> row = R(assumed={"material": "carbon steel"}, assumptions=("holds for ...",))
-    >>> assumption_sentences(row, set())
+    >>> said = Assumption("material", "unsaid", "carbon steel")
+    >>> assumption_sentences(R(special=(), assumptions=(said,)))
     ['Holds for metal carbon steel; you did not say']
     """
-    left_out = [f"{_label(n)} {v}" for n, v in row.assumed.items() if n not in given]
-    narrower = [f"{_label(n)} {v}" for n, v in row.assumed.items() if n in given]
-    sentences = []
-    if left_out:
-        sentences.append(f"Holds for {', '.join(left_out)}; you did not say")
-    if narrower:
-        sentences.append(f"Holds for {', '.join(narrower)}; you said something wider")
-    others = [text for text in row.assumptions if not text.startswith("holds for ")]
-    return sentences + [f"{text[0].upper()}{text[1:]}" for text in others]
+    unsaid = [
+        f"{_label(one.condition)} {one.value}"
+        for one in row.assumptions
+        if one.kind == "unsaid" and one.condition not in row.special
+    ]
+    sentences = [f"Holds for {', '.join(unsaid)}; you did not say"] if unsaid else []
+    return sentences + [_assumed(one) for one in row.assumptions if one.kind != "unsaid"]
+
+
+def _assumed(one: Assumption) -> str:
+    if one.kind == "narrower":
+        return f"Holds for {_label(one.condition)} {one.value}; you said {one.said}"
+    if one.kind == "member":
+        return f"Takes {one.said} as {one.value}, {GRADES[one.grade]}"
+    return _first_up(str(one))
+
+
+def _first_up(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}"
+
+
+def _sentence(text: str) -> str:
+    return f"{_first_up(text)}."
 
 
 def _label(name: str) -> str:

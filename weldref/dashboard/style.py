@@ -98,8 +98,15 @@ h2 span, h3 span { font-size: .95rem; font-weight: 400; color: #4a5764; margin-l
 .verdict.outside { border: 3px solid #9a3412; border-left-width: 8px; background: #fdf3ec; }
 .stHtml .verdict.outside .word { color: #8a2c0d; }
 .verdict.differ { border: 3px double #5b3a8a; border-left: 8px solid #5b3a8a; background: #f6f2fb; }
+.verdict.asks { border: 2px solid #14507a; border-left: 8px dotted #14507a; background: #f3f7fa; }
 .verdict.none { border: 2px dashed #55626f; background: #fff; }
 
+.stHtml .ask { margin: .2rem 0 0; font-weight: 650; }
+.stHtml .answers { margin: .1rem 0 0; padding-left: 1.2rem; color: #38444f; }
+.stHtml .answers li { margin: 0; padding: 0; line-height: 1.4; }
+.stHtml dl.words { margin: .2rem 0 0; }
+.stHtml .words dt { font-weight: 650; margin: .4rem 0 0; }
+.stHtml .words dd { margin: 0; }
 .stHtml .heading { margin: .9rem 0 0; font-weight: 650; }
 .stHtml .rows { margin: .2rem 0 0; padding-left: 1.4rem; line-height: 1.45; }
 .stHtml .rows li { margin: .35rem 0; padding: 0 0 0 .2rem; overflow-wrap: anywhere; }

@@ -217,7 +217,7 @@ def _worst(store: Store, found: LogAudit) -> str:
     )
     # Key by key: two keys that print the same would otherwise share a number.
     printed = [row for key in numbers for row in printed_rows(store, (key,))]
-    ranges = fragments.row_list(printed, (), 1)
+    ranges = fragments.row_list(printed, 1)
     return (
         tables.table(f"The {len(rows)} readings farthest outside", header, rows)
         + fragments.heading("The published ranges they are outside of")

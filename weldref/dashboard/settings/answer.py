@@ -34,16 +34,14 @@ def draw_what_else(store: Store, entries: Entries) -> None:
     for match in compared(store, entries.asked, entries.grade):
         if match.applies and match.row["quantity"] not in (*DIALS, *MORE_DIALS):
             (said[match.row["quantity"]] if match.gives_verdict else seen).append(match)
-    given = entries.situation.given()
     with more:
         if not said:
             st.html('<p class="empty">Nothing else is published for this weld.</p>')
         _draw_charts(store, entries, said)
-        st.html(also_seen_list(show_rows(store, seen), given) or "<p></p>")
+        st.html(also_seen_list(show_rows(store, seen)) or "<p></p>")
 
 
 def _draw_charts(store: Store, entries: Entries, said: dict[str, list[Match]]) -> None:
-    given = entries.situation.given() if entries.situation else {}
     asides = []
     order = [quantity for quantity in quantities(store) if quantity in said]
     for number, quantity in enumerate(order):
@@ -51,7 +49,7 @@ def _draw_charts(store: Store, entries: Entries, said: dict[str, list[Match]]) -
         title = title_of(store, quantity)
         count = fragments.counted(rows)
         shown = rows[:MOST_OVERVIEW_BARS]
-        listed = fragments.row_list(shown, given, 1)
+        listed = fragments.row_list(shown, 1)
         left = fragments.left_over(len(rows) - len(shown))
         if number >= MOST_OVERVIEW_CHARTS:
             asides.append(fragments.aside(f"{title}: {count}", listed + left))

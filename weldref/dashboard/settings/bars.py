@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Any
 
@@ -11,7 +11,7 @@ import streamlit as st
 
 from weldref.charts import ranges as charts
 from weldref.core.units import Units
-from weldref.core.verdict import Row
+from weldref.core.verdict import Near, Row
 from weldref.dashboard import fragments
 from weldref.data.store import Store
 
@@ -90,13 +90,11 @@ def _drawn(
 def draw_rows(
     groups: Sequence[tuple[str, Sequence[Row]]],
     left: int,
-    given: Iterable[str],
     *,
-    nearby: Sequence[Row] = (),
+    neighbours: Sequence[Near] = (),
     also_seen: Sequence[Row] = (),
 ) -> None:
     """List the rows of a chart, numbered like its bars, under the heading of their group."""
-    said = list(given)
     opened: list[str] = []
     closed: list[str] = []
     count = first = 0
@@ -104,26 +102,26 @@ def draw_rows(
         room = max(MOST_OPEN_ROWS - first, 0)
         for parts, some in ((opened, rows[:room]), (closed, rows[room:])):
             if some:
-                parts += [fragments.heading(heading), fragments.row_list(some, said, first + 1)]
+                parts += [fragments.heading(heading), fragments.row_list(some, first + 1)]
                 first += len(some)
         count += len(rows[room:])
     if closed:
         opened.append(fragments.aside(f"{count} more rows of these bars", "".join(closed)))
     opened.append(fragments.left_over(left))
-    if nearby:
-        opened.append(fragments.heading("Published nearby, for another situation"))
-        opened.append(fragments.row_list(nearby, said))
-    opened.append(also_seen_list(also_seen, said))
+    if neighbours:
+        opened.append(fragments.heading("Near, for another situation: they pass nothing"))
+        opened.append(fragments.near_list(neighbours))
+    opened.append(also_seen_list(also_seen))
     if any(opened):
         st.html("".join(opened))
 
 
-def also_seen_list(rows: Sequence[Row], given: Iterable[str]) -> str:
+def also_seen_list(rows: Sequence[Row]) -> str:
     """List what somebody once did: it passes or fails nothing."""
     if not rows:
         return ""
     shown = rows[: charts.MOST_BARS]
     return fragments.aside(
         f"Also seen: {len(rows)} of somebody's own use or tests, or in doubt",
-        fragments.row_list(shown, given) + fragments.left_over(len(rows) - len(shown)),
+        fragments.row_list(shown) + fragments.left_over(len(rows) - len(shown)),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
@@ -12,8 +13,9 @@ from weldref.advice.start import Start, StartingPoint, start_here
 from weldref.charts import ranges as charts
 from weldref.charts.ranges import unit_sign
 from weldref.core.check import NOT_APPROVAL
+from weldref.core.lookup import Match
 from weldref.core.units import Units
-from weldref.core.verdict import Reading, Row, by_document, is_range, show_rows
+from weldref.core.verdict import Ask, Evidence, Judgement, Reading, Row, show_rows
 from weldref.dashboard import fragments
 from weldref.dashboard.settings.bars import draw_chart, draw_rows
 from weldref.dashboard.settings.entries import (
@@ -22,6 +24,7 @@ from weldref.dashboard.settings.entries import (
     Asked,
     Entries,
     applying,
+    field_takes,
     held_together,
     judged,
     own_rows,
@@ -31,17 +34,21 @@ from weldref.dashboard.settings.entries import (
 )
 from weldref.dashboard.settings.form import tell
 from weldref.data.store import Store
+from weldref.text import answer_words
 
 MOST_STARTS = 4
+MOST_ANSWERS = 12
 _OF_THE_METAL = ("preheat", "interpass")
 _AT_THE_MACHINE = tuple(q for q in (*DIALS, *MORE_DIALS) if q not in _OF_THE_METAL)
 MOST_OVERVIEW_BARS = 6
 
 
 class Shown(NamedTuple):
-    """The rows of a card: those with a verdict, single settings, recalled ones, and the rest."""
+    """The rows of a card: those that decide, those that cannot, single settings, recalled ones."""
 
     printed: Sequence[Row]
+    general: Sequence[Row]
+    conditional: Sequence[Row]
     singles: Sequence[Row]
     recalled: Sequence[Row]
     also_seen: Sequence[Row]
@@ -112,7 +119,7 @@ def _draw_card(store: Store, entries: Entries, quantity: str) -> None:
     if text is not None:
         reading = judged(store, entries.asked, entries.grade, quantity, text)
     shown = _shown(store, entries, quantity, reading)
-    said = [*shown.printed, *shown.singles, *shown.recalled, *shown.own]
+    said = [row for rows in shown if rows is not shown.also_seen for row in rows]
     with st.container(horizontal=True, key=f"head-{quantity}", vertical_alignment="center"):
         count = fragments.counted(said) if said else "nothing published"
         st.html(f"<h2>{title} <span>{count}</span></h2>")
@@ -121,9 +128,22 @@ def _draw_card(store: Store, entries: Entries, quantity: str) -> None:
     tell(quantity, entries)
     if reading:
         st.html(fragments.verdict(reading, title, NOT_APPROVAL))
+        recalled = reading.from_memory if reading.verdict == "no published range" else None
+        ask = reading.ask or (recalled.ask if recalled else None)
+        if ask:
+            draw_question(store, entries, quantity, ask, reading.unit)
     unit = _unit(store, entries, quantity)
+    where = "of own tables" if store.instead else "in print"
     most = charts.MOST_BARS if reading else MOST_OVERVIEW_BARS
-    groups, left = capped((shown.printed, shown.singles, shown.recalled, shown.own), most)
+    named = [
+        ("", shown.printed),
+        ("Too broad to pass a value: it can only fail one", shown.general),
+        ("Only under a condition that you have not said", shown.conditional),
+        (f"Single settings {where}: shown, no pass or fail", shown.singles),
+        ("From memory, not seen in print: shown, no pass or fail", shown.recalled),
+        ("Own rows, not published: they change no verdict", shown.own),
+    ]
+    groups, left = capped([rows for _, rows in named], most)
     drawn = [row for rows in groups for row in rows]
     if drawn:
         point = _start(store, entries.asked, entries.grade, quantity, unit)
@@ -132,51 +152,69 @@ def _draw_card(store: Store, entries: Entries, quantity: str) -> None:
         # The line stands where the dial does, whatever unit the value was typed in.
         value = _value_in(store, entries, quantity, unit)
         draw_chart(store, drawn, title, unit, value, ends)
-    given = entries.situation.given() if entries.situation else {}
-    where = "of own tables" if store.instead else "in print"
     draw_rows(
-        [
-            ("", groups[0]),
-            (f"Single settings {where}: shown, no pass or fail", groups[1]),
-            ("From memory, not seen in print: shown, no pass or fail", groups[2]),
-            ("Own rows, not published: they change no verdict", groups[3]),
-        ],
+        [(heading, rows) for (heading, _), rows in zip(named, groups, strict=True)],
         left,
-        given,
-        nearby=reading.nearby if reading else (),
+        neighbours=reading.neighbours if reading else (),
         also_seen=shown.also_seen,
     )
 
 
+def draw_question(store: Store, entries: Entries, quantity: str, ask: Ask, unit: str) -> None:
+    """Ask what the answer turns on: each answer that a field can hold is a button that fills it."""
+    fields = {a.value: field_takes(store, ask.condition, a.value, entries.units)
+              for a in ask.answers}  # fmt: skip
+    st.html(fragments.asked(ask))
+    buttons = [answer for answer in ask.answers if fields[answer.value]]
+    if buttons:
+        with st.container(horizontal=True, key=f"ask-{quantity}", gap="small"):
+            for number, answer in enumerate(buttons[:MOST_ANSWERS]):
+                st.button(
+                    plain(f"{answer.value}: {answer_words(answer, unit_sign(unit))}"),
+                    key=f"ask-{quantity}-{number}",
+                    on_click=_set,
+                    args=(fields[answer.value], answer.value),
+                )
+    others = [value for value, field in fields.items() if not field]
+    st.html(fragments.answers_in_words(ask, unit_sign(unit), others))
+
+
 def _shown(store: Store, entries: Entries, quantity: str, reading: Reading | None) -> Shown:
     """Take the rows that a verdict rests on, or those that one would rest on."""
-    if reading is not None:
-        recalled = reading.from_memory.rows if reading.from_memory else ()
-        on_memory = reading.verdict == "no published range"
-        printed = () if on_memory else reading.rows
-        own = reading.from_own.rows if reading.from_own else ()
-        return Shown(printed, reading.single_settings, recalled, reading.also_seen, own)
+    if reading is None:
+        return _speaking(store, entries.asked, entries.grade, quantity)
+    return Shown(
+        reading.rows,
+        reading.general,
+        reading.conditional,
+        reading.single_settings,
+        _every(reading.from_memory),
+        reading.also_seen,
+        _every(reading.from_own),
+    )
 
-    return _speaking(store, entries.asked, entries.grade, quantity)
+
+def _every(judged: Judgement | None) -> tuple[Row, ...]:
+    return (*judged.rows, *judged.conditional, *judged.general) if judged else ()
 
 
 @lru_cache(maxsize=512)
 def _speaking(store: Store, asked: Asked, grade: str, quantity: str) -> Shown:
     matches = applying(store, asked, grade, quantity)
+    ranges = [m for m in matches if m.gives_verdict and m.is_range]
+    printed = Evidence(store, [m for m in ranges if m.grade != "memory"], asked[1])
+    recalled = Evidence(store, [m for m in ranges if m.grade == "memory"], asked[1])
 
-    def ranges(*, memory: bool) -> tuple[Row, ...]:
-        rows = (
-            m for m in matches
-            if m.gives_verdict and is_range(m.row) and (m.grade == "memory") == memory
-        )  # fmt: skip
-        found = by_document(rows, asked[1]).values()
-        return show_rows(store, (m for kept in found for m in kept))
+    def shown(*some: Sequence[Match]) -> tuple[Row, ...]:
+        return show_rows(store, (m for matches in some for m in matches))
 
     return Shown(
-        ranges(memory=False),
-        show_rows(store, (m for m in matches if m.gives_verdict and not is_range(m.row))),
-        ranges(memory=True),
-        show_rows(store, (m for m in matches if not m.gives_verdict)),
+        shown(printed.deciding),
+        shown(printed.general),
+        shown(printed.conditional),
+        shown([m for m in matches if m.gives_verdict and not m.is_range]),
+        shown(recalled.deciding, recalled.conditional, recalled.general),
+        shown([m for m in matches if not m.gives_verdict]),
         own_rows(store, asked, grade, quantity),
     )
 
@@ -303,6 +341,15 @@ def _turned(quantity: str, unit: str) -> None:
     if unset and st.session_state[f"{quantity}-dial"] in st.session_state[f"{quantity}-rests"]:
         return
     _set(quantity, f"{st.session_state[f'{quantity}-dial']:g} {unit}")
+
+
+def plain(text: str) -> str:
+    r"""Write a text so that a label of Streamlit shows it as it stands.
+
+    >>> plain("98 Ar / 2 O2 [M12]: *inside*")
+    '98 Ar / 2 O2 \\[M12\\]\\: \\*inside\\*'
+    """
+    return re.sub(r"([\\`*_\[\]$~:<>#&|])", r"\\\1", text)
 
 
 def capped(groups: Sequence[Sequence[Row]], most: int) -> tuple[list[Sequence[Row]], int]:

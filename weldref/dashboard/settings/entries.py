@@ -18,9 +18,11 @@ from weldref.core.units import UnitSystem, Value
 from weldref.core.verdict import Reading, Row, judge, show_rows
 from weldref.data.store import Store
 from weldref.errors import InputError
+from weldref.handouts.link import FIELD_OF
 
 CHOSEN = (
     "process", "transfer_mode", "material", "electrode", "joint", "position", "polarity", "gas",
+    "tungsten", "code",
 )  # fmt: skip
 TYPED = ("thickness", "diameter")
 DIALS = (
@@ -42,6 +44,8 @@ MORE_DIALS = (
 """What is set where something is published for it."""
 
 FIELDS = (*CHOSEN, *TYPED)
+STORED = {field: condition for condition, field in FIELD_OF.items()}
+"""The condition that a field of another name holds."""
 KEPT = (*FIELDS, *DIALS, *MORE_DIALS, "units", "grade")
 GRADES = {
     "memory": "read, quoted or from memory",
@@ -188,14 +192,26 @@ def judged(store: Store, asked: Asked, grade: str, quantity: str, text: str) -> 
     return judge(store, described(store, asked), quantity, value, grade, matches)
 
 
+@lru_cache(maxsize=512)
+def field_takes(store: Store, condition: str, value: str, units: UnitSystem) -> str:
+    """Return the field that takes an answer to a question as it stands; "" where none does."""
+    name = FIELD_OF.get(condition, condition)
+    if name not in FIELDS:
+        return ""
+    try:
+        described(store, (((name, value),), units))
+    except InputError:
+        return ""
+    return name
+
+
 @lru_cache(maxsize=128)
 def held_together(
     store: Store, asked: Asked, grade: str, values: tuple[tuple[str, str], ...]
 ) -> Together:
     """Ask whether one printed line holds several values."""
-    situation = described(store, asked)
     read = {quantity: value_of(store, quantity, text, asked[1]) for quantity, text in values}
-    return together(store, situation, read, grade)
+    return together(store, read, {q: list(applying(store, asked, grade, q)) for q in read})
 
 
 @lru_cache(maxsize=4)

@@ -36,12 +36,8 @@ EXAMPLES = (
         "Invented: a class builds a footbridge; a bracket of 3/16 in stainless steel.",
         {
             "process": "GMAW",
-            "transfer_mode": "spray",
             "material": "304",
             "thickness": "3/16 in",
-            "diameter": "0.035 in",
-            "position": "flat",
-            "gas": "98 Ar / 2 O2",
             "current": "170 A",
         },
     ),

@@ -10,6 +10,7 @@ from weldref.advice.form_options import offers
 from weldref.dashboard import fragments
 from weldref.dashboard.settings.entries import (
     GRADES,
+    STORED,
     Asked,
     Entries,
     compared,
@@ -28,11 +29,12 @@ LABELS = {
     "position": "Position",
     "polarity": "Polarity",
     "gas": "Gas",
+    "tungsten": "Tungsten class",
+    "code": "Code of the work",
     "thickness": "Thickness",
     "diameter": "Electrode, wire or tungsten diameter",
 }
 HINTS = {"thickness": "1/8, 10 ga, 3.2 mm", "diameter": "1/8, 0.035, 3.2 mm"}
-_STORED = {"electrode": "filler_class"}
 # Lists that no table can hold in full: what is typed there counts, else the first match does.
 _OPEN = ("material", "electrode", "gas")
 
@@ -52,7 +54,7 @@ def draw_situation(store: Store, entries: Entries) -> None:
     for name in ("position", "joint", "transfer_mode", "electrode"):
         _choose(store, name, entries)
     _type(store, "diameter", entries)
-    for name in ("polarity", "gas"):
+    for name in ("polarity", "gas", "tungsten", "code"):
         _choose(store, name, entries)
     st.selectbox("Evidence to accept", list(GRADES), key="grade", format_func=lambda g: GRADES[g])
 
@@ -81,7 +83,7 @@ def tell(name: str, entries: Entries) -> None:
 def _choose(store: Store, name: str, entries: Entries) -> None:
     # While something is refused, nothing can be said of what fits it.
     asked: Asked = entries.asked if entries.situation else ((), entries.units)
-    labels, with_rows = _offered(store, asked, entries.grade, _STORED.get(name, name))
+    labels, with_rows = _offered(store, asked, entries.grade, STORED.get(name, name))
     st.selectbox(
         LABELS[name],
         list(labels),

@@ -44,6 +44,7 @@ def draw(store: Store) -> None:
             with st.container(key="answer"):
                 draw_dials(store, entries)
                 draw_what_else(store, entries)
+                st.html(fragments.meanings())
             with st.container(key="cautions"):
                 draw_follows(store, entries)
                 draw_choices(store, entries)
