@@ -145,7 +145,7 @@ def windows(
     columns = [c["column_name"] for c in store.rows("DESCRIBE windows")]
     frame = pd.DataFrame([match.row for match in matches], columns=columns)
     frame["matched"] = [len(match.matched) for match in matches]
-    frame["assumptions"] = ["; ".join(match.assumptions) for match in matches]
+    frame["assumptions"] = ["; ".join(map(str, match.assumptions)) for match in matches]
     frame["gives_verdict"] = [match.gives_verdict for match in matches]
     return frame
 

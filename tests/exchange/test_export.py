@@ -22,7 +22,7 @@ import pyarrow.parquet as pq
 import pytest
 
 from tests.conftest import read_csv
-from tests.open_data.test_datapackage import problems
+from tests.exchange.test_datapackage import problems
 from weldref.cells import harmless
 from weldref.cli import main
 from weldref.data.folder import DATASET_VERSION, datasets_folder

@@ -192,8 +192,13 @@ def _heat() -> list[Check]:
         speed = si(i["travel_speed"], i["travel_speed_unit"])
         return {"voltage": i["voltage_V"], "current": i["current_A"], "travel_speed": speed}
 
+    def net(i: Inputs) -> Inputs:
+        return run(i) | {"efficiency": i["efficiency"]}
+
     checks = [
         printed("arc-energy", "hi-01", page, "kJ_per_mm", "kJ/mm", KJ_MM),
+        printed("arc-energy", "iit-arc-energy", page, "kJ_per_mm", "kJ/mm", KJ_MM),
+        printed("net-heat-input", "iit-net-heat", net, "heat_input", "J/mm", 1e3),
         printed("arc-energy", "gf-01", abstract, "heat_input_J_mm", "J/mm", 1e3),
         printed(by_rule, "hi-01", page, "kJ_per_mm", "kJ/mm", KJ_MM, rule="asme-ix", **volts),
         related(
@@ -502,12 +507,8 @@ def _stainless() -> list[Check]:
     plain = weld | {"Mn": 1.8, "Si": 0.4}
     creq, nieq = 19.5 + 0.3 + 1.5 * 0.4 + 0.5 * 0.1, 9.5 + 30 * 0.03 + 0.5 * 1.8
     return [
-        own(
-            "schaeffler-position",
-            creq / nieq,
-            "the points printed for 304 and 316 lie inside what those grades allow",
-            **analysis(plain),
-        ),
+        printed("schaeffler-position", "schaeffler-304l", analysis, "Creq", "mass %", part="Creq"),
+        printed("schaeffler-position", "schaeffler-304l", analysis, "Nieq", "mass %", part="Nieq"),
         own("delong-position", creq / (nieq + 30 * 0.06), **analysis(plain | {"N": 0.06})),
         own(
             "wrc-1992-position",
@@ -715,7 +716,7 @@ def _strength() -> list[Check]:
         printed("end-loaded-factor", "beta-300", ratio, "beta", ""),
         of_source(
             "weld-group-strength", "univ-weld-notes-lrfd",
-            "Example 2: Eq. J2-10a only, J2-10b is recalled", 155.89, 0.05, "kip", kip,
+            "Example 2: Eq. J2-10a only", 155.89, 0.05, "kip", kip,
             part="J2-10a", longitudinal=111.35 * kip, transverse=44.54 * kip,
         ),
         by_library(
@@ -844,6 +845,12 @@ def _everyday() -> list[Check]:
     def sheet(i: Inputs) -> Inputs:
         return {"thickness": si(i["thickness_in"], "inch")}
 
+    def load(i: Inputs) -> Inputs:
+        return {"current": i["current_A"], "process": i["process"]}
+
+    def cup(i: Inputs) -> Inputs:
+        return {"cup_number": i["cup_number"]}
+
     return [
         printed(
             "starting-current-e60xx", "sm-05", sheet, "start_A", "A",
@@ -851,10 +858,16 @@ def _everyday() -> list[Check]:
             electrode_diameter=si(3 / 32, "inch"),
         ),
         own("starting-current-e70xx", (110 + 160) / 2, window_low=110.0, window_high=160.0),
-        own("conventional-load-voltage", 20 + 0.04 * 150, current=150.0, process="SMAW"),
+        *(
+            printed("conventional-load-voltage", name, load, "voltage_V", "V")
+            for name in ("load-200", "load-250")
+        ),
         own("gmaw-current-from-thickness", 125.0, thumb, thickness=si(125, "thou")),
         own("smaw-current-from-diameter", 125.0, thumb, core_diameter=si(1 / 8, "inch")),
-        own("cup-diameter", si(8 / 16, "inch"), thumb, cup_number=8.0),
+        *(
+            printed("cup-diameter", f"cup-{n}", cup, "inside_diameter_in", "in", si(1, "inch"))
+            for n in (4, 5, 6, 8)
+        ),
     ]  # fmt: skip
 
 

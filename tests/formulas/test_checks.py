@@ -87,7 +87,7 @@ def test_a_rule_of_thumb_is_called_common_practice() -> None:
         if formula.function.__module__.endswith("everyday")
         and formula.sources[0].source_id in ("common-practice", "general-practice")
     }
-    assert len(thumbs) == 3
+    assert len(thumbs) == 2
     for check in CHECKS:
         assert ("common practice" in check.against) is (check.formula in thumbs), check
 

@@ -31,7 +31,7 @@ VALUES = {
     "bead_length": 0.1,
     "efficiency": 0.8,
     "process": "135",
-    "efficiency_source": "en-1011-1",
+    "efficiency_source": "twi-arc-energy-slides-2006",
     "net_heat_input": 8e5,
     "thickness": 0.006,
     "temperature": 550.0,

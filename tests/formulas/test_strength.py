@@ -61,10 +61,10 @@ def test_published_group() -> None:
     # univ-weld-notes-lrfd, Example 2 (read): 111.35 and 44.54 kip joined by Eq. J2-10a.
     group = weld_group_strength(111.35 * KIP, 44.54 * KIP)
     assert group.parts["J2-10a"] / KIP == pytest.approx(155.89, abs=0.05)
-    # Eq. J2-10b (aisc-360-memory, memory): 0.85 x 111.35 + 1.5 x 44.54 is the larger.
+    # aisc-360-22, J2.4(b) (read): 0.85 x 111.35 + 1.5 x 44.54 is the larger.
     assert group.parts["J2-10b"] / KIP == pytest.approx(161.4575, rel=1e-6)
     assert group.value == group.parts["J2-10b"]
-    assert group.grade == "memory"
+    assert group.grade == "read"
 
 
 def test_direction_factor_of_the_printed_equation() -> None:

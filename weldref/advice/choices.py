@@ -18,7 +18,7 @@ from weldref.core.lookup import GRADES, Match
 from weldref.core.situation import Situation
 from weldref.core.terms import Term, Vocabulary
 from weldref.core.units import Units
-from weldref.core.verdict import by_document, is_range
+from weldref.core.verdict import by_document
 from weldref.data.store import Store
 from weldref.errors import InputError
 
@@ -219,9 +219,9 @@ def shade_currents(matches: Iterable[Match], proposed: float | None = None) -> C
         return Currents((proposed,))
     rows = [m for m in matches if m.row["quantity"] == "current" and m.gives_verdict]
     printed = [m for m in rows if m.grade != "memory"]
-    ranges = by_document((m for m in printed or rows if is_range(m.row)), None)
+    ranges = by_document((m for m in printed or rows if m.is_range), None)
     speaking = [m for own in ranges.values() for m in own]
-    speaking += [m for m in printed or rows if not is_range(m.row)]
+    speaking += [m for m in printed or rows if not m.is_range]
     ends = [
         number
         for match in speaking

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from weldref.core.bands import SLACK, inside, inside_sql
-from weldref.core.lookup import NOMINAL
+from weldref.core.index import NOMINAL
 from weldref.core.terms import Vocabulary
 from weldref.data.store import Store, open_store
 from weldref.errors import InputError

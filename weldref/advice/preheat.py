@@ -191,7 +191,7 @@ def _tables(store: Store, situation: Situation, system: UnitSystem) -> list[Meth
             locator=match.row["locator"],
             how_read=match.grade,
             parts={},
-            note="; ".join(match.assumptions),
+            note="; ".join(map(str, match.assumptions)),
         )
         for same_grade in (printed, recalled)
         for matches in by_document(same_grade, system).values()

@@ -7,7 +7,9 @@ A start is never made of anything else:
   lies between alternatives;
 - else nothing, and the answer says why.
 
-Rows recalled from memory are asked only where print is silent, and the answer is marked so.
+A row too broad to pass a value, or under a condition that was not stated, gives no start; one side
+of a machine setting only narrows what a window gives. Rows recalled from memory are asked only
+where print is silent, and the answer is marked so.
 """
 
 from __future__ import annotations
@@ -20,7 +22,7 @@ from typing import Literal
 from weldref.core.lookup import GRADES, Match
 from weldref.core.situation import LABELS
 from weldref.core.units import Units, UnitSystem, Value
-from weldref.core.verdict import Row, Word, as_row, by_document, distinct_rows, left_open, weigh
+from weldref.core.verdict import Evidence, Row, Word, as_row, by_document, distinct_rows
 from weldref.data.store import Store
 
 Kind = Literal["printed setting", "middle of the window", "middle of the overlap"]
@@ -109,14 +111,18 @@ def start_here(
     'nothing is published for this situation'
     """
     units = Units(store)
-    speaking = [m for m in matches if m.row["quantity"] == quantity and m.gives_verdict]
+    named = [m for m in matches if m.row["quantity"] == quantity and m.gives_verdict]
+    speaking = [m for m in named if not m.ignores and not m.special]
     printed = [m for m in speaking if m.grade != "memory"]
     recalled = [m for m in speaking if m.grade == "memory"]
-    if not speaking:
+    if not named:
         return StartingPoint(quantity, (), "nothing is published for this situation")
+    if not speaking:
+        why = "what is published is general, or holds under a condition that was not stated"
+        return StartingPoint(quantity, (), why)
     for rows in filter(None, (printed, recalled)):
         kept = [m for ms in by_document(rows, system).values() for m in ms]
-        settings = _printed_settings(units, kept)
+        settings = _printed_settings(store, units, kept, system)
         if settings:
             return StartingPoint(quantity, settings)
         middle = _middle(units, kept, unit)
@@ -129,9 +135,11 @@ def _answer(found: Start | str) -> tuple[tuple[Start, ...], str]:
     return ((), found) if isinstance(found, str) else ((found,), "")
 
 
-def _printed_settings(units: Units, matches: Sequence[Match]) -> tuple[Start, ...]:
+def _printed_settings(
+    store: Store, units: Units, matches: Sequence[Match], system: UnitSystem | None
+) -> tuple[Start, ...]:
     """Return each distinct setting that a row prints as typical, most specific row first."""
-    windows = [m for m in matches if _is_window(m)]
+    windows = Evidence(store, [m for m in matches if m.is_range], system)
     found: dict[float, Start] = {}
     for match in matches:
         typical = match.row["typical"]
@@ -145,7 +153,7 @@ def _printed_settings(units: Units, matches: Sequence[Match]) -> tuple[Start, ..
             "printed setting",
             match.grade,
             (as_row(units, match, None),),
-            verdict=weigh(units, windows, value).verdict if windows else None,
+            verdict=windows.settle(value.si).word if windows.deciding else None,
         )
         found.setdefault(round(value.si, 9), start)
     return tuple(found.values())
@@ -153,7 +161,7 @@ def _printed_settings(units: Units, matches: Sequence[Match]) -> tuple[Start, ..
 
 def _middle(units: Units, matches: Sequence[Match], unit: str) -> Start | str:
     """Return the middle of what all windows share, or the reason why there is none."""
-    windows = [m for m in matches if _is_window(m)]
+    windows = [m for m in matches if m.is_range]
     if _alternatives(windows):
         return "separate windows are published for this situation: choose one of them"
     if open_condition := _excluding(windows):
@@ -164,6 +172,8 @@ def _middle(units: Units, matches: Sequence[Match], unit: str) -> Start | str:
         return "a minimum alone is published: it has no middle"
     if not lows:
         return "a maximum alone is published: it has no middle"
+    if all(m.bounds for m in windows):
+        return "a minimum and a maximum alone are published: no window is"
     if max(lows) > min(highs):
         return "the published windows do not overlap: the sources differ"
     low, high = (_tidy(units.convert(si, unit)) for si in (max(lows), min(highs)))
@@ -179,7 +189,7 @@ def _alternatives(windows: Sequence[Match]) -> bool:
     """Tell whether a document prints two windows under the same conditions."""
 
     def key(match: Match) -> tuple[str, tuple[tuple[str, str], ...]]:
-        return match.row["source_id"], left_open(match)
+        return match.row["source_id"], _left_open(match)
 
     choosable = sorted((m for m in windows if m.row["basis"] != "limit"), key=key)
     return any(
@@ -192,7 +202,7 @@ def _excluding(windows: Sequence[Match]) -> str:
     """Name what the windows add in different ways: one weld cannot be inside all of them."""
     stated: dict[str, set[str]] = {}
     for match in windows:
-        for name, value in left_open(match):
+        for name, value in _left_open(match):
             stated.setdefault(name, set()).add(value)
     apart = [name for name in _EXCLUSIVE if len(stated.get(name, ())) > 1]
     return " and ".join(f"{LABELS[name]}s" for name in apart)
@@ -202,8 +212,9 @@ _EXCLUSIVE = ("transfer_mode", "process")
 """Conditions of which a weld has one: what is printed for two of them is not shared by both."""
 
 
-def _is_window(match: Match) -> bool:
-    return match.row["min"] is not None or match.row["max"] is not None
+def _left_open(match: Match) -> tuple[tuple[str, str], ...]:
+    """List the conditions that a row adds, with what it states for each."""
+    return tuple(sorted((name, match.state(name)) for name in match.assumed))
 
 
 def _tidy(number: float) -> float:

@@ -107,7 +107,9 @@ def compare_value(
 def most_specific(matches: Sequence[Match]) -> list[Match]:
     """Drop a row where another of the same document states more of the situation.
 
-    A limit is dropped only for a limit: a recommendation never lifts it.
+    A row that adds a condition is kept beside a general one: which of them holds is a question,
+    until the condition is said. A limit is dropped only for a limit: a recommendation never
+    lifts it.
     """
 
     def outdone(one: Match, other: Match) -> bool:
@@ -117,8 +119,7 @@ def most_specific(matches: Sequence[Match]) -> list[Match]:
             return False
         nearer = [other.codes[n] <= one.codes[n] for n in one.matched]
         closer = [other.codes[n] < one.codes[n] for n in one.matched]
-        more = other.matched > one.matched or other.assumed < one.assumed
-        return all(nearer) and (more or any(closer))
+        return all(nearer) and (other.matched > one.matched or any(closer))
 
     return [m for m in matches if not any(outdone(m, other) for other in matches)]
 
@@ -143,6 +144,18 @@ class Cases:
     def settle(self, si: float) -> Settled:
         """Return the word for a value in SI."""
         return self._settle(self.matches, si, 0)
+
+    def lone_answer(self, condition: str) -> str | None:
+        """Return the one value of a condition that every row adds, where nothing else is printed.
+
+        One span of thickness counts as one value, however many bands it is printed in.
+        """
+        if not self.matches or not all(condition in m.assumed for m in self.matches):
+            return None
+        parts = _split(self.store, self.matches, condition).parts
+        if len(parts) == 1:
+            return parts[0][0]
+        return _one_span(self.matches) if condition == "thickness" else None
 
     def _settle(self, rows: tuple[Match, ...], si: float, depth: int) -> Settled:
         if not rows:
@@ -337,6 +350,19 @@ def _split_thickness(rows: tuple[Match, ...]) -> _Split:
         if holding
     )
     return _Split("thickness", parts, rest)
+
+
+def _one_span(rows: Sequence[Match]) -> str | None:
+    """Write the span that the bands of rows make together; None if it has gaps or no ends."""
+    bands = [band for m in rows if (band := band_of(m.row))]
+    spans = [
+        (low, high, any(_holds(band, probe) for band in bands))
+        for low, high, probe in _spans([edge for band in bands for edge in band[:2]])
+    ]
+    held = [number for number, (_, _, holds_any) in enumerate(spans) if holds_any]
+    if held != list(range(held[0], held[-1] + 1)) or len(held) == len(spans):
+        return None
+    return _span(rows, spans[held[0]][0], spans[held[-1]][1])
 
 
 def _spans(

@@ -120,6 +120,12 @@ class Index:
         bits = self.all
         for standing in standings.values():
             bits &= ~standing.contradicting
+        # A row that names no process is about welding: it says nothing of a cut.
+        if "process" in standings and situation.terms["process"].name in cutting(self.store):
+            named = 0
+            for rows in self.values["process"].values():
+                named |= rows
+            bits &= named
         # Work under water or on live equipment is never meant unless it is said.
         if "environment" not in situation.stated:
             for rows in self.values["environment"].values():
@@ -168,6 +174,13 @@ class Index:
             value: term.broader.get(value, NARROWER if value in term.narrower else CONTRADICTS)
             for value in values
         }
+
+
+@lru_cache(maxsize=8)
+def cutting(store: Store) -> frozenset[str]:
+    """Return the processes that cut."""
+    rows = store.rows("SELECT term FROM processes WHERE work = 'cutting'")
+    return frozenset(row["term"] for row in rows)
 
 
 MOST_STANDINGS = 50_000

@@ -74,7 +74,8 @@ class Match:
     """One row of the windows with how each of its conditions stands to the situation.
 
     `silent_on` lists the stated conditions that the row says nothing of; `ignores` those of them
-    on which its quantity is known to depend. `grade` is the row's evidence grade, or that of the
+    on which its quantity is known to depend, `drivers_unsaid` the conditions that matter and that
+    the row adds to the situation. `grade` is the row's evidence grade, or that of the
     group membership it rests on if weaker.
     """
 
@@ -84,6 +85,7 @@ class Match:
     grade: str
     silent_on: tuple[str, ...] = ()
     ignores: tuple[str, ...] = ()
+    drivers_unsaid: tuple[str, ...] = ()
     set_on_machine: bool = False
 
     @property
@@ -254,7 +256,7 @@ def match_of(
             Assumption("material", "member", row["material"], material.name, membership)
         )
     traits = traits_of(index.store)
-    ignores = _ignored(traits, row, codes, situation)
+    ignores, unsaid = _drivers(traits, row, codes, situation)
     return Match(
         row,
         codes,
@@ -262,6 +264,7 @@ def match_of(
         grade,
         tuple(name for name in situation.stated if name not in codes),
         ignores,
+        unsaid,
         row["quantity"] in traits.set_on_machine,
     )
 
@@ -315,26 +318,36 @@ def drivers_of(traits: Traits, process: str | None, quantity: str) -> tuple[tupl
     )
 
 
-def _ignored(
+def _drivers(
     traits: Traits, row: dict[str, Any], codes: dict[str, int], situation: Situation
-) -> tuple[str, ...]:
-    """List the conditions that matter for the row's quantity and that the row ignores.
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """List the conditions that matter for the row's quantity: those it ignores, those it adds.
 
-    These are the stated ones that it is silent on; all of them where it states none, for such a
+    It ignores the stated ones that it is silent on; all of them where it states none, for such a
     range is a union over everything.
     """
     quantity = row["quantity"]
     process = situation.terms["process"].name if "process" in situation.terms else row["process"]
     drivers = drivers_of(traits, process, quantity) or drivers_of(traits, row["process"], quantity)
-    stated = situation.stated
     spoken = [conditions for conditions in drivers if not codes.keys().isdisjoint(conditions)]
-    silent = [conditions for conditions in drivers if conditions not in spoken]
     if drivers and not spoken:
-        return tuple(conditions[0] for conditions in drivers)
-    ignored = [c[0] for c in silent if any(name in stated for name in c)]
+        return tuple(conditions[0] for conditions in drivers), ()
+    stated = situation.stated
+    ignored = [
+        conditions[0]
+        for conditions in drivers
+        if conditions not in spoken and any(name in stated for name in conditions)
+    ]
     if quantity in APART and "material" in codes and _inherits(traits, row, codes, situation):
         ignored.append("material")
-    return tuple(ignored)
+    unsaid = [
+        name
+        for conditions in spoken
+        if all(codes.get(name, ASSUMED) < 0 for name in conditions)
+        for name in conditions
+        if name in codes
+    ]
+    return tuple(ignored), tuple(unsaid)
 
 
 def _inherits(

@@ -195,7 +195,7 @@ def judge(
     from_memory = (
         Evidence(store, recalled, system_of(value.unit)).judge(value) if recalled else None
     )
-    deciding = judgement.rows or judgement.general
+    deciding = judgement.rows or judgement.conditional or judgement.general
     grades = [row.how_read for row in (deciding or (from_memory.rows if from_memory else ()))]
     singles = [m for m in matches if m.gives_verdict and not m.is_range]
     aside = [m for m in matches if not m.gives_verdict]
@@ -264,22 +264,40 @@ class Evidence:
         kept = [m for rows in by_document(matches, system).values() for m in rows]
         self.deciding = tuple(m for m in kept if not m.bounds and not m.special)
         self.general = tuple(m for m in kept if m.bounds and not m.special)
-        self.conditional = tuple(m for m in kept if m.special and not m.bounds)
+        self.conditional = tuple(m for m in kept if m.special)
         self._cases = Cases(store, self.deciding)
-        self._conditional = _by_special(store, self.conditional)
+        self.lone = self._lone_driver()
+        self._conditional = _by_special(store, [m for m in self.conditional if not m.bounds])
 
     def settle(self, si: float) -> Settled:
         """Return the word for a value in SI.
 
-        Rows that decide speak first; the general ones may fail what nothing passes; a row under
-        a special condition may only turn the answer into a question.
+        Rows that decide speak first; where they all add one and the same value of a condition
+        that matters, that is the question. The general ones may fail what nothing passes; a row
+        under a special condition may only turn the answer into a question.
         """
         settled = self._cases.settle(si)
+        if self.lone is not None and settled.word not in ("depends", "no published range"):
+            condition, value = self.lone
+            ids = ids_of(self.deciding)
+            answer = Answer(value, settled.word, settled.by, ids)
+            ask = Ask(condition, (answer,), Answer("", "no published range", None))
+            case = Case({condition: value}, settled.word, settled.by, ids)
+            settled = Settled("depends", None, ask, (case,))
         bound = self._bound(si, limits_only=bool(self.deciding))
         if bound is not None and settled.word in ("inside", "no published range"):
             word: Word = "sources differ" if settled.word == "inside" else bound[0]
             settled = Settled(word, bound[1])
         return self._with_conditional(settled, si)
+
+    def _lone_driver(self) -> tuple[str, str] | None:
+        """Find a condition that matters, was not said, and is printed with one value alone."""
+        unsaid = dict.fromkeys(name for m in self.deciding for name in m.drivers_unsaid)
+        for name in unsaid:
+            value = self._cases.lone_answer(name)
+            if value is not None:
+                return name, value
+        return None
 
     def _bound(self, si: float, *, limits_only: bool) -> tuple[Word, float] | None:
         """Return the word of the general rows where the value is outside all that they allow."""
@@ -297,7 +315,7 @@ class Evidence:
 
     def _with_conditional(self, settled: Settled, si: float) -> Settled:
         """Turn an answer into a question where rows under a special condition say otherwise."""
-        if not self.conditional or settled.word in ("inside", "depends", "sources differ"):
+        if not self._conditional or settled.word in ("inside", "depends", "sources differ"):
             return settled
         found = [(stated, cases.settle(si), cases.matches) for stated, cases in self._conditional]
         rescued = any(

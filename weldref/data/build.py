@@ -11,6 +11,8 @@ from weldref.data.own import TABLES as OWN_TABLES
 from weldref.data.own import OwnTables, part_rows
 from weldref.errors import DataError
 
+GRADES = ("read", "secondary", "memory")
+
 if TYPE_CHECKING:
     import duckdb
     import pandas as pd
@@ -40,7 +42,7 @@ def build(folder: Path, digest: str, path: str, own: OwnTables | None) -> duckdb
         marks = ["_file", "_line", "_own"]
         marked = frame.assign(own=frame["_own"]) if own and name in OWN_TABLES else frame
         connection.register("frame", marked.drop(columns=marks))
-        truths = [c for c in frame.columns if c.endswith(("_inclusive", "_machine"))]
+        truths = [c for c in frame.columns if c.endswith(("_inclusive", "_machine", "leads"))]
         cast = ", ".join(f'"{c}"::BOOLEAN AS "{c}"' for c in truths)
         replaced = f" REPLACE ({cast})" if truths else ""
         connection.execute(f'CREATE TABLE "{name}" AS SELECT *{replaced} FROM frame')  # noqa: S608
@@ -190,15 +192,7 @@ def _add_trees(connection: duckdb.DuckDBPyConnection, tables: dict[str, pd.DataF
         for term, words in zip(frame[key], frame["spellings"], strict=True):
             folded = (str.casefold, str)[tree == "units"]
             spellings += [(tree, folded(w), term) for w in dict.fromkeys([term, *cells(words)])]
-            reached: dict[str, tuple[int, str | None]] = {term: (0, None)}
-            waiting = [term]
-            while waiting:
-                current = waiting.pop(0)
-                depth, grade = reached[current]
-                for parent in parents.get(current, []):
-                    if parent not in reached:
-                        reached[parent] = (depth + 1, membership.get((current, parent), grade))
-                        waiting.append(parent)
+            reached = _reached(term, parents, membership)
             broader += [(tree, term, above, *found) for above, found in reached.items()]
     for name, columns, rows in (
         ("broader_terms", ["tree", "term", "broader", "depth", "membership"], broader),
@@ -207,3 +201,27 @@ def _add_trees(connection: duckdb.DuckDBPyConnection, tables: dict[str, pd.DataF
         connection.register("frame", pd.DataFrame(rows, columns=columns))
         connection.execute(f"CREATE TABLE {name} AS SELECT DISTINCT * FROM frame")  # noqa: S608
         connection.unregister("frame")
+
+
+def _reached(
+    term: str, parents: dict[str, list[str]], membership: dict[tuple[str, str], str]
+) -> dict[str, tuple[int, str | None]]:
+    """Return all that is broader than a term, with its distance and the grade of the way to it.
+
+    The best-read way counts: first the tree alone, then memberships of each grade in turn.
+    """
+    reached: dict[str, tuple[int, str | None]] = {}
+    for grade in (None, *GRADES):
+        allowed = GRADES[: GRADES.index(grade) + 1] if grade else ()
+        depths = {term: 0}
+        waiting = [term]
+        while waiting:
+            current = waiting.pop(0)
+            for parent in parents.get(current, []):
+                known = membership.get((current, parent))
+                if parent not in depths and (known is None or known in allowed):
+                    depths[parent] = depths[current] + 1
+                    waiting.append(parent)
+        for above, depth in depths.items():
+            reached.setdefault(above, (depth, grade))
+    return reached

@@ -289,7 +289,7 @@ def conventional_load_voltage(current: float, process: str) -> Outcome:
     equation="d = N / 16 in",
     symbols={"cup_number": Symbol("N", "", "number of the cup", above=0.0)},
     result=Symbol("d", "m", "inside diameter"),
-    sources=(Source("common-practice", "cup number, trade convention", "memory"),),
+    sources=(Source("cup-size-sheet", "whole page", "read"),),
     valid="ceramic GTAW cups numbered in sixteenths of an inch",
 )
 def cup_diameter(cup_number: float) -> Outcome:
@@ -312,7 +312,8 @@ def cup_diameter(cup_number: float) -> Outcome:
 
     Notes
     -----
-    A trade convention; no clause of a standard is known. Source: common-practice (memory).
+    A trade convention; no clause of a standard is known. Source: cup-size-sheet (read), a
+    teaching sheet.
 
     Examples
     --------

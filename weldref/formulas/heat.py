@@ -206,8 +206,9 @@ def heat_input(
     process
         AWS letters or ISO 4063 number, a key of `PROCESSES`.
     efficiency_source
-        The source of k, a key of `EFFICIENCIES`: "twi-faq-heat-input" (read), "en-1011-1"
-        (recalled, same values) or "dupont-marder-1995" (measured).
+        The source of k, a key of `EFFICIENCIES`: "twi-faq-heat-input" (read),
+        "twi-arc-energy-slides-2006" (which quotes EN 1011-1, same values) or
+        "dupont-marder-1995" (measured).
 
     Returns
     -------

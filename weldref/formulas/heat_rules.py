@@ -94,6 +94,9 @@ CLAUSES: tuple[Clause, ...] = (
 )
 """Every way the rules give. The letters of two rules do not correspond; the forms do."""
 
+_K_OF_EN = "twi-arc-energy-slides-2006"
+"""The printed table that stands in for the k of EN 1011-1, whose own text was not seen."""
+
 RULES: tuple[str, ...] = tuple(dict.fromkeys(clause.rule for clause in CLAUSES))
 
 _AVERAGES = Source(
@@ -217,7 +220,7 @@ def heat_input_by_rule(
         return Outcome(arc, parts={"arc_energy": arc}, sources=(clause.source,))
     if process is None:
         raise InputError(f"process: {rule} multiplies by the thermal efficiency of the process")
-    efficiency = efficiency_from(rule, process)
+    efficiency = efficiency_from(_K_OF_EN, process)
     caveats: tuple[str, ...] = ()
     if controlled and clause.waveform_controlled is None:
         caveats = (

@@ -196,7 +196,7 @@ def fillet_strength_lrfd(
     result=Symbol("Rn", "N", "nominal strength of the group"),
     sources=(
         Source(_NOTES, "Example 2, Eq. J2-10a", "read"),
-        Source("aisc-360-memory", "J2.4(c), Eq. J2-10b and the larger of the two", "memory"),
+        Source("aisc-360-22", "J2.4(b): the directed sum, and the larger of the two", "read"),
     ),
     valid="concentric load; both strengths without the direction factor; one leg size",
 )
@@ -223,8 +223,9 @@ def weld_group_strength(longitudinal: float, transverse: float) -> Outcome:
 
     Notes
     -----
-    J2-10a was read; J2-10b and the choice of the larger are from memory, and so is the grade.
-    Source: univ-weld-notes-lrfd, Example 2 (read); aisc-360-memory, J2.4(c) (memory).
+    The edition of 2022 prints the directed sum as J2.4(b) and lets the larger of the two be used;
+    J2-10a and J2-10b are the numbers of older editions.
+    Source: univ-weld-notes-lrfd, Example 2 (read); aisc-360-22, J2.4(b) (read).
 
     Examples
     --------

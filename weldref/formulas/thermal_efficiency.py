@@ -16,6 +16,7 @@ PROCESSES: Mapping[str, str] = {
     "114": "FCAW",
     "FCAW-G": "FCAW",
     "136": "FCAW",
+    "137": "FCAW",
     "SAW": "SAW",
     "12": "SAW",
     "121": "SAW",
@@ -23,6 +24,7 @@ PROCESSES: Mapping[str, str] = {
     "131": "GMAW",
     "135": "GMAW",
     "138": "GMAW",
+    "139": "GMAW",
     "GTAW": "GTAW",
     "141": "GTAW",
     "PAW": "PAW",
@@ -52,8 +54,12 @@ EFFICIENCIES: Mapping[str, Mapping[str, Efficiency]] = {
     "twi-faq-heat-input": _table(
         "twi-faq-heat-input", "table", "read", _CONVENTIONAL, "relative to SAW = 1.0"
     ),
-    "en-1011-1": _table(
-        "en-1011-1", "Table 1", "memory", _CONVENTIONAL, "processes by ISO 4063 number"
+    "twi-arc-energy-slides-2006": _table(
+        "twi-arc-energy-slides-2006",
+        "table of factor k",
+        "secondary",
+        _CONVENTIONAL,
+        "stands in for EN 1011-1 Table 1; processes by ISO 4063 number",
     ),
     "dupont-marder-1995": {
         **_table(
@@ -100,14 +106,14 @@ def thermal_efficiencies(process: str) -> dict[str, Efficiency]:
 
     Notes
     -----
-    The k of EN 1011-1 (2009, Table 1, recalled) and of the TWI table (read) are conventions
-    relative to SAW = 1.0; the values of dupont-marder-1995 (read) were measured. They are not
-    interchangeable and are never averaged here.
+    The k of EN 1011-1 (Table 1, as course slides quote it) and of the TWI table (read) are
+    conventions relative to SAW = 1.0; the values of dupont-marder-1995 (read) were measured. They
+    are not interchangeable and are never averaged here.
 
     Examples
     --------
     >>> {source: found.value for source, found in thermal_efficiencies("141").items()}
-    {'twi-faq-heat-input': 0.6, 'en-1011-1': 0.6, 'dupont-marder-1995': 0.67}
+    {'twi-faq-heat-input': 0.6, 'twi-arc-energy-slides-2006': 0.6, 'dupont-marder-1995': 0.67}
     """
     if process not in PROCESSES:
         raise InputError(

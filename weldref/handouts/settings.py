@@ -13,10 +13,12 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
 
-from weldref.core.lookup import NOMINAL, Match, find
+from weldref.core.cases import most_specific
+from weldref.core.index import NOMINAL
+from weldref.core.lookup import Match, find
 from weldref.core.situation import Situation
 from weldref.core.units import UnitSystem
-from weldref.core.verdict import Row, in_system, most_specific, show_rows
+from weldref.core.verdict import Row, in_system, show_rows
 from weldref.data.store import Store
 from weldref.handouts.conversion import Converter, Shown
 from weldref.handouts.selection import Selection, quantities_for
@@ -181,7 +183,7 @@ def conditions_text(setting: Setting, words: Words) -> str:
     band = band_text(raw, words)
     if band:
         said.append(words.say("thickness {band}", band=band))
-    group = next((a for a in row.assumptions if a.startswith("takes ")), None)
+    group = any(one.kind == "member" for one in row.assumptions)
     if group and row.conditions.get("material"):
         said.append(words.say("as {group}", group=words.term(row.conditions["material"])))
     return words.listed(dict.fromkeys(said))

@@ -54,6 +54,7 @@ def table_models() -> dict[str, tuple[str, type[Table]]]:
         vocabulary.Units,
         vocabulary.Quantities,
         vocabulary.Drivers,
+        vocabulary.CardQuantities,
     )
     models: dict[str, tuple[str, type[Table]]] = {
         "windows": ("windows/*.csv", windows.Windows),

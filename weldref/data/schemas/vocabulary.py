@@ -45,8 +45,9 @@ class Materials(Term):
     """Base metals from families to grades, with the groups of the codes."""
 
     stands_apart: str = choice(
-        "true: preheat, interpass and filler rows of a broader metal do not speak for this one "
-        "(hardenable steel, duplex, cast iron ...), unless a code's list names it; settings do",
+        "true: preheat, interpass and filler rows of a broader metal that has no such mark do not "
+        "speak for this one (hardenable steel, duplex, cast iron ...), unless a code's list names "
+        "it; settings do",
         ("true",),
         empty=True,
     )
@@ -110,6 +111,7 @@ class TungstenClasses(Term):
 class Processes(Term):
     """Welding and cutting processes: AWS letters with ISO 4063 numbers."""
 
+    work: str = choice("what the process does", ("welding", "cutting"))
     iso_4063: str = text("reference number of ISO 4063")
     spellings: str = text("what people type for it, parted by '; '", many=True)
     source_id: str = source_id()
@@ -317,6 +319,20 @@ class Drivers(Table):
 
         name = "drivers"
         unique = ["process", "quantity", "condition"]
+
+
+class CardQuantities(Table):
+    """What a bench card shows for a process, in the order in which it is set."""
+
+    process: str = reference("process, with its kinds", "processes.term")
+    quantity: str = reference("quantity on the card", "quantities.quantity")
+    leads: str = truth("whether a printed line has to hold it to lead the card", empty=False)
+
+    class Config(Table.Config):
+        """Name and key of the table."""
+
+        name = "card_quantities"
+        unique = ["process", "quantity"]
 
 
 class Cautions(Table):

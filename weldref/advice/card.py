@@ -1,0 +1,493 @@
+"""Answer "what do I set?" with one card: the values of one printed line and what completes it.
+
+The values come from one line of one source where a line prints several; what the line lacks comes
+from another one that goes with it, and says so. Lines are ordered by how closely they fit, then by
+what kind of statement they are, then by grade. A recalled line leads where nothing printed fits,
+marked as recalled. A broad row, one side of a setting, and a row under a special condition never
+give a start. Nothing is interpolated.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
+from functools import lru_cache
+from typing import Any
+
+from weldref.advice import choices
+from weldref.core.cases import SAID_FIRST, sold_as
+from weldref.core.cautions import Caution, cautions_for
+from weldref.core.check import NOT_APPROVAL
+from weldref.core.lookup import GRADES, Fit, Match, find, thickness_text
+from weldref.core.situation import Situation
+from weldref.core.terms import TREE_OF, Vocabulary
+from weldref.core.units import Units, UnitSystem, Value
+from weldref.core.verdict import Reading, as_row, by_document, judge
+from weldref.data.own import plain
+from weldref.data.schemas.bases import VERDICT_BASES
+from weldref.data.store import Store, described
+
+SAID = ("transfer_mode", "filler_class", "electrode_size", "polarity", "gas", "tungsten_class")
+"""Conditions of the leading line that the card names among what to set up."""
+
+STEPS = {
+    "A": 5.0,
+    "V": 0.5,
+    "in/min": 1.0,
+    "mm/min": 10.0,
+    "m/min": 0.1,
+    "ft3/h": 1.0,
+    "L/min": 1.0,
+}
+"""How finely a dial is read: the middle of a range is given no finer."""
+
+
+@dataclass(frozen=True, slots=True)
+class CardValue:
+    """One quantity of a card.
+
+    `min` and `max` are the range, `value` the single setting that is printed, in `unit`, the unit
+    that was asked for; `start` is that setting, or the middle of the range on the dial's step.
+    `printed` is the statement as printed. `grade` is how it was read, `fit` how closely the row
+    fits. `same_line` tells whether it stands on the line that leads the card. `assumed` are the
+    conditions under which it holds and that were not said. `reading` is the verdict where a
+    value was proposed.
+    """
+
+    quantity: str
+    value: float | None
+    min: float | None
+    max: float | None
+    start: float | None
+    unit: str
+    printed: str
+    grade: str
+    fit: Fit
+    basis: str
+    source_id: str
+    locator: str | None
+    line: str
+    same_line: bool
+    own: bool
+    assumed: dict[str, str]
+    reading: Reading | None = None
+
+    @property
+    def recalled(self) -> bool:
+        """Whether it was recalled from memory: it passes and fails nothing."""
+        return self.grade == "memory"
+
+
+@dataclass(frozen=True, slots=True)
+class CardLine:
+    """One line of one source that fits, with all its values and the conditions that it adds."""
+
+    line: str
+    source_id: str
+    source: str
+    grade: str
+    fit: Fit
+    basis: str
+    own: bool
+    assumed: dict[str, str]
+    values: tuple[CardValue, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One answer to the card's question: the condition's value, and the range that it gives."""
+
+    value: str
+    quantity: str
+    range: str
+    grade: str
+
+
+@dataclass(frozen=True, slots=True)
+class CardAsk:
+    """The one question whose answer changes the card most."""
+
+    condition: str
+    options: tuple[Option, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Rung:
+    """A printed or recalled range at one thickness, or a setting: one bar of the ladder.
+
+    `low` and `high` are in `unit`; they are equal for a single setting. Thickness is in metres,
+    `thickness_max` None where the band has no upper end.
+    """
+
+    thickness_min: float
+    thickness_max: float | None
+    thickness: str
+    low: float
+    high: float
+    unit: str
+    grade: str
+    source_id: str
+    own: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """What to set for a situation, from one line as far as it goes, and what to mind.
+
+    `set_up` holds what else the leading line names: size, polarity, gas, filler. `lines` are all
+    lines that fit, the leading one first. `ask` is the question to answer next, if any.
+    """
+
+    situation: dict[str, str]
+    set_up: dict[str, str]
+    values: tuple[CardValue, ...]
+    lines: tuple[CardLine, ...]
+    ask: CardAsk | None
+    missing: tuple[str, ...]
+    shades: tuple[choices.Shade, ...]
+    polarities: tuple[choices.Statement, ...]
+    gases: tuple[choices.Statement, ...]
+    fillers: tuple[choices.Statement, ...]
+    cautions: tuple[Caution, ...]
+    notes: tuple[str, ...]
+    dataset: dict[str, str]
+    reminder: str = NOT_APPROVAL
+    own_tables: dict[str, str] | None = None
+
+    def as_dict(self) -> dict[str, Any]:
+        """The card as plain dictionaries and lists, as ``--json`` prints it."""
+        answer: dict[str, Any] = plain(asdict(self), self.own_tables)
+        return answer
+
+
+def card(
+    store: Store,
+    situation: Situation,
+    values: Mapping[str, Value] | None = None,
+    grade: str = "memory",
+    line: int = 0,
+) -> Card:
+    """Make the card of a situation.
+
+    Parameters
+    ----------
+    store, situation
+        The open store and what was said of the work; the process is what a card needs.
+    values
+        Proposed values by stored names of quantities, each judged beside the card's.
+    grade
+        The lowest evidence grade to accept.
+    line
+        Which of the lines that fit leads the card, to look through several.
+
+    Examples
+    --------
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> found = card(store, describe(store, process="SMAW", electrode="E7018", diameter="1/8"))
+    >>> [(v.quantity, v.min, v.max, v.start, v.grade) for v in found.values][0]
+    ('current', 110.0, 160.0, 135.0, 'read')
+    """
+    proposed = values or {}
+    process = situation.terms.get("process")
+    shown = card_quantities(store, process.name) if process else {}
+    matches = _fitting(store, situation, grade, shown)
+    lines = _lines(store, situation, matches, [q for q, leads in shown.items() if leads])
+    leading = lines[line % len(lines)] if lines else None
+    set_up = dict(leading.assumed) if leading else {}
+    completed = _completed(store, situation, set_up) if leading else situation
+    found = {value.quantity: value for value in (leading.values if leading else ())}
+    if leading is not None:
+        for quantity in shown:
+            if quantity not in found and (other := _other(store, completed, quantity, grade)):
+                found[quantity] = other
+    judged = {
+        quantity: judge(store, situation, quantity, value, grade)
+        for quantity, value in proposed.items()
+    }
+    ordered = tuple(
+        replace(found[quantity], reading=judged.get(quantity))
+        for quantity in shown
+        if quantity in found
+    )
+    amperes = _amperes(ordered, proposed)
+    return Card(
+        situation=situation.given(),
+        set_up={name: value for name, value in set_up.items() if name in SAID},
+        values=ordered,
+        lines=tuple(lines),
+        ask=_ask(store, situation, matches, shown),
+        missing=tuple(quantity for quantity in shown if quantity not in found),
+        shades=tuple(choices.shades(store, completed, amperes)),
+        polarities=tuple(choices.polarities(store, situation)),
+        gases=tuple(choices.gases(store, situation)) if choices.takes_gas(situation) else (),
+        fillers=tuple(choices.fillers(store, situation)),
+        cautions=cautions_for(store, situation),
+        notes=situation.notes,
+        dataset=store.rows("SELECT version, digest FROM dataset")[0],
+        own_tables=described(store),
+    )
+
+
+@lru_cache(maxsize=64)
+def card_quantities(store: Store, process: str) -> dict[str, bool]:
+    """Return the quantities of a process's card in their order, and whether each may lead it.
+
+    >>> from weldref.data.store import open_store
+    >>> list(card_quantities(open_store(), "SMAW"))[:2]
+    ['current', 'arc_length']
+    """
+    rows = store.rows(
+        """
+        SELECT quantity, leads FROM card_quantities c JOIN broader_terms b
+        ON b.tree = 'processes' AND b.term = $process AND b.broader = c.process
+        ORDER BY b.depth, c.rowid
+        """,
+        {"process": process},
+    )
+    return {row["quantity"]: row["leads"] for row in rows}
+
+
+def ladder(
+    store: Store, situation: Situation, quantity: str, unit: str, grade: str = "memory"
+) -> tuple[Rung, ...]:
+    """Return what is printed and recalled of a quantity at every thickness, nothing between.
+
+    Parameters
+    ----------
+    store, situation, grade
+        As in `card`; the thickness that was stated is left aside.
+    quantity, unit
+        Stored name of the quantity, and the unit of the rungs.
+
+    Examples
+    --------
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> bench = describe(store, process="GTAW", material="aluminium", polarity="AC")
+    >>> rungs = ladder(store, bench, "current", "A")
+    >>> all(rung.low <= rung.high for rung in rungs) and len(rungs) > 3
+    True
+    """
+    units = Units(store)
+    anywhere = replace(situation, thickness=None)
+    rungs = []
+    for match in _matches(store, anywhere, quantity, grade):
+        row = match.row
+        low, high = row["min_si"], row["max_si"]
+        if low is None or high is None:
+            low = high = row["typical_si"]
+        if low is None or (row["thickness_min_si"] is None and row["thickness_max_si"] is None):
+            continue
+        rungs.append(
+            Rung(
+                row["thickness_min_si"] or 0.0,
+                row["thickness_max_si"],
+                thickness_text(row),
+                _tidy(units.convert(low, unit)),
+                _tidy(units.convert(high, unit)),
+                unit,
+                match.grade,
+                row["source_id"],
+                bool(row.get("own")),
+            )
+        )
+    rungs.sort(key=lambda rung: (rung.thickness_min, rung.thickness_max or math.inf, rung.low))
+    return tuple(dict.fromkeys(rungs))
+
+
+def _matches(store: Store, situation: Situation, quantity: str, grade: str) -> list[Match]:
+    """Return the rows of a quantity that may give a start, own ones too."""
+    found = find(store, situation, quantity, grade)
+    if store.beside:
+        found += find(store, situation, quantity, grade, own=True)
+    kept = [m for m in found if m.gives_verdict and not m.bounds and not m.special]
+    return [m for rows in by_document(kept, situation.units).values() for m in rows]
+
+
+def _fitting(
+    store: Store, situation: Situation, grade: str, shown: Iterable[str]
+) -> dict[str, list[Match]]:
+    return {quantity: _matches(store, situation, quantity, grade) for quantity in shown}
+
+
+def _rank(match: Match) -> tuple[int, ...]:
+    """Order rows that fit: own, then printed, then recalled; then by fit, kind and grade."""
+    return (
+        not match.row.get("own"),
+        match.grade == "memory",
+        ("exact", "near", "broad").index(match.fit),
+        len(match.drivers_unsaid),
+        (*VERDICT_BASES,).index(match.row["basis"]) if match.row["basis"] != "limit" else 9,
+        GRADES.index(match.grade),
+        len(match.assumptions),
+    )
+
+
+def _lines(
+    store: Store,
+    situation: Situation,
+    matches: Mapping[str, Sequence[Match]],
+    leads: Sequence[str],
+) -> list[CardLine]:
+    """Gather the rows by printed line, and order the lines that hold what leads the card."""
+    gathered: dict[str, list[Match]] = {}
+    for rows in matches.values():
+        for match in rows:
+            gathered.setdefault(match.row["line"] or match.row["window_id"], []).append(match)
+    ranked = sorted(
+        (
+            (min(_rank(m) for m in rows if m.row["quantity"] in leads), -len(rows), name)
+            for name, rows in gathered.items()
+            if any(m.row["quantity"] in leads for m in rows)
+        ),
+        key=lambda one: (one[0][:4], one[1], one[0], one[2]),
+    )
+    return [_line(store, situation, name, gathered[name]) for _, _, name in ranked]
+
+
+def _line(store: Store, situation: Situation, name: str, rows: Sequence[Match]) -> CardLine:
+    best: dict[str, Match] = {}
+    for match in sorted(rows, key=_rank):
+        best.setdefault(match.row["quantity"], match)
+    values = tuple(_value(store, situation, match, name, same=True) for match in best.values())
+    first = min(rows, key=_rank)
+    return CardLine(
+        name,
+        first.row["source_id"],
+        first.row["source"],
+        max((m.grade for m in best.values()), key=GRADES.index),
+        first.fit,
+        first.row["basis"],
+        bool(first.row.get("own")),
+        {n: m.state(n) for m in best.values() for n in SAID_FIRST if n in m.assumed},
+        values,
+    )
+
+
+def _other(store: Store, completed: Situation, quantity: str, grade: str) -> CardValue | None:
+    """Return the best value for what the leading line lacks, under the conditions that it adds."""
+    rows = sorted(_matches(store, completed, quantity, grade), key=_rank)
+    if not rows:
+        return None
+    name = rows[0].row["line"] or rows[0].row["window_id"]
+    return _value(store, completed, rows[0], name, same=False)
+
+
+def _value(store: Store, situation: Situation, match: Match, line: str, *, same: bool) -> CardValue:
+    units, row = Units(store), match.row
+    unit = unit_of(store, row["quantity"], situation.units)
+    printed = as_row(units, match, None)
+    ends = [
+        None if row[name] is None else _tidy(units.convert(row[name], unit))
+        for name in ("typical_si", "min_si", "max_si")
+    ]
+    value, low, high = ends
+    start = value
+    if start is None and low is not None and high is not None:
+        start = _on_dial((low + high) / 2, low, high, unit)
+    return CardValue(
+        quantity=row["quantity"],
+        value=value,
+        min=low,
+        max=high,
+        start=start,
+        unit=unit,
+        printed=_printed(printed.min, printed.max, printed.typical, printed.unit),
+        grade=match.grade,
+        fit=match.fit,
+        basis=row["basis"],
+        source_id=row["source_id"],
+        locator=row["locator"],
+        line=line,
+        same_line=same,
+        own=bool(row.get("own")),
+        assumed=printed.assumed,
+    )
+
+
+@lru_cache(maxsize=256)
+def unit_of(store: Store, quantity: str, system: UnitSystem) -> str:
+    """Return the unit of a quantity in a unit system."""
+    (row,) = store.rows("SELECT * FROM quantities WHERE quantity = $name", {"name": quantity})
+    return str(row["us_unit"] if system == "us" else row["metric_unit"])
+
+
+def _printed(low: float | None, high: float | None, typical: float | None, unit: str) -> str:
+    if low is not None and high is not None:
+        return f"{low:g} to {high:g} {unit}" if low != high else f"{low:g} {unit}"
+    if low is not None:
+        return f"at least {low:g} {unit}"
+    return f"at most {high:g} {unit}" if high is not None else f"{typical:g} {unit}"
+
+
+def _on_dial(middle: float, low: float, high: float, unit: str) -> float:
+    """Round the middle of a range to what a dial shows, never out of the range."""
+    step = STEPS.get(unit)
+    rounded = round(middle / step) * step if step else middle
+    return _tidy(rounded if low <= rounded <= high else middle)
+
+
+def _completed(store: Store, situation: Situation, added: Mapping[str, str]) -> Situation:
+    """Return the situation with the conditions that a line adds, as if they had been said."""
+    vocabulary = Vocabulary(store)
+    terms = dict(situation.terms)
+    for name, value in added.items():
+        if name in TREE_OF:
+            terms[name] = vocabulary.term(name, value)
+    completed = replace(situation, terms=terms)
+    if "electrode_size" in added and situation.size is None:
+        size = added["electrode_size"]
+        same = dict.fromkeys(sold_as(store).get(size, ()), 1)
+        completed = replace(completed, size=size, sizes={size: 0, **same})
+    if "gas" in added and situation.gas is None:
+        name, composition = vocabulary.gas(added["gas"])
+        completed = replace(completed, gas=name, composition=composition)
+    return completed
+
+
+def _ask(
+    store: Store,
+    situation: Situation,
+    matches: Mapping[str, Sequence[Match]],
+    shown: Mapping[str, bool],
+) -> CardAsk | None:
+    """Find the condition that was not said and on which the leading quantity turns most."""
+    for quantity in (name for name, leads in shown.items() if leads):
+        rows = [m for m in matches[quantity] if m.is_range]
+        rows = [m for m in rows if m.grade != "memory"] or rows
+        unsaid = {name for m in rows for name in m.drivers_unsaid}
+        for condition in (name for name in SAID_FIRST if name in unsaid):
+            options = _options(store, situation, rows, condition)
+            if len({option.range for option in options}) > 1:
+                return CardAsk(condition, options)
+    return None
+
+
+def _options(
+    store: Store, situation: Situation, rows: Sequence[Match], condition: str
+) -> tuple[Option, ...]:
+    found: dict[str, Option] = {}
+    for match in sorted(rows, key=_rank):
+        if condition in match.assumed:
+            value = _value(store, situation, match, "", same=True)
+            text = _printed(value.min, value.max, value.value, value.unit)
+            stated = match.state(condition)
+            found.setdefault(stated, Option(stated, value.quantity, text, value.grade))
+    return tuple(sorted(found.values(), key=lambda option: option.value))
+
+
+def _amperes(values: Sequence[CardValue], proposed: Mapping[str, Value]) -> tuple[float, ...]:
+    """Return the current for which the lens is chosen: the one proposed, else the card's top."""
+    if "current" in proposed:
+        return (proposed["current"].si,)
+    current = next((value for value in values if value.quantity == "current"), None)
+    top = None if current is None else (current.max or current.value)
+    return () if top is None else (top,)
+
+
+def _tidy(number: float) -> float:
+    return float(f"{number:.4g}")
