@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from weldref.core.cases import Answer, Ask
     from weldref.core.cautions import Caution
     from weldref.core.check import CheckResult, Published
+    from weldref.core.setup import SetupFinding
     from weldref.core.verdict import Judgement, Near, Reading, Row
     from weldref.data.catalogue import Coverage, Source, TableSummary
 
@@ -182,9 +183,13 @@ def recalled_line(judgement: Judgement, unit: str) -> str:
     spans = list(dict.fromkeys(span(row) for row in rows))
     shown = " or ".join(spans[:3]) + (" ..." if len(spans) > 3 else "")
     text = f"trade practice, recalled, no printed source: {shown}"
-    if judgement.ask:
+    word = judgement.verdict
+    if judgement.ask and len(judgement.ask.answers) == 1:
+        (answer,) = judgement.ask.answers
+        text, word = f"{text} ({LABELS[judgement.ask.condition]} {answer.value})", answer.verdict
+    elif judgement.ask:
         return f"{text}; {question(judgement.ask, unit)}"
-    yours = {"inside": "inside it", "high": "above", "low": "below"}.get(judgement.verdict)
+    yours = {"inside": "inside it", "high": "above", "low": "below"}.get(word)
     return f"{text}; yours is {yours}" if yours else text
 
 
@@ -206,6 +211,7 @@ def check_text(result: CheckResult, *, colour: bool = False) -> str:
     """Write the answer to a check."""
     parts = [paragraph(", ".join(result.situation.values()) or "any situation")]
     parts += [paragraph(f"note: {note}") for note in result.notes]
+    parts += [paragraph(sense_line(found)) for found in result.sense]
     for reading in result.readings:
         parts.append("\n" + _reading_text(reading, result.own_tables, colour=colour))
     if result.together:
@@ -237,6 +243,14 @@ def check_text(result: CheckResult, *, colour: bool = False) -> str:
     return "\n".join(parts)
 
 
+def sense_line(found: SetupFinding) -> str:
+    """Write what a set-up rule says, with its exception and its source."""
+    text = f"{found.strength.upper()}: {found.what}. {found.why}".rstrip(". ")
+    if found.exception:
+        text += f". Except: {found.exception}".rstrip(". ")
+    return f"{text} ({found.source_id}, {GRADE_WORDS[found.how_read]})"
+
+
 def verdict_word(verdict: str, *, own: bool) -> str:
     """Write the word of a verdict; of own tables it says nothing about what is published.
 
@@ -259,9 +273,11 @@ def _reading_text(reading: Reading, own: dict[str, str] | None, *, colour: bool)
     if reading.grade and reading.verdict != "no published range":
         line += f" (grade: {GRADE_WORDS[reading.grade]})"
     parts = [line]
+    if reading.held_back:
+        parts.append("no verdict: the set-up cannot be, see above")
     if reading.ask:
         parts.append(paragraph(question(reading.ask, reading.unit)))
-    if reading.verdict == "no published range" and reading.from_memory:
+    if reading.verdict == "no published range" and reading.from_memory and not reading.held_back:
         parts.append(paragraph(recalled_line(reading.from_memory, reading.unit)))
     parts += _judged_text(reading)
     if reading.from_memory:

@@ -63,6 +63,13 @@ def _edge_without_owner(rows: Rows) -> None:
     row["thickness_max_inclusive"] = ""
 
 
+def _bare(rows: Rows) -> None:
+    row = next(r for r in rows if r["topic"] == "preheat method")
+    row["material"] = ""
+
+
+SETUP = "reference/setup_rules.csv"
+
 MISTAKES = {
     "letters for a number": ("windows/smaw.csv", _set("min", "abc", _ranged), "min", "number"),
     "infinity": ("windows/smaw.csv", _set("max", "inf", _ranged), "max", "number"),
@@ -147,6 +154,32 @@ MISTAKES = {
         "how_read",
         "one of read",
     ),
+    "rule for a class that is none": (
+        SETUP,
+        _set("filler_class", "low hydrogen stick"),
+        "filler_class",
+        "give a term of electrode_classes",
+    ),
+    "rule in volts for a current": (
+        SETUP,
+        _set("unit", "V", lambda row: row["unit"] == "A"),
+        "unit",
+        "unit of current",
+    ),
+    "rule for an unknown gas": (SETUP, _set("gas_components", "xenon"), "gas_components", "column"),
+    "rule that compares unlike things": (
+        SETUP,
+        _set("exceeds", "current", lambda row: row["exceeds"] == "interpass"),
+        "exceeds",
+        "quantity of temperature",
+    ),
+    "rule whose edge has no owner": (
+        SETUP,
+        _set("value_max_inclusive", "", lambda row: bool(row["value_max"])),
+        "",
+        "an edge needs what it bounds",
+    ),
+    "rule without a condition": (SETUP, _bare, "", "give a condition"),
 }
 
 

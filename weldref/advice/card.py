@@ -16,12 +16,11 @@ from functools import lru_cache
 from typing import Any
 
 from weldref.advice import choices
-from weldref.core.cases import SAID_FIRST, sold_as
+from weldref.core.cases import SAID_FIRST
 from weldref.core.cautions import Caution, cautions_for
 from weldref.core.check import NOT_APPROVAL
-from weldref.core.lookup import GRADES, Fit, Match, find, thickness_text
+from weldref.core.lookup import GRADES, Fit, Match, find, thickness_text, with_conditions
 from weldref.core.situation import Situation
-from weldref.core.terms import TREE_OF, Vocabulary
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import Reading, as_row, by_document, judge
 from weldref.data.own import plain
@@ -197,7 +196,7 @@ def card(
     lines = _lines(store, situation, matches, [q for q, leads in shown.items() if leads])
     leading = lines[line % len(lines)] if lines else None
     set_up = dict(leading.assumed) if leading else {}
-    completed = _completed(store, situation, set_up) if leading else situation
+    completed = with_conditions(store, situation, set_up)
     found = {value.quantity: value for value in (leading.values if leading else ())}
     if leading is not None:
         for quantity in shown:
@@ -429,24 +428,6 @@ def _on_dial(middle: float, low: float, high: float, unit: str) -> float:
     step = STEPS.get(unit)
     rounded = round(middle / step) * step if step else middle
     return _tidy(rounded if low <= rounded <= high else middle)
-
-
-def _completed(store: Store, situation: Situation, added: Mapping[str, str]) -> Situation:
-    """Return the situation with the conditions that a line adds, as if they had been said."""
-    vocabulary = Vocabulary(store)
-    terms = dict(situation.terms)
-    for name, value in added.items():
-        if name in TREE_OF:
-            terms[name] = vocabulary.term(name, value)
-    completed = replace(situation, terms=terms)
-    if "electrode_size" in added and situation.size is None:
-        size = added["electrode_size"]
-        same = dict.fromkeys(sold_as(store).get(size, ()), 1)
-        completed = replace(completed, size=size, sizes={size: 0, **same})
-    if "gas" in added and situation.gas is None:
-        name, composition = vocabulary.gas(added["gas"])
-        completed = replace(completed, gas=name, composition=composition)
-    return completed
 
 
 def _ask(

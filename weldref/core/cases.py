@@ -16,7 +16,7 @@ from typing import Literal
 
 from weldref.core.bands import SLACK, inside
 from weldref.core.gas import holds
-from weldref.core.index import ASSUMED, NARROWER, Band, band_of, gases_of
+from weldref.core.index import ASSUMED, NARROWER, Band, band_of, gases_of, sold_as
 from weldref.core.lookup import Match
 from weldref.core.terms import TREE_OF
 from weldref.data.store import Store
@@ -303,22 +303,6 @@ def _goes_with(store: Store, condition: str) -> Callable[[str, str], bool]:
         )
     tree = _broader(store, condition)
     return lambda said, printed: said == printed or printed in tree.get(said, ())
-
-
-@lru_cache(maxsize=8)
-def sold_as(store: Store) -> dict[str, frozenset[str]]:
-    """Return for every size label the labels under which the same size is sold.
-
-    >>> from weldref.data.store import open_store
-    >>> sorted(sold_as(open_store())["3/32 in"])
-    ['2.4 mm', '2.5 mm']
-    """
-    found: dict[str, set[str]] = defaultdict(set)
-    for row in store.rows("SELECT size, also_sold_as FROM electrode_sizes"):
-        for other in filter(None, (row["also_sold_as"] or "").split("; ")):
-            found[row["size"]].add(other)
-            found[other].add(row["size"])
-    return {size: frozenset(others) for size, others in found.items()}
 
 
 @lru_cache(maxsize=128)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from weldref.core.cases import Word, compare_value
 from weldref.core.cautions import Caution, cautions_for
 from weldref.core.lookup import Match, find, neighbours
+from weldref.core.setup import SetupFinding, findings, preheat_method
 from weldref.core.situation import Situation, describe, refuse_implausible
 from weldref.core.terms import Vocabulary
 from weldref.core.units import Units, UnitSystem, Value
@@ -80,12 +81,14 @@ class Together:
 class CheckResult:
     """The answer to a check.
 
-    `verdict` is the worst of the readings: "inside" only when every reading is inside.
+    `verdict` is the worst of the readings: "inside" only when every reading is inside. `sense`
+    says what of the set-up cannot be, is unusual or is worth knowing, strongest first.
     """
 
     verdict: Word
     situation: dict[str, str]
     readings: tuple[Reading, ...]
+    sense: tuple[SetupFinding, ...]
     together: Together | None
     assumptions: tuple[str, ...]
     cautions: tuple[Caution, ...]
@@ -265,8 +268,10 @@ def check_situation(
             raise InputError(f"{name}: given twice ({named[quantity]}, {typed}); give it once")
         values[quantity], named[quantity] = value, typed
     matches = {quantity: find(store, situation, quantity, grade) for quantity in values}
+    sense = (*findings(store, situation, values), *preheat_method(store, situation))
     judged = tuple(
-        judge(store, situation, q, value, grade, matches[q]) for q, value in values.items()
+        _held_back(judge(store, situation, q, value, grade, matches[q]), sense)
+        for q, value in values.items()
     )
     dataset = store.rows("SELECT version, digest FROM dataset")[0]
     assumptions = dict.fromkeys(
@@ -276,12 +281,23 @@ def check_situation(
         verdict=_worst([reading.verdict for reading in judged]),
         situation=situation.given(),
         readings=judged,
+        sense=sense,
         together=together(store, values, matches) if len(values) > 1 else None,
         assumptions=tuple(assumptions),
         cautions=cautions_for(store, situation),
         notes=situation.notes,
         dataset=dataset,
         own_tables=described(store),
+    )
+
+
+def _held_back(reading: Reading, sense: tuple[SetupFinding, ...]) -> Reading:
+    """Take back what would pass a value in a set-up that cannot be; a failing word stays."""
+    wrong = tuple(found.rule for found in sense if found.strength == "cannot be")
+    if not wrong or reading.verdict not in ("inside", "depends"):
+        return reading
+    return replace(
+        reading, verdict="no published range", by=None, ask=None, cases=(), held_back=wrong
     )
 
 

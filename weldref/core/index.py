@@ -193,6 +193,22 @@ def gases_of(store: Store) -> Gases:
     return Gases(store)
 
 
+@lru_cache(maxsize=8)
+def sold_as(store: Store) -> dict[str, frozenset[str]]:
+    """Return for every size label the labels under which the same size is sold.
+
+    >>> from weldref.data.store import open_store
+    >>> sorted(sold_as(open_store())["3/32 in"])
+    ['2.4 mm', '2.5 mm']
+    """
+    found: dict[str, set[str]] = defaultdict(set)
+    for row in store.rows("SELECT size, also_sold_as FROM electrode_sizes"):
+        for other in filter(None, (row["also_sold_as"] or "").split("; ")):
+            found[row["size"]].add(other)
+            found[other].add(row["size"])
+    return {size: frozenset(others) for size, others in found.items()}
+
+
 def _gas_codes(gases: Gases, situation: Situation, values: dict[Any, int]) -> dict[Any, int]:
     composition = situation.composition or {}
     codes = dict.fromkeys(values, CONTRADICTS)

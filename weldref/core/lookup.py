@@ -7,8 +7,8 @@ is interpolated.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Literal
 
@@ -20,9 +20,13 @@ from weldref.core.index import (
     Index,
     Standing,
     each,
+    gases_of,
     index_of,
+    sold_as,
 )
+from weldref.core.setup import impossible
 from weldref.core.situation import LABELS, Situation
+from weldref.core.terms import TREE_OF, Vocabulary
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -177,9 +181,68 @@ def find(
     accepted = accepted_grades(grade)
     index = index_of(store, "own_windows" if own else "windows", quantity)
     standings = index.standings(situation)
-    return _matches(
-        index, each(index.applying(situation, standings)), standings, situation, accepted
+    numbers = each(index.applying(situation, standings))
+    matches = _matches(index, numbers, standings, situation, accepted)
+    return [match for match in matches if not _cannot_go(store, situation, match)]
+
+
+MADE_FOR = ("filler_class", "gas", "transfer_mode", "polarity", "process")
+"""Conditions of a row that may not go with what was stated: a wire for another metal, say."""
+
+
+def _cannot_go(store: Store, situation: Situation, match: Match) -> bool:
+    """Tell whether what a row adds cannot go with what was stated: CO2 for aluminium."""
+    added = tuple(
+        (name, match.row[name]) for name in MADE_FOR if match.codes.get(name) in (ASSUMED, NARROWER)
     )
+    if not added:
+        return False
+    stated = tuple((name, situation.key(name)) for name in situation.stated if name != "thickness")
+    known = _combinations(store)
+    key = (stated, added)
+    if key not in known:
+        if len(known) > MOST_COMBINATIONS:
+            known.clear()
+        base = replace(situation, thickness=None)
+        together = impossible(store, with_conditions(store, base, dict(added)))
+        known[key] = bool(together - impossible(store, base))
+    return known[key]
+
+
+MOST_COMBINATIONS = 100_000
+
+
+@lru_cache(maxsize=8)
+def _combinations(_store: Store) -> dict[Any, bool]:
+    """Return the memory of what cannot go together, one for each store."""
+    return {}
+
+
+def with_conditions(store: Store, situation: Situation, added: Mapping[str, str]) -> Situation:
+    """Return a situation with conditions of a row added, as if they had been said.
+
+    Parameters
+    ----------
+    store, situation
+        The open store and what was said.
+    added
+        Stored values by the names of the windows' columns; those of thickness are left aside.
+    """
+    vocabulary = Vocabulary(store)
+    terms = situation.terms | {
+        name: vocabulary.stored(TREE_OF[name][0], value)
+        for name, value in added.items()
+        if name in TREE_OF
+    }
+    changed = replace(situation, terms=terms)
+    if "electrode_size" in added and situation.size is None:
+        same = dict.fromkeys(sold_as(store).get(added["electrode_size"], ()), 1)
+        size = added["electrode_size"]
+        changed = replace(changed, size=size, sizes={size: 0, **same})
+    if "gas" in added:
+        compositions = gases_of(store).compositions
+        changed = replace(changed, gas=added["gas"], composition=compositions[added["gas"]])
+    return changed
 
 
 def compare(

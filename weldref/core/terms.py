@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from contextlib import suppress
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from weldref.core.designations import LONGEST, group_by_pattern, metal, metals, parted, words
 from weldref.core.gas import Composition, Gases
@@ -106,6 +106,10 @@ class Vocabulary:
         if name is not None:
             return self._term(tree, name)
         return self._in_parts(tree, called, text)
+
+    def stored(self, tree: str, name: str) -> Term:
+        """Return a term by its stored name."""
+        return _stored(self.store, tree, name)
 
     def material_in(self, text: str) -> str | None:
         """Find the most specific known metal that a written designation names.
@@ -309,6 +313,11 @@ class Vocabulary:
         terms = list(dict.fromkeys(str(r["term"]) for r in rows))
         some = ", ".join(terms[:12]) + (" ..." if len(terms) > 12 else "")
         return f"{called}: '{text}' is not known; give one of {some}"
+
+
+@lru_cache(maxsize=4096)
+def _stored(store: Store, tree: str, name: str) -> Term:
+    return Vocabulary(store)._term(tree, name)
 
 
 def choices(store: Store, condition: str, process: str | None = None) -> tuple[Choice, ...]:

@@ -139,7 +139,8 @@ class Reading:
     `grade` is the weakest grade among the rows the verdict rests on and `strongest_grade` the
     strongest. `from_memory` says what recalled rows say of the value: it never changes the
     verdict, nor does `from_own`, which says what own rows say beside the published ones. With
-    `own` they were judged instead: the verdict, by whatever word, is theirs.
+    `own` they were judged instead: the verdict, by whatever word, is theirs. `held_back` names
+    the set-up rules because of which a value that would pass got no verdict.
     """
 
     quantity: str
@@ -162,6 +163,7 @@ class Reading:
     neighbours: tuple[Near, ...]
     from_own: Judgement | None = None
     own: bool = False
+    held_back: tuple[str, ...] = ()
 
 
 def judge(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Iterator
 from itertools import pairwise
 from typing import Any
@@ -42,6 +43,8 @@ def cross_table_problems(tables: Tables) -> list[Problem]:
         plausible,
         bands,
         readings,
+        classes,
+        values_measure,
     )
     return [problem for rule in rules for problem in rule(tables)]
 
@@ -217,6 +220,35 @@ def bands(tables: Tables) -> Iterator[Problem]:
 
 OWN_PLACE = ("textbook-gas-qa", "wac-296-62-08007")
 """Documents of one page or one section: the address where they were read is the place."""
+
+
+def classes(tables: Tables) -> Iterator[Problem]:
+    """A set-up rule names a term, or a class as a standard writes it: E410-16, E7xT-1, ER3*."""
+    known = set(tables["electrode_classes"]["term"])
+    for _, row in tables["setup_rules"].iterrows():
+        for column in ("filler_class", "unless_filler_class"):
+            for name in cells(row[column]):
+                if name not in known and not re.fullmatch(r"E[A-Za-z0-9*.-]+", name):
+                    accepted = "give a term of electrode_classes, a class, or its form (E7xT-*)"
+                    yield _problem(row, column, f"'{name}'", accepted)
+
+
+def values_measure(tables: Tables) -> Iterator[Problem]:
+    """The units of a set-up rule must measure its quantities."""
+    dimension_of_unit = dict(
+        zip(tables["units"]["unit"], tables["units"]["dimension"], strict=True)
+    )
+    measures = dict(
+        zip(tables["quantities"]["quantity"], tables["quantities"]["dimension"], strict=True)
+    )
+    for _, row in tables["setup_rules"].iterrows():
+        for unit, quantity in (("unit", "quantity"), ("per_unit", "per")):
+            wanted, found = measures.get(row[quantity]), dimension_of_unit.get(row[unit])
+            if wanted and found and wanted != found:
+                yield _problem(row, unit, f"'{row[unit]}'", f"give a unit of {wanted}")
+        one, other = measures.get(row["quantity"]), measures.get(row["exceeds"])
+        if one and other and one != other:
+            yield _problem(row, "exceeds", f"'{row['exceeds']}'", f"give a quantity of {one}")
 
 
 def readings(tables: Tables) -> Iterator[Problem]:

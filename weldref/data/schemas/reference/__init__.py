@@ -10,7 +10,16 @@ band differ from row to row, ``..._inclusive`` says which belong to it (empty: n
 from __future__ import annotations
 
 from weldref.data.schemas.fields import Table
-from weldref.data.schemas.reference import base_metals, fillers, heat, iso, practice, safety, welds
+from weldref.data.schemas.reference import (
+    base_metals,
+    fillers,
+    heat,
+    iso,
+    practice,
+    safety,
+    setup,
+    welds,
+)
 from weldref.data.schemas.reference.base import SHARED, Reference
 from weldref.data.schemas.reference.examples import WorkedExamples
 
@@ -18,7 +27,7 @@ __all__ = ["REFERENCE_TABLES", "SHARED", "WorkedExamples"]
 
 REFERENCE_TABLES: dict[str, type[Table]] = {
     str(model.Config.name): model
-    for module in (safety, fillers, base_metals, iso, welds, heat, practice)
+    for module in (safety, fillers, base_metals, iso, welds, heat, practice, setup)
     for model in vars(module).values()
     if isinstance(model, type) and issubclass(model, Reference) and model is not Reference
 }

@@ -1,0 +1,395 @@
+"""Does this set-up make sense? What cannot go together, what is unusual, what to know of it.
+
+The rules stand in ``datasets/reference/setup_rules.csv``. A rule speaks only when everything
+that it asks was stated: what was left open never sets one off, and a broad word ("steel") none
+that is written for a narrower one. A rule is silent where its exception was stated.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, Literal
+
+from weldref.core.bands import inside
+from weldref.core.situation import Situation
+from weldref.core.terms import TREE_OF, Term
+from weldref.core.units import Units, Value
+from weldref.data.store import Store
+
+Strength = Literal["cannot be", "unusual", "worth knowing"]
+STRENGTHS: tuple[Strength, ...] = ("cannot be", "unusual", "worth knowing")
+"""How much a finding says, strongest first."""
+
+METHOD = "preheat method"
+"""Topic of the rules that say how a preheat is found; they are asked for by themselves."""
+
+# "E71T-1C-JH8": hydrogen, toughness and moisture letters leave the class what it is.
+_SUFFIX = r"(?:-?(?:J?H(?:4|8|16)R?|J|R))?"
+_SITUATION = {"electrode_diameter": "electrode_size", "base_metal_thickness": "thickness"}
+
+
+@dataclass(frozen=True, slots=True)
+class SetupFinding:
+    """What one rule says of a set-up.
+
+    `conditions` are the conditions and quantities that were stated and on which it rests.
+    """
+
+    strength: Strength
+    rule: str
+    topic: str
+    what: str
+    why: str
+    exception: str
+    source_id: str
+    locator: str
+    how_read: str
+    conditions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Names:
+    """Terms and forms of classes of which one has to be stated."""
+
+    terms: frozenset[str]
+    form: re.Pattern[str] | None
+
+    def take(self, term: Term | None) -> bool:
+        return term is not None and (
+            not self.terms.isdisjoint(term.broader)
+            or (self.form is not None and self.form.fullmatch(term.name) is not None)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Band:
+    low: float | None
+    high: float | None
+    low_included: bool | None
+    high_included: bool | None
+
+    def holds(self, value: float) -> bool:
+        return inside(value, self.low, self.high, self.low_included, self.high_included)
+
+
+@dataclass(frozen=True, slots=True)
+class _Rule:
+    finding: SetupFinding
+    needs: tuple[tuple[str, _Names], ...]
+    unless: tuple[tuple[str, _Names], ...]
+    labels: frozenset[str]
+    size: _Band | None
+    thickness: _Band | None
+    components: tuple[str, ...]
+    share: _Band | None
+    under_water: bool
+    quantity: str | None
+    value: _Band | None
+    per: str | None
+    exceeds: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Rules:
+    """The rules of a store by what they are asked for, and its labels of sizes in metres."""
+
+    setup: tuple[_Rule, ...]
+    impossible: tuple[_Rule, ...]
+    values: tuple[_Rule, ...]
+    methods: tuple[_Rule, ...]
+    metres: Mapping[str, float]
+
+
+def findings(
+    store: Store, situation: Situation, values: Mapping[str, Value] | None = None
+) -> tuple[SetupFinding, ...]:
+    """Say what cannot go together in a set-up, what is unusual and what is worth knowing.
+
+    Parameters
+    ----------
+    store
+        The open store.
+    situation
+        What was stated of the work.
+    values
+        Proposed values by the stored names of their quantities; `cross_checks` holds them
+        against the rest.
+
+    Returns
+    -------
+    tuple
+        The strongest finding first; none where nothing speaks against the set-up.
+
+    Examples
+    --------
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> work = describe(store, process="TIG", material="mild steel", gas="CO2")
+    >>> [(found.strength, found.what) for found in findings(store, work)]
+    [('cannot be', 'No active gas on tungsten')]
+    """
+    rules = _rules(store)
+    proposed = _with_sizes(rules, situation, values or {})
+    found = _speaking(rules.setup, rules, situation, proposed)
+    return _sorted(found + _speaking(rules.values, rules, situation, proposed))
+
+
+def cross_checks(
+    store: Store, situation: Situation, values: Mapping[str, Value]
+) -> tuple[SetupFinding, ...]:
+    """Hold proposed values against the set-up and against each other; `findings` includes it.
+
+    Wire feed against current by what the current melts, current against electrode and
+    thickness, preheat against interpass, voltage against transfer mode, and what else the
+    table of rules compares.
+
+    Parameters
+    ----------
+    store, situation, values
+        As in `findings`.
+
+    Examples
+    --------
+    >>> from weldref.core.check import read_value
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> values = dict(read_value(store, q, v, "us") for q, v in
+    ...               [("preheat", "450 F"), ("interpass", "350 F")])
+    >>> [found.rule for found in cross_checks(store, describe(store, material="A36"), values)]
+    ['pre-01']
+    """
+    rules = _rules(store)
+    proposed = _with_sizes(rules, situation, values)
+    return _sorted(_speaking(rules.values, rules, situation, proposed))
+
+
+def impossible(store: Store, situation: Situation) -> frozenset[str]:
+    """Return the rules that say of what was stated alone that it cannot be, whatever is set.
+
+    Examples
+    --------
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> len(impossible(store, describe(store, process="TIG", gas="CO2")))
+    1
+    >>> impossible(store, describe(store, process="TIG", gas="argon"))
+    frozenset()
+    """
+    rules = _rules(store)
+    return frozenset(
+        rule.finding.rule for rule in rules.impossible if _speaks(rule, rules, situation, {})
+    )
+
+
+def preheat_method(store: Store, situation: Situation) -> tuple[SetupFinding, ...]:
+    """Say by which way the preheat of a steel that hardens is found; nothing for other metals.
+
+    Examples
+    --------
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> [found.rule for found in preheat_method(store, describe(store, material="4140"))]
+    ['way-03']
+    >>> preheat_method(store, describe(store, material="steel"))
+    ()
+    """
+    rules = _rules(store)
+    return _sorted(_speaking(rules.methods, rules, situation, {}))
+
+
+def _sorted(found: Iterable[SetupFinding]) -> tuple[SetupFinding, ...]:
+    return tuple(sorted(found, key=lambda finding: STRENGTHS.index(finding.strength)))
+
+
+def _with_sizes(
+    rules: _Rules, situation: Situation, values: Mapping[str, Value]
+) -> dict[str, float]:
+    """Collect the proposed values in SI, with the electrode's diameter and the thickness."""
+    proposed = {quantity: value.si for quantity, value in values.items()}
+    if situation.size:
+        proposed["electrode_diameter"] = _metres(rules, situation.size)
+    if situation.thickness:
+        proposed["base_metal_thickness"] = situation.thickness.si
+    return proposed
+
+
+def _metres(rules: _Rules, label: str) -> float:
+    """Read a label of a size, listed or not: "3/32 in", "0.07 in", "2.4 mm"."""
+    if label in rules.metres:
+        return rules.metres[label]
+    number, unit = label.split()
+    return float(number) * (0.0254 if unit == "in" else 0.001)
+
+
+def _speaking(
+    among: Iterable[_Rule], rules: _Rules, situation: Situation, proposed: Mapping[str, float]
+) -> list[SetupFinding]:
+    return [rule.finding for rule in among if _speaks(rule, rules, situation, proposed)]
+
+
+def _speaks(
+    rule: _Rule, rules: _Rules, situation: Situation, proposed: Mapping[str, float]
+) -> bool:
+    terms = situation.terms
+    for condition, names in rule.needs:
+        if not names.take(terms.get(condition)):
+            return False
+    if rule.under_water and not situation.under_water:
+        return False
+    if rule.labels and rule.labels.isdisjoint({situation.size, *situation.sizes}):
+        return False
+    if rule.size and not _size_inside(rule.size, rules, situation):
+        return False
+    if rule.thickness and not (
+        situation.thickness and rule.thickness.holds(situation.thickness.si)
+    ):
+        return False
+    if rule.share and not _share_inside(rule.share, rule.components, situation):
+        return False
+    if rule.quantity and not _value_speaks(rule, proposed):
+        return False
+    return not any(names.take(terms.get(condition)) for condition, names in rule.unless)
+
+
+def _size_inside(band: _Band, rules: _Rules, situation: Situation) -> bool:
+    """Tell whether a size lies in a band under every label by which it is sold.
+
+    4 mm is sold as 5/32 in: it is not over 5/32 in.
+    """
+    labels = situation.sizes or ([situation.size] if situation.size else [])
+    return bool(labels) and all(band.holds(_metres(rules, label)) for label in labels)
+
+
+def _share_inside(band: _Band, components: tuple[str, ...], situation: Situation) -> bool:
+    """Tell whether the shares of components lie in a band, whatever a stated range leaves open."""
+    if situation.composition is None:
+        return False
+    shares = [situation.composition[c] for c in components if c in situation.composition]
+    low = min(100.0, sum(share.low for share in shares))
+    high = min(100.0, sum(share.high for share in shares))
+    # "Argon and hydrogen, shares not stated" holds some hydrogen: its lowest share is left out.
+    more = any(not share.low_inclusive for share in shares)
+    above = band.low is None or (
+        low > band.low or (low == band.low and (more or band.low_included is True))
+    )
+    return above and inside(high, None, band.high, high_included=band.high_included)
+
+
+def _value_speaks(rule: _Rule, proposed: Mapping[str, float]) -> bool:
+    value = proposed.get(rule.quantity or "")
+    if value is None:
+        return False
+    if rule.exceeds:
+        other = proposed.get(rule.exceeds)
+        return other is not None and value > other * (1 + 1e-9)
+    if rule.per:
+        other = proposed.get(rule.per)
+        if not other:
+            return False
+        value /= other
+    return rule.value is not None and rule.value.holds(value)
+
+
+@lru_cache(maxsize=8)  # a store holds one content of the tables for good
+def _rules(store: Store) -> _Rules:
+    units = Units(store)
+    read = [(row, _rule(row, units)) for row in store.rows("SELECT * FROM setup_rules")]
+    sizes = store.rows("SELECT size, inch, mm FROM electrode_sizes")
+    metres = {
+        row["size"]: row["inch"] * 0.0254 if row["inch"] is not None else row["mm"] / 1000
+        for row in sizes
+        if row["inch"] is not None or row["mm"] is not None
+    }
+    setup = tuple(rule for row, rule in read if not rule.quantity and row["topic"] != METHOD)
+    return _Rules(
+        setup=setup,
+        impossible=tuple(rule for rule in setup if rule.finding.strength == "cannot be"),
+        values=tuple(rule for _, rule in read if rule.quantity),
+        methods=tuple(rule for row, rule in read if row["topic"] == METHOD),
+        metres=metres,
+    )
+
+
+def _rule(row: Mapping[str, Any], units: Units) -> _Rule:
+    needs = tuple((name, _names(row[name])) for name in TREE_OF if row.get(name))
+    unless = tuple(
+        (name, _names(row[f"unless_{name}"])) for name in TREE_OF if row.get(f"unless_{name}")
+    )
+    quantities = [row[name] for name in ("quantity", "per", "exceeds") if row[name]]
+    size, thickness = _band(row, "size", 0.0254), _band(row, "thickness", 0.0254)
+    rests_on = [name for name, _ in needs]
+    rests_on += ["electrode_size"] if size or row["electrode_size"] else []
+    rests_on += ["thickness"] if thickness else []
+    rests_on += ["gas"] if row["gas_components"] else []
+    rests_on += ["environment"] if row["environment"] else []
+    rests_on += [_SITUATION.get(name, name) for name in quantities]
+    factor, shift = 1.0, 0.0
+    if row["unit"]:
+        unit = units.by_spelling[row["unit"]]
+        factor, shift = unit.factor, unit.shift
+    if row["per_unit"]:
+        factor /= units.by_spelling[row["per_unit"]].factor
+    finding = SetupFinding(
+        row["strength"],
+        row["rule_id"],
+        row["topic"],
+        row["what"],
+        row["why"],
+        row["exception"] or "",
+        row["source_id"],
+        row["locator"] or "",
+        row["how_read"],
+        tuple(dict.fromkeys(rests_on)),
+    )
+    return _Rule(
+        finding=finding,
+        needs=needs,
+        unless=unless,
+        labels=frozenset(_parts(row["electrode_size"])),
+        size=size,
+        thickness=thickness,
+        components=tuple(_parts(row["gas_components"])),
+        share=_band(row, "share"),
+        under_water=row["environment"] == "under water",
+        quantity=row["quantity"],
+        value=_band(row, "value", factor, shift),
+        per=row["per"],
+        exceeds=row["exceeds"],
+    )
+
+
+def _band(
+    row: Mapping[str, Any], name: str, factor: float = 1.0, shift: float = 0.0
+) -> _Band | None:
+    low, high = row[f"{name}_min"], row[f"{name}_max"]
+    if low is None and high is None:
+        return None
+    return _Band(
+        None if low is None else low * factor + shift,
+        None if high is None else high * factor + shift,
+        row[f"{name}_min_inclusive"],
+        row[f"{name}_max_inclusive"],
+    )
+
+
+def _parts(cell: str | None) -> list[str]:
+    return cell.split("; ") if cell else []
+
+
+def _names(cell: str) -> _Names:
+    """Read a cell of terms; a class of filler metal is also a form: x a digit, * anything."""
+    parts = _parts(cell)
+    forms = [
+        re.escape(part).replace("x", r"\d").replace(r"\*", ".*")
+        for part in parts
+        if re.fullmatch(r"E[A-Za-z0-9*.-]+", part)
+    ]
+    form = re.compile(f"(?:{'|'.join(forms)}){_SUFFIX}", re.IGNORECASE) if forms else None
+    return _Names(frozenset(parts), form)
