@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from weldref.core.situation import LABELS
@@ -177,20 +177,24 @@ def answer_words(answer: Answer, unit: str) -> str:
     return f"{answer.verdict}{by}"
 
 
-def recalled_line(judgement: Judgement, unit: str) -> str:
-    """Say what recalled trade practice holds of a value, as what it is."""
+def recalled_line(judgement: Judgement, unit: str, say: Callable[..., str] = str.format) -> str:
+    """Say what recalled trade practice holds of a value, as what it is; `say` may translate."""
     rows = judgement.rows or judgement.conditional or judgement.general
     spans = list(dict.fromkeys(span(row) for row in rows))
     shown = " or ".join(spans[:3]) + (" ..." if len(spans) > 3 else "")
-    text = f"trade practice, recalled, no printed source: {shown}"
+    text = say("trade practice, recalled, no printed source: {shown}", shown=shown)
     word = judgement.verdict
     if judgement.ask and len(judgement.ask.answers) == 1:
         (answer,) = judgement.ask.answers
         text, word = f"{text} ({LABELS[judgement.ask.condition]} {answer.value})", answer.verdict
     elif judgement.ask:
         return f"{text}; {question(judgement.ask, unit)}"
-    yours = {"inside": "inside it", "high": "above", "low": "below"}.get(word)
-    return f"{text}; yours is {yours}" if yours else text
+    yours = {
+        "inside": say("yours is inside it"),
+        "high": say("yours is above"),
+        "low": say("yours is below"),
+    }.get(word)
+    return f"{text}; {yours}" if yours else text
 
 
 def rows_table(rows: Sequence[Row]) -> str:

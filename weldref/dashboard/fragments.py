@@ -5,19 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 
-from weldref.charts.ranges import shown_span, unit_sign
+from weldref.advice.card import Rung
+from weldref.charts.ranges import shown_span
 from weldref.core.cautions import Caution
 from weldref.core.check import Together
 from weldref.core.lookup import Assumption
-from weldref.core.situation import LABELS
+from weldref.core.setup import SetupFinding
 from weldref.core.verdict import Ask, Judgement, Near, Reading, Row
+from weldref.dashboard.said import ENGLISH, condition, distance, number, said_of
 from weldref.data.own import BY_OWN, line
-from weldref.text import MEANINGS, answer_words, names_none_of, recalled_line, verdict_word
+from weldref.handouts.words import Words, later
+from weldref.text import MEANINGS, answer_words, names_none_of, verdict_word
 
 GRADES = {
-    "read": "read in the source",
-    "secondary": "quoted by another document",
-    "memory": "from memory, not seen in print",
+    "read": later("read in the source"),
+    "secondary": later("quoted by another document"),
+    "memory": later("from memory, not seen in print"),
 }
 BASES = {
     "limit": "a limit of the document",
@@ -55,53 +58,40 @@ def note(text: str) -> str:
     return f'<p class="note">{escape(text[0].upper() + text[1:])}.</p>'
 
 
-def number(value: float, unit: str) -> str:
-    """Write a value with its unit.
-
-    >>> number(35.0, "ft3/h")
-    '35 ft³/h'
-    """
-    return f"{value:g} {unit_sign(unit)}"
-
-
-def distance(by: float, unit: str) -> str:
-    """Write how far outside a value is: as exact as anybody sets it.
-
-    >>> distance(1.81102, "in/min"), distance(1234.5, "A")
-    ('1.81 in/min', '1234 A')
-    """
-    return number(float(f"{by:.3g}") if by < 100 else round(by), unit)
-
-
-def verdict_words(reading: Reading) -> str:
+def verdict_words(reading: Reading, words: Words = ENGLISH) -> str:
     """Say the verdict in a few words.
 
     >>> from types import SimpleNamespace as R
     >>> verdict_words(R(verdict="high", by=90.0, unit="A"))
     'High by 90 A'
     """
+    word = _first_up(words.say(reading.verdict))
     if reading.verdict in ("low", "high"):
-        return f"{reading.verdict.capitalize()} by {distance(reading.by or 0.0, reading.unit)}"
-    return f"{reading.verdict[0].upper()}{reading.verdict[1:]}"
+        return words.say("{word} by {distance}", word=word,
+                         distance=distance(reading.by or 0.0, reading.unit))  # fmt: skip
+    return word
 
 
-def verdict(reading: Reading, title: str, remind: str) -> str:
+def verdict(reading: Reading, title: str, remind: str, words: Words = ENGLISH) -> str:
     """The verdict on one value, with what it rests on; `remind` stands in any "inside"."""
     value = number(reading.value, reading.unit)
-    sentences = said_of(reading)
-    word = verdict_words(reading)
+    sentences = said_of(reading, words)
+    word = verdict_words(reading, words)
     if reading.own:
         word = f"{word.replace('published', 'own')}, {BY_OWN}"
     if reading.from_own:
         sentences.append(own_words(reading.from_own, reading.unit))
     if (reading.rows or reading.general) and reading.grade:
-        weakest, strongest = GRADES[reading.grade], GRADES[reading.strongest_grade or reading.grade]
-        rest = weakest if weakest == strongest else f"{strongest}, and {weakest}"
-        sentences.append(f"Evidence: {rest}.")
-    warning = "Warning. " if LOOKS[reading.verdict] == "outside" else ""
+        weakest, strongest = (
+            words.say(GRADES[grade])
+            for grade in (reading.grade, reading.strongest_grade or reading.grade)
+        )
+        rest = weakest if weakest == strongest else f"{strongest}; {weakest}"
+        sentences.append(words.say("Evidence: {rest}.", rest=rest))
+    warning = words.say("Warning.") + " " if LOOKS[reading.verdict] == "outside" else ""
     body = "".join(f"<p>{escape(text)}</p>" for text in sentences)
     if reading.verdict == "inside":
-        body += reminder(remind)
+        body += reminder(words.say(remind))
     return (
         f'<div class="verdict {LOOKS[reading.verdict]}" role="status">'
         f'<p class="asked">{escape(title)} {escape(value)}</p>'
@@ -109,16 +99,42 @@ def verdict(reading: Reading, title: str, remind: str) -> str:
     )
 
 
-def meanings() -> str:
+def meanings(words: Words = ENGLISH) -> str:
     """Explain the words of a verdict, each in one sentence.
 
     >>> "<dt>Depends</dt>" in meanings()
     True
     """
     items = "".join(
-        f"<dt>{_first_up(word)}</dt><dd>{_first_up(said)}</dd>" for word, said in MEANINGS.items()
+        f"<dt>{escape(_first_up(words.say(word)))}</dt>"
+        f"<dd>{escape(_first_up(words.say(said)))}</dd>"
+        for word, said in MEANINGS.items()
     )
-    return aside("What the words of a verdict mean", f'<dl class="words">{items}</dl>')
+    title = words.say("What the words of a verdict mean")
+    return aside(title, f'<dl class="words">{items}</dl>')
+
+
+def sense(found: Iterable[SetupFinding], names: Mapping[str, str], words: Words = ENGLISH) -> str:
+    """Say what of a set-up cannot be or is unusual; what is only worth knowing opens."""
+    shown = {one: _finding(one, names, words) for one in found}
+    first = [text for one, text in shown.items() if one.strength != "worth knowing"]
+    rest = [text for one, text in shown.items() if one.strength == "worth knowing"]
+    body = f'<ul class="sense">{"".join(first)}</ul>' if first else ""
+    if rest:
+        title = words.say("Worth knowing of this set-up: {count}", count=len(rest))
+        body += aside(title, f'<ul class="sense">{"".join(rest)}</ul>')
+    return body
+
+
+def _finding(found: SetupFinding, names: Mapping[str, str], words: Words) -> str:
+    look = found.strength.replace(" ", "-")
+    strength = _first_up(words.say(found.strength))
+    text = f"<b>{escape(strength)}: {escape(found.what)}.</b> {escape(found.why.rstrip('.'))}."
+    if found.exception:
+        unless = words.say("Except")
+        text += f" {escape(unless)}: {escape(found.exception.rstrip('.'))}."
+    source = f"{names.get(found.source_id, found.source_id)}, {found.locator}"
+    return f'<li class="{look}">{text} <cite>{escape(source)}; {GRADES[found.how_read]}</cite></li>'
 
 
 def own_words(said: Judgement, unit: str) -> str:
@@ -151,82 +167,15 @@ def own_banner(own: dict[str, str]) -> str:
     return f'<p class="own" role="note"><b>{escape(line(own))}.</b> {says}</p>'
 
 
-def said_of(reading: Reading) -> list[str]:
-    """Say in sentences what a verdict rests on: recalled practice first, where print is silent."""
-    value = number(reading.value, reading.unit)
-    published = "own" if reading.own else "published"
-    rows = len(reading.rows)
-    said = []
-    if reading.verdict == "no published range":
-        if reading.from_memory:
-            said.append(_sentence(recalled_line(reading.from_memory, reading.unit)))
-        said.append(_nothing_fits(reading))
-    elif reading.verdict == "depends" and reading.ask:
-        said.append(f"The answer turns on the {_label(reading.ask.condition)}.")
-    elif reading.verdict == "sources differ":
-        words = [row.verdict for row in (*reading.rows, *reading.general)]
-        parts = [f"{words.count(w)} say {w}" for w in ("inside", "low", "high") if w in words]
-        text = f"Of {len(words)} {published} ranges {', '.join(parts)}"
-        if reading.by:
-            text += (
-                f"; the nearest that does not hold it is {distance(reading.by, reading.unit)} off"
-            )
-        said.append(f"{text}.")
-    elif reading.verdict == "inside":
-        every = f"each of the {rows}" if rows > 1 else "the one"
-        said.append(
-            f"{value} lies inside {every} {published} range{'s' * (rows > 1)} that fit"
-            f"{'s' * (rows == 1)}."
-        )
-    else:
-        side = "above" if reading.verdict == "high" else "below"
-        what = f"the {'nearest ' * (rows > 1)}{published} range"
-        if not rows and reading.general:
-            general = min(reading.general, key=_share_outside)
-            what = f"the general range, {shown_span(general)}, which {names_none_of(general)}"
-        said.append(f"{value} is {side} {what}. Find out why before you weld with it.")
-    if reading.rows and (silent := _silent(reading.rows)):
-        said.append(f"What fits says nothing of the {silent}.")
-    if reading.one_sided:
-        there, lacking = ("minimum", "maximum")[:: 1 if reading.one_sided == "min" else -1]
-        given = "given" if reading.own else "published"
-        said.append(f"One-sided: a {there} is {given}, no {lacking}.")
-    return said
-
-
-def _share_outside(row: Row) -> float:
-    """Return how far outside a row the value is as a share of its end: the same in any unit."""
-    return row.by / abs(row.min or row.max or 1.0)
-
-
-def _silent(rows: Sequence[Row]) -> str:
-    """Name the stated conditions that no row says anything of."""
-    shared = [name for name in rows[0].silent_on if all(name in row.silent_on for row in rows)]
-    return " and the ".join(_label(name) for name in shared)
-
-
-def _nothing_fits(reading: Reading) -> str:
-    if reading.own:
-        return "The own tables hold no range seen in their documents for this situation."
-    if reading.single_settings:
-        return "Print gives single settings here and no range: compare with them yourself."
-    if reading.general or reading.neighbours:
-        what = "is general" if reading.general else "is near"
-        return f"Nothing printed fits; what {what} stands below, and passes nothing."
-    return (
-        "The tables hold nothing for this situation, which is not to say that it is wrong: "
-        "the consumable maker's data, the governing code or a qualified person may."
-    )
-
-
-def asked(ask: Ask) -> str:
+def asked(ask: Ask, words: Words = ENGLISH) -> str:
     """Write a question as the heading above its answers.
 
     >>> from weldref.core.cases import Answer
     >>> asked(Ask("electrode_size", (), Answer("", "high", 20.0)))
     '<p class="ask">Which diameter?</p>'
     """
-    return f'<p class="ask">Which {escape(_label(ask.condition))}?</p>'
+    what = words.say("Which {what}?", what=condition(ask.condition, words))
+    return f'<p class="ask">{escape(what)}</p>'
 
 
 def answers_in_words(ask: Ask, unit: str, values: Iterable[str]) -> str:
@@ -254,7 +203,7 @@ def near_list(found: Iterable[Near]) -> str:
     """List rows that nearly apply, each with what it differs in, and on which side by how much."""
     items = []
     for near in found:
-        differs = ", ".join(f"{_label(name)} {value}" for name, value in near.differs.items())
+        differs = ", ".join(f"{condition(name)} {value}" for name, value in near.differs.items())
         away = (
             f" ({near.away:.2g} {near.away_unit} {near.side} yours)"
             if near.side
@@ -289,7 +238,7 @@ def _row(row: Row, near: str = "") -> str:
 
 def row_place(row: Row) -> list[tuple[str, str]]:
     """Say where a row stands and what stands there."""
-    conditions = "; ".join(f"{_label(name)} {value}" for name, value in row.conditions.items())
+    conditions = "; ".join(f"{condition(name)} {value}" for name, value in row.conditions.items())
     place = [
         ("Source", row.source),
         ("Place", row.locator or "not noted"),
@@ -327,7 +276,7 @@ def assumption_sentences(row: Row) -> list[str]:
     ['Holds for metal carbon steel; you did not say']
     """
     unsaid = [
-        f"{_label(one.condition)} {one.value}"
+        f"{condition(one.condition)} {one.value}"
         for one in row.assumptions
         if one.kind == "unsaid" and one.condition not in row.special
     ]
@@ -337,7 +286,7 @@ def assumption_sentences(row: Row) -> list[str]:
 
 def _assumed(one: Assumption) -> str:
     if one.kind == "narrower":
-        return f"Holds for {_label(one.condition)} {one.value}; you said {one.said}"
+        return f"Holds for {condition(one.condition)} {one.value}; you said {one.said}"
     if one.kind == "member":
         return f"Takes {one.said} as {one.value}, {GRADES[one.grade]}"
     return _first_up(str(one))
@@ -345,14 +294,6 @@ def _assumed(one: Assumption) -> str:
 
 def _first_up(text: str) -> str:
     return f"{text[0].upper()}{text[1:]}"
-
-
-def _sentence(text: str) -> str:
-    return f"{_first_up(text)}."
-
-
-def _label(name: str) -> str:
-    return "metal" if name == "material" else LABELS[name]
 
 
 _SWATCHES = {
@@ -378,6 +319,19 @@ def key_to_chart(rows: Sequence[Row], *, with_value: bool) -> str:
         items.append("<li>diamond: a single or typical setting</li>")
     if with_value:
         items.append('<li><span class="swatch line"></span>upright line: your value</li>')
+    return f'<ul class="key" aria-label="Key to the chart">{"".join(items)}</ul>'
+
+
+def key_to_ladder(rungs: Iterable[Rung]) -> str:
+    """Explain the bars of a ladder, and only those that it has."""
+    grades = {rung.grade for rung in rungs}
+    items = [
+        f'<li><span class="swatch {look}"></span>{words}</li>'
+        for grade, (look, words) in _SWATCHES.items()
+        if grade in grades
+    ]
+    items.append('<li><span class="swatch line"></span>line: yours</li>')
+    items.append("<li>between the bars nothing is published</li>")
     return f'<ul class="key" aria-label="Key to the chart">{"".join(items)}</ul>'
 
 
@@ -431,20 +385,32 @@ def left_over(count: int) -> str:
     )
 
 
-def cautions(shown: Iterable[Caution], remind: str, names: Mapping[str, str] | None = None) -> str:
+def cautions(
+    shown: Iterable[Caution],
+    remind: str,
+    names: Mapping[str, str] | None = None,
+    words: Words = ENGLISH,
+) -> str:
     """The reminder and the cautions of the situation, each with where it comes from.
 
     `names` gives each document's name by its key; without it the key itself is shown.
     """
-    known = names or {}
+    title = escape(words.say("Cautions"))
+    return (
+        f'<section class="cautions"><h2>{title}</h2>{reminder(words.say(remind))}'
+        f"{caution_list(shown, names or {}, words)}</section>"
+    )
+
+
+def caution_list(shown: Iterable[Caution], names: Mapping[str, str], words: Words = ENGLISH) -> str:
+    """List cautions, each with where it comes from."""
     items = "".join(
-        f"<li>{escape(c.wording)} <cite>{escape(known.get(c.source_id, c.source_id))}, "
+        f"<li>{escape(words.term(c.wording))} "
+        f"<cite>{escape(names.get(c.source_id, c.source_id))}, "
         f"{escape(c.locator or 'place not noted')}; {GRADES[c.how_read]}</cite></li>"
         for c in shown
     )
-    return (
-        f'<section class="cautions"><h2>Cautions</h2>{reminder(remind)}<ul>{items}</ul></section>'
-    )
+    return f'<ul class="caution-list">{items}</ul>'
 
 
 def reminder(text: str) -> str:
