@@ -31,7 +31,7 @@ FONT = "'Source Sans', 'Source Sans Pro', 'Source Sans 3', Arial, sans-serif"
 BAND, TEXT_AT, BAR_FROM, BAR_TO, HEAD = 44.0, 13.0, 22.0, 38.0, 26.0
 MIDDLE = (BAR_FROM + BAR_TO) / 2
 
-_DASH = {"read": [1, 0], "secondary": [7, 4], "memory": [2, 3]}
+DASH = {"read": [1, 0], "secondary": [7, 4], "memory": [2, 3]}
 _SIGNS = {"F": "°F", "C": "°C", "deg": "°", "ft3/h": "ft³/h", "ft3/min": "ft³/min"}
 
 
@@ -101,6 +101,8 @@ def bars(rows: Iterable[Row], unit: str, units: dict[str, Unit], first: int = 1)
         words = f"{number}. {shown_span(row)}, {GRADE_WORDS[row.how_read]}"
         if row.own:
             words += ", own row"
+        if row.ignores:
+            words += ", general"
         if row.assumed:
             words += f", if {', '.join(row.assumed.values())}"
         made.append(Bar(f"{words}: {row.source}", row.how_read, low, high, typical, row.own))
@@ -291,7 +293,7 @@ def _look(grade: str, *, own: bool = False) -> dict[str, Any]:
         "fill": _STRIPES if own else FILL if grade == "read" else "white",
         "stroke": INK,
         "strokeWidth": 1.8,
-        "strokeDash": _DASH[grade],
+        "strokeDash": DASH[grade],
         "opacity": 1,
     }
 
@@ -302,7 +304,7 @@ _Placed = list[tuple[Bar, float]]
 def _ranges(sheet: _Sheet, placed: _Placed) -> list[alt.Chart]:
     """Draw a layer of bars for each grade: a rectangle's dashes cannot follow the data."""
     layers = []
-    for grade, own in product(_DASH, (False, True)):
+    for grade, own in product(DASH, (False, True)):
         data = [
             {
                 "from": sheet.ends[0] if bar.low is None else bar.low,
@@ -342,7 +344,7 @@ def _open_ends(sheet: _Sheet, placed: _Placed) -> list[alt.Chart]:
 def _points(sheet: _Sheet, placed: _Placed) -> list[alt.Chart]:
     """Draw single settings, and the typical setting within a range, as diamonds."""
     layers = []
-    for grade in _DASH:
+    for grade in DASH:
         for in_range, size in ((True, 70), (False, 190)):
             data = [
                 {"from": bar.typical, "top": top + MIDDLE, "text": bar.label}

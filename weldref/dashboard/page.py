@@ -28,6 +28,7 @@ PAGES = {
 }
 """Folder below `weldref/dashboard/` -> title; the first one opens without a path."""
 
+BEFORE = "page-before"
 UNITS = {"us": "inch, °F", "metric": "metric"}
 
 
@@ -57,7 +58,8 @@ def main() -> None:
     opened = st.navigation(list(pages.values()), position="hidden")
     _take_units()
     if opened is pages["settings"]:
-        read_address(store)
+        read_address(store, stayed=st.session_state.get(BEFORE) == opened.title)
+    st.session_state[BEFORE] = opened.title
     st.set_page_config(page_title=f"{opened.title} | weldref", layout="wide")
     with st.container(horizontal=True, key="frame", vertical_alignment="center"):
         with st.container(horizontal=True, key="pages", gap=None):
