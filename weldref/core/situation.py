@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Hashable
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, field
+from typing import Any
 
 from weldref.core.gas import Composition
 from weldref.core.terms import TREE_OF, Term, Vocabulary
@@ -127,6 +128,7 @@ def describe(
     code: str | None = None,
     under_water: bool = False,
     units: UnitSystem = "us",
+    vocabulary: Vocabulary | None = None,
 ) -> Situation:
     """Resolve the conditions of a question.
 
@@ -141,6 +143,8 @@ def describe(
     diameter, thickness
         A number with a unit, an inch fraction, a sheet gauge ("11 ga", US standard) or a bare
         number, which is read in inches or millimetres as `units` says.
+    vocabulary
+        The words that are known, where they are at hand already.
 
     Raises
     ------
@@ -149,7 +153,7 @@ def describe(
     """
     if units not in ("us", "metric"):
         raise InputError(f"units: '{units}' is not a unit system; give us or metric")
-    vocabulary = Vocabulary(store)
+    vocabulary = vocabulary or Vocabulary(store)
     typed = {
         "process": process,
         "transfer_mode": transfer_mode,
@@ -194,6 +198,28 @@ def describe(
         units=units,
         notes=tuple(notes),
     )
+
+
+def joined(parts: Iterable[Situation]) -> Situation:
+    """Put situations that state one condition each together, as `describe` would all at once.
+
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> str(joined([describe(store, diameter="1/8"), describe(store, process="stick")]))
+    'SMAW, 1/8 in'
+    """
+    whole: dict[str, Any] = {}
+    terms: dict[str, Term] = {}
+    notes: list[str] = []
+    for part in parts:
+        terms |= part.terms
+        notes += part.notes
+        for name in ("size", "sizes", "thickness", "gas", "composition", "under_water"):
+            if value := getattr(part, name):
+                whole[name] = value
+        whole["units"] = part.units
+    ordered = {name: terms[name] for name in TREE_OF if name in terms}
+    return Situation(terms=ordered, notes=tuple(notes), **whole)
 
 
 def electrode_size(
