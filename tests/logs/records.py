@@ -52,7 +52,8 @@ class Records:
     def _record(self, pick: random.Random) -> dict[str, str]:
         base = pick.choice(self.rows)
         record = {
-            name: self._word(pick, base.get(column), tree) for name, (column, tree) in COLUMNS.items()
+            name: self._word(pick, base.get(column), tree)
+            for name, (column, tree) in COLUMNS.items()
         }
         record["thickness"] = self._thickness(pick, base)
         for quantity in QUANTITIES:

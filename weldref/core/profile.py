@@ -304,6 +304,15 @@ class Profiles:
         self._profiles: dict[tuple[UnitSystem | None, tuple[int, ...]], Profile] = {}
         self._rows: dict[int, Row] = {}
 
+    @property
+    def bands(self) -> set[Band]:
+        """The bands of thickness that the rows state."""
+        speaking = 0
+        for rows in self._speaking:
+            speaking |= rows
+        bands = self._index.values["thickness"].items()
+        return {band for band, rows in bands if rows & speaking}
+
     def base(self, situation: Situation) -> Base:
         """Choose the rows that apply, leaving open which thickness is stated, if one is."""
         standings = self._index.standings(replace(situation, thickness=None))
