@@ -281,17 +281,21 @@ def _matches(
     situation: Situation,
     accepted: Sequence[str],
 ) -> list[Match]:
-    matches = [match_of(index, number, standings, situation) for number in numbers]
-    matches = [match for match in matches if match.grade in accepted]
-    matches.sort(
+    matches = (match_of(index, number, standings, situation) for number in numbers)
+    return in_order(match for match in matches if match.grade in accepted)
+
+
+def in_order(matches: Iterable[Match]) -> list[Match]:
+    """List matches the most specific first, then the best grade."""
+    return sorted(
+        matches,
         key=lambda m: (
             -len(m.matched),
             len(m.assumptions),
             GRADES.index(m.grade),
             m.row["window_id"],
-        )
+        ),
     )
-    return matches
 
 
 def match_of(

@@ -390,8 +390,10 @@ def in_system(matches: Sequence[Match], system: UnitSystem | None) -> list[Match
     The inch and metric versions of one standard's table have limits of their own; where both
     have a row for the situation, only the user's own speaks.
     """
+    if system is None or len(matches) == 1:
+        return list(matches)
     systems = {match.row["window_id"]: _row_system(match.row) for match in matches}
-    if system is None or not {"us", "metric"} <= set(systems.values()):
+    if not {"us", "metric"} <= set(systems.values()):
         return list(matches)
     return [m for m in matches if systems[m.row["window_id"]] in (system, None)]
 
