@@ -77,9 +77,7 @@ def same(found: Profile, evidence: Evidence, value: float) -> bool:
 @pytest.mark.parametrize("name", ["shipped", "wild"])
 @settings(max_examples=5, deadline=None)
 @given(seed=st.integers(0, 2**32), system=st.sampled_from(["us", "metric", None]))
-def test_a_profile_says_what_settling_says(
-    name: str, seed: int, system: UnitSystem | None
-) -> None:
+def test_a_profile_says_what_settling_says(name: str, seed: int, system: UnitSystem | None) -> None:
     store, _ = tables(name)
     pick = random.Random(seed)  # noqa: S311
     shared = Profiles(store, [(quantity, system) for quantity in QUANTITIES])
