@@ -8,7 +8,12 @@ from urllib.parse import urlencode
 from weldref.core.situation import Situation
 
 # The dashboard's fields are named as its form names them.
-_FIELDS = {"filler_class": "electrode", "electrode_size": "diameter"}
+_FIELDS = {
+    "filler_class": "electrode",
+    "electrode_size": "diameter",
+    "tungsten_class": "tungsten",
+    "scope": "code",
+}
 
 
 def situation_address(base: str, situation: Situation) -> str:
