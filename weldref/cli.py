@@ -7,7 +7,7 @@ import sys
 from collections.abc import Sequence
 
 from weldref import __version__
-from weldref.commands import audits, computing, lookups, printing, publishing, tables
+from weldref.commands import audits, bench, computing, lookups, printing, publishing, tables
 from weldref.commands.options import BAD_INPUT, INSIDE, Parser, Run, add_own, own_of
 from weldref.errors import DataError, WeldrefError
 
@@ -29,7 +29,7 @@ def build_parser() -> Parser:
         made.set_defaults(run=run)
         return made
 
-    for module in (lookups, computing, audits, printing, tables, publishing):
+    for module in (bench, lookups, computing, audits, printing, tables, publishing):
         module.declare(command)
     dashboard = command("dashboard", run_dashboard, "open the dashboard on this machine")
     dashboard.add_argument("--address", default="127.0.0.1", help="to listen on (127.0.0.1)")

@@ -81,7 +81,30 @@ def run_window(arguments: argparse.Namespace) -> int:
 def run_check(arguments: argparse.Namespace) -> int:
     """Check proposed values."""
     from weldref.core.check import check
-    from weldref.text import check_text, pairs
+    from weldref.text import check_text
+
+    result = check(
+        **situation_of(arguments),
+        grade=arguments.grade,
+        own=own_of(arguments),
+        **readings_of(arguments),
+    )
+    if arguments.json:
+        print_json(result.as_dict())
+    else:
+        print(check_text(result, colour=sys.stdout.isatty()))
+    return exit_code(result.verdict)
+
+
+def readings_of(arguments: argparse.Namespace) -> dict[str, Any]:
+    """Return the proposed values by quantity.
+
+    Raises
+    ------
+    InputError
+        If one is given twice.
+    """
+    from weldref.text import pairs
 
     options = vars(arguments)
     names = [name.replace("-", "_") for name in READINGS]
@@ -92,11 +115,4 @@ def run_check(arguments: argparse.Namespace) -> int:
         if name in readings:
             raise InputError(f"{name.replace('_', ' ')}: given twice; give it once")
         readings[name] = value
-    result = check(
-        **situation_of(arguments), grade=arguments.grade, own=own_of(arguments), **readings
-    )
-    if arguments.json:
-        print_json(result.as_dict())
-    else:
-        print(check_text(result, colour=sys.stdout.isatty()))
-    return exit_code(result.verdict)
+    return readings

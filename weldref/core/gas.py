@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from weldref.core.designations import parted, without_flow
 from weldref.data.store import Store
@@ -329,3 +329,9 @@ class Gases:
             for gas, printed in self.compositions.items()
             if holds(composition, printed) and not holds(printed, composition)
         ]
+
+
+@lru_cache(maxsize=8)
+def gases_of(store: Store) -> Gases:
+    """Return the gases of a store, with their compositions at hand."""
+    return Gases(store)

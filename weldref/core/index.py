@@ -13,7 +13,7 @@ from functools import lru_cache
 from typing import Any, NamedTuple
 
 from weldref.core.bands import SLACK, inside
-from weldref.core.gas import Gases
+from weldref.core.gas import Gases, gases_of
 from weldref.core.situation import Situation
 from weldref.core.terms import TREE_OF
 from weldref.data.store import Store
@@ -132,6 +132,16 @@ class Index:
                 bits &= ~rows
         return bits
 
+    def nearly_applying(self, standings: dict[str, Standing], most: int) -> int:
+        """Return the rows that one to `most` stated conditions contradict; `most` is 1 or 2."""
+        once = twice = more = 0
+        for standing in standings.values():
+            bits = standing.contradicting
+            more |= twice & bits
+            twice = (twice & ~bits) | (once & bits)
+            once = (once & ~bits) | (bits & ~(twice | more))
+        return (once | twice) & ~more if most > 1 else once & ~twice & ~more
+
     def codes(self, number: int, standings: dict[str, Standing]) -> dict[str, int]:
         """Return how one row stands to each condition that it states."""
         found = {}
@@ -170,8 +180,9 @@ class Index:
         if name == "environment":
             return {v: 0 if v == situation.environment else CONTRADICTS for v in values}
         term = situation.terms[name]
+        partly = term.narrower | term.passes_through
         return {
-            value: term.broader.get(value, NARROWER if value in term.narrower else CONTRADICTS)
+            value: term.broader.get(value, NARROWER if value in partly else CONTRADICTS)
             for value in values
         }
 
@@ -185,12 +196,6 @@ def cutting(store: Store) -> frozenset[str]:
 
 MOST_STANDINGS = 50_000
 """Standings kept before the memory is cleared: a log has many thicknesses."""
-
-
-@lru_cache(maxsize=8)
-def gases_of(store: Store) -> Gases:
-    """Return the gases of a store, with their compositions at hand."""
-    return Gases(store)
 
 
 @lru_cache(maxsize=8)

@@ -191,7 +191,8 @@ def _add_trees(connection: duckdb.DuckDBPyConnection, tables: dict[str, pd.DataF
             parents = {term: wider + groups.get(term, []) for term, wider in parents.items()}
         for term, words in zip(frame[key], frame["spellings"], strict=True):
             folded = (str.casefold, str)[tree == "units"]
-            spellings += [(tree, folded(w), term) for w in dict.fromkeys([term, *cells(words)])]
+            every = dict.fromkeys([term, *(word.removesuffix("?") for word in cells(words))])
+            spellings += [(tree, folded(word), term) for word in every]
             reached = _reached(term, parents, membership)
             broader += [(tree, term, above, *found) for above, found in reached.items()]
     for name, columns, rows in (
