@@ -229,7 +229,7 @@ def _situation(
             also_seen_table(page.settings.own, words, notes, converter, selection.shown),
         ]
     matches = find(store, situation, None, selection.grade)
-    facts = choice_facts(store, situation, matches, page.settings, words, notes)
+    facts = choice_facts(store, situation, matches, page.settings, words, notes, selection.grade)
     if facts:
         blocks += [Heading(say("The choices around it, as published"), 2), Facts(facts)]
     worked = worked_texts(store, situation, matches, words, notes)
