@@ -47,7 +47,11 @@ def strip(
     tiles += [
         _value_tile(values.get(q), readings.get(q), look, quantities[q]) for q in named if q in LAST
     ]
-    return f'<dl class="tiles">{"".join(tiles)}</dl>'
+    name = escape(say("Card"))
+    return (
+        f'<div class="card" role="region" tabindex="0" aria-label="{name}">'
+        f'<dl class="tiles">{"".join(tiles)}</dl></div>'
+    )
 
 
 def lead(card: Card, look: Look, number: int) -> str:
