@@ -14,6 +14,7 @@ from weldref.errors import DataError, InputError, WeldrefError
 if TYPE_CHECKING:
     import pandas as pd
 
+    from weldref.advice.card import bench
     from weldref.core.check import CheckResult, check
     from weldref.core.units import UnitSystem
     from weldref.data.catalogue import coverage, source, tables
@@ -31,6 +32,7 @@ __all__ = [
     "LogAudit",
     "WeldrefError",
     "audit_log",
+    "bench",
     "check",
     "coverage",
     "diff",
@@ -46,6 +48,7 @@ _HOME = {
     "CheckResult": "core.check",
     "LogAudit": "logs.audit",
     "audit_log": "logs.audit",
+    "bench": "advice.card",
     "check": "core.check",
     "coverage": "data.catalogue",
     "diff": "exchange.diff",

@@ -12,6 +12,7 @@ from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.errors import InputError
 
 if TYPE_CHECKING:
+    from weldref.advice.card import Card, CardValue
     from weldref.core.cases import Answer, Ask
     from weldref.core.cautions import Caution
     from weldref.core.check import CheckResult, Published
@@ -131,6 +132,8 @@ def _place(row: Row) -> str:
     place = f"{row.source_id}, {row.locator or 'place not noted'}"
     if row.own:
         place = f"own row: {place}"
+    if row.local:
+        place = f"read on this machine: {place}"
     if row.status:
         place += f" [{row.status}]"
     unsaid = [f"{LABELS[name]} {value}" for name, value in row.assumed.items()]
@@ -342,6 +345,68 @@ def near_table(found: Iterable[Near]) -> str:
         how = GRADE_WORDS[near.row.how_read]
         shown.append((span(near.row), how, f"{differs}{away}: {place}"))
     return table(("published", "how read", "for"), shown)
+
+
+def card_text(found: Card) -> str:
+    """Write a bench card: what to set, line by line, what it rests on, and the next question."""
+    parts = [paragraph(", ".join(found.situation.values()) or "any situation")]
+    parts += [paragraph(f"note: {note}") for note in found.notes]
+    parts += [paragraph(sense_line(one)) for one in found.sense]
+    if found.set_up:
+        said = [f"{LABELS[name]} {value}" for name, value in found.set_up.items()]
+        parts.append("\n" + paragraph(f"set up with: {', '.join(said)}"))
+    if found.values:
+        shown = [_card_row(value) for value in found.values]
+        parts.append("\n" + table(("set", "start", "range", "how read", "source"), shown))
+    else:
+        parts.append("\nnothing that is published or recalled fits: say more, or less")
+    if found.neighbours:
+        parts.append("\nnearest to it:\n" + near_table(found.neighbours))
+    if any(not value.same_line for value in found.values):
+        parts.append("+ stands on another line than the first values, and goes with it")
+    parts += [
+        f"lens shade {statement.value:g} ({GRADE_WORDS[statement.how_read]})"
+        for shade in found.shades
+        for statement in shade.statements[:1]
+    ]
+    for one in found.tungstens[:3]:
+        kind = f" {one.tungsten_class}" if one.tungsten_class else ""
+        how = GRADE_WORDS[one.grade]
+        parts.append(f"tungsten {one.size}{kind}, carries {one.printed} ({how})")
+    if found.missing:
+        names = ", ".join(name.replace("_", " ") for name in found.missing)
+        parts.append(paragraph(f"nothing fits for: {names}"))
+    if found.ask:
+        options = "; ".join(f"{one.value}: {one.range}" for one in found.ask.options[:MOST_ROWS])
+        parts.append("\n" + paragraph(f"which {LABELS[found.ask.condition]}? {options}"))
+    if len(found.lines) > 1:
+        parts.append(f"{len(found.lines)} lines fit; see the others with --line 2 and on")
+    parts.append("\n" + paragraph(found.reminder))
+    parts.append(cautions_text(found.cautions))
+    version, digest = found.dataset["version"], found.dataset["digest"][:12]
+    parts.append(f"\ndataset {version}, {digest}")
+    if found.own_tables:
+        parts.append(clean(own_tables.line(found.own_tables)))
+    return "\n".join(parts)
+
+
+def _card_row(value: CardValue) -> tuple[str, str, str, str, str]:
+    name = value.quantity.replace("_", " ") + ("" if value.same_line else " +")
+    start = "" if value.start is None else f"{value.start:g} {value.unit}"
+    ends = value.printed
+    if value.min is not None and value.max is not None:
+        ends = f"{value.min:g} to {value.max:g} {value.unit}"
+    elif value.max is not None:
+        ends = f"at most {value.max:g} {value.unit}"
+    elif value.min is not None:
+        ends = f"at least {value.min:g} {value.unit}"
+    place = f"{value.source_id}, {value.locator or 'place not noted'}"
+    if value.own:
+        place = f"own row: {place}"
+    if value.reading:
+        word = verdict_word(value.reading.verdict, own=value.reading.own)
+        place = f"yours {value.reading.value:g} {value.reading.unit}: {word}; {place}"
+    return name, start, ends, GRADE_WORDS[value.grade], place
 
 
 def published_text(found: Published) -> str:

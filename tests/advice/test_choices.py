@@ -12,9 +12,11 @@ from weldref.advice.choices import (
     best_grade,
     cup_diameters,
     fillers,
+    gases,
     polarities,
     shade_currents,
     shades,
+    tungstens,
 )
 from weldref.core.lookup import find
 from weldref.core.situation import Situation, describe
@@ -25,7 +27,7 @@ from weldref.data.store import Store
 def test_the_upper_edge_of_a_group_belongs_to_it(store: Store, typed: str) -> None:
     # AWS D1.1:2015, Table 3.1: A36 up to and including 3/4 in is Group I.
     situation = describe(store, process="SMAW", material="A36", thickness=typed)
-    assert {s.only_for for s in fillers(store, situation)} == {("AWS D1.1 Group I",)}
+    assert {s.only_for[0] for s in fillers(store, situation)} == {"AWS D1.1 Group I"}
 
 
 @pytest.mark.parametrize(("typed", "holds"), [("3/32 in", False), ("1/8 in", True)])
@@ -65,8 +67,48 @@ def test_the_current_that_is_set_comes_before_what_is_published(store: Store) ->
 
 
 def test_one_current_is_looked_up_once(store: Store) -> None:
+    # NIMI, Welder theory: GTAW on magnesium, 1.6 mm, argon, AC: 60 A, and no range.
+    situation = describe(
+        store, process="GTAW", material="magnesium", thickness="1.6 mm", polarity="AC", gas="argon"
+    )
+    assert shade_currents(find(store, situation)).amperes == (60.0,)
+
+
+def test_a_capacity_of_the_tungsten_is_no_current_to_choose_a_lens_by(store: Store) -> None:
     matches = find(store, describe(store, process="GTAW", material="304", thickness="1/8 in"))
-    assert shade_currents(matches).amperes == (125.0,)
+    broad = [m for m in matches if m.row["quantity"] == "current" and m.ignores]
+    assert max(m.row["max_si"] or 0.0 for m in broad) == 1000.0
+    assert max(shade_currents(matches).amperes) < 200.0
+
+
+def test_what_a_source_says_beside_a_polarity_is_shown(store: Store) -> None:
+    situation = describe(store, process="GTAW", material="aluminium", thickness="1/8 in")
+    (refused,) = [s for s in polarities(store, situation) if s.only_for[0] == "over 3/32 in"
+                  and s.refuses]  # fmt: skip
+    assert refused.only_for[1] == "implied: argon, by hand"
+
+
+def test_a_flux_cored_class_speaks_before_its_usability(store: Store) -> None:
+    # Table 23-2 of a welding textbook: E71T-1M is used with 75 to 80 % argon, balance CO2.
+    gas = {s.value for s in gases(store, describe(store, process="FCAW", electrode="E71T-1M"))}
+    assert gas == {"75 to 80 Ar, balance CO2"}
+    single = gases(store, describe(store, process="FCAW", electrode="E70T-2"))
+    assert {s.only_for for s in single} == {("E70T-2", "single-pass welds only")}
+
+
+def test_the_way_up_or_down_a_wall_is_shown(store: Store) -> None:
+    (seen,) = fillers(store, describe(store, process="SMAW", electrode="E7048"))
+    assert seen.only_for == ("F; OH; H; V-down", "vertical down")
+
+
+def test_tungsten_is_named_by_class_or_by_kind_of_current(store: Store) -> None:
+    assert tungstens(store, describe(store, process="GTAW")) == []
+    assert tungstens(store, describe(store, process="SMAW", polarity="AC")) == []
+    named = tungstens(store, describe(store, process="GTAW", tungsten="thoriated"))
+    assert {s.value for s in named} == {"EWTh-1", "EWTh-2"}
+    straight = {s.value for s in tungstens(store, describe(store, process="GTAW", polarity="DCEN"))}
+    assert "EWTh-2" in straight
+    assert "EWP" not in straight
 
 
 def test_cups_are_named_with_their_tungsten(store: Store) -> None:

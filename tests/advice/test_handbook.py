@@ -110,8 +110,49 @@ def test_minimum_partial_joint_examples(inputs: dict[str, Any], expected: dict[s
 
 def test_metric_table_has_limits_of_its_own() -> None:
     # AISC Table J2.4 in SI: 5 mm for over 6 to 13 mm; 6.35 mm is not 1/4 in here.
-    assert {s.value for s in minimum_fillet(6.35, "mm")} == {5.0}
-    assert {s.value for s in minimum_fillet(0.25, "in")} == {0.125}
+    def aisc(thickness: float, unit: str) -> set[float | None]:
+        found = minimum_fillet(thickness, unit)
+        return {s.value for s in found if s.condition.startswith("AISC 360")}
+
+    assert aisc(6.35, "mm") == {5.0}
+    assert aisc(0.25, "in") == {0.125}
+
+
+def test_a_minimum_fillet_says_its_code_its_part_and_its_loading() -> None:
+    # AWS D1.1, minimum fillet sizes, note c: not under 3/16 in under cyclic loading.
+    found = minimum_fillet(0.25)
+    by_loading = {
+        loading: {s.value for s in found if s.condition.endswith(f"{loading} loading")}
+        for loading in ("cyclic", "static")
+    }
+    assert by_loading == {"cyclic": {0.1875}, "static": {0.125}}
+    parts = {s.condition for s in found if s.condition.startswith("AWS D1.1")}
+    for part in ("thinner part joined", "thicker part joined"):
+        assert any(part in condition for condition in parts)
+
+
+def test_of_two_copies_that_differ_the_darker_speaks() -> None:
+    # ANSI Z49.1:2012, plasma cutting, 40 to 60 A: one copy prints 6, another 8.
+    found = [s for s in filter_shade("PAC", current=50) if "2012" in s.condition]
+    assert {s.value for s in found} == {8.0}
+    assert all("copies of the source differ" in s.note for s in found)
+
+
+def test_where_no_row_holds_both_size_and_current_the_darker_speaks() -> None:
+    # 29 CFR 1910.133(a)(5): 1/8 in goes with 60-160 A (8), 200 A with 5/32 to 1/4 in (10).
+    found = [
+        s for s in filter_shade("SMAW", current=200, electrode=0.125 * 0.0254)
+        if s.source_id == "cfr-29-1910-133"
+    ]  # fmt: skip
+    assert [s.value for s in found] == [10.0]
+    assert "no row holds both" in found[0].note
+    # Beyond the end of the table nothing is said, whatever the size.
+    assert shade("cfr-29-1910-133", process="SMAW", current=600, electrode=0.125 * 0.0254) == [None]
+
+
+def test_tables_by_current_stand_before_fixed_lists() -> None:
+    order = [s.source_id for s in filter_shade("SMAW", current=130, electrode=0.125 * 0.0254)]
+    assert order.index("cfr-29-1915-153") < order.index("ccr-8-3382")
 
 
 @pytest.mark.parametrize("thickness", [0, -1, float("nan")])

@@ -74,6 +74,41 @@ def test_where_more_preheat_is_not_safer(material: str, caution: str) -> None:
     assert caution in {warning.caution for warning in found.warnings}
 
 
+def test_navsea_278_answers_for_its_own_groups_alone() -> None:
+    found = compare_preheat(material="NAVSEA S-3", thickness="1 in", code="NAVSEA 278")
+    # NAVSEA S9074-AR-GIB-010/278, Table IV: S-3 over 5/8 in, 175 F.
+    assert [(m.printed, m.scope) for m in found.governing] == [
+        ("at least 175 F", "NAVSEA S9074-AR-GIB-010/278")
+    ]
+    with pytest.raises(InputError, match="code: 'NAVSEA 278' gives no preheat here"):
+        compare_preheat(material="A36", thickness="1 in", code="NAVSEA 278")
+
+
+def test_a_repeated_table_is_no_second_document() -> None:
+    found = compare_preheat(material="A36", thickness="50 mm", process="SMAW", electrode="E6010")
+    repeated = [m for m in found.methods if m.repeats]
+    assert {(m.source_id, m.repeats) for m in repeated} == {("ti-809-26", "AWS D1.1")}
+    assert "no second document" in repeated[0].note
+    others = [m.celsius for m in found.methods if m.celsius is not None and not m.repeats]
+    assert (found.lowest, found.highest) == (min(others), max(others))
+
+
+@pytest.mark.parametrize(
+    ("material", "lowest"),
+    # NIMI, Welder theory, prints 500 F for plain carbon steel of 0.45 to 0.80 % carbon.
+    [("4140", None), ("A514", None), ("1045", 260.0)],
+)
+def test_a_metal_that_hardens_takes_no_minimum_of_steel_in_general(
+    material: str, lowest: float | None
+) -> None:
+    found = compare_preheat(material=material, thickness="1 in", process="SMAW")
+    assert found.lowest == lowest
+    assert any("hardens beside the weld" in pointer for pointer in found.pointers)
+    assert any("EN 1011-2 method B" in pointer for pointer in found.pointers)
+    plain = compare_preheat(material="A36", thickness="1 in", process="SMAW")
+    assert not any("hardens" in pointer for pointer in plain.pointers)
+
+
 def test_governing_code() -> None:
     found = compare_preheat(
         material="A36", thickness="1 in", process="SMAW", electrode="E7018", code="ASME B31.3"
@@ -179,7 +214,6 @@ def test_a_part_of_a_word_names_no_code(code: str) -> None:
         ("ASMEB31.3", {"asme-b31-3-2010"}),
         ("EN 1011-2", {"en-1011-2"}),
         ("TI 809-26", {"ti-809-26"}),
-        ("NAVSEA 278", {"navsea-278"}),
         ("AWS", {"aws-d1-1-2015", "aws-d1-1-2004"}),
     ],
 )

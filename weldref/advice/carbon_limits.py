@@ -66,7 +66,7 @@ def grade_carbon_equivalent(
         WHERE status IS NULL ORDER BY standard, grade, product, thickness_over, source_id
         """
     )
-    tables: dict[tuple[Any, ...], list[dict[str, Any]]] = {}
+    tables: _Tables = {}
     names: dict[str, str] = {}
     for row in rows:
         name = " ".join(filter(None, (row["standard"], row["grade"])))
@@ -83,11 +83,42 @@ def grade_carbon_equivalent(
         hint = f"; did you mean {', '.join(names[n] for n in near)}?" if near else ""
         raise InputError(f"grade: no composition limits are held for '{grade}'{hint}")
     return [
-        statement
-        for key, limits in tables.items()
+        _bound(key, limits, equivalent)
+        for key, limits in _with_wider(tables).items()
         if _thickness_fits(key[2], key[3], key[4], thickness)
-        for statement in [_bound(key, limits, equivalent)]
     ]
+
+
+_Tables = dict[tuple[Any, ...], list[dict[str, Any]]]
+
+
+def _with_wider(tables: _Tables) -> _Tables:
+    """Give each band the limits that its table prints for wider bands or for every thickness.
+
+    A wider band that prints no carbon then says nothing that the bands inside it do not.
+    """
+    found, only_wider = {}, set()
+    for key, limits in tables.items():
+        own = {row["element"] for row in limits}
+        wider = [other for other in tables if other != key and _encloses(other, key)]
+        found[key] = limits + [
+            row for other in wider for row in tables[other] if row["element"] not in own
+        ]
+        only_wider |= {o for o in wider if all(r["element"] != "C" for r in tables[o])}
+    return {key: limits for key, limits in found.items() if key not in only_wider}
+
+
+def _encloses(outer: tuple[Any, ...], inner: tuple[Any, ...]) -> bool:
+    """Tell whether one band of a source's table holds all of another: names, over, to, unit.
+
+    >>> every = ("S355J2", "flat", None, None, None, "en")
+    >>> _encloses(every, ("S355J2", "flat", 0.0, 16.0, "mm", "en"))
+    True
+    """
+    if (*outer[:2], outer[5]) != (*inner[:2], inner[5]) or outer[4] not in (None, inner[4]):
+        return False
+    below = (outer[2] or 0.0) <= (inner[2] or 0.0)
+    return below and (outer[3] is None or (inner[3] is not None and outer[3] >= inner[3]))
 
 
 def _thickness_fits(

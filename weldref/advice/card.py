@@ -9,37 +9,47 @@ give a start. Nothing is interpolated.
 
 from __future__ import annotations
 
+import inspect
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
 from typing import Any
 
 from weldref.advice import choices
-from weldref.core.cases import SAID_FIRST
+from weldref.core.cases import SAID_FIRST, compare_value
 from weldref.core.cautions import Caution, cautions_for
-from weldref.core.check import NOT_APPROVAL
-from weldref.core.lookup import GRADES, Fit, Match, find, thickness_text, with_conditions
-from weldref.core.situation import Situation
+from weldref.core.check import NOT_APPROVAL, read_value
+from weldref.core.lookup import (
+    GRADES,
+    Fit,
+    Match,
+    find,
+    neighbours,
+    sizes_of,
+    thickness_text,
+    with_conditions,
+)
+from weldref.core.setup import SetupFinding, findings, preheat_method
+from weldref.core.situation import Situation, describe
 from weldref.core.units import Units, UnitSystem, Value
-from weldref.core.verdict import Reading, as_row, by_document, judge
-from weldref.data.own import plain
+from weldref.core.verdict import Near, Reading, as_row, by_document, judge, near_rows
+from weldref.data.own import Given, plain
 from weldref.data.schemas.bases import VERDICT_BASES
-from weldref.data.store import Store, described
+from weldref.data.store import Store, described, open_tables
+from weldref.errors import InputError
 
 SAID = ("transfer_mode", "filler_class", "electrode_size", "polarity", "gas", "tungsten_class")
 """Conditions of the leading line that the card names among what to set up."""
 
 STEPS = {
-    "A": 5.0,
-    "V": 0.5,
-    "in/min": 1.0,
-    "mm/min": 10.0,
-    "m/min": 0.1,
-    "ft3/h": 1.0,
-    "L/min": 1.0,
-}
-"""How finely a dial is read: the middle of a range is given no finer."""
+    "A": 5.0, "V": 0.5, "in/min": 1.0, "mm/min": 10.0, "m/min": 0.1, "ft3/h": 1.0, "L/min": 1.0,
+    "psi": 1.0, "bar": 0.1, "in": 1 / 16, "mm": 0.5, "F": 5.0, "C": 5.0,
+}  # fmt: skip
+"""How finely a dial or a rule is read: the middle of a range is given no finer."""
+
+DECIDED = ("electrode_size", "filler_class", "transfer_mode", "thickness", "material")
+"""Conditions that a value beside the leading line may not add where rows differ in them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,23 +141,39 @@ class Rung:
 
 
 @dataclass(frozen=True, slots=True)
+class Tungsten:
+    """A tungsten whose capacity holds the card's current: a size and class that carry it."""
+
+    size: str
+    tungsten_class: str | None
+    printed: str
+    grade: str
+    source_id: str
+    locator: str | None
+
+
+@dataclass(frozen=True, slots=True)
 class Card:
     """What to set for a situation, from one line as far as it goes, and what to mind.
 
     `set_up` holds what else the leading line names: size, polarity, gas, filler. `lines` are all
-    lines that fit, the leading one first. `ask` is the question to answer next, if any.
+    lines that fit, the leading one first; where none does, `neighbours` are the nearest rows of
+    what would lead. `ask` is the question to answer next, if any.
     """
 
     situation: dict[str, str]
     set_up: dict[str, str]
     values: tuple[CardValue, ...]
     lines: tuple[CardLine, ...]
+    neighbours: tuple[Near, ...]
     ask: CardAsk | None
     missing: tuple[str, ...]
     shades: tuple[choices.Shade, ...]
     polarities: tuple[choices.Statement, ...]
     gases: tuple[choices.Statement, ...]
     fillers: tuple[choices.Statement, ...]
+    tungstens: tuple[Tungsten, ...]
+    sense: tuple[SetupFinding, ...]
     cautions: tuple[Caution, ...]
     notes: tuple[str, ...]
     dataset: dict[str, str]
@@ -156,8 +182,17 @@ class Card:
 
     def as_dict(self) -> dict[str, Any]:
         """The card as plain dictionaries and lists, as ``--json`` prints it."""
-        answer: dict[str, Any] = plain(asdict(self), self.own_tables)
+        content = asdict(self)
+        beside = ("situation", "sense", "cautions", "notes", "dataset", "reminder", "own_tables")
+        inner = {name: value for name, value in content.items() if name not in beside}
+        answer: dict[str, Any] = plain(
+            {"card": inner} | {name: content[name] for name in beside}, self.own_tables
+        )
         return answer
+
+
+ASKED_FIRST = ("thickness", "transfer_mode", "filler_class", *SAID_FIRST)
+"""Conditions in the order in which a card asks for them."""
 
 
 def card(
@@ -193,7 +228,9 @@ def card(
     process = situation.terms.get("process")
     shown = card_quantities(store, process.name) if process else {}
     matches = _fitting(store, situation, grade, shown)
-    lines = _lines(store, situation, matches, [q for q, leads in shown.items() if leads])
+    polarities = choices.polarities(store, situation)
+    refused = {one.value for one in polarities if one.refuses}
+    lines = _lines(store, situation, matches, [q for q, leads in shown.items() if leads], refused)
     leading = lines[line % len(lines)] if lines else None
     set_up = dict(leading.assumed) if leading else {}
     completed = with_conditions(store, situation, set_up)
@@ -217,17 +254,67 @@ def card(
         set_up={name: value for name, value in set_up.items() if name in SAID},
         values=ordered,
         lines=tuple(lines),
+        neighbours=() if lines else _nearest(store, situation, shown, grade),
         ask=_ask(store, situation, matches, shown),
         missing=tuple(quantity for quantity in shown if quantity not in found),
         shades=tuple(choices.shades(store, completed, amperes)),
-        polarities=tuple(choices.polarities(store, situation)),
+        polarities=tuple(polarities),
         gases=tuple(choices.gases(store, situation)) if choices.takes_gas(situation) else (),
         fillers=tuple(choices.fillers(store, situation)),
+        tungstens=_tungstens(store, completed, ordered, proposed, grade),
+        sense=(
+            *findings(store, completed, {**_starts(ordered, store), **proposed}),
+            *preheat_method(store, situation),
+        ),
         cautions=cautions_for(store, situation),
         notes=situation.notes,
         dataset=store.rows("SELECT version, digest FROM dataset")[0],
         own_tables=described(store),
     )
+
+
+def bench(*, grade: str = "memory", own: Given = None, line: int = 1, **said: Any) -> Card:
+    """Answer what to set for what is on the bench, with one card.
+
+    Parameters
+    ----------
+    grade, own
+        As in `weldref.check`.
+    line
+        Which of the lines that fit leads the card, from 1 on.
+    **said
+        The conditions of `weldref.check`; anything else is a proposed value by its quantity.
+
+    Raises
+    ------
+    InputError
+        If a condition, a quantity or a value is not accepted, or no process is named.
+
+    Examples
+    --------
+    >>> found = bench(process="SMAW", electrode="E7018", diameter="1/8", current=130)
+    >>> found.values[0].reading.verdict
+    'inside'
+    """
+    conditions = {name: value for name, value in said.items() if name in CONDITION_NAMES}
+    store = open_tables(own)
+    situation = describe(store, **conditions)
+    if "process" not in situation.terms:
+        raise InputError("process: a card needs one; give for example --process GMAW")
+    if line < 1:
+        raise InputError(f"line: {line} is not accepted; give 1 or more")
+    values: dict[str, Value] = {}
+    for typed, text in said.items():
+        if typed not in CONDITION_NAMES:
+            quantity, value = read_value(store, typed, text, situation.units)
+            if quantity in values:
+                raise InputError(f"{quantity.replace('_', ' ')}: given twice; give it once")
+            values[quantity] = value
+    return card(store, situation, values, grade, line - 1)
+
+
+CONDITION_NAMES = frozenset(inspect.signature(describe).parameters) - {"store"}
+"""What `describe` takes: all else that is said to a card is a proposed value."""
 
 
 @lru_cache(maxsize=64)
@@ -317,6 +404,8 @@ def _rank(match: Match) -> tuple[int, ...]:
     """Order rows that fit: own, then printed, then recalled; then by fit, kind and grade."""
     return (
         not match.row.get("own"),
+        # Of many sizes, nothing chooses one where the row is silent on the plate.
+        bool(match.drivers_unsaid) and "thickness" in match.silent_on,
         match.grade == "memory",
         ("exact", "near", "broad").index(match.fit),
         len(match.drivers_unsaid),
@@ -331,21 +420,30 @@ def _lines(
     situation: Situation,
     matches: Mapping[str, Sequence[Match]],
     leads: Sequence[str],
+    refused: Collection[str],
 ) -> list[CardLine]:
-    """Gather the rows by printed line, and order the lines that hold what leads the card."""
+    """Gather the rows by printed line, and order the lines that hold what leads the card.
+
+    A line that adds a polarity that a source advises against comes last.
+    """
     gathered: dict[str, list[Match]] = {}
     for rows in matches.values():
         for match in rows:
             gathered.setdefault(match.row["line"] or match.row["window_id"], []).append(match)
     ranked = sorted(
         (
-            (min(_rank(m) for m in rows if m.row["quantity"] in leads), -len(rows), name)
+            (
+                any("polarity" in m.assumed and m.row["polarity"] in refused for m in rows),
+                min(_rank(m) for m in rows if m.row["quantity"] in leads),
+                -len(rows),
+                name,
+            )
             for name, rows in gathered.items()
             if any(m.row["quantity"] in leads for m in rows)
         ),
-        key=lambda one: (one[0][:4], one[1], one[0], one[2]),
+        key=lambda one: (one[0], one[1][:5], one[2], one[1], one[3]),
     )
-    return [_line(store, situation, name, gathered[name]) for _, _, name in ranked]
+    return [_line(store, situation, name, gathered[name]) for *_, name in ranked]
 
 
 def _line(store: Store, situation: Situation, name: str, rows: Sequence[Match]) -> CardLine:
@@ -367,13 +465,36 @@ def _line(store: Store, situation: Situation, name: str, rows: Sequence[Match]) 
     )
 
 
+def _nearest(
+    store: Store, situation: Situation, shown: Mapping[str, bool], grade: str
+) -> tuple[Near, ...]:
+    """Return the nearest rows of the first quantity that would lead and has any."""
+    for quantity in (name for name, leads in shown.items() if leads):
+        if found := neighbours(store, situation, quantity, grade):
+            return near_rows(store, found, situation)
+    return ()
+
+
 def _other(store: Store, completed: Situation, quantity: str, grade: str) -> CardValue | None:
     """Return the best value for what the leading line lacks, under the conditions that it adds."""
     rows = sorted(_matches(store, completed, quantity, grade), key=_rank)
+    rows = [m for m in rows if not _undecided(m, rows)]
     if not rows:
         return None
     name = rows[0].row["line"] or rows[0].row["window_id"]
     return _value(store, completed, rows[0], name, same=False)
+
+
+def _undecided(match: Match, rows: Sequence[Match]) -> bool:
+    """Tell whether a row adds a condition that another row adds otherwise, with other values."""
+    return any(
+        other.row[end] != match.row[end]
+        for name in DECIDED
+        if name in match.assumed
+        for other in rows
+        if name in other.assumed and other.state(name) != match.state(name)
+        for end in ("min_si", "max_si", "typical_si")
+    )
 
 
 def _value(store: Store, situation: Situation, match: Match, line: str, *, same: bool) -> CardValue:
@@ -441,7 +562,7 @@ def _ask(
         rows = [m for m in matches[quantity] if m.is_range]
         rows = [m for m in rows if m.grade != "memory"] or rows
         unsaid = {name for m in rows for name in m.drivers_unsaid}
-        for condition in (name for name in SAID_FIRST if name in unsaid):
+        for condition in (name for name in ASKED_FIRST if name in unsaid):
             options = _options(store, situation, rows, condition)
             if len({option.range for option in options}) > 1:
                 return CardAsk(condition, options)
@@ -458,7 +579,10 @@ def _options(
             text = _printed(value.min, value.max, value.value, value.unit)
             stated = match.state(condition)
             found.setdefault(stated, Option(stated, value.quantity, text, value.grade))
-    return tuple(sorted(found.values(), key=lambda option: option.value))
+    sizes = sizes_of(store)
+    return tuple(
+        sorted(found.values(), key=lambda option: (sizes.get(option.value, 0.0), option.value))
+    )
 
 
 def _amperes(values: Sequence[CardValue], proposed: Mapping[str, Value]) -> tuple[float, ...]:
@@ -468,6 +592,49 @@ def _amperes(values: Sequence[CardValue], proposed: Mapping[str, Value]) -> tupl
     current = next((value for value in values if value.quantity == "current"), None)
     top = None if current is None else (current.max or current.value)
     return () if top is None else (top,)
+
+
+def _starts(values: Sequence[CardValue], store: Store) -> dict[str, Value]:
+    """Return the card's own starts as proposed values, to hold them against each other."""
+    units = Units(store).by_spelling
+    found = {}
+    for value in values:
+        if value.start is not None:
+            unit = units[value.unit]
+            si = value.start * unit.factor + unit.shift
+            found[value.quantity] = Value(value.start, value.unit, si, f"{value.start:g}")
+    return found
+
+
+def _tungstens(
+    store: Store,
+    completed: Situation,
+    values: Sequence[CardValue],
+    proposed: Mapping[str, Value],
+    grade: str,
+) -> tuple[Tungsten, ...]:
+    """List the tungstens that carry the card's current, the smallest first."""
+    current = proposed.get("current") or _starts(values, store).get("current")
+    if current is None or not choices.takes_tungsten(completed):
+        return ()
+    sizes = sizes_of(store)
+    anywhere = replace(completed, thickness=None, size=None, sizes={})
+    found: dict[tuple[str, str | None], Tungsten] = {}
+    for match in find(store, anywhere, "current", grade):
+        row = match.row
+        if not row["electrode_size"] or row["thickness_min_si"] is not None or not match.is_range:
+            continue
+        if compare_value(row["min_si"], row["max_si"], current.si)[0] == "inside":
+            one = Tungsten(
+                row["electrode_size"],
+                row["tungsten_class"],
+                _printed(row["min"], row["max"], row["typical"], row["unit"]),
+                match.grade,
+                row["source_id"],
+                row["locator"],
+            )
+            found.setdefault((one.size, one.tungsten_class), one)
+    return tuple(sorted(found.values(), key=lambda one: sizes.get(one.size, 1.0)))
 
 
 def _tidy(number: float) -> float:

@@ -70,7 +70,7 @@ def polarities(store: Store, situation: Situation) -> list[Statement]:
             continue
         fits, metal = _metal_fits(store, situation, row["material"])
         if fits and _thickness_fits(situation, row):
-            only = tuple(filter(None, (metal, row["as_printed"])))
+            only = tuple(filter(None, (metal, row["as_printed"], row["condition"])))
             found.append(_statement(row, row["current_type"], row["advice"], only))
     electrode = situation.terms.get("filler_class")
     if electrode is not None:
@@ -84,14 +84,28 @@ def _by_electrode(store: Store, electrode: Term) -> list[Statement]:
         {"names": list(electrode.broader)},
     )
     found = [_statement(row, row["current"], "", (row["classification"],)) for row in rows]
+    wires = _cored_wires(store, electrode)
+    return found + [_statement(row, row["polarity"], "", _wire(electrode, row)) for row in wires]
+
+
+def _cored_wires(store: Store, electrode: Term) -> list[dict[str, Any]]:
+    """Find what a table says of a flux cored wire: of its class, else of its usability."""
+    rows: list[dict[str, Any]] = store.rows(
+        "SELECT * FROM fcaw_classes WHERE classification = $name ORDER BY rowid",
+        {"name": electrode.name},
+    )
     usability = re.fullmatch(r"E\d+(T-(?:\d+|GS))[A-Z]?", electrode.name)
-    if usability:
-        rows = store.rows(
-            "SELECT * FROM fcaw_usability WHERE usability = $usability",
-            {"usability": usability[1]},
-        )
-        found += [_statement(row, row["polarity"], "", (electrode.name,)) for row in rows]
-    return found
+    if rows or usability is None:
+        return rows
+    return store.rows(
+        "SELECT * FROM fcaw_usability WHERE usability = $usability", {"usability": usability[1]}
+    )
+
+
+def _wire(electrode: Term, row: dict[str, Any]) -> tuple[str, ...]:
+    """Say for what a row on a flux cored wire holds: the class, and single-pass welds alone."""
+    single = row["passes"] == "single"
+    return (electrode.name, "single-pass welds only") if single else (electrode.name,)
 
 
 def gases(store: Store, situation: Situation) -> list[Statement]:
@@ -110,20 +124,9 @@ def gases(store: Store, situation: Situation) -> list[Statement]:
         only = [metal, *([] if mode else modes), row["as_printed"], row["note"]]
         found.append(_statement(row, row["shielding_gas"], "", tuple(filter(None, only))))
     electrode = situation.terms.get("filler_class")
-    usability = re.fullmatch(r"E\d+(T-\d+)[A-Z]?", electrode.name) if electrode else None
-    if electrode and usability:
-        rows = store.rows(
-            "SELECT * FROM fcaw_usability WHERE usability = $usability", {"usability": usability[1]}
-        )
-        found += [
-            _statement(
-                row,
-                "no shielding gas" if row["external_gas"] == "none" else row["external_gas"],
-                "",
-                (electrode.name,),
-            )
-            for row in rows
-        ]
+    for row in _cored_wires(store, electrode) if electrode else ():
+        gas = "no shielding gas" if row["external_gas"] == "none" else row["external_gas"]
+        found.append(_statement(row, gas, "", _wire(electrode, row)))
     return sorted(found, key=lambda s: s.how_read == "memory")
 
 
@@ -146,8 +149,7 @@ def fillers(store: Store, situation: Situation) -> list[Statement]:
             {"name": electrode.name},
         )
         found += [
-            _statement(row, f"{row['classification']}", row["covering"], (row["positions"],))
-            for row in rows
+            _statement(row, row["classification"], row["covering"], _positions(row)) for row in rows
         ]
     process, material = situation.terms.get("process"), situation.terms.get("material")
     if process is None or material is None or electrode is not None:
@@ -167,10 +169,54 @@ def fillers(store: Store, situation: Situation) -> list[Statement]:
             "inches": situation.thickness.si / 0.0254 if situation.thickness else None,
         },
     )
-    return found + [
-        _statement(row, row["as_printed"], "", (f"AWS D1.1 Group {row['d11_group']}",))
-        for row in rows
-    ]
+    return found + [_statement(row, row["as_printed"], "", _group(row)) for row in rows]
+
+
+def _positions(row: dict[str, Any]) -> tuple[str, ...]:
+    """Say in which positions a covered electrode is used, and which way it runs on a wall."""
+    progression = row["progression"]
+    vertical = f"vertical {progression}" if progression else None
+    return tuple(filter(None, (row["positions"], vertical)))
+
+
+def _group(row: dict[str, Any]) -> tuple[str, ...]:
+    """Say for which group of base metals a filler metal is listed, and what is left out."""
+    left_out = f"except {row['excluded']}" if row["excluded"] else None
+    group = f"AWS D1.1 Group {row['d11_group']}"
+    return tuple(filter(None, (group, left_out, row["condition"])))
+
+
+def tungstens(store: Store, situation: Situation) -> list[Statement]:
+    """What the tables say of tungsten: the class as given, else each class for the current.
+
+    Empty where neither a class nor a polarity is stated.
+
+    Examples
+    --------
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> (found,) = tungstens(store, describe(store, process="GTAW", tungsten="EWTh-1"))
+    >>> found.value, found.advice, found.only_for
+    ('EWTh-1', 'DC', ('yellow',))
+    """
+    polarity, stated = (situation.terms.get(name) for name in ("polarity", "tungsten_class"))
+    if not takes_tungsten(situation) or (polarity is None and stated is None):
+        return []
+    found = []
+    for row in store.rows(
+        "SELECT * FROM tungsten_classes WHERE standard = 'AWS A5.12' AND current IS NOT NULL "
+        "ORDER BY rowid"
+    ):
+        kinds = row["current"].split("; ")
+        if stated is not None:
+            fits = row["class_code"] in {stated.name, *stated.narrower}
+        else:
+            fits = polarity is not None and any(kind in polarity.broader for kind in kinds)
+        if fits:
+            only = tuple(filter(None, (row["tip_colour"], row["edition"])))
+            found.append(_statement(row, row["class_code"], row["current"], only))
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,7 +263,13 @@ def shade_currents(matches: Iterable[Match], proposed: float | None = None) -> C
     """
     if proposed is not None:
         return Currents((proposed,))
-    rows = [m for m in matches if m.row["quantity"] == "current" and m.gives_verdict]
+    rows = [
+        m
+        for m in matches
+        if m.row["quantity"] == "current"
+        and m.gives_verdict
+        and not (m.ignores or m.special or (m.is_range and m.bounds))
+    ]
     printed = [m for m in rows if m.grade != "memory"]
     ranges = by_document((m for m in printed or rows if m.is_range), None)
     speaking = [m for own in ranges.values() for m in own]
@@ -297,7 +349,7 @@ def named_by_rows(matches: Iterable[Match], condition: str) -> list[Statement]:
     >>> store = open_store()
     >>> rows = find(store, describe(store, process="GTAW", diameter="3/32"), "current")
     >>> sorted({s.value for s in named_by_rows(rows, "tungsten_class")})
-    ['EWP', 'EWTh-2', 'zirconiated tungsten']
+    ['EWP', 'EWTh-2']
     """
     found: dict[tuple[str, str | None, str], Statement] = {}
     for match in matches:

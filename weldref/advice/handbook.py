@@ -58,7 +58,9 @@ def filter_shade(
     Returns
     -------
     list of Statement
-        Minimum shades apart from suggested ones. Where two rows of one table meet, the darker.
+        Minimum shades apart from suggested ones; tables by current stand before fixed lists by
+        size. On any doubt the darker speaks, and the note says why: where two rows of one table
+        meet, where copies differ, where no row holds both the size and the current.
 
     Raises
     ------
@@ -78,7 +80,8 @@ def filter_shade(
     rows = store.rows(
         """
         SELECT s.*, d.name AS source FROM filter_shades s JOIN documents d USING (source_id)
-        WHERE list_has_any(string_split(process, '; '), $letters) AND status IS NULL
+        WHERE list_has_any(string_split(process, '; '), $letters)
+        AND status IS DISTINCT FROM 'misprint'
         ORDER BY source_id, locator, s.rowid
         """,
         {"letters": list(name.broader)},
@@ -101,9 +104,12 @@ def filter_shade(
     tables: dict[tuple[str, str | None, str | None], list[dict[str, Any]]] = {}
     for row in rows:
         tables.setdefault((row["source_id"], row["locator"], row["edition"]), []).append(row)
-    for table in tables.values():
+    for table in sorted(tables.values(), key=_is_fixed_list):
         fitting = [row for row in table if _fits(row, measured, NOMINAL)]
         first = table[0]
+        apart = "" if fitting else _APART
+        if not fitting:
+            fitting = _by_one_alone(table, measured)
         if not fitting:
             found.append(_shade(first, "minimum shade", None, "outside the table"))
             continue
@@ -115,12 +121,39 @@ def filter_shade(
             if printed:
                 darkest = max(printed, key=lambda row: row[column])
                 several = len({row[column] for row in printed}) > 1
-                note = _why_darkest(printed, measured) if several else ""
-                if not _fits(darkest, measured, SLACK):
+                note = apart or (_why_darkest(printed, measured) if several else "")
+                if not apart and not _fits(darkest, measured, SLACK):
                     sold = "the diameter taken as the inch size it is sold as"
                     note = "; ".join(filter(None, (note, sold)))
                 found.append(_shade(darkest, what, darkest[column], note))
     return found
+
+
+_APART = "no row holds both the current and the electrode diameter: the darker of the two speaks"
+
+
+def _by_one_alone(
+    table: list[dict[str, Any]], measured: dict[str, float | None]
+) -> list[dict[str, Any]]:
+    """Return the rows that hold for the current alone or for the electrode's size alone.
+
+    None where the current is beyond the table: its end is a limit of what it says.
+    """
+    size = measured["electrode"]
+    if measured["current"] is None or size is None:
+        return []
+    if abs(round(size) / size - 1) <= NOMINAL:
+        size = float(round(size))  # a size in millimetres is the inch size it is sold as
+    by_current = [row for row in table if _fits(row, {**measured, "electrode": None}, NOMINAL)]
+    by_size = [
+        row for row in table if _fits(row, {**measured, "current": None, "electrode": size}, SLACK)
+    ]
+    return by_current + by_size if by_current else []
+
+
+def _is_fixed_list(table: list[dict[str, Any]]) -> bool:
+    """Tell whether a table goes by no current and no plate: an old list by electrode size."""
+    return all(row["current_max"] is None and row["plate_max"] is None for row in table)
 
 
 def _why_darkest(rows: list[dict[str, Any]], measured: dict[str, float | None]) -> str:
@@ -133,6 +166,8 @@ def _why_darkest(rows: list[dict[str, Any]], measured: dict[str, float | None]) 
     ]
     if left_open:
         return f"depends on {' and '.join(left_open)}, not given: the darkest speaks"
+    if any(row["status"] for row in rows):
+        return "copies of the source differ: the darker speaks"
     if len({row["condition"] for row in rows}) > 1:
         return "depends on a condition not given: the darkest speaks"
     return "two bands meet here: the darker speaks"
@@ -169,6 +204,8 @@ def _shade(row: dict[str, Any], what: str, value: float | None, note: str) -> St
     upper = row["shade_suggested_max"]
     if what == "suggested shade" and upper is not None and upper != value:
         note = "; ".join(filter(None, [f"printed {value:g} to {upper:g}", note]))
+    if row["status"] and value is not None:
+        note = "; ".join(filter(None, [f"{row['status']} reading", note]))
     return Statement(
         what,
         value,
@@ -237,7 +274,8 @@ def minimum_fillet(thickness: float, unit: str = "in") -> list[Statement]:
     Parameters
     ----------
     thickness
-        Thickness in `unit`; of which part, each answer's condition says.
+        Thickness in `unit`; under which code, of which part and under which loading, each
+        answer's condition says.
     unit
         "in" or "mm".
 
@@ -279,7 +317,7 @@ def _by_thickness(
         f"""
         SELECT t.*, d.name AS source FROM {table} t JOIN documents d USING (source_id)
         WHERE unit = $unit AND status IS NULL AND {band}
-        ORDER BY source_id
+        ORDER BY source_id, t.rowid
         """,  # noqa: S608  the name of a table of ours
         {"unit": unit, "thickness": thickness},
     )
@@ -288,7 +326,7 @@ def _by_thickness(
             what,
             row[column],
             unit,
-            row["thickness_basis"] or "",
+            ", ".join(filter(None, (row.get("scope"), row["thickness_basis"], _loading(row)))),
             row["source_id"],
             row["source"],
             row["locator"],
@@ -297,3 +335,9 @@ def _by_thickness(
         )
         for row in rows
     ]
+
+
+def _loading(row: dict[str, Any]) -> str:
+    """Say under which loading a minimum holds; a table without that column says nothing."""
+    loading = row.get("loading")
+    return f"{loading} loading" if loading else ""

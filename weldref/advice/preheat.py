@@ -9,7 +9,7 @@ from typing import Any
 
 from weldref.core.bands import inside_sql
 from weldref.core.cautions import Caution, cautions_for
-from weldref.core.lookup import find
+from weldref.core.lookup import Match, find, traits_of
 from weldref.core.situation import Situation, describe
 from weldref.core.units import Units, UnitSystem
 from weldref.core.verdict import by_document
@@ -26,12 +26,23 @@ METHOD_A = (
 MORE_IS_NOT_SAFER = ("aluminium-preheat", "quenched-tempered", "austenitic-interpass")
 """Cautions of metals on which a higher preheat does harm."""
 
+REPEATS = {"ti-809-26": "AWS D1.1"}
+"""Documents whose table is that of another: what they print is no second opinion."""
+
+STANDS_APART = (
+    "{metal} hardens beside the weld: no minimum printed for steel in general holds for it. What "
+    "holds is a table that names it and, from its mill certificate, EN 1011-2 method B and the "
+    "AWS D1.1 annex within their ranges"
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Method:
     """The minimum preheat by one method, or why it gives none.
 
-    `celsius` is None where the method needs more input or has no row; `note` says which.
+    `celsius` is None where the method needs more input or has no row, or where what it prints is
+    for a broader metal than one that stands apart; `note` says which. `scope` is the code that
+    it binds under, and `repeats` the code whose table it repeats.
     """
 
     method: str
@@ -43,13 +54,16 @@ class Method:
     how_read: str
     parts: Mapping[str, float]
     note: str
+    scope: str = ""
+    repeats: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
     """All methods for one joint; nothing is averaged and no winner is chosen.
 
-    `governing` holds the answers of the code that the user named, if any.
+    `lowest` and `highest` leave out what only repeats another table. `governing` holds the answers
+    of the code that the user named, if any.
     """
 
     situation: dict[str, str]
@@ -125,16 +139,23 @@ def compare_preheat(
         _method_b(store, situation, composition, hydrogen, heat_input),
         _d11_annex(store, situation, composition, hydrogen_level, restraint),
     ]
-    known = [method.celsius for method in methods if method.celsius is not None]
+    known = [m.celsius for m in methods if m.celsius is not None and not m.repeats]
     return Comparison(
         situation=situation.given(),
         methods=tuple(methods),
         lowest=min(known, default=None),
         highest=max(known, default=None),
         governing=() if code is None else tuple(_of_code(store, methods, code)),
-        pointers=(METHOD_A,),
+        pointers=(METHOD_A, *_apart(store, situation)),
         warnings=tuple(c for c in cautions_for(store, situation) if c.caution in MORE_IS_NOT_SAFER),
     )
+
+
+def _apart(store: Store, situation: Situation) -> tuple[str, ...]:
+    """Say which methods hold for a metal whose preheat is its own; nothing for any other."""
+    metal = situation.terms["material"]
+    apart = bool(set(metal.broader) & traits_of(store).apart)
+    return (STANDS_APART.format(metal=metal.name),) if apart else ()
 
 
 def _of_code(store: Store, methods: list[Method], code: str) -> list[Method]:
@@ -180,23 +201,44 @@ def _tables(store: Store, situation: Situation, system: UnitSystem) -> list[Meth
     printed = [match for match in speaking if match.grade != "memory"]
     recalled = [match for match in speaking if match.grade == "memory"]
     kelvin = Units(store)
-    return [
-        Method(
-            method=f"table, {match.row['basis']}",
-            # 32 F comes as a hair below 0 C, which rounds to -0; adding 0 takes the sign away.
-            celsius=round(kelvin.convert(match.row["min_si"], "C"), 6) + 0.0,
-            printed=f"at least {match.row['min']:g} {match.row['unit']}",
-            source_id=match.row["source_id"],
-            source=match.row["source"],
-            locator=match.row["locator"],
-            how_read=match.grade,
-            parts={},
-            note="; ".join(map(str, match.assumptions)),
-        )
+    kept = [
+        match
         for same_grade in (printed, recalled)
         for matches in by_document(same_grade, system).values()
         for match in matches
     ]
+    spoken = {match.row["scope"] for match in kept if match.row["source_id"] not in REPEATS}
+    return [_from_table(match, kelvin, spoken) for match in kept]
+
+
+def _from_table(match: Match, kelvin: Units, spoken: set[str | None]) -> Method:
+    """Write a row as a method; one too broad for the metal gives no number."""
+    row = match.row
+    notes = [str(one) for one in match.assumptions]
+    original = REPEATS.get(row["source_id"], "")
+    repeats = original if original in spoken else ""
+    if repeats:
+        notes.append(f"repeats the table of {repeats}: no second document")
+    general = "material" in match.ignores
+    if general:
+        notes.append("general, and no minimum for this metal")
+    elif "thickness" in match.ignores:
+        notes.append("names no thickness")
+    # 32 F comes as a hair below 0 C, which rounds to -0; adding 0 takes the sign away.
+    celsius = round(kelvin.convert(row["min_si"], "C"), 6) + 0.0
+    return Method(
+        method=f"table, {row['basis']}",
+        celsius=None if general else celsius,
+        printed=f"at least {row['min']:g} {row['unit']}",
+        source_id=row["source_id"],
+        source=row["source"],
+        locator=row["locator"],
+        how_read=match.grade,
+        parts={},
+        note="; ".join(notes),
+        scope=row["scope"] or "",
+        repeats=repeats,
+    )
 
 
 def _name(store: Store, source_id: str) -> str:

@@ -11,14 +11,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Literal
 
 from weldref.core.bands import SLACK, inside
-from weldref.core.gas import holds
-from weldref.core.index import ASSUMED, NARROWER, Band, band_of, gases_of, sold_as
+from weldref.core.gas import gases_of, holds
+from weldref.core.index import ASSUMED, NARROWER, Band, band_of, sold_as
 from weldref.core.lookup import Match
-from weldref.core.terms import TREE_OF
+from weldref.core.terms import TREE_OF, broader_of
 from weldref.data.store import Store
 
 Word = Literal["inside", "low", "high", "sources differ", "depends", "no published range"]
@@ -301,20 +300,8 @@ def _goes_with(store: Store, condition: str) -> Callable[[str, str], bool]:
         return lambda said, printed: (
             said == printed or holds(compositions[printed], compositions[said])
         )
-    tree = _broader(store, condition)
+    tree = broader_of(store, TREE_OF[condition][0]) if condition in TREE_OF else {}
     return lambda said, printed: said == printed or printed in tree.get(said, ())
-
-
-@lru_cache(maxsize=128)
-def _broader(store: Store, condition: str) -> dict[str, frozenset[str]]:
-    """Return every term of a condition's tree with itself and all broader terms."""
-    if condition not in TREE_OF:
-        return {}
-    rows = store.rows(
-        "SELECT term, list(broader) AS broader FROM broader_terms WHERE tree = $tree GROUP BY term",
-        {"tree": TREE_OF[condition][0]},
-    )
-    return {row["term"]: frozenset(row["broader"]) for row in rows}
 
 
 def _split_thickness(rows: tuple[Match, ...]) -> _Split:

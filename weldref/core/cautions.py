@@ -4,20 +4,37 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
 
+from weldref.core.index import cutting
 from weldref.core.situation import Situation
-from weldref.core.terms import Term, Vocabulary
+from weldref.core.terms import Term, Vocabulary, broader_of
 from weldref.data.store import Store
 
 METAL_OF_FILLER: Mapping[str, str] = {
     "carbon steel wire or rod": "ferritic steel",
+    "low-alloy steel wire or rod": "ferritic steel",
     "low-hydrogen covered electrode": "ferritic steel",
     "other than low-hydrogen covered electrode": "ferritic steel",
-    "flux cored wire": "ferritic steel",
+    "gas-shielded flux cored wire": "ferritic steel",
+    "self-shielded flux cored wire": "ferritic steel",
+    "metal cored wire": "ferritic steel",
     "stainless wire or rod": "stainless steel",
     "stainless covered electrode": "stainless steel",
+    "stainless flux cored wire": "stainless steel",
     "aluminium wire or rod": "aluminium",
     "aluminium covered electrode": "aluminium",
+    "nickel wire or rod": "nickel alloy",
+    "nickel covered electrode": "nickel alloy",
+    "copper wire or rod": "copper",
+    "copper covered electrode": "copper",
+    "titanium wire or rod": "titanium",
+    "magnesium wire or rod": "magnesium",
+    "cast iron covered electrode": "cast iron",
+    "RCI": "cast iron",
+    "hard-facing electrode": "cobalt alloy",
+    "RCoCr-A": "cobalt alloy",
 }
 """Kinds of filler metal and the family of metals that they are for."""
 
@@ -30,6 +47,9 @@ WITH_AN_ARC = (
     "steel-tubular electrode",
 )
 """Kinds of electrode that an arc burns from; a bare rod may be melted in a flame too."""
+
+TO_CUT = ("carbon electrode", "steel-tubular electrode", "exothermic cutting electrode")
+"""Kinds of electrode that metal is cut with; the others are for welding."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,12 +64,13 @@ class Caution:
 
 
 def cautions_for(store: Store, situation: Situation) -> tuple[Caution, ...]:
-    """Return the cautions that a situation calls for, in the order of the table.
+    """Return the cautions that a situation calls for, in the order of the table: what kills first.
 
     A caution is left out only where what was said excludes it: another process, metal, gas or
-    filler metal. What was left open excludes nothing, and a broad term nothing that it holds.
-    Where no metal was named, a filler class tells its family; beside a metal it adds the cautions
-    of its own. Of a situation of which nothing was said, only what holds for all work is shown.
+    filler metal. What was left open excludes nothing but the cautions of special work
+    (`only_if_said`, surroundings), and a broad term nothing that it holds. Where no metal was
+    named, a filler class tells its family; beside a metal it adds the cautions of its own. Of a
+    situation of which nothing was said, only what holds for all work is shown.
 
     Examples
     --------
@@ -66,19 +87,34 @@ def cautions_for(store: Store, situation: Situation) -> tuple[Caution, ...]:
         "materials": _metals(store, situation),
         "gases": frozenset({situation.gas}) if situation.gas else None,
         "filler_classes": _related(filler) if filler else None,
-        "environment": frozenset({"under water"} if situation.under_water else ()),
+        "environment": frozenset({situation.environment} if situation.environment else ()),
     }
     if not situation.given():
         meant = dict.fromkeys(meant, frozenset())
-    rows = store.rows("SELECT * FROM cautions ORDER BY rowid")
     return tuple(
-        Caution(row["caution"], row["wording"], row["source_id"], row["locator"], row["how_read"])
-        for row in rows
+        caution
+        for caution, calling, only_if_said in _cautions(store)
         if all(
-            row[column] is None or names is None or names & set(row[column].split("; "))
-            for column, names in meant.items()
+            names & calls if names is not None else not only_if_said or column == "processes"
+            for column, calls in calling.items()
+            for names in [meant[column]]
         )
     )
+
+
+@lru_cache(maxsize=8)
+def _cautions(store: Store) -> list[tuple[Caution, dict[str, frozenset[str]], bool]]:
+    """Return each caution with the terms that call for it, by column."""
+
+    def read(row: dict[str, Any]) -> tuple[Caution, dict[str, frozenset[str]], bool]:
+        columns = ("processes", "materials", "gases", "filler_classes", "environment")
+        return (
+            Caution(*(row[n] for n in ("caution", "wording", "source_id", "locator", "how_read"))),
+            {name: frozenset(row[name].split("; ")) for name in columns if row[name]},
+            row["only_if_said"] == "true",
+        )
+
+    return [read(row) for row in store.rows("SELECT * FROM cautions ORDER BY rowid")]
 
 
 def _processes(store: Store, situation: Situation) -> frozenset[str] | None:
@@ -87,11 +123,13 @@ def _processes(store: Store, situation: Situation) -> frozenset[str] | None:
     if process:
         return _related(process)
     filler = situation.terms.get("filler_class")
-    arc = {"polarity", "transfer_mode"} & set(situation.terms)
-    if arc or (filler and set(WITH_AN_ARC) & set(filler.broader)):
-        every = frozenset(row["term"] for row in store.rows("SELECT term FROM processes"))
-        return every - set(WITHOUT_AN_ARC)
-    return None
+    kinds = filler.broader.keys() if filler else frozenset[str]()
+    excluded: set[str] = set()
+    if {"polarity", "transfer_mode"} & set(situation.terms) or not kinds.isdisjoint(WITH_AN_ARC):
+        excluded.update(WITHOUT_AN_ARC)
+    if filler and kinds.isdisjoint(TO_CUT):
+        excluded.update(cutting(store))
+    return frozenset(broader_of(store, "processes")) - excluded if excluded else None
 
 
 def _metals(store: Store, situation: Situation) -> frozenset[str] | None:
@@ -106,7 +144,7 @@ def _metals(store: Store, situation: Situation) -> frozenset[str] | None:
     ]
     if material:
         return _related(material).union(*(family.broader for family in families))
-    return frozenset().union(*map(_related, families)) if families else None
+    return frozenset[str]().union(*map(_related, families)) if families else None
 
 
 def _related(term: Term) -> frozenset[str]:

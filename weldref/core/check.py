@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 from weldref.core.cases import Word, compare_value
 from weldref.core.cautions import Caution, cautions_for
 from weldref.core.lookup import Match, find, neighbours
 from weldref.core.setup import SetupFinding, findings, preheat_method
-from weldref.core.situation import Situation, describe, refuse_implausible
+from weldref.core.situation import Situation, describe, quantity_row, refuse_implausible
 from weldref.core.terms import Vocabulary
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import (
@@ -118,6 +119,7 @@ def check(
     tungsten: str | None = None,
     code: str | None = None,
     under_water: bool = False,
+    in_service: bool = False,
     units: UnitSystem = "us",
     grade: str = "memory",
     own: Given = None,
@@ -135,6 +137,8 @@ def check(
         With a unit, as an inch fraction, or bare in the unit system of `units`.
     under_water
         Whether the work is under water; such rows hold for nothing else.
+    in_service
+        Whether the work is on a line or vessel in service; the same holds for its rows.
     units
         "us" or "metric": how bare numbers are read.
     grade
@@ -181,6 +185,7 @@ def check(
         tungsten=tungsten,
         code=code,
         under_water=under_water,
+        in_service=in_service,
         units=units,
     )
     return check_situation(store, situation, readings, grade)
@@ -247,7 +252,7 @@ def published(
         neighbours=near_rows(store, near, situation),
         cautions=cautions_for(store, situation),
         notes=situation.notes,
-        dataset=store.rows("SELECT version, digest FROM dataset")[0],
+        dataset=dataset_of(store),
         own_rows=show_rows(store, added),
         own_tables=described(store),
     )
@@ -273,7 +278,6 @@ def check_situation(
         _held_back(judge(store, situation, q, value, grade, matches[q]), sense)
         for q, value in values.items()
     )
-    dataset = store.rows("SELECT version, digest FROM dataset")[0]
     assumptions = dict.fromkeys(
         str(one) for reading in judged for row in reading.rows for one in row.assumptions
     )
@@ -286,7 +290,7 @@ def check_situation(
         assumptions=tuple(assumptions),
         cautions=cautions_for(store, situation),
         notes=situation.notes,
-        dataset=dataset,
+        dataset=dataset_of(store),
         own_tables=described(store),
     )
 
@@ -301,6 +305,16 @@ def _held_back(reading: Reading, sense: tuple[SetupFinding, ...]) -> Reading:
     )
 
 
+def dataset_of(store: Store) -> dict[str, str]:
+    """Return version and digest of the published tables."""
+    return dict(_dataset(store))
+
+
+@lru_cache(maxsize=8)
+def _dataset(store: Store) -> dict[str, str]:
+    return store.rows("SELECT version, digest FROM dataset")[0]
+
+
 def read_value(store: Store, typed: str, text: str | float, units: UnitSystem) -> tuple[str, Value]:
     """Read a proposed value: the quantity's stored name and the value.
 
@@ -310,9 +324,7 @@ def read_value(store: Store, typed: str, text: str | float, units: UnitSystem) -
         If it is no number with a fitting unit, or far outside what the trade ever sets.
     """
     quantity = Vocabulary(store).quantity(typed)
-    (row,) = store.rows(
-        "SELECT * FROM quantities WHERE quantity = $quantity", {"quantity": quantity}
-    )
+    row = quantity_row(store, quantity)
     default = row["us_unit"] if units == "us" else row["metric_unit"]
     name = quantity.replace("_", " ")
     value = Units(store).parse(text, row["dimension"], default, name)

@@ -6,31 +6,65 @@ Only the form of a text is read here; what a name means stands in the vocabulary
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Callable
 
 LONGEST = 200
 """Characters of a text that is taken apart; more is no name."""
 
+# Standards of a product (plate, pipe, forging, bar) that name the grade of another: A240 304L.
+_PRODUCTS = (
+    r"a-?(?:167|182|213|240|249|269|270|276|312|314|351|358|376|403|409|473|479|484|511|554|555"
+    r"|580|581|582|666|743|744|774|778|789|790|815|928|959)"
+    r"|b-?(?:26|36|42|43|68|75|85|88|96|98|108|111|127|135|152|160|161|162|163|164|165|166|167|168|171"
+    r"|187|188|209|210|211|221|234|241|247|280|308|313|359|366|370|407|408|409|423|424|425|429"
+    r"|443|444|446|466|467|483|491|547|564|574|575|619|622|626|632|670|704|705|725|775|829|928)"
+)
+_TITANIUM = r"b-?(?:265|299|337|338|348|363|367|381|861|862|863)"
+_YEAR = r"(?:[\s-]*\d{2}[a-z]?(?=[\s,])|:\d{4})?"
 _FORMS_OF_METAL = tuple(
     (re.compile(pattern), by)
     for pattern, by in (
         # Who publishes the standard is no part of the grade.
         (r"\b(?:astm|asme|(?:aisi|sae)(?:[/-](?:aisi|sae))?)\b[\s-]*", ""),
-        (r"\b(?:(?:din|bs)\s+)?en[\s-]+10\d{3}(?:-\d)?(?::\d{4})?\b[\s:-]*", ""),
+        (
+            r"\b(?:(?:din|bs)\s+)?en[\s-]+(?:iso[\s-]+)?\d{3,5}(?:-\d+)?(?::\d{4})?\b[\s:,-]*(?=\w)",
+            "",
+        ),
         (r"\b(?:(?:en[\s-]+)?aw|aa)[\s-]*(?=\d{4}\b)", ""),
+        (r"\bjis\s+(?=g\s?\d{4}|sus|ss)|\bg\s?\d{4}\b[\s:,-]+(?=\w)", ""),
+        (r"\ben\s+(?=\d\.\d{4}\b)", ""),
+        (r"\buns[\s-]+(?=[a-z]\d{5}\b)", ""),
+        (r"\b(?:w\.?\s?nr|mat(?:erial)?\s*no)\b\.?\s*(?=\d\.\d{4}\b)", ""),
         # The temper or the delivery condition is how a grade was treated.
         (r"(?<=\b[1-8]\d{3})[\s-]+(?:[of]|h\d{2,3}|t\d{1,4})\b", ""),
         (r"(?<=\b[sS]\d{3}\w\w)\s*\+\s*(?:ar|n|m)\b|(?<=\b[sS]\d{3})\s*\+\s*(?:ar|n|m)\b", ""),
         # One standard has an inch and a metric number: A36/A36M-19.
-        (r"\b(a\d{2,4})\s*/\s*\1m\b(?:-\d{2}[a-z]?\b)?", r"\1"),
-        (r"\b(?:a/)?sa[\s-]*(?=\d{2,4}\b)", "sa-"),
-        (r"\ba[\s-]+(?=\d{2,4}\b)", "a"),
-        (r"\b(s?a-?\d{2,4})-(?=\d)", r"\1 "),
+        (r"\b([ab]\d{2,4})\s*/\s*\1m\b(?:-\d{2}[a-z]?\b)?", r"\1"),
+        (r"\b[ab]/s([ab])[\s-]*(?=\d{2,4}\b)|\bs([ab])[\s-]*(?=\d{2,4}\b)", r"s\1\2-"),
+        (r"\b([ab])[\s-]+(?=\d{2,4}\b)", r"\1"),
+        (r"\b(s?[ab]-?\d{2,4})-(?=\d)", r"\1 "),
         (r"\b(?:grade\b|gr\b\.?|gr(?=\d))\s*", " "),
-        (r"\btp\s*(?=[34]\d\d)", "type "),
+        (r"\b(?:tp|f|wp)-?\s*(?=3\d\d)|\btp\s*(?=4\d\d)", "type "),
+        (r"\s+", " "),
+        # A class behind a grade is how it was treated; alone it is the grade.
+        (r"(?<=\d[\s-])(\d{1,2}l?|[a-z])[\s,-]*(?:class|cl)\.?[\s-]*\d[a-z]?\b", r"\1"),
+        (r"(?:class\b|cl\b\.?|cl(?=\d))[\s-]*(?=\d)", " "),
+        (rf"\bs?(?:{_PRODUCTS})m?\b{_YEAR}[\s,-]+(?:type\s*)?(?=\w)", ""),
+        (rf"\bs?(?:{_TITANIUM})\b{_YEAR}[\s,-]*(?=\d{{1,2}}\b)", "titanium "),
+        # The shape is none either: A36 plate.
+        (r"(?<=\w)\s+(?:plate|sheet|strip|pipe|tube|tubing|bar|angle|channel|beam)s?$", ""),
         (r"\s+", " "),
     )
 )
+_SIGNS = str.maketrans(
+    dict.fromkeys("\u2010\u2011\u2012\u2013\u2212", "-")
+    | dict.fromkeys("\u201c\u201d\u201f\u2033\u02ba\uff02", '"')
+    | dict.fromkeys("\u2018\u2019\u2032\u02b9", "'")
+    | dict.fromkeys("\u00a0\u2002\u2003\u2007\u2008\u2009\u200a\u202f", " ")
+    | {"\u2044": "/", "\u2215": "/", "\u00ba": "\u00b0"}
+)
+_FRACTION_SIGN = re.compile(r"\s*[\u00bc-\u00be\u2150-\u215e]")
 # "3/8 in", "1 1/2 in" or "12 mm": how thick it is.
 _LENGTH = re.compile(
     r"(?<![\w.])(?:(?:\d[\s-])?\d+/\d+|\d+(?:\.\d+)?)\s*(?:mm\b|in(?:ch(?:es)?)?\b\.?|\")",
@@ -40,6 +74,21 @@ _FLOW = re.compile(
     r"(?P<gas>.+?)[\s,;@]+(?:at\s+)?\d+(?:\.\d+)?(?:\s*(?:-|\N{EN DASH}|to)\s*\d+(?:\.\d+)?)?"
     r"\s*(?P<unit>[a-zA-Z][^,;()]*)"
 )
+
+
+def plain(text: str) -> str:
+    r"""Write the signs of print as a keyboard has them: quotes, dashes, blanks, fractions.
+
+    >>> plain("1\u00bd\u2033"), plain("\u215b\u201d"), plain("3.2\u2009mm")
+    ('1-1/2"', '1/8"', '3.2 mm')
+    """
+
+    def written(sign: re.Match[str]) -> str:
+        fraction = unicodedata.normalize("NFKC", sign[0].strip())
+        behind = sign.start() > 0 and text[sign.start() - 1].isdigit()
+        return f"-{fraction}" if behind else sign[0].replace(sign[0].strip(), fraction)
+
+    return _FRACTION_SIGN.sub(written, text).translate(_SIGNS).replace("''", '"')
 
 
 def parted(text: str) -> tuple[str, str]:
@@ -69,10 +118,10 @@ def metal(text: str) -> str:
     >>> metal("ASTM A572 Grade 50"), metal("SA 106 Gr. B"), metal("EN AW-5083-H111")
     ('a572 50', 'sa-106 b', '5083')
     """
-    plain = text[:LONGEST].casefold()
+    left = plain(text[:LONGEST]).casefold()
     for pattern, by in _FORMS_OF_METAL:
-        plain = pattern.sub(by, plain)
-    return plain.strip()
+        left = pattern.sub(by, left)
+    return left.strip()
 
 
 def metals(text: str) -> list[str]:

@@ -13,7 +13,7 @@ from functools import lru_cache
 from typing import Any, NamedTuple
 
 from weldref.core.bands import SLACK, inside
-from weldref.core.gas import Gases
+from weldref.core.gas import Gases, gases_of
 from weldref.core.situation import Situation
 from weldref.core.terms import TREE_OF
 from weldref.data.store import Store
@@ -132,6 +132,26 @@ class Index:
                 bits &= ~rows
         return bits
 
+    def nearly_applying(self, standings: dict[str, Standing], most: int) -> int:
+        """Return the rows that a few stated conditions contradict, never process or surroundings.
+
+        `most` is the greatest number of conditions that may contradict.
+        """
+        by_number = [self.all] + [0] * most  # the rows that exactly so many contradict
+        for name, standing in standings.items():
+            for number in range(most, 0, -1):
+                by_number[number] &= ~standing.contradicting
+                if name not in ("process", "environment"):
+                    by_number[number] |= by_number[number - 1] & standing.contradicting
+            by_number[0] &= ~standing.contradicting
+        found = 0
+        for rows in by_number[1:]:
+            found |= rows
+        if "environment" not in standings:
+            for rows in self.values["environment"].values():
+                found &= ~rows
+        return found
+
     def codes(self, number: int, standings: dict[str, Standing]) -> dict[str, int]:
         """Return how one row stands to each condition that it states."""
         found = {}
@@ -170,8 +190,9 @@ class Index:
         if name == "environment":
             return {v: 0 if v == situation.environment else CONTRADICTS for v in values}
         term = situation.terms[name]
+        partly = term.narrower | term.passes_through
         return {
-            value: term.broader.get(value, NARROWER if value in term.narrower else CONTRADICTS)
+            value: term.broader.get(value, NARROWER if value in partly else CONTRADICTS)
             for value in values
         }
 
@@ -185,12 +206,6 @@ def cutting(store: Store) -> frozenset[str]:
 
 MOST_STANDINGS = 50_000
 """Standings kept before the memory is cleared: a log has many thicknesses."""
-
-
-@lru_cache(maxsize=8)
-def gases_of(store: Store) -> Gases:
-    """Return the gases of a store, with their compositions at hand."""
-    return Gases(store)
 
 
 @lru_cache(maxsize=8)

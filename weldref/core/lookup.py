@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any, Literal
 
+from weldref.core.gas import gases_of
 from weldref.core.index import (
     ASSUMED,
     CONTRADICTS,
@@ -20,7 +21,6 @@ from weldref.core.index import (
     Index,
     Standing,
     each,
-    gases_of,
     index_of,
     sold_as,
 )
@@ -73,7 +73,7 @@ class Assumption:
         return f"printed for {self.value}, sold as the same size as {self.said}"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Match:
     """One row of the windows with how each of its conditions stands to the situation.
 
@@ -102,12 +102,12 @@ class Match:
         """The conditions that do not fit."""
         return tuple(name for name, code in self.codes.items() if code == CONTRADICTS)
 
-    @property
+    @cached_property
     def matched(self) -> frozenset[str]:
         """The conditions that the row states and the situation meets."""
         return frozenset(name for name, code in self.codes.items() if code >= 0)
 
-    @property
+    @cached_property
     def assumed(self) -> frozenset[str]:
         """The conditions that the row adds to the situation."""
         return frozenset(n for n, code in self.codes.items() if code in (ASSUMED, NARROWER))
@@ -143,7 +143,7 @@ class Match:
     @property
     def bounds(self) -> bool:
         """Whether the row can only fail a value: it is broad, or one side of a machine setting."""
-        one_sided = self.row["min"] is None or self.row["max"] is None
+        one_sided = (self.row["min"] is None) != (self.row["max"] is None)
         return bool(self.ignores) or (self.set_on_machine and one_sided)
 
     def state(self, name: str) -> str:
@@ -375,10 +375,8 @@ def drivers_of(traits: Traits, process: str | None, quantity: str) -> tuple[tupl
     >>> drivers_of(traits_of(open_store()), "SMAW", "current")
     (('electrode_size',), ('filler_class',))
     """
-    return (
-        *traits.drivers.get((process or "", quantity), ()),
-        *traits.drivers.get(("", quantity), ()),
-    )
+    named = (process, "") if process else ("",)
+    return tuple(one for name in named for one in traits.drivers.get((name, quantity), ()))
 
 
 def _drivers(
@@ -392,6 +390,9 @@ def _drivers(
     quantity = row["quantity"]
     process = situation.terms["process"].name if "process" in situation.terms else row["process"]
     drivers = drivers_of(traits, process, quantity) or drivers_of(traits, row["process"], quantity)
+    position = situation.terms.get("position")
+    if position and row["position"] in position.passes_through:
+        return ("position",), ()  # what holds for a part of the weld never passes the whole
     spoken = [conditions for conditions in drivers if not codes.keys().isdisjoint(conditions)]
     if drivers and not spoken:
         return tuple(conditions[0] for conditions in drivers), ()
@@ -432,16 +433,13 @@ def neighbours(
     The nearest printed rungs of thickness or size on both sides come first, then rows that fit
     all but one or two conditions.
     """
+    index = index_of(store, "windows", quantity)
+    standings = index.standings(situation)
+    numbers = each(index.nearly_applying(standings, most=2))
     near = [
         match
-        for match in compare(store, situation, quantity, grade)
-        if not match.applies
-        and match.gives_verdict
-        and not match.ignores
-        and "process" not in match.contradicted
-        and "environment" not in match.contradicted
-        and len(match.contradicted) <= 2
-        and match.matched
+        for match in _matches(index, numbers, standings, situation, accepted_grades(grade))
+        if match.gives_verdict and not match.ignores and match.matched
     ]
     found = [*_rungs(situation, near, store)]
     taken = {rung.match.row["window_id"] for rung in found}

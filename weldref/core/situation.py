@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Hashable
 from dataclasses import dataclass, field
+from functools import cached_property, lru_cache
+from typing import Any
 
 from weldref.core.gas import Composition
-from weldref.core.terms import TREE_OF, Term, Vocabulary
+from weldref.core.terms import Term, Vocabulary
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -44,7 +46,7 @@ TAKES = {
 """The kinds of filler metal that each process takes."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Situation:
     """The conditions that were given; what was left out is absent.
 
@@ -61,13 +63,16 @@ class Situation:
     under_water: bool = False
     units: UnitSystem = "us"
     notes: tuple[str, ...] = ()
+    in_service: bool = False
 
     @property
     def environment(self) -> str | None:
         """Surroundings of the work that were stated."""
-        return "under water" if self.under_water else None
+        if self.under_water:
+            return "under water"
+        return "in service" if self.in_service else None
 
-    @property
+    @cached_property
     def stated(self) -> tuple[str, ...]:
         """The conditions that were stated, by the names of the windows' columns."""
         others = {
@@ -126,6 +131,7 @@ def describe(
     tungsten: str | None = None,
     code: str | None = None,
     under_water: bool = False,
+    in_service: bool = False,
     units: UnitSystem = "us",
 ) -> Situation:
     """Resolve the conditions of a question.
@@ -141,12 +147,16 @@ def describe(
     diameter, thickness
         A number with a unit, an inch fraction, a sheet gauge ("11 ga", US standard) or a bare
         number, which is read in inches or millimetres as `units` says.
+    under_water, in_service
+        Whether the work is under water, or on a line or vessel in service; not both.
 
     Raises
     ------
     InputError
         If a condition is not known, in one sentence that names it.
     """
+    if under_water and in_service:
+        raise InputError("surroundings: under water and in service; give one of them")
     if units not in ("us", "metric"):
         raise InputError(f"units: '{units}' is not a unit system; give us or metric")
     vocabulary = Vocabulary(store)
@@ -161,7 +171,11 @@ def describe(
         "tungsten_class": tungsten,
         "scope": code,
     }
-    terms = {name: vocabulary.term(name, typed[name] or "") for name in TREE_OF if typed[name]}
+    terms: dict[str, Term] = {}
+    for name, text in typed.items():
+        if text:
+            kinds = TAKES.get(terms["process"].name, ()) if "process" in terms else ()
+            terms[name] = vocabulary.term(name, text, kinds)
     notes = [term.read_as for term in terms.values() if term.read_as]
     # A condition is taken from its own field alone, here and in a log of ten million rows.
     if process and not transfer_mode and process != terms["process"].name:
@@ -178,7 +192,7 @@ def describe(
         if not sizes:
             notes.append(f"no table has the electrode size {size}")
     if thickness not in (None, ""):
-        length, note = plate_thickness(store, thickness, units)
+        length, note = plate_thickness(store, thickness, units, terms.get("material"))
         notes += [note] if note else []
     gas_name = composition = None
     if gas:
@@ -191,6 +205,7 @@ def describe(
         gas=gas_name,
         composition=composition,
         under_water=under_water,
+        in_service=in_service,
         units=units,
         notes=tuple(notes),
     )
@@ -208,19 +223,15 @@ def electrode_size(
     """
     value = Units(store).parse(str(typed), "length", "in" if units == "us" else "mm", "diameter")
     refuse_implausible(store, "electrode_diameter", "diameter", value)
-    inches = value.unit in ("in", "ft")
-    nominal = value.si / 0.0254 if inches else value.si * 1000
+    unit = "inch" if value.unit in ("in", "ft") else "mm"
+    nominal = value.si / 0.0254 if unit == "inch" else value.si * 1000
     # Printed decimals are rounded fractions: .094 is 3/32.
-    slack = 0.0006 if inches else 0.006
-    rows = store.rows(
-        f"""
-        SELECT size, also_sold_as, {"inch" if inches else "mm"} AS nominal FROM electrode_sizes
-        """  # noqa: S608
-    )
-    near = [r for r in rows if r["nominal"] is not None and abs(r["nominal"] - nominal) <= slack]
+    slack = 0.0006 if unit == "inch" else 0.006
+    rows = _sizes(store)
+    near = [r for r in rows if r[unit] is not None and abs(r[unit] - nominal) <= slack]
     if not near:
-        return f"{nominal:g} {'in' if inches else 'mm'}", {}
-    label = min(near, key=lambda r: abs(r["nominal"] - nominal))["size"]
+        return f"{nominal:g} {'in' if unit == 'inch' else 'mm'}", {}
+    label = min(near, key=lambda r: abs(r[unit] - nominal))["size"]
     same = {label: 0}
     for row in rows:
         others = [other.strip() for other in (row["also_sold_as"] or "").split(";") if other]
@@ -231,27 +242,32 @@ def electrode_size(
     return label, same
 
 
+GAUGED = ("steel", "stainless steel", "wrought iron", "cast iron")
+"""The metals for which US standard gauge is made: sheet and plate of iron and steel."""
+
+
 def plate_thickness(
-    store: Store, typed: str | float | None, units: UnitSystem
+    store: Store, typed: str | float | None, units: UnitSystem, material: Term | None = None
 ) -> tuple[Value, str]:
-    """Read a thickness; a gauge number is taken as US standard gauge (15 U.S.C. 206), aloud."""
+    """Read a thickness; a gauge number is taken as US standard gauge (15 U.S.C. 206), aloud.
+
+    That table is for iron and steel and the only one here: what is returned beside the thickness
+    says so where the metal is another or was not stated.
+    """
     text = str(typed).strip()
     if match := re.fullmatch(r"(\d+)\s*(?:ga|gauge|gage)\.?", text, re.IGNORECASE):
-        rows = store.rows(
-            """
-            SELECT thickness_in FROM sheet_gauges
-            WHERE gauge = $gauge AND gauge_system = 'US standard gauge'
-            """,
-            {"gauge": match[1]},
-        )
-        if not rows:
+        inches = _gauges(store).get(match[1])
+        if inches is None:
             raise InputError(f"thickness: gauge {match[1]} is not in the US standard gauge table")
-        inches = float(rows[0]["thickness_in"])
         note = f"{match[1]} gauge read as US standard gauge, {inches:g} in (15 U.S.C. 206)"
+        if material is None:
+            note += "; a gauge depends on the metal: this is for iron and steel"
+        elif not set(GAUGED) & set(material.broader):
+            note += f"; this is for iron and steel, not {material.name}: give inches or millimetres"
         return Value(inches, "in", inches * 0.0254, f"{match[1]} gauge"), note
     value = Units(store).parse(text, "length", "in" if units == "us" else "mm", "thickness")
     refuse_implausible(store, "base_metal_thickness", "thickness", value)
-    bare = re.fullmatch(r"[-\d./ ]+", text)
+    bare = not re.search(r"[a-z\"\u2033\u201d\u2019']", text, re.IGNORECASE)
     return Value(value.number, value.unit, value.si, f"{text} {value.unit}" if bare else text), ""
 
 
@@ -265,9 +281,7 @@ def refuse_implausible(store: Store, quantity: str, name: str, value: Value) -> 
     """
     low, high = plausible_limits(store, quantity)
     if not low <= value.si <= high:
-        (row,) = store.rows(
-            "SELECT * FROM quantities WHERE quantity = $quantity", {"quantity": quantity}
-        )
+        row = quantity_row(store, quantity)
         unit = Units(store).by_spelling[row["plausible_unit"]].label
         raise InputError(
             f"{name}: {value} is not plausible; give {row['plausible_min']:g} to "
@@ -282,16 +296,37 @@ def plausible_limits(store: Store, quantity: str) -> tuple[float, float]:
     >>> [round(limit, 6) for limit in plausible_limits(open_store(), "current")]
     [0.099997, 3000.000003]
     """
-    (row,) = store.rows(
-        """
-        SELECT plausible_min, plausible_max, plausible_unit
-        FROM quantities WHERE quantity = $quantity
-        """,
-        {"quantity": quantity},
-    )
+    row = quantity_row(store, quantity)
     unit = Units(store).by_spelling[row["plausible_unit"]]
     low, high = (
         number * unit.factor + unit.shift for number in (row["plausible_min"], row["plausible_max"])
     )
     slack = 1e-9 * max(abs(low), abs(high))
     return low - slack, high + slack
+
+
+# A store holds one content of the tables for good: what is kept by store cannot go stale.
+@lru_cache(maxsize=8)
+def _quantities(store: Store) -> dict[str, dict[str, Any]]:
+    return {row["quantity"]: row for row in store.rows("SELECT * FROM quantities ORDER BY rowid")}
+
+
+def quantity_row(store: Store, quantity: str) -> dict[str, Any]:
+    """Return what the table says of a quantity: units, dimension, plausible limits."""
+    return _quantities(store)[quantity]
+
+
+@lru_cache(maxsize=8)
+def _sizes(store: Store) -> list[dict[str, Any]]:
+    return store.rows("SELECT size, inch, mm, also_sold_as FROM electrode_sizes ORDER BY rowid")
+
+
+@lru_cache(maxsize=8)
+def _gauges(store: Store) -> dict[str, float]:
+    rows = store.rows(
+        """
+        SELECT gauge, thickness_in FROM sheet_gauges
+        WHERE gauge_system = 'US standard gauge' ORDER BY rowid DESC
+        """
+    )
+    return {row["gauge"]: float(row["thickness_in"]) for row in rows}

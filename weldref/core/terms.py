@@ -3,12 +3,24 @@
 from __future__ import annotations
 
 import re
+import unicodedata
+from collections import Counter
+from collections.abc import Collection
 from contextlib import suppress
-from dataclasses import dataclass, field
-from functools import cached_property, lru_cache
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+from itertools import chain
 
-from weldref.core.designations import LONGEST, group_by_pattern, metal, metals, parted, words
-from weldref.core.gas import Composition, Gases
+from weldref.core.designations import (
+    LONGEST,
+    group_by_pattern,
+    metal,
+    metals,
+    parted,
+    plain,
+    words,
+)
+from weldref.core.gas import Composition, gases_of
 from weldref.data.store import Store
 from weldref.errors import InputError
 
@@ -39,7 +51,8 @@ class Term:
 
     `read_as` says how an unlisted spelling was understood, for example a suffix left aside.
     `membership` holds, for a broader term reached through a code's group, the grade with
-    which that membership was read.
+    which that membership was read. `passes_through` are the positions that a weld in this one
+    meets on its way round a pipe: what is printed for them may fail a value, never pass one.
     """
 
     name: str
@@ -47,6 +60,7 @@ class Term:
     narrower: frozenset[str]
     read_as: str = ""
     membership: dict[str, str] = field(default_factory=dict)
+    passes_through: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,23 +99,36 @@ class Vocabulary:
 
     store: Store
 
-    @cached_property
+    @property
     def spellings(self) -> dict[tuple[str, str], str]:
-        """Every tree and spelling with its term, for texts that take many look-ups."""
-        rows = self.store.rows("SELECT tree, lower(spelling) AS spelling, term FROM spellings")
-        return {(r["tree"], r["spelling"]): str(r["term"]) for r in rows}
+        """Every tree and spelling with its one term, for texts that take many look-ups."""
+        return _spellings_of(self.store)
 
-    def term(self, condition: str, text: str) -> Term:
+    def term(self, condition: str, text: str, kinds: Collection[str] = ()) -> Term:
         """Resolve what was typed for a condition of the situation.
+
+        Parameters
+        ----------
+        condition, text
+            A key of `TREE_OF`, and any common spelling.
+        kinds
+            The kinds of filler metal that the process takes: "308L" is read in their light.
 
         Raises
         ------
         InputError
-            If nothing is known by that spelling; the message offers near ones.
+            If nothing is known by that spelling, or two things; the message offers near ones.
+
+        Examples
+        --------
+        >>> from weldref.data.store import open_store
+        >>> vocabulary = Vocabulary(open_store())
+        >>> vocabulary.term("filler_class", "4043", ["covered electrode"]).name
+        'E4043'
         """
         tree, called = TREE_OF[condition]
         if condition == "filler_class":
-            return self._electrode(text)
+            return self._electrode(text, kinds)
         name = self._spelled(tree, text) or self._listed(tree, text)
         if name is not None:
             return self._term(tree, name)
@@ -159,27 +186,36 @@ class Vocabulary:
         InputError
             If it is no gas that is known and no mixture of known gases.
         """
-        found = Gases(self.store).named(text, lambda word: self._spelled("gases", word))
+        found = gases_of(self.store).named(text, lambda word: self._spelled("gases", word))
         if found is None:
             raise InputError(self._unknown("gases", "gas", text))
         return found
 
     def _spelled(self, tree: str, text: str) -> str | None:
-        # A byte that is no text can be typed at a terminal, and the database takes none.
-        plain = text.encode("utf-8", "replace").decode()
-        folded = re.sub(r"\s+", " ", plain.strip()).casefold()
-        rows = self.store.rows(
-            "SELECT term FROM spellings WHERE tree = $tree AND lower(spelling) = $folded",
-            {"tree": tree, "folded": folded},
+        found = _spelled_so(self.store, tree, folded(text))
+        if len(found) > 1:
+            both = " or ".join(self._titled(tree, term.name) for term in found)
+            called = next((called for name, called in TREE_OF.values() if name == tree), tree)
+            raise InputError(f"{called}: '{text.strip()}' may mean {both}; give one of them")
+        return found[0].name if found else None
+
+    def _titled(self, tree: str, name: str) -> str:
+        (row,) = self.store.rows(
+            f'SELECT name FROM "{tree}" WHERE term = $name',  # noqa: S608  a table of ours
+            {"name": name},
         )
-        return str(rows[0]["term"]) if rows else None
+        return name if _letters(name) in _letters(row["name"]) else f"{name} ({row['name']})"
 
     def _listed(self, tree: str, text: str) -> str | None:
         """Find a spelling, whatever blanks and brackets part its letters: "DC (+)", "A 36"."""
         forms = [text, re.sub(r"[\s()]", "", text)]
         if tree == "materials":
-            forms += [metal(text), metal(text).replace("type ", "")]
-        known = (self.spellings.get((tree, " ".join(form.split()).casefold())) for form in forms)
+            name = metal(text)
+            forms += [name, name.replace("type ", ""), re.sub(r"\bgr\.\s*", "gr ", folded(text))]
+            forms += [f"{name} steel"] if re.search(r"\dcr\b", name) else []
+        if tree == "specifications":  # the edition is no part of the name: D1.1:2020
+            forms += [re.sub(r"[:-]\s*(?:19|20)\d\d$", "", text.strip())]
+        known = (self.spellings.get((tree, folded(form))) for form in forms)
         return next(filter(None, known), None)
 
     def _runs(self, tree: str, text: str) -> list[tuple[str, str | None]]:
@@ -209,13 +245,13 @@ class Vocabulary:
         What stands inside or outside a bracket may be unknown and is then left aside, aloud;
         parts that contradict each other are refused.
         """
-        plain = metal(text) if tree == "materials" else text
+        typed = metal(text) if tree == "materials" else plain(text)
         if tree == "polarities":  # a sign alone tells it only beside the current or the electrode
-            plain = _SIGN.sub(r"\1(dc\2)", text)
+            typed = _SIGN.sub(r"\1(dc\2)", typed)
         names: list[str] = []
         whole = False
         unread: list[str] = []
-        for part in parted(plain):
+        for part in parted(typed):
             runs = self._runs(tree, part)
             known = [name for _, name in runs if name]
             rest = [run for run, name in runs if name is None]
@@ -232,6 +268,12 @@ class Vocabulary:
         if name is None and names:
             both = " and ".join(dict.fromkeys(names))
             raise InputError(f"{called}: '{text}' names {both}; give one of them")
+        if name and tree == "processes" and "welding" in words(folded(text)):
+            # "laser welding" is no laser cutting
+            (row,) = self.store.rows(
+                "SELECT work FROM processes WHERE term = $name", {"name": name}
+            )
+            name = name if row["work"] == "welding" else None
         if name is None or not whole:
             raise InputError(self._unknown(tree, called, text))
         note = f"{text} read as {name}; '{unread[0]}' left aside" if unread else ""
@@ -253,65 +295,81 @@ class Vocabulary:
         return self._narrowest("materials", names)
 
     def _term(self, tree: str, name: str, read_as: str = "", given: str = "") -> Term:
-        rows = self.store.rows(
-            """
-            SELECT broader AS other, depth, membership, true AS is_broader FROM broader_terms
-            WHERE tree = $tree AND term = $name
-            UNION ALL
-            SELECT term, depth, NULL, false FROM broader_terms
-            WHERE tree = $tree AND broader = $name AND term <> $name
-            """,
-            {"tree": tree, "name": name},
-        )
-        step = int(bool(given))  # an unlisted class stands one step below the listed one
-        return Term(
-            given or name,
-            {r["other"]: r["depth"] + step for r in rows if r["is_broader"]},
-            frozenset() if given else frozenset(r["other"] for r in rows if not r["is_broader"]),
-            read_as,
-            {r["other"]: r["membership"] for r in rows if r["is_broader"] and r["membership"]},
-        )
+        found = _spelled_so(self.store, tree, name.casefold())
+        term = next(term for term in found if term.name == name)
+        if given:  # an unlisted class stands one step below the listed one
+            broader = {other: depth + 1 for other, depth in term.broader.items()}
+            return replace(term, name=given, broader=broader, narrower=frozenset(), read_as=read_as)
+        return replace(term, read_as=read_as) if read_as else term
 
-    def _electrode(self, text: str) -> Term:
-        """Resolve an electrode class; suffixes that the table lacks are left aside, aloud."""
-        shown = re.sub(r"\s+", " ", text.strip())
+    def _electrode(self, text: str, kinds: Collection[str]) -> Term:
+        """Resolve an electrode class; suffixes that the table lacks are left aside, aloud.
+
+        `kinds` are those that the process takes: the class of another kind by the same digits
+        gives way to one of them.
+        """
+        shown = re.sub(r"\s+", " ", plain(text).strip())
         compact = shown.upper().replace(" ", "")
-        plain = re.sub(r"(?<=.)[-]?(?:H(?:4|8|16)R?|R|J)$", "", compact)
-        for candidate in (shown, compact, plain, plain.removeprefix("E")):
+        base = re.sub(r"(?<=.)[-]?(?:H(?:4|8|16)R?|R|J)$", "", compact)
+        if kinds or compact.startswith("E"):
+            by_digits = self._by_digits(shown, compact, kinds)
+            if by_digits is not None:
+                return by_digits
+        for candidate in (shown, compact, base, base.removeprefix("E")):
             name = self._spelled("electrode_classes", candidate)
             if name is not None:
-                left = "" if candidate in (shown, compact) else compact[len(plain) :]
+                left = "" if candidate in (shown, compact) else compact[len(base) :]
                 note = f"{shown} read as {name}; suffix {left} left aside" if left else ""
                 return self._term("electrode_classes", name, note, shown if left else "")
         if match := _ISO_14341.fullmatch(compact):
             name = self._spelled("electrode_classes", match[1])
             if name is not None:
                 return self._term("electrode_classes", name, f"{shown} read as its wire {name}")
-        if "-" in plain.removeprefix("E"):
-            base = self._spelled("electrode_classes", plain.rsplit("-", 1)[0])
-            if base is not None:
-                note = f"{shown} is not listed; read as a kind of {base}"
-                return self._term("electrode_classes", base, note, shown)
-        group = group_by_pattern(plain)
+        by_digits = self._by_digits(shown, compact, ())
+        if by_digits is not None:
+            return by_digits
+        if "-" in base.removeprefix("E"):
+            name = self._spelled("electrode_classes", base.rsplit("-", 1)[0])
+            if name is not None and base.startswith(name.upper()):
+                note = f"{shown} is not listed; read as a kind of {name}"
+                return self._term("electrode_classes", name, note, shown)
+        group = group_by_pattern(base)
         if group is not None:
             note = f"{shown} is not listed; read as a kind of {group}"
             return self._term("electrode_classes", group, note, shown)
         raise InputError(self._unknown("electrode_classes", "electrode", text))
 
-    def _unknown(self, tree: str, called: str, text: str) -> str:
-        rows = self.store.rows(
-            "SELECT spelling, term FROM spellings WHERE tree = $tree ORDER BY spelling",
-            {"tree": tree},
-        )
-        from difflib import get_close_matches
+    def _by_digits(self, shown: str, compact: str, kinds: Collection[str]) -> Term | None:
+        """Find the class that a text leaves the letters or the covering out of: "308L", "E308L".
 
-        by_spelling = {str(r["spelling"]): str(r["term"]) for r in rows}
-        near = get_close_matches(text.strip().casefold(), by_spelling, n=4, cutoff=0.6)
+        It is one of the kinds that the process takes, or any where none is given.
+        """
+        match = re.fullmatch(r"(ER?|)(\d{2,4}[A-Z]*)", compact)
+        if match is None:
+            return None
+        tree = "electrode_classes"
+        listed = broader_of(self.store, tree)
+        wanted = re.compile(rf"{match[1] or 'ER?'}{match[2]}(?:T?-?\d.*|-[A-Z]+)?", re.IGNORECASE)
+        every = sorted(name for name in listed if wanted.fullmatch(name))
+        fitting = [name for name in every if not kinds or not listed[name].isdisjoint(kinds)]
+        # The class itself is meant, or the covering that the table names for it.
+        usual = self._spelled(tree, f"E{match[2]}")
+        alone = {f"E{match[2]}".casefold(), f"ER{match[2]}".casefold()}
+        meant = [n for n in fitting if n == usual or n.casefold() in alone] or fitting
+        if not meant:
+            return None
+        others = [name for name in every if not name.startswith(tuple(meant))]
+        note = f"{shown} read as {_either(meant)}" if others or len(meant) > 1 else ""
+        if others:
+            note += f", not as {_either(others)}"
+        return _one_of(shown, [self._term(tree, name) for name in meant], note)
+
+    def _unknown(self, tree: str, called: str, text: str) -> str:
+        near = near_terms(self.store, tree, text)
         if near:
-            offered = ", ".join(dict.fromkeys(by_spelling[n] for n in near))
-            return f"{called}: '{text}' is not known; did you mean {offered}?"
-        terms = list(dict.fromkeys(str(r["term"]) for r in rows))
-        some = ", ".join(terms[:12]) + (" ..." if len(terms) > 12 else "")
+            return f"{called}: '{text}' is not known; did you mean {', '.join(near)}?"
+        listed = _offered(self.store, tree)
+        some = ", ".join(listed[:12]) + (" ..." if len(listed) > 12 else "")
         return f"{called}: '{text}' is not known; give one of {some}"
 
 
@@ -369,6 +427,160 @@ def quantity_choices(store: Store) -> dict[str, QuantityChoice]:
         r["quantity"]: QuantityChoice(r["quantity"], r["name"], r["us_unit"], r["metric_unit"])
         for r in rows
     }
+
+
+def folded(text: str) -> str:
+    r"""Write a text as spellings are looked up: small letters, plain blanks, dashes and digits.
+
+    >>> folded("  Mild\u00a0Steel "), folded("CO\u2082"), folded("3\u201316 L")
+    ('mild steel', 'co2', '3-16 l')
+    """
+    # A byte that is no text can be typed at a terminal, and the database takes none.
+    known = plain(text.encode("utf-8", "replace").decode())
+    return " ".join(unicodedata.normalize("NFKC", known).split()).casefold()
+
+
+# A store holds one content of the tables for good: what is kept by store cannot go stale.
+@lru_cache(maxsize=8192)
+def _spelled_so(store: Store, tree: str, spelling: str) -> tuple[Term, ...]:
+    """Return the terms of a tree that have a folded spelling; two where it may mean both."""
+    rows = store.rows(
+        """
+        SELECT s.term AS name, b.term, b.broader, b.depth, b.membership
+        FROM spellings s
+        JOIN broader_terms b ON b.tree = s.tree AND (b.term = s.term OR b.broader = s.term)
+        WHERE s.tree = $tree AND lower(s.spelling) = $spelling ORDER BY name, depth, broader
+        """,
+        {"tree": tree, "spelling": spelling},
+    )
+    passes = _passes_through(store) if tree == "positions" else {}
+    found = []
+    for name in dict.fromkeys(row["name"] for row in rows):
+        mine = [row for row in rows if row["name"] == name]
+        found.append(
+            Term(
+                name,
+                {row["broader"]: row["depth"] for row in mine if row["term"] == name},
+                frozenset(row["term"] for row in mine if row["term"] != name),
+                membership={
+                    row["broader"]: row["membership"]
+                    for row in mine
+                    if row["term"] == name and row["membership"]
+                },
+                passes_through=passes.get(name, frozenset()),
+            )
+        )
+    return tuple(found)
+
+
+@lru_cache(maxsize=8)
+def _spellings_of(store: Store) -> dict[tuple[str, str], str]:
+    """Return every tree and spelling with its term, without those that may mean two."""
+    rows = store.rows(
+        """
+        SELECT tree, lower(spelling) AS spelling, any_value(term) AS term FROM spellings
+        GROUP BY ALL HAVING count(DISTINCT term) = 1 ORDER BY tree, term, spelling
+        """
+    )
+    return {(row["tree"], row["spelling"]): row["term"] for row in rows}
+
+
+@lru_cache(maxsize=8)
+def _passes_through(store: Store) -> dict[str, frozenset[str]]:
+    rows = store.rows("SELECT term, passes_through FROM positions WHERE passes_through IS NOT NULL")
+    return {row["term"]: frozenset(row["passes_through"].split("; ")) for row in rows}
+
+
+def _one_of(shown: str, terms: list[Term], read_as: str) -> Term:
+    """Return a term that stands for several: what is broader than all holds, the rest may."""
+    if len(terms) == 1:
+        return replace(terms[0], read_as=read_as)
+    shared = set.intersection(*(set(term.broader) for term in terms))
+    either = frozenset[str]().union(*(term.narrower.union(term.broader) for term in terms))
+    broader = {name: max(term.broader[name] for term in terms) for name in sorted(shared)}
+    return Term(shown, {shown: 0} | broader, either - shared, read_as)
+
+
+def _either(names: list[str]) -> str:
+    """List a few names: "E308L-15, E308L-17 or ER308L"."""
+    if len(names) > 4:
+        return ", ".join([*names[:3], "..."])
+    return " or ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+
+
+def near_terms(store: Store, tree: str, text: str) -> list[str]:
+    """List the terms whose spelling is near a text: one family, like letters, like numbers.
+
+    >>> from weldref.data.store import open_store
+    >>> near_terms(open_store(), "materials", "1046"), near_terms(open_store(), "joints", "A36")
+    (['AISI 1045', 'AISI 1040', 'AISI 1026', 'AISI 1006'], [])
+    """
+    from difflib import get_close_matches
+
+    if tree == "specifications":  # another number is another code
+        return []
+    typed, work = _apart(folded(text[:LONGEST]))
+    known = {
+        name: term
+        for (t, spelling), term in _spellings_of(store).items()
+        if t == tree and _alike(typed, spelling)
+        for name, of in [_apart(spelling)]
+        if work in ("", of)
+    }
+    cutoff = 0.6 if re.search(r"\d", typed) else 0.72
+    close = [known[one] for one in get_close_matches(typed, known, n=12, cutoff=cutoff)]
+    if close and tree in ("materials", "electrode_classes"):
+        # Of the family of most of them: a steel is never offered beside aluminium.
+        families = broader_of(store, tree)
+        roots = [[term for term in families[n] if len(families[term]) == 1] for n in close]
+        family = Counter(chain.from_iterable(roots)).most_common(1)[0][0]
+        close = [name for name in close if family in families[name]]
+    return list(dict.fromkeys(close))[:4]
+
+
+def _apart(text: str) -> tuple[str, str]:
+    """Part "laser welding" into what is done and the work: it is not near "laser cutting"."""
+    name, _, work = text.rpartition(" ")
+    return (name, work) if name and work in ("welding", "cutting") else (text, "")
+
+
+def _alike(one: str, other: str) -> bool:
+    """Tell whether two texts may be one slip apart: letters and first number begin alike."""
+    first, second = (re.fullmatch(r"(?s)(\D*)(\d+).*", text) for text in (one, other))
+    if first is None or second is None:
+        return first is second
+    if first[1] != second[1]:
+        return False
+    alike = 2 if len(first[2]) > 3 else 1
+    longer = abs(len(first[2]) - len(second[2]))
+    return first[2][:alike] == second[2][:alike] and longer < (2 if len(first[2]) > 2 else 1)
+
+
+@lru_cache(maxsize=64)
+def broader_of(store: Store, tree: str) -> dict[str, frozenset[str]]:
+    """Return every term of a tree with itself and all broader terms, in the order of the table.
+
+    >>> from weldref.data.store import open_store
+    >>> sorted(broader_of(open_store(), "positions")["1G"])
+    ['1G', 'all positions', 'flat', 'flat and horizontal']
+    """
+    key = "quantity" if tree == "quantities" else "term"
+    rows = store.rows(
+        f"""
+        SELECT b.term, list(b.broader) AS broader
+        FROM broader_terms b JOIN "{tree}" t ON t."{key}" = b.term
+        WHERE b.tree = $tree GROUP BY b.term ORDER BY any_value(t.rowid)
+        """,  # noqa: S608  both names come from our own tables
+        {"tree": tree},
+    )
+    return {row["term"]: frozenset(row["broader"]) for row in rows}
+
+
+def _offered(store: Store, tree: str) -> list[str]:
+    """List what a message offers where nothing is near: the broadest terms of a large tree."""
+    families = broader_of(store, tree)
+    broadest = [name for name, broader in families.items() if len(broader) == 1]
+    return broadest if len(families) > 30 else list(families)
 
 
 def _letters(text: str) -> str:

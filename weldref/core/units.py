@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
+from weldref.core.designations import plain
 from weldref.data.store import Store
 from weldref.errors import InputError
 
@@ -23,8 +24,14 @@ LONGEST_NUMBER = 100
 _FRACTION = r"(?:\d+[- ])?\d+/\d+"
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 _VALUE = re.compile(
-    rf"^\s*(?P<number>{_FRACTION}|{_NUMBER})\s*(?P<unit>[^\W\d_].*?|[\"°%].*?)?\s*$"
+    rf"^\s*(?P<number>{_FRACTION}|{_NUMBER})\s*-?(?P<unit>[^\W\d_].*?|[\"°%].*?)?\s*$"
 )
+_DIAMETER = re.compile(r"^\s*(?:[\u00d8\u00f8\u2300]|dia(?:m(?:eter)?)?\b\.?)\s*", re.IGNORECASE)
+# A comma is a decimal one where it cannot part thousands: "0,035" and "2,5", not "1,200".
+_DECIMAL_COMMA = re.compile(
+    r"(?<![\d.,])(0*),(\d+)(?![\d,])|(?<![\d.,])(\d+),(\d{1,2}|\d{4,})(?![\d,])"
+)
+_GROUPED = re.compile(r"(?<=\d)[\u00a0\u2009\u202f](?=\d{3}(?!\d))")
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +63,9 @@ def parse_number(text: str) -> float | None:
     >>> parse_number("1-1/2"), parse_number(".035"), parse_number("1/8"), parse_number("x")
     (1.5, 0.035, 0.125, None)
     """
-    text = text.strip()
     if len(text) > LONGEST_NUMBER:
         return None
+    text = _typed(text).strip()
     if re.fullmatch(_FRACTION, text):
         whole, _, fraction = text.replace("-", " ").rpartition(" ")
         top, bottom = fraction.split("/")
@@ -66,6 +73,16 @@ def parse_number(text: str) -> float | None:
             return None
         return int(whole or 0) + int(top) / int(bottom)
     return float(text) if re.fullmatch(_NUMBER, text) else None
+
+
+def _typed(text: str) -> str:
+    r"""Write a number as a keyboard has it; a comma that may part thousands stays.
+
+    >>> _typed("0,035"), _typed("1\u00bc\u2033"), _typed("1\u2009200"), _typed("1,200")
+    ('0.035', '1-1/4"', '1200', '1,200')
+    """
+    text = plain(_GROUPED.sub("", text))
+    return _DECIMAL_COMMA.sub(lambda m: f"{m[1] or m[3] or '0'}.{m[2] or m[4]}", text)
 
 
 def _written(number: float) -> str:
@@ -93,7 +110,9 @@ class Units:
         InputError
             If the unit is not known or measures something else.
         """
-        found = self.by_spelling.get(text) or self.by_spelling.get(text.lower())
+        found = self.by_spelling.get(text) or _units_of_dimension(self.store, dimension).get(
+            text.casefold().removesuffix(".")
+        )
         if found is None or found.dimension != dimension:
             accepted = sorted(
                 {u.label for u in self.by_spelling.values() if u.dimension == dimension}
@@ -122,8 +141,14 @@ class Units:
             If it is not a number with a unit of that dimension.
         """
         shown = _written(text) if isinstance(text, float) else str(text)
-        match = _VALUE.match(shown) if len(shown) <= LONGEST_NUMBER else None
+        typed = _typed(shown) if len(shown) <= LONGEST_NUMBER else ""
+        match = _VALUE.match(_DIAMETER.sub("", typed) if dimension == "length" else typed)
         number = parse_number(match["number"]) if match else None
+        if re.match(r"\s*[1-9]\d{0,2},\d{3}(?!\d)", typed):
+            raise InputError(
+                f"{field}: the comma of '{shown}' may part thousands or decimals; write "
+                f"{typed.replace(',', '', 1).strip()} or {typed.replace(',', '.', 1).strip()}"
+            )
         if match is None or number is None or not math.isfinite(number):
             raise InputError(
                 f"{field}: '{shown}' is not a number with a unit; give for example "
@@ -158,3 +183,14 @@ def _units_of(store: Store) -> dict[str, Unit]:
         """
     )
     return {r["spelling"]: Unit(r["unit"], r["dimension"], r["factor"], r["shift"]) for r in rows}
+
+
+@lru_cache(maxsize=64)
+def _units_of_dimension(store: Store, dimension: str) -> dict[str, Unit]:
+    """Return the units of a dimension by spelling in small letters, where that tells them apart."""
+    found: dict[str, Unit] = {}
+    several = set()
+    for spelling, unit in _units_of(store).items():
+        if unit.dimension == dimension and found.setdefault(spelling.casefold(), unit) != unit:
+            several.add(spelling.casefold())
+    return {spelling: unit for spelling, unit in found.items() if spelling not in several}

@@ -56,7 +56,7 @@ class Row:
     them the quantity depends, and `special` which of its conditions no situation states.
     `verdict` is empty for a single setting, which is shown and passes or fails nothing; `by` is
     how far outside the value is, in the row's unit. `own` marks a row of a shop's or school's own
-    tables.
+    tables, `local` one that was read on this machine and published nowhere.
     """
 
     window_id: str
@@ -83,6 +83,7 @@ class Row:
     verdict: str
     by: float
     own: bool = False
+    local: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -474,6 +475,7 @@ def as_row(units: Units, match: Match, value: Value | None) -> Row:
         verdict=word,
         by=_tidy(by / units.by_spelling[row["unit"]].factor),
         own=bool(row.get("own")),
+        local=bool(row.get("local")),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from html import escape
+from typing import Any
 
 from weldref.advice.card import Rung
 from weldref.charts.ranges import shown_span
@@ -13,6 +14,7 @@ from weldref.core.lookup import Assumption
 from weldref.core.setup import SetupFinding
 from weldref.core.verdict import Ask, Judgement, Near, Reading, Row
 from weldref.dashboard.said import ENGLISH, condition, distance, number, said_of
+from weldref.data.local_readings import line as local_line
 from weldref.data.own import BY_OWN, line
 from weldref.handouts.words import Words, later
 from weldref.text import MEANINGS, answer_words, names_none_of, verdict_word
@@ -165,6 +167,20 @@ def own_banner(own: dict[str, str]) -> str:
             "ranges, these own ones stand instead. Practice sheets and formulas use none of them."
         )
     return f'<p class="own" role="note"><b>{escape(line(own))}.</b> {says}</p>'
+
+
+def local_banner(used: dict[str, Any]) -> str:
+    """Say on every page which readings count on this machine.
+
+    >>> used = {"name": "r.jsonl", "digest": "0123456789abcdef", "raised": 2, "differing": 0}
+    >>> local_banner(used)[:68]
+    '<p class="own" role="note"><b>Local readings: r.jsonl, 0123456789ab '
+    """
+    text = local_line(used)
+    return (
+        f'<p class="own" role="note"><b>{escape(text[0].upper() + text[1:])}.</b> '
+        "They are published nowhere.</p>"
+    )
 
 
 def asked(ask: Ask, words: Words = ENGLISH) -> str:

@@ -18,8 +18,12 @@ if TYPE_CHECKING:
     import pandas as pd
 
 
-def build(folder: Path, digest: str, path: str, own: OwnTables | None) -> duckdb.DuckDBPyConnection:
+def build(
+    folder: Path, digest: str, path: str, own: OwnTables | None, *, leave_open: bool = False
+) -> duckdb.DuckDBPyConnection:
     """Write the store of a folder of tables, and of own tables, to a path or to memory.
+
+    What is written to a path is closed, unless more is to be written.
 
     Raises
     ------
@@ -60,7 +64,7 @@ def build(folder: Path, digest: str, path: str, own: OwnTables | None) -> duckdb
         raise DataError(f"the tables below {own.folder} changed while they were read; try again")
     connection.execute("CREATE TABLE dataset(version VARCHAR, digest VARCHAR)")
     connection.execute("INSERT INTO dataset VALUES ($1, $2)", [DATASET_VERSION, digest])
-    if path == ":memory:":
+    if path == ":memory:" or leave_open:
         return connection
     connection.execute("CHECKPOINT")
     connection.close()
@@ -191,7 +195,8 @@ def _add_trees(connection: duckdb.DuckDBPyConnection, tables: dict[str, pd.DataF
             parents = {term: wider + groups.get(term, []) for term, wider in parents.items()}
         for term, words in zip(frame[key], frame["spellings"], strict=True):
             folded = (str.casefold, str)[tree == "units"]
-            spellings += [(tree, folded(w), term) for w in dict.fromkeys([term, *cells(words)])]
+            every = dict.fromkeys([term, *(word.removesuffix("?") for word in cells(words))])
+            spellings += [(tree, folded(word), term) for word in every]
             reached = _reached(term, parents, membership)
             broader += [(tree, term, above, *found) for above, found in reached.items()]
     for name, columns, rows in (

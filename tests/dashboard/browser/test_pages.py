@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.dashboard.browser.visits import FOCUSED, WIDTHS
-from weldref.dashboard.page import PAGES
+from weldref.dashboard.page import PAGES, path_of
 
 pytestmark = pytest.mark.browser
 FIRST = next(iter(PAGES.values()))
@@ -14,10 +14,10 @@ FIRST = next(iter(PAGES.values()))
 @pytest.mark.parametrize("width", WIDTHS)
 @pytest.mark.parametrize("title", PAGES.values())
 def test_a_page_opened_by_its_address_is_accessible(visit, title, width):
-    at = visit(width, "" if title == FIRST else title.lower())
+    at = visit(width, "" if title == FIRST else path_of(title))
     at.wait_for("[class*=st-key-here-]", title)
     at.legible()
-    at.photograph(f"{title.lower()}-{width}")
+    at.photograph(f"{path_of(title)}-{width}")
     at.accessible()
 
 

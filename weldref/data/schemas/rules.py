@@ -109,20 +109,28 @@ def _ancestors(term: str, parents: dict[str, list[str]]) -> set[str]:
 
 
 def spellings(tables: Tables) -> Iterator[Problem]:
-    """One spelling may mean one thing only within a table."""
+    """One spelling may mean one thing only within a table, or says that it may mean several."""
     for name in (*TREES, "gases", "units", "quantities", "electrode_sizes"):
         frame = tables[name]
         key = {"units": "unit", "quantities": "quantity", "electrode_sizes": "size"}.get(
             name, "term"
         )
         owners = {str(term).casefold(): str(term) for term in frame[key]}
+        asked: dict[str, list[Any]] = {}
         for _, row in frame.iterrows():
             for spelling in cells(row["spellings"]):
                 # "m" and "M" may differ among units, so units keep their case.
                 word = spelling if name == "units" else spelling.casefold()
+                if word.endswith("?"):
+                    asked.setdefault(word[:-1], []).append(row)
+                    continue
                 owner = owners.setdefault(word, str(row[key]))
                 if owner != row[key]:
                     yield _problem(row, "spellings", f"'{spelling}'", f"it means {owner} already")
+        for word, rows in asked.items():
+            if word in owners or len(rows) < 2:
+                accepted = "a word with ? stands at two terms and nowhere without it"
+                yield _problem(rows[0], "spellings", f"'{word}?'", accepted)
 
 
 def units_fit(tables: Tables) -> Iterator[Problem]:

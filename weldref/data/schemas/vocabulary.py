@@ -20,6 +20,11 @@ from weldref.data.schemas.fields import (
     truth,
 )
 
+SPELLINGS = (
+    "what people type for it, parted by '; '; a word that may mean another term too stands at "
+    "both with a ? behind it and is asked about"
+)
+
 
 class Term(Table):
     """Base of the trees: a term, its broader terms, its name and common spellings."""
@@ -32,7 +37,7 @@ class Term(Table):
 class TransferModes(Term):
     """Modes of metal transfer in GMAW."""
 
-    spellings: str = text("what people type for it, parted by '; '", many=True)
+    spellings: str = text(SPELLINGS, many=True)
     remark: str = text("what a reader should know")
 
     class Config(Table.Config):
@@ -51,7 +56,7 @@ class Materials(Term):
         ("true",),
         empty=True,
     )
-    spellings: str = text("what people type for it, parted by '; '", many=True)
+    spellings: str = text(SPELLINGS, many=True)
     remark: str = text("what a reader should know")
 
     class Config(Table.Config):
@@ -63,7 +68,7 @@ class Materials(Term):
 class Joints(Term):
     """Joints and weld types."""
 
-    spellings: str = text("what people type for it, parted by '; '", many=True)
+    spellings: str = text(SPELLINGS, many=True)
     remark: str = text("what a reader should know")
 
     class Config(Table.Config):
@@ -75,7 +80,7 @@ class Joints(Term):
 class Specifications(Term):
     """Codes, specifications and manuals under which alone a row binds."""
 
-    spellings: str = text("what people type for it, separated by '; '", many=True)
+    spellings: str = text(SPELLINGS, many=True)
     remark: str = text("what a reader should know")
 
     class Config(Table.Config):
@@ -87,7 +92,7 @@ class Specifications(Term):
 class Polarities(Term):
     """Current types and polarities."""
 
-    spellings: str = text("what people type for it, parted by '; '", many=True)
+    spellings: str = text(SPELLINGS, many=True)
     remark: str = text("what a reader should know")
 
     class Config(Table.Config):
@@ -99,7 +104,7 @@ class Polarities(Term):
 class TungstenClasses(Term):
     """Tungsten electrode classes as conditions of a row; their make-up is in tungsten_classes."""
 
-    spellings: str = text("what people type for it, parted by '; '", many=True)
+    spellings: str = text(SPELLINGS, many=True)
     remark: str = text("what a reader should know")
 
     class Config(Table.Config):
@@ -113,7 +118,7 @@ class Processes(Term):
 
     work: str = choice("what the process does", ("welding", "cutting"))
     iso_4063: str = text("reference number of ISO 4063")
-    spellings: str = text("what people type for it, parted by '; '", many=True)
+    spellings: str = text(SPELLINGS, many=True)
     source_id: str = source_id()
     locator: str = locator()
     how_read: str = how_read()
@@ -129,7 +134,14 @@ class Positions(Term):
     """Welding positions of AWS with those of ISO 6947."""
 
     iso_6947: str = text("designation of ISO 6947")
-    spellings: str = text("what people type for it, parted by '; '", many=True)
+    passes_through: str = reference(
+        "positions that the weld passes through on its way round a pipe, but those that limit "
+        "nothing further: rows for them may fail a value and never pass one",
+        "positions.term",
+        empty=True,
+        many=True,
+    )
+    spellings: str = text(SPELLINGS, many=True)
     source_id: str = source_id()
     locator: str = locator()
     how_read: str = how_read()
@@ -145,7 +157,7 @@ class ElectrodeClasses(Term):
     """Classes of covered electrodes, wires and rods."""
 
     standard: str = text("the standard that defines the class")
-    spellings: str = text("what people type for it, parted by '; '", many=True)
+    spellings: str = text(SPELLINGS, many=True)
     remark: str = text("what a reader should know")
 
     class Config(Table.Config):
@@ -177,7 +189,7 @@ class Gases(Table):
 
     term: str = key("the one spelling that tables store", unique=True)
     name: str = key("plain name")
-    spellings: str = text("what people type for it, parted by '; '", many=True)
+    spellings: str = text(SPELLINGS, many=True)
     source_id: str = reference("the document", "sources.source_id", empty=True)
     locator: str = locator()
     how_read: str = choice("evidence grade of the composition", GRADES, empty=True)
@@ -242,7 +254,7 @@ class ElectrodeSizes(Table):
         empty=True,
         many=True,
     )
-    spellings: str = text("what people type for it, parted by '; '", many=True)
+    spellings: str = text(SPELLINGS, many=True)
     source_id: str = reference("the document", "sources.source_id", empty=True)
     locator: str = locator()
     how_read: str = choice("evidence grade of the equivalence", GRADES, empty=True)
@@ -266,7 +278,7 @@ class Units(Table):
     unit: str = key("the one spelling that tables store", unique=True)
     dimension: str = key("kind of quantity")
     pint_expression: str = key("the unit for pint")
-    spellings: str = text("what people type for it, parted by '; '", many=True)
+    spellings: str = text(SPELLINGS, many=True)
     remark: str = text("what a reader should know")
 
     class Config(Table.Config):
@@ -295,7 +307,7 @@ class Quantities(Table):
         "whether it is set on the machine: one side of such a setting is a bound, not a window",
         empty=False,
     )
-    spellings: str = text("what people type for it, separated by '; '", many=True)
+    spellings: str = text(SPELLINGS, many=True)
     remark: str = text("what a reader should know; the limits catch slips and are not published")
 
     class Config(Table.Config):
@@ -336,7 +348,7 @@ class CardQuantities(Table):
 
 
 class Cautions(Table):
-    """The usual cautions and the processes, metals and gases that call for them."""
+    """The usual cautions, what kills first, and what calls for them."""
 
     caution: str = key("key of the caution", unique=True)
     processes: str = reference(
@@ -356,6 +368,12 @@ class Cautions(Table):
     )
     environment: str = choice(
         "surroundings that call for it", ("under water", "in service"), empty=True
+    )
+    only_if_said: str = choice(
+        "true: shown only where the metal or filler that it names was said; otherwise what was "
+        "left open calls for it",
+        ("true",),
+        empty=True,
     )
     wording: str = key("the caution in one or two sentences")
     source_id: str = source_id()

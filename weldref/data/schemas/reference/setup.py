@@ -79,7 +79,7 @@ class SetupRules(Reference):
     share_min_inclusive: str = truth("whether that share belongs to the rule")
     share_max: float = _edge("their share to", "%")
     share_max_inclusive: str = truth("whether that share belongs to the rule")
-    environment: str = choice("surroundings", ("under water",), empty=True)
+    environment: str = choice("surroundings of the work", ("under water",), empty=True)
     quantity: str = reference(
         "quantity that has to be proposed; electrode_diameter and base_metal_thickness are those "
         "of the situation",

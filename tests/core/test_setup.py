@@ -12,15 +12,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.conftest import read_csv
-from weldref.advice.setup import (
+from weldref.core.check import read_value
+from weldref.core.gas import Share
+from weldref.core.setup import (
     STRENGTHS,
     SetupFinding,
     cross_checks,
     findings,
     preheat_method,
 )
-from weldref.core.check import read_value
-from weldref.core.gas import Share
 from weldref.core.situation import Situation, describe
 from weldref.core.terms import TREE_OF, Term, Vocabulary
 from weldref.core.units import Units, Value
@@ -196,7 +196,7 @@ def middle(row: dict[str, str], name: str) -> float | None:
 def setting_off(store: Store, row: dict[str, str]) -> tuple[Situation, dict[str, Value]]:
     """Make a situation in which a rule has to speak."""
     units = Units(store).by_spelling
-    terms = {c: term_of(store, c, row[c].split("; ")[0]) for c in TREE_OF if row[c]}
+    terms = {c: term_of(store, c, row[c].split("; ")[0]) for c in TREE_OF if row.get(c)}
     values: dict[str, Value] = {}
     inches = middle(row, "size")
     thick = middle(row, "thickness")
