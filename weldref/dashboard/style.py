@@ -180,6 +180,7 @@ input::placeholder { color: #5d6975 !important; opacity: 1; }
   .st-key-examples { gap: .4rem; }
   .st-key-examples button { padding: .1rem .5rem; }
   .stHtml .tiles { grid-template-columns: repeat(3, 1fr); gap: .3rem .3rem; }
+  .card { max-height: 52vh; overflow-y: auto; }
   .stHtml .tile dt small { display: none; }
   .stHtml .tile dd b { font-size: 1rem; }
   .st-key-strip { padding: .3rem .4rem .4rem; }
