@@ -7,7 +7,17 @@ import sys
 from collections.abc import Sequence
 
 from weldref import __version__
-from weldref.commands import audits, bench, computing, lookups, printing, publishing, tables
+from weldref.commands import (
+    audits,
+    bench,
+    charts,
+    computing,
+    lookups,
+    printing,
+    publishing,
+    readings,
+    tables,
+)
 from weldref.commands.options import BAD_INPUT, INSIDE, Parser, Run, add_own, own_of
 from weldref.errors import DataError, WeldrefError
 
@@ -18,7 +28,7 @@ def build_parser() -> Parser:
         prog="weldref",
         description="Published welding-parameter ranges, every number with its source.",
         epilog="Exit codes: 0 inside, 1 low, high or sources differ, 2 bad input, "
-        "3 no published range.",
+        "3 no published range, 4 depends on what was not said.",
         allow_abbrev=False,
     )
     parser.add_argument("--version", action="version", version=f"weldref {__version__}")
@@ -29,7 +39,17 @@ def build_parser() -> Parser:
         made.set_defaults(run=run)
         return made
 
-    for module in (bench, lookups, computing, audits, printing, tables, publishing):
+    for module in (
+        bench,
+        lookups,
+        computing,
+        audits,
+        printing,
+        tables,
+        charts,
+        publishing,
+        readings,
+    ):
         module.declare(command)
     dashboard = command("dashboard", run_dashboard, "open the dashboard on this machine")
     dashboard.add_argument("--address", default="127.0.0.1", help="to listen on (127.0.0.1)")

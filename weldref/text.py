@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from weldref.core.situation import LABELS
@@ -31,6 +31,17 @@ _COLOURS = {
     "sources differ": "1;35",
     "depends": "1;34",
 }
+
+
+MEANINGS = {
+    "inside": "within every published range that fits.",
+    "low, high": "outside them, by so much.",
+    "sources differ": "two documents that fit disagree.",
+    "depends": "the answer turns on something you have not said; here is the question.",
+    "no published range": "nothing printed fits; here is what is near, what is general, and what "
+    "the trade recalls.",
+}
+"""What the words of a verdict mean, the same wherever they are explained."""
 
 
 def clean(value: object) -> str:
@@ -121,6 +132,8 @@ def _place(row: Row) -> str:
     place = f"{row.source_id}, {row.locator or 'place not noted'}"
     if row.own:
         place = f"own row: {place}"
+    if row.local:
+        place = f"read on this machine: {place}"
     if row.status:
         place += f" [{row.status}]"
     unsaid = [f"{LABELS[name]} {value}" for name, value in row.assumed.items()]
@@ -147,33 +160,44 @@ def question(ask: Ask, unit: str) -> str:
     >>> question(Ask("electrode_size", (high, inside), Answer("", "no published range", None)), "A")
     'which diameter? 3/32 in: high by 20 A; 1/8 in: inside; another: nothing published'
     """
-    said = [f"{answer.value}: {_answer(answer, unit)}" for answer in ask.answers[:MOST_ROWS]]
+    said = [f"{answer.value}: {answer_words(answer, unit)}" for answer in ask.answers[:MOST_ROWS]]
     if left := len(ask.answers) - MOST_ROWS:
         said += [f"{left} more"] if left > 0 else []
-    return f"which {LABELS[ask.condition]}? {'; '.join(said)}; another: {_answer(ask.other, unit)}"
+    said.append(f"another: {answer_words(ask.other, unit)}")
+    return f"which {LABELS[ask.condition]}? {'; '.join(said)}"
 
 
-def _answer(answer: Answer, unit: str) -> str:
+def answer_words(answer: Answer, unit: str) -> str:
+    """Say what would follow from one answer to a question.
+
+    >>> from weldref.core.cases import Answer
+    >>> answer_words(Answer("3/32 in", "high", 20.0), "A")
+    'high by 20 A'
+    """
     if answer.verdict == "no published range":
         return "nothing published"
     by = f" by {answer.by:g} {unit}" if answer.by and answer.verdict in ("low", "high") else ""
     return f"{answer.verdict}{by}"
 
 
-def recalled_line(judgement: Judgement, unit: str) -> str:
-    """Say what recalled trade practice holds of a value, as what it is."""
+def recalled_line(judgement: Judgement, unit: str, say: Callable[..., str] = str.format) -> str:
+    """Say what recalled trade practice holds of a value, as what it is; `say` may translate."""
     rows = judgement.rows or judgement.conditional or judgement.general
     spans = list(dict.fromkeys(span(row) for row in rows))
     shown = " or ".join(spans[:3]) + (" ..." if len(spans) > 3 else "")
-    text = f"trade practice, recalled, no printed source: {shown}"
+    text = say("trade practice, recalled, no printed source: {shown}", shown=shown)
     word = judgement.verdict
     if judgement.ask and len(judgement.ask.answers) == 1:
         (answer,) = judgement.ask.answers
         text, word = f"{text} ({LABELS[judgement.ask.condition]} {answer.value})", answer.verdict
     elif judgement.ask:
         return f"{text}; {question(judgement.ask, unit)}"
-    yours = {"inside": "inside it", "high": "above", "low": "below"}.get(word)
-    return f"{text}; yours is {yours}" if yours else text
+    yours = {
+        "inside": say("yours is inside it"),
+        "high": say("yours is above"),
+        "low": say("yours is below"),
+    }.get(word)
+    return f"{text}; {yours}" if yours else text
 
 
 def rows_table(rows: Sequence[Row]) -> str:

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 import weldref
 from tests.attack.corpus import CELLS
-from weldref.audit.report import only_new, read_baseline
+from weldref.audit.report import against, read_baseline
 from weldref.audit.uploads import Upload, audit_log_upload, plain_name, read_upload
 from weldref.calculate.by_name import compute, convert
 from weldref.core.gas import parse_mixture
@@ -216,7 +216,7 @@ def test_any_baseline(value: object) -> None:
         path.write_text(json.dumps(value))
         earlier = answered(lambda: read_baseline(path))
     if isinstance(earlier, dict):
-        answered(lambda: only_new(audit_read(report)[0], earlier))
+        answered(lambda: against(audit_read(report)[0], earlier))
 
 
 @given(texts)

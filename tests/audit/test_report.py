@@ -139,17 +139,31 @@ def test_any_text_gives_every_format(text: str) -> None:
     jsonschema.validate(json.loads(render(report, "json")), SCHEMA)
 
 
-def test_only_what_is_new(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_baseline_shows_new_open_and_closed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     before = tmp_path / "before.json"
     assert main(["audit", str(SHEET), "--format", "json", "-o", str(before)]) == 1
-    assert main(["audit", str(SHEET), "--baseline", str(before)]) == 0
-    changed = tmp_path / "wps-a.json"
-    changed.write_text(SHEET.read_text("utf-8").replace("[90, 150]", "[90, 400]"), "utf-8")
     capsys.readouterr()
+    # Nothing is mended: everything is open, and so is the exit code.
+    assert main(["audit", str(SHEET), "--baseline", str(before)]) == 1
+    told = " ".join(capsys.readouterr().out.split())
+    assert "since the earlier report: 0 new, " in told
+    assert "still open, 0 closed" in told
+    assert "90 A is low by 20 A" in told
+    changed = tmp_path / "wps-a.json"
+    changed.write_text(SHEET.read_text("utf-8").replace("[90, 150]", "[110, 400]"), "utf-8")
     assert main(["audit", str(changed), "--baseline", str(before)]) == 1
     told = " ".join(capsys.readouterr().out.split())
-    assert "400 A is high by 240 A" in told
-    assert "5/32 in" not in told
+    assert "- new: all passes: current: 400 A is high by 240 A" in told
+    assert "CLOSED (in the earlier report, and no longer found)" in told
+    assert "90 A is low by 20 A" in told.partition("CLOSED")[2]
+    for form in ("html", "json"):
+        report = tmp_path / f"report.{form}"
+        assert main(["audit", str(changed), "--baseline", str(before), "--format", form, "-o",
+                     str(report)]) == 1  # fmt: skip
+    jsonschema.validate(json.loads((tmp_path / "report.json").read_text("utf-8")), SCHEMA)
+    assert "New: all passes: current" in (tmp_path / "report.html").read_text("utf-8")
 
 
 @pytest.mark.parametrize(
@@ -177,19 +191,19 @@ def test_several_files_give_a_summary_and_one_report_each(
     assert out.splitlines()[0].split() == [*" ".join(list(SEVERITIES)[:-1]).split(), "document"]
     counts = [line.split()[:6] for line in out.splitlines() if re.match(r"\d", line)]
     assert counts == [
-        ["0", "2", "0", "0", "3", "wps-a.json"],
-        ["0", "2", "0", "0", "3", "wps-a.yaml"],
-        ["0", "0", "0", "0", "0", "demo-posts.json"],
+        ["0", "1", "0", "0", "4", "3"],
+        ["0", "1", "0", "0", "4", "3"],
+        ["0", "0", "0", "0", "0", "1"],
     ]
 
 
 @pytest.mark.parametrize(
     ("arguments", "code"),
     [
-        ([str(POSTS)], 0),
+        ([str(POSTS)], 3),
         ([str(SHEET)], 1),
         ([str(POSTS), str(SHEET)], 1),
-        ([str(SAMPLES / "demo-brackets.json")], 3),
+        ([str(SAMPLES / "demo-brackets.json")], 1),
         (["--rules"], 0),
         ([], 2),
         (["nowhere.json"], 2),
@@ -243,7 +257,7 @@ def test_it_works_without_the_extra_that_prints(tmp_path: Path) -> None:
         "import sys\n"
         "for name in ('typst', 'jinja2'): sys.modules[name] = None\n"
         "from weldref.cli import main\n"
-        f"assert main(['audit', {str(POSTS)!r}]) == 0\n"
+        f"assert main(['audit', {str(POSTS)!r}]) == 3\n"
         f"for form in ('html', 'pdf'):\n"
         f"    assert main(['audit', {str(POSTS)!r}, '--format', form, '-o',"
         f" {str(tmp_path / 'r')!r}]) == 2\n"

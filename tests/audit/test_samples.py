@@ -47,17 +47,19 @@ def test_every_finding_can_be_followed(name: str) -> None:
 def test_covered_electrode_below_the_printed_current() -> None:
     report = audit("wps-a")
     # Machinery's Handbook, Table 14: E7018, 1/8 in 110 to 160 A, 5/32 in 150 to 215 A.
-    low = of(report, "published-range", "outside")
-    assert [(f.value, f.expected) for f in low] == [
-        ("90 to 150 A", "110 to 160 A"),
-        ("120 to 200 A", "150 to 215 A"),
-    ]
-    assert all(f.source_id == "machinerys-handbook-31" and f.grade == "read" for f in low)
+    (low,) = of(report, "published-range", "outside")
+    assert (low.value, low.expected) == ("90 to 150 A", "110 to 160 A")
+    assert (low.source_id, low.grade) == ("machinerys-handbook-31", "read")
+    # 5/32 in is printed for flat and horizontal work; the sheet is for all positions.
+    (thicker,) = of(report, "published-range", "question")
+    assert (thicker.value, "150 to 215 A" in thicker.expected) == ("120 to 200 A", True)
     # The box says 100 F, the table rises to 225 F.
     (box,) = of(report, "preheat-box-and-table")
     assert ("100 F" in box.value, "225 F" in box.expected) == (True, True)
-    # Other codes' tables are for information only: AWS D1.5, which it works to, is satisfied.
+    # Other codes' tables say nothing; of AWS D1.5, which it works to, all is recalled.
     assert of(report, "preheat-by-method") == []
+    recalled = of(report, "preheat-by-method", "not checked")
+    assert {f.source_id for f in recalled} <= {"aws-d1-5-2015", ""}
 
 
 def test_pipeline_procedure_with_narrow_heat_inputs() -> None:
@@ -81,9 +83,8 @@ def test_aluminium_sheet_with_one_tungsten_for_everything() -> None:
     (current,) = (
         f for f in of(audit("wps-g"), "published-range", "question") if "300 A" in f.value
     )
-    assert "25 A is low" in current.what
-    assert "300 A is high" in current.what
-    assert "thickness" in current.expected  # each printed range says for which thickness
+    assert "turns on the thickness" in current.what
+    assert "thickness 1.6 mm" in current.expected
 
 
 def test_flux_cored_with_lost_degree_signs() -> None:
@@ -98,28 +99,20 @@ def test_flux_cored_with_lost_degree_signs() -> None:
     assert [f.what.rpartition(" corners ")[2] for f in follow] == ["with k = 0.8"] * 3
 
 
-def test_spray_under_carbon_dioxide_is_a_contradiction(tmp_path: Path) -> None:
-    # The sheet's reader noted it in a remark; here it stands in the box of the transfer mode.
-    text = (SAMPLES / "wps-k.json").read_text(encoding="utf-8")
-    path = tmp_path / "k.json"
-    path.write_text(text.replace('"mode":', '"transfer_mode": "spray", "mode":', 1), "utf-8")
-    (found,) = of(audit_file(path), "gas-and-transfer")
-    assert (found.severity, found.place) == ("contradiction", "/transfer_mode")
-
-
 def test_submerged_arc_coupon_gives_a_wider_range() -> None:
-    # ASME IX QW-451.1: a 9.53 mm coupon gives 1/16 in to 2T; 5 mm is the floor of the next line.
+    # ASME IX QW-451.1: a 9.53 mm coupon gives 1/16 in (1.5 mm) to 2T; 5 mm is the
+    # floor of the next line.
     (thickness,) = of(audit("wps-o"), "record-coverage", "note")
     assert "was the right line of the table used?" in thickness.what
-    assert "1.59 to 19.1 mm" in thickness.expected
+    assert "1.5 to 19.1 mm" in thickness.expected
 
 
 def test_two_processes_with_their_own_record() -> None:
     report = audit("wps-s")
     covered = [f.what for f in of(report, "record-coverage", "note")]
-    # QW-451: 12.7 mm gives 4.76 to 25.4 mm; deposits of 2.7 and 10 mm give 5.4 and 20 mm.
+    # QW-451: 12.7 mm gives 5 to 25.4 mm; deposits of 2.7 and 10 mm give 5.4 and 20 mm.
     assert len(covered) == 3
-    assert "4.76 to 25.4 mm" in covered[0]
+    assert "5 to 25.4 mm" in covered[0]
     assert of(report, "record-coverage", "not covered") == []
 
 
@@ -144,4 +137,6 @@ def test_the_invented_procedures_of_the_footbridge_class(name: str) -> None:
     assert "invented" in (SAMPLES / f"{name}.json").read_text(encoding="utf-8").casefold()
     assert not procedure.slips
     report = audit(name)
-    assert report.outcome == ("no published range" if name == "demo-brackets" else "no findings")
+    # Where nothing printed fits, what is recalled passes nothing and asks.
+    assert report.outcome == ("not checked" if name == "demo-posts" else "findings")
+    assert not [f for f in report.findings if f.severity in ("contradiction", "outside")]

@@ -10,7 +10,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from weldref.audit import uploads
 from weldref.audit.report import FORMATS
 from weldref.audit.uploads import (
     LONGEST_NAME,
@@ -101,13 +100,15 @@ def test_no_report_is_refused():
 def test_a_log_lies_in_a_private_folder_only_as_long_as_its_audit(monkeypatch, tmp_path):
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     seen = []
-    audit = uploads.audit_log
+    from weldref.logs import audit as logs
+
+    audit = logs.audit_log
 
     def watched(path, **asked):
         seen.append((path, stat.S_IMODE(path.parent.stat().st_mode)))
         return audit(path, **asked)
 
-    monkeypatch.setattr(uploads, "audit_log", watched)
+    monkeypatch.setattr(logs, "audit_log", watched)
     found = audit_log_upload(Upload("../../posts.csv", LOG))
     assert (found.log, found.output, found.records) == ("posts.csv", None, 2)
     assert log_verdicts(Upload("posts.csv", LOG)).startswith(b"PAR1")

@@ -50,6 +50,23 @@ def test_every_unit_against_pint(row: dict[str, str], store: Store) -> None:
         ("65 °C", "temperature", "F", 338.15),
         ("1.5 kJ/mm", "heat input", "kJ/in", 1.5e6),
         ("15 psig", "pressure", "bar", 15 * 6894.757293168),
+        ("1/8\u201d", "length", "mm", 0.003175),
+        ("3/32\u2033", "length", "mm", 0.00238125),
+        ("1/8''", "length", "mm", 0.003175),
+        ("\u215b", "length", "mm", 0.003175),
+        ("1\u00bd in", "length", "mm", 0.0381),
+        ("1 \u00bd\u2033", "length", "mm", 0.0381),
+        ("1\u20448 in", "length", "mm", 0.003175),
+        ("0,035", "length", "in", 0.035 * 0.0254),
+        ("12,5 mm", "length", "in", 0.0125),
+        ("3.2\u2009mm", "length", "in", 0.0032),
+        ("1\u202f200 mm/min", "speed", "in/min", 1.2 / 60),
+        ("\u00d8 3.2", "length", "mm", 0.0032),
+        ("dia. 1/8", "length", "mm", 0.003175),
+        ("1/8-in", "length", "mm", 0.003175),
+        ("0.25 in.", "length", "mm", 0.00635),
+        ("20 v", "voltage", "V", 20.0),
+        ("65 \u00baC", "temperature", "F", 338.15),
     ],
 )
 def test_values_as_people_type_them(
@@ -62,7 +79,8 @@ def test_values_as_people_type_them(
     ("typed", "words"),
     [("fast", "is not a number"), ("10 V", "not a unit of speed"), ("1/0", "not a number"),
      ("", "not a number"), ("nan", "not a number"), ("1e999", "not a number"),
-     ("2,5 mm/min", "not a number"), ("10 20 in/min", "not a number")],
+     ("1,200 mm/min", "write 1200 mm/min or 1.200 mm/min"), ("1,2,3", "not a number"),
+     ("10 20 in/min", "not a number")],
 )  # fmt: skip
 def test_bad_values_get_one_sentence(typed: str, words: str, store: Store) -> None:
     with pytest.raises(InputError, match=words) as caught:

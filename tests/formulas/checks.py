@@ -674,6 +674,10 @@ def _deposit() -> list[Check]:
             "arc-time", "the time in which deposition-rate lays that weight", 600.0,
             deposit=600.0 * rate(), deposition_rate=rate(),
         ),
+        own(
+            "wire-feed-speed-burn-off", 0.06 + 0.03, "recalled coefficients, own arithmetic only",
+            current=200.0, wire_diameter=0.0012, extension=0.015,
+        ),
     ]  # fmt: skip
     table = "weight of welds table, "
     for number in (1, 2, 4, 5):

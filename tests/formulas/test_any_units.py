@@ -41,6 +41,7 @@ HOLDS_A_MEASURE = {
     "starting-current-e60xx": "10 gage",
     "conventional-load-voltage": "20 V",
     "cup-diameter": "1/16 in",
+    "wire-feed-speed-burn-off": "1.2 mm, and what its wire melts",
 }
 SMALL = {  # parts of another measure, so that the weld can be drawn
     "root_face",

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import inspect
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
 from typing import Any
@@ -228,7 +228,9 @@ def card(
     process = situation.terms.get("process")
     shown = card_quantities(store, process.name) if process else {}
     matches = _fitting(store, situation, grade, shown)
-    lines = _lines(store, situation, matches, [q for q, leads in shown.items() if leads])
+    polarities = choices.polarities(store, situation)
+    refused = {one.value for one in polarities if one.refuses}
+    lines = _lines(store, situation, matches, [q for q, leads in shown.items() if leads], refused)
     leading = lines[line % len(lines)] if lines else None
     set_up = dict(leading.assumed) if leading else {}
     completed = with_conditions(store, situation, set_up)
@@ -256,7 +258,7 @@ def card(
         ask=_ask(store, situation, matches, shown),
         missing=tuple(quantity for quantity in shown if quantity not in found),
         shades=tuple(choices.shades(store, completed, amperes)),
-        polarities=tuple(choices.polarities(store, situation)),
+        polarities=tuple(polarities),
         gases=tuple(choices.gases(store, situation)) if choices.takes_gas(situation) else (),
         fillers=tuple(choices.fillers(store, situation)),
         tungstens=_tungstens(store, completed, ordered, proposed, grade),
@@ -418,21 +420,30 @@ def _lines(
     situation: Situation,
     matches: Mapping[str, Sequence[Match]],
     leads: Sequence[str],
+    refused: Collection[str],
 ) -> list[CardLine]:
-    """Gather the rows by printed line, and order the lines that hold what leads the card."""
+    """Gather the rows by printed line, and order the lines that hold what leads the card.
+
+    A line that adds a polarity that a source advises against comes last.
+    """
     gathered: dict[str, list[Match]] = {}
     for rows in matches.values():
         for match in rows:
             gathered.setdefault(match.row["line"] or match.row["window_id"], []).append(match)
     ranked = sorted(
         (
-            (min(_rank(m) for m in rows if m.row["quantity"] in leads), -len(rows), name)
+            (
+                any("polarity" in m.assumed and m.row["polarity"] in refused for m in rows),
+                min(_rank(m) for m in rows if m.row["quantity"] in leads),
+                -len(rows),
+                name,
+            )
             for name, rows in gathered.items()
             if any(m.row["quantity"] in leads for m in rows)
         ),
-        key=lambda one: (one[0][:5], one[1], one[0], one[2]),
+        key=lambda one: (one[0], one[1][:5], one[2], one[1], one[3]),
     )
-    return [_line(store, situation, name, gathered[name]) for _, _, name in ranked]
+    return [_line(store, situation, name, gathered[name]) for *_, name in ranked]
 
 
 def _line(store: Store, situation: Situation, name: str, rows: Sequence[Match]) -> CardLine:

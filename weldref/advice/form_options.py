@@ -72,3 +72,31 @@ def _kin(store: Store, condition: str) -> dict[str, frozenset[str]]:
             found.setdefault(row["term"], set()).add(row["broader"])
             found.setdefault(row["broader"], set()).add(row["term"])
     return {name: frozenset(names) for name, names in found.items()}
+
+
+@lru_cache(maxsize=64)
+def conditions_of(store: Store, process: str) -> tuple[str, ...]:
+    """Return the conditions that any row of a process states: only these are worth asking for.
+
+    Examples
+    --------
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> "gas" in conditions_of(store, "SMAW"), "filler_class" in conditions_of(store, "PAC")
+    (False, False)
+    >>> conditions_of(store, "OFC")
+    ('gas',)
+    """
+    names = [*(name for name in TREE_OF if name not in ("process", "material")), "electrode_size",
+             "gas"]  # fmt: skip
+    (found,) = store.rows(
+        f"""
+        SELECT {", ".join(f'count("{name}") AS "{name}"' for name in names)} FROM windows
+        WHERE process IN (
+            SELECT term FROM broader_terms WHERE tree = 'processes' AND broader = $process
+            UNION SELECT broader FROM broader_terms WHERE tree = 'processes' AND term = $process
+        )
+        """,  # noqa: S608  the names are our own
+        {"process": process},
+    )
+    return tuple(name for name in names if found[name])

@@ -8,13 +8,15 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from weldref.core.lookup import ASSUMED, NOMINAL, Match
+from weldref.core.index import ASSUMED, NOMINAL
+from weldref.core.lookup import Match, drivers_of, traits_of
 from weldref.core.situation import Situation, describe
 from weldref.core.terms import Vocabulary
 from weldref.core.units import Units, UnitSystem, Value
+from weldref.core.verdict import system_of
 from weldref.data.store import Store
 from weldref.errors import InputError
-from weldref.procedures.model import Filler, Pass, Procedure, Range, Text
+from weldref.procedures.model import BaseMetal, Filler, Pass, Procedure, Range, Text, values
 
 _CLASS = re.compile(
     r"\b(?:E\d{4,5}[A-Z0-9-]*|E\d{2}T\d{0,2}-[A-Z0-9]+[CM]?|E\d{2}C-[A-Z0-9]+|ER\d{2,4}[A-Z0-9-]*"
@@ -26,10 +28,28 @@ GAS_PROCESSES = ("GMAW", "FCAW-G", "GTAW", "PAW")
 UNDER_FLUX = ("SMAW", "SAW")
 """Processes that take none: the document's gas is for its other passes."""
 
-_NOTHING = ("n/a", "na", "none", "nil", "-", "not applicable", "not required")
+NOTHING_SAID = ("n/a", "na", "none", "nil", "-", "not applicable", "not required")
 """What forms say where a condition does not apply."""
 _BETWEEN = re.compile(r"\s+(?:to|and|or|with|x)\s+|[;,/&]", re.IGNORECASE)
 """What stands between two base metals."""
+_LISTED = re.compile(r"\s*(?:[;,/&]|\band\b)\s*", re.IGNORECASE)
+"""What stands between positions that are listed."""
+
+
+def _written(metal: BaseMetal) -> list[Text]:
+    """The ways in which a base metal is written, the most exact first."""
+    texts = [*metal.designations]
+    if metal.spec:
+        grade = f" {metal.grade.text}" if metal.grade else ""
+        texts.append(Text(metal.spec.text + grade, place=metal.spec.place))
+    if metal.grade and not metal.spec:
+        texts.append(metal.grade)
+    if metal.text:
+        texts.append(metal.text)
+    if metal.p_number:
+        number = metal.p_number.text.removeprefix("P-No.").strip(" .")
+        texts.append(Text(f"P-No.{number}", place=metal.p_number.place))
+    return texts
 
 
 @dataclass(frozen=True)
@@ -118,23 +138,21 @@ class Case:
         """The base metals that are known, each with its place in the file."""
         found: dict[str, str] = {}
         for metal in self.procedure.base_metals:
-            texts = [*metal.designations]
-            if metal.spec:
-                grade = f" {metal.grade.text}" if metal.grade else ""
-                texts.append(Text(metal.spec.text + grade, place=metal.spec.place))
-            if metal.grade and not metal.spec:
-                texts.append(metal.grade)
-            if metal.text:
-                texts.append(metal.text)
-            if metal.p_number:
-                number = metal.p_number.text.removeprefix("P-No.").strip(" .")
-                texts.append(Text(f"P-No.{number}", place=metal.p_number.place))
             # A base metal is one thing said in several ways, save for its designations.
-            said = next(filter(None, map(self._metals, texts)), {})
+            said = next(filter(None, map(self._metals, _written(metal))), {})
             for each in (said, *map(self._metals, metal.designations)):
                 for name, place in each.items():
                     found.setdefault(name, place)
         return tuple(found.items())
+
+    def unread_in(self, metal: BaseMetal) -> tuple[tuple[Text, ...], str]:
+        """What of a base metal names none that is known, and as what the rest of it was taken."""
+        written = _written(metal)
+        said = next(filter(None, map(self._metals, written)), {})
+        if written and not said:
+            return (written[0],), ""
+        unread = tuple(text for text in metal.designations if not self._metals(text))
+        return unread, " and ".join(said)
 
     def _metals(self, text: Text) -> dict[str, str]:
         """The metals that a text names, one or two ("A36 to A572 Gr. 50"), with its place."""
@@ -246,22 +264,78 @@ class Case:
                 found.append((low or 0.0, math.inf if high is None else high))
         return tuple(found)
 
+    def speaking(self, matches: Iterable[Match]) -> Iterator[Match]:
+        """Leave out rows that speak of other work than the document's."""
+        return self.of_its_thickness(self.of_its_code(matches))
+
     def of_its_thickness(self, matches: Iterable[Match]) -> Iterator[Match]:
-        """Leave out rows of another thickness; a row of every thickness stated assumes none."""
+        """Leave out rows of another thickness; a row of every thickness stated assumes none.
+
+        A row silent on the thickness is too broad where its quantity depends on it, as it would
+        be were the document for a single thickness.
+        """
         for match in matches:
             low, high = match.row["thickness_min_si"], match.row["thickness_max_si"]
-            if match.codes.get("thickness") != ASSUMED or not self._thicknesses:
+            if not self._thicknesses or match.codes.get("thickness", ASSUMED) != ASSUMED:
                 yield match
-                continue
-            least = 0.0 if low is None else low * (1 - NOMINAL)
-            most = math.inf if high is None else high * (1 + NOMINAL)
-            if all(least <= bottom and top <= most for bottom, top in self._thicknesses):
-                said = tuple(
-                    s for s in match.assumptions if not s.startswith("holds for thickness")
-                )
-                yield replace(match, codes={**match.codes, "thickness": 0}, assumptions=said)
-            elif any(least <= top and bottom <= most for bottom, top in self._thicknesses):
-                yield match
+            elif "thickness" not in match.codes:
+                yield self._broad(match)
+            else:
+                least = 0.0 if low is None else low * (1 - NOMINAL)
+                most = math.inf if high is None else high * (1 + NOMINAL)
+                if all(least <= bottom and top <= most for bottom, top in self._thicknesses):
+                    said = tuple(a for a in match.assumptions if a.condition != "thickness")
+                    yield replace(match, codes={**match.codes, "thickness": 0}, assumptions=said)
+                elif any(least <= top and bottom <= most for bottom, top in self._thicknesses):
+                    yield match
+
+    def _broad(self, match: Match) -> Match:
+        """Mark a row that names no thickness where its quantity depends on it and nothing else."""
+        row = match.row
+        drivers = drivers_of(traits_of(self.store), row["process"], row["quantity"])
+        silent = any(
+            "thickness" in names and match.codes.keys().isdisjoint(names) for names in drivers
+        )
+        if not silent or "thickness" in match.ignores:
+            return match
+        return replace(match, ignores=(*match.ignores, "thickness"))
+
+    def of_its_code(self, matches: Iterable[Match]) -> Iterator[Match]:
+        """Leave out rows of a code where the document works to codes that the terms do not hold.
+
+        Where it names none, such a row makes the question which code governs.
+        """
+        foreign = bool(self.procedure.standards) and self.work_code is None
+        return (m for m in matches if not (foreign and "scope" in m.special))
+
+    @cached_property
+    def work_code(self) -> str | None:
+        """The one code of the work that the document names, or that was asked for."""
+        texts = [text.text for text in self.procedure.standards]
+        if not texts and self.code is not None:
+            texts = [self.code]
+        found = {name for text in texts for name in self.vocabulary_codes(text)}
+        if found == {"AWS D1.1"} and self.claims_prequalified:
+            return "AWS D1.1 prequalified"
+        return found.pop() if len(found) == 1 else None
+
+    def vocabulary_codes(self, text: str) -> list[str]:
+        """The codes of the terms that a written standard names, its edition left aside."""
+        parts = [part.strip() for part in re.split(r"[;,]|\band\b", text) if part.strip()]
+        found = []
+        for part in (text, *parts):
+            plain = re.sub(r"[:(\s-]+(?:19|20)\d\d\)?.*$", "", part)
+            found += [n for n in (self.term("scope", part), self.term("scope", plain)) if n]
+        return list(dict.fromkeys(found))
+
+    @property
+    def claims_prequalified(self) -> bool:
+        """Whether the document claims to be prequalified."""
+        claim = self.procedure.prequalified
+        if claim is None or re.search(r"\b(?:not|by test)\b", claim.text, re.IGNORECASE):
+            return False
+        said = claim.text.strip()
+        return bool(re.search(r"pre-?qualified|^yes$", said, re.IGNORECASE))
 
     def transfer_modes(self, weld: Pass) -> list[Text]:
         """The transfer mode of a pass, or those of the document; "GMAW-S" names one itself."""
@@ -283,17 +357,21 @@ class Case:
 
     @cached_property
     def system(self) -> UnitSystem:
-        """The unit system in which the document gives its thickness."""
-        given = next((r.unit for r in self.procedure.thickness if r.unit), "in")
-        return "metric" if given == "mm" else "us"
+        """The unit system of the document: that of its thickness, or of most of its values."""
+        thickness = next((r.unit for r in self.procedure.thickness if r.unit), "")
+        if thickness in ("in", "mm"):
+            return "metric" if thickness == "mm" else "us"
+        found = [
+            system_of(value.unit)
+            for _, value in values(self.procedure)
+            if isinstance(value, Range) and value.unit in self.units.by_spelling
+        ]
+        return "metric" if found.count("metric") > found.count("us") else "us"
 
     def situations(self, weld: Pass) -> Iterator[Situation]:
         """The situations of a pass: one for each metal and size; what is not known is left out."""
         process = self.process_of(weld)
         gas, polarity = self.gas(weld), self.polarity(weld)
-        position = weld.position
-        if position is None and len(self.procedure.positions) == 1:
-            position = self.procedure.positions[0]
         modes = self.transfer_modes(weld)
         sizes = self.sizes(weld)
         classes = [name for name, _ in self.filler_classes(weld)]
@@ -310,28 +388,41 @@ class Case:
                     "process": process,
                     "material": metal,
                     "electrode": classes[0] if len(classes) == 1 else None,
-                    "position": self._position(position.text) if position else None,
+                    "position": self._position(weld),
                     "polarity": polarity.text if polarity else None,
                     "gas": gas.text if gas else None,
                     "transfer_mode": modes[0].text if len(modes) == 1 else None,
                     "diameter": label,
                     "thickness": self._one_thickness,
                     "joint": self._joint,
+                    "code": self.work_code,
                 }
                 yield self.describe(base)
 
-    def _position(self, text: str) -> str:
-        """Leave out what a form adds to a position: "1G rotated", "2G (PC)"."""
-        if self.term("position", text) is not None:
-            return text
-        found = re.search(r"\b(?:[1-6](?:G|F)R?|P[A-HJ])\b", text)
-        return found[0] if found else text
+    def positions_in(self, text: str) -> tuple[str, ...]:
+        """The positions that a text lists, "F; H; V; OH" or "1G rotated"; empty if none is known.
+
+        Listed positions are a range of work, of which each is meant.
+        """
+        if (known := self.term("position", text)) is not None:
+            return (known,)
+        parts = [self.term("position", part.strip()) for part in _LISTED.split(text) if part]
+        found = [part for part in parts if part]
+        if not found:
+            found = re.findall(r"\b(?:[1-6](?:G|F)R?|P[A-HJ])\b", text)
+        return tuple(dict.fromkeys(found))
+
+    def _position(self, weld: Pass) -> str | None:
+        """The one position of a pass, or of the document; None where several are listed."""
+        texts = [weld.position] if weld.position else [*self.procedure.positions]
+        found = {name for text in texts for name in self.positions_in(text.text)}
+        return found.pop() if len(found) == 1 else None
 
     def describe(self, conditions: dict[str, str | None]) -> Situation:
         """Resolve conditions one by one, leaving out (and remembering) what is not known."""
         situation = describe(self.store, units=self.system)
         for name, text in conditions.items():
-            if not text or text.strip(" .").casefold() in _NOTHING:
+            if not text or text.strip(" .").casefold() in NOTHING_SAID:
                 continue
             try:
                 one = describe(self.store, units=self.system, **{name: text})  # type: ignore[arg-type]

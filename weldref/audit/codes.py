@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 
 from weldref.errors import InputError
 
-CODES = ("ASME IX", "AWS D1.1", "ISO 15614-1", "NAVSEA 248")
+CODES = ("ASME IX", "AWS D1.1", "ISO 15614-1", "ISO 15614-2", "NAVSEA 248")
 """Codes whose qualification rules the tables hold in part."""
 
 
@@ -27,6 +28,7 @@ def known_code(text: str) -> str:
         "ASME IX": ("asmeix", "asme9", "ix", "sectionix"),
         "AWS D1.1": ("awsd11", "d11"),
         "ISO 15614-1": ("iso156141", "156141", "iso15614", "15614"),
+        "ISO 15614-2": ("iso156142", "156142"),
         "NAVSEA 248": ("navsea248", "248", "navsea"),
     }
     for name, known in spellings.items():
@@ -48,20 +50,43 @@ def code_in(text: str) -> str | None:
     return None
 
 
-def evaluate(expression: str, tested: float) -> float:
-    """Evaluate a limit such as "2T", "0.5t", "max(3, 2s)" or "unlimited" for a tested size.
+def level_in(text: str) -> str | None:
+    """Find the level of ISO 15614-1 that a text names.
+
+    >>> level_in("ISO 15614-1:2017 Level 1"), level_in("ISO 15614-1")
+    ('1', None)
+    """
+    found = re.search(r"\blevel\s*([12])\b", text, re.IGNORECASE)
+    return found[1] if found else None
+
+
+def evaluate(
+    expression: str, tested: float, written: Callable[[float], float] = lambda size: size
+) -> float:
+    """Evaluate a limit such as "2T", "0.5t", "T/2", "max(3, 2s)" or "unlimited" for a tested size.
+
+    Parameters
+    ----------
+    expression, tested
+        The limit, and the tested size in the unit that is wanted.
+    written
+        Turns a size that stands in the expression into that unit.
 
     >>> evaluate("2T", 0.5), evaluate("max(3, 2s)", 1.0), evaluate("unlimited", 1.0)
     (1.0, 3.0, inf)
+    >>> evaluate("min(T, 0.625)", 19.0, {0.625: 16.0}.__getitem__)
+    16.0
     """
     text = expression.strip()
     if text == "unlimited":
         return math.inf
     if match := re.fullmatch(r"(max|min)\((.*),(.*)\)", text):
-        ends = [evaluate(part, tested) for part in match.groups()[1:]]
+        ends = [evaluate(part, tested, written) for part in match.groups()[1:]]
         return max(ends) if match[1] == "max" else min(ends)
+    if match := re.fullmatch(r"([A-Za-z])\s*/\s*(\d+\.?\d*)", text):
+        return tested / float(match[2])
     match = re.fullmatch(r"(\d*\.?\d*)\s*([A-Za-z]?)", text)
     if not match or not (match[1] or match[2]):
         raise ValueError(expression)
     factor = float(match[1]) if match[1] else 1.0
-    return factor * tested if match[2] else factor
+    return factor * tested if match[2] else written(factor)

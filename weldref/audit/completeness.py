@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 
 from weldref.audit.case import GAS_PROCESSES, Case
@@ -76,9 +77,7 @@ FIELDS: dict[str, tuple[str, Stated]] = {
     "amperage_range": ("current of each pass", _in_passes("current")),
     "current_iso": ("current of each pass", _in_passes("current")),
     "voltage_range": ("voltage of each pass", _in_passes("voltage")),
-    "voltage_iso": ("voltage of each pass", _in_passes("voltage")),
     "travel_speed": ("travel speed of each pass", _in_passes("travel_speed")),
-    "runout_or_travel_iso": ("travel speed or run-out length", _in_passes("travel_speed")),
     "pass_table": ("table of passes", lambda p: bool(p.passes)),
     "cleaning": ("cleaning", lambda p: p.technique.cleaning is not None),
     "back_gouging": (
@@ -87,6 +86,15 @@ FIELDS: dict[str, tuple[str, Stated]] = {
     ),
 }
 """Fields that the model can show to be stated, with plain names."""
+
+WIRE_PROCESSES = ("GMAW", "FCAW", "FCAW-G", "FCAW-S", "SAW")
+GAS_WIRES = ("GMAW", "FCAW", "FCAW-G")
+
+MECHANISED: dict[str, tuple[str, Stated]] = {
+    "wire_feed_iso": ("wire feed speed of each pass", _in_passes("wire_feed_speed")),
+    "travel_speed_iso": ("travel speed of each pass", _in_passes("travel_speed")),
+}
+"""Fields that ISO 15609-1:2019 asks of mechanised and automatic work alone (4.4.9 and 4.4.10)."""
 
 BY_PROCESS: dict[str, tuple[str, tuple[str, ...], Stated]] = {
     "shielding_gas": ("shielding gas", GAS_PROCESSES, _gas("shielding")),
@@ -106,12 +114,28 @@ BY_PROCESS: dict[str, tuple[str, tuple[str, ...], Stated]] = {
         ("GMAW",),
         lambda p: bool(p.transfer_modes) or any(w.transfer_mode for w in p.passes),
     ),
-    "wire_feed_iso": (
-        "wire feed speed",
-        ("GMAW", "FCAW-G", "FCAW-S"),
-        _in_passes("wire_feed_speed"),
+    "voltage_iso": ("voltage of each pass", WIRE_PROCESSES, _in_passes("voltage")),
+    "arc_voltage_iso": ("voltage of each pass", WIRE_PROCESSES, _in_passes("voltage")),
+    "runout_or_travel_iso": (
+        "run-out length or travel speed of each pass",
+        ("SMAW",),
+        lambda p: (
+            bool(p.passes)
+            and all(w.travel_speed is not None or w.run_out_length is not None for w in p.passes)
+        ),
     ),
-    "heat_input_iso": ("heat input", ("SMAW", "GMAW", "FCAW-G", "GTAW"), lambda p: _heat_input(p)),
+    "transfer_mode_iso": (
+        "transfer mode",
+        GAS_WIRES,
+        lambda p: bool(p.transfer_modes) or any(w.transfer_mode for w in p.passes),
+    ),
+    "contact_tip_iso": (
+        "distance of contact tip to workpiece",
+        GAS_WIRES,
+        lambda p: (
+            p.technique.contact_tip_distance is not None or _in_passes("contact_tip_distance")(p)
+        ),
+    ),
 }
 """Fields that only some processes need."""
 
@@ -120,8 +144,39 @@ def _tungsten(procedure: Procedure) -> bool:
     return bool(procedure.tungsten or any(w.tungsten for w in procedure.passes))
 
 
-def _heat_input(procedure: Procedure) -> bool:
-    return bool(procedure.heat_input) or any(w.heat_input for w in procedure.passes)
+FIRST = (
+    *("process", "process number", "base metal", "base metal or group", "thickness range"),
+    *("filler metal class", "filler metal", "filler metal size", "current of each pass"),
+    *("voltage of each pass", "travel speed of each pass", "wire feed speed of each pass"),
+    *("run-out length or travel speed of each pass", "polarity", "type of current", "position"),
+    *("progression", "minimum preheat", "preheat", "shielding gas", "gas flow"),
+)
+"""What makes the weld is asked for first."""
+
+LAST = (
+    *("identification number", "manufacturer and number", "revision", "organization"),
+    *("author or approval", "date"),
+)
+"""The paper's own data are asked for last."""
+
+
+def _turn(name: str) -> int:
+    if name in FIRST:
+        return FIRST.index(name)
+    return len(FIRST) + (LAST.index(name) + 1 if name in LAST else 0)
+
+
+def _is_mechanised(procedure: Procedure) -> bool:
+    """Whether any of the work is mechanised or automatic; a gun held in the hand is not.
+
+    >>> from weldref.procedures.model import Text
+    >>> [_is_mechanised(Procedure(modes=(Text(mode),))) for mode in ("semiautomatic", "automatic")]
+    [False, True]
+    """
+    texts = [*procedure.modes, *(weld.mode for weld in procedure.passes if weld.mode)]
+    said = " ".join(text.text.casefold() for text in texts)
+    by_hand = re.sub(r"semi[- ]?automatic|partly mechani[sz]ed", "", said)
+    return bool(re.search(r"automatic|mechani[sz]ed|machine|robot", by_hand))
 
 
 def known_standard(text: str) -> str:
@@ -158,12 +213,12 @@ def known_standard(text: str) -> str:
 def completeness(case: Case, this: Rule) -> Iterator[Finding]:
     """Compare with the fields of each standard's form."""
     for standard in case.standards:
-        told: set[str] = set()
+        missing: dict[str, dict[str, str]] = {}
         for row in _required(case, standard):
             name = _missing(case, row["field"])
-            if name is None or name in told:
-                continue
-            told.add(name)
+            if name is not None:
+                missing.setdefault(name, row)
+        for name, row in sorted(missing.items(), key=lambda pair: _turn(pair[0])):
             yield this.finding(
                 "missing",
                 f"{standard}: {name} is not stated",
@@ -194,6 +249,9 @@ def _missing(case: Case, field: str) -> str | None:
         return None
     if field == "progression":
         return "progression" if without_progression(case) else None
+    if field in MECHANISED:
+        name, stated = MECHANISED[field]
+        return name if _is_mechanised(procedure) and not stated(procedure) else None
     if field in BY_PROCESS:
         name, processes, stated = BY_PROCESS[field]
         return name if set(case.processes) & set(processes) and not stated(procedure) else None

@@ -1,4 +1,4 @@
-"""Do process, filler metal, polarity, gas and position go together?"""
+"""Do process, filler metal, base metal and gas go together? The rest is asked in `set_up`."""
 
 from __future__ import annotations
 
@@ -12,8 +12,6 @@ from weldref.core.gas import Composition
 from weldref.core.situation import TAKES
 from weldref.errors import InputError
 from weldref.procedures.model import Pass, Text
-
-NOT_FLAT = re.compile(r"\b(?:V|OH|vertical|overhead|3[GF]|4[GF]|5[GF]|6G|all)\b", re.IGNORECASE)
 
 
 def passes(case: Case) -> Iterator[tuple[Pass, str, str | None]]:
@@ -169,161 +167,6 @@ _ORDER = ("read", "secondary", "memory")
 
 
 @rule(
-    "polarity",
-    "consistency",
-    "Does the polarity fit the process, the electrode and the metal?",
-    "aws-a5-1",
-    "Tables 1 to 3",
-    "memory",
-)
-def polarity(case: Case, this: Rule) -> Iterator[Finding]:
-    """Compare with the electrode classes' currents and the GTAW polarity table."""
-    for weld, label, process in passes(case):
-        given = case.polarity(weld)
-        term = case.term("polarity", given.text.split("(")[0]) if given else None
-        if given is None or term is None:
-            continue
-        alternating = "AC" in case.kinds("polarity", term)
-        for name, _ in case.filler_classes(weld):
-            yield from _by_class(case, this, label, process, name, given, term, alternating)
-        if process == "GTAW":
-            for metal, _ in case.metals:
-                yield from _gtaw(case, this, label, metal, given, term, alternating)
-        if process == "GMAW" and term == "DCEN":
-            yield from _solid_wire(case, this, label, given, term)
-
-
-def _by_class(
-    case: Case,
-    this: Rule,
-    label: str,
-    process: str | None,
-    name: str,
-    given: Text,
-    term: str,
-    alternating: bool,
-) -> Iterator[Finding]:
-    plain = re.sub(r"-.*|[A-Z]$", "", name) if name.startswith("E7018") else name
-    if process == "SMAW":
-        rows = case.store.rows(
-            """
-            SELECT current AS currents, source_id, locator, how_read FROM smaw_classes
-            WHERE classification IN ($name, $plain) AND current IS NOT NULL
-            ORDER BY how_read DESC LIMIT 1
-            """,
-            {"name": name, "plain": plain},
-        )
-    elif match := re.search(r"T-?(\d+|GS)", name):
-        rows = case.store.rows(
-            """
-            SELECT polarity AS currents, source_id, locator, how_read FROM fcaw_usability
-            WHERE usability = $usability ORDER BY how_read DESC LIMIT 1
-            """,
-            {"usability": f"T-{match[1]}"},
-        )
-    else:
-        return
-    for row in rows:
-        allowed = str(row["currents"])
-        fits = "AC" in re.findall(r"[A-Z]+", allowed) if alternating else term in allowed
-        if not fits and term != "DC":
-            yield this.finding(
-                "contradiction",
-                f"{label}: {given.text} with {name}, whose current is {allowed}",
-                place=given.place,
-                value=given.text,
-                expected=allowed,
-                source_id=row["source_id"],
-                locator=row["locator"],
-                grade=row["how_read"],
-                next_step="mend the polarity, or confirm with the consumable maker",
-            )
-
-
-def _solid_wire(case: Case, this: Rule, label: str, given: Text, term: str) -> Iterator[Finding]:
-    """No table gives the polarity of a solid wire: the published rows say what is usual."""
-    rows = case.store.rows(
-        """
-        SELECT polarity, any_value(source_id ORDER BY how_read DESC) AS source_id,
-            any_value(locator ORDER BY how_read DESC) AS locator, max(how_read) AS how_read,
-            count(*) AS n
-        FROM windows WHERE process = 'GMAW' AND polarity IS NOT NULL
-        GROUP BY polarity ORDER BY n DESC
-        """
-    )
-    if not rows or term in {row["polarity"] for row in rows}:
-        return
-    usual = " or ".join(f"{row['polarity']} ({row['n']})" for row in rows)
-    yield this.finding(
-        "question",
-        f"{label}: {given.text} with GMAW: no row of the tables states it; those that state a "
-        f"polarity state {usual}",
-        place=given.place,
-        value=given.text,
-        expected=str(rows[0]["polarity"]),
-        source_id=rows[0]["source_id"],
-        locator=rows[0]["locator"] or "",
-        grade=rows[0]["how_read"],
-        next_step="confirm with the consumable maker",
-    )
-
-
-def _gtaw(
-    case: Case, this: Rule, label: str, metal: str, given: Text, term: str, alternating: bool
-) -> Iterator[Finding]:
-    rows = case.store.rows("SELECT * FROM polarity WHERE process = 'GTAW' AND status IS NULL")
-    kinds = case.kinds("material", metal)
-    for row in rows:
-        stated = case.term("material", str(row["material"]))
-        if stated is None or stated not in kinds:
-            continue
-        same = row["current_type"] == term or (alternating and "AC" in str(row["current_type"]))
-        if same and row["advice"] == "not recommended":
-            yield this.finding(
-                "contradiction",
-                f"{label}: {given.text} is not recommended for GTAW of {stated}",
-                place=given.place,
-                value=given.text,
-                expected="another current type",
-                source_id=row["source_id"],
-                locator=row["locator"],
-                grade=row["how_read"],
-                next_step="mend the polarity",
-            )
-            return
-
-
-@rule(
-    "gas-and-transfer",
-    "consistency",
-    "Can the gas give the transfer mode that is stated?",
-    "modern-welding-2020",
-    "p. 209 gas selection table",
-    "read",
-)
-def gas_and_transfer(case: Case, this: Rule) -> Iterator[Finding]:
-    """Spray under pure carbon dioxide: the tables give it for short-circuiting and globular."""
-    for weld, label, process in passes(case):
-        gas = case.gas(weld)
-        composition = _composition(case, gas)
-        for mode in case.transfer_modes(weld):
-            if composition is None or process not in ("GMAW", "FCAW-G"):
-                continue
-            spray = "spray" in case.kinds("transfer_mode", mode.text.split(",")[0])
-            if spray and set(composition) == {"CO2"}:
-                yield this.finding(
-                    "contradiction",
-                    f"{label}: {mode.text} with pure carbon dioxide, which the tables give for "
-                    "short-circuiting and globular transfer",
-                    place=mode.place,
-                    value=f"{mode.text}, {gas}",
-                    expected="an argon mixture for spray",
-                    next_step="mend the gas or the transfer mode",
-                )
-                return
-
-
-@rule(
     "gas-and-process",
     "consistency",
     "Does the shielding gas fit the process, and is it stated?",
@@ -332,7 +175,7 @@ def gas_and_transfer(case: Case, this: Rule) -> Iterator[Finding]:
     "read",
 )
 def gas_and_process(case: Case, this: Rule) -> Iterator[Finding]:
-    """GTAW takes inert gas; a gas-shielded process needs a gas, a self-shielded one none."""
+    """GTAW takes inert gas, and a gas-shielded process needs a gas."""
     told: set[str] = set()
     for weld, label, process in passes(case):
         gas = case.gas(weld)
@@ -359,16 +202,6 @@ def gas_and_process(case: Case, this: Rule) -> Iterator[Finding]:
                 expected="inert gas",
                 next_step="mend the gas",
             )
-        if process == "FCAW-S" and process not in told:
-            told.add(process)
-            yield this.finding(
-                "question",
-                f"{label}: self-shielded wire with a shielding gas",
-                place=gas.place,
-                value=gas.text,
-                expected="no gas",
-                next_step="mend the process or take the gas out",
-            )
 
 
 def _composition(case: Case, gas: Text | None) -> Composition | None:
@@ -378,29 +211,3 @@ def _composition(case: Case, gas: Text | None) -> Composition | None:
         return case.vocabulary.gas(gas.text)[1]
     except InputError:
         return None
-
-
-@rule(
-    "position-and-class",
-    "consistency",
-    "Can the electrode class be used in the positions listed?",
-    "aws-a5-1",
-    "Table 1",
-    "memory",
-)
-def position_and_class(case: Case, this: Rule) -> Iterator[Finding]:
-    """A class with position digit 2 or 0 is not for vertical or overhead work."""
-    listed = [p for p in case.procedure.positions if NOT_FLAT.search(p.text)]
-    for name, place in case.filler_classes():
-        digit = re.fullmatch(r"E\d{2,3}([1-4])\d(?:-?[A-Z0-9]+)?", name)
-        wire = re.fullmatch(r"E\d([01])T\d*-.*", name)
-        flat_only = (digit and digit[1] == "2") or (wire and wire[1] == "0")
-        if flat_only and listed:
-            yield this.finding(
-                "contradiction",
-                f"{name} is for flat and horizontal work; position {listed[0].text} is listed",
-                place=listed[0].place or place,
-                value=listed[0].text,
-                expected="flat and horizontal",
-                next_step="mend the position or the class",
-            )

@@ -9,11 +9,15 @@ from weldref.advice.handbook import minimum_fillet
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
 from weldref.audit.finding import Finding, Rule, rule
-from weldref.procedures.model import Text
+from weldref.procedures.model import Pass, Range, Text
 
 VERTICAL = re.compile(r"\b(?:V|vertical|3G|3F|5G|5F|6G|PF|PG|PH|PJ|all)\b", re.IGNORECASE)
 SAYS_PROGRESSION = re.compile(r"up|down|\bP[FGHJ]\b", re.IGNORECASE)
 """ISO 6947 has a letter for vertical upwards and another for downwards."""
+
+
+BY_VOLTAGE = ("GMAW", "FCAW", "FCAW-G", "FCAW-S", "SAW")
+"""Processes of which the voltage is set on the machine."""
 
 
 def without_progression(case: Case) -> Text | None:
@@ -150,20 +154,46 @@ def preheat_box_and_table(case: Case, this: Rule) -> Iterator[Finding]:
 )
 def open_ranges(case: Case, this: Rule) -> Iterator[Finding]:
     """A window with one end, or none, controls nothing."""
+    found: dict[str, list[tuple[str, Range]]] = {}
     for weld, label, _ in passes(case):
-        for name in ("current", "voltage", "travel_speed"):
+        for name in ("current", "voltage", "travel_speed", "wire_feed_speed"):
             given = getattr(weld, name)
             if given is None or not given.stated or given.typical is not None:
                 continue
             if None in (given.low, given.high):
-                yield this.finding(
-                    "question",
-                    f"{label}: {name.replace('_', ' ')} has one end only",
-                    place=given.place,
-                    value=str(given),
-                    expected="lowest and highest value",
-                    next_step="state both ends",
-                )
+                found.setdefault(name.replace("_", " "), []).append((label, given))
+    for name, alike in found.items():
+        labels = ", ".join(dict.fromkeys(label for label, _ in alike))
+        yield this.finding(
+            "question",
+            f"{labels}: {name} has one end only",
+            place=alike[0][1].place,
+            also_at=[given.place for _, given in alike[1:]],
+            value=", ".join(dict.fromkeys(str(given) for _, given in alike)),
+            expected="lowest and highest value",
+            next_step="state both ends",
+        )
+    yield from _unset(case, this)
+
+
+def _unset(case: Case, this: Rule) -> Iterator[Finding]:
+    """A pass that is there and has no setting that makes its arc: its boxes are blank."""
+    without: dict[str, list[tuple[str, Pass]]] = {}
+    for weld, label, process in passes(case):
+        stated = {name for name in ("current", "wire_feed_speed", "voltage")
+                  if (given := getattr(weld, name)) is not None and given.stated}  # fmt: skip
+        if process is not None and not stated & {"current", "wire_feed_speed"}:
+            without.setdefault("current", []).append((label, weld))
+        if process in BY_VOLTAGE and "voltage" not in stated:
+            without.setdefault("voltage", []).append((label, weld))
+    for name, alike in without.items():
+        yield this.finding(
+            "question",
+            f"no {name} is stated for {', '.join(dict.fromkeys(label for label, _ in alike))}",
+            place=alike[0][1].place,
+            also_at=[weld.place for _, weld in alike[1:]],
+            next_step="state both ends",
+        )
 
 
 @rule(

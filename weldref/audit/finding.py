@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
     from weldref.audit.case import Case
 
-Severity = Literal["contradiction", "outside", "not covered", "missing", "question", "note"]
+Severity = Literal[
+    "contradiction", "outside", "not covered", "missing", "question", "not checked", "note"
+]
 
 SEVERITIES: dict[Severity, str] = {
     "contradiction": "the document contradicts itself, or states what cannot be",
@@ -17,6 +19,7 @@ SEVERITIES: dict[Severity, str] = {
     "not covered": "the test record does not cover it under the code asked for",
     "missing": "the standard asked for wants it, and it is not stated",
     "question": "a person who knows should look: sources differ, or a slip is suspected",
+    "not checked": "not understood, or nothing to compare it with: check it by hand",
     "note": "for information: nothing to mend",
 }
 """The severities, gravest first, and what each means."""
@@ -28,8 +31,9 @@ VERIFY = "verify against the standard: this rests on memory"
 class Finding:
     """One thing an auditor should know.
 
-    `place` points into the file; `expected` is the range or rule; `grade` is the evidence
-    grade of `source_id` for it; `next_step` says what to do.
+    `place` points into the file, `also_at` to the other places with the same cause; `expected`
+    is the range or rule; `grade` is the evidence grade of `source_id` for it; `next_step` says
+    what to do.
     """
 
     rule: str
@@ -42,6 +46,12 @@ class Finding:
     locator: str
     grade: str
     next_step: str
+    also_at: tuple[str, ...] = ()
+
+    @property
+    def places(self) -> str:
+        """Every place, as a reader is shown them."""
+        return "; ".join(filter(None, (self.place, *self.also_at)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +72,7 @@ class Rule:
         what: str,
         *,
         place: str = "",
+        also_at: Iterable[str] = (),
         value: str = "",
         expected: str = "",
         source_id: str | None = None,
@@ -71,7 +82,8 @@ class Rule:
     ) -> Finding:
         """Make a finding of this rule; the rule's own source unless another is named."""
         used = grade or self.grade
-        if used == "memory" and severity not in ("question", "note"):
+        others = tuple(p for p in dict.fromkeys(also_at) if p and p != place)
+        if used == "memory" and severity not in ("question", "not checked", "note"):
             if severity == "contradiction":  # what is only recalled contradicts nothing
                 severity = "question"
             next_step = "; ".join(filter(None, (next_step, VERIFY)))
@@ -86,6 +98,7 @@ class Rule:
             locator if locator is not None else self.locator,
             used,
             next_step,
+            others,
         )
 
 

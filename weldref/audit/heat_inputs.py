@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
@@ -61,28 +61,58 @@ def efficiencies(case: Case, process: str | None) -> list[tuple[float, str, str,
     "read",
 )
 def heat_input_corners(case: Case, this: Rule) -> Iterator[Finding]:
-    """Recompute at the corners, with and without thermal efficiency, and compare."""
-    unprinted: dict[str, str] = {}
-    first = ""
+    """Recompute at the corners, with and without thermal efficiency, and compare.
+
+    Rows that share a label are one pass in several sizes: where a heat input is printed for one
+    of them, or once for the whole document, the corners of all of them count.
+    """
+    procedure = case.procedure
+    rows: dict[str, list[tuple[Pass, str | None, tuple[float, float] | None]]] = {}
     for weld, label, process in passes(case):
-        energies = corner_energies(case, weld)
-        if energies is None:
-            continue
-        low, high = (energy / 1e6 for energy in energies)
-        computed = " to ".join(dict.fromkeys((f"{low:.3g}", f"{high:.3g}"))) + " kJ/mm without k"
-        if weld.heat_input is None or not weld.heat_input.stated:
-            first = first or (weld.current.place if weld.current else weld.place)
-            unprinted.setdefault(label, computed)
-        else:
-            yield from _compare(case, this, label, process, energies, weld.heat_input, computed)
-    if unprinted:
-        listed = "; ".join(f"{label}: {computed}" for label, computed in unprinted.items())
+        rows.setdefault(label, []).append((weld, process, corner_energies(case, weld)))
+    unprinted: dict[str, tuple[float, float]] = {}
+    for label, alike in rows.items():
+        bare = [energies for weld, _, energies in alike if not _prints(weld) and energies]
+        for weld, process, energies in alike:
+            if _prints(weld) and weld.heat_input is not None:
+                every = [*bare, *([energies] if energies else [])]
+                yield from _compare(case, this, label, process, every, weld.heat_input)
+        if bare and len(bare) == len([1 for _, _, energies in alike if energies]):
+            unprinted[label] = _widest(bare)
+    everything = [energies for alike in rows.values() for _, _, energies in alike if energies]
+    stated = [given for given in procedure.heat_input if given.stated]
+    for given in stated:
+        process = case.processes[0] if len(case.processes) == 1 else None
+        yield from _compare(case, this, "all passes", process, everything, given)
+    if unprinted and not stated:
+        listed = "; ".join(f"{label}: {_span(case, ends)}" for label, ends in unprinted.items())
+        places = [
+            weld.current.place if weld.current else weld.place
+            for label in unprinted
+            for weld, _, _ in rows[label]
+        ]
         yield this.finding(
             "note",
             f"no heat input is printed; the windows give: {listed}",
-            place=first,
+            place=places[0],
+            also_at=places[1:],
             expected=listed,
         )
+
+
+def _prints(weld: Pass) -> bool:
+    return weld.heat_input is not None and weld.heat_input.stated
+
+
+def _widest(every: Sequence[tuple[float, float]]) -> tuple[float, float]:
+    return min(low for low, _ in every), max(high for _, high in every)
+
+
+def _span(case: Case, energies: tuple[float, float], unit: str = "") -> str:
+    """Write a span of arc energy, given in J/m, in a unit or in the document's own."""
+    shown = unit or ("kJ/mm" if case.system == "metric" else "kJ/in")
+    ends = dict.fromkeys(f"{case.units.convert(end, shown):.3g}" for end in energies)
+    return f"{' to '.join(ends)} {shown} without k"
 
 
 def _compare(
@@ -90,15 +120,29 @@ def _compare(
     this: Rule,
     label: str,
     process: str | None,
-    energies: tuple[float, float],
+    every: Sequence[tuple[float, float]],
     printed: Range,
-    computed: str,
 ) -> Iterator[Finding]:
     ends = [case.value(n, printed, "heat input") if n is not None else None
             for n in (printed.low, printed.high)]  # fmt: skip
     if all(end is None for end in ends):
         return
-    shown = {"place": printed.place, "value": str(printed), "expected": computed}
+    if not every:
+        yield this.finding(
+            "not checked",
+            f"{label}: the printed heat input was not compared: voltage, current and travel speed "
+            "have not both ends",
+            place=printed.place,
+            value=str(printed),
+            next_step="state both ends of each, and compare again",
+        )
+        return
+    energies = _widest(every)
+    shown = {
+        "place": printed.place,
+        "value": str(printed),
+        "expected": _span(case, energies, printed.unit),
+    }
     agreeing = []
     for k, source_id, locator, grade in efficiencies(case, process):
         off = [

@@ -20,13 +20,16 @@ from weldref.data.store import described, open_tables
 from weldref.errors import InputError
 from weldref.procedures.model import Procedure
 
-Outcome = Literal["no findings", "findings", "no published range"]
+Outcome = Literal["no findings", "not checked", "findings"]
 
 FAMILIES = (
+    "understood",
     "published",
     "heat_inputs",
+    "set_up",
     "consistency",
     "document",
+    "plausible",
     "completeness",
     "coverage",
     "preheats",
@@ -35,12 +38,28 @@ FAMILIES = (
 
 
 @dataclass(frozen=True, slots=True)
+class Changes:
+    """What an earlier report of the same document had, and what it had not.
+
+    `new` and `open` are the findings of this report, `closed` those of the earlier one alone.
+    """
+
+    new: tuple[Finding, ...]
+    open: tuple[Finding, ...]
+    closed: tuple[Finding, ...]
+
+    def __str__(self) -> str:
+        return f"{len(self.new)} new, {len(self.open)} still open, {len(self.closed)} closed"
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     """What an audit of one procedure found.
 
-    `outcome` is "findings" when anything graver than a note was found; "no published range"
-    when nothing was found and no value could be compared with print. `sources` names the
-    documents that findings cite, by source id.
+    `outcome` is "findings" when something is to be mended or answered; "not checked" when there
+    is none of that, and something was not understood or could not be compared; "no findings" when
+    all was compared. `sources` names the documents that findings cite, by source id. `changes`
+    compares with an earlier report, where one was given; `findings` are all that are open.
     """
 
     file: str
@@ -54,6 +73,7 @@ class Report:
     dataset: dict[str, str]
     reminder: str = NOT_APPROVAL
     own_tables: dict[str, str] | None = None
+    changes: Changes | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """The report as plain dictionaries and lists, as ``--format json`` prints it."""
@@ -79,9 +99,18 @@ def count(findings: Iterable[Finding]) -> dict[str, int]:
     return {name: counted[name] for name in SEVERITIES}
 
 
-def is_grave(findings: Iterable[Finding]) -> bool:
-    """Say whether anything is graver than a note."""
-    return any(f.severity != "note" for f in findings)
+def outcome_of(findings: Iterable[Finding]) -> Outcome:
+    """Put the findings in one word: what was not checked is never clean.
+
+    >>> outcome_of(())
+    'not checked'
+    """
+    found = list(findings)
+    severities = {finding.severity for finding in found}
+    if severities - {"not checked", "note"}:
+        return "findings"
+    compared = any(f.rule == "published-range" and f.severity == "note" for f in found)
+    return "no findings" if compared and "not checked" not in severities else "not checked"
 
 
 def audit_procedure(
@@ -154,17 +183,10 @@ def audit_procedure(
     found.sort(key=lambda f: order.index(f.severity))
     names = document_names(store)
     cited = {finding.source_id for finding in found if finding.source_id}
-    apart = set()
-    if store.beside:
-        apart = {r["source_id"] for r in store.rows("SELECT source_id FROM sources WHERE own")}
-    compared = any(
-        f.rule == "published-range" and f.source_id and f.source_id not in apart for f in found
-    )
-    clear: Outcome = "no findings" if compared else "no published range"
     return Report(
         file=procedure.file,
         number=procedure.number.text if procedure.number else "",
-        outcome="findings" if is_grave(found) else clear,
+        outcome=outcome_of(found),
         counts=count(found),
         findings=tuple(found),
         unknown=case.unknown,

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import Any, Literal
 
 from weldref.audit.case import GAS_PROCESSES, Case
 from weldref.audit.consistency import passes
 from weldref.audit.finding import Finding, Rule, Severity, rule
+from weldref.core.cases import Ask
+from weldref.core.index import UNSTATABLE
 from weldref.core.lookup import GRADES, find
 from weldref.core.situation import LABELS, Situation
-from weldref.core.verdict import Reading, Row, judge
+from weldref.core.verdict import Judgement, Reading, Row, judge
 from weldref.data.own import BY_OWN, OWN_DOCUMENT
 from weldref.procedures.model import Pass, Range
-from weldref.text import span, verdict_word
+from weldref.text import question, span, verdict_word
 
 QUANTITIES = {
     "current": "current",
@@ -31,6 +33,38 @@ QUANTITIES = {
 MOST_ROWS = 4
 """More rows than this in one finding say less: the reader is told how many more there are."""
 
+Kind = Literal["outside", "sources differ", "depends", "recalled", "nothing", "inside"]
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A window of a pass, both ends judged in one situation."""
+
+    label: str
+    quantity: str
+    given: Range
+    situation: Situation
+    readings: tuple[Reading, ...]
+
+    @property
+    def kind(self) -> Kind:
+        """What is said of the window: the gravest word of its ends."""
+        words = {reading.verdict for reading in self.readings}
+        if words & {"low", "high"}:
+            return "outside"
+        if "sources differ" in words:
+            return "sources differ"
+        if "depends" in words:
+            return "depends"
+        if "no published range" in words:
+            return "recalled" if _against_memory(self.readings) else "nothing"
+        return "inside"
+
+    @property
+    def name(self) -> str:
+        """The quantity as a reader calls it."""
+        return self.quantity.replace("_", " ")
+
 
 @rule(
     "published-range",
@@ -43,89 +77,75 @@ MOST_ROWS = 4
 def published_range(case: Case, this: Rule) -> Iterator[Finding]:
     """Judge both ends of each range as a check would, for each metal and size.
 
-    Metals and sizes of which the same is said share a finding, and so do the quantities of a
-    pass for which nothing is published.
+    One cause gives one finding: passes, metals and sizes of which the same is said share it,
+    and so does all that turns on the same unstated condition, or for which nothing is printed.
     """
-    yield from _unread(case, this)
-    said: dict[tuple[Finding, str], dict[str, None]] = {}
+    judged = list(_judged(case))
+    of_kind: dict[Kind, list[Judged]] = {}
+    for one in judged:
+        of_kind.setdefault(one.kind, []).append(one)
+    for kind in ("outside", "sources differ", "recalled", "inside"):
+        shared: dict[Finding, list[Judged]] = {}
+        for one in of_kind.get(kind, ()):
+            found = replace(_say(case, this, one), place="")
+            # What needs no mending is told once whatever the values are.
+            key = replace(found, value="") if kind == "inside" else found
+            shared.setdefault(key, []).append(one)
+        yield from (_told(found, alike) for found, alike in shared.items())
+    yield from _open(case, this, of_kind.get("depends", ()))
+    yield from _nothing(case, this, judged)
+    for found, alike in _own(case, this, judged).items():
+        yield _told(found, alike)
+
+
+def _judged(case: Case) -> Iterator[Judged]:
     for weld, label, process in passes(case):
         if process is None:
-            continue
-        situations = list(case.situations(weld))
-        for quantity, dimension in QUANTITIES.items():
-            given = _given(case, weld, quantity)
-            if given is None or not given.stated:
-                continue
-            answers: dict[Finding, list[Situation]] = {}
-            for situation in situations:
-                if readings := _readings(case, situation, quantity, dimension, given):
-                    answers.setdefault(_say(this, quantity, given, readings), []).append(situation)
-                    for own in _own(this, quantity, given, readings):
-                        answers.setdefault(own, []).append(situation)
-            for found, where in answers.items():
-                said.setdefault((found, _joined(where)), {})[label] = None
-    nothing_by = f"no own range, {BY_OWN}," if case.store.instead else "no published range"
-    # What needs no mending is told once for all passes of which it holds.
-    notes: dict[tuple[Finding, str], list[tuple[Finding, dict[str, None]]]] = {}
-    for (found, where_text), labels in said.items():
-        if found.severity != "note":
-            yield replace(found, what=f"{', '.join(labels)}: {found.what} ({where_text})")
-            continue
-        nothing = not found.source_id
-        alike = replace(found, place="", value="", what="" if nothing else found.what)
-        notes.setdefault((alike, where_text), []).append((found, labels))
-    for (alike, where_text), each in notes.items():
-        named = ", ".join(dict.fromkeys(label for _, labels in each for label in labels))
-        what = alike.what
-        if not what:
-            names = dict.fromkeys(found.what.partition(":")[0] for found, _ in each)
-            what = f"{nothing_by} for {', '.join(names)}"
-        yield replace(
-            alike,
-            what=f"{named}: {what} ({where_text})",
-            place=each[0][0].place,
-            value=", ".join(dict.fromkeys(found.value for found, _ in each)),
-        )
+            continue  # the rule "understood" says so
+        for situation in case.situations(weld):
+            for quantity, dimension in QUANTITIES.items():
+                given = stated_of(case, weld, quantity)
+                if given is None or not given.stated:
+                    continue
+                readings = tuple(_readings(case, situation, quantity, dimension, given))
+                if readings:
+                    yield Judged(label, quantity, given, situation, readings)
 
 
-def _unread(case: Case, this: Rule) -> Iterator[Finding]:
-    """Without a process a value would be held against rows of every process: it is not compared."""
-    for text in case.unread_processes:
-        yield this.finding(
-            "question",
-            f"process '{text.text}' is not understood: its values were not compared",
-            place=text.place,
-            value=text.text,
-            source_id="",
-            next_step="write the process by its letters or its ISO 4063 number",
-        )
-    open_passes = [w for w in case.procedure.passes if not w.process]
-    if open_passes and len(case.processes) != 1 and not case.unread_processes:
-        several = " or ".join(case.processes)
-        yield this.finding(
-            "question",
-            f"{'which of ' + several if several else 'no process'} is stated for "
-            f"{len(open_passes)} of the passes: their values were not compared",
-            place=open_passes[0].place,
-            source_id="",
-            next_step="state the process of each pass",
-        )
+def _told(found: Finding, alike: Sequence[Judged]) -> Finding:
+    """Name the passes, the places and the situations of which the same is said."""
+    labels = ", ".join(dict.fromkeys(one.label for one in alike))
+    places = list(dict.fromkeys(one.given.place for one in alike))
+    where = joined([one.situation for one in alike])
+    return replace(
+        found,
+        what=f"{labels}: {found.what} ({where})",
+        place=places[0],
+        also_at=tuple(places[1:]),
+        value=", ".join(dict.fromkeys(str(one.given) for one in alike)),
+    )
 
 
-def _given(case: Case, weld: Pass, quantity: str) -> Range | None:
+def stated_of(case: Case, weld: Pass, quantity: str) -> Range | None:
+    """A quantity of a pass, or the only one that the document states for such passes."""
     given: Range | None = getattr(weld, quantity)
-    if quantity == "gas_flow" and given is None and case.process_of(weld) in GAS_PROCESSES:
-        flows = [g.flow for g in case.procedure.gases if g.role == "shielding" and g.flow]
-        return flows[0] if len(flows) == 1 else None
-    return given
+    if given is not None:
+        return given
+    procedure = case.procedure
+    shared: list[Range] = []
+    if quantity == "gas_flow" and case.process_of(weld) in GAS_PROCESSES:
+        shared = [g.flow for g in procedure.gases if g.role == "shielding" and g.flow]
+    elif quantity in ("preheat_min", "interpass_max"):
+        shared = [*getattr(procedure, quantity)]
+    return shared[0] if len(shared) == 1 else None
 
 
 def _readings(
     case: Case, situation: Situation, quantity: str, dimension: str, given: Range
 ) -> list[Reading]:
-    """Judge each end of a range; empty if its unit is not known, which is told as a slip."""
+    """Judge each end of a range; empty if its unit is not known, which "understood" tells."""
     readings = []
-    matches = list(case.of_its_thickness(find(case.store, situation, quantity, case.grade)))
+    matches = list(case.speaking(find(case.store, situation, quantity, case.grade)))
     for number in dict.fromkeys(n for n in (given.low, given.high, given.typical) if n is not None):
         value = case.value(number, given, dimension)
         if value is None:
@@ -134,69 +154,62 @@ def _readings(
     return readings
 
 
-def _say(this: Rule, quantity: str, given: Range, readings: Sequence[Reading]) -> Finding:
-    """Put what the ends of a range were judged to be in one finding, without the situation."""
-    name = quantity.replace("_", " ")
+def _against_memory(readings: Sequence[Reading]) -> list[Judgement]:
+    """What recalled rows say where they say that a value is outside."""
+    recalled = [reading.from_memory for reading in readings if reading.from_memory]
+    return [judged for judged in recalled if judged.verdict in ("low", "high")]
+
+
+def _say(case: Case, this: Rule, judged: Judged) -> Finding:
+    """Say what the ends of a range were judged to be, without the pass and the situation."""
+    readings, unit = judged.readings, judged.given.unit
     instead = readings[0].own
-    shown: dict[str, Any] = {"place": given.place, "value": str(given)}
-    if all(reading.verdict == "no published range" for reading in readings):
-        recalled = [r.from_memory for r in readings if r.from_memory]
-        outside = [j for j in recalled if j.verdict in ("low", "high")]
-        if not outside:
-            return this.finding("note", f"{name}: no published range", source_id="", **shown)
+    kind = "own" if instead else "published"
+    by_own = f", {BY_OWN}" if instead else ""
+    shown: dict[str, Any] = {"place": judged.given.place, "value": str(judged.given)}
+    if judged.kind == "recalled":
+        outside = _against_memory(readings)
         return this.finding(
             "question",
-            f"{name}: {' and '.join(j.verdict for j in outside)} of what is recalled; "
+            f"{judged.name}: {' and '.join(j.verdict for j in outside)} of what is recalled; "
             + (f"nothing else is, {BY_OWN}" if instead else "nothing is published"),
             next_step="compare with the consumable maker's data",
-            **shown | _cited(row for judged in outside for row in judged.rows),
+            **shown | cite(case, (row for one in outside for row in one.rows or one.general), unit),
             grade="memory",
         )
-    outside_print = [r for r in readings if r.verdict in ("low", "high")]
-    differing = [r for r in readings if r.verdict == "sources differ"]
     severity: Severity
-    kind = "own" if instead else "published"
-    between = [r for r in differing if not any(row.verdict == "inside" for row in r.rows)]
-    if outside_print or between:
-        speaking = [*outside_print, *between]
-        opens = {
-            reading.value: _unsaid([row for row in reading.rows if row.verdict != "inside"])
-            for reading in speaking
-        }
+    if judged.kind == "outside":
+        speaking = [r for r in readings if r.verdict in ("low", "high")]
+        opens = [_unsaid(r.rows or r.general) for r in speaking]
+        severity, after = "outside", "justify by the test record or the maker's data, or mend"
         words = " and ".join(
-            f"{r.value:g} {r.unit} is "
-            + (
-                f"in none of the {kind} ranges"
-                if r in between
-                else f"{r.verdict} by {r.by:g} {r.unit}"
-            )
-            + (f" if {opens[r.value]}" if opens[r.value] and "" in opens.values() else "")
-            for r in speaking
+            f"{r.value:g} {r.unit} is {r.verdict} by {r.by:g} {r.unit}"
+            + (f" if {unsaid}" if unsaid and "" in opens else "")
+            for r, unsaid in zip(speaking, opens, strict=True)
         )
-        if "" in opens.values():
-            severity = "outside"
-            after = "justify by the test record or the consumable maker's data, or mend"
-        else:
+        if "" not in opens:
             severity, after = "question", "state it, and compare again"
-            conditions = " or ".join(dict.fromkeys(opens.values()))
-            words += f" if {conditions}, which the document leaves open"
-    elif differing:
-        severity, speaking = "question", differing
-        words = " and ".join(f"{r.value:g} {r.unit}" for r in differing)
-        words += " is" if len(differing) == 1 else " are"
+            words += f" if {' or '.join(dict.fromkeys(opens))}, which the document leaves open"
+        if not any(reading.rows for reading in speaking):
+            words += " of a general range; nothing printed is for just this work"
+    elif judged.kind == "sources differ":
+        severity, after = "question", "see which source fits the work"
+        speaking = [r for r in readings if r.verdict == "sources differ"]
+        words = " and ".join(f"{r.value:g} {r.unit}" for r in speaking)
+        words += " is" if len(speaking) == 1 else " are"
         words += f" inside one {kind} range and outside another"
-        after = "see which source fits the work"
     else:
-        severity, speaking = "note", list(readings)
-        words, after = f"inside {'an own' if instead else 'a published'} range", ""
-    if instead:
-        words += f", {BY_OWN}"
+        severity, after, speaking = "note", "", list(readings)
+        words = f"inside {'an own' if instead else 'a published'} range"
     return this.finding(
         severity,
-        f"{name}: {words}",
+        f"{judged.name}: {words}{by_own}",
         next_step=after,
         grade=speaking[0].grade or "memory",
-        **shown | _cited(row for reading in speaking for row in reading.rows),
+        **shown
+        | cite(
+            case, (row for reading in speaking for row in reading.rows or reading.general), unit
+        ),
     )
 
 
@@ -204,17 +217,19 @@ def _unsaid(rows: Sequence[Row]) -> str:
     """Name what has to hold for a value to be outside; empty if it is outside whatever holds.
 
     That is so if a row adds nothing to what the document says, or if each adds the same
-    condition and the value is outside for every way in which that condition is printed.
+    condition and the value is outside for every way in which that condition is printed; of
+    thickness there is always another than those printed.
     """
     added = [
         # A filler metal that is stated stands for the metal that it is made for.
         {n: v for n, v in row.assumed.items() if n != "material" or not _of_its_filler(row)}
         for row in rows
+        if row.verdict != "inside"
     ]
     if not all(added):
         return ""
     names = set().union(*added)
-    if len(names) == 1 and len({str(each) for each in added}) > 1:
+    if len(names - {"thickness"}) == len(names) == 1 and len({str(each) for each in added}) > 1:
         return ""
     each = {" and ".join(f"{LABELS[name]} is {one[name]}" for name in one): None for one in added}
     return " or ".join(list(each)[:MOST_ROWS])
@@ -224,48 +239,147 @@ def _of_its_filler(row: Row) -> bool:
     return "filler_class" in row.conditions and "filler_class" not in row.assumed
 
 
-def _own(this: Rule, quantity: str, given: Range, readings: Sequence[Reading]) -> Iterator[Finding]:
-    """Tell what own rows say beside published ones: for information, whatever it is."""
-    judged = [(reading, reading.from_own) for reading in readings if reading.from_own]
-    ranges = [(reading, own) for reading, own in judged if own.by is not None]
-    if not ranges:
+def _open(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]:
+    """Ask once for each condition on which answers turn and which the document leaves open."""
+    asked: dict[str, list[tuple[Judged, Reading, Ask]]] = {}
+    for one in judged:
+        for reading in one.readings:
+            if reading.verdict == "depends" and reading.ask is not None:
+                asked.setdefault(reading.ask.condition, []).append((one, reading, reading.ask))
+    for condition, turning in asked.items():
+        label = LABELS[condition]
+        named: dict[tuple[str, str], dict[str, None]] = {}
+        for one, _, _ in turning:
+            named.setdefault((one.name, str(one.given)), {})[one.label] = None
+        listed = "; ".join(f"{name} {given} of {', '.join(labels)}"
+                           for (name, given), labels in named.items())  # fmt: skip
+        first, reading, ask = turning[0]
+        rows = reading.rows or reading.conditional
+        if condition in UNSTATABLE:  # what no document states is nothing to ask its author
+            severity: Severity = "not checked"
+            what = f"published only under a special {label}: {listed}"
+            after = "see whether that holds: "
+        else:
+            severity = "question"
+            what = (
+                f"whether these are inside turns on the {label}, which the document does not "
+                f"settle: {listed}"
+            )
+            after = f"state the {label}, or a window for each, and compare again: "
+        yield this.finding(
+            severity,
+            what,
+            place=first.given.place,
+            also_at=[one.given.place for one, _, _ in turning],
+            value=", ".join(dict.fromkeys(given for _, given in named)),
+            grade=reading.grade or "memory",
+            next_step=f"{after}{first.name} {reading.value:g} {reading.unit}, "
+            f"{question(ask, reading.unit)}",
+            **cite(case, rows, reading.unit),
+        )
+
+
+def _nothing(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]:
+    """Say once what could not be compared, because nothing that is printed fits."""
+    silent: dict[str, dict[str, list[Judged]]] = {}
+    compared: dict[tuple[str, str], int] = {}
+    for one in judged:
+        if one.kind == "nothing":
+            silent.setdefault(one.name, {}).setdefault(one.label, []).append(one)
+        else:
+            compared[one.name, one.label] = compared.get((one.name, one.label), 0) + 1
+    if not silent:
         return
-    says = dict.fromkeys(
-        f"{reading.value:g} {reading.unit} is {verdict_word(own.verdict, own=True)}"
-        + (f" by {own.by:g} {reading.unit}" if own.verdict in ("low", "high") else "")
-        for reading, own in ranges
-    )
-    rows = [row for _, own in ranges for row in own.rows if row.verdict]
-    grade = max((row.how_read for row in rows), key=GRADES.index)
-    recalled = ", from memory" if grade == "memory" else ""
+    parts = []
+    for name, labels in silent.items():
+        of = [
+            label
+            + (f" for {joined([j.situation for j in alike])}" if (name, label) in compared else "")
+            + (" (inside what is recalled)" if all(map(_in_memory, alike)) else "")
+            for label, alike in labels.items()
+        ]
+        parts.append(f"{name} of {', '.join(of)}")
+    every = [one for labels in silent.values() for alike in labels.values() for one in alike]
+    nothing = f"no own range fits, {BY_OWN}" if case.store.instead else "no published range fits"
     yield this.finding(
-        "note",
-        f"{quantity.replace('_', ' ')}, own table ({OWN_DOCUMENT}{recalled}): {' and '.join(says)}",
-        place=given.place,
-        value=str(given),
-        grade=grade,
-        **_cited(rows),
+        "not checked",
+        f"{nothing}: {'; '.join(parts)}",
+        place=every[0].given.place,
+        also_at=[one.given.place for one in every],
+        value=", ".join(dict.fromkeys(str(one.given) for one in every)),
+        source_id="",
+        next_step="compare them with the consumable maker's data or the test record",
     )
 
 
-def _cited(rows: Iterable[Row]) -> dict[str, str]:
-    """Cite the rows a judgement rests on: each range as printed, and where the first stands."""
+def _in_memory(judged: Judged) -> bool:
+    """Whether recalled rows hold both ends: they pass nothing."""
+    return all(r.from_memory and r.from_memory.verdict == "inside" for r in judged.readings)
+
+
+def _own(case: Case, this: Rule, judged: Sequence[Judged]) -> dict[Finding, list[Judged]]:
+    """Tell what own rows say beside published ones: for information, whatever it is."""
+    said: dict[Finding, list[Judged]] = {}
+    for one in judged:
+        pairs = [(reading, reading.from_own) for reading in one.readings if reading.from_own]
+        ranges = [(r, own) for r, own in pairs if own.verdict != "no published range"]
+        if not ranges:
+            continue
+        says = dict.fromkeys(
+            f"{reading.value:g} {reading.unit} is {verdict_word(own.verdict, own=True)}"
+            + (f" by {own.by:g} {reading.unit}" if own.verdict in ("low", "high") else "")
+            + (f" ({question(own.ask, reading.unit)})" if own.ask else "")
+            for reading, own in ranges
+        )
+        rows = [row for _, own in ranges for row in own.rows if row.verdict]
+        grade = max((row.how_read for row in rows), key=GRADES.index, default="read")
+        recalled = ", from memory" if grade == "memory" else ""
+        found = this.finding(
+            "note",
+            f"{one.name}, own table ({OWN_DOCUMENT}{recalled}): {' and '.join(says)}",
+            grade=grade,
+            **cite(case, rows, one.given.unit),
+        )
+        said.setdefault(found, []).append(one)
+    return said
+
+
+def cite(case: Case, rows: Iterable[Row], unit: str) -> dict[str, str]:
+    """Cite the rows a judgement rests on: each range as printed, and where the first stands.
+
+    `unit` is the document's: a range printed in another is given in it as well.
+    """
     listed = list(rows)
+    if not listed:
+        return {"expected": "", "source_id": "", "locator": ""}
     speaking = [row for row in listed if row.verdict != "inside"] or listed
-    ranges = dict.fromkeys(_range(row) for row in speaking)
+    ranges = dict.fromkeys(_range(case, row, unit) for row in speaking)
     left = len(ranges) - MOST_ROWS
     shown = "; ".join(list(ranges)[:MOST_ROWS]) + (f"; and {left} more" if left > 0 else "")
     row = speaking[0]
     return {"expected": shown, "source_id": row.source_id, "locator": row.locator or ""}
 
 
-def _range(row: Row) -> str:
-    """Write a row's range with what it assumes beyond the document."""
-    more = ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in row.assumed.items())
-    return f"{span(row)} (if {more})" if more else span(row)
+def _range(case: Case, row: Row, unit: str) -> str:
+    """Write a row's range, in the document's unit too, with what it assumes beyond it."""
+    text = span(row)
+    printed, wanted = (case.units.by_spelling.get(name) for name in (row.unit, unit))
+    if printed and wanted and printed.label != wanted.label:
+        ends = [
+            None
+            if end is None
+            else float(
+                f"{(end * printed.factor + printed.shift - wanted.shift) / wanted.factor:.3g}"
+            )
+            for end in (row.min, row.max, row.typical)
+        ]
+        own = replace(row, min=ends[0], max=ends[1], typical=ends[2], unit=wanted.label)
+        text += f", that is {span(own)}"
+    more = ", ".join(f"{LABELS[name]} {value}" for name, value in row.assumed.items())
+    return f"{text} (if {more})" if more else text
 
 
-def _joined(situations: Sequence[Situation]) -> str:
+def joined(situations: Sequence[Situation]) -> str:
     """Name situations in one breath: a condition in which they differ lists its values."""
     values: dict[str, dict[str, None]] = {}
     for situation in situations:

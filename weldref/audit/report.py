@@ -1,17 +1,17 @@
-"""Write an audit's report: text, JSON, HTML or PDF, whole or only what changed."""
+"""Write an audit's report: text, JSON, HTML or PDF, beside an earlier one where it is given."""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import UTC, datetime, time
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 from weldref.audit.finding import SEVERITIES, Finding
-from weldref.audit.procedure_audit import Report, all_rules, audit_file, count, is_grave
+from weldref.audit.procedure_audit import Changes, Report, all_rules, audit_file
 from weldref.data import own as own_tables
 from weldref.errors import InputError
 from weldref.files import check_place, write_whole
@@ -22,8 +22,10 @@ LARGEST_BASELINE = 20_000_000
 """Bytes of an earlier report; one of this package's has some ten thousand."""
 
 
-def only_new(report: Report, earlier: dict[str, Any]) -> Report:
-    """Keep the findings that an earlier report of the same document does not have.
+def against(report: Report, earlier: dict[str, Any]) -> Report:
+    """Compare a report with an earlier one of the same document: new, still open, closed.
+
+    The outcome stays that of everything that is open.
 
     Raises
     ------
@@ -31,16 +33,31 @@ def only_new(report: Report, earlier: dict[str, Any]) -> Report:
         If the earlier report is not one that this package wrote.
     """
     try:
-        seen = {_key(Finding(**finding)) for finding in earlier["findings"]}
-    except (KeyError, TypeError) as error:
+        seen = [_earlier(finding) for finding in earlier["findings"]]
+        keys = {_key(finding) for finding in seen}
+    except (AttributeError, KeyError, TypeError, ValueError) as error:
         raise InputError("baseline: the file is not a report in JSON; give one") from error
-    fresh = tuple(f for f in report.findings if _key(f) not in seen)
+    here = {_key(finding) for finding in report.findings}
     return replace(
         report,
-        findings=fresh,
-        counts=count(fresh),
-        outcome="findings" if is_grave(fresh) else "no findings",
+        changes=Changes(
+            new=tuple(f for f in report.findings if _key(f) not in keys),
+            open=tuple(f for f in report.findings if _key(f) in keys),
+            closed=tuple(f for f in seen if _key(f) not in here),
+        ),
     )
+
+
+def _earlier(stored: dict[str, Any]) -> Finding:
+    """Read a finding of an earlier report, whose texts must be texts."""
+    finding = Finding(**stored | {"also_at": tuple(stored.get("also_at", ()))})
+    texts = (getattr(finding, each.name) for each in fields(finding))
+    if finding.severity not in SEVERITIES or not all(
+        isinstance(text, (str, tuple)) and all(isinstance(part, str) for part in text)
+        for text in texts
+    ):
+        raise ValueError(finding.severity)
+    return finding
 
 
 def _key(finding: Finding) -> tuple[str, ...]:
@@ -155,7 +172,7 @@ def audit_files(
         check_place(output, inputs=read)
     reports = [audit_file(path, **asked) for path in paths]
     if baseline:
-        reports = [only_new(reports[0], read_baseline(baseline))]
+        reports = [against(reports[0], read_baseline(baseline))]
     outcomes = [report.outcome for report in reports]
     if output is None:
         shown = "\n\n".join(render(report, form).decode().rstrip() for report in reports)
@@ -195,15 +212,18 @@ def report_text(report: Report) -> str:
         paragraph(f"{report.file or 'procedure'} {report.number}".strip()),
         paragraph(f"{report.outcome}: {counts or 'nothing to report'}"),
     ]
+    changes = report.changes
+    if changes is not None:
+        parts.append(paragraph(f"since the earlier report: {changes}"))
     for severity, meaning in SEVERITIES.items():
         found = [f for f in report.findings if f.severity == severity]
         if not found:
             continue
         parts.append(f"\n{severity.upper()} ({meaning})")
-        parts += [_finding_text(f) for f in found]
-    if report.unknown:
-        parts.append("\nNOT UNDERSTOOD, AND LEFT OUT")
-        parts += [paragraph(f"- {term} ({why})") for term, why in report.unknown.items()]
+        parts += [_finding_text(f, is_new(report, f)) for f in found]
+    if changes is not None and changes.closed:
+        parts.append("\nCLOSED (in the earlier report, and no longer found)")
+        parts += [paragraph(f"- {f.what} [{f.rule}]") for f in changes.closed]
     if report.sources:
         parts.append("\nSOURCES")
         parts += [paragraph(f"- {source}: {name}") for source, name in report.sources.items()]
@@ -225,10 +245,15 @@ def _own(report: Report) -> list[str]:
     return [f"{own_tables.line(own)}: {says}; every other rule rests on published documents"]
 
 
-def _finding_text(finding: Finding) -> str:
-    lines = [paragraph(f"- {finding.what} [{finding.rule}]")]
+def is_new(report: Report, finding: Finding) -> bool:
+    """Say whether an earlier report was given and has not this finding."""
+    return report.changes is not None and finding in report.changes.new
+
+
+def _finding_text(finding: Finding, new: bool) -> str:
+    lines = [paragraph(f"- {'new: ' if new else ''}{finding.what} [{finding.rule}]")]
     details = [
-        ("at", finding.place),
+        ("at", finding.places),
         ("value", finding.value),
         ("expected", finding.expected),
         ("source", _source(finding)),
@@ -276,7 +301,12 @@ def report_html(report: Report) -> str:
     template = files("weldref.audit").joinpath("report.html").read_text(encoding="utf-8")
     environment = jinja2.Environment(autoescape=True, undefined=jinja2.StrictUndefined)
     return environment.from_string(template).render(
-        report=report, severities=SEVERITIES, source=_source, clean=clean, own=_own(report)
+        report=report,
+        severities=SEVERITIES,
+        source=_source,
+        clean=clean,
+        own=_own(report),
+        is_new=is_new,
     )
 
 
@@ -294,6 +324,10 @@ def report_pdf(report: Report) -> bytes:
             "severities": SEVERITIES,
             "cited": [_source(finding) for finding in report.findings],
             "own": _own(report),
+            "since": str(report.changes) if report.changes else "",
+            "fresh": [is_new(report, finding) for finding in report.findings],
+            "places": [finding.places for finding in report.findings],
+            "closed": [f.what for f in report.changes.closed] if report.changes else [],
         }
     )
     made = typst.compile(

@@ -12,24 +12,25 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from weldref.audit.procedure_audit import Report, audit_procedure
 from weldref.audit.report import (
     SUFFIXES,
+    against,
     baseline_from,
-    only_new,
     render,
     report_paths,
     summary_text,
 )
 from weldref.errors import InputError
-from weldref.logs.audit import LogAudit, audit_log
-from weldref.logs.engine import SCRATCH
 from weldref.procedures.limits import check_size
 from weldref.procedures.model import Procedure
 from weldref.procedures.read import read_bytes
 from weldref.text import clean
+
+if TYPE_CHECKING:
+    from weldref.logs.audit import LogAudit
 
 LONGEST_NAME = 80
 LOG_ENDINGS = (".csv", ".parquet", ".pq", ".tsv", ".txt")
@@ -114,7 +115,7 @@ def audit_read(
 
 
 def new_since(reports: Sequence[Report], earlier: Upload) -> tuple[Report, ...]:
-    r"""Leave out what an earlier report in JSON has already, of the document that it is of.
+    r"""Compare with an earlier report in JSON, of the document that it is of.
 
     Returns
     -------
@@ -128,7 +129,7 @@ def new_since(reports: Sequence[Report], earlier: Upload) -> tuple[Report, ...]:
 
     >>> (report,) = audit_read(read_upload(Upload("wps.csv", b"WPS No.,7\nProcess,SMAW\n")))
     >>> (fresh,) = new_since([report], Upload("earlier.json", render(report, "json")))
-    >>> len(report.findings) > 0, fresh.findings
+    >>> fresh.findings == report.findings, fresh.changes.new
     (True, ())
     """
     name = plain_name(earlier.name)
@@ -140,7 +141,7 @@ def new_since(reports: Sequence[Report], earlier: Upload) -> tuple[Report, ...]:
             f"baseline: '{name}' is of '{clean(str(found.get('number', '')))[:LONGEST_NAME]}'; "
             "give the report of one document that is audited here"
         )
-    return tuple(only_new(one, found) if one is about[0] else one for one in reports)
+    return tuple(against(one, found) if one is about[0] else one for one in reports)
 
 
 def packed_reports(reports: Sequence[Report], form: str) -> tuple[str, bytes]:
@@ -199,6 +200,10 @@ def log_verdicts(upload: Upload, **asked: Any) -> bytes:
 
 
 def _audited_log(upload: Upload, *, write: bool, **asked: Any) -> tuple[LogAudit, bytes]:
+    # An audit of procedures does not load the engine of the logs.
+    from weldref.logs.audit import audit_log
+    from weldref.logs.engine import SCRATCH
+
     name = plain_name(upload.name)
     ending = Path(name).suffix.lower()
     with TemporaryDirectory(prefix=SCRATCH) as folder:

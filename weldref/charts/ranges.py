@@ -7,7 +7,6 @@ shop or school is striped.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import product
@@ -31,7 +30,7 @@ FONT = "'Source Sans', 'Source Sans Pro', 'Source Sans 3', Arial, sans-serif"
 BAND, TEXT_AT, BAR_FROM, BAR_TO, HEAD = 44.0, 13.0, 22.0, 38.0, 26.0
 MIDDLE = (BAR_FROM + BAR_TO) / 2
 
-_DASH = {"read": [1, 0], "secondary": [7, 4], "memory": [2, 3]}
+DASH = {"read": [1, 0], "secondary": [7, 4], "memory": [2, 3]}
 _SIGNS = {"F": "°F", "C": "°C", "deg": "°", "ft3/h": "ft³/h", "ft3/min": "ft³/min"}
 
 
@@ -101,6 +100,8 @@ def bars(rows: Iterable[Row], unit: str, units: dict[str, Unit], first: int = 1)
         words = f"{number}. {shown_span(row)}, {GRADE_WORDS[row.how_read]}"
         if row.own:
             words += ", own row"
+        if row.ignores:
+            words += ", general"
         if row.assumed:
             words += f", if {', '.join(row.assumed.values())}"
         made.append(Bar(f"{words}: {row.source}", row.how_read, low, high, typical, row.own))
@@ -120,43 +121,6 @@ def scale_ends(made: Sequence[Bar], value: float | None) -> tuple[float, float]:
     start = low - spare
     # A range without a minimum is drawn open to the left, but never past zero when nothing is.
     return (max(start, 0.0) if low >= 0 else start), high + spare
-
-
-def dial_scale(made: Sequence[Bar], value: float | None) -> tuple[float, float, float]:
-    """Lay out a dial over the bars: its ends and its step, all round numbers.
-
-    The ends do not move while the value stays between them, so that a dial can be dragged.
-
-    >>> dial_scale([Bar("", "read", 110.0, 160.0, None)], 130.0)
-    (90.0, 180.0, 0.5)
-    >>> dial_scale([Bar("", "read", 110.0, 160.0, None)], 250.0)
-    (40.0, 320.0, 2.0)
-    """
-    low, high, step = _round_scale(made)
-    if value is None or low <= value <= high:
-        return low, high, step
-    return _round_scale([*made, Bar("", "read", value, value, None)])
-
-
-def _round_scale(made: Sequence[Bar]) -> tuple[float, float, float]:
-    low, high = scale_ends(made, None)
-    spare = 0.25 * (high - low)
-    low = max(low - spare, 0.0) if low >= 0 else low - spare
-    high += spare
-    step = _round_step((high - low) / 200)
-    big = 10 * step
-    return (
-        float(f"{math.floor(low / big + 1e-9) * big:.9g}"),
-        float(f"{math.ceil(high / big - 1e-9) * big:.9g}"),
-        step,
-    )
-
-
-def _round_step(least: float) -> float:
-    """Return the next of 1, 2, 5, 10, ... times a power of ten."""
-    power = 10.0 ** math.floor(math.log10(least))
-    factor = next(f for f in (1, 2, 5, 10) if f * power >= least * (1 - 1e-9))
-    return float(f"{factor * power:.6g}")
 
 
 def range_chart(
@@ -291,7 +255,7 @@ def _look(grade: str, *, own: bool = False) -> dict[str, Any]:
         "fill": _STRIPES if own else FILL if grade == "read" else "white",
         "stroke": INK,
         "strokeWidth": 1.8,
-        "strokeDash": _DASH[grade],
+        "strokeDash": DASH[grade],
         "opacity": 1,
     }
 
@@ -302,7 +266,7 @@ _Placed = list[tuple[Bar, float]]
 def _ranges(sheet: _Sheet, placed: _Placed) -> list[alt.Chart]:
     """Draw a layer of bars for each grade: a rectangle's dashes cannot follow the data."""
     layers = []
-    for grade, own in product(_DASH, (False, True)):
+    for grade, own in product(DASH, (False, True)):
         data = [
             {
                 "from": sheet.ends[0] if bar.low is None else bar.low,
@@ -342,7 +306,7 @@ def _open_ends(sheet: _Sheet, placed: _Placed) -> list[alt.Chart]:
 def _points(sheet: _Sheet, placed: _Placed) -> list[alt.Chart]:
     """Draw single settings, and the typical setting within a range, as diamonds."""
     layers = []
-    for grade in _DASH:
+    for grade in DASH:
         for in_range, size in ((True, 70), (False, 190)):
             data = [
                 {"from": bar.typical, "top": top + MIDDLE, "text": bar.label}

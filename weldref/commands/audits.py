@@ -37,7 +37,10 @@ def declare(command: Command) -> None:
     audit.add_argument("--format", default="text", metavar="NAME", help="text, json, html, pdf")
     audit.add_argument("-o", "--output", type=Path, metavar="PATH", help="a file, or a folder")
     audit.add_argument(
-        "--baseline", type=Path, metavar="FILE", help="an earlier JSON report: show what is new"
+        "--baseline",
+        type=Path,
+        metavar="FILE",
+        help="an earlier JSON report: show new, open, closed",
     )
     audit.add_argument("--rules", action="store_true", help="list the rules and their sources")
 
@@ -105,7 +108,7 @@ def run_audit(arguments: argparse.Namespace) -> int:
     print(shown)
     if "findings" in outcomes:
         return OUTSIDE
-    return INSIDE if "no findings" in outcomes else NOTHING
+    return NOTHING if "not checked" in outcomes else INSIDE
 
 
 def run_audit_log(arguments: argparse.Namespace) -> int:

@@ -12,8 +12,10 @@ from weldref.commands.options import (
     Command,
     add_situation,
     exit_code,
+    local_part,
     own_of,
     print_json,
+    print_local,
     situation_of,
 )
 from weldref.errors import InputError
@@ -62,37 +64,40 @@ def declare(command: Command) -> None:
 def run_window(arguments: argparse.Namespace) -> int:
     """Show the rows that apply."""
     from weldref.core.check import published
+    from weldref.data.store import open_tables
 
+    own = own_of(arguments)
     found = published(
-        **situation_of(arguments),
-        quantity=arguments.quantity,
-        grade=arguments.grade,
-        own=own_of(arguments),
+        **situation_of(arguments), quantity=arguments.quantity, grade=arguments.grade, own=own
     )
+    store, shown = open_tables(own), [row.window_id for row in found.rows]
     if arguments.json:
-        print_json(found.as_dict())
+        print_json(found.as_dict() | local_part(store, shown))
     else:
         from weldref.text import published_text
 
         print(published_text(found))
+        print_local(store, shown)
     return INSIDE if found.rows or found.own_rows else NOTHING
 
 
 def run_check(arguments: argparse.Namespace) -> int:
     """Check proposed values."""
     from weldref.core.check import check
+    from weldref.data.store import open_tables
     from weldref.text import check_text
 
+    own = own_of(arguments)
     result = check(
-        **situation_of(arguments),
-        grade=arguments.grade,
-        own=own_of(arguments),
-        **readings_of(arguments),
+        **situation_of(arguments), grade=arguments.grade, own=own, **readings_of(arguments)
     )
+    store = open_tables(own)
+    shown = [row.window_id for reading in result.readings for row in reading.rows]
     if arguments.json:
-        print_json(result.as_dict())
+        print_json(result.as_dict() | local_part(store, shown))
     else:
         print(check_text(result, colour=sys.stdout.isatty()))
+        print_local(store, shown)
     return exit_code(result.verdict)
 
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any, Protocol
 
 from weldref.data.own import OwnTables, chosen
+from weldref.data.store import Store, local_readings, read_here
 from weldref.errors import InputError
 
 INSIDE, OUTSIDE, BAD_INPUT, NOTHING, DEPENDS = 0, 1, 2, 3, 4
@@ -114,3 +115,19 @@ def print_json(value: object) -> None:
     """Print a value as JSON that a person can read too, and that steers no terminal."""
     text = json.dumps(value, ensure_ascii=False, indent=2)
     print("".join(c if c.isprintable() or c == "\n" else json.dumps(c)[1:-1] for c in text))
+
+
+def local_part(store: Store, shown: Iterable[str]) -> dict[str, Any]:
+    """Say in JSON which readings count on this machine, and which rows shown rest on them."""
+    used = local_readings(store)
+    return {"local_readings": {**used, "rows": read_here(store, shown)}} if used else {}
+
+
+def print_local(store: Store, shown: Iterable[str]) -> None:
+    """Say which readings count on this machine, and which rows shown rest on them."""
+    if used := local_readings(store):
+        from weldref.data.local_readings import line, rests_on
+        from weldref.text import paragraph
+
+        said = [paragraph(text) for text in (line(used), rests_on(read_here(store, shown))) if text]
+        print("\n" + "\n".join(said))

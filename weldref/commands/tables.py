@@ -6,7 +6,16 @@ import argparse
 from dataclasses import asdict
 from pathlib import Path
 
-from weldref.commands.options import INSIDE, Command, add_json, add_own, own_of, print_json
+from weldref.commands.options import (
+    INSIDE,
+    Command,
+    add_json,
+    add_own,
+    local_part,
+    own_of,
+    print_json,
+    print_local,
+)
 from weldref.errors import InputError
 
 
@@ -29,7 +38,12 @@ def declare(command: Command) -> None:
     validate.add_argument("--tables", type=Path, metavar="DIR", help="a folder of own tables")
 
     new = command("new-table", run_new_table, "write an empty table of your own, with its columns")
-    new.add_argument("name", metavar="NAME", help="windows, sources or another table")
+    new.add_argument("name", nargs="?", metavar="NAME", help="windows, sources or another table")
+    new.add_argument("--chart", action="store_true", help="a chart to fill in for `chart add`")
+    new.add_argument("--process", default="", metavar="TEXT", help="of the chart: GMAW, tig ...")
+    new.add_argument(
+        "--units", choices=("us", "metric"), default="us", help="of the chart's headings (us)"
+    )
     new.add_argument(
         "-o", "--output", type=Path, required=True, metavar="FILE", help="ends in .csv or .xlsx"
     )
@@ -70,14 +84,16 @@ def run_tables(arguments: argparse.Namespace) -> int:
     else:
         listed = catalogue.tables(own)
         shown, plain = text.tables_text(listed), [asdict(row) for row in listed]
-    used = described(open_tables(own))
+    store = open_tables(own)
+    used = described(store)
     if arguments.json:
         answer = {"coverage" if arguments.coverage else "tables": plain, "own_tables": used}
-        print_json(own_tables.plain(answer, used))
+        print_json(own_tables.plain(answer, used) | local_part(store, ()))
     else:
         print(shown)
         if used:
             print("\n" + own_tables.line(used))
+        print_local(store, ())
     return INSIDE
 
 
@@ -103,9 +119,16 @@ def run_validate(arguments: argparse.Namespace) -> int:
 
 def run_new_table(arguments: argparse.Namespace) -> int:
     """Write an empty table."""
-    from weldref.exchange.new_table import write_new_table
+    from weldref.exchange.new_table import write_new_chart, write_new_table
     from weldref.text import clean
 
+    if bool(arguments.name) == arguments.chart:
+        raise InputError("new-table: give the name of a table, or --chart")
+    if not arguments.chart and (arguments.process or arguments.units != "us"):
+        raise InputError("new-table: --process and --units belong to --chart")
+    if arguments.chart:
+        print(clean(write_new_chart(arguments.output, arguments.process, arguments.units)))
+        return INSIDE
     for path in write_new_table(arguments.name, arguments.output):
         print(clean(path))
     return INSIDE
@@ -120,13 +143,16 @@ def run_query(arguments: argparse.Namespace) -> int:
 
     own = own_of(arguments)
     answer = queries.run_query(arguments.sql, arguments.rows, own)
-    used = described(open_tables(own))
+    store = open_tables(own)
+    used = described(store)
     if arguments.json:
-        print_json(own_tables.plain(asdict(answer) | {"own_tables": used}, used))
+        said = own_tables.plain(asdict(answer) | {"own_tables": used}, used)
+        print_json(said | local_part(store, ()))
     else:
         print(text.table(answer.columns, answer.rows))
         if answer.cut:
             print(f"... more than {arguments.rows} rows; raise --rows to see them")
         if used:
             print("\n" + own_tables.line(used))
+        print_local(store, ())
     return INSIDE

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from weldref.core.index import cutting
 from weldref.core.situation import Situation
 from weldref.core.terms import Term, Vocabulary, broader_of
 from weldref.data.store import Store
@@ -46,6 +47,9 @@ WITH_AN_ARC = (
     "steel-tubular electrode",
 )
 """Kinds of electrode that an arc burns from; a bare rod may be melted in a flame too."""
+
+TO_CUT = ("carbon electrode", "steel-tubular electrode", "exothermic cutting electrode")
+"""Kinds of electrode that metal is cut with; the others are for welding."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,10 +123,13 @@ def _processes(store: Store, situation: Situation) -> frozenset[str] | None:
     if process:
         return _related(process)
     filler = situation.terms.get("filler_class")
-    arc = {"polarity", "transfer_mode"} & set(situation.terms)
-    if arc or (filler and set(WITH_AN_ARC) & set(filler.broader)):
-        return frozenset(broader_of(store, "processes")) - set(WITHOUT_AN_ARC)
-    return None
+    kinds = filler.broader.keys() if filler else frozenset[str]()
+    excluded: set[str] = set()
+    if {"polarity", "transfer_mode"} & set(situation.terms) or not kinds.isdisjoint(WITH_AN_ARC):
+        excluded.update(WITHOUT_AN_ARC)
+    if filler and kinds.isdisjoint(TO_CUT):
+        excluded.update(cutting(store))
+    return frozenset(broader_of(store, "processes")) - excluded if excluded else None
 
 
 def _metals(store: Store, situation: Situation) -> frozenset[str] | None:

@@ -77,9 +77,9 @@ _FLOW = re.compile(
 
 
 def plain(text: str) -> str:
-    """Write the signs of print as a keyboard has them: quotes, dashes, blanks, fractions.
+    r"""Write the signs of print as a keyboard has them: quotes, dashes, blanks, fractions.
 
-    >>> plain("1\\u00bd\\u2033"), plain("\\u215b\\u201d"), plain("3.2\\u2009mm")
+    >>> plain("1\u00bd\u2033"), plain("\u215b\u201d"), plain("3.2\u2009mm")
     ('1-1/2"', '1/8"', '3.2 mm')
     """
 

@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from unicodedata import normalize
 
 from weldref.core.designations import parted, without_flow
 from weldref.data.store import Store
@@ -34,6 +35,12 @@ _AFTER = r"(?:\s*(?P<after>\d+(?:\.\d+)?)\s*%?)?"
 _ORDERS = tuple(
     re.compile(order) for order in (_BEFORE + _GAS, _GAS + _AFTER, _BEFORE + _GAS + _AFTER)
 )
+# "Ar/CO2 82/18" or "82/18 Ar/CO2": the gases, an inert one first, then their shares.
+_PAIRS = re.compile(
+    r"(?P<names>(?:ar(?:gon)?|he(?:lium)?)(?:[\s/+-]*(?:argon|helium|ar|he|co2|o2|h2|n2))+)[\s:-]+"
+    r"(?P<shares>\d+(?:\.\d+)?(?:\s*/\s*\d+(?:\.\d+)?)+)"
+)
+_TURNED = re.compile(r"(?P<shares>\d[\d./ ]*/[\d. ]*\d)\s+(?P<names>(?:ar|he)\S*(?:\s*/\s*\S+)+)")
 _BETWEEN = re.compile(r"[\s/+,&%;-]|balance|and|with|mix(?:ture)?|gas")
 # "Argon 99.99 %" and "Argon 4.6" (four nines and a six) say how pure one gas is.
 _NOISE = r"(?:[\s,:;≥>=-]|min(?:imum)?\b\.?|pur(?:ity|e)|grade|gas)*"
@@ -122,6 +129,13 @@ def parse_mixture(text: str) -> Composition | None:
             return _exact({A532_LETTERS[letters[0]]: 100 - sum(minor), **shares}, text)
         return None
     words = text.lower().replace("carbon dioxide", "co2").strip()
+    words = re.sub(r"(?<=\d),(?=\d)", ".", words)
+    turned = _TURNED.fullmatch(words)
+    if match := _PAIRS.fullmatch(f"{turned['names']} {turned['shares']}" if turned else words):
+        names = [NAMES[name] for name in re.findall(_GAS, match["names"])]
+        percents = [float(part) for part in match["shares"].split("/")]
+        if len(set(names)) == len(percents) == len(names):
+            return _exact(dict(zip(names, percents, strict=True)), text)
     if match := _PURITY.fullmatch(words):
         return {NAMES[match["name"] or match["named"]]: Share(100.0, 100.0)}
     for order in _ORDERS:
@@ -259,6 +273,7 @@ class Gases:
         InputError
             If the shares are not 100 %, or the text and its bracket contradict each other.
         """
+        text = normalize("NFKC", text)  # "CO\u2082"
         outside, inside = parted(text)
         # Brackets first as if they were none: "Ar (75 %) / CO2 (25 %)", "Argon (99.99 %)".
         wrong = None
@@ -289,9 +304,10 @@ class Gases:
         self, text: str, typed: str, spelled: Callable[[str], str | None]
     ) -> tuple[str, Composition] | None:
         text = without_flow(text, lambda unit: unit.casefold() in self.flow_units)
-        plain = re.sub(r"\s+", " ", text.strip().casefold()).removesuffix(" gas")
-        plain = plain.replace("100% ", "").replace("100 % ", "")
-        name = spelled(plain)
+        whole = re.sub(r"\s+", " ", text.strip().casefold())
+        plain = re.sub(r"100 ?% | (?:gas|mix|mixture)$", "", whole)
+        plain = re.sub(r"^c-(?=\d+$)", "c", plain)
+        name = spelled(whole) or spelled(plain)
         if name is not None:
             return name, self.compositions[name]
         if match := re.fullmatch(r"(9\d)/(\d)", plain):
@@ -299,6 +315,13 @@ class Gases:
                 f"gas: '{typed}' may mean oxygen or carbon dioxide; name both gases, "
                 f"for example '{match[1]} Ar / {match[2]} O2'"
             )
+        if match := re.fullmatch(r"(\d+)/(\d+)", plain):
+            raise InputError(
+                f"gas: '{typed}' names no gases; name both, for example "
+                f"'{match[1]} Ar / {match[2]} CO2'"
+            )
+        if match := re.fullmatch(r"c(\d\d)", plain):  # C25 and its kind: argon with so much CO2
+            text = f"{100 - int(match[1])} Ar / {match[1]} CO2"
         group, composition = None, parse_mixture(text)
         if composition is None:
             group, composition = parse_designation(text)

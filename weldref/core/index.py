@@ -133,14 +133,24 @@ class Index:
         return bits
 
     def nearly_applying(self, standings: dict[str, Standing], most: int) -> int:
-        """Return the rows that one to `most` stated conditions contradict; `most` is 1 or 2."""
-        once = twice = more = 0
-        for standing in standings.values():
-            bits = standing.contradicting
-            more |= twice & bits
-            twice = (twice & ~bits) | (once & bits)
-            once = (once & ~bits) | (bits & ~(twice | more))
-        return (once | twice) & ~more if most > 1 else once & ~twice & ~more
+        """Return the rows that a few stated conditions contradict, never process or surroundings.
+
+        `most` is the greatest number of conditions that may contradict.
+        """
+        by_number = [self.all] + [0] * most  # the rows that exactly so many contradict
+        for name, standing in standings.items():
+            for number in range(most, 0, -1):
+                by_number[number] &= ~standing.contradicting
+                if name not in ("process", "environment"):
+                    by_number[number] |= by_number[number - 1] & standing.contradicting
+            by_number[0] &= ~standing.contradicting
+        found = 0
+        for rows in by_number[1:]:
+            found |= rows
+        if "environment" not in standings:
+            for rows in self.values["environment"].values():
+                found &= ~rows
+        return found
 
     def codes(self, number: int, standings: dict[str, Standing]) -> dict[str, int]:
         """Return how one row stands to each condition that it states."""

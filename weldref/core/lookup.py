@@ -281,17 +281,21 @@ def _matches(
     situation: Situation,
     accepted: Sequence[str],
 ) -> list[Match]:
-    matches = [match_of(index, number, standings, situation) for number in numbers]
-    matches = [match for match in matches if match.grade in accepted]
-    matches.sort(
+    matches = (match_of(index, number, standings, situation) for number in numbers)
+    return in_order(match for match in matches if match.grade in accepted)
+
+
+def in_order(matches: Iterable[Match]) -> list[Match]:
+    """List matches the most specific first, then the best grade."""
+    return sorted(
+        matches,
         key=lambda m: (
             -len(m.matched),
             len(m.assumptions),
             GRADES.index(m.grade),
             m.row["window_id"],
-        )
+        ),
     )
-    return matches
 
 
 def match_of(
@@ -433,16 +437,13 @@ def neighbours(
     The nearest printed rungs of thickness or size on both sides come first, then rows that fit
     all but one or two conditions.
     """
+    index = index_of(store, "windows", quantity)
+    standings = index.standings(situation)
+    numbers = each(index.nearly_applying(standings, most=2))
     near = [
         match
-        for match in _nearly(store, situation, quantity, grade)
-        if not match.applies
-        and match.gives_verdict
-        and not match.ignores
-        and "process" not in match.contradicted
-        and "environment" not in match.contradicted
-        and len(match.contradicted) <= 2
-        and match.matched
+        for match in _matches(index, numbers, standings, situation, accepted_grades(grade))
+        if match.gives_verdict and not match.ignores and match.matched
     ]
     found = [*_rungs(situation, near, store)]
     taken = {rung.match.row["window_id"] for rung in found}
@@ -460,14 +461,6 @@ def neighbours(
             seen.add(statement)
             different.append(neighbour)
     return different[:most]
-
-
-def _nearly(store: Store, situation: Situation, quantity: str, grade: str) -> list[Match]:
-    accepted = accepted_grades(grade)
-    index = index_of(store, "windows", quantity)
-    standings = index.standings(situation)
-    numbers = each(index.nearly_applying(standings, 2))
-    return _matches(index, numbers, standings, situation, accepted)
 
 
 @dataclass(frozen=True, slots=True)

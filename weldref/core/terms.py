@@ -213,6 +213,8 @@ class Vocabulary:
             name = metal(text)
             forms += [name, name.replace("type ", ""), re.sub(r"\bgr\.\s*", "gr ", folded(text))]
             forms += [f"{name} steel"] if re.search(r"\dcr\b", name) else []
+        if tree == "specifications":  # the edition is no part of the name: D1.1:2020
+            forms += [re.sub(r"[:-]\s*(?:19|20)\d\d$", "", text.strip())]
         known = (self.spellings.get((tree, folded(form))) for form in forms)
         return next(filter(None, known), None)
 
@@ -266,6 +268,12 @@ class Vocabulary:
         if name is None and names:
             both = " and ".join(dict.fromkeys(names))
             raise InputError(f"{called}: '{text}' names {both}; give one of them")
+        if name and tree == "processes" and "welding" in words(folded(text)):
+            # "laser welding" is no laser cutting
+            (row,) = self.store.rows(
+                "SELECT work FROM processes WHERE term = $name", {"name": name}
+            )
+            name = name if row["work"] == "welding" else None
         if name is None or not whole:
             raise InputError(self._unknown(tree, called, text))
         note = f"{text} read as {name}; '{unread[0]}' left aside" if unread else ""
@@ -422,9 +430,9 @@ def quantity_choices(store: Store) -> dict[str, QuantityChoice]:
 
 
 def folded(text: str) -> str:
-    """Write a text as spellings are looked up: small letters, plain blanks, dashes and digits.
+    r"""Write a text as spellings are looked up: small letters, plain blanks, dashes and digits.
 
-    >>> folded("  Mild\\u00a0Steel "), folded("CO\\u2082"), folded("3\\u201316 L")
+    >>> folded("  Mild\u00a0Steel "), folded("CO\u2082"), folded("3\u201316 L")
     ('mild steel', 'co2', '3-16 l')
     """
     # A byte that is no text can be typed at a terminal, and the database takes none.
@@ -509,11 +517,15 @@ def near_terms(store: Store, tree: str, text: str) -> list[str]:
     """
     from difflib import get_close_matches
 
-    typed = folded(text[:LONGEST])
+    if tree == "specifications":  # another number is another code
+        return []
+    typed, work = _apart(folded(text[:LONGEST]))
     known = {
-        spelling: term
+        name: term
         for (t, spelling), term in _spellings_of(store).items()
         if t == tree and _alike(typed, spelling)
+        for name, of in [_apart(spelling)]
+        if work in ("", of)
     }
     cutoff = 0.6 if re.search(r"\d", typed) else 0.72
     close = [known[one] for one in get_close_matches(typed, known, n=12, cutoff=cutoff)]
@@ -526,10 +538,14 @@ def near_terms(store: Store, tree: str, text: str) -> list[str]:
     return list(dict.fromkeys(close))[:4]
 
 
+def _apart(text: str) -> tuple[str, str]:
+    """Part "laser welding" into what is done and the work: it is not near "laser cutting"."""
+    name, _, work = text.rpartition(" ")
+    return (name, work) if name and work in ("welding", "cutting") else (text, "")
+
+
 def _alike(one: str, other: str) -> bool:
-    """Tell whether two texts may be one slip apart: their first numbers begin alike, and so do
-    the letters before them.
-    """
+    """Tell whether two texts may be one slip apart: letters and first number begin alike."""
     first, second = (re.fullmatch(r"(?s)(\D*)(\d+).*", text) for text in (one, other))
     if first is None or second is None:
         return first is second

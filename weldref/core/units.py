@@ -76,9 +76,9 @@ def parse_number(text: str) -> float | None:
 
 
 def _typed(text: str) -> str:
-    """Write a number as a keyboard has it; a comma that may part thousands stays and is refused.
+    r"""Write a number as a keyboard has it; a comma that may part thousands stays.
 
-    >>> _typed("0,035"), _typed("1\\u00bc\\u2033"), _typed("1\\u2009200"), _typed("1,200")
+    >>> _typed("0,035"), _typed("1\u00bc\u2033"), _typed("1\u2009200"), _typed("1,200")
     ('0.035', '1-1/4"', '1200', '1,200')
     """
     text = plain(_GROUPED.sub("", text))

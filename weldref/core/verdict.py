@@ -56,7 +56,7 @@ class Row:
     them the quantity depends, and `special` which of its conditions no situation states.
     `verdict` is empty for a single setting, which is shown and passes or fails nothing; `by` is
     how far outside the value is, in the row's unit. `own` marks a row of a shop's or school's own
-    tables.
+    tables, `local` one that was read on this machine and published nowhere.
     """
 
     window_id: str
@@ -83,6 +83,7 @@ class Row:
     verdict: str
     by: float
     own: bool = False
+    local: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -389,8 +390,10 @@ def in_system(matches: Sequence[Match], system: UnitSystem | None) -> list[Match
     The inch and metric versions of one standard's table have limits of their own; where both
     have a row for the situation, only the user's own speaks.
     """
+    if system is None or len(matches) == 1:
+        return list(matches)
     systems = {match.row["window_id"]: _row_system(match.row) for match in matches}
-    if system is None or not {"us", "metric"} <= set(systems.values()):
+    if not {"us", "metric"} <= set(systems.values()):
         return list(matches)
     return [m for m in matches if systems[m.row["window_id"]] in (system, None)]
 
@@ -474,6 +477,7 @@ def as_row(units: Units, match: Match, value: Value | None) -> Row:
         verdict=word,
         by=_tidy(by / units.by_spelling[row["unit"]].factor),
         own=bool(row.get("own")),
+        local=bool(row.get("local")),
     )
 
 

@@ -4,19 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from html import escape
+from typing import Any
 
-from weldref.charts.ranges import shown_span, unit_sign
+from weldref.advice.card import Rung
+from weldref.charts.ranges import shown_span
 from weldref.core.cautions import Caution
 from weldref.core.check import Together
-from weldref.core.situation import LABELS
-from weldref.core.verdict import Judgement, Reading, Row
+from weldref.core.lookup import Assumption
+from weldref.core.setup import SetupFinding
+from weldref.core.verdict import Ask, Judgement, Near, Reading, Row
+from weldref.dashboard.said import ENGLISH, condition, distance, number, said_of
+from weldref.data.local_readings import line as local_line
 from weldref.data.own import BY_OWN, line
-from weldref.text import verdict_word
+from weldref.handouts.words import Words, later
+from weldref.text import MEANINGS, answer_words, names_none_of, verdict_word
 
 GRADES = {
-    "read": "read in the source",
-    "secondary": "quoted by another document",
-    "memory": "from memory, not seen in print",
+    "read": later("read in the source"),
+    "secondary": later("quoted by another document"),
+    "memory": later("from memory, not seen in print"),
 }
 BASES = {
     "limit": "a limit of the document",
@@ -35,6 +41,7 @@ LOOKS = {
     "low": "outside",
     "high": "outside",
     "sources differ": "differ",
+    "depends": "asks",
     "no published range": "none",
 }
 
@@ -53,61 +60,83 @@ def note(text: str) -> str:
     return f'<p class="note">{escape(text[0].upper() + text[1:])}.</p>'
 
 
-def number(value: float, unit: str) -> str:
-    """Write a value with its unit.
-
-    >>> number(35.0, "ft3/h")
-    '35 ft³/h'
-    """
-    return f"{value:g} {unit_sign(unit)}"
-
-
-def verdict_words(reading: Reading) -> str:
+def verdict_words(reading: Reading, words: Words = ENGLISH) -> str:
     """Say the verdict in a few words.
 
     >>> from types import SimpleNamespace as R
     >>> verdict_words(R(verdict="high", by=90.0, unit="A"))
     'High by 90 A'
     """
+    word = _first_up(words.say(reading.verdict))
     if reading.verdict in ("low", "high"):
-        return f"{reading.verdict.capitalize()} by {number(reading.by or 0.0, reading.unit)}"
-    return f"{reading.verdict[0].upper()}{reading.verdict[1:]}"
+        return words.say("{word} by {distance}", word=word,
+                         distance=distance(reading.by or 0.0, reading.unit))  # fmt: skip
+    return word
 
 
-def verdict(reading: Reading, title: str, remind: str) -> str:
+def verdict(reading: Reading, title: str, remind: str, words: Words = ENGLISH) -> str:
     """The verdict on one value, with what it rests on; `remind` stands in any "inside"."""
     value = number(reading.value, reading.unit)
-    # The document's name says more than its key.
-    names = {row.source_id: row.source for row in reading.rows}
-    notes = []
-    for note in reading.notes:
-        for key, name in names.items():
-            note = note.replace(key, name)
-        notes.append(f"{note[0].upper()}{note[1:]}.")
-    sentences = [sentence(reading), *notes]
-    word = verdict_words(reading)
+    sentences = said_of(reading, words)
+    word = verdict_words(reading, words)
     if reading.own:
         word = f"{word.replace('published', 'own')}, {BY_OWN}"
-        sentences[0] = sentences[0].replace("published range", "own range")
-        if reading.verdict == "no published range":
-            sentences[0] = (
-                "The own tables hold no range seen in their documents for this situation."
-            )
     if reading.from_own:
         sentences.append(own_words(reading.from_own, reading.unit))
-    if reading.verdict != "no published range" and reading.grade:
-        weakest, strongest = GRADES[reading.grade], GRADES[reading.strongest_grade or reading.grade]
-        rest = weakest if weakest == strongest else f"{strongest}, and {weakest}"
-        sentences.append(f"Evidence: {rest}.")
-    warning = "Warning. " if LOOKS[reading.verdict] == "outside" else ""
+    if (reading.rows or reading.general) and reading.grade:
+        weakest, strongest = (
+            words.say(GRADES[grade])
+            for grade in (reading.grade, reading.strongest_grade or reading.grade)
+        )
+        rest = weakest if weakest == strongest else f"{strongest}; {weakest}"
+        sentences.append(words.say("Evidence: {rest}.", rest=rest))
+    warning = words.say("Warning.") + " " if LOOKS[reading.verdict] == "outside" else ""
     body = "".join(f"<p>{escape(text)}</p>" for text in sentences)
     if reading.verdict == "inside":
-        body += reminder(remind)
+        body += reminder(words.say(remind))
     return (
         f'<div class="verdict {LOOKS[reading.verdict]}" role="status">'
         f'<p class="asked">{escape(title)} {escape(value)}</p>'
         f'<p class="word">{warning}{escape(word)}</p>{body}</div>'
     )
+
+
+def meanings(words: Words = ENGLISH) -> str:
+    """Explain the words of a verdict, each in one sentence.
+
+    >>> "<dt>Depends</dt>" in meanings()
+    True
+    """
+    items = "".join(
+        f"<dt>{escape(_first_up(words.say(word)))}</dt>"
+        f"<dd>{escape(_first_up(words.say(said)))}</dd>"
+        for word, said in MEANINGS.items()
+    )
+    title = words.say("What the words of a verdict mean")
+    return aside(title, f'<dl class="words">{items}</dl>')
+
+
+def sense(found: Iterable[SetupFinding], names: Mapping[str, str], words: Words = ENGLISH) -> str:
+    """Say what of a set-up cannot be or is unusual; what is only worth knowing opens."""
+    shown = {one: _finding(one, names, words) for one in found}
+    first = [text for one, text in shown.items() if one.strength != "worth knowing"]
+    rest = [text for one, text in shown.items() if one.strength == "worth knowing"]
+    body = f'<ul class="sense">{"".join(first)}</ul>' if first else ""
+    if rest:
+        title = words.say("Worth knowing of this set-up: {count}", count=len(rest))
+        body += aside(title, f'<ul class="sense">{"".join(rest)}</ul>')
+    return body
+
+
+def _finding(found: SetupFinding, names: Mapping[str, str], words: Words) -> str:
+    look = found.strength.replace(" ", "-")
+    strength = _first_up(words.say(found.strength))
+    text = f"<b>{escape(strength)}: {escape(found.what)}.</b> {escape(found.why.rstrip('.'))}."
+    if found.exception:
+        unless = words.say("Except")
+        text += f" {escape(unless)}: {escape(found.exception.rstrip('.'))}."
+    source = f"{names.get(found.source_id, found.source_id)}, {found.locator}"
+    return f'<li class="{look}">{text} <cite>{escape(source)}; {GRADES[found.how_read]}</cite></li>'
 
 
 def own_words(said: Judgement, unit: str) -> str:
@@ -117,7 +146,9 @@ def own_words(said: Judgement, unit: str) -> str:
     >>> own_words(R(verdict="high", by=5.0, rows=(R(how_read="memory"),)), "A")
     'Own rows, not published, from memory, say: high by 5 A. They change no verdict.'
     """
-    outside = f" by {number(said.by, unit)}" if said.by and said.verdict in ("low", "high") else ""
+    outside = (
+        f" by {distance(said.by, unit)}" if said.by and said.verdict in ("low", "high") else ""
+    )
     recalled = ", from memory," if said.rows[0].how_read == "memory" else ""
     word = verdict_word(said.verdict, own=True)
     return f"Own rows, not published{recalled or ','} say: {word}{outside}. They change no verdict."
@@ -138,41 +169,37 @@ def own_banner(own: dict[str, str]) -> str:
     return f'<p class="own" role="note"><b>{escape(line(own))}.</b> {says}</p>'
 
 
-def sentence(reading: Reading) -> str:
-    """Say the verdict in a sentence."""
-    value = number(reading.value, reading.unit)
-    rows = len(reading.rows)
-    several = f"each of the {rows} published ranges" if rows > 1 else "the one published range"
-    if reading.verdict == "inside":
-        return f"{value} lies inside {several} for this situation."
-    if reading.verdict in ("low", "high"):
-        side = "above" if reading.verdict == "high" else "below"
-        nearest = "the nearest published range" if rows > 1 else "the published range"
-        return f"{value} is {side} {nearest}. Find out why before you weld with it."
-    if reading.verdict == "sources differ":
-        words = [row.verdict for row in reading.rows]
-        parts = [f"{words.count(w)} say {w}" for w in ("inside", "low", "high") if w in words]
-        text = f"Of {rows} published ranges {', '.join(parts)}"
-        if reading.by:
-            text += f"; the nearest that does not hold it is {number(reading.by, reading.unit)} off"
-        return f"{text}."
-    if reading.from_memory is not None:
-        return f"No range seen in print covers this. {_recalled(reading)}"
-    if reading.single_settings:
-        return "Print gives single settings here and no range: compare with them yourself."
+def local_banner(used: dict[str, Any]) -> str:
+    """Say on every page which readings count on this machine.
+
+    >>> used = {"name": "r.jsonl", "digest": "0123456789abcdef", "raised": 2, "differing": 0}
+    >>> local_banner(used)[:68]
+    '<p class="own" role="note"><b>Local readings: r.jsonl, 0123456789ab '
+    """
+    text = local_line(used)
     return (
-        "The tables hold nothing for this situation, which is not to say that it is wrong: "
-        "the consumable maker's data, the governing code or a qualified person may."
+        f'<p class="own" role="note"><b>{escape(text[0].upper() + text[1:])}.</b> '
+        "They are published nowhere.</p>"
     )
 
 
-def _recalled(reading: Reading) -> str:
-    """Tell what recalled rows say, in words that are nobody's pass or fail."""
-    rows = reading.from_memory.rows if reading.from_memory else ()
-    holding = sum(row.verdict == "inside" for row in rows)
-    if len(rows) == 1:
-        return f"The recalled range {'holds' if holding else 'does not hold'} it."
-    return f"Of {len(rows)} recalled ranges, {holding or 'none'} hold it."
+def asked(ask: Ask, words: Words = ENGLISH) -> str:
+    """Write a question as the heading above its answers.
+
+    >>> from weldref.core.cases import Answer
+    >>> asked(Ask("electrode_size", (), Answer("", "high", 20.0)))
+    '<p class="ask">Which diameter?</p>'
+    """
+    what = words.say("Which {what}?", what=condition(ask.condition, words))
+    return f'<p class="ask">{escape(what)}</p>'
+
+
+def answers_in_words(ask: Ask, unit: str, values: Iterable[str]) -> str:
+    """List the answers to a question that no field can take, and what any other answer gives."""
+    wanted = set(values)
+    said = [f"{a.value}: {answer_words(a, unit)}" for a in ask.answers if a.value in wanted]
+    said.append(f"any other: {answer_words(ask.other, unit)}")
+    return f'<ul class="answers">{"".join(f"<li>{escape(text)}</li>" for text in said)}</ul>'
 
 
 def together(result: Together, places: Mapping[str, str]) -> str:
@@ -181,21 +208,39 @@ def together(result: Together, places: Mapping[str, str]) -> str:
     return f'<p class="together"><b>Together.</b> {escape(text[0].upper() + text[1:])}.</p>'
 
 
-def row_list(rows: Sequence[Row], given: Iterable[str], first: int | None = None) -> str:
+def row_list(rows: Sequence[Row], first: int | None = None) -> str:
     """List rows with their sources; numbered like the bars when `first` is given."""
     tag, start = ("ul", "") if first is None else ("ol", f' start="{first}"')
-    said = set(given)
-    items = "".join(f"<li>{_row(row, said)}</li>" for row in rows)
+    items = "".join(f"<li>{_row(row)}</li>" for row in rows)
     return f'<{tag} class="rows"{start}>{items}</{tag}>'
 
 
-def _row(row: Row, given: set[str]) -> str:
+def near_list(found: Iterable[Near]) -> str:
+    """List rows that nearly apply, each with what it differs in, and on which side by how much."""
+    items = []
+    for near in found:
+        differs = ", ".join(f"{condition(name)} {value}" for name, value in near.differs.items())
+        away = (
+            f" ({near.away:.2g} {near.away_unit} {near.side} yours)"
+            if near.side
+            else " (not yours)"
+        )
+        items.append(f"<li>{_row(near.row, f'for {differs}{away}')}</li>")
+    return f'<ul class="rows">{"".join(items)}</ul>'
+
+
+def _row(row: Row, near: str = "") -> str:
     head = f"<b>{escape(shown_span(row))}</b>"
-    says = f"{row.verdict} by {escape(number(row.by, row.unit))}" if row.by else row.verdict
+    if row.ignores:
+        head = f"General range {head}, which {escape(names_none_of(row))}"
+    elif row.special:
+        only = " and ".join(row.conditions[name] for name in row.special)
+        head = f"Only with {escape(only)}: {head}"
+    says = f"{row.verdict} by {escape(distance(row.by, row.unit))}" if row.by else row.verdict
     if says and row.how_read == "memory":
         # A recalled row passes or fails nothing, and its words must not look as if it did.
         says = f"does not hold it, {says}" if row.by else "holds it"
-    head += f", {says}" if says else ""
+    head += "".join(f", {text}" for text in (says, escape(near)) if text)
     place = row.source
     if not row.locator or row.locator not in row.source:
         place += f", {row.locator or 'place not noted'}"
@@ -203,13 +248,13 @@ def _row(row: Row, given: set[str]) -> str:
     if row.status:
         about += f"; {row.status}"
     parts = [f"{head}. <cite>{escape(place)}</cite>. {escape(about.capitalize())}."]
-    parts += [f"{escape(text)}." for text in assumption_sentences(row, given)]
+    parts += [f"{escape(text)}." for text in assumption_sentences(row)]
     return f"{' '.join(parts)} {why(shown_span(row), row_place(row))}"
 
 
 def row_place(row: Row) -> list[tuple[str, str]]:
     """Say where a row stands and what stands there."""
-    conditions = "; ".join(f"{_label(name)} {value}" for name, value in row.conditions.items())
+    conditions = "; ".join(f"{condition(name)} {value}" for name, value in row.conditions.items())
     place = [
         ("Source", row.source),
         ("Place", row.locator or "not noted"),
@@ -238,27 +283,33 @@ def why(of: str, place: Iterable[tuple[str, str]]) -> str:
     )
 
 
-def assumption_sentences(row: Row, given: set[str]) -> list[str]:
+def assumption_sentences(row: Row) -> list[str]:
     """Say what a row adds to the situation: first what was left out, in one sentence.
 
     >>> from types import SimpleNamespace as R
-    >>> row = R(assumed={"material": "carbon steel"}, assumptions=("holds for ...",))
-    >>> assumption_sentences(row, set())
+    >>> said = Assumption("material", "unsaid", "carbon steel")
+    >>> assumption_sentences(R(special=(), assumptions=(said,)))
     ['Holds for metal carbon steel; you did not say']
     """
-    left_out = [f"{_label(n)} {v}" for n, v in row.assumed.items() if n not in given]
-    narrower = [f"{_label(n)} {v}" for n, v in row.assumed.items() if n in given]
-    sentences = []
-    if left_out:
-        sentences.append(f"Holds for {', '.join(left_out)}; you did not say")
-    if narrower:
-        sentences.append(f"Holds for {', '.join(narrower)}; you said something wider")
-    others = [text for text in row.assumptions if not text.startswith("holds for ")]
-    return sentences + [f"{text[0].upper()}{text[1:]}" for text in others]
+    unsaid = [
+        f"{condition(one.condition)} {one.value}"
+        for one in row.assumptions
+        if one.kind == "unsaid" and one.condition not in row.special
+    ]
+    sentences = [f"Holds for {', '.join(unsaid)}; you did not say"] if unsaid else []
+    return sentences + [_assumed(one) for one in row.assumptions if one.kind != "unsaid"]
 
 
-def _label(name: str) -> str:
-    return "metal" if name == "material" else LABELS[name]
+def _assumed(one: Assumption) -> str:
+    if one.kind == "narrower":
+        return f"Holds for {condition(one.condition)} {one.value}; you said {one.said}"
+    if one.kind == "member":
+        return f"Takes {one.said} as {one.value}, {GRADES[one.grade]}"
+    return _first_up(str(one))
+
+
+def _first_up(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}"
 
 
 _SWATCHES = {
@@ -284,6 +335,19 @@ def key_to_chart(rows: Sequence[Row], *, with_value: bool) -> str:
         items.append("<li>diamond: a single or typical setting</li>")
     if with_value:
         items.append('<li><span class="swatch line"></span>upright line: your value</li>')
+    return f'<ul class="key" aria-label="Key to the chart">{"".join(items)}</ul>'
+
+
+def key_to_ladder(rungs: Iterable[Rung]) -> str:
+    """Explain the bars of a ladder, and only those that it has."""
+    grades = {rung.grade for rung in rungs}
+    items = [
+        f'<li><span class="swatch {look}"></span>{words}</li>'
+        for grade, (look, words) in _SWATCHES.items()
+        if grade in grades
+    ]
+    items.append('<li><span class="swatch line"></span>line: yours</li>')
+    items.append("<li>between the bars nothing is published</li>")
     return f'<ul class="key" aria-label="Key to the chart">{"".join(items)}</ul>'
 
 
@@ -337,20 +401,32 @@ def left_over(count: int) -> str:
     )
 
 
-def cautions(shown: Iterable[Caution], remind: str, names: Mapping[str, str] | None = None) -> str:
+def cautions(
+    shown: Iterable[Caution],
+    remind: str,
+    names: Mapping[str, str] | None = None,
+    words: Words = ENGLISH,
+) -> str:
     """The reminder and the cautions of the situation, each with where it comes from.
 
     `names` gives each document's name by its key; without it the key itself is shown.
     """
-    known = names or {}
+    title = escape(words.say("Cautions"))
+    return (
+        f'<section class="cautions"><h2>{title}</h2>{reminder(words.say(remind))}'
+        f"{caution_list(shown, names or {}, words)}</section>"
+    )
+
+
+def caution_list(shown: Iterable[Caution], names: Mapping[str, str], words: Words = ENGLISH) -> str:
+    """List cautions, each with where it comes from."""
     items = "".join(
-        f"<li>{escape(c.wording)} <cite>{escape(known.get(c.source_id, c.source_id))}, "
+        f"<li>{escape(words.term(c.wording))} "
+        f"<cite>{escape(names.get(c.source_id, c.source_id))}, "
         f"{escape(c.locator or 'place not noted')}; {GRADES[c.how_read]}</cite></li>"
         for c in shown
     )
-    return (
-        f'<section class="cautions"><h2>Cautions</h2>{reminder(remind)}<ul>{items}</ul></section>'
-    )
+    return f'<ul class="caution-list">{items}</ul>'
 
 
 def reminder(text: str) -> str:

@@ -14,7 +14,7 @@ from weldref.dashboard import fragments, style
 from weldref.dashboard.settings.address import read_address
 from weldref.dashboard.settings.entries import keep_entries
 from weldref.data.folder import DATASET_VERSION
-from weldref.data.store import Store, described, open_tables
+from weldref.data.store import Store, described, local_readings, open_tables
 from weldref.errors import WeldrefError
 
 PAGES = {
@@ -23,10 +23,22 @@ PAGES = {
     "audits": "Audit",
     "explorer": "Tables",
     "calculators": "Formulas",
+    "chart_editor": "Our chart",
+    "reading_desk": "Reading desk",
 }
 """Folder below `weldref/dashboard/` -> title; the first one opens without a path."""
 
+BEFORE = "page-before"
 UNITS = {"us": "inch, °F", "metric": "metric"}
+
+
+def path_of(title: str) -> str:
+    """Return the path at which a page opens.
+
+    >>> path_of("Reading desk")
+    'reading-desk'
+    """
+    return title.lower().replace(" ", "-")
 
 
 def main() -> None:
@@ -39,14 +51,15 @@ def main() -> None:
         return
     keep_entries()
     pages = {
-        folder: st.Page(partial(_draw, folder, store), title=title, url_path=title.lower())
+        folder: st.Page(partial(_draw, folder, store), title=title, url_path=path_of(title))
         for folder, title in PAGES.items()
     }
     # Our own row of links: the built-in one hides in the side bar of a narrow screen.
     opened = st.navigation(list(pages.values()), position="hidden")
     _take_units()
     if opened is pages["settings"]:
-        read_address(store)
+        read_address(store, stayed=st.session_state.get(BEFORE) == opened.title)
+    st.session_state[BEFORE] = opened.title
     st.set_page_config(page_title=f"{opened.title} | weldref", layout="wide")
     with st.container(horizontal=True, key="frame", vertical_alignment="center"):
         with st.container(horizontal=True, key="pages", gap=None):
@@ -65,6 +78,10 @@ def main() -> None:
     own = described(store)
     if own:
         st.html(fragments.own_banner(own))
+    read = local_readings(store)
+    # At the desk the count would tell whether the last answer agreed.
+    if read and opened is not pages["reading_desk"]:
+        st.html(fragments.local_banner(read))
     opened.run()
     st.html(f'<p class="foot">weldref, tables {DATASET_VERSION}, {store.digest[:12]}</p>')
 

@@ -23,7 +23,6 @@ h2 span, h3 span { font-size: .95rem; font-weight: 400; color: #4a5764; margin-l
   gap: .6rem .8rem; align-items: start; }
 .st-key-values > *, .st-key-values > * > * { width: 100% !important; min-width: 0; }
 .st-key-values p { line-height: 1.2; }
-[data-testid="stSidebarUserContent"] [data-testid="stVerticalBlock"] { gap: .55rem; }
 
 /* A list may be wider than its field: what tells two terms apart often stands last. */
 [data-testid="stSelectbox"] input { text-overflow: ellipsis; }
@@ -40,17 +39,49 @@ h2 span, h3 span { font-size: .95rem; font-weight: 400; color: #4a5764; margin-l
 [class*="st-key-here-"] a p { color: #fff; }
 .st-key-frame .stRadio { width: auto; }
 
-.st-key-dials, .st-key-heat-dials { display: grid; align-items: start; gap: 1.6rem 2rem;
-  grid-template-columns: repeat(auto-fit, minmax(min(27rem, 100%), 1fr)); }
-.st-key-dials > *, .st-key-heat-dials > * { min-width: 0; width: 100% !important; }
+/* The card stays in sight while values are changed; its wrapper sticks, for it alone is high. */
+[data-testid="stLayoutWrapper"]:has(> .st-key-strip) { position: sticky; top: 0; z-index: 50; }
+.st-key-strip { background: #fff; border: 2px solid #1d4f6b; border-radius: .5rem;
+  padding: .45rem .7rem .55rem; box-shadow: 0 4px 8px -6px #1f2933; }
+.stHtml .lead { margin: 0; font-size: .9rem; line-height: 1.3; color: #38444f; }
+.st-key-lead { justify-content: space-between; flex-wrap: wrap; }
+.st-key-lead button { min-height: 2rem; padding: .1rem .6rem; }
+.stHtml .tiles { display: grid; gap: .35rem .5rem; margin: .3rem 0 0; padding: 0;
+  grid-template-columns: repeat(auto-fill, minmax(8.6rem, 1fr)); }
+.tile { border-left: 4px solid #7b8794; padding: 0 .1rem 0 .45rem; min-width: 0; }
+.tile.read { border-left: 5px solid #1d4f6b; }
+.tile.secondary { border-left: 4px dashed #1d4f6b; }
+.tile.memory { border-left: 4px dotted #1d4f6b; }
+.tile.yours { outline: 1.5px solid #1d4f6b; outline-offset: 1px; }
+.tile.outside { outline-color: #9a3412; background: #fdf3ec; }
+.tile.differ { outline-color: #5b3a8a; }
+.stHtml .tile dt { margin: 0; font-size: .82rem; font-weight: 600; line-height: 1.2; }
+.stHtml .tile dt small { font-size: .72rem; font-weight: 400; color: #4a5764; }
+.stHtml .tile dd { margin: 0; padding: 0; line-height: 1.2; overflow-wrap: anywhere; }
+.stHtml .tile dd b { font-size: 1.15rem; display: block; }
+.stHtml .tile dd span { font-size: .75rem; color: #4a5764; display: block; }
+.stHtml .sense { margin: 0; padding: 0; list-style: none; }
+.stHtml .sense li { margin: .2rem 0; padding: .4rem .7rem; line-height: 1.4;
+  border-left: 6px solid #7b8794; background: #f2f5f7; }
+.stHtml .sense .cannot-be { border-left-color: #9a3412; background: #fdf3ec; }
+.stHtml .sense .unusual { border-left: 6px double #7a5200; }
+.sense cite { font-size: .85rem; color: #4a5764; font-style: normal; }
+.st-key-title { justify-content: space-between; flex-wrap: nowrap; }
+.st-key-further { display: grid; gap: .5rem 1rem; align-items: start;
+  grid-template-columns: repeat(auto-fill, minmax(min(16rem, 100%), 1fr)); }
+.st-key-further > * { width: 100% !important; min-width: 0; }
+.stHtml .caution-list { margin: .4rem 0 0; padding-left: 1.2rem; line-height: 1.4; }
+.stHtml .caution-list li { margin: .45rem 0; padding: 0; }
+.caution-list cite { display: block; font-size: .85rem; color: #4a5764; font-style: normal; }
+
+.st-key-dials { display: grid; align-items: start; gap: 1.6rem 2rem;
+  grid-template-columns: repeat(auto-fit, minmax(min(24rem, 100%), 1fr)); }
+.st-key-dials > * { min-width: 0; width: 100% !important; }
 [class*="st-key-dial-"] { border-top: 2px solid #1d4f6b; padding-top: .5rem; }
 [class*="st-key-head-"] { flex-wrap: nowrap; justify-content: space-between; }
 [class*="st-key-head-"] h2 { font-size: 1.15rem; }
 .stHtml .start { margin: 0; line-height: 1.35; color: #38444f; }
 [class*="st-key-start-"] button { min-height: 2.4rem; padding: .2rem .8rem; }
-[class*="st-key-off-"] [data-testid="stSliderThumbValue"] { visibility: hidden; }
-[class*="st-key-off-"]::before { content: "Not set: drag, or type on the right";
-  font-size: .875rem; color: #4a5764; }
 .stHtml .rare { margin: .15rem 0 0; font-size: .875rem; color: #4a5764; }
 
 .why { display: inline-block; vertical-align: top; max-width: 100%; }
@@ -98,8 +129,15 @@ h2 span, h3 span { font-size: .95rem; font-weight: 400; color: #4a5764; margin-l
 .verdict.outside { border: 3px solid #9a3412; border-left-width: 8px; background: #fdf3ec; }
 .stHtml .verdict.outside .word { color: #8a2c0d; }
 .verdict.differ { border: 3px double #5b3a8a; border-left: 8px solid #5b3a8a; background: #f6f2fb; }
+.verdict.asks { border: 2px solid #14507a; border-left: 8px dotted #14507a; background: #f3f7fa; }
 .verdict.none { border: 2px dashed #55626f; background: #fff; }
 
+.stHtml .ask { margin: .2rem 0 0; font-weight: 650; }
+.stHtml .answers { margin: .1rem 0 0; padding-left: 1.2rem; color: #38444f; }
+.stHtml .answers li { margin: 0; padding: 0; line-height: 1.4; }
+.stHtml dl.words { margin: .2rem 0 0; }
+.stHtml .words dt { font-weight: 650; margin: .4rem 0 0; }
+.stHtml .words dd { margin: 0; }
 .stHtml .heading { margin: .9rem 0 0; font-weight: 650; }
 .stHtml .rows { margin: .2rem 0 0; padding-left: 1.4rem; line-height: 1.45; }
 .stHtml .rows li { margin: .35rem 0; padding: 0 0 0 .2rem; overflow-wrap: anywhere; }
@@ -120,13 +158,9 @@ h2 span, h3 span { font-size: .95rem; font-weight: 400; color: #4a5764; margin-l
 .swatch.striped { background: repeating-linear-gradient(90deg, #8fbdd6 0 3px, #fff 3px 6px); }
 .swatch.line { width: 0; height: 1rem; border-width: 0 0 0 3px; border-color: #1f2933; }
 .stHtml .cautions .reminder { margin: .4rem 0 0; font-weight: 650; line-height: 1.4; }
-.stHtml .cautions ul { margin: .4rem 0 0; padding-left: 1.2rem; line-height: 1.4; }
-.stHtml .cautions li { margin: .45rem 0; padding: 0; }
-.cautions cite { display: block; font-size: .85rem; color: #4a5764; font-style: normal; }
 .stHtml .own { margin: .25rem 0 0; padding: .4rem .7rem; border: 2px dashed #1d4f6b;
   font-size: .9rem; }
 .stHtml .foot { margin: 1rem 0 0; font-size: .85rem; color: #4a5764; }
-.stHtml .turn { display: none; }
 
 :focus-visible { outline: 3px solid #b45309 !important; outline-offset: 2px; }
 [data-testid="stTextInputRootElement"]:focus-within, [data-baseweb="select"]:focus-within,
@@ -137,38 +171,38 @@ h2 span, h3 span { font-size: .95rem; font-weight: 400; color: #4a5764; margin-l
 [data-testid="stSelectbox"] [role="group"] input:focus-visible {
   outline: none !important; /* the ring is around the whole field */
 }
-[data-testid="stSlider"] [data-rac]:has(> div > input:focus-visible) {
-  outline: 3px solid #b45309; outline-offset: 3px;
-}
 input::placeholder { color: #5d6975 !important; opacity: 1; }
 
 @media (max-width: 768px) {
   [data-testid="stMainBlockContainer"] { padding: 1rem 1rem 5rem; }
-  /* Room for the button that opens the situation, on the page that has one. */
-  [data-testid="stApp"]:has([data-testid="stSidebar"]) [data-testid="stMainBlockContainer"] {
-    padding-top: 3.2rem;
-  }
   .stHtml h1 { font-size: 1.3rem; }
   .stHtml h1 + p { display: none; }
   .st-key-examples { gap: .4rem; }
   .st-key-examples button { padding: .1rem .5rem; }
-  .stHtml .turn { display: block; margin: .3rem 0 0; }
+  .stHtml .tiles { grid-template-columns: repeat(3, 1fr); gap: .3rem .3rem; }
+  .card { max-height: 52vh; overflow-y: auto; }
+  .stHtml .tile dt small { display: none; }
+  .stHtml .tile dd b { font-size: 1rem; }
+  .st-key-strip { padding: .3rem .4rem .4rem; }
+  [class*="st-key-ask-"] button { padding: .1rem .5rem; min-height: 2.6rem; }
+  [class*="st-key-ask-"] button p { font-size: .85rem; }
   /* The pages stand at the lower edge, where a thumb reaches them; units at the top. */
   .st-key-pages { position: fixed; left: 0; right: 0; bottom: 0; z-index: 999980;
     width: 100% !important; background: #fff; border-top: 1px solid #7b8794;
     flex-wrap: nowrap; justify-content: space-around; padding-bottom: env(safe-area-inset-bottom); }
-  .st-key-pages > *, .st-key-pages > * > * { flex: 1 1 0; min-width: 0; width: 100% !important; }
+  .st-key-pages > *, .st-key-pages > * > * { flex: 1 1 auto; min-width: 0;
+    width: auto !important; }
   .st-key-pages > * div { width: 100% !important; max-width: none; text-align: center; }
-  .st-key-pages a { padding: .3rem 0; min-height: 3.2rem; border-radius: 0; width: 100%; }
+  .st-key-pages a { padding: .3rem 3px; min-height: 3.2rem; border-radius: 0; width: 100%; }
   .st-key-pages [data-testid="stElementContainer"] { margin: 0; }
-  .st-key-pages a p { font-size: clamp(.75rem, 3.4vw, .875rem); }
+  .st-key-pages a p { font-size: clamp(.72rem, 3.4vw, .875rem); line-height: 1.15; }
+  .st-key-pages a p, .st-key-pages a span { white-space: normal; overflow: visible; }
   .st-key-frame { border: 0; padding: 0; }
-  [data-testid="stExpandSidebarButton"]::after { content: " Situation"; font-size: 1rem; }
 }
 @media print {
-  [data-testid="stSidebar"], [data-testid="stHeader"], .st-key-examples, .st-key-frame,
-  .st-key-other-values, [class*="st-key-value-"], .st-key-more, .stSlider,
-  [class*="st-key-off-"], [class*="st-key-start-"] button, .stHtml .turn {
+  [data-testid="stHeader"], .st-key-examples, .st-key-frame, .st-key-view, .st-key-bench,
+  .st-key-more-said, .st-key-other-values, [class*="st-key-value-"], .st-key-more,
+  [class*="st-key-start-"] button, [class*="st-key-ask-"] {
     display: none !important;
   }
   [data-testid="stApp"], [data-testid="stMain"], [data-testid="stAppViewContainer"] {

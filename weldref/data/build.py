@@ -18,8 +18,12 @@ if TYPE_CHECKING:
     import pandas as pd
 
 
-def build(folder: Path, digest: str, path: str, own: OwnTables | None) -> duckdb.DuckDBPyConnection:
+def build(
+    folder: Path, digest: str, path: str, own: OwnTables | None, *, leave_open: bool = False
+) -> duckdb.DuckDBPyConnection:
     """Write the store of a folder of tables, and of own tables, to a path or to memory.
+
+    What is written to a path is closed, unless more is to be written.
 
     Raises
     ------
@@ -60,7 +64,7 @@ def build(folder: Path, digest: str, path: str, own: OwnTables | None) -> duckdb
         raise DataError(f"the tables below {own.folder} changed while they were read; try again")
     connection.execute("CREATE TABLE dataset(version VARCHAR, digest VARCHAR)")
     connection.execute("INSERT INTO dataset VALUES ($1, $2)", [DATASET_VERSION, digest])
-    if path == ":memory:":
+    if path == ":memory:" or leave_open:
         return connection
     connection.execute("CHECKPOINT")
     connection.close()

@@ -7,11 +7,13 @@ table of limits has a gap, ``reference/known_gaps.csv``. Its rows stand beside t
 
 from __future__ import annotations
 
+import json
 import os
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
+from weldref.data.config import config_files, section
 from weldref.errors import InputError
 
 if TYPE_CHECKING:
@@ -22,8 +24,6 @@ MODES: tuple[Mode, ...] = get_args(Mode)
 
 TABLES = ("windows", "sources", "known_gaps")
 """Tables that may have own rows; terms, sizes and units come from the published vocabulary."""
-
-CONFIG = "weldref.toml"
 
 BY_OWN = "by own tables, not published"
 """Stands beside a verdict that rests on own rows alone."""
@@ -145,44 +145,42 @@ def _from_environment() -> OwnTables | None:
     return OwnTables(Path(folder), mode, "WELDREF_TABLES")
 
 
-def config_files() -> tuple[Path, Path]:
-    """Return where a config file may lie, in the order in which they are asked."""
-    user = os.environ.get("APPDATA") if os.name == "nt" else os.environ.get("XDG_CONFIG_HOME")
-    return Path(CONFIG), Path(user or "~/.config").expanduser() / "weldref" / CONFIG
-
-
 def _from_config() -> OwnTables | None:
-    for path in config_files():
-        if path.is_file() and (found := _read_config(path)):
-            return found
-    return None
-
-
-def _read_config(path: Path) -> OwnTables | None:
-    import tomllib
-
-    wanted = 'give [tables] with folder = "..." and mode = "beside" or "instead"'
-    try:
-        with path.open("rb") as file:
-            content = tomllib.load(file)
-    except (OSError, ValueError) as error:
-        raise InputError(f"{path}: it cannot be read as TOML ({error}); {wanted}") from None
-    section = content.pop("tables", {})
-    if not isinstance(section, dict):
-        raise InputError(f"{path}: 'tables' is not a section; {wanted}")
-    for key in (*content, *(key for key in section if key not in ("folder", "mode"))):
-        raise InputError(f"{path}: '{key}' is not accepted; {wanted}")
-    for key, value in section.items():
-        if not isinstance(value, str):
-            raise InputError(f"{path}: {key} {value} is not a text; {wanted}")
-    if not section:
+    named = section("tables")
+    if named is None:
         return None
-    if not section.get("folder"):
-        raise InputError(f"{path}: [tables] names no folder; {wanted}")
+    path, given = named
     # A folder is named as seen from the file that names it.
-    folder = path.parent / Path(section["folder"]).expanduser()
-    mode: Any = section.get("mode", "beside")
+    folder = path.parent / Path(given["folder"]).expanduser()
+    mode: Any = given.get("mode", "beside")
     return OwnTables(folder, mode, str(path))
+
+
+def name_in_config(folder: str) -> Path:
+    """Name a folder of own tables in the user's config file; return that file.
+
+    Parameters
+    ----------
+    folder
+        The folder as seen from the config file, or as a whole path.
+
+    Raises
+    ------
+    InputError
+        If a config file is there already, or it cannot be written.
+    """
+    from weldref.files import write_whole
+
+    path = config_files()[1]
+    if path.exists():
+        raise InputError(f"{path}: it is there already; name the folder in its section [tables]")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise InputError(f"{path.parent}: it cannot be made: {error.strerror}") from error
+    # What JSON writes of a text, TOML reads as the same text.
+    write_whole(path, f"[tables]\nfolder = {json.dumps(folder)}\n".encode(), "config")
+    return path
 
 
 def part_rows(

@@ -60,8 +60,9 @@ def run_query(sql: str, most_rows: int = MOST_ROWS, own: Given = None) -> Answer
         raise InputError(f"rows: {most_rows} is not accepted; give 1 to 100000")
     if len(sql) > LONGEST_SQL:
         raise InputError(f"query: it is longer than {LONGEST_SQL:,} characters; shorten it")
-    used = open_tables(own).own  # built here if need be, where no limit holds
-    told = [str(used.folder), used.mode] if used else []
+    store = open_tables(own)  # built here if need be, where no limit holds
+    used = store.own
+    told = [str(store.readings or ""), *([str(used.folder), used.mode] if used else [])]
     try:
         done = subprocess.run(  # noqa: S603  our own module, no shell
             # -P: a folder called weldref where the user stands must not take our place.

@@ -31,9 +31,11 @@ def limit_process() -> None:
     signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 
 
-def answer(sql: str, most_rows: int, own: OwnTables | None = None) -> dict[str, Any]:
+def answer(
+    sql: str, most_rows: int, own: OwnTables | None = None, readings: Path | None = None
+) -> dict[str, Any]:
     """Run one SELECT and return its rows or one sentence that says what is wrong."""
-    connection = open_store(own=own).connection
+    connection = open_store(own=own, readings=readings).connection
     try:
         statements = connection.extract_statements(sql)
     except duckdb.Error as error:
@@ -71,10 +73,13 @@ def main() -> None:
     """Answer the query on standard input."""
     sys.stdin.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
     try:
-        most_rows, *told = sys.argv[1:]
+        most_rows, read, *told = sys.argv[1:]
         mode: Any = told[-1] if told else ""
         own = OwnTables(Path(told[0]), mode) if told else None
-        text = json.dumps(answer(sys.stdin.read(), int(most_rows), own), default=str)
+        text = json.dumps(
+            answer(sys.stdin.read(), int(most_rows), own, Path(read) if read else None),
+            default=str,
+        )
     except WeldrefError as error:
         text = json.dumps({"error": str(error).splitlines()[0]})
     except MemoryError:

@@ -8,16 +8,20 @@ from __future__ import annotations
 
 import hashlib
 import os
+import shutil
 import sys
 import tempfile
 import threading
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from weldref.data.fetch import fetch
 from weldref.data.folder import HARDENED, datasets_folder, digest_of
 from weldref.data.own import Given, OwnTables, chosen
+from weldref.data.readings import named_file
 from weldref.files import sweep, unfinished
 
 if TYPE_CHECKING:
@@ -30,13 +34,15 @@ class Store:
 
     `connection` is read-only and may be used from one thread at a time; ask `cursor()` for
     another. `path` is None when no folder could be written and the store lives in memory.
-    `digest` is that of the published tables; `own` are the own tables that were added.
+    `digest` is that of the published tables; `own` are the own tables that were added, and
+    `readings` is the file of readings that counts on this machine.
     """
 
     connection: duckdb.DuckDBPyConnection
     digest: str
     path: Path | None
     own: OwnTables | None = None
+    readings: Path | None = None
 
     @property
     def beside(self) -> bool:
@@ -50,9 +56,7 @@ class Store:
 
     def rows(self, sql: str, parameters: dict[str, Any] | None = None) -> list[dict[str, Any]]:
         """Run a query of our own and return its rows as dictionaries."""
-        cursor = self.connection.cursor().execute(sql, parameters or {})
-        names = [column[0] for column in cursor.description or ()]
-        return [dict(zip(names, row, strict=True)) for row in cursor.fetchall()]
+        return fetch(self.connection, sql, parameters)
 
 
 def cache_folders() -> list[Path]:
@@ -77,19 +81,25 @@ CACHE_DAYS = 90
 """Days after which a built file is removed when another one is built."""
 
 _opened: dict[str, Store] = {}
+_read: dict[str, str] = {}
+"""Of each store of tables alone, the one with readings that was opened last."""
 _lock = threading.Lock()
 
 
-def open_store(folder: Path | None = None, own: OwnTables | None = None) -> Store:
+def open_store(
+    folder: Path | None = None, own: OwnTables | None = None, readings: Path | None = None
+) -> Store:
     """Open the store of a folder of tables, building it when its content is new.
 
     With own tables it is a store apart, built for the content of both and for the mode; the
-    store of the published tables alone stays as it is.
+    store of the published tables alone stays as it is. So it is with readings.
 
     Raises
     ------
     DataError
         If a table does not follow its schema.
+    InputError
+        If the file of readings is not accepted; one that is not there holds none.
     """
     folder = folder or datasets_folder()
     digest = digest_of(folder)
@@ -100,34 +110,92 @@ def open_store(folder: Path | None = None, own: OwnTables | None = None) -> Stor
     with _lock:
         if content not in _opened:
             _opened[content] = _open(folder, digest, own, content)
-        return _opened[content]
+        alone = _opened[content]
+        if readings is None or not readings.exists():
+            return alone
+        return _with_readings(alone, content, folder, readings)
 
 
 def _open(folder: Path, digest: str, own: OwnTables | None, content: str) -> Store:
-    import duckdb
-
     from weldref.data import build
 
     # What is built depends on these modules too: another version of them builds another file.
     modules = [Path(build.__file__), *([Path(__file__).with_name("own.py")] if own else [])]
-    built_by = hashlib.sha256(b"".join(path.read_bytes() for path in modules)).hexdigest()
-    name = f"{'own-' if own else ''}{content[:24]}-{built_by[:8]}.duckdb"
+    name = f"{'own-' if own else ''}{content[:24]}-{_digest_of(modules)[:8]}.duckdb"
+
+    def write(place: str) -> duckdb.DuckDBPyConnection:
+        return build.build(folder, digest, place, own)
+
+    connection, path = _cached(name, write)
+    return Store(connection, digest, path, own)
+
+
+def _with_readings(alone: Store, content: str, folder: Path, readings: Path) -> Store:
+    """Open the store with what was read on this machine; the one before it is put away."""
+    from weldref.data import local_readings
+    from weldref.data.readings import content_of
+
+    given = content_of(readings)
+    said = f"{content} {hashlib.sha256(given).hexdigest()} {readings.name}"
+    read = hashlib.sha256(said.encode()).hexdigest()
+    if read not in _opened:
+        modules = sorted(Path(__file__).parent.glob("*reading*.py"))
+        name = f"own-{read[:24]}-{_digest_of(modules)[:8]}.duckdb"
+
+        def write(place: str) -> duckdb.DuckDBPyConnection:
+            import duckdb
+
+            from weldref.data.build import build
+
+            if alone.path is None or place == ":memory:":
+                connection = build(folder, alone.digest, place, alone.own, leave_open=True)
+            else:
+                shutil.copyfile(alone.path, place)
+                connection = duckdb.connect(place, config=dict(HARDENED))
+            local_readings.add(connection, given, readings.name)
+            if place != ":memory:":
+                connection.execute("CHECKPOINT")
+                connection.close()
+            return connection
+
+        connection, path = _cached(name, write)
+        _opened[read] = Store(connection, alone.digest, path, alone.own, readings)
+    before = _read.get(content)
+    _read[content] = read
+    if before not in (None, read):  # at the desk each reading makes another one
+        old = _opened.pop(str(before), None)
+        with suppress(OSError):
+            if old and old.path:
+                old.path.unlink(missing_ok=True)
+    return _opened[read]
+
+
+def _digest_of(modules: list[Path]) -> str:
+    return hashlib.sha256(b"".join(path.read_bytes() for path in modules)).hexdigest()
+
+
+def _cached(
+    name: str, write: Callable[[str], duckdb.DuckDBPyConnection]
+) -> tuple[duckdb.DuckDBPyConnection, Path | None]:
+    """Open a file that was built before, or build it; in memory where no folder can be written."""
+    import duckdb
+
     for cache_folder in cache_folders():
         if _trusted(cache_folder / name):
             with suppress(duckdb.Error):  # one that a disk has damaged is built anew
-                return Store(connect(cache_folder / name), digest, cache_folder / name, own)
+                return connect(cache_folder / name), cache_folder / name
     for cache_folder in cache_folders():
         try:
             cache_folder.mkdir(parents=True, exist_ok=True, mode=0o700)
             sweep(cache_folder, "*.duckdb", days=CACHE_DAYS)
             with unfinished(cache_folder / name) as building:
-                build.build(folder, digest, str(building), own)
+                write(str(building))
         except (OSError, duckdb.IOException, duckdb.FatalException):  # a full disk, say
             continue
-        return Store(connect(cache_folder / name), digest, cache_folder / name, own)
-    connection = build.build(folder, digest, ":memory:", own)
+        return connect(cache_folder / name), cache_folder / name
+    connection = write(":memory:")
     connection.execute("SET enable_external_access = false")
-    return Store(connection, digest, None, own)
+    return connection, None
 
 
 def _trusted(path: Path) -> bool:
@@ -147,14 +215,38 @@ def connect(path: Path) -> duckdb.DuckDBPyConnection:
 
 
 def open_tables(given: Given = None) -> Store:
-    """Open the store: with own tables where some are chosen, else of the published ones alone.
+    """Open the store: with own tables and readings where some are chosen, else without.
 
     >>> open_tables().own is None
     True
     """
-    return open_store(own=chosen(given))
+    return open_store(own=chosen(given), readings=named_file())
 
 
 def described(store: Store) -> dict[str, str] | None:
     """Return name, digest and mode of a store's own tables; None where it has none."""
     return store.rows("SELECT * FROM own_tables")[0] if store.own else None
+
+
+def local_readings(store: Store) -> dict[str, Any] | None:
+    """Return name and digest of the readings that count on this machine, and what they changed.
+
+    `raised` rows were recalled and are now graded read; `differing` ones stand beside the
+    recalled ones. None where no readings count.
+
+    >>> local_readings(open_store()) is None
+    True
+    """
+    return store.rows("SELECT * FROM readings_file")[0] if store.readings else None
+
+
+def read_here(store: Store, shown: Iterable[str]) -> list[str]:
+    """Return which of the rows of an answer were read on this machine alone, by their keys.
+
+    >>> read_here(open_store(), ["no-such:001"])
+    []
+    """
+    if store.readings is None:
+        return []
+    local = {row["window_id"] for row in store.rows("SELECT window_id FROM windows WHERE local")}
+    return [key for key in dict.fromkeys(shown) if key in local]

@@ -84,7 +84,7 @@ def evidence() -> Evidence:
     answers = [one for asked in common_situations() for one in _answers(store, *asked)]
     return Evidence(
         graded,
-        _to_read(store, [table.name for table in graded if table.name != "sources"]),
+        to_read(store),
         len(answers),
         tuple(one for one in answers if one.found != "printed"),
     )
@@ -120,7 +120,19 @@ def _answers(
         yield Unanswered(process, material, thickness, quantity, answer)
 
 
-def _to_read(store: Store, names: list[str]) -> tuple[ToRead, ...]:
+def to_read(store: Store) -> tuple[ToRead, ...]:
+    """List the documents behind rows that nobody has read, those with most such rows first.
+
+    >>> to_read(open_store())[0].source_id
+    'aws-d1-1-2004'
+    """
+    names = [
+        row["name"]
+        for row in store.rows(
+            "SELECT name FROM table_list JOIN duckdb_columns() ON table_name = name "
+            "WHERE column_name = 'how_read' AND name <> 'sources' ORDER BY table_list.rowid"
+        )
+    ]
     parts = " UNION ALL ".join(
         f"SELECT '{name}' AS name, source_id, how_read FROM \"{name}\"" for name in names
     )

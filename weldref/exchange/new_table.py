@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import csv
 import io
 from pathlib import Path
 from typing import Any
 
+from weldref.core.units import UnitSystem
 from weldref.data.schemas.tables import table_models
 from weldref.data.store import Store, open_store
 from weldref.errors import InputError
+from weldref.exchange.shop_chart import empty_chart, grid_of
 from weldref.exchange.table_schema import description_of, table_schema
 from weldref.files import check_place, write_whole
 from weldref.text import paragraph
@@ -70,17 +73,84 @@ def write_new_table(name: str, path: str | Path) -> tuple[Path, ...]:
     else:
         sheet = path.with_name(f"{path.stem}.columns.txt")
         made = {path: (",".join(header) + "\n").encode(), sheet: _text(about, rows)}
+    _write_new(made)
+    return tuple(made)
+
+
+def _write_new(made: dict[Path, bytes]) -> None:
     for target in made:
         check_place(target)
         if target.exists():  # somebody's rows may stand in it
             raise InputError(f"output: '{target}' is there already; give another name")
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise InputError(f"output: '{path.parent}' is no folder: {error.strerror}") from error
     for target, content in made.items():
+        try:
+            target.parent.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise InputError(f"output: '{target.parent}' is no folder: {error.strerror}") from error
         write_whole(target, content)
-    return tuple(made)
+
+
+def write_new_chart(path: str | Path, process: str = "", units: UnitSystem = "us") -> Path:
+    """Write an empty chart of a shop's own settings, to be filled in and read with `chart add`.
+
+    Parameters
+    ----------
+    path
+        The file to write, ``.csv`` or ``.xlsx``. Folders that are missing are made.
+    process, units
+        Whose columns it has, and in which units bare numbers are read: "us" or "metric".
+
+    Raises
+    ------
+    InputError
+        If the process is not known, the ending is another, or a file is there or cannot be
+        written.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     made = write_new_chart(Path(folder, "booth.csv"), "stick")
+    ...     made.read_text(encoding="utf-8").splitlines()[-1][:14]
+    'thickness (in)'
+    """
+    path = Path(path)
+    store = open_store()
+    cells = grid_of(store, empty_chart(store, process, units))
+    if path.suffix.casefold() == ".xlsx":
+        content = _chart_book(cells)
+    elif path.suffix.casefold() == ".csv":
+        out = io.StringIO(newline="")
+        csv.writer(out, lineterminator="\n").writerows(cells)
+        content = out.getvalue().encode("utf-8-sig")
+    else:
+        raise InputError(f"output: '{path}' must end in {' or '.join(ENDINGS)}")
+    _write_new({path: content})
+    return path
+
+
+def _chart_book(cells: list[list[str]]) -> bytes:
+    from openpyxl import Workbook
+    from openpyxl.styles import Font
+    from openpyxl.utils import get_column_letter
+
+    book = Workbook()
+    sheet = book.worksheets[0]
+    sheet.title = "chart"
+    for line in cells:
+        sheet.append(line)
+    for number in range(1, len(cells[-1]) + 1):
+        letter = get_column_letter(number)
+        # As text, so that no spreadsheet turns 3/32 into a date.
+        sheet.column_dimensions[letter].number_format = "@"
+        sheet.column_dimensions[letter].width = 24
+        for row in range(len(cells), len(cells) + 40):
+            sheet.cell(row, number).number_format = "@"
+    for cell in sheet[len(cells)]:
+        cell.font = Font(bold=True)
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
 
 
 def columns_sheet(store: Store, name: str) -> list[tuple[str, ...]]:

@@ -314,3 +314,72 @@ def wire_feed_speed_timed(length: float, time: float) -> Outcome:
     240.0
     """
     return Outcome(length / time)
+
+
+_REMEMBERED = 0.0012
+"""Diameter, m, of the wire whose burn-off coefficients are remembered."""
+_ARC = 0.3e-3
+"""Melted by the arc, m/(A s): 0.3 mm/(A s) for that wire."""
+_STICK_OUT = 5e-5
+"""Melted by resistance along the stick-out, 1/(A2 s), for that wire."""
+
+
+@formula(
+    name="wire-feed-speed-burn-off",
+    title="Wire feed speed that a current melts",
+    equation="WFS = a I (d0/d)^2 + b L I^2 (d0/d)^4",
+    symbols={
+        "current": Symbol("I", "A", "welding current", above=0.0),
+        "wire_diameter": _DIAMETER,
+        "extension": Symbol("L", "m", "electrode extension", at_least=0.0),
+    },
+    result=_FEED,
+    sources=(
+        Source(
+            "burnoff-literature",
+            "linear burn-off",
+            "memory",
+            "a = 0.3 mm/(A s) and b = 5e-5 1/(A2 s) for mild steel wire of d0 = 1.2 mm, recalled",
+        ),
+    ),
+    valid="solid steel wire, electrode positive; a rough figure, no setting",
+)
+def wire_feed_speed_burn_off(current: float, wire_diameter: float, extension: float) -> Outcome:
+    """Return the wire feed speed that a current melts: ``a I (d0/d)^2 + b L I^2 (d0/d)^4``.
+
+    Parameters
+    ----------
+    current
+        Welding current I, A.
+    wire_diameter, extension
+        d, m, and electrode extension L, m.
+
+    Returns
+    -------
+    Result
+        Wire feed speed, m/s; what the arc melts is among its parts.
+
+    Raises
+    ------
+    InputError
+        If a measure is not possible.
+
+    Notes
+    -----
+    The coefficients are recalled for one wire. Other diameters follow from geometry: the arc melts
+    the same volume, and the resistance of the stick-out grows as its section shrinks. It serves to
+    notice slips.
+    Source: burnoff-literature, linear burn-off (memory).
+
+    Examples
+    --------
+    200 A on 1.2 mm wire with 15 mm extension, in m/min:
+
+    >>> round(wire_feed_speed_burn_off(200.0, 0.0012, 0.015).value * 60, 6)
+    5.4
+    """
+    share = (_REMEMBERED / wire_diameter) ** 2
+    arc = _ARC * current * share
+    return Outcome(
+        arc + _STICK_OUT * extension * current**2 * share**2, parts={"melted by the arc": arc}
+    )

@@ -8,12 +8,13 @@ from urllib.parse import urlencode
 from weldref.core.situation import Situation
 
 # The dashboard's fields are named as its form names them.
-_FIELDS = {
+FIELD_OF = {
     "filler_class": "electrode",
     "electrode_size": "diameter",
     "tungsten_class": "tungsten",
     "scope": "code",
 }
+"""The field that holds a condition, where it has another name."""
 
 
 def situation_address(base: str, situation: Situation) -> str:
@@ -38,7 +39,7 @@ def situation_fields(situation: Situation) -> dict[str, str]:
     {'electrode': 'E7018', 'thickness': '10 gauge'}
     """
     return {
-        _FIELDS.get(name, name): value
+        FIELD_OF.get(name, name): value
         for name, value in situation.given().items()
         if name != "environment"
     }

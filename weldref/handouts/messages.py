@@ -12,11 +12,13 @@ from pathlib import Path
 from typing import get_args
 
 from weldref.core.check import NOT_APPROVAL
+from weldref.core.setup import STRENGTHS
 from weldref.core.situation import LABELS
 from weldref.core.verdict import Word
 from weldref.data.store import Store, open_store
 from weldref.handouts.sources import COMMON_PRACTICE
 from weldref.handouts.words import LANGUAGES, LOCALE, has_words
+from weldref.text import MEANINGS
 
 # Columns of the tables whose texts may stand on paper, or what is made of one in SQL.
 COLUMNS: dict[str, tuple[str, ...]] = {
@@ -50,19 +52,36 @@ SPOKEN = (
 )
 """What other modules say that stands on paper too."""
 
+ON_THE_PAGE = (*STRENGTHS, *LABELS.values(), *MEANINGS, *MEANINGS.values())
+"""What other modules say that stands on the student's page too."""
 
-def own_messages() -> Iterator[tuple[str, str]]:
-    """Yield each message of the handouts' own code with the file it stands in."""
+PACKAGE = Path(__file__).parent.parent
+CATALOGUES = {
+    "handouts": ("handouts/**.py",),
+    "page": ("dashboard/said.py", "dashboard/fragments.py", "dashboard/settings/**.py", "text.py"),
+}
+"""Where the words of each catalogue are marked: those on paper, those on the student's page."""
+
+HEADS = {
+    "handouts": "# What the handouts and practice sheets print.",
+    "page": "# What the student's page says beyond what the handouts print.",
+}
+"""The first line of each catalogue."""
+
+
+def own_messages(catalogue: str = "handouts") -> Iterator[tuple[str, str]]:
+    """Yield each message of our own code in a catalogue with the file it stands in."""
     from babel.messages.extract import extract_from_dir
 
     found = extract_from_dir(
-        str(Path(__file__).parent),
-        method_map=[("**.py", "python")],
+        str(PACKAGE),
+        method_map=[(pattern, "python") for pattern in CATALOGUES[catalogue]],
         keywords={"say": None, "later": None},
     )
     for file, _, message, _, _ in found:
-        yield str(message), file
-    for text in (*SPOKEN, *get_args(Word)):
+        yield str(message), Path(file).name
+    elsewhere = (*SPOKEN, *get_args(Word)) if catalogue == "handouts" else ON_THE_PAGE
+    for text in elsewhere:
         yield text, "said elsewhere"
 
 
@@ -89,12 +108,21 @@ def data_messages(store: Store) -> Iterator[tuple[str, str]]:
     yield from ((row["text"], "table windows") for row in rows)
 
 
+def messages_of(store: Store, catalogue: str) -> dict[str, str]:
+    """Return every message of a catalogue with where it stands, each once."""
+    found: dict[str, str] = {}
+    data = data_messages(store) if catalogue == "handouts" else ()
+    for text, place in (*own_messages(catalogue), *data):
+        found.setdefault(text, place)
+    if catalogue != "handouts":
+        handouts = messages_of(store, "handouts")
+        return {text: place for text, place in found.items() if text not in handouts}
+    return found
+
+
 def all_messages(store: Store) -> dict[str, str]:
     """Return every message with where it stands, each once."""
-    found: dict[str, str] = {}
-    for text, place in (*own_messages(), *data_messages(store)):
-        found.setdefault(text, place)
-    return found
+    return {t: place for name in CATALOGUES for t, place in messages_of(store, name).items()}
 
 
 def missing(store: Store, language: str) -> list[str]:
@@ -105,12 +133,12 @@ def missing(store: Store, language: str) -> list[str]:
     return [text for text in all_messages(store) if text not in known]
 
 
-def update(store: Store, language: str) -> int:
+def update(store: Store, language: str, catalogue: str) -> int:
     """Write a catalogue anew: what it holds, plus what is missing, less what is gone."""
     from babel.messages.catalog import Catalog
     from babel.messages.pofile import read_po, write_po
 
-    path = LOCALE / language / "LC_MESSAGES" / "handouts.po"
+    path = LOCALE / language / "LC_MESSAGES" / f"{catalogue}.po"
     old = Catalog(locale=language)
     if path.exists():
         with path.open("rb") as file:
@@ -120,11 +148,11 @@ def update(store: Store, language: str) -> int:
         project="weldref",
         version="1",
         charset="utf-8",
-        header_comment="# What the handouts and practice sheets print.",
+        header_comment=HEADS[catalogue],
         fuzzy=False,
     )
     lacking = 0
-    for text, place in all_messages(store).items():
+    for text, place in messages_of(store, catalogue).items():
         known = old.get(text)
         translated = str(known.string) if known is not None and known.string else ""
         lacking += not translated
@@ -148,7 +176,12 @@ _HEADER_NOISE = tuple(
 
 
 if __name__ == "__main__":
-    left = {name: update(open_store(), name) for name in LANGUAGES if name != "en"}
-    for name, count in left.items():
-        print(f"{name}: {count} messages without a translation")
+    left = {
+        (name, catalogue): update(open_store(), name, catalogue)
+        for name in LANGUAGES
+        if name != "en"
+        for catalogue in CATALOGUES
+    }
+    for (name, catalogue), count in left.items():
+        print(f"{name}, {catalogue}: {count} messages without a translation")
     sys.exit(any(left.values()))

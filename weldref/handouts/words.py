@@ -71,7 +71,8 @@ def words(language: str) -> Words:
         )
     if language == "en":
         return Words(language, {})
-    return Words(language, _read(LOCALE / language / "LC_MESSAGES" / "handouts.po"))
+    folder = LOCALE / language / "LC_MESSAGES"
+    return Words(language, {**_read(folder / "page.po"), **_read(folder / "handouts.po")})
 
 
 def _read(path: Path) -> dict[str, str]:

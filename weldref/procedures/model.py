@@ -193,7 +193,17 @@ class Joint:
         (True, False)
         """
         said = " ".join(str(text) for text in (self.text, self.kind, self.weld) if text)
-        return "fillet" in said.casefold() and "groove" not in said.casefold()
+        return "fillet" in said.casefold() and not self.is_groove
+
+    @property
+    def is_groove(self) -> bool:
+        """Whether the document says that it is a groove or butt weld, with or without fillets.
+
+        >>> Joint(weld=Text("groove")).is_groove, Joint().is_groove
+        (True, False)
+        """
+        said = " ".join(str(text) for text in (self.text, self.kind, self.weld) if text).casefold()
+        return "groove" in said or bool(self.weld and "butt" in self.weld.text.casefold())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,7 +11,7 @@ from urllib.parse import urlsplit
 
 import pytest
 
-from weldref.dashboard.page import PAGES
+from weldref.dashboard.page import PAGES, path_of
 
 ARTEFACTS = Path(__file__).parents[3] / "test-artefacts"
 WIDTHS = {390: 844, 1024: 768, 1920: 1080}
@@ -30,7 +30,7 @@ CHART = "[data-testid=stVegaLiteChart] svg"
 # only then beside it. No setting turns that off; what the browser says of it is no fault.
 NOT_FOUND = "Failed to load resource: the server responded with a status of 404 (Not Found)"
 LOOKED_FOR = [
-    f"/{title.lower()}/_stcore/{name}"
+    f"/{path_of(title)}/_stcore/{name}"
     for title in PAGES.values()
     for name in ("health", "host-config")
 ]

@@ -159,7 +159,7 @@ def test_without_a_range_the_table_says_so_and_shows_what_is_near():
     page = open_tab("Compare sources")
     page.text_input(key="compare-diameter").set_value("1/16").run()
     assert "No published range" in words(page)
-    assert "Published nearby, for another situation" in words(page)
+    assert "Near, for another situation: they pass nothing" in words(page)
     assert not page.get("vega_lite_chart")
 
 

@@ -14,6 +14,7 @@ from weldref.audit.uploads import Upload, audit_log_upload, log_verdicts, plain_
 from weldref.charts.ranges import unit_sign
 from weldref.dashboard import fragments, tables
 from weldref.dashboard.audits.files import ask_for_files
+from weldref.dashboard.said import number
 from weldref.dashboard.settings.entries import GRADES
 from weldref.dashboard.visit_cache import per_visit
 from weldref.data.store import Store
@@ -198,8 +199,8 @@ def _worst(store: Store, found: LogAudit) -> str:
                 clean(one.joint or ""),
                 clean(one.welder or ""),
                 _words(one.quantity),
-                fragments.number(one.value, one.unit),
-                f"{one.verdict} by {fragments.number(one.by, one.unit)}"
+                number(one.value, one.unit),
+                f"{one.verdict} by {number(one.by, one.unit)}"
                 + (f" ({one.share:.0%})" if one.share is not None else ""),
                 fragments.GRADES[one.grade],
                 ", ".join(map(str, marks)) + (f" and {left} more" if left else ""),
@@ -217,7 +218,7 @@ def _worst(store: Store, found: LogAudit) -> str:
     )
     # Key by key: two keys that print the same would otherwise share a number.
     printed = [row for key in numbers for row in printed_rows(store, (key,))]
-    ranges = fragments.row_list(printed, (), 1)
+    ranges = fragments.row_list(printed, 1)
     return (
         tables.table(f"The {len(rows)} readings farthest outside", header, rows)
         + fragments.heading("The published ranges they are outside of")

@@ -20,9 +20,10 @@ from weldref.data.catalogue import document_names
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store
 from weldref.errors import InputError
+from weldref.text import names_none_of
 
 TAB = "compare"
-ASKED = ("process", "material", "electrode", "diameter", "thickness", "position", "gas")
+ASKED = ("process", "material", "electrode", "diameter", "thickness", "position", "gas", "code")
 FIRST = {"process": "SMAW", "electrode": "E7018", "diameter": "1/8"}
 
 
@@ -67,9 +68,9 @@ def draw(store: Store) -> None:
             '<div class="verdict none"><p class="word">No published range</p><p>The tables hold '
             "none for this situation, with the evidence you accept.</p></div>"
         )
-    if found.nearby:
-        st.html(fragments.heading("Published nearby, for another situation")
-                + fragments.row_list(found.nearby, found.situation))  # fmt: skip
+    if found.neighbours:
+        st.html(fragments.heading("Near, for another situation: they pass nothing")
+                + fragments.near_list(found.neighbours))  # fmt: skip
     if seen:
         st.html(
             fragments.aside(
@@ -123,7 +124,7 @@ def _of_source(name: str, rows: Sequence[Row]) -> str:
         recalled = row.how_read == "memory"
         cells = (
             f"<td><b>{escape(shown_span(row))}</b></td>",
-            f"<td>{escape(', '.join(row.assumed.values()) or 'as asked')}</td>",
+            f"<td>{escape(_holds_if(row))}</td>",
             f"<td>{grade}</td>",
             f"<td>{escape(about)}</td>",
             f"<td>{escape(row.locator or 'place not noted')}</td>",
@@ -131,3 +132,11 @@ def _of_source(name: str, rows: Sequence[Row]) -> str:
         look = ' class="recalled"' if recalled else ""
         lines.append(f"<tr{look}>{head}{''.join(cells)}</tr>")
     return f"<tbody>{''.join(lines)}</tbody>"
+
+
+def _holds_if(row: Row) -> str:
+    """Say what a row adds to the situation, or what it ignores."""
+    said = list(row.assumed.values())
+    if row.ignores:
+        said.append(f"general: {names_none_of(row)}")
+    return ", ".join(said) or "as asked"

@@ -7,7 +7,7 @@ from functools import lru_cache
 import streamlit as st
 
 from weldref.core.terms import choices, quantity_choices
-from weldref.dashboard.settings.entries import GRADES
+from weldref.dashboard.settings.entries import GRADES, STORED
 from weldref.data.store import Store
 
 TERMS = {
@@ -19,6 +19,7 @@ TERMS = {
     "joint": "Joint",
     "polarity": "Polarity",
     "gas": "Gas",
+    "code": "Code of the work",
 }
 SIZES = {
     "thickness": ("Thickness", ("1/16", "1/8", "3/16", "1/4", "3/8", "1/2", "3 mm", "6 mm")),
@@ -26,7 +27,6 @@ SIZES = {
 }
 LANGUAGES = {"en": "English", "es": "Español"}
 PAPERS = {"letter": "Letter", "a4": "A4"}
-_STORED = {"electrode": "filler_class"}
 # Lists that no table can hold in full: any other common spelling may be typed.
 _OPEN = ("material", "electrode", "gas")
 WIDE, NARROW = 300, 190
@@ -36,7 +36,7 @@ WIDE, NARROW = 300, 190
 @lru_cache(maxsize=16)
 def offered(store: Store, condition: str) -> dict[str, str]:
     """Name what a list offers for a condition of the situation."""
-    return {one.name: str(one) for one in choices(store, _STORED.get(condition, condition))}
+    return {one.name: str(one) for one in choices(store, STORED.get(condition, condition))}
 
 
 @lru_cache(maxsize=4)

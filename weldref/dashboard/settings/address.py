@@ -10,22 +10,23 @@ import streamlit as st
 from weldref.core.check import read_value
 from weldref.core.units import UnitSystem
 from weldref.dashboard.settings.entries import (
-    CHOSEN,
-    DIALS,
     FIELDS,
     GRADES,
     KEPT,
-    MORE_DIALS,
+    VALUES,
     Entries,
     described,
     fill,
 )
+from weldref.dashboard.settings.look import LANGUAGES
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.handouts.link import situation_fields
 
 LONGEST = 60
-NAMES = (*FIELDS, *DIALS, *MORE_DIALS, "units", "grade")
+SWITCHED = {"units": ("us", "metric"), "grade": tuple(GRADES), "language": tuple(LANGUAGES)}
+"""What of the page itself the address may say, and the words that it takes."""
+NAMES = (*FIELDS, *VALUES, *SWITCHED)
 MOST_PROBLEMS = 5
 
 _WRITTEN = "address-written"
@@ -33,11 +34,12 @@ _LEFT = "address-left"
 _PROBLEMS = "address-problems"
 
 
-def read_address(store: Store) -> None:
+def read_address(store: Store, *, stayed: bool) -> None:
     """Take over what the address says when it is new; before any field is drawn.
 
     It is new on the first run, and when the reader went back in the browser: then nothing was
-    entered since the last run, and the address is still not what was written into it.
+    entered since the last run, and the address is still not what was written into it. An empty
+    address is where a visit began, but for who comes from another page (`stayed` is false).
     """
     state = st.session_state
     now = st.query_params.to_dict()
@@ -49,9 +51,9 @@ def read_address(store: Store) -> None:
         return
     unknown = [_unknown(name) for name in now if name not in NAMES] if first else []
     entries, problems = _accepted(store, now)
-    if any(name in now for name in (*FIELDS, *DIALS, *MORE_DIALS)):
+    if any(name in now for name in (*FIELDS, *VALUES)) or (stayed and not first and not now):
         fill(entries)
-    for name in ("units", "grade"):
+    for name in SWITCHED:
         if name in entries:
             state[name] = entries[name]
     state[_PROBLEMS] = (*problems, *unknown)[:MOST_PROBLEMS]
@@ -74,6 +76,9 @@ def write_address(entries: Entries) -> None:
         said["units"] = entries.units
     if entries.grade != "memory":
         said["grade"] = entries.grade
+    language = st.session_state.get("language", "en")
+    if language != "en":
+        said["language"] = language
     if st.query_params.to_dict() != said:
         st.query_params.from_dict(said)
     st.session_state[_WRITTEN] = said
@@ -86,10 +91,10 @@ def _entered() -> dict[str, str]:
 
 
 def _accepted(store: Store, said: dict[str, str]) -> tuple[dict[str, str], list[str]]:
-    """Keep what the fields can hold; a number that is none is kept, its field says why."""
+    """Keep what the fields can hold, and say why of the rest."""
     entries: dict[str, str] = {}
     problems: list[str] = []
-    for name, accepted in (("units", ("us", "metric")), ("grade", tuple(GRADES))):
+    for name, accepted in SWITCHED.items():
         if name in said and said[name] not in accepted:
             problems.append(
                 f"{name}: the address gives '{_short(said[name])}'; give {' or '.join(accepted)}"
@@ -99,7 +104,7 @@ def _accepted(store: Store, said: dict[str, str]) -> tuple[dict[str, str], list[
     units: UnitSystem = "metric" if entries.get("units") == "metric" else "us"
     for name, given in said.items():
         text = " ".join(given.split())
-        if name not in NAMES or name in ("units", "grade") or not text:
+        if name not in NAMES or name in SWITCHED or not text:
             continue
         if len(text) > LONGEST or not text.isprintable():
             problems.append(
@@ -115,10 +120,7 @@ def _accepted(store: Store, said: dict[str, str]) -> tuple[dict[str, str], list[
                 read_value(store, name, text, units)
                 entries[name] = text
         except InputError as error:
-            if name in CHOSEN:
-                problems.append(str(error))
-            else:
-                entries[name] = text  # its field shows it, with the sentence beside it
+            problems.append(str(error))
     return entries, [f"{problem[0].upper()}{problem[1:]}" for problem in problems]
 
 

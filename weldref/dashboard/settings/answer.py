@@ -1,8 +1,9 @@
-"""What else is published for this weld, beyond the dials?"""
+"""What else is published for this weld, beyond the card?"""
 
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
 
 import streamlit as st
 
@@ -11,39 +12,39 @@ from weldref.core.verdict import show_rows
 from weldref.dashboard import fragments
 from weldref.dashboard.settings.bars import also_seen_list, draw_chart
 from weldref.dashboard.settings.entries import (
-    DIALS,
-    MORE_DIALS,
     Entries,
     compared,
     quantities,
     title_of,
 )
+from weldref.dashboard.settings.look import Look
 from weldref.data.store import Store
 
 MOST_OVERVIEW_BARS = 6
 MOST_OVERVIEW_CHARTS = 8
 
 
-def draw_what_else(store: Store, entries: Entries) -> None:
-    """Offer the other quantities; they are drawn only when asked for, which keeps a change fast."""
-    more = st.expander("What else is published for this weld", key="more", on_change="rerun")
+def draw_what_else(store: Store, entries: Entries, look: Look, shown: Iterable[str]) -> None:
+    """Offer the quantities that the card lacks; drawn only when opened, to keep a change fast."""
+    more = st.expander(
+        look.words.say("What else is published for this weld"), key="more", on_change="rerun"
+    )
     if not more.open or entries.situation is None:
         return
+    on_card = set(shown)
     said: dict[str, list[Match]] = defaultdict(list)
     seen: list[Match] = []
     for match in compared(store, entries.asked, entries.grade):
-        if match.applies and match.row["quantity"] not in (*DIALS, *MORE_DIALS):
+        if match.applies and match.row["quantity"] not in on_card:
             (said[match.row["quantity"]] if match.gives_verdict else seen).append(match)
-    given = entries.situation.given()
     with more:
         if not said:
             st.html('<p class="empty">Nothing else is published for this weld.</p>')
         _draw_charts(store, entries, said)
-        st.html(also_seen_list(show_rows(store, seen), given) or "<p></p>")
+        st.html(also_seen_list(show_rows(store, seen)) or "<p></p>")
 
 
 def _draw_charts(store: Store, entries: Entries, said: dict[str, list[Match]]) -> None:
-    given = entries.situation.given() if entries.situation else {}
     asides = []
     order = [quantity for quantity in quantities(store) if quantity in said]
     for number, quantity in enumerate(order):
@@ -51,7 +52,7 @@ def _draw_charts(store: Store, entries: Entries, said: dict[str, list[Match]]) -
         title = title_of(store, quantity)
         count = fragments.counted(rows)
         shown = rows[:MOST_OVERVIEW_BARS]
-        listed = fragments.row_list(shown, given, 1)
+        listed = fragments.row_list(shown, 1)
         left = fragments.left_over(len(rows) - len(shown))
         if number >= MOST_OVERVIEW_CHARTS:
             asides.append(fragments.aside(f"{title}: {count}", listed + left))

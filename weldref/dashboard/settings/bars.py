@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
-from typing import Any
+from typing import Any, Literal
 
 import streamlit as st
 
+from weldref.advice.card import Rung
 from weldref.charts import ranges as charts
+from weldref.charts.ladder import ladder_chart
 from weldref.core.units import Units
-from weldref.core.verdict import Row
+from weldref.core.verdict import Near, Row
 from weldref.dashboard import fragments
+from weldref.dashboard.said import number
 from weldref.data.store import Store
 
 MOST_OPEN_ROWS = 3
@@ -29,7 +32,7 @@ def draw_chart(
 ) -> None:
     """Draw rows as bars, with what they say for who cannot see them."""
     made = tuple(charts.bars(rows, unit, Units(store).by_spelling))
-    shown = fragments.number(value, unit) if value is not None else None
+    shown = number(value, unit) if value is not None else None
     st.vega_lite_chart(
         _spec(made, title.lower(), unit, value, ends),
         width="stretch",
@@ -74,7 +77,12 @@ def _drawn(
     ends: tuple[float, float] | None,
 ) -> str:
     chart = charts.range_chart(made, title, unit, value=value, ends=ends)
-    spec = chart.to_dict(validate=False)
+    return json.dumps(plain_spec(chart))
+
+
+def plain_spec(chart: Any) -> dict[str, Any]:
+    """Write a chart with its data inside the layers and our way of fitting it in."""
+    spec: dict[str, Any] = chart.to_dict(validate=False)
     # Data inside the layers: Streamlit would turn each named data set into a table. The library's
     # own switch for that holds for all threads, and so for the charts of other visitors.
     sets = spec.pop("datasets")
@@ -84,19 +92,34 @@ def _drawn(
     spec["padding"] = {"left": 1, "right": 5, "top": 2, "bottom": 0}
     spec["autosize"] = {"type": "fit-x", "contains": "padding"}
     spec["usermeta"] = {"embedOptions": {"renderer": "svg", "actions": False}}
-    return json.dumps(spec)
+    return spec
+
+
+def draw_ladder(
+    rungs: Sequence[Rung],
+    title: str,
+    length: Literal["in", "mm"],
+    thickness: float | None,
+    value: float | None,
+) -> None:
+    """Draw what is printed at each thickness, with the reader's as lines."""
+    chart = ladder_chart(rungs, title, length, thickness=thickness, value=value)
+    sign = charts.unit_sign(rungs[0].unit)
+    said = "; ".join(f"{r.thickness}: {r.low:g} to {r.high:g} {sign}, {r.grade}" for r in rungs)
+    st.vega_lite_chart(
+        plain_spec(chart), width="stretch", theme=None, alt=f"{title} by thickness: {said}"
+    )
+    st.html(fragments.key_to_ladder(rungs))
 
 
 def draw_rows(
     groups: Sequence[tuple[str, Sequence[Row]]],
     left: int,
-    given: Iterable[str],
     *,
-    nearby: Sequence[Row] = (),
+    neighbours: Sequence[Near] = (),
     also_seen: Sequence[Row] = (),
 ) -> None:
     """List the rows of a chart, numbered like its bars, under the heading of their group."""
-    said = list(given)
     opened: list[str] = []
     closed: list[str] = []
     count = first = 0
@@ -104,26 +127,26 @@ def draw_rows(
         room = max(MOST_OPEN_ROWS - first, 0)
         for parts, some in ((opened, rows[:room]), (closed, rows[room:])):
             if some:
-                parts += [fragments.heading(heading), fragments.row_list(some, said, first + 1)]
+                parts += [fragments.heading(heading), fragments.row_list(some, first + 1)]
                 first += len(some)
         count += len(rows[room:])
     if closed:
         opened.append(fragments.aside(f"{count} more rows of these bars", "".join(closed)))
     opened.append(fragments.left_over(left))
-    if nearby:
-        opened.append(fragments.heading("Published nearby, for another situation"))
-        opened.append(fragments.row_list(nearby, said))
-    opened.append(also_seen_list(also_seen, said))
+    if neighbours:
+        opened.append(fragments.heading("Near, for another situation: they pass nothing"))
+        opened.append(fragments.near_list(neighbours))
+    opened.append(also_seen_list(also_seen))
     if any(opened):
         st.html("".join(opened))
 
 
-def also_seen_list(rows: Sequence[Row], given: Iterable[str]) -> str:
+def also_seen_list(rows: Sequence[Row]) -> str:
     """List what somebody once did: it passes or fails nothing."""
     if not rows:
         return ""
     shown = rows[: charts.MOST_BARS]
     return fragments.aside(
         f"Also seen: {len(rows)} of somebody's own use or tests, or in doubt",
-        fragments.row_list(shown, given) + fragments.left_over(len(rows) - len(shown)),
+        fragments.row_list(shown) + fragments.left_over(len(rows) - len(shown)),
     )

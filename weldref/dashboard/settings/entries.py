@@ -10,39 +10,39 @@ from typing import Any
 
 import streamlit as st
 
-from weldref.core.check import Together, read_value, together
+from weldref.advice.card import Card, card
+from weldref.core.check import CheckResult, check_situation, read_value
 from weldref.core.lookup import Match, compare, find
 from weldref.core.situation import Situation, describe
 from weldref.core.terms import QuantityChoice, quantity_choices
 from weldref.core.units import UnitSystem, Value
-from weldref.core.verdict import Reading, Row, judge, show_rows
+from weldref.core.verdict import Row, show_rows
+from weldref.dashboard.settings.look import SWITCHES
 from weldref.data.store import Store
 from weldref.errors import InputError
+from weldref.handouts.link import FIELD_OF, situation_fields
 
 CHOSEN = (
     "process", "transfer_mode", "material", "electrode", "joint", "position", "polarity", "gas",
+    "tungsten", "code",
 )  # fmt: skip
 TYPED = ("thickness", "diameter")
-DIALS = (
-    "current",
-    "voltage",
-    "wire_feed_speed",
-    "travel_speed",
-    "gas_flow",
-    "preheat",
-    "interpass",
-    "contact_tip_distance",
-)
-"""What is set at any bench; it can always be typed."""
-
-MORE_DIALS = (
-    "plasma_gas_flow", "fuel_pressure", "oxygen_pressure", "standoff", "arc_length",
-    "electrode_extension",
+VALUES = (
+    "wire_feed_speed", "current", "voltage", "travel_speed", "gas_flow", "purge_gas_flow",
+    "plasma_gas_flow", "electrode_extension", "contact_tip_distance", "arc_length",
+    "filler_diameter", "cup_diameter", "tip_orifice", "oxygen_pressure", "fuel_pressure",
+    "plasma_gas_pressure", "assist_gas_pressure", "air_pressure", "laser_power",
+    "focus_position", "standoff", "kerf_width", "preheat", "interpass",
 )  # fmt: skip
-"""What is set where something is published for it."""
+"""What a card may hold, and what can be proposed for it."""
 
 FIELDS = (*CHOSEN, *TYPED)
-KEPT = (*FIELDS, *DIALS, *MORE_DIALS, "units", "grade")
+OF_THE_PROCESS = ("transfer_mode", "electrode", "diameter", "polarity", "gas", "tungsten")
+"""What another process is not asked for, or in other words: a change of process empties it."""
+REFUSED, _GOOD = "refused", "good"
+STORED = {field: condition for condition, field in FIELD_OF.items()}
+"""The condition that a field of another name holds."""
+KEPT = (*FIELDS, *VALUES, "units", "grade", *SWITCHES)
 GRADES = {
     "memory": "read, quoted or from memory",
     "secondary": "read or quoted",
@@ -85,7 +85,7 @@ def fill(entries: Mapping[str, str]) -> None:
     """Put entries into the fields; what is not among them becomes empty."""
     for name in CHOSEN:
         st.session_state[name] = entries.get(name)
-    for name in (*TYPED, *DIALS, *MORE_DIALS):
+    for name in (*TYPED, *VALUES):
         st.session_state[name] = entries.get(name, "")
 
 
@@ -111,7 +111,7 @@ def read_entries(store: Store) -> Entries:
         if not problems:
             problems[next(iter(conditions), "process")] = str(whole)
     values, read = {}, {}
-    for quantity in (*DIALS, *MORE_DIALS):
+    for quantity in VALUES:
         text = str(state.get(quantity) or "").strip()
         if text:
             try:
@@ -120,6 +120,50 @@ def read_entries(store: Store) -> Entries:
             except InputError as error:
                 problems[quantity] = str(error)
     return Entries(conditions, situation, values, units, grade, problems, read)
+
+
+def take(store: Store, name: str) -> None:
+    """Take over what was just entered, or refuse it: then the field holds again what it held.
+
+    A word that is not known never stays; the sentence that says so stands beside its field until
+    the next entry.
+    """
+    state = st.session_state
+    text = str(state.get(name) or "").strip()
+    units: UnitSystem = state.get("units", "us")
+    state[REFUSED] = {}
+    try:
+        if text and name in FIELDS:
+            found = situation_fields(described(store, (((name, text),), units)))
+            if name in CHOSEN:
+                state[name] = found[name]
+        elif text:
+            value_of(store, name, text, units)
+    except InputError as error:
+        state[REFUSED] = {name: str(error)}
+        state[name] = state.get(_GOOD, {}).get(name, None if name in CHOSEN else "")
+        return
+    if name not in CHOSEN:
+        write_unit(store, name)
+    if name == "process":
+        for other in (*OF_THE_PROCESS, *VALUES):
+            state[other] = None if other in CHOSEN else ""
+
+
+def known(store: Store, name: str, text: str) -> bool:
+    """Tell whether a text is a term or a common spelling of one."""
+    try:
+        described(store, (((name, text),), st.session_state.get("units", "us")))
+    except InputError:
+        return False
+    return True
+
+
+def remember_good(entries: Entries) -> None:
+    """Remember what each field holds while nothing in it is refused."""
+    held = st.session_state.to_dict()
+    names = (name for name in (*FIELDS, *VALUES) if name not in entries.problems)
+    st.session_state[_GOOD] = {name: held.get(name) for name in names}
 
 
 def write_unit(store: Store, name: str) -> None:
@@ -180,22 +224,31 @@ def value_of(store: Store, quantity: str, text: str, units: UnitSystem) -> Value
     return read_value(store, quantity, text, units)[1]
 
 
-@lru_cache(maxsize=512)
-def judged(store: Store, asked: Asked, grade: str, quantity: str, text: str) -> Reading:
-    """Judge one value."""
-    value = value_of(store, quantity, text, asked[1])
-    matches = applying(store, asked, grade, quantity)
-    return judge(store, described(store, asked), quantity, value, grade, matches)
-
-
-@lru_cache(maxsize=128)
-def held_together(
+@lru_cache(maxsize=256)
+def checked(
     store: Store, asked: Asked, grade: str, values: tuple[tuple[str, str], ...]
-) -> Together:
-    """Ask whether one printed line holds several values."""
-    situation = described(store, asked)
-    read = {quantity: value_of(store, quantity, text, asked[1]) for quantity, text in values}
-    return together(store, situation, read, grade)
+) -> CheckResult:
+    """Judge values, each and together, and say whether the set-up makes sense."""
+    return check_situation(store, described(store, asked), dict(values), grade)
+
+
+@lru_cache(maxsize=256)
+def carded(store: Store, asked: Asked, grade: str, line: int) -> Card:
+    """Make the card of a situation."""
+    return card(store, described(store, asked), grade=grade, line=line)
+
+
+@lru_cache(maxsize=512)
+def field_takes(store: Store, condition: str, value: str, units: UnitSystem) -> str:
+    """Return the field that takes an answer to a question as it stands; "" where none does."""
+    name = FIELD_OF.get(condition, condition)
+    if name not in FIELDS:
+        return ""
+    try:
+        described(store, (((name, value),), units))
+    except InputError:
+        return ""
+    return name
 
 
 @lru_cache(maxsize=4)

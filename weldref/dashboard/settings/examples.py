@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from weldref.handouts.words import later
+
 
 @dataclass(frozen=True, slots=True)
 class Example:
@@ -20,7 +22,7 @@ class Example:
 
 EXAMPLES = (
     Example(
-        "Handrail post",
+        later("Handrail post"),
         "Invented: a class builds a footbridge; a post of 1/4 in carbon steel.",
         {
             "process": "SMAW",
@@ -32,21 +34,17 @@ EXAMPLES = (
         },
     ),
     Example(
-        "Wide bracket",
+        later("Wide bracket"),
         "Invented: a class builds a footbridge; a bracket of 3/16 in stainless steel.",
         {
             "process": "GMAW",
-            "transfer_mode": "spray",
             "material": "304",
             "thickness": "3/16 in",
-            "diameter": "0.035 in",
-            "position": "flat",
-            "gas": "98 Ar / 2 O2",
             "current": "170 A",
         },
     ),
     Example(
-        "Small bracket",
+        later("Small bracket"),
         "Invented: a class builds a footbridge; a bracket of 1/8 in stainless steel.",
         {
             "process": "GTAW",
@@ -59,7 +57,7 @@ EXAMPLES = (
         },
     ),
     Example(
-        "Ramp",
+        later("Ramp"),
         "Invented: a class builds a footbridge; the ramp's deck of 1/4 in aluminium.",
         {
             "process": "GMAW",

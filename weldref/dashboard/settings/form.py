@@ -1,118 +1,215 @@
-"""What is on the bench? The fields of the situation, and the invented examples."""
+"""What is on the bench? Three taps, then what else can be said, and the invented examples."""
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
+from html import escape
 
 import streamlit as st
 
-from weldref.advice.form_options import offers
+from weldref.advice.form_options import conditions_of, offers
 from weldref.dashboard import fragments
 from weldref.dashboard.settings.entries import (
+    FIELDS,
     GRADES,
+    REFUSED,
+    STORED,
     Asked,
     Entries,
     compared,
     fill,
-    write_unit,
+    known,
+    take,
 )
 from weldref.dashboard.settings.examples import EXAMPLES
+from weldref.dashboard.settings.look import METALS, PROCESSES, Look, first_up
 from weldref.data.store import Store
 
-LABELS = {
-    "process": "Process",
-    "transfer_mode": "Transfer mode",
-    "material": "Metal",
-    "electrode": "Electrode, wire or rod class",
-    "joint": "Joint",
-    "position": "Position",
-    "polarity": "Polarity",
-    "gas": "Gas",
-    "thickness": "Thickness",
-    "diameter": "Electrode, wire or tungsten diameter",
+THICKNESSES = {
+    "us": ("1/16 in", "1/8 in", "3/16 in", "1/4 in", "3/8 in", "1/2 in"),
+    "metric": ("1.5 mm", "3 mm", "5 mm", "6 mm", "10 mm", "12 mm"),
 }
+TAPS = ("process", "material", "thickness")
 HINTS = {"thickness": "1/8, 10 ga, 3.2 mm", "diameter": "1/8, 0.035, 3.2 mm"}
-_STORED = {"electrode": "filler_class"}
-# Lists that no table can hold in full: what is typed there counts, else the first match does.
-_OPEN = ("material", "electrode", "gas")
+# Lists that no table can hold in full: any other common spelling may be typed.
+_OPEN = ("material", "electrode", "gas", "tungsten", "code")
 
 
-def fill_first_visit() -> None:
-    """Show the first example to who has entered nothing yet."""
-    if "process" not in st.session_state:
-        fill(EXAMPLES[0].entries)
+def draw_bench(store: Store, entries: Entries, look: Look) -> None:
+    """Draw the three taps, folded into one line once all are said, and the further fields."""
+    say = look.words.say
+    given = entries.situation.given() if entries.situation else {}
+    said = [
+        look.process(value) if name == "process" else look.words.term(value)
+        for name, value in given.items()
+    ]
+    complete = all(name in entries.conditions for name in TAPS)
+    summary = say("On the bench: {said}", said=", ".join(said)) if said else say("Three taps")
+    # Without a key of its own an expander folds when its words change: the third tap closes it.
+    with (
+        st.container(key="bench"),
+        st.expander(plain(summary), expanded=not complete),
+    ):
+        for place, name in zip(st.columns(3), TAPS, strict=True):
+            with place, st.container(gap="small"):
+                _tap(store, name, entries, look)
 
 
-def draw_situation(store: Store, entries: Entries) -> None:
-    """Draw the fields of the situation; terms with published rows come first in each list."""
-    st.html("<h2>Situation</h2>")
-    for name in ("process", "material"):
-        _choose(store, name, entries)
-    _type(store, "thickness", entries)
-    for name in ("position", "joint", "transfer_mode", "electrode"):
-        _choose(store, name, entries)
-    _type(store, "diameter", entries)
-    for name in ("polarity", "gas"):
-        _choose(store, name, entries)
-    st.selectbox("Evidence to accept", list(GRADES), key="grade", format_func=lambda g: GRADES[g])
+def draw_further(store: Store, entries: Entries, look: Look) -> None:
+    """Draw the fields beyond the three taps, of those that the process has."""
+    say = look.words.say
+    asked = [name for name in FIELDS if name not in TAPS and _asked(store, name, entries)]
+    with st.expander(say("Say more about the job"), key="more-said"), st.container(key="further"):
+        for name in asked:
+            if name == "diameter":
+                _type(store, name, entries, look)
+            else:
+                _choose(store, name, entries, look)
+        st.selectbox(
+            say("Evidence to accept"), list(GRADES), key="grade", format_func=lambda g: GRADES[g]
+        )
 
 
-def draw_examples() -> None:
+def _asked(store: Store, name: str, entries: Entries) -> bool:
+    """Tell whether a field is worth showing: the process has it, or it holds something."""
+    if name in entries.conditions or entries.situation is None:
+        return True
+    process = entries.situation.terms.get("process")
+    if process is None:
+        return name in ("electrode", "diameter", "position")
+    return STORED.get(name, name) in conditions_of(store, process.name)
+
+
+def draw_examples(look: Look) -> None:
     """Offer the examples, and a way to start from nothing."""
+    say = look.words.say
     with st.container(horizontal=True, gap="small", key="examples", vertical_alignment="center"):
-        st.html("<p>Invented examples:</p>", width="content")
+        title = say("Invented examples")
+        st.html(f"<p>{escape(title)}:</p>", width="content")
         for number, example in enumerate(EXAMPLES):
             st.button(
-                example.label,
+                say(example.label),
                 key=f"example-{number}",
                 help=example.story,
                 on_click=fill,
                 args=(example.entries,),
             )
-        st.button("Clear", key="clear", on_click=fill, args=({},))
+        st.button(say("Clear"), key="clear", on_click=fill, args=({},))
 
 
 def tell(name: str, entries: Entries) -> None:
     """Say beside a field why its entry is refused."""
-    if name in entries.problems:
-        st.html(fragments.problem(entries.problems[name]))
+    refused = st.session_state.get(REFUSED, {})
+    text = refused.get(name) or entries.problems.get(name)
+    if text:
+        st.html(fragments.problem(text))
 
 
-def _choose(store: Store, name: str, entries: Entries) -> None:
+def _tap(store: Store, name: str, entries: Entries, look: Look) -> None:
+    say = look.words.say
+    options: tuple[str, ...] = {
+        "process": tuple(PROCESSES),
+        "material": tuple(METALS),
+        "thickness": THICKNESSES[entries.units],
+    }[name]
+    heads = {
+        "process": say("1. Process"), "material": say("2. Metal"), "thickness": say("3. Thickness"),
+    }  # fmt: skip
+    now = entries.conditions.get(name)
+    st.session_state[f"tap-{name}"] = now if now in options else None
+    st.pills(
+        heads[name],
+        options,
+        key=f"tap-{name}",
+        format_func={"process": look.process, "material": look.metal}.get(name, str),
+        on_change=_tapped,
+        args=(store, name),
+    )
+    if name == "thickness":
+        _type(store, name, entries, look)
+    else:
+        _choose(store, name, entries, look)
+
+
+def _tapped(store: Store, name: str) -> None:
+    st.session_state[name] = st.session_state[f"tap-{name}"] or (
+        None if name != "thickness" else ""
+    )
+    take(store, name)
+
+
+def _choose(store: Store, name: str, entries: Entries, look: Look) -> None:
+    say = look.words.say
     # While something is refused, nothing can be said of what fits it.
     asked: Asked = entries.asked if entries.situation else ((), entries.units)
-    labels, with_rows = _offered(store, asked, entries.grade, _STORED.get(name, name))
+    labels, with_rows = _offered(store, asked, entries.grade, STORED.get(name, name))
     st.selectbox(
-        LABELS[name],
+        _label(name, look),
         list(labels),
         index=None,
         key=name,
         format_func=lambda term: labels.get(term, term),
-        placeholder=f"not said ({with_rows} published)",
+        placeholder=say("not said ({count} published)", count=with_rows),
         accept_new_options=name in _OPEN,
         filter_mode="contains",
+        on_change=_chosen,
+        args=(store, name, labels),
     )
     tell(name, entries)
     chosen = st.session_state[name]
     if chosen in labels and list(labels).index(chosen) >= with_rows and entries.situation:
-        st.html('<p class="rare">No published row names this beside the rest.</p>')
+        text = say("No published row names this beside the rest.")
+        st.html(f'<p class="rare">{escape(text)}</p>')
 
 
-def _type(store: Store, name: str, entries: Entries) -> None:
+def _chosen(store: Store, name: str, labels: dict[str, str]) -> None:
+    """Take what was chosen or typed; of a part of a name, the first that the list showed."""
+    typed = str(st.session_state[name] or "")
+    if typed and typed not in labels and not known(store, name, typed):
+        shown = [term for term, label in labels.items() if typed.casefold() in label.casefold()]
+        if shown:
+            st.session_state[name] = shown[0]
+    take(store, name)
+
+
+def _type(store: Store, name: str, entries: Entries, look: Look) -> None:
     st.text_input(
-        LABELS[name],
+        _label(name, look),
         key=name,
         placeholder=HINTS[name],
         max_chars=60,
         autocomplete="off",
-        on_change=write_unit,
+        on_change=take,
         args=(store, name),
     )
     tell(name, entries)
+
+
+def _label(name: str, look: Look) -> str:
+    """Name a field: a beginner's word with the trade's beside it."""
+    say = look.words.say
+    others = {
+        "process": say("Any other process"), "material": say("Any other metal"),
+        "thickness": say("Any other thickness"),
+    }  # fmt: skip
+    if name in others:
+        return others[name]
+    plain_name, trade = look.condition(STORED.get(name, name))
+    return f"{plain_name} ({trade.lower()})" if trade else plain_name
+
+
+def plain(text: str) -> str:
+    r"""Write a text so that a label of Streamlit shows it as it stands.
+
+    >>> plain("98 Ar / 2 O2 [M12]: *inside*")
+    '98 Ar / 2 O2 \\[M12\\]\\: \\*inside\\*'
+    """
+    return re.sub(r"([\\`*_\[\]$~:<>#&|])", r"\\\1", text)
 
 
 @lru_cache(maxsize=512)
 def _offered(store: Store, asked: Asked, grade: str, condition: str) -> tuple[dict[str, str], int]:
     """Return the labels by term, those with published rows first, and how many these are."""
     first, rest = offers(store, compared(store, asked, grade), condition)
-    return {choice.name: str(choice) for choice in (*first, *rest)}, len(first)
+    return {choice.name: first_up(str(choice)) for choice in (*first, *rest)}, len(first)

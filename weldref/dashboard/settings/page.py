@@ -1,69 +1,180 @@
-"""Is this setting inside what is published? The situation on the left, the answer on the right."""
+"""What do I set? Three taps give a card; each value is judged as soon as it is changed."""
 
 from __future__ import annotations
 
+from functools import lru_cache
+from html import escape
+
 import streamlit as st
 
-from weldref.core.cautions import cautions_for
+from weldref.advice import choices
+from weldref.advice.card import Card
+from weldref.advice.choices import Shade
+from weldref.core.cautions import Caution, cautions_for
 from weldref.core.check import NOT_APPROVAL
+from weldref.core.verdict import Reading
 from weldref.dashboard import fragments
 from weldref.dashboard.settings.address import address_problems, write_address
 from weldref.dashboard.settings.answer import draw_what_else
 from weldref.dashboard.settings.around import draw_choices, draw_follows
-from weldref.dashboard.settings.dials import draw_dials, draw_fields
-from weldref.dashboard.settings.entries import DIALS, Entries, read_entries
-from weldref.dashboard.settings.form import draw_examples, draw_situation, fill_first_visit
+from weldref.dashboard.settings.entries import (
+    Asked,
+    Entries,
+    applying,
+    carded,
+    checked,
+    described,
+    quantities,
+    read_entries,
+    remember_good,
+)
+from weldref.dashboard.settings.form import draw_bench, draw_examples, draw_further
+from weldref.dashboard.settings.look import Look, draw_switches, look
+from weldref.dashboard.settings.strip import lead, strip
+from weldref.dashboard.settings.values import draw_card_question, draw_values
 from weldref.data.catalogue import document_names
 from weldref.data.store import Store
+
+MOST_CAUTIONS = 4
+LINE = "card-line"
 
 
 def draw(store: Store) -> None:
     """Draw the page: it asks, and draws what it gets."""
-    fill_first_visit()
     entries = read_entries(store)
-    with st.sidebar:
-        draw_situation(store, entries)
-    st.html(
-        "<header><h1>Is this setting inside what is published?</h1>"
-        "<p>Published welding ranges, each with its source. Nothing is averaged or guessed.</p>"
-        '<p class="turn">Situation, at the top left, opens process, metal, thickness and more.</p>'
-        "</header>"
-    )
+    seen = look()
+    say = seen.words.say
+    with st.container(horizontal=True, key="title", vertical_alignment="center"):
+        title = say("What do I set?")
+        about = say("Every number has its source. Nothing is averaged or guessed.")
+        st.html(f"<header><h1>{escape(title)}</h1><p>{escape(about)}</p></header>")
+        draw_switches(seen)
     for problem in address_problems():
         st.html(fragments.problem(problem))
-    draw_examples()
-    if entries.situation is None or not entries.conditions:
-        _draw_unanswered(store, entries)
+    draw_bench(store, entries, seen)
+    if entries.situation is None or "process" not in entries.situation.terms:
+        _draw_unanswered(entries, seen)
+        draw_further(store, entries, seen)
     else:
-        cautions = cautions_for(store, entries.situation)
-        st.html(
-            fragments.situation_line(str(entries.situation), entries.situation.notes)
-            + f'<p class="turn"><a href="#cautions">{len(cautions)} cautions</a></p>'
-        )
-        with st.container(key="board"):
-            with st.container(key="answer"):
-                draw_dials(store, entries)
-                draw_what_else(store, entries)
-            with st.container(key="cautions"):
-                draw_follows(store, entries)
-                draw_choices(store, entries)
-                listed = fragments.cautions(cautions, NOT_APPROVAL, document_names(store))
-                st.html(f'<div id="cautions">{listed}</div>')
+        _draw_answer(store, entries, seen)
+    draw_examples(seen)
+    remember_good(entries)
     write_address(entries)
 
 
-def _draw_unanswered(store: Store, entries: Entries) -> None:
-    """Say what is missing, and keep the values in reach."""
+def _draw_unanswered(entries: Entries, seen: Look) -> None:
+    """Say what is missing."""
+    say = seen.words.say
     if entries.situation is None:
         for name in entries.conditions:
             if name in entries.problems:
                 st.html(fragments.problem(entries.problems[name]))
-        st.html('<p class="empty">No answer until that is mended.</p>')
+        text = say("No answer until that is mended.")
     else:
-        st.html(
-            '<p class="empty">Say what is on the bench: at least a process or a metal. '
-            "Or pick one of the invented examples.</p>"
-        )
-    with st.container(key="other-values", gap="small"):
-        st.html("<h2>Your values <span>Enter applies; units are optional</span></h2>")
-        draw_fields(store, entries, DIALS)
+        text = say("Tap a process, a metal and a thickness: the card stands here then.")
+    st.html(f'<p class="empty">{escape(text)}</p>')
+
+
+def _draw_answer(store: Store, entries: Entries, seen: Look) -> None:
+    number = _line_number(entries)
+    card = carded(store, entries.asked, entries.grade, number)
+    readings: dict[str, Reading] = {}
+    sense = card.sense
+    if entries.values:
+        result = checked(store, entries.asked, entries.grade, tuple(entries.values.items()))
+        readings = {reading.quantity: reading for reading in result.readings}
+        sense = result.sense
+    draw_card_question(store, entries, seen, card)
+    _draw_strip(store, entries, seen, card, readings, number)
+    for note in entries.situation.notes if entries.situation else ():
+        st.html(fragments.note(note))
+    if card.neighbours:
+        near = seen.words.say("Near, for another situation: they pass nothing")
+        st.html(fragments.heading(near) + fragments.near_list(card.neighbours))
+    if sense:
+        st.html(fragments.sense(sense, document_names(store), seen.words))
+    draw_further(store, entries, seen)
+    with st.container(key="board"):
+        with st.container(key="answer"):
+            draw_values(store, entries, seen, card, readings)
+            _draw_together(store, entries)
+            draw_what_else(
+                store, entries, seen, (*(v.quantity for v in card.values), *card.missing)
+            )
+            st.html(fragments.meanings(seen.words))
+        with st.container(key="cautions"):
+            _draw_cautions(store, seen, cautions_for(store, described(store, entries.asked)))
+            draw_follows(store, entries)
+            draw_choices(store, entries)
+
+
+def _draw_strip(
+    store: Store,
+    entries: Entries,
+    seen: Look,
+    card: Card,
+    readings: dict[str, Reading],
+    number: int,
+) -> None:
+    """Draw the card, and a way to look through the lines that fit."""
+    say = seen.words.say
+    shades: tuple[Shade, ...] = card.shades
+    if "current" in entries.read:
+        shades = _shades(store, entries.asked, entries.read["current"].si)
+    with st.container(key="strip", gap=None):
+        with st.container(horizontal=True, key="lead", vertical_alignment="center", gap="small"):
+            st.html(f'<p class="lead">{escape(lead(card, seen, number))}.</p>')
+            if len(card.lines) > 1 and card.ask is None:
+                st.button(
+                    say("Another line ({number} of {count})",
+                        number=number % len(card.lines) + 1, count=len(card.lines)),
+                    key="next-line",
+                    on_click=_next_line,
+                    args=(number + 1, len(card.lines)),
+                )  # fmt: skip
+        cutting = choices.cuts(store, described(store, entries.asked))
+        st.html(strip(card, seen, quantities(store), readings, shades, cutting=cutting))
+
+
+def _line_number(entries: Entries) -> int:
+    """Return which line leads; a change of the situation starts again with the first."""
+    asked, number = st.session_state.get(LINE, (None, 0))
+    if asked != (entries.asked, entries.grade):
+        number = 0
+        st.session_state[LINE] = ((entries.asked, entries.grade), 0)
+    return int(number)
+
+
+def _next_line(number: int, count: int) -> None:
+    asked, _ = st.session_state[LINE]
+    st.session_state[LINE] = (asked, number % count)
+
+
+def _draw_together(store: Store, entries: Entries) -> None:
+    """Say whether one printed line holds the values at once."""
+    if len(entries.values) < 2:
+        return
+    result = checked(store, entries.asked, entries.grade, tuple(entries.values.items())).together
+    if result is None:
+        return
+    places = {
+        match.row["line"]: f"{match.row['source']}, {match.row['locator'] or 'place not noted'}"
+        for quantity in entries.values
+        for match in applying(store, entries.asked, entries.grade, quantity)
+    }
+    st.html(fragments.together(result, places))
+
+
+def _draw_cautions(store: Store, seen: Look, cautions: tuple[Caution, ...]) -> None:
+    """Show what matters most, the rest one tap away."""
+    names = document_names(store)
+    shown = fragments.cautions(cautions[:MOST_CAUTIONS], NOT_APPROVAL, names, seen.words)
+    if rest := cautions[MOST_CAUTIONS:]:
+        more = seen.words.say("{count} more cautions for this work", count=len(rest))
+        shown += fragments.aside(more, fragments.caution_list(rest, names, seen.words))
+    st.html(f'<div id="cautions">{shown}</div>')
+
+
+@lru_cache(maxsize=256)
+def _shades(store: Store, asked: Asked, amperes: float) -> tuple[Shade, ...]:
+    return tuple(choices.shades(store, described(store, asked), (amperes,)))

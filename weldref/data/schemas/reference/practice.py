@@ -120,6 +120,18 @@ class QualificationRules(Reference):
         return ~(both_lower | both_upper)
 
 
+class MetricColumns(Reference):
+    """A size of a code's inch tables and what its metric tables print for it."""
+
+    standard: str = key("code, as in qualification_rules")
+    inch: float = number("size in the inch tables", unit="in", above=0)
+    mm: float = number("size in the metric tables", unit="mm", above=0)
+
+    class Config(Table.Config):
+        name = "metric_columns"
+        unique = ["standard", "inch"]
+
+
 class ProcedureFields(Reference):
     """A field of a welding procedure or test record and the form that asks for it."""
 

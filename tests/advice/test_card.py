@@ -1,0 +1,179 @@
+"""The bench card: one line leads, what fits completes it, broad rows never give a start."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+import weldref
+from weldref.advice.card import Card, card, card_quantities, ladder
+from weldref.core.situation import describe
+from weldref.core.verdict import compare_value
+from weldref.data.store import Store
+from weldref.errors import InputError
+
+# Everyday questions of a class shop (common practice): process, metal, thickness, and what each
+# process is usually said with.
+MILD = ("mild steel", "A36")
+COMMON: list[dict[str, str]] = [
+    *({"process": "GMAW", "material": m, "thickness": t}
+      for m in MILD for t in ("18 ga", "16 ga", "1/8", "3/16", "1/4")),
+    *({"process": "GMAW", "material": "304", "thickness": t} for t in ("16 ga", "1/8", "1/4")),
+    *({"process": "GMAW", "material": "6061", "thickness": t} for t in ("1/8", "3/16", "1/4")),
+    *({"process": "SMAW", "material": "A36", "electrode": e, "diameter": d, "thickness": t}
+      for e, d, t in (("E7018", "3/32", "1/8"), ("E7018", "1/8", "1/4"), ("E6010", "1/8", "1/4"),
+                      ("E6013", "3/32", "1/8"), ("E6011", "1/8", "3/16"),
+                      ("E7018", "5/32", "1/2"))),
+    *({"process": "GTAW", "material": m, "thickness": t}
+      for m in ("mild steel", "304", "6061") for t in ("1/16", "1/8", "3/16", "1/4")),
+    *({"process": "GTAW", "material": "titanium", "thickness": t} for t in ("1/16", "1/8")),
+    *({"process": "FCAW-G", "material": "A36", "thickness": t} for t in ("1/4", "3/8", "1/2")),
+    *({"process": "FCAW-S", "material": "A36", "thickness": t} for t in ("1/8", "1/4")),
+    *({"process": "PAC", "material": m, "thickness": t}
+      for m in ("A36", "304", "6061") for t in ("1/8", "1/4", "1/2")),
+    *({"process": "OFC", "material": "A36", "thickness": t} for t in ("1/4", "1/2", "1", "2")),
+]  # fmt: skip
+
+
+def made(store: Store, said: dict[str, str], **more: Any) -> Card:
+    return card(store, describe(store, **said), **more)  # type: ignore[arg-type]
+
+
+def test_nineteen_in_twenty_common_situations_get_a_start(store: Store) -> None:
+    assert len(COMMON) >= 40
+    without = [said for said in COMMON if not made(store, said).lines]
+    assert len(without) <= 0.05 * len(COMMON), without
+
+
+@pytest.mark.parametrize("said", COMMON, ids=lambda said: " ".join(said.values()))
+def test_a_card_holds_together(store: Store, said: dict[str, str]) -> None:
+    found = made(store, said)
+    if not found.lines:
+        return
+    leading = found.lines[0]
+    assert {v.line for v in found.values if v.same_line} == {leading.line}
+    for value in found.values:
+        assert value.fit != "broad"
+        if value.start is not None and value.min is not None and value.max is not None:
+            assert value.min <= value.start <= value.max
+    # What the card proposes makes sense by the set-up rules.
+    assert not [one for one in found.sense if one.strength == "cannot be"]
+
+
+def test_the_parts_of_a_card_agree(store: Store) -> None:
+    """No card of the common situations sets wire feed against current or current against plate."""
+    odd = [
+        (said, one.rule)
+        for said in COMMON
+        for one in made(store, said).sense
+        if one.strength == "unusual"
+    ]
+    assert len(odd) <= 0.05 * len(COMMON), odd
+
+
+def test_thin_and_thick_get_different_starts(store: Store) -> None:
+    starts = [
+        next(v.start for v in made(store, {"process": "GTAW", "material": "304", "thickness": t})
+             .values if v.quantity == "current")
+        for t in ("1/16", "1/8", "1/4")
+    ]  # fmt: skip
+    assert starts == sorted(starts)
+    assert len(set(starts)) == 3
+
+
+def test_a_tungsten_is_chosen_by_the_current_and_gives_none(store: Store) -> None:
+    found = made(store, {"process": "GTAW", "material": "304", "thickness": "1/8"})
+    current = next(v for v in found.values if v.quantity == "current")
+    assert current.source_id != "aws-whb-gtaw"  # the table of capacities
+    assert found.tungstens
+    assert all(one.grade in ("read", "secondary", "memory") for one in found.tungstens)
+
+
+def test_a_card_is_in_the_units_that_were_asked_for(store: Store) -> None:
+    inch = made(store, {"process": "OFC", "material": "A36", "thickness": "1/2"})
+    assert {v.unit for v in inch.values} <= {"in", "psi", "in/min", "ft3/h", "F"}
+    metric = card(store, describe(store, process="OFC", material="A36", thickness="1/2 in",
+                                  units="metric"))  # fmt: skip
+    assert {v.unit for v in metric.values} <= {"mm", "bar", "mm/min", "L/min", "C"}
+    assert all(v.printed for v in inch.values)
+
+
+def test_what_changes_the_card_most_is_asked(store: Store) -> None:
+    found = made(store, {"process": "SMAW", "material": "A36", "thickness": "1/4"})
+    assert found.ask is not None
+    assert found.ask.condition == "filler_class"
+    told = made(store, {"process": "SMAW", "material": "A36", "thickness": "1/4",
+                        "electrode": "E7018"})  # fmt: skip
+    assert told.ask is not None
+    assert told.ask.condition == "electrode_size"
+    assert "1/8 in" in {option.value for option in told.ask.options}
+    done = made(store, {"process": "SMAW", "material": "A36", "thickness": "1/4",
+                        "electrode": "E7018", "diameter": "1/8"})  # fmt: skip
+    assert done.ask is None
+
+
+def test_where_nothing_fits_the_nearest_rungs_are_shown(store: Store) -> None:
+    found = made(store, {"process": "GTAW", "material": "304", "thickness": "5/32"})
+    assert not found.lines
+    assert {one.side for one in found.neighbours[:2]} == {"below", "above"}
+
+
+def test_lines_can_be_looked_through(store: Store) -> None:
+    said = {"process": "GMAW", "material": "mild steel", "thickness": "1/8"}
+    lines = made(store, said).lines
+    assert len(lines) > 1
+    second = made(store, said, line=1)
+    assert {v.line for v in second.values if v.same_line} == {lines[1].line}
+
+
+def test_the_ladder_has_a_bar_at_every_printed_thickness_and_none_between(store: Store) -> None:
+    situation = describe(store, process="GTAW", material="aluminium", polarity="AC", gas="argon")
+    rungs = ladder(store, situation, "current", "A")
+    rows = store.rows(
+        "SELECT DISTINCT thickness_min_si FROM windows WHERE process = 'GTAW' "
+        "AND quantity = 'current' AND thickness_min_si IS NOT NULL"
+    )
+    printed = {row["thickness_min_si"] for row in rows}
+    assert len(rungs) >= 4
+    for rung in rungs:
+        assert rung.thickness_min in printed
+        assert compare_value(rung.low, rung.high, rung.low)[0] == "inside"
+
+
+def test_a_process_without_gas_shows_none(store: Store) -> None:
+    assert "gas_flow" not in card_quantities(store, "SMAW")
+    assert "gas_flow" not in card_quantities(store, "FCAW-S")
+    assert "gas_flow" in card_quantities(store, "FCAW-G")
+    for process in ("PAC", "OFC", "LBC"):
+        assert "preheat" not in card_quantities(store, process)
+
+
+def test_proposed_values_are_judged_on_the_card() -> None:
+    found = weldref.bench(process="SMAW", electrode="E7018", diameter="1/8", current=250)
+    (current,) = [v for v in found.values if v.quantity == "current"]
+    assert current.reading is not None
+    assert (current.reading.verdict, current.reading.by) == ("high", 90.0)
+
+
+@pytest.mark.parametrize(
+    ("said", "words"),
+    [
+        ({"material": "A36"}, "^process: a card needs one"),
+        ({"process": "SMAW", "line": 0}, "^line: 0 is not accepted"),
+        ({"process": "SMAW", "amps": 3, "current": 4}, "given twice"),
+        ({"process": "SMAW", "colour": "red"}, "'colour' is not known"),
+    ],
+)
+def test_bad_input_gets_one_sentence(said: dict[str, Any], words: str) -> None:
+    with pytest.raises(InputError, match=words):
+        weldref.bench(**said)
+
+
+def test_json_has_the_parts_that_programs_rely_on() -> None:
+    answer = weldref.bench(process="GTAW", material="304", thickness="1/8").as_dict()
+    assert set(answer["card"]) >= {"values", "lines", "ask"}
+    for value in answer["card"]["values"]:
+        assert set(value) >= {"quantity", "value", "min", "max", "unit", "grade", "fit",
+                              "source_id", "line"}  # fmt: skip
+    assert isinstance(answer["sense"], list | tuple)

@@ -1,0 +1,110 @@
+"""The instructor's own chart in a real browser: typed cell by cell, then beside published rows."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.dashboard.browser.visits import Visit
+from tests.dashboard.server import running_dashboard
+from weldref.exchange.shop_chart import drafts, make_folder, names
+
+pytestmark = pytest.mark.browser
+
+INVENTED = (
+    ("1/8", ".035", "230-250", "18"),
+    ("3/16", ".035", "270-290", "19.5"),
+    ("1/4", ".045", "240-260", "20.5"),
+    ("3/8", ".045", "280-300", "22"),
+)
+"""Thickness, wire, wire feed speed and voltage of the class that builds handrails."""
+ROW_HEIGHT = 35
+
+
+def type_rows(at, rows, place):
+    """Type into the grid as a person does: a cell, Tab to the next; again what was not taken."""
+    at.wait_until_drawn()
+    grid = at.page.locator("[data-testid=stDataFrame] canvas").first
+    grid.scroll_into_view_if_needed()
+    box = grid.bounding_box()
+    for number, cells in enumerate(rows):
+        for _ in range(6):
+            type_row(at, box["x"] + 150, box["y"] + (number + 1.5) * ROW_HEIGHT, cells)
+            kept = [tuple(row.values()) for draft in drafts.drafts(place)[:1] for row in
+                    draft.chart.rows]  # fmt: skip
+            if kept[number : number + 1] == [cells]:
+                break
+            at.page.keyboard.press("Escape")
+        else:
+            raise AssertionError(f"row {number + 1} is not taken: {kept}")
+
+
+def type_row(at, x, y, cells):
+    # The grid takes a click where it has seen the pointer rest.
+    at.page.mouse.move(x, y)
+    at.page.wait_for_timeout(300)
+    at.page.mouse.down()
+    at.page.mouse.up()
+    at.page.wait_for_timeout(300)
+    for text in cells:
+        # The first key opens the cell, which takes a moment on a busy machine.
+        at.page.keyboard.type(text[0])
+        at.page.wait_for_timeout(400)
+        at.page.keyboard.type(text[1:], delay=40)
+        at.page.keyboard.press("Tab")
+        at.page.wait_for_timeout(300)
+    at.page.wait_for_timeout(1000)
+    at.wait_until_drawn()
+
+
+@pytest.mark.parametrize("width", [1024, 390])
+def test_a_chart_is_typed_in_and_stands_beside_what_is_published(browser, tmp_path, width):
+    place = tmp_path / "own"
+    make_folder(place)
+    with running_dashboard({"WELDREF_TABLES": str(place)}) as server:
+        at = Visit(browser, server, width, "our-chart")
+        at.wait_for(".st-key-chart-checks", "Nothing is typed in yet")
+        at.legible()
+        at.enter("Name", "Footbridge class")
+        for label, part, whole in (
+            ("Process", "gas metal", "GMAW (mig): gas metal arc welding"),
+            ("Metal", "carbon st", "carbon steel"),
+            ("Transfer mode", "short", "short-circuiting transfer"),
+        ):
+            at.wait_until_drawn()
+            at.choose(label, part, whole)
+            at.page.wait_for_timeout(1000)  # a choice that changes no word of the page
+        if width == 1024:
+            type_rows(at, INVENTED, place)
+        else:  # a phone has no Tab key: the table comes from the clipboard
+            at.page.get_by_text("Paste a table with its headings").click()
+            table = "\n".join("\t".join(row) for row in INVENTED)
+            area = at.page.get_by_label("A table, its headings in the first line")
+            area.fill(f"Thickness\tWire size\tWFS (in/min)\tVolts\n{table}")
+            area.blur()
+            at.wait_until_drawn()
+            at.page.get_by_role("button", name="Take the table over").click()
+        at.wait_for(".st-key-chart-checks", "4 rows, 8 settings read; nothing to mend")
+        at.legible()
+        at.accessible()
+        at.photograph(f"our-chart-{width}")
+
+        # Nothing is lost when the browser closes in the middle.
+        at.context.close()
+        at = Visit(browser, server, width, "our-chart")
+        at.wait_for(".st-key-chart-checks", "4 rows, 8 settings read; nothing to mend")
+        at.page.get_by_role("button", name="Save the chart").click()
+        at.page.locator(".note").filter(has_text="Saved Footbridge class").wait_for(timeout=60_000)
+        assert names(place) == ("Footbridge class",)
+        at.close()
+
+        bench = "?process=GMAW&material=carbon+steel&transfer_mode=short-circuiting"
+        at = Visit(browser, server, width, f"{bench}&thickness=1/8+in&diameter=0.035+in"
+                   "&wire_feed_speed=240+in/min&voltage=19+V")  # fmt: skip
+        feed = at.page.locator(".st-key-dial-wire_feed_speed")
+        assert "our chart, Footbridge class" in feed.text_content()
+        assert "Own rows, not published, say: inside" in feed.text_content()
+        volts = at.page.locator(".st-key-dial-voltage")
+        assert "our chart, Footbridge class" in volts.text_content()
+        assert volts.locator(".rows").count() > 1  # published rows stand there too
+        at.photograph(f"our-chart-beside-{width}")
+        at.close()

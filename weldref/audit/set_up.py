@@ -1,0 +1,124 @@
+"""Do process, filler metal, polarity, gas, position and settings of each pass go together?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from weldref.audit.case import Case
+from weldref.audit.consistency import passes
+from weldref.audit.finding import RULES, Finding, Rule, Severity, rule
+from weldref.audit.published import joined, stated_of
+from weldref.audit.understood import DIMENSIONS
+from weldref.core.setup import SetupFinding, Strength, findings
+from weldref.core.situation import Situation
+from weldref.core.units import Value
+from weldref.procedures.model import Pass, Range
+
+SEVERITY_OF: dict[Strength, Severity] = {
+    "cannot be": "contradiction",
+    "unusual": "question",
+    "worth knowing": "note",
+}
+"""How grave each strength of a set-up rule is in a document."""
+
+STORED = {"preheat_min": "preheat", "interpass_max": "interpass"}
+"""Quantities of a pass that the tables call by another name."""
+
+ELSEWHERE = {
+    "filler": "filler-and-metal",
+    "process": "process-and-filler",
+    "gas": "gas-and-process",
+    "tungsten": "gas-and-process",
+}
+"""Rules of the audit that say the gravest of a topic from a printed source."""
+
+
+@rule(
+    "set-up",
+    "consistency",
+    "Does everything that is set up for a pass go together?",
+    "",
+    "",
+    "read",
+)
+def set_up(case: Case, this: Rule) -> Iterator[Finding]:
+    """Ask the set-up rules pass by pass, at both ends of each range; one rule, one finding."""
+    spoken: dict[str, list[tuple[SetupFinding, str, Situation, Pass]]] = {}
+    for weld, label, _ in passes(case):
+        for situation in case.situations(weld):
+            told: dict[str, SetupFinding] = {}
+            for values in _ends(case, weld):
+                for found in findings(case.store, situation, values):
+                    told.setdefault(found.rule, found)
+            for found in told.values():
+                spoken.setdefault(found.rule, []).append((found, label, situation, weld))
+    told_elsewhere = {
+        topic
+        for topic, name in ELSEWHERE.items()
+        if any(found.severity == "contradiction" for found in RULES[name].run(case))
+    }
+    for alike in spoken.values():
+        found, _, _, _ = alike[0]
+        if found.strength == "cannot be" and found.topic in told_elsewhere:
+            continue  # one cause, one finding
+        labels = ", ".join(dict.fromkeys(label for _, label, _, _ in alike))
+        places = list(dict.fromkeys(_place(case, found, weld) for _, _, _, weld in alike))
+        severity = SEVERITY_OF[found.strength]
+        yield this.finding(
+            severity,
+            f"{labels}: {found.what}. {found.why} "
+            f"({joined([situation for _, _, situation, _ in alike])})",
+            place=places[0],
+            also_at=places[1:],
+            expected=f"unless {found.exception}" if found.exception else "",
+            source_id=found.source_id,
+            locator=found.locator,
+            grade=found.how_read,
+            next_step="" if severity == "note" else "mend it, or say why it is meant",
+        )
+
+
+def _ends(case: Case, weld: Pass) -> Iterator[dict[str, Value]]:
+    """The values of a pass at the low and at the high end of its ranges."""
+    given = {name: stated_of(case, weld, name) for name in DIMENSIONS}
+    seen: list[dict[str, Value]] = []
+    for end in ("low", "high"):
+        values = {}
+        for name, stated in given.items():
+            value = _value(case, name, stated, end)
+            if value is not None:
+                values[STORED.get(name, name)] = value
+        if values not in seen:
+            seen.append(values)
+            yield values
+
+
+def _value(case: Case, name: str, stated: Range | None, end: str) -> Value | None:
+    if stated is None:
+        return None
+    one = {"low": stated.low, "high": stated.high}
+    number = one[end] if one[end] is not None else stated.low if end == "high" else stated.high
+    number = stated.typical if number is None else number
+    return None if number is None else case.value(number, stated, DIMENSIONS[name])
+
+
+def _place(case: Case, found: SetupFinding, weld: Pass) -> str:
+    """Where the first of the conditions stands on which the rule rests, as far as that is known."""
+    written = {
+        "polarity": case.polarity(weld),
+        "gas": case.gas(weld),
+        "position": weld.position or next(iter(case.procedure.positions), None),
+        "transfer_mode": next(iter(case.transfer_modes(weld)), None),
+    }
+    for condition in found.conditions:
+        names = [name for name in DIMENSIONS if STORED.get(name, name) == condition]
+        given = stated_of(case, weld, names[0]) if names else None
+        text = written.get(condition)
+        places = [text.place if text else "", given.place if given else ""]
+        if condition == "filler_class":
+            places += [place for _, place in case.filler_classes(weld)]
+        if condition == "material":
+            places += [place for _, place in case.metals]
+        if place := next(filter(None, places), ""):
+            return place
+    return weld.place

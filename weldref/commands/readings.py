@@ -1,0 +1,85 @@
+"""How is a document read, cell by cell, and what becomes of the readings?"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from weldref.commands.options import INSIDE, Command, add_json, print_json
+from weldref.errors import InputError
+
+
+def declare(command: Command) -> None:
+    """Declare the commands of this module."""
+    read = command(
+        "read", run_read, "read a document cell by cell, without seeing what was recalled"
+    )
+    read.add_argument("source", nargs="?", metavar="SOURCE", help="its key, as --list prints it")
+    read.add_argument("--list", action="store_true", help="list the documents to read")
+    read.add_argument("--status", action="store_true", help="how far the readers of SOURCE are")
+    read.add_argument("--file", type=Path, metavar="FILE", help="where readings are kept")
+    read.add_argument("--reader", metavar="TEXT", help="your initials or role, never a name")
+    read.add_argument("--edition", metavar="TEXT", help="edition or year printed on the copy")
+    read.add_argument("--copy", metavar="TEXT", help="paper, scan or the address of a web page")
+    add_json(read)
+
+    apply = command(
+        "apply-readings", run_apply, "lift rows of a datasets folder that readings agree with"
+    )
+    apply.add_argument("files", nargs="+", type=Path, metavar="FILE", help="files of readings")
+    apply.add_argument("--datasets", type=Path, metavar="DIR", help="the folder (datasets)")
+    apply.add_argument("--write", action="store_true", help="write it, not only say it")
+
+
+def run_read(arguments: argparse.Namespace) -> int:
+    """Read a document, or tell how far its reading is."""
+    from weldref.data.readings import desk_file, read_file
+    from weldref.data.store import open_store
+    from weldref.exchange import reading_desk, readings_text
+    from weldref.text import clean
+
+    store = open_store()
+    file = arguments.file or desk_file()
+    kept = read_file(file)
+    if arguments.list or (arguments.status and not arguments.source):
+        found = reading_desk.documents(store, kept.found)
+        if arguments.json:
+            print_json([reading_desk.as_dict(one) for one in found])
+        else:
+            print(readings_text.waiting_text(found, file))
+        return INSIDE
+    if not arguments.source:
+        raise InputError("read: no document is named; weldref read --list lists them")
+    if kept.note:
+        print(clean(kept.note))
+    cells = reading_desk.queue(store, arguments.source)
+    if arguments.status:
+        far = reading_desk.progress(cells, kept.found)
+        if arguments.json:
+            print_json([{"reader": reader, "left": left} for reader, left in far])
+            return INSIDE
+        print(readings_text.progress_text(cells, far))
+        done = [reader for reader, left in far if not left]
+        if done:
+            seen = reading_desk.answered(store, arguments.source, kept.found, done[0])
+            print("\n" + readings_text.summary_text(seen))
+        return INSIDE
+    from weldref.commands.reading_dialogue import Dialogue
+
+    return Dialogue(store, file, sys.stdin, sys.stdout).run(
+        arguments.source, arguments.reader, arguments.edition, arguments.copy
+    )
+
+
+def run_apply(arguments: argparse.Namespace) -> int:
+    """Lift what readings agree with."""
+    from weldref.data.folder import datasets_folder
+    from weldref.exchange.apply_readings import plan, write
+    from weldref.exchange.readings_text import plan_text
+
+    folder = arguments.datasets or datasets_folder()
+    made = plan(arguments.files, folder)
+    written = write(made, folder) if arguments.write else []
+    print(plan_text(made, written=written))
+    return INSIDE

@@ -1,0 +1,1 @@
+"""The reading desk: a document is read cell by cell, without what was recalled."""

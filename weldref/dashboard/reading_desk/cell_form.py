@@ -1,0 +1,129 @@
+"""One cell: what is asked, where the reader types what is printed, and the other answers."""
+
+from __future__ import annotations
+
+from functools import partial
+from html import escape
+
+import streamlit as st
+
+from weldref.dashboard import fragments
+from weldref.data.reading_cells import Cell
+from weldref.data.readings import NOT_PRINTED, Said, desk_file
+from weldref.data.store import Store
+from weldref.errors import InputError
+from weldref.exchange.reading_desk import Sitting, record
+
+PROBLEM, AGAIN, PLACE, NOTE = "desk.problem", "desk.again", "desk.place", "desk.note"
+MOST_VALUES = 12
+VALUES = tuple(f"desk.value.{number}" for number in range(MOST_VALUES))
+STATE = (PROBLEM, AGAIN, PLACE, NOTE, *VALUES)
+
+
+def draw(
+    store: Store, sitting: Sitting, cell: Cell, number: int, cells: int, before: str | None
+) -> None:
+    """Ask for a cell.
+
+    Parameters
+    ----------
+    store, sitting
+        The published tables and who reads.
+    cell, number, cells
+        What is asked: which of how many.
+    before
+        The row that was answered last, to which the reader can go back.
+    """
+    with st.container(key="desk-cell", gap="small"):
+        st.html(cell_html(cell, number, cells))
+        with st.form("desk-form", border=False):
+            with st.container(horizontal=True, gap="small", key="desk-values"):
+                for asked, key in zip(cell.asked, VALUES, strict=False):
+                    unit = f", {asked.unit}" if asked.unit else ""
+                    st.text_input(
+                        f"{asked.name[0].upper()}{asked.name[1:]}{unit}",
+                        key=key,
+                        max_chars=60,
+                        width=220,
+                        placeholder=f"as printed, or {NOT_PRINTED}",
+                    )
+            with st.container(horizontal=True, gap="small"):
+                answer = partial(_answer, store, sitting, cell)
+                st.form_submit_button(
+                    "Save and next", type="primary", on_click=answer, args=("values",)
+                )
+                st.form_submit_button("Not there", on_click=answer, args=("not there",))
+                st.form_submit_button("Other edition", on_click=answer, args=("other edition",))
+                st.form_submit_button("Skip", on_click=_skip, args=(cell.row,))
+                if before and before != cell.row:
+                    st.form_submit_button("Back to the last one", on_click=_go_back, args=(before,))
+            with (
+                st.expander("Another place, or a note", expanded=not cell.place),
+                st.container(horizontal=True, gap="small"),
+            ):
+                st.text_input(
+                    "Place in your copy", key=PLACE, max_chars=200, width=300,
+                    placeholder="Table 5.8",
+                )  # fmt: skip
+                st.text_input("Note", key=NOTE, max_chars=200, width=300)
+        if problem := st.session_state.pop(PROBLEM, None):
+            st.html(fragments.problem(problem))
+        st.html(
+            '<p class="note">Enter saves. Type a number as it is printed: 175, 0.035 or 1/8, with '
+            f"the unit if it is another; {NOT_PRINTED} for one that is not printed. Every answer "
+            "is kept as soon as it is given.</p>"
+        )
+
+
+def cell_html(cell: Cell, number: int, cells: int) -> str:
+    """Show a cell; nothing of what was recalled.
+
+    >>> cell = Cell("a", "windows", "a:001", "Table 2", (("process", "SMAW"),), "current", ())
+    >>> cell_html(cell, 1, 9)[:57]
+    '<div class="asked-for"><h2>Current <span>cell 1 of 9</span'
+    """
+    title = cell.quantity or cell.table.replace("_", " ")
+    rows = [("place", cell.place or "not noted: give it below"), *cell.conditions]
+    if cell.kept_back:
+        rows.append(("kept back", "a condition that names the answer"))
+    listed = "".join(
+        f"<dt>{escape(label[0].upper() + label[1:])}</dt><dd>{escape(value)}</dd>"
+        for label, value in rows
+    )
+    return (
+        f'<div class="asked-for"><h2>{escape(title[0].upper() + title[1:])} '
+        f"<span>cell {number} of {cells}</span></h2><dl>{listed}</dl></div>"
+    )
+
+
+def _answer(store: Store, sitting: Sitting, cell: Cell, said: Said) -> None:
+    """Write an answer down; the fields are emptied for the next cell when it is accepted."""
+    state = st.session_state
+    typed = {
+        asked.column: state.get(key, "") for asked, key in zip(cell.asked, VALUES, strict=False)
+    }
+    try:
+        record(
+            store, desk_file(), sitting, cell, said, typed,
+            place=state.get(PLACE, ""), note=state.get(NOTE, ""),
+        )  # fmt: skip
+    except InputError as error:
+        state[PROBLEM] = str(error)
+        return
+    _clear()
+
+
+def _skip(row: str) -> None:
+    st.session_state["desk.skipped"].append(row)
+    _clear()
+
+
+def _go_back(row: str) -> None:
+    _clear()
+    st.session_state[AGAIN] = row
+
+
+def _clear() -> None:
+    st.session_state.pop(AGAIN, None)
+    for key in (PLACE, NOTE, *VALUES):
+        st.session_state[key] = ""

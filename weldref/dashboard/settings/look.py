@@ -1,0 +1,153 @@
+"""In whose words does the page speak, and how large? Beginner's or the trade's, English or Spanish.
+
+Our sentences and the terms of the tables are in the catalogue of the handouts.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import streamlit as st
+
+from weldref.core.situation import LABELS
+from weldref.core.terms import QuantityChoice
+from weldref.handouts.words import Words, later, words
+
+BEGINNERS = {
+    "wire_feed_speed": later("Wire speed"),
+    "current": later("Amps"),
+    "voltage": later("Volts"),
+    "electrode_extension": later("Stick-out"),
+    "contact_tip_distance": later("Tip to work"),
+    "travel_speed": later("How fast you move"),
+    "preheat": later("Warm it first to"),
+    "interpass": later("Hottest between passes"),
+    "filler_diameter": later("Rod size"),
+    "cup_diameter": later("Cup size"),
+    "purge_gas_flow": later("Gas behind the weld"),
+    "standoff": later("Torch to work"),
+    "kerf_width": later("Width of the cut"),
+    "tip_orifice": later("Hole of the tip"),
+    "filler_class": later("Electrode or wire"),
+    "electrode_size": later("Size"),
+    "tungsten_class": later("Tungsten"),
+}
+"""What a beginner calls a quantity or a condition; the trade's term stands beside it."""
+
+PROCESSES = {
+    "SMAW": later("Stick"),
+    "GMAW": later("MIG"),
+    "FCAW-G": later("Flux core with gas"),
+    "FCAW-S": later("Flux core, no gas"),
+    "GTAW": later("TIG"),
+    "PAC": later("Plasma cutting"),
+    "OFC": later("Torch cutting"),
+}
+"""The processes that are one tap away, by what people call them."""
+
+METALS = {
+    "mild steel": later("mild steel"),
+    "304": later("stainless (304)"),
+    "aluminium": later("aluminium"),
+    "titanium": later("titanium"),
+}
+"""The metals that are one tap away."""
+
+READ_HOW = {"read": later("read"), "secondary": later("quoted"), "memory": later("recalled")}
+
+LANGUAGES = {"en": "English", "es": "Español"}
+SWITCHES = ("words", "language", "text")
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """The reader's words: `plain` ones or the trade's, in one language."""
+
+    plain: bool
+    words: Words
+
+    def named(self, name: str, term: str) -> tuple[str, str]:
+        """Return what to call a quantity or condition, and the trade's term beside it."""
+        trade = first_up(self.words.term(term))
+        if self.plain and name in BEGINNERS:
+            return self.words.say(BEGINNERS[name]), trade
+        return trade, ""
+
+    def quantity(self, choice: QuantityChoice) -> tuple[str, str]:
+        """Return what to call a quantity, and the trade's term beside it."""
+        return self.named(choice.name, choice.title)
+
+    def condition(self, name: str) -> tuple[str, str]:
+        """Return what to call a condition, and the trade's term beside it."""
+        return self.named(name, self.words.say(CONDITIONS.get(name, LABELS[name])))
+
+    def metal(self, name: str) -> str:
+        """Return what to call a metal that is one tap away."""
+        return self.words.say(METALS[name])
+
+    def process(self, name: str) -> str:
+        """Return what to call a process, with its letters."""
+        if not self.plain or name not in PROCESSES:
+            return name
+        return f"{self.words.say(PROCESSES[name])} ({name})"
+
+
+CONDITIONS = {
+    "process": later("process"),
+    "material": later("metal"),
+    "thickness": later("thickness"),
+    "filler_class": later("electrode class"),
+    "electrode_size": later("diameter"),
+    "transfer_mode": later("transfer mode"),
+    "joint": later("joint"),
+    "position": later("position"),
+    "polarity": later("polarity"),
+    "gas": later("gas"),
+    "tungsten_class": later("tungsten class"),
+    "scope": later("code of the work"),
+    "technique": later("technique"),
+    "pass": later("pass"),
+    "other_condition": later("condition"),
+    "environment": later("surroundings"),
+}
+"""The trade's terms for the conditions of a situation."""
+
+
+def first_up(text: str) -> str:
+    """Write a text with a capital first.
+
+    >>> first_up("gas flow")
+    'Gas flow'
+    """
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def look() -> Look:
+    """Return the words that the reader chose."""
+    state = st.session_state
+    language = state.get("language", "en")
+    return Look(state.get("words", "plain") == "plain",
+                words(language if language in LANGUAGES else "en"))  # fmt: skip
+
+
+def draw_switches(chosen: Look) -> None:
+    """Draw the switches: words, language, size of the text."""
+    say = chosen.words.say
+    with st.popover(say("View"), key="view"):
+        st.radio(
+            say("Words"),
+            ("plain", "trade"),
+            key="words",
+            format_func=lambda one: say("everyday") if one == "plain" else say("the trade's alone"),
+        )
+        st.radio(
+            say("Language"), list(LANGUAGES), key="language", format_func=lambda one: LANGUAGES[one]
+        )
+        st.radio(
+            say("Text"),
+            ("normal", "large"),
+            key="text",
+            format_func=lambda one: say("normal") if one == "normal" else say("large, to project"),
+        )
+    if st.session_state["text"] == "large":
+        st.html("<style>html { font-size: 22px !important; }</style>")

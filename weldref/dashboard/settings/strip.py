@@ -1,0 +1,166 @@
+"""What does the card look like? A strip of tiles that stays in sight while values are changed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from html import escape
+
+from weldref.advice.card import Card, CardValue
+from weldref.advice.choices import Shade, Statement
+from weldref.charts.ranges import unit_sign
+from weldref.core.terms import QuantityChoice
+from weldref.core.verdict import Reading
+from weldref.dashboard import fragments
+from weldref.dashboard.said import distance, number
+from weldref.dashboard.settings.look import READ_HOW, Look
+from weldref.text import verdict_word
+
+MOST_TUNGSTENS = 2
+LAST = ("preheat", "interpass")
+"""Quantities of the metal, which stand after what is set at the machine."""
+
+
+def strip(
+    card: Card,
+    look: Look,
+    quantities: Mapping[str, QuantityChoice],
+    readings: Mapping[str, Reading],
+    shades: Sequence[Shade],
+    *,
+    cutting: bool = False,
+) -> str:
+    """Write the card as tiles: what to set, then the set-up, then lens and heat.
+
+    Nobody chooses a polarity at a cutting machine: it is shown where it was said or the line
+    names it.
+    """
+    say = look.words.say
+    values = {value.quantity: value for value in card.values}
+    named = [*values, *(q for q in readings if q not in values)]
+    tiles = [
+        _value_tile(values.get(q), readings.get(q), look, quantities[q])
+        for q in named
+        if q not in LAST
+    ]
+    tiles += _set_up_tiles(card, look, cutting=cutting)
+    if lens := _lens(shades, look):
+        tiles.append(_tile(say("Lens shade"), "", lens, "", ""))
+    tiles += [
+        _value_tile(values.get(q), readings.get(q), look, quantities[q]) for q in named if q in LAST
+    ]
+    name = escape(say("Card"))
+    return (
+        f'<div class="card" role="region" tabindex="0" aria-label="{name}">'
+        f'<dl class="tiles">{"".join(tiles)}</dl></div>'
+    )
+
+
+def lead(card: Card, look: Look, number: int) -> str:
+    """Say in one line where the card comes from: recalled practice is said first, as that."""
+    say = look.words.say
+    if not card.lines:
+        return say("Nothing printed or recalled fits: choose by the maker's data")
+    line = card.lines[number]
+    if line.own:
+        text = say("Own settings, not published: {source}", source=line.source)
+    elif line.grade == "memory":
+        text = say("Trade practice, recalled, no printed source")
+    else:
+        text = say("One printed line: {source}", source=line.source)
+    if card.ask:
+        example = [look.words.term(card.set_up[n]) for n in card.set_up if n == card.ask.condition]
+        if example:
+            text += say("; shown for {example} until you say which", example=example[0])
+    return text
+
+
+def _value_tile(
+    value: CardValue | None, reading: Reading | None, look: Look, choice: QuantityChoice
+) -> str:
+    name, trade = look.quantity(choice)
+    look_of, about = "", ""
+    if value is not None:
+        shown = value.start if value.start is not None else value.value
+        big = "" if shown is None else number(shown, value.unit)
+        about = _span(value, look) if value.min is not None or value.max is not None else ""
+        if not big:
+            big, about = about, ""
+        grade = look.words.say(READ_HOW[value.grade])
+        about = f"{about} · {grade}" if about else grade
+        look_of = value.grade
+    if reading is not None:
+        big = number(reading.value, reading.unit)
+        word = look.words.say(verdict_word(reading.verdict, own=reading.own))
+        if reading.by and reading.verdict in ("low", "high"):
+            word += f" {distance(reading.by, reading.unit)}"
+        about = f"{word}; {about}" if about else word
+        look_of += f" yours {fragments.LOOKS[reading.verdict]}"
+    return _tile(name, trade, big, about, look_of)
+
+
+def _span(value: CardValue, look: Look) -> str:
+    say, sign = look.words.say, unit_sign(value.unit)
+    low, high = (None if end is None else f"{end:g}" for end in (value.min, value.max))
+    if low is not None and high is not None:
+        return say("{low} to {high}", low=low, high=high)
+    if low is not None:
+        return say("at least {low} {unit}", low=low, unit=sign)
+    return say("at most {high} {unit}", high=high, unit=sign)
+
+
+def _set_up_tiles(card: Card, look: Look, *, cutting: bool) -> list[str]:
+    """Write what the line names or was said: size, polarity, gas, filler; else what print names."""
+    say = look.words.say
+    said = {"polarity": () if cutting else card.polarities, "gas": card.gases}
+    tiles = []
+    for name in ("electrode_size", "filler_class", "polarity", "gas", "transfer_mode",
+                 "tungsten_class"):  # fmt: skip
+        value, about = card.situation.get(name, ""), say("yours")
+        if not value and name in card.set_up:
+            value, about = card.set_up[name], look.words.say("of this line")
+        elif not value and said.get(name):
+            value, about = _first(said[name], look)
+        if value:
+            label, trade = look.condition(name)
+            tiles.append(_tile(label, trade, look.words.term(value), about, ""))
+    if card.tungstens and "electrode_size" not in {**card.situation, **card.set_up}:
+        label, trade = look.condition("tungsten_class")
+        sizes = " / ".join(dict.fromkeys(one.size for one in card.tungstens[:MOST_TUNGSTENS]))
+        tiles.append(_tile(label, trade, sizes, say(READ_HOW[card.tungstens[0].grade]), ""))
+    return tiles
+
+
+def _first(statements: Sequence[Statement], look: Look) -> tuple[str, str]:
+    """Name what a document names, and how many others name something else."""
+    named = list(dict.fromkeys(s.value for s in statements if not s.refuses))
+    if not named:
+        return "", ""
+    about = look.words.say(READ_HOW[statements[0].how_read])
+    if len(named) > 1:
+        about += look.words.say(", or {count} more below", count=len(named) - 1)
+    return named[0], about
+
+
+def _lens(shades: Iterable[Shade], look: Look) -> str:
+    """Write the darkest minimum and the suggested shades, of all that is printed."""
+    said = [s for shade in shades for s in shade.statements if s.value is not None]
+    least = max((s.value for s in said if "minimum" in s.what and s.value), default=None)
+    better = sorted({s.value for s in said if "suggested" in s.what and s.value})
+    words = []
+    if least is not None:
+        darkest = f"{least:g}"
+        words.append(look.words.say("at least {low}", low=darkest))
+    if better:
+        first, last = f"{better[0]:g}", f"{better[-1]:g}"
+        span = first if first == last else f"{first}-{last}"
+        words.append(look.words.say("better {shade}", shade=span))
+    return ", ".join(words)
+
+
+def _tile(name: str, trade: str, big: str, about: str, look_of: str) -> str:
+    beside = f" <small>{escape(trade)}</small>" if trade else ""
+    below = f"<span>{escape(about)}</span>" if about else ""
+    return (
+        f'<div class="tile {look_of}"><dt>{escape(name)}{beside}</dt>'
+        f"<dd><b>{escape(big)}</b>{below}</dd></div>"
+    )

@@ -1,0 +1,326 @@
+"""What does a reader sit down to? One recalled row after another, without what was recalled.
+
+Whoever holds a document reads its cells: types what is printed, or that it is not there, or that
+the copy is of another edition. Each answer is written down at once. What was recalled is shown
+only when the reader has answered every cell of the document.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from weldref.data.catalogue import document_names
+from weldref.data.judge_readings import Outcome, check_value, outcomes, same_edition, units_of
+from weldref.data.reading_cells import Cell, by_eye, recalled
+from weldref.data.readings import Reading, Said, append, latest, text_in
+from weldref.data.store import Store
+from weldref.errors import InputError
+from weldref.exchange.evidence import to_read
+
+NO_EDITION = "none printed"
+"""What a reader gives for a copy that prints no edition."""
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """A document whose cells can be read, and how many have been, once and twice.
+
+    `by_eye` rows hold sentences, which nobody can type blind: they are lifted by hand.
+    """
+
+    source_id: str
+    document: str
+    edition: str
+    cells: int
+    once: int
+    twice: int
+    by_eye: int
+
+
+@dataclass(frozen=True, slots=True)
+class Sitting:
+    """Who reads which copy: initials or a role, the edition printed on it, paper or address."""
+
+    source_id: str
+    reader: str
+    edition: str
+    copy: str
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """A cell that was read, with what the readings say and what was recalled."""
+
+    cell: Cell
+    outcome: Outcome
+    recalled: str
+    read: str
+
+
+def documents(store: Store, readings: Iterable[Reading] = ()) -> list[Waiting]:
+    """List the documents that can be read, those first whose reading would lift most rows.
+
+    Parameters
+    ----------
+    store
+        The store of the published tables alone, here and in the other functions: in one with
+        readings, rows that were read are recalled no more.
+    readings
+        What has been read.
+
+    Examples
+    --------
+    >>> from weldref.data.store import open_store
+    >>> found = documents(open_store())
+    >>> found[0].cells > 50, found[0].once
+    (True, 0)
+    """
+    made = latest(readings)
+    cells: dict[str, list[Cell]] = {}
+    for row in recalled(store.rows):
+        cells.setdefault(row.cell.source_id, []).append(row.cell)
+    editions = {r["source_id"]: r["edition"] or "" for r in
+                store.rows("SELECT source_id, edition FROM sources")}  # fmt: skip
+    found = []
+    for one in to_read(store):
+        if waiting := cells.get(one.source_id):
+            times = [len(made.get((cell.table, cell.row), ())) for cell in waiting]
+            found.append(
+                Waiting(
+                    one.source_id, one.document, editions[one.source_id], len(waiting),
+                    sum(n > 0 for n in times), sum(n > 1 for n in times),
+                    one.memory - len(waiting),
+                )
+            )  # fmt: skip
+    return sorted(found, key=lambda one: one.once >= one.cells)
+
+
+def as_dict(one: Waiting) -> dict[str, Any]:
+    """Return plain values for JSON."""
+    return asdict(one)
+
+
+def queue(store: Store, source_id: str) -> tuple[Cell, ...]:
+    """List the cells of a document, in the order of its tables.
+
+    Raises
+    ------
+    InputError
+        If the document is not known, or has no cell to read.
+
+    Examples
+    --------
+    >>> from weldref.data.store import open_store
+    >>> cells = queue(open_store(), "weld-general-memory")
+    >>> cells[0].table, cells[0].asked[0].column
+    ('electrode_sizes', 'also_sold_as')
+    """
+    found = tuple(row.cell for row in recalled(store.rows, source_id))
+    if found:
+        return found
+    known = document_names(store)
+    if source_id not in known:
+        from difflib import get_close_matches
+
+        near = get_close_matches(source_id, known, n=3, cutoff=0.4)
+        hint = f"did you mean {', '.join(near)}?" if near else "see weldref read --list"
+        raise InputError(f"source: '{source_id}' is not known; {hint}")
+    if not any(one.source_id == source_id and one.printed for one in to_read(store)):
+        raise InputError(f"source: nothing printed stands behind the recalled rows of "
+                         f"'{source_id}', or it has none; see weldref read --list")  # fmt: skip
+    left = by_eye(store.rows, source_id)
+    rest = f" ({left} rows hold sentences, which cannot be read blind)" if left else ""
+    raise InputError(f"source: '{source_id}' has no cell to read{rest}; see weldref read --list")
+
+
+def sit_down(store: Store, source_id: str, reader: str, edition: str, copy: str) -> Sitting:
+    """Check who reads which copy of a document.
+
+    Parameters
+    ----------
+    store, source_id
+        The published tables and the document.
+    reader
+        Initials or a role, never a name.
+    edition
+        The edition or year printed on the copy, or `NO_EDITION`.
+    copy
+        What is read: "paper", "scan", or the address of a web page.
+
+    Raises
+    ------
+    InputError
+        If one of them is not accepted, or the copy is of another edition than the rows.
+
+    Examples
+    --------
+    >>> from weldref.data.store import open_store
+    >>> sit_down(open_store(), "aws-d1-1-2004", "ab", "2010", "paper")
+    Traceback (most recent call last):
+    ...
+    weldref.errors.InputError: edition: '2010' is not the edition that is asked for here, 2004; a \
+row of another edition belongs to another source
+    """
+    queue(store, source_id)
+    edition = text_in("edition", edition, needed=True)
+    copy = text_in("copy", copy, needed=True)
+    (named,) = store.rows("SELECT edition FROM sources WHERE source_id = $id", {"id": source_id})
+    if not same_edition(edition, named["edition"]):
+        raise InputError(
+            f"edition: '{edition}' is not the edition that is asked for here, "
+            f"{named['edition']}; a row of another edition belongs to another source"
+        )
+    sitting = Sitting(source_id, text_in("reader", reader, needed=True), edition, copy)
+    # A trial reading says what is wrong with the initials before anything is read.
+    Reading(source_id, "sources", source_id, "trial", "not there", sitting.reader,
+            date.today().isoformat(), edition, copy)  # fmt: skip
+    return sitting
+
+
+def record(
+    store: Store,
+    file: Path,
+    sitting: Sitting,
+    cell: Cell,
+    said: Said,
+    values: Mapping[str, str] | None = None,
+    *,
+    place: str = "",
+    note: str = "",
+) -> Reading:
+    """Write down what was found for a cell; it is in the file when this returns.
+
+    Parameters
+    ----------
+    store, file, sitting
+        The published tables, the file of readings, and who reads.
+    cell
+        What was asked.
+    said
+        "values", "not there" or "other edition".
+    values
+        Every value that was asked, as printed, by column; `readings.NOT_PRINTED` for one that
+        the print does not give.
+    place
+        Where it stands in the copy, if not at the place of the cell.
+    note
+        What somebody should know who looks at the reading later.
+
+    Raises
+    ------
+    InputError
+        If a value is missing or cannot be compared, or the file cannot be written.
+    """
+    typed = {}
+    if said == "values":
+        units = units_of(store.rows)
+        for asked in cell.asked:
+            typed[asked.column] = check_value(asked, (values or {}).get(asked.column, ""), units)
+    place = text_in("place", place)
+    if said == "values" and not (place or cell.place):
+        raise InputError("place: none is noted for this cell; say where it stands in the copy")
+    reading = Reading(
+        cell.source_id, cell.table, cell.row, cell.words, said, sitting.reader,
+        date.today().isoformat(), sitting.edition, sitting.copy, typed,
+        "" if place == cell.place else place, text_in("note", note),
+    )  # fmt: skip
+    append(file, reading)
+    return reading
+
+
+def check(store: Store, cell: Cell, column: str, text: str) -> str:
+    """Return one value of a cell as typed, tidied.
+
+    Raises
+    ------
+    InputError
+        If it cannot be compared, in one sentence that names the value.
+    """
+    (asked,) = (one for one in cell.asked if one.column == column)
+    return text_in(asked.name, check_value(asked, text, units_of(store.rows)))
+
+
+def progress(cells: Sequence[Cell], readings: Iterable[Reading]) -> list[tuple[str, int]]:
+    """Say of each reader of some cells how many are left.
+
+    >>> progress([], [])
+    []
+    """
+    there = {(cell.table, cell.row) for cell in cells}
+    readers: dict[str, tuple[str, set[tuple[str, str]]]] = {}
+    for one in readings:
+        if one.cell in there:
+            readers.setdefault(one.by, (one.reader, set()))[1].add(one.cell)
+    return [(reader, len(there) - len(done)) for reader, done in readers.values()]
+
+
+def left(cells: Sequence[Cell], readings: Iterable[Reading], reader: str) -> tuple[Cell, ...]:
+    """List the cells that a reader has not answered yet.
+
+    >>> left([], [], "ab")
+    ()
+    """
+    done = {one.cell for one in readings if one.by == reader.casefold()}
+    return tuple(cell for cell in cells if (cell.table, cell.row) not in done)
+
+
+def answered(
+    store: Store, source_id: str, readings: Sequence[Reading], reader: str
+) -> tuple[Answered, ...]:
+    """Show what was recalled beside what was read, once a reader has answered every cell.
+
+    Raises
+    ------
+    InputError
+        While cells are left: who has seen a recalled value reads it into the print.
+    """
+    cells = queue(store, source_id)
+    waiting = len(left(cells, readings, reader))
+    if waiting:
+        raise InputError(
+            f"source: {waiting} of {len(cells)} cells of '{source_id}' are not answered by "
+            f"'{reader}'; what was recalled is shown when all are"
+        )
+    of_source = [one for one in readings if one.source == source_id]
+    return tuple(
+        Answered(
+            one.recalled.cell, one,
+            _values(one.recalled.cell, {name: f"{value:g}" if isinstance(value, float) else value
+                                        for name, value in one.recalled.values.items()}),
+            " / ".join(dict.fromkeys(_said(one.recalled.cell, r) for r in one.readings)),
+        )
+        for one in outcomes(store.rows, of_source)
+    )  # fmt: skip
+
+
+def _said(cell: Cell, reading: Reading) -> str:
+    said = _values(cell, reading.values) if reading.said == "values" else reading.said
+    return f"{said} ({reading.note})" if reading.note else said
+
+
+def _values(cell: Cell, values: Mapping[str, Any]) -> str:
+    """Write values with their names and the unit of the row, where none was typed."""
+    parts = []
+    for asked in cell.asked:
+        value = str(values.get(asked.column, "-"))
+        unit = asked.unit if value.replace(".", "").replace("-", "").isdecimal() else ""
+        parts.append(f"{asked.name} {value} {unit}".strip())
+    return ", ".join(parts)
+
+
+def counts(found: Iterable[Answered]) -> dict[str, int]:
+    """Count the answered cells by what came of them.
+
+    >>> counts([])
+    {'agrees': 0, 'differs': 0, 'readers disagree': 0, 'not there': 0, 'other edition': 0}
+    """
+    kinds = dict.fromkeys(
+        ("agrees", "differs", "readers disagree", "not there", "other edition"), 0
+    )
+    for one in found:
+        kinds[one.outcome.kind] += 1
+    return kinds

@@ -1,0 +1,91 @@
+"""What was typed and not yet saved? Drafts beside the own tables, so that nothing is lost."""
+
+from __future__ import annotations
+
+import os
+import re
+from contextlib import suppress
+from pathlib import Path
+from typing import NamedTuple
+
+from weldref.cells import harmless
+from weldref.errors import InputError
+from weldref.exchange.shop_chart.hand_over import as_json, from_json
+from weldref.exchange.shop_chart.model import Chart
+from weldref.files import write_whole
+
+FOLDER = "drafts"
+MOST = 50
+"""Drafts kept in one folder; more are not begun."""
+
+
+class Draft(NamedTuple):
+    """A draft: its key, its chart and when it was last changed, in seconds since 1970."""
+
+    key: str
+    chart: Chart
+    changed: float
+
+
+def new_key() -> str:
+    """Name a draft that nobody else has.
+
+    >>> len(new_key())
+    12
+    """
+    return os.urandom(6).hex()
+
+
+def keep(folder: Path, key: str, chart: Chart) -> None:
+    """Write a draft, whatever is wrong with its cells.
+
+    Raises
+    ------
+    InputError
+        If it cannot be written, or there are too many.
+    """
+    place = _place(folder, key)
+    try:
+        place.parent.mkdir(exist_ok=True)
+        others = sum(1 for _ in place.parent.glob("*.json")) if not place.exists() else 0
+    except OSError as error:
+        raise InputError(f"draft: '{place.parent}' cannot be written: {error.strerror}") from error
+    if others >= MOST:
+        raise InputError(f"draft: {MOST} drafts are kept already; discard one")
+    write_whole(place, as_json(chart).encode(), "draft")
+
+
+def drafts(folder: Path) -> tuple[Draft, ...]:
+    """Read the drafts of a folder, the last changed first; one that is damaged is left aside."""
+    found = []
+    for path in (folder / FOLDER).glob("*.json"):
+        with suppress(OSError, InputError):
+            changed = path.stat().st_mtime
+            found.append(Draft(path.stem, from_json(path.read_bytes()), changed))
+    return tuple(sorted(found, key=lambda one: -one.changed))
+
+
+def discard(folder: Path, key: str) -> None:
+    """Remove a draft, if it is there."""
+    with suppress(OSError):
+        _place(folder, key).unlink(missing_ok=True)
+
+
+def typed(text: object, longest: int) -> str:
+    r"""Make of what was typed or pasted what a draft can hold: one line that steers nothing.
+
+    >>> typed(" 110 -\n150 ", 60), typed("=1+1", 60), typed(None, 60)
+    ('110 - 150', '1+1', '')
+    """
+    words = "" if text is None else str(text)
+    plain = "".join(one if one.isprintable() else " " for one in words)
+    plain = " ".join(plain.split())[:longest].strip()
+    while harmless(plain) != plain:
+        plain = plain[1:].lstrip()
+    return plain
+
+
+def _place(folder: Path, key: str) -> Path:
+    if not re.fullmatch(r"[0-9a-f]{12}", key):
+        raise InputError(f"draft: '{key[:20]}' is no draft")
+    return folder / FOLDER / f"{key}.json"

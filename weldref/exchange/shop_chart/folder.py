@@ -1,0 +1,416 @@
+"""Where do charts live? As own tables: a windows file for each, and its line in sources.csv."""
+
+from __future__ import annotations
+
+import csv
+import io
+import sys
+import time
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager, suppress
+from dataclasses import replace
+from pathlib import Path
+from typing import IO, Any
+
+from weldref.data.store import Store
+from weldref.errors import InputError
+from weldref.exchange.shop_chart.check import (
+    Line,
+    Setting,
+    checked,
+    number_text,
+    shown,
+    unit_for,
+)
+from weldref.exchange.shop_chart.model import (
+    ASIDE,
+    CONDITIONS,
+    KEYS,
+    Chart,
+    Column,
+    plain_text,
+    short_name,
+)
+from weldref.files import write_whole
+
+PREFIX = "chart-"
+"""How the source and the file of a chart begin, so that a chart replaces nothing else."""
+
+LOCK = ".weldref-lock"
+SECONDS = 3.0
+"""How long to wait for somebody else who is saving."""
+
+GAS_ROLES = {"OFC": "fuel", "OFW": "fuel", "PAC": "plasma", "LBC": "assist"}
+_COLUMN_OF = {"electrode": "filler_class"}
+FRACTIONS = (2, 4, 8, 16, 32, 64)
+
+
+def save(store: Store, chart: Chart, folder: Path) -> Path:
+    """Write a chart as own tables; one of the same name is replaced.
+
+    Parameters
+    ----------
+    store
+        The open store, for words, units and limits.
+    chart
+        A chart without refused problems.
+    folder
+        The folder of own tables; it is made where it is missing.
+
+    Returns
+    -------
+    Path
+        The file of its rows.
+
+    Raises
+    ------
+    InputError
+        If the chart has a problem, another chart's file has its name, somebody else is saving,
+        or the folder cannot be written; what was there then stays as it was.
+    """
+    found = checked(store, chart)
+    if found.refused:
+        more = len(found.refused) - 1
+        others = f" (and {more} more)" if more else ""
+        raise InputError(f"chart: {found.refused[0]}{others}")
+    name, shop, place = (
+        plain_text(text, "chart", 200) for text in (chart.name, chart.shop, chart.place)
+    )
+    source_id = f"{PREFIX}{short_name(name)}"
+    source = {
+        "source_id": source_id,
+        "title": f"our chart, {name}, {chart.date}",
+        "issuer": shop,
+        "document_number": name,
+        "edition": chart.date,
+        "address": place,
+        "how_read": "read",
+    }
+    rows = list(_rows(source_id, found.lines))
+    windows = _text(_header("windows"), rows)
+    _refuse_unsound({"sources": _text(_header("sources"), [source]), "windows": windows})
+    make_folder(folder)
+    with locked(folder):
+        sources = _read(folder / "sources.csv", "sources")
+        path = folder / "windows" / f"{source_id}.csv"
+        there = next((one for one in sources if one["source_id"] == source_id), None)
+        if (there is None and path.exists()) or (
+            there and there["document_number"].casefold() != name.casefold()
+        ):
+            called = there["document_number"] if there else path.name
+            raise InputError(
+                f"chart: name: '{name}' would be written over '{called}'; give another name"
+            )
+        kept = [one for one in sources if one["source_id"] != source_id]
+        # The source first: rows that cite nothing would be refused by who reads meanwhile.
+        _write(folder / "sources.csv", _header("sources"), [*kept, source])
+        write_whole(path, windows, "chart")
+    return path
+
+
+def names(folder: Path) -> tuple[str, ...]:
+    """Name the charts of a folder, in the order of the alphabet.
+
+    >>> names(Path("no-such-folder"))
+    ()
+    """
+    sources = _read(folder / "sources.csv", "sources") if folder.is_dir() else []
+    found = (
+        one["document_number"] for one in sources
+        if (folder / "windows" / f"{one['source_id']}.csv").is_file() and _is_chart(one)
+    )  # fmt: skip
+    return tuple(sorted(found, key=str.casefold))
+
+
+def load(store: Store, folder: Path, name: str) -> Chart:
+    """Read a chart back from own tables.
+
+    Raises
+    ------
+    InputError
+        If there is no such chart, or its file was changed into something else.
+    """
+    source = _source(folder, name)
+    rows = _read(folder / "windows" / f"{source['source_id']}.csv", "windows")
+    if not rows:
+        raise InputError(f"chart: '{name}' holds no row; remove it or type it anew")
+    said = {key: _COLUMN_OF.get(key, key) for key in CONDITIONS}
+    common = {
+        key: rows[0][column] for key, column in said.items()
+        if rows[0][column] and len({row[column] for row in rows}) == 1
+    }  # fmt: skip
+    lines: dict[str, dict[str, str]] = {}
+    units: dict[str, list[str]] = {}
+    for row in rows:
+        cells = lines.setdefault(row["line"] or row["window_id"], _place_of(row, said, common))
+        try:
+            cells[row["quantity"]] = _setting_text(row)
+        except ValueError:
+            raise InputError(
+                f"chart: '{name}', row {row['window_id']}: a number in it cannot be read; mend "
+                f"it in windows/{source['source_id']}.csv"
+            ) from None
+        units.setdefault(row["quantity"], []).append(row["unit"])
+    metric = {"mm", "mm/min", "m/min", "L/min", "bar"}
+    used = [unit for each in units.values() for unit in each] + [r["thickness_unit"] for r in rows]
+    us = sum(u in ("in", "in/min", "ft3/h", "psi", "gauge") for u in used)
+    system: Any = "metric" if sum(unit in metric for unit in used) > us else "us"
+    wanted = _order(lines.values())
+    columns = tuple(
+        Column(name, max(set(units[name]), key=units[name].count) if name in units else "")
+        for name in wanted
+    )
+    chart = Chart(
+        source["document_number"], source["edition"], system, common, columns, (),
+        source["issuer"], source["address"],
+    )  # fmt: skip
+    kept = [
+        {name: _without(text, unit_for(store, chart, _of(columns, name)))
+         for name, text in cells.items()}
+        for cells in lines.values()
+    ]  # fmt: skip
+    return replace(chart, rows=tuple(kept))
+
+
+def remove(folder: Path, name: str) -> None:
+    """Take a chart out of own tables; the other tables stay sound.
+
+    Raises
+    ------
+    InputError
+        If there is no such chart, or somebody else is saving.
+    """
+    with locked(folder):
+        source = _source(folder, name)
+        # The rows first: without their source they would be refused.
+        (folder / "windows" / f"{source['source_id']}.csv").unlink(missing_ok=True)
+        _keep_a_table(folder)
+        sources = _read(folder / "sources.csv", "sources")
+        kept = [one for one in sources if one["source_id"] != source["source_id"]]
+        _write(folder / "sources.csv", _header("sources"), kept)
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder of own tables with empty tables, where there is none.
+
+    Raises
+    ------
+    InputError
+        If it cannot be made.
+    """
+    try:
+        (folder / "windows").mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise InputError(f"chart: '{folder}' cannot be made: {error.strerror}") from error
+    with locked(folder):
+        if not (folder / "sources.csv").exists():
+            write_whole(folder / "sources.csv", _text(_header("sources"), []), "chart")
+        _keep_a_table(folder)
+
+
+@contextmanager
+def locked(folder: Path) -> Iterator[None]:
+    """Keep others from saving meanwhile; the system lets go of it when a process ends.
+
+    Raises
+    ------
+    InputError
+        If somebody else keeps it for longer than a few seconds.
+    """
+    try:
+        file = (folder / LOCK).open("a+b")
+    except OSError as error:
+        raise InputError(f"chart: '{folder}' cannot be written: {error.strerror}") from error
+    with file:
+        end = time.monotonic() + SECONDS
+        while not _take(file):
+            if time.monotonic() > end:
+                raise InputError(f"chart: somebody else is saving in '{folder}'; try again")
+            time.sleep(0.05)
+        yield  # closing the file lets go of it
+
+
+def _take(file: IO[bytes]) -> bool:
+    try:
+        if sys.platform == "win32":
+            import msvcrt
+
+            file.seek(0)
+            msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
+        else:
+            import fcntl
+
+            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        return False
+    return True
+
+
+def _keep_a_table(folder: Path) -> None:
+    """Own tables without any file of windows are refused: an empty one stands for none."""
+    if not any((folder / "windows").glob("*.csv")):
+        write_whole(folder / "windows" / "own.csv", _text(_header("windows"), []), "chart")
+
+
+def _is_chart(source: Mapping[str, str]) -> bool:
+    if not source["source_id"].startswith(PREFIX):
+        return False
+    with suppress(InputError):
+        return source["source_id"] == PREFIX + short_name(source["document_number"])
+    return False
+
+
+def _source(folder: Path, name: str) -> dict[str, str]:
+    sources = _read(folder / "sources.csv", "sources") if folder.is_dir() else []
+    for one in sources:
+        if _is_chart(one) and name.casefold() in (
+            one["document_number"].casefold(), one["source_id"].removeprefix(PREFIX),
+        ):  # fmt: skip
+            return one
+    listed = ", ".join(names(folder)) or "there is none yet"
+    raise InputError(f"chart: '{name}' is not in {folder}; charts: {listed}")
+
+
+def _rows(source_id: str, lines: tuple[Line, ...]) -> Iterator[dict[str, str]]:
+    number = 0
+    for line in lines:
+        place: dict[str, str] = {**line.terms, **line.asides}
+        if line.situation.size:
+            place["electrode_size"] = line.situation.size
+        if "gas" in place:
+            place["gas_role"] = GAS_ROLES.get(place.get("process", ""), "shielding")
+        if band := line.thickness:
+            for end, value in (("min", band.low), ("max", band.high)):
+                if value is not None:
+                    place[f"thickness_{end}"] = number_text(value)
+                    place[f"thickness_{end}_inclusive"] = "true"
+            place["thickness_unit"] = band.unit
+        for setting in line.settings:
+            number += 1
+            yield place | {
+                "window_id": f"{source_id}:{number:04}",
+                "line": f"{source_id}:line-{line.row}",
+                "quantity": setting.quantity,
+                **_ends(setting),
+                "unit": setting.unit,
+                "source_id": source_id,
+                "locator": f"row {line.row}",
+                "how_read": "read",
+            }
+
+
+def _ends(setting: Setting) -> dict[str, str]:
+    ends = {"min": setting.low, "max": setting.high, "typical": setting.typical}
+    one = setting.low is None and setting.high is None
+    basis = "general-practice" if one else "recommended"
+    said = {name: number_text(value) for name, value in ends.items() if value is not None}
+    return said | {"basis": basis}
+
+
+def _order(lines: Iterable[Mapping[str, str]]) -> list[str]:
+    """Put the columns of all rows into one order: conditions first, then as the rows have them."""
+    order: list[str] = []
+    for cells in lines:
+        at = 0
+        for name in cells:
+            if name not in order:
+                order.insert(at, name)
+            at = order.index(name) + 1
+    first = [name for name in (*KEYS, *ASIDE) if name in order]
+    return first + [name for name in order if name not in first]
+
+
+def _place_of(
+    row: Mapping[str, str], said: Mapping[str, str], common: Mapping[str, str]
+) -> dict[str, str]:
+    """Write what a row is for as cells, save what holds for the whole chart."""
+    cells = {key: row[column] for key, column in said.items() if row[column] and key not in common}
+    low, high, unit = row["thickness_min"], row["thickness_max"], row["thickness_unit"]
+    if low or high:
+        ends = [_nominal(end, unit) for end in (low, high) if end]
+        bound = "at least" if low else "at most"
+        text = ends[0] if len(set(ends)) == 1 else " to ".join(ends)
+        text = text if low and high else f"{bound} {text}"
+        cells["thickness"] = f"{text} {'ga' if unit == 'gauge' else unit}"
+    if row["electrode_size"]:
+        cells["diameter"] = row["electrode_size"]
+    return cells | {name: row[name] for name in ASIDE if row[name]}
+
+
+def _nominal(number: str, unit: str) -> str:
+    """Write a fraction of an inch as one."""
+    with suppress(ValueError):
+        value = float(number)
+        for bottom in FRACTIONS if unit == "in" else ():
+            whole, top = divmod(value * bottom, bottom)
+            if top and top.is_integer():
+                return f"{f'{whole:g}-' if whole else ''}{top:g}/{bottom}"
+    return number
+
+
+def _setting_text(row: Mapping[str, str]) -> str:
+    low, high, typical = (
+        float(row[end]) if row[end] else None for end in ("min", "max", "typical")
+    )
+    if low is not None and high is not None and typical is not None:
+        return f"{number_text(typical)} ± {number_text((high - low) / 2)} {row['unit']}"
+    return shown(Setting(row["quantity"], low, high, typical, row["unit"], 0.0, 0.0))
+
+
+def _without(text: str, unit: str) -> str:
+    """Leave out the unit that the heading names."""
+    return text.removesuffix(f" {unit}") if unit else text
+
+
+def _of(columns: tuple[Column, ...], name: str) -> Column:
+    return next(column for column in columns if column.name == name)
+
+
+def _refuse_unsound(tables: Mapping[str, bytes]) -> None:
+    """Check tables by their models: a bad one would shut every answer, not its own alone."""
+    from tempfile import TemporaryDirectory
+
+    from weldref.data.schemas.tables import check_table, read_rows, table_models
+
+    with TemporaryDirectory() as place:
+        for name, content in tables.items():
+            path = Path(place, f"{name}.csv")
+            path.write_bytes(content)
+            frame, unread = read_rows(path, path.name, _header(name))
+            for problem in (*unread, *check_table(frame, table_models()[name][1])[1]):
+                raise InputError(f"chart: {problem}")
+
+
+def _header(table: str) -> list[str]:
+    from weldref.data.schemas.tables import table_models
+
+    return list(table_models()[table][1].to_schema().columns)
+
+
+def _read(path: Path, table: str) -> list[dict[str, str]]:
+    """Read a table of texts, refusing one with other columns."""
+    header = _header(table)
+    try:
+        with path.open(newline="", encoding="utf-8-sig") as file:
+            found = list(csv.reader(file, strict=True))
+    except FileNotFoundError:
+        return []
+    except (OSError, ValueError, csv.Error) as error:
+        raise InputError(f"chart: '{path}' cannot be read: {error}") from None
+    if not found or found[0] != header or any(len(row) != len(header) for row in found[1:]):
+        raise InputError(
+            f"chart: '{path}' does not have the columns of {table}; see weldref validate"
+        )
+    return [dict(zip(header, row, strict=True)) for row in found[1:]]
+
+
+def _text(header: list[str], rows: list[Any]) -> bytes:
+    out = io.StringIO(newline="")
+    writer = csv.DictWriter(out, header, restval="", lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
+    return out.getvalue().encode()
+
+
+def _write(path: Path, header: list[str], rows: list[Any]) -> None:
+    write_whole(path, _text(header, sorted(rows, key=lambda row: str(row[header[0]]))), "chart")
