@@ -23,8 +23,17 @@ def declare(command: Command) -> None:
     """Declare the commands of this module."""
     audit = command("audit", run_audit, "audit written procedures (WPS) and report what was found")
     audit.add_argument("files", nargs="*", type=Path, metavar="FILE", help="JSON, YAML, CSV, XLSX")
-    audit.add_argument("--pqr", type=Path, metavar="FILE", help="the test record to be covered by")
-    audit.add_argument("--code", metavar="NAME", help="whose qualification rules: ASME IX ...")
+    audit.add_argument(
+        "--pqr",
+        type=Path,
+        action="append",
+        default=[],
+        metavar="FILE",
+        help="the test record to be covered by; may repeat",
+    )
+    audit.add_argument(
+        "--code", metavar="NAME", help="whose qualification rules: ASME IX, ASME IX 2021 ..."
+    )
     audit.add_argument(
         "--standard",
         action="append",
@@ -34,8 +43,16 @@ def declare(command: Command) -> None:
     )
     add_grade(audit)
     add_own(audit)
-    audit.add_argument("--format", default="text", metavar="NAME", help="text, json, html, pdf")
-    audit.add_argument("-o", "--output", type=Path, metavar="PATH", help="a file, or a folder")
+    audit.add_argument(
+        "--format", metavar="NAME", help="text, json, html, pdf, xlsx (by the output's name)"
+    )
+    audit.add_argument(
+        "-o", "--output", type=Path, metavar="PATH", help="a file, or a folder: dossier.pdf ..."
+    )
+    audit.add_argument("--auditor", default="", metavar="NAME", help="who signs the dossier")
+    audit.add_argument(
+        "--reply", type=Path, metavar="FILE", help="the XLSX of an earlier round, answered"
+    )
     audit.add_argument(
         "--baseline",
         type=Path,
@@ -103,6 +120,8 @@ def run_audit(arguments: argparse.Namespace) -> int:
         form=arguments.format,
         output=arguments.output,
         baseline=arguments.baseline,
+        reply=arguments.reply,
+        auditor=arguments.auditor,
         own=own_of(arguments),
     )
     print(shown)
