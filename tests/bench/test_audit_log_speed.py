@@ -24,7 +24,7 @@ import duckdb
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from tests.audit.logs import invented
+from tests.logs import invented
 from weldref.core.check import check_situation
 from weldref.core.situation import describe
 from weldref.data.store import Store, connect

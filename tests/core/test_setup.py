@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -17,7 +17,6 @@ from weldref.core.gas import Share
 from weldref.core.setup import (
     STRENGTHS,
     SetupFinding,
-    cross_checks,
     findings,
     preheat_method,
 )
@@ -41,6 +40,14 @@ MAY_BE_REFUSED = {
 }  # fmt: skip
 # Self-shielded wire with gas is outside its class, yet some makers allow it: our table says so.
 JUDGED_MILDER = {"I033": "unusual"}
+
+
+def cross_checks(
+    store: Store, work: Situation, values: Mapping[str, Value]
+) -> tuple[SetupFinding, ...]:
+    """What is found because of the values alone."""
+    without = findings(store, work)
+    return tuple(one for one in findings(store, work, values) if one not in without)
 
 
 def cases(*names: str) -> list[Any]:

@@ -1,10 +1,8 @@
 """What the bars of a chart say."""
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as some
 
-from weldref.charts.ranges import FILL, Bar, bars, dial_scale, range_chart, scale_ends
+from weldref.charts.ranges import FILL, Bar, bars, range_chart, scale_ends
 from weldref.core.check import check
 from weldref.core.units import Units
 from weldref.data.store import open_store
@@ -76,17 +74,3 @@ def test_a_chart_can_be_printed():
     svg = convert.vegalite_to_svg(chart.to_dict())
     assert "yours: 130 A" in svg
     assert "stroke-dasharray" in svg
-
-
-@given(
-    some.floats(0, 1e4), some.floats(0, 1e4), some.none() | some.floats(0, 1e5),
-)  # fmt: skip
-def test_a_dial_holds_the_bars_and_the_value_on_round_ends(one, other, value):
-    bar = Bar("", "read", min(one, other), max(one, other), None)
-    low, high, step = dial_scale([bar], value)
-    assert low <= bar.low <= bar.high <= high
-    assert value is None or low <= value <= high
-    assert step > 0
-    # Turned to either end, the dial stays as it is.
-    ends = dial_scale([bar], None)
-    assert dial_scale([bar], ends[0]) == dial_scale([bar], ends[1]) == ends

@@ -9,15 +9,16 @@ from typing import Any
 
 import duckdb
 
-from tests.audit.logs.records import QUANTITIES
+from tests.logs.records import QUANTITIES
 from weldref.core.check import check_situation
 from weldref.core.situation import describe
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.logs.audit import audit_log
+from weldref.logs.columns import CONDITIONS as CONDITION_OF
 
 CONDITIONS = ("process", "transfer_mode", "material", "electrode", "joint_type", "position",
-              "polarity", "diameter", "thickness", "gas")  # fmt: skip
+              "polarity", "diameter", "thickness", "gas", "tungsten", "code")  # fmt: skip
 
 
 def write_log(path: Path, records: Sequence[Mapping[str, str]]) -> None:
@@ -59,13 +60,15 @@ def checked(
     except InputError as error:
         return {"verdict": None, "error": str(error)}
     (reading,) = result.readings
+    recalled = reading.from_memory.rows if reading.from_memory else ()
     return {
+        "asks": reading.ask.condition if reading.ask else None,
         "verdict": reading.verdict,
         "value": reading.value,
         "unit": reading.unit,
         "by": reading.by,
         "grade": reading.grade,
-        "windows": {row.window_id for row in reading.rows},
+        "windows": {row.window_id for row in reading.rows or reading.general or recalled},
     }
 
 
@@ -96,6 +99,7 @@ def differences(
             got = {
                 **{name: line[name] for name in ("verdict", "value", "unit", "by", "grade")},
                 "windows": {window for window in line["windows"].split("; ") if window},
+                "asks": CONDITION_OF.get(line["depends_on"], line["depends_on"]),
             }
             if got != expected:
                 wrong.append(f"{record} {quantity}: {got} but {expected}")

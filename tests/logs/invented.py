@@ -13,7 +13,8 @@ from typing import Any
 
 import duckdb
 
-from weldref.data.store import Store, _add_si_columns
+from weldref.data.build import _add_si_columns
+from weldref.data.store import Store
 
 TERMS: dict[str, list[str]] = {
     "transfer_mode": ["short-circuiting", "spray", "pulsed spray", "globular"],

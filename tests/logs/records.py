@@ -6,7 +6,7 @@ import math
 import random
 from typing import Any
 
-from weldref.core.verdict import SLACK
+from weldref.core.bands import SLACK
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store
 
@@ -21,6 +21,8 @@ COLUMNS = {
     "polarity": ("polarity", "polarities"),
     "gas": ("gas", "gases"),
     "diameter": ("electrode_size", "electrode_sizes"),
+    "tungsten": ("tungsten_class", "tungsten_terms"),
+    "code": ("scope", "specifications"),
 }
 ODD_WORDS = ("soup", "E9018-G", "E7018-1H4R", "90 Ar / 10 CO2", "75/25", "98/2", "SS", "0.125")
 ODD_THICKNESSES = ("1/8", "3.2 mm", "11 ga", "0", "-1", "nan", "inf", "x", "0.25", "1e9", "12 V")
@@ -50,7 +52,8 @@ class Records:
     def _record(self, pick: random.Random) -> dict[str, str]:
         base = pick.choice(self.rows)
         record = {
-            name: self._word(pick, base[column], tree) for name, (column, tree) in COLUMNS.items()
+            name: self._word(pick, base.get(column), tree)
+            for name, (column, tree) in COLUMNS.items()
         }
         record["thickness"] = self._thickness(pick, base)
         for quantity in QUANTITIES:

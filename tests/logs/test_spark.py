@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.audit.logs import invented
+from tests.logs import invented
 from weldref.data.store import Store
 
 SCRIPT = """

@@ -124,9 +124,10 @@ def gases(store: Store, situation: Situation) -> list[Statement]:
         only = [metal, *([] if mode else modes), row["as_printed"], row["note"]]
         found.append(_statement(row, row["shielding_gas"], "", tuple(filter(None, only))))
     electrode = situation.terms.get("filler_class")
-    for row in _cored_wires(store, electrode) if electrode else ():
-        gas = "no shielding gas" if row["external_gas"] == "none" else row["external_gas"]
-        found.append(_statement(row, gas, "", _wire(electrode, row)))
+    if electrode is not None:
+        for row in _cored_wires(store, electrode):
+            gas = "no shielding gas" if row["external_gas"] == "none" else row["external_gas"]
+            found.append(_statement(row, gas, "", _wire(electrode, row)))
     return sorted(found, key=lambda s: s.how_read == "memory")
 
 

@@ -7,7 +7,6 @@ shop or school is striped.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import product
@@ -122,43 +121,6 @@ def scale_ends(made: Sequence[Bar], value: float | None) -> tuple[float, float]:
     start = low - spare
     # A range without a minimum is drawn open to the left, but never past zero when nothing is.
     return (max(start, 0.0) if low >= 0 else start), high + spare
-
-
-def dial_scale(made: Sequence[Bar], value: float | None) -> tuple[float, float, float]:
-    """Lay out a dial over the bars: its ends and its step, all round numbers.
-
-    The ends do not move while the value stays between them, so that a dial can be dragged.
-
-    >>> dial_scale([Bar("", "read", 110.0, 160.0, None)], 130.0)
-    (90.0, 180.0, 0.5)
-    >>> dial_scale([Bar("", "read", 110.0, 160.0, None)], 250.0)
-    (40.0, 320.0, 2.0)
-    """
-    low, high, step = _round_scale(made)
-    if value is None or low <= value <= high:
-        return low, high, step
-    return _round_scale([*made, Bar("", "read", value, value, None)])
-
-
-def _round_scale(made: Sequence[Bar]) -> tuple[float, float, float]:
-    low, high = scale_ends(made, None)
-    spare = 0.25 * (high - low)
-    low = max(low - spare, 0.0) if low >= 0 else low - spare
-    high += spare
-    step = _round_step((high - low) / 200)
-    big = 10 * step
-    return (
-        float(f"{math.floor(low / big + 1e-9) * big:.9g}"),
-        float(f"{math.ceil(high / big - 1e-9) * big:.9g}"),
-        step,
-    )
-
-
-def _round_step(least: float) -> float:
-    """Return the next of 1, 2, 5, 10, ... times a power of ten."""
-    power = 10.0 ** math.floor(math.log10(least))
-    factor = next(f for f in (1, 2, 5, 10) if f * power >= least * (1 - 1e-9))
-    return float(f"{factor * power:.6g}")
 
 
 def range_chart(

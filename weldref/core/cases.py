@@ -110,6 +110,8 @@ def most_specific(matches: Sequence[Match]) -> list[Match]:
     until the condition is said. A limit is dropped only for a limit: a recommendation never
     lifts it.
     """
+    if len(matches) == 1:
+        return list(matches)
 
     def outdone(one: Match, other: Match) -> bool:
         if (one.row["basis"] == "limit") != (other.row["basis"] == "limit"):

@@ -115,8 +115,9 @@ def findings(
     situation
         What was stated of the work.
     values
-        Proposed values by the stored names of their quantities; `cross_checks` holds them
-        against the rest.
+        Proposed values by the stored names of their quantities. They are held against the
+        set-up and against each other: wire feed against current by what the current melts,
+        current against electrode and thickness, preheat against interpass.
 
     Returns
     -------
@@ -136,36 +137,6 @@ def findings(
     proposed = _with_sizes(rules, situation, values or {})
     found = _speaking(rules.setup, rules, situation, proposed)
     return _sorted(found + _speaking(rules.values, rules, situation, proposed))
-
-
-def cross_checks(
-    store: Store, situation: Situation, values: Mapping[str, Value]
-) -> tuple[SetupFinding, ...]:
-    """Hold proposed values against the set-up and against each other; `findings` includes it.
-
-    Wire feed against current by what the current melts, current against electrode and
-    thickness, preheat against interpass, voltage against transfer mode, and what else the
-    table of rules compares.
-
-    Parameters
-    ----------
-    store, situation, values
-        As in `findings`.
-
-    Examples
-    --------
-    >>> from weldref.core.check import read_value
-    >>> from weldref.core.situation import describe
-    >>> from weldref.data.store import open_store
-    >>> store = open_store()
-    >>> values = dict(read_value(store, q, v, "us") for q, v in
-    ...               [("preheat", "450 F"), ("interpass", "350 F")])
-    >>> [found.rule for found in cross_checks(store, describe(store, material="A36"), values)]
-    ['pre-01']
-    """
-    rules = _rules(store)
-    proposed = _with_sizes(rules, situation, values)
-    return _sorted(_speaking(rules.values, rules, situation, proposed))
 
 
 def impossible(store: Store, situation: Situation) -> frozenset[str]:

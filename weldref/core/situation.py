@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Hashable
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from typing import Any
 
 from weldref.core.gas import Composition
-from weldref.core.terms import Term, Vocabulary
+from weldref.core.terms import TREE_OF, Term, Vocabulary
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -133,6 +133,7 @@ def describe(
     under_water: bool = False,
     in_service: bool = False,
     units: UnitSystem = "us",
+    vocabulary: Vocabulary | None = None,
 ) -> Situation:
     """Resolve the conditions of a question.
 
@@ -149,6 +150,8 @@ def describe(
         number, which is read in inches or millimetres as `units` says.
     under_water, in_service
         Whether the work is under water, or on a line or vessel in service; not both.
+    vocabulary
+        The words that are known, where they are at hand already.
 
     Raises
     ------
@@ -159,7 +162,7 @@ def describe(
         raise InputError("surroundings: under water and in service; give one of them")
     if units not in ("us", "metric"):
         raise InputError(f"units: '{units}' is not a unit system; give us or metric")
-    vocabulary = Vocabulary(store)
+    vocabulary = vocabulary or Vocabulary(store)
     typed = {
         "process": process,
         "transfer_mode": transfer_mode,
@@ -209,6 +212,28 @@ def describe(
         units=units,
         notes=tuple(notes),
     )
+
+
+def joined(parts: Iterable[Situation]) -> Situation:
+    """Put situations that state one condition each together, as `describe` would all at once.
+
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> str(joined([describe(store, diameter="1/8"), describe(store, process="stick")]))
+    'SMAW, 1/8 in'
+    """
+    whole: dict[str, Any] = {}
+    terms: dict[str, Term] = {}
+    notes: list[str] = []
+    for part in parts:
+        terms |= part.terms
+        notes += part.notes
+        for name in ("size", "sizes", "thickness", "gas", "composition", "under_water"):
+            if value := getattr(part, name):
+                whole[name] = value
+        whole["units"] = part.units
+    ordered = {name: terms[name] for name in TREE_OF if name in terms}
+    return Situation(terms=ordered, notes=tuple(notes), **whole)
 
 
 def electrode_size(

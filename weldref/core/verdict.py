@@ -200,8 +200,9 @@ def judge(
     )
     deciding = judgement.rows or judgement.conditional or judgement.general
     grades = [row.how_read for row in (deciding or (from_memory.rows if from_memory else ()))]
-    singles = [m for m in matches if m.gives_verdict and not m.is_range]
-    aside = [m for m in matches if not m.gives_verdict]
+    # What ignores the plate or the metal that was stated is no setting and no example of it.
+    singles = [m for m in matches if m.gives_verdict and not m.is_range and not m.ignores]
+    aside = [m for m in matches if not m.gives_verdict and not m.ignores]
     near = (
         neighbours(store, situation, quantity, grade)
         if judgement.verdict == "no published range"
@@ -390,8 +391,10 @@ def in_system(matches: Sequence[Match], system: UnitSystem | None) -> list[Match
     The inch and metric versions of one standard's table have limits of their own; where both
     have a row for the situation, only the user's own speaks.
     """
+    if system is None or len(matches) == 1:
+        return list(matches)
     systems = {match.row["window_id"]: _row_system(match.row) for match in matches}
-    if system is None or not {"us", "metric"} <= set(systems.values()):
+    if not {"us", "metric"} <= set(systems.values()):
         return list(matches)
     return [m for m in matches if systems[m.row["window_id"]] in (system, None)]
 

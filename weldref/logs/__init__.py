@@ -1,10 +1,9 @@
 """Weld logs at scale: millions of records against what is published, in sets.
 
-    file --(files.py)--> readings --(terms.py, thickness.py)--> distinct conditions
-         --(conditions.py)--> the rows that apply --(answers.py)--> what each document says
-         --(verdicts.py)--> a verdict for every reading --(audit.py)--> summary
+    file --(files.py)--> readings --(conditions.py, thickness.py)--> distinct conditions
+         --(core/profile.py)--> a verdict for every value --(verdicts.py)--> a code for every
+         reading --(tally.py, output.py, drift.py)--> summary and file
 
-A log repeats itself: millions of readings share a few thousand conditions. The rules of
-`weldref.core.lookup` and `weldref.core.verdict` are asked once for each set of rows that can apply,
-and what they answer is joined back to the readings.
+A log repeats itself: millions of readings share a few thousand conditions. Each is asked once, by
+the rules of `weldref.check`, and what is said of every value is joined back to the readings.
 """

@@ -16,15 +16,13 @@ from weldref.core.verdict import Word
 from weldref.data.own import Given, plain
 from weldref.data.store import Store, described, open_tables
 from weldref.errors import InputError
-from weldref.logs.answers import WORDS
-from weldref.logs.columns import Columns
+from weldref.logs.columns import COLUMN_OF, Columns
 from weldref.logs.drift import Drift, drifts
 from weldref.logs.engine import DuckEngine, Engine
 from weldref.logs.files import open_log, sentences
 from weldref.logs.output import check_target, write_verdicts
 from weldref.logs.prepare import Prepared, Progress, prepare
 from weldref.logs.tally import Tally, details, tally
-from weldref.logs.terms import remembering
 from weldref.logs.verdicts import (
     DIFFER,
     FIRST_REASON,
@@ -33,6 +31,8 @@ from weldref.logs.verdicts import (
     LOW,
     NOTHING,
     READING_REASONS,
+    WORDS,
+    question,
 )
 
 STAGES = ("reading the log", "distinct conditions", "published rows", "verdicts", "drift",
@@ -44,8 +44,25 @@ ENGINES = ("duckdb", "spark")
 
 
 @dataclass(frozen=True, slots=True)
+class Question:
+    """What a log does not say and a verdict turns on.
+
+    `column` is the column that could say it, None where no column of a log does; `readings`
+    are those that ask for it first, `settled` those of them that any answer gives a word.
+    """
+
+    condition: str
+    column: str | None
+    readings: int
+    settled: int
+
+
+@dataclass(frozen=True, slots=True)
 class Counts:
-    """Verdicts on the readings of one quantity; `reasons` counts readings without one."""
+    """Verdicts on the readings of one quantity; `reasons` counts readings without one.
+
+    `asks` says what would settle those that depend, most of them first.
+    """
 
     quantity: str
     readings: int
@@ -53,8 +70,10 @@ class Counts:
     low: int
     high: int
     sources_differ: int
+    depends: int
     no_published_range: int
     reasons: dict[str, int]
+    asks: tuple[Question, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +145,8 @@ def audit_log(
 ) -> LogAudit:
     r"""Compare every reading of a weld log with the published ranges that apply.
 
-    The verdict on a reading is the one that `weldref.check` gives for its record.
+    The verdict on a reading is the one that `weldref.check` gives for its record. Where it
+    depends on something that the record does not say, the answer counts what would settle it.
 
     Parameters
     ----------
@@ -198,11 +218,10 @@ def audit_log(
     tell = progress or _say_nothing
     opened = store or open_tables(own)
     used = described(opened)
-    remembered = remembering(opened)
     with sentences(source), ExitStack() as stack:
         duck = stack.enter_context(closing(DuckEngine()))
         tell("reading the log")
-        log = open_log(duck, remembered, source, columns or {}, unit_of or {}, units)
+        log = open_log(duck, opened, source, columns or {}, unit_of or {}, units)
         runner: Engine = duck
         if engine == "spark":
             from weldref.logs.spark import SparkEngine, hand_over
@@ -211,7 +230,7 @@ def audit_log(
             log = hand_over(duck, runner, log)
         ready = prepare(
             runner,
-            remembered,
+            opened,
             log,
             units=units,
             grade=grade,
@@ -219,14 +238,17 @@ def audit_log(
             progress=tell,
         )
         tell("verdicts")
-        counted = tally(runner, log, ready.keys, ready.measured, most)
-        far = details(runner, log, ready.keys, ready.measured, counted.farthest)
+        counted = tally(runner, log, ready.keys, ready.profiles, ready.measured, most)
+        found = counted.farthest
+        far = details(runner, log, ready.keys, ready.profiles, ready.measured, found)
         tell("drift")
         moved = drifts(runner, log, ready.measured, most)
         if target is not None:
             tell("writing verdicts")
             by = used["name"] if used and opened.instead else ""
-            write_verdicts(duck, log, ready.keys, ready.measured, ready.reasons, target, by)
+            write_verdicts(
+                duck, log, ready.keys, ready.profiles, ready.measured, ready.reasons, target, by
+            )
     counts = _counts(ready, counted)
     return LogAudit(
         verdict=_worst(counts),
@@ -241,7 +263,7 @@ def audit_log(
         conditions=ready.conditions,
         rows=ready.rows,
         output=str(target) if target is not None else None,
-        dataset=remembered.rows("SELECT version, digest FROM dataset")[0],
+        dataset=opened.rows("SELECT version, digest FROM dataset")[0],
         own_tables=used,
     )
 
@@ -264,11 +286,25 @@ def _counts(ready: Prepared, counted: Tally) -> tuple[Counts, ...]:
             low=found[LOW],
             high=found[HIGH],
             sources_differ=found[DIFFER],
+            depends=sum(count for code, count in found.items() if question(code)),
             no_published_range=found[NOTHING],
             reasons={text: found[code] for code, text in why.items() if found[code]},
+            asks=_asks(found),
         )
         for quantity, found in codes.items()
     )
+
+
+def _asks(found: Mapping[int, int]) -> tuple[Question, ...]:
+    """Gather the codes of readings that depend by what they ask for."""
+    readings: Counter[str] = Counter()
+    settled: Counter[str] = Counter()
+    for code, count in found.items():
+        if asked := question(code):
+            readings[asked[0]] += count
+            settled[asked[0]] += count * asked[1]
+    listed = sorted(readings, key=lambda name: (-settled[name], -readings[name], name))
+    return tuple(Question(n, COLUMN_OF.get(n), readings[n], settled[n]) for n in listed)
 
 
 def _worst(counts: Sequence[Counts]) -> Word:
@@ -282,6 +318,8 @@ def _worst(counts: Sequence[Counts]) -> Word:
         return "high"
     if any(count.sources_differ for count in counts):
         return "sources differ"
+    if any(count.depends for count in counts):
+        return "depends"
     inside = all(count.inside == count.readings for count in counts)
     return "inside" if inside and any(c.readings for c in counts) else "no published range"
 

@@ -22,9 +22,14 @@ CONDITIONS = {
     "diameter": "electrode_size",
     "thickness": "thickness",
     "gas": "gas",
+    "tungsten": "tungsten_class",
+    "code": "scope",
 }
 """The conditions that a log may state, in the order in which a check reads them, and the
 condition of a published row that each is compared with."""
+
+COLUMN_OF = {condition: field for field, condition in CONDITIONS.items()}
+"""The column of a log for each condition of a row."""
 
 LONGEST_HEADING = 200
 """Characters of a heading; patterns would take long over more."""
@@ -45,6 +50,8 @@ HEADINGS = {
     "wire size; wire dia",
     "thickness": "plate thickness; base metal thickness; material thickness; wall thickness; thk",
     "gas": "shielding gas; shield gas; gas mix; gas mixture; shielding",
+    "tungsten": "tungsten class; tungsten type; tungsten electrode; type of tungsten",
+    "code": "governing code; welding code; construction code; specification",
     "time": "timestamp; time stamp; date time; datetime; date; start time; logged at",
     "joint": "joint id; joint no; joint number; seam; seam id; seam no; weld id; weld no; weld",
     "welder": "welder code; welder id; operator; operator id; stamp; welder stamp",
@@ -194,7 +201,9 @@ class _Reader:
         spellings: dict[str, str] = {}
         for name, row in self.quantities.items():
             for word in (name, row["name"], *(row["spellings"] or "").split(";")):
-                spellings.setdefault(_folded(word), name)
+                # A lone letter heads anything: "a" is no ampere here.
+                if len(_folded(word)) > 1:
+                    spellings.setdefault(_folded(word), name)
         # The electrode's diameter is a condition of the record, not a reading to judge.
         for name in (*CONDITIONS, *LABELS, *HEADINGS):
             for word in (name, *HEADINGS.get(name, "").split(";")):

@@ -5,29 +5,34 @@ from __future__ import annotations
 import os
 import signal
 import threading
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
+from weldref.core.cases import SAID_FIRST
 from weldref.core.lookup import GRADES
+from weldref.core.profile import Profiles
 from weldref.data.own import BY_OWN
 from weldref.errors import InputError
 from weldref.files import check_place, unfinished
 from weldref.logs import engine as sql
 from weldref.logs import verdicts
-from weldref.logs.answers import WORDS
+from weldref.logs.columns import COLUMN_OF
 from weldref.logs.conditions import Keys
 from weldref.logs.engine import DuckEngine
 from weldref.logs.files import Log
 from weldref.logs.verdicts import (
+    DEPENDS,
     DIFFER,
     FIRST_REASON,
     HIGH,
     INSIDE,
+    LOOK_UP,
     LOW,
     NO_READING,
-    WEIGH,
+    WORDS,
     Measure,
+    question,
 )
 
 
@@ -52,6 +57,7 @@ def write_verdicts(
     engine: DuckEngine,
     log: Log,
     keys: Keys,
+    profiles: Profiles,
     measured: Sequence[Measure],
     reasons: Sequence[str],
     target: Path,
@@ -66,7 +72,9 @@ def write_verdicts(
     """
     import duckdb
 
-    verdicts.load_basis(engine)
+    states = range(len(profiles.states))
+    verdicts.load_pieces(engine, profiles, states)
+    verdicts.load_basis(engine, profiles, states)
     own = f", {sql.text(f'{by}: {BY_OWN}')} AS own_tables" if by else ""
     try:
         with _stopped_by_exception(), unfinished(target) as building:
@@ -102,33 +110,37 @@ def _every_verdict(
 ) -> str:
     numbers = range(len(measured))
     judgements = f"({verdicts.judged(log, keys, measured, numbers)})"
-    # How far outside is plain for low and high; where sources differ, each group is asked.
+    # How far outside is plain for low and high; where sources differ, the piece is looked up.
     outside = f"CASE code WHEN {LOW} THEN low_end - si WHEN {HIGH} THEN si - high_end END"
-    columns = "record, reading, condition, value, name, unit, factor, code"
+    columns = "record, reading, state, value, name, unit, factor, code"
     plain = (
         f"SELECT {columns}, {outside} AS by_ "
         f"FROM ({verdicts.each_reading(judgements, numbers)}) e "
-        f"WHERE code NOT IN ({DIFFER}, {WEIGH}, {NO_READING})"
+        f"WHERE code NOT IN ({DIFFER}, {LOOK_UP}, {NO_READING})"
     )
-    asked = (
-        f"SELECT {columns}, by_ FROM ({verdicts.weighed(judgements, numbers, [DIFFER, WEIGH])}) q"
-    )
+    found = verdicts.looked_up(judgements, numbers, [DIFFER, LOOK_UP])
     why = {**verdicts.READING_REASONS, **dict(enumerate(reasons, FIRST_REASON))}
     grades = dict(enumerate(GRADES))
+    asks = {
+        code: COLUMN_OF.get(asked[0], asked[0])
+        for code in range(DEPENDS, DEPENDS + 2 * len(SAID_FIRST))
+        if (asked := question(code))
+    }
+    words = {**dict(enumerate(WORDS)), **dict.fromkeys(asks, "depends")}
     return f"""
         SELECT v.record, v.name AS quantity, v.value, v.unit,
-            {_cases("v.code", dict(enumerate(WORDS)))} AS verdict,
+            {_cases("v.code", words)} AS verdict,
             CASE WHEN v.code = {INSIDE} THEN 0.0e0 WHEN v.code IN ({LOW}, {HIGH}, {DIFFER})
                 THEN CAST(printf('%.6g', v.by_ / v.factor) AS DOUBLE) END AS "by",
             {_cases("b.grade", grades)} AS grade,
             coalesce(b.windows, '') AS windows,
-            {_cases("v.code", why)} AS reason
-        FROM ({plain} UNION ALL {asked}) v
-        LEFT JOIN basis b ON b.condition = v.condition AND b.reading = v.reading
-            AND v.code < {WEIGH}
+            {_cases("v.code", why)} AS reason,
+            {_cases("v.code", asks)} AS depends_on
+        FROM ({plain} UNION ALL SELECT {columns}, by_ FROM ({found}) q) v
+        LEFT JOIN basis b ON b.state = v.state AND (v.code < {LOOK_UP} OR v.code >= {DEPENDS})
     """
 
 
-def _cases(cell: str, words: dict[int, str]) -> str:
+def _cases(cell: str, words: Mapping[int, str]) -> str:
     listed = " ".join(f"WHEN {code} THEN {sql.text(word)}" for code, word in words.items())
     return f"CASE {cell} {listed} END"

@@ -1,22 +1,20 @@
-"""What must be known before a reading is judged? From a log's conditions to four numbers each."""
+"""What must be known before a reading is judged? From a log's conditions to a few numbers each."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from weldref.core.lookup import GRADES
+from weldref.core.profile import Profiles
 from weldref.core.situation import plausible_limits
 from weldref.core.units import UnitSystem
 from weldref.data.store import Store
 from weldref.logs import conditions, verdicts
-from weldref.logs.answers import Answers
 from weldref.logs.conditions import Keys
 from weldref.logs.engine import Engine
 from weldref.logs.files import Log
 from weldref.logs.thickness import load_steps
 from weldref.logs.verdicts import Measure
-from weldref.logs.windows import Question, load_windows, printed_bands, printed_terms
 
 Progress = Callable[[str], None]
 
@@ -31,6 +29,7 @@ class Prepared:
 
     keys: Keys
     measured: tuple[Measure, ...]
+    profiles: Profiles
     reasons: tuple[str, ...]
     conditions: int
     rows: int
@@ -53,28 +52,16 @@ def prepare(
     InputError
         If a column cannot be what its heading says.
     """
-    quantities = tuple(dict.fromkeys(readings.quantity for readings in log.readings))
-    question = Question(quantities, grade, under_water)
-    bands = printed_bands(store, question)
+    measured = verdicts.measures(store, log.readings)
+    profiles = Profiles(store, list(dict.fromkeys(m.asked for m in measured)), grade)
     progress("distinct conditions")
     steps = None
     if log.thickness:
-        steps = load_steps(engine, bands, plausible_limits(store, "base_metal_thickness"))
+        plausible = plausible_limits(store, "base_metal_thickness")
+        steps = load_steps(engine, profiles.bands, plausible)
     keys = conditions.distinct_conditions(engine, log, steps)
     progress("published rows")
-    words = conditions.log_words(engine, store, log, printed_terms(store, question), units)
-    reasons = conditions.resolve(engine, words, steps)
-    windows = load_windows(engine, store, question, words, thickness=log.thickness)
-    matches = conditions.match(engine, windows, bands)
-    conditions.gather(engine, matches, GRADES.index(grade))
-    plausible = {quantity: plausible_limits(store, quantity) for quantity in quantities}
-    known = {
-        number: (win, digits, member)
-        for number, win, digits, member in engine.fetch("SELECT id, win, digits, member FROM ids")
-    }
-    answers = Answers(store, windows, known, plausible)
-    measured = verdicts.measures(store, log.readings, quantities, plausible)
-    verdicts.load_answers(engine, answers, measured)
-    verdicts.load_bounds(engine, keys, measured)
-    ((count,),) = engine.fetch("SELECT count(*) FROM cond")
-    return Prepared(keys, measured, reasons, int(count), len(windows.ids))
+    said = conditions.ask(engine, store, log, steps, profiles, units=units, under_water=under_water)
+    verdicts.load_known(engine, keys, profiles, measured)
+    rows = said.speaking.bit_count()
+    return Prepared(keys, measured, profiles, tuple(said.reasons), said.conditions, rows)

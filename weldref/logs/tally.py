@@ -7,12 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from weldref.core.profile import Profiles
 from weldref.logs import verdicts
-from weldref.logs.answers import WORDS
 from weldref.logs.conditions import Keys
 from weldref.logs.engine import Engine
 from weldref.logs.files import Log
-from weldref.logs.verdicts import NO_READING, PACK, TOGETHER, WEIGH, Measure
+from weldref.logs.verdicts import HIGH, LOOK_UP, LOW, NO_READING, PACK, TOGETHER, Measure
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,13 +23,20 @@ class Tally:
     farthest: tuple[int, ...]
 
 
-def tally(engine: Engine, log: Log, keys: Keys, measured: Sequence[Measure], most: int) -> Tally:
+def tally(
+    engine: Engine,
+    log: Log,
+    keys: Keys,
+    profiles: Profiles,
+    measured: Sequence[Measure],
+    most: int,
+) -> Tally:
     """Count the verdicts in one pass over the log.
 
     Parameters
     ----------
-    engine, log, keys, measured
-        The tables made so far, the log, and how its records find their condition.
+    engine, log, keys, profiles, measured
+        The tables made so far, the log, how its records find their condition, what is published.
     most
         How many of the records farthest outside to name.
     """
@@ -50,15 +57,18 @@ def tally(engine: Engine, log: Log, keys: Keys, measured: Sequence[Measure], mos
             for place, number in enumerate(numbers):
                 codes[number][pack // PACK**place % PACK] += count
             far += _named(named)
-    unsettled = [number for number, found in enumerate(codes) if found[WEIGH]]
+    unsettled = [number for number, found in enumerate(codes) if found[LOOK_UP]]
     if unsettled:
-        some = " OR ".join(f"plain{number} = 0" for number in unsettled)
+        some = " OR ".join(f"plain{measured[number].place} = 0" for number in unsettled)
         engine.make("unsettled", f"SELECT * FROM known WHERE {some}")
+        states = engine.fetch("SELECT state FROM states WHERE plain = 0")
+        verdicts.load_pieces(engine, profiles, [state for (state,) in states])
         judgements = verdicts.judged(log, keys, measured, unsettled, known="unsettled")
-        query = verdicts.weighed(f"({judgements})", unsettled, [WEIGH])
-        share = "CASE WHEN code IN (1, 2) THEN by_ / nullif(abs(nearest), 0) ELSE 0 END"
+        query = verdicts.looked_up(f"({judgements})", unsettled, [LOOK_UP])
+        outside = f"code IN ({LOW}, {HIGH})"
+        share = f"CASE WHEN {outside} THEN by_ / nullif(abs(nearest), 0) ELSE 0 END"
         for number in unsettled:
-            del codes[number][WEIGH]
+            del codes[number][LOOK_UP]
         for reading, code, count, *named in engine.fetch(
             f"SELECT reading, code, count(*){engine.farthest('record', share, most)} "
             f"FROM ({query}) q GROUP BY 1, 2"
@@ -72,11 +82,11 @@ def tally(engine: Engine, log: Log, keys: Keys, measured: Sequence[Measure], mos
 
 
 def _share(number: int) -> str:
-    """Write how far outside a plain reading is, as a share of the end that it is beyond."""
-    si, low, high = f"si{number}", f"low{number}", f"high{number}"
+    """Write how far outside a plain reading is, as a share of the edge that it is beyond."""
+    si, low, high = f"si{number}", f"low_end{number}", f"high_end{number}"
     return (
-        f"CASE code{number} WHEN 1 THEN ({low} - {si}) / nullif(abs({low}), 0) "
-        f"WHEN 2 THEN ({si} - {high}) / nullif(abs({high}), 0) END"
+        f"CASE code{number} WHEN {LOW} THEN ({low} - {si}) / nullif(abs({low}), 0) "
+        f"WHEN {HIGH} THEN ({si} - {high}) / nullif(abs({high}), 0) END"
     )
 
 
@@ -88,6 +98,7 @@ def details(
     engine: Engine,
     log: Log,
     keys: Keys,
+    profiles: Profiles,
     measured: Sequence[Measure],
     records: Sequence[int],
 ) -> list[dict[str, Any]]:
@@ -103,19 +114,23 @@ def details(
     numbers = range(len(measured))
     only = f"WHERE l.record IN ({', '.join(str(record) for record in records)})"
     engine.make("few", verdicts.judged(log, keys, measured, numbers, only=only))
-    verdicts.load_basis(engine, "WHERE s.condition IN (SELECT condition FROM few)")
+    listed = ", ".join(f"state{number}" for number in numbers)
+    rows = engine.fetch(f"SELECT {listed} FROM few")
+    states = {state for row in rows for state in row if state is not None}
+    verdicts.load_pieces(engine, profiles, states)
+    verdicts.load_basis(engine, profiles, states)
     labels = [label for label in ("joint", "welder", "seconds") if _has(log, label)]
     shown = "".join(f", l.{label}" for label in labels)
-    # The code of a plain reading is known; weighing it again gives its distance as well.
-    query = verdicts.weighed("few", numbers, [1, 2, WEIGH])
+    # The code of a plain reading is known; looking it up again gives its distance as well.
+    query = verdicts.looked_up("few", numbers, [LOW, HIGH, LOOK_UP])
     rows = engine.fetch(
         f"""
         SELECT q.record, q.reading, q.value, q.code, q.by_,
             q.by_ / nullif(abs(q.nearest), 0) AS share, b.windows, b.grade{shown}
         FROM ({query}) q
-        JOIN basis b ON b.condition = q.condition AND b.reading = q.reading
+        JOIN basis b ON b.state = q.state
         JOIN {log.source} l ON l.record = q.record
-        WHERE q.code IN ({WORDS.index("low")}, {WORDS.index("high")})
+        WHERE q.code IN ({LOW}, {HIGH})
         ORDER BY share DESC NULLS LAST, q.record, q.reading
         """
     )

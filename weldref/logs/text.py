@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from weldref.core.situation import LABELS
 from weldref.data.own import BY_OWN, line
 from weldref.logs.audit import Counts, LogAudit, Offender
 from weldref.logs.columns import Column
@@ -44,6 +45,7 @@ def audit_text(audit: LogAudit) -> str:
         for count in audit.counts
         if count.reasons
     ]
+    parts += [paragraph(asks_line(count)) for count in audit.counts if count.asks]
     if audit.worst:
         parts += ["", "farthest outside, as a share of the end of the range:", _worst(audit.worst)]
     if audit.drifts:
@@ -74,7 +76,7 @@ def _read_as(column: Column, units: str) -> str:
 
 def _counts(counts: Sequence[Counts], *, instead: bool) -> str:
     nothing = "no range" if instead else "unpublished"
-    header = ("readings", "inside", "low", "high", "differ", nothing, "no verdict")
+    header = ("readings", "inside", "low", "high", "differ", "depends", nothing, "no verdict")
     numbers = [
         [
             f"{n:,}"
@@ -84,6 +86,7 @@ def _counts(counts: Sequence[Counts], *, instead: bool) -> str:
                 count.low,
                 count.high,
                 count.sources_differ,
+                count.depends,
                 count.no_published_range,
                 sum(count.reasons.values()),
             )
@@ -97,6 +100,27 @@ def _counts(counts: Sequence[Counts], *, instead: bool) -> str:
         name.ljust(first) + "".join(f" {c:>{w}}" for c, w in zip(row, widths, strict=True))
         for name, row in zip(names, (header, *numbers), strict=True)
     )
+
+
+def asks_line(count: Counts) -> str:
+    """Say what would settle the readings that depend.
+
+    >>> from weldref.logs.audit import Question
+    >>> asks = (Question("electrode_size", "diameter", 15000, 12300),
+    ...     Question("technique", None, 9, 9))
+    >>> print(asks_line(Counts("current", 0, 0, 0, 0, 0, 15009, 0, {}, asks)))
+    current depends on what the log does not say: a diameter would settle 12,300 of 15,009 \
+readings; 9 turn on the technique, which no column of a log says
+    """
+    said = []
+    for one in count.asks:
+        named = LABELS[one.condition]
+        if one.column is None:
+            said.append(f"{one.readings:,} turn on the {named}, which no column of a log says")
+        else:
+            said.append(f"a {_words(one.column)} would settle {one.settled:,} of {count.depends:,}")
+            said[-1] += " readings" if len(said) == 1 else ""
+    return f"{_words(count.quantity)} depends on what the log does not say: {'; '.join(said)}"
 
 
 def _reasons(count: Counts) -> str:

@@ -12,7 +12,8 @@ import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from weldref.core.lookup import NOMINAL
+from weldref.core.bands import SLACK
+from weldref.core.index import NOMINAL, Band, thickness_code
 from weldref.logs import engine as sql
 from weldref.logs.engine import Engine
 
@@ -24,21 +25,8 @@ REASONS = {NOT_A_NUMBER: "unreadable thickness", IMPLAUSIBLE: "implausible thick
 BUCKETS = 4096
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
-    """A thickness band as rows state it, in metres."""
-
-    low: float | None
-    high: float | None
-    low_inclusive: bool | None
-    high_inclusive: bool | None
-
-
 def edges(band: Band) -> list[float]:
-    """List the thicknesses from which on a band's answer may differ.
-
-    The comparisons are those of `lookup.thickness_code`; between two neighbouring edges
-    its answer is constant.
+    """List the thicknesses from which on `thickness_code` may say something else of a band.
 
     >>> edges(Band(0.0, 0.5, True, True))[-1] > 0.5
     True
@@ -46,18 +34,15 @@ def edges(band: Band) -> list[float]:
     found = []
     for end in (band.low, band.high):
         if end is not None:
-            found += [end * (1 - 1e-9), after(end * (1 + 1e-9))]
-    if band.low is not None and band.low == band.high:
+            found += [end * (1 - SLACK), after(end * (1 + SLACK))]
+    if band.nominal and band.low:
         size, far = band.low, 1 + 2 * NOMINAL
+        for code in (0, 1):  # the size itself, and its twin in the other unit system
 
-        def same(thick: float) -> bool:
-            return abs(size / thick - 1) < 1e-9
+            def near(thick: float, code: int = code) -> bool:
+                return 0 <= thickness_code(band, thick) <= code
 
-        def twin(thick: float) -> bool:
-            return abs(size / thick - 1) <= NOMINAL
-
-        for holds in (same, twin):
-            found += [switch(holds, size / far, size), switch(holds, size, size * far)]
+            found += [switch(near, size / far, size), switch(near, size, size * far)]
     return found
 
 
@@ -86,12 +71,13 @@ def switch(holds: Callable[[float], bool], low: float, high: float) -> float:
 class Steps:
     """The steps of a log's thickness; `plausible` holds the limits in metres.
 
-    In the engine the table `steps` holds the least thickness of each step, and `buckets` the
+    `begins` holds the least thickness of each step; in the engine the table `buckets` holds the
     step or steps of each bucket with their ends.
     """
 
     plausible: tuple[float, float]
     scale: float
+    begins: tuple[float, ...]
 
     @property
     def bucket(self) -> str:
@@ -116,11 +102,10 @@ class Steps:
 
 
 def load_steps(engine: Engine, bands: Iterable[Band], plausible: tuple[float, float]) -> Steps:
-    """Make the tables of the steps between the edges of the rows' bands."""
+    """Make the table of the steps between the edges of the rows' bands."""
     low, high = plausible
     cuts = sorted({edge for band in bands for edge in edges(band) if low < edge <= high} | {low})
     ends = [*cuts[1:], after(high)]
-    engine.load("steps", {"step": "INTEGER", "thick": "DOUBLE"}, list(enumerate(cuts)))
     scale = BUCKETS / cuts[-1]
     rows: list[tuple[int, int, float, float]] = []
     for step, (begin, end) in enumerate(zip(cuts, ends, strict=True)):
@@ -132,4 +117,4 @@ def load_steps(engine: Engine, bands: Iterable[Band], plausible: tuple[float, fl
         {"bucket": "INTEGER", "step": "INTEGER", "low": "DOUBLE", "high": "DOUBLE"},
         rows,
     )
-    return Steps(plausible, scale)
+    return Steps(plausible, scale, tuple(cuts))

@@ -1,43 +1,59 @@
-"""What is the verdict on every reading? The answers of the documents joined back to the log.
+"""What is the verdict on every reading? What is published joined back to the log.
 
-For nearly every condition and quantity the answer is plain: low below one value, high above
-another, inside between two, and between those the sources differ. Such a reading is compared
-with four numbers. The rest (a document with two ranges and a gap, say) is weighed group by group.
+Nearly every profile is plain: low below one value, high above another, inside between two, and
+one further word between those. Such a reading is compared with four numbers. The rest (a
+document with two ranges and a gap, say) is looked up among the pieces of its profile.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
-from weldref.core.units import Units
+from weldref.core.cases import SAID_FIRST
+from weldref.core.lookup import GRADES
+from weldref.core.profile import Piece, Profile, Profiles
+from weldref.core.situation import plausible_limits
+from weldref.core.units import Units, UnitSystem
 from weldref.core.verdict import system_of
 from weldref.data.store import Store
 from weldref.logs import engine as sql
-from weldref.logs.answers import WORDS, Answer, Answers
 from weldref.logs.conditions import Keys
 from weldref.logs.engine import Engine
 from weldref.logs.files import Log, Readings
 
+WORDS = ("inside", "low", "high", "sources differ", "no published range")
+"""The words of a verdict by their code; "depends" has a code for each question."""
 INSIDE, LOW, HIGH, DIFFER, NOTHING = range(len(WORDS))
-WEIGH, NOT_A_NUMBER, IMPLAUSIBLE = 5, 6, 7
-"""Codes beside the words of a verdict: to be weighed, and why a reading has none."""
+LOOK_UP, NOT_A_NUMBER, IMPLAUSIBLE = 5, 6, 7
+"""Codes beside the words of a verdict: to be looked up, and why a reading has none."""
 READING_REASONS = {NOT_A_NUMBER: "not a number", IMPLAUSIBLE: "implausible"}
-FIRST_REASON, NO_READING, PACK = 8, 63, 64
-"""Reasons of a whole record come next; several codes are packed into one number."""
-TOGETHER = 10
+FIRST_REASON, DEPENDS = 8, 64
+"""Reasons of a whole record come next. From `DEPENDS` on there are two codes for each condition
+to ask for: whether every answer then has a word, or not."""
+NO_READING, PACK = 127, 128
+"""Several codes are packed into one number."""
+TOGETHER = 9
 """How many codes go into one number of 63 bits."""
 
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """One column of readings with what it takes to judge it."""
+    """One column of readings with what it takes to judge it; `place` is that of its profiles."""
 
     readings: Readings
-    quantity: int
+    system: UnitSystem | None
+    place: int
     factor: float
     shift: float
     plausible: tuple[float, float]
+
+    @property
+    def asked(self) -> tuple[str, UnitSystem | None]:
+        """The quantity and the unit system of its values."""
+        return self.readings.quantity, self.system
 
     @property
     def si(self) -> str:
@@ -46,95 +62,148 @@ class Measure:
         return f"({value} + {sql.number(self.shift)})" if self.shift else f"({value})"
 
 
-def measures(
-    store: Store,
-    readings: Sequence[Readings],
-    quantities: Sequence[str],
-    plausible: Mapping[str, tuple[float, float]],
-) -> tuple[Measure, ...]:
+def measures(store: Store, readings: Sequence[Readings]) -> tuple[Measure, ...]:
     """Look up the factors and the limits of the log's readings."""
     by_spelling = Units(store).by_spelling
+    asked = list(dict.fromkeys((r.quantity, system_of(r.unit)) for r in readings))
     return tuple(
         Measure(
             r,
-            quantities.index(r.quantity),
+            system_of(r.unit),
+            asked.index((r.quantity, system_of(r.unit))),
             by_spelling[r.unit].factor,
             by_spelling[r.unit].shift,
-            plausible[r.quantity],
+            plausible_limits(store, r.quantity),
         )
         for r in readings
     )
 
 
-def load_answers(engine: Engine, answers: Answers, measured: Sequence[Measure]) -> None:
-    """Ask about every set of rows; make `groups`, `pieces`, `rests` and `measured`."""
-    groups = []
-    pieces = []
-    rests = []
-    for state, members, quantity in engine.fetch("SELECT state, members, quantity FROM states"):
-        known: dict[str | None, Answer] = {}
-        for number, measure in enumerate(measured):
-            if measure.quantity != quantity:
-                continue
-            system = system_of(measure.readings.unit)
-            if system not in known:
-                known[system] = answers.answer(members, system)
-            answer = known[system]
-            rests.append((state, number, "; ".join(answer.windows), answer.grade))
-            for place, group in enumerate(answer.groups):
-                groups.append((state, number, place, *group.bounds(), group.plain))
-                if not group.plain:
-                    ends = [*(piece.begin for piece in group.pieces[1:]), float("inf")]
-                    pieces += [
-                        (state, number, place, piece.begin, end, piece.word, piece.end)
-                        for piece, end in zip(group.pieces, ends, strict=True)
-                    ]
-    base = {"state": "BIGINT", "reading": "INTEGER"}
-    bounds = dict.fromkeys(("low", "high", "low_end", "high_end"), "DOUBLE")
-    engine.load("groups", {**base, "place": "INTEGER", **bounds, "plain": "BOOLEAN"}, groups)
-    engine.load(
-        "pieces",
-        {**base, "place": "INTEGER", "begin": "DOUBLE", "finish": "DOUBLE", "word": "INTEGER",
-         "nearest": "DOUBLE"},
-        pieces,
-    )  # fmt: skip
-    engine.load("rests", {**base, "windows": "VARCHAR", "grade": "INTEGER"}, rests)
+def code_of(piece: Piece) -> int:
+    """Write the word of a piece as a code.
+
+    >>> code_of(Piece(0.0, "high")), code_of(Piece(0.0, "depends", ask="thickness", settles=True))
+    (2, 65)
+    """
+    if piece.word != "depends":
+        return WORDS.index(piece.word)
+    return DEPENDS + 2 * SAID_FIRST.index(piece.ask or SAID_FIRST[-1]) + piece.settles
+
+
+def question(code: int) -> tuple[str, bool] | None:
+    """Read back what a code asks for first, and whether that settles it; None if it is a word.
+
+    >>> question(65), question(2)
+    (('thickness', True), None)
+    """
+    if not DEPENDS <= code < NO_READING:
+        return None
+    return SAID_FIRST[(code - DEPENDS) // 2], bool((code - DEPENDS) % 2)
+
+
+@dataclass(frozen=True, slots=True)
+class Plain:
+    """A profile in four values: low below `low`, inside from `from_` to `to_`, high from `high`.
+
+    Between `low` and `from_` the code is `before`, between `to_` and `high` it is `behind`;
+    `low_end` and `high_end` are the edges that distances are measured from.
+    """
+
+    low: float
+    from_: float
+    to_: float
+    high: float
+    low_end: float
+    high_end: float
+    before: int
+    behind: int
+
+
+def plain(profile: Profile) -> Plain | None:
+    """Write a profile as four values; None where it has more pieces than that."""
+    runs: list[tuple[int, float | None, float]] = []
+    for (code, end), pieces in groupby(profile.pieces, _coded):
+        runs.append((code, end, next(iter(pieces)).begin))
+    runs.reverse()
+    low_end = high_end = 0.0
+    before = behind = NOTHING
+
+    def begin(otherwise: float = math.inf) -> float:
+        return runs[-1][2] if runs else otherwise
+
+    if runs[-1][0] == LOW:
+        low_end = runs.pop()[1] or 0.0
+    low = begin()
+    if runs and runs[-1][0] not in (INSIDE, LOW, HIGH):
+        before = runs.pop()[0]
+    from_ = to_ = begin()
+    if runs and runs[-1][0] == INSIDE:
+        runs.pop()
+        to_ = begin()
+        if runs and runs[-1][0] not in (INSIDE, LOW, HIGH):
+            behind = runs.pop()[0]
+    high = begin()
+    if runs and runs[-1][0] == HIGH:
+        high_end = runs.pop()[1] or 0.0
+    return None if runs else Plain(low, from_, to_, high, low_end, high_end, before, behind)
+
+
+def _coded(piece: Piece) -> tuple[int, float | None]:
+    """The code of a piece, with the edge where it decides the distance of low and high."""
+    code = code_of(piece)
+    return code, {LOW: piece.above, HIGH: piece.below}.get(code)
+
+
+def load_known(engine: Engine, keys: Keys, profiles: Profiles, measured: Sequence[Measure]) -> None:
+    """Make the table `known`: for each condition's key the numbers of every reading."""
+    numbers = ("low", "from_", "to_", "high", "low_end", "high_end")
+    codes = ("before", "behind")
+    rows = []
+    for state, known in enumerate(profiles.states):
+        found = plain(known.profile)
+        cells = (None,) * 8 if found is None else tuple(getattr(found, n) for n in Plain.__slots__)
+        rows.append((state, *cells, int(found is not None)))
+    kinds = {**dict.fromkeys(numbers, "DOUBLE"), **dict.fromkeys((*codes, "plain"), "INTEGER")}
+    engine.load("states", {"state": "INTEGER", **kinds}, rows)
     engine.load(
         "measured",
-        {"reading": "INTEGER", "quantity": "INTEGER", "name": "VARCHAR", "unit": "VARCHAR",
-         "factor": "DOUBLE"},
-        [
-            (number, m.quantity, m.readings.quantity, m.readings.unit, m.factor)
-            for number, m in enumerate(measured)
-        ],
-    )  # fmt: skip
-
-
-def load_bounds(engine: Engine, keys: Keys, measured: Sequence[Measure]) -> None:
-    """Make the table `known`: for each condition's key the four numbers of every reading."""
-    engine.make(
-        "bounds",
-        """
-        SELECT s.condition, g.reading, min(g.low) AS low, max(g.low) AS from_, min(g.high) AS to_,
-            max(g.high) AS high, min(g.low_end) AS low_end, max(g.high_end) AS high_end,
-            min(CASE WHEN g.plain THEN 1 ELSE 0 END) AS plain
-        FROM spoken s JOIN groups g ON g.state = s.state
-        WHERE NOT s.recalled GROUP BY s.condition, g.reading
-        """,
+        {"reading": "INTEGER", "name": "VARCHAR", "unit": "VARCHAR", "factor": "DOUBLE"},
+        [(n, m.readings.quantity, m.readings.unit, m.factor) for n, m in enumerate(measured)],
     )
-    names = ("low", "from_", "to_", "high", "low_end", "high_end", "plain")
-    cells = "".join(
-        f", max(CASE WHEN reading = {number} THEN {name} END) AS {name}{number}"
-        for number in range(len(measured))
-        for name in names
-    )
-    engine.make("wide", f"SELECT condition{cells} FROM bounds GROUP BY condition")
-    shown = "".join(f", w.{name}{n}" for n in range(len(measured)) for name in names)
+    places = sorted({measure.place for measure in measured})
+    shown = "".join(f", s.s{place}" for place in places)
+    shown += "".join(f", t{place}.{name} AS {name}{place}" for place in places for name in kinds)
+    joins = " ".join(f"LEFT JOIN states t{p} ON t{p}.state = s.s{p}" for p in places)
     engine.make(
         "known",
-        f"SELECT {keys.key} AS key, l.step, l.condition, l.reason{shown} "
-        "FROM said l LEFT JOIN wide w ON w.condition = l.condition",
+        f"SELECT {keys.key} AS key, l.step, l.condition, s.reason{shown} "
+        f"FROM cond l JOIN said s ON s.condition = l.condition {joins}",
     )
+
+
+def load_pieces(engine: Engine, profiles: Profiles, states: Iterable[int]) -> None:
+    """Make the table `pieces` of the profiles of some states."""
+    rows = []
+    for state in states:
+        found = profiles.states[state].profile.pieces
+        ends = [*(piece.begin for piece in found[1:]), math.inf]
+        rows += [
+            (state, piece.begin, end, code_of(piece), piece.below, piece.above)
+            for piece, end in zip(found, ends, strict=True)
+        ]
+    ends_of = dict.fromkeys(("begin", "finish"), "DOUBLE")
+    edges = dict.fromkeys(("below", "above"), "DOUBLE")
+    engine.load("pieces", {"state": "INTEGER", **ends_of, "code": "INTEGER", **edges}, rows)
+
+
+def load_basis(engine: Engine, profiles: Profiles, states: Iterable[int]) -> None:
+    """Make the table `basis`: the rows and the grade that verdicts of some states rest on."""
+    rows = []
+    for state in states:
+        windows, grade = profiles.rests_on(profiles.states[state])
+        place = GRADES.index(grade) if grade is not None else None
+        rows.append((state, "; ".join(sorted(windows)), place))
+    engine.load("basis", {"state": "INTEGER", "windows": "VARCHAR", "grade": "INTEGER"}, rows)
 
 
 def judged(
@@ -148,18 +217,21 @@ def judged(
 ) -> str:
     """Write the SQL that gives each record a code for each of some readings.
 
-    Columns: record, condition, and for each reading its value, the same in SI, its code, and
-    the ends of the ranges that it may be below or above. `known` is the table of the conditions
-    whose records are wanted, and `only` a condition on the record `l`.
+    Columns: record, condition, and for each reading its state, its value, the same in SI, its
+    code, and the edges of the ranges that it may be below or above. `known` is the table of the
+    conditions whose records are wanted, and `only` a condition on the record `l`.
     """
     cells = ["l.record", "w.condition"]
     for number in numbers:
         measure = measured[number]
+        place = measure.place
         cells += [
+            f"w.s{place} AS state{number}",
             f"l.{measure.readings.name} AS value{number}",
             f"{measure.si} AS si{number}",
-            f"{_code(measure, number)} AS code{number}",
-            *(f"w.{name}{number}" for name in ("low", "high", "low_end", "high_end")),
+            f"{_code(measure)} AS code{number}",
+            f"w.low_end{place} AS low_end{number}",
+            f"w.high_end{place} AS high_end{number}",
         ]
     return (
         f"SELECT {', '.join(cells)} FROM {log.source} l {keys.join} "
@@ -167,19 +239,19 @@ def judged(
     )
 
 
-def _code(measure: Measure, number: int) -> str:
+def _code(measure: Measure) -> str:
     low, high = (sql.number(limit) for limit in measure.plausible)
-    value = f"l.{measure.readings.name}"
+    value, place = f"l.{measure.readings.name}", measure.place
     return f"""
         CASE WHEN {value} IS NULL THEN {NO_READING}
         WHEN w.reason IS NOT NULL THEN {FIRST_REASON} + w.reason
         WHEN {measure.si} >= {low} AND {measure.si} <= {high} THEN
-            CASE WHEN w.plain{number} IS NULL THEN {NOTHING}
-            WHEN w.plain{number} = 0 THEN {WEIGH}
-            WHEN {measure.si} >= w.from_{number} AND {measure.si} < w.to_{number} THEN {INSIDE}
-            WHEN {measure.si} < w.low{number} THEN {LOW}
-            WHEN {measure.si} >= w.high{number} THEN {HIGH}
-            ELSE {DIFFER} END
+            CASE WHEN w.plain{place} = 0 THEN {LOOK_UP}
+            WHEN {measure.si} >= w.from_{place} AND {measure.si} < w.to_{place} THEN {INSIDE}
+            WHEN {measure.si} < w.low{place} THEN {LOW}
+            WHEN {measure.si} >= w.high{place} THEN {HIGH}
+            WHEN {measure.si} < w.from_{place} THEN w.before{place}
+            ELSE w.behind{place} END
         WHEN {sql.unreal(value)} THEN {NOT_A_NUMBER}
         ELSE {IMPLAUSIBLE} END"""
 
@@ -187,7 +259,7 @@ def _code(measure: Measure, number: int) -> str:
 def each_reading(judgements: str, numbers: Sequence[int]) -> str:
     """Write the SQL of a line for each reading of each record that `judged` covers.
 
-    Columns: record, condition, reading, value, si, code, low_end, high_end; and quantity, name,
+    Columns: record, condition, state, value, si, code, low_end, high_end; and reading, name,
     unit and factor of the reading.
     """
 
@@ -195,7 +267,9 @@ def each_reading(judgements: str, numbers: Sequence[int]) -> str:
         listed = " ".join(f"WHEN {number} THEN j.{name}{number}" for number in numbers)
         return f"CASE m.reading {listed} END AS {name}"
 
-    cells = ", ".join(chosen(name) for name in ("value", "si", "code", "low_end", "high_end"))
+    cells = ", ".join(
+        chosen(name) for name in ("state", "value", "si", "code", "low_end", "high_end")
+    )
     listed = ", ".join(str(number) for number in numbers)
     return (
         f"SELECT j.record, j.condition, m.*, {cells} FROM {judgements} j "
@@ -203,18 +277,18 @@ def each_reading(judgements: str, numbers: Sequence[int]) -> str:
     )
 
 
-def weighed(judgements: str, numbers: Sequence[int], codes: Sequence[int]) -> str:
-    """Write the SQL that weighs readings group by group, as `weldref.core.verdict.weigh` does.
+def looked_up(judgements: str, numbers: Sequence[int], codes: Sequence[int]) -> str:
+    """Write the SQL that finds the piece of each reading (see `load_pieces`).
 
-    Columns: record, reading, condition, value, name, unit, factor, code, by_ (in SI) and
-    nearest (the end that it is measured from).
+    Columns: record, reading, state, value, name, unit, factor, code, by_ (in SI) and nearest
+    (the edge that it is measured from).
 
     Parameters
     ----------
     judgements
         The name of a table or query as `judged` writes it.
     numbers
-        The readings to weigh.
+        The readings to look up.
     codes
         Those with one of these codes.
     """
@@ -222,50 +296,11 @@ def weighed(judgements: str, numbers: Sequence[int], codes: Sequence[int]) -> st
     some = " OR ".join(f"code{number} IN ({wanted})" for number in numbers)
     asked = each_reading(f"(SELECT * FROM {judgements} f WHERE {some})", numbers)
     return f"""
-        WITH asked AS (SELECT * FROM ({asked}) e WHERE code IN ({wanted})),
-        answered AS (
-            SELECT a.*,
-                CASE WHEN a.si < g.low THEN {LOW} WHEN a.si >= g.high THEN {HIGH}
-                    ELSE {INSIDE} END AS word,
-                CASE WHEN a.si < g.low THEN g.low_end ELSE g.high_end END AS nearest
-            FROM asked a
-            JOIN spoken s ON s.condition = a.condition AND s.quantity = a.quantity
-            JOIN groups g ON g.state = s.state AND g.reading = a.reading
-            WHERE NOT s.recalled AND g.plain
-            UNION ALL
-            SELECT a.*, p.word, p.nearest
-            FROM asked a
-            JOIN spoken s ON s.condition = a.condition AND s.quantity = a.quantity
-            JOIN pieces p ON p.state = s.state AND p.reading = a.reading
-                AND a.si >= p.begin AND a.si < p.finish
-            WHERE NOT s.recalled
-        )
-        SELECT record, reading, any_value(condition) AS condition, any_value(value) AS value,
-            any_value(name) AS name, any_value(unit) AS unit, any_value(factor) AS factor,
-            CASE WHEN min(word) = max(word) THEN min(word) ELSE {DIFFER} END AS code,
-            coalesce(min(CASE WHEN word <> {INSIDE} THEN abs(si - nearest) END), 0) AS by_,
-            min_by(nearest, CASE WHEN word <> {INSIDE} THEN abs(si - nearest) END) AS nearest
-        FROM answered GROUP BY record, reading
+        SELECT a.record, a.reading, a.state, a.value, a.name, a.unit, a.factor, p.code,
+            least(a.si - p.below, p.above - a.si) AS by_,
+            CASE WHEN p.above IS NULL OR a.si - p.below < p.above - a.si THEN p.below
+                ELSE p.above END AS nearest
+        FROM ({asked}) a
+        JOIN pieces p ON p.state = a.state AND a.si >= p.begin AND a.si < p.finish
+        WHERE a.code IN ({wanted})
     """
-
-
-def load_basis(engine: Engine, conditions: str = "") -> None:
-    """Make the table `basis`: the rows and the grade that each verdict rests on.
-
-    Recalled rows count only where nothing printed speaks. `conditions` narrows it down, as a
-    condition on `s`.
-    """
-    engine.make(
-        "basis",
-        f"""
-        SELECT condition, reading, string_agg(windows, '; ' ORDER BY windows) AS windows,
-            max(grade) AS grade
-        FROM (
-            SELECT s.condition, r.reading, r.windows, r.grade, s.recalled,
-                min(CASE WHEN s.recalled THEN 1 ELSE 0 END)
-                    OVER (PARTITION BY s.condition, r.reading) AS only_recalled
-            FROM spoken s JOIN rests r ON r.state = s.state {conditions}
-        ) b WHERE (only_recalled = 1) = recalled
-        GROUP BY condition, reading
-        """,
-    )

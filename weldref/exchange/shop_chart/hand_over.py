@@ -22,7 +22,6 @@ from weldref.exchange.shop_chart.model import (
 from weldref.procedures import limits
 
 FORMAT = "weldref-chart/1"
-ENDING = ".weldref.json"
 LARGEST = 256 * 1024
 """Bytes; a full chart has some 10,000."""
 
