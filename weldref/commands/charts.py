@@ -28,6 +28,7 @@ def declare(command: Command) -> None:
     chart = command("chart", run_chart, "keep the shop's own chart of settings as own tables")
     chart.add_argument(
         "action",
+        metavar="ACTION",
         choices=("read", "add", "import", "list", "show", "export", "remove"),
         help="read: check a file; add, import: check it and save it; list, show, export, remove",
     )

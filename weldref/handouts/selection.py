@@ -25,7 +25,7 @@ Given = str | float | Sequence[str | float] | None
 
 CONDITIONS = (
     "process", "transfer_mode", "material", "electrode", "diameter",
-    "thickness", "joint", "position", "polarity", "gas",
+    "thickness", "joint", "position", "polarity", "gas", "tungsten", "code",
 )  # fmt: skip
 """What may be given once or several times; every combination is a situation of the sheet."""
 

@@ -30,6 +30,7 @@ BEGINNERS = {
     "tip_orifice": later("Hole of the tip"),
     "filler_class": later("Electrode or wire"),
     "electrode_size": later("Size"),
+    "tungsten_class": later("Tungsten"),
 }
 """What a beginner calls a quantity or a condition; the trade's term stands beside it."""
 
