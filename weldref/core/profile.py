@@ -285,6 +285,7 @@ class State:
     system: UnitSystem | None
 
 
+_NEVER: frozenset[setup.Band | None] = frozenset()
 _Key = tuple[int, tuple[int, ...], frozenset[setup.Band | None]]
 
 
@@ -386,7 +387,9 @@ class Profiles:
         found = []
         for place, (fixed, banded) in enumerate(zip(base.fixed, base.banded, strict=True)):
             quantity, _ = self.asked[place]
-            never = frozenset(n.value for n in base.never if n.holds(quantity, thickness))
+            never = _NEVER
+            if base.never:
+                never = frozenset(n.value for n in base.never if n.holds(quantity, thickness))
             key = (place, (*fixed, *self._at_thickness(base, banded, thickness)), never)
             if key not in self._state_of:
                 self._state_of[key] = len(self.states)

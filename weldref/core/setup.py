@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, Literal
 
@@ -105,6 +105,7 @@ class _Rules:
     methods: tuple[_Rule, ...]
     held_back: tuple[tuple[HeldBack, _Rule], ...]
     metres: Mapping[str, float]
+    held_back_in: dict[str, list[tuple[HeldBack, _Rule]]] = field(default_factory=dict)
 
 
 def findings(
@@ -199,7 +200,16 @@ def held_back(store: Store, situation: Situation) -> tuple[HeldBack, ...]:
     ()
     """
     rules = _rules(store)
-    return tuple(held for held, rule in rules.held_back if _speaks(rule, rules, situation, {}))
+    process = situation.terms.get("process")
+    name = process.name if process else ""
+    if name not in rules.held_back_in:  # a log asks thousands of times
+        rules.held_back_in[name] = [
+            (held, rule)
+            for held, rule in rules.held_back
+            if all(names.take(process) for need, names in rule.needs if need == "process")
+        ]
+    among = rules.held_back_in[name]
+    return tuple(held for held, rule in among if _speaks(rule, rules, situation, {}))
 
 
 def bands_of_thickness(store: Store) -> set[Band]:
