@@ -20,6 +20,7 @@ from weldref.dashboard.visit_cache import per_visit
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.logs.audit import Counts, LogAudit
+from weldref.logs.text import asks_line
 from weldref.text import clean, pairs
 
 UNITS = {"us": "inch, °F", "metric": "metric"}
@@ -166,14 +167,18 @@ def _counts(counts: tuple[Counts, ...]) -> str:
             one.low,
             one.high,
             one.sources_differ,
+            one.depends,
             one.no_published_range,
             sum(one.reasons.values()),
         )
         for one in counts
     ]
-    header = ("quantity", "readings", "inside", "low", "high", "sources differ",
+    header = ("quantity", "readings", "inside", "low", "high", "sources differ", "depends",
               "no published range", "no verdict")  # fmt: skip
-    return tables.table("Readings by verdict", header, rows, numbers=range(1, 8))
+    asked = "".join(
+        f'<p class="note">{escape(asks_line(one).capitalize())}.</p>' for one in counts if one.asks
+    )
+    return tables.table("Readings by verdict", header, rows, numbers=range(1, 9)) + asked
 
 
 def _reasons(counts: tuple[Counts, ...]) -> str:
