@@ -30,8 +30,8 @@ DIALECT = {
 def folder_descriptor(folder: Path | None = None) -> dict[str, Any]:
     """Describe a folder of tables laid out like ``datasets/``.
 
-    >>> folder_descriptor()["resources"][-1]["path"]
-    'reference/source_notes.csv'
+    >>> [one["path"] for one in folder_descriptor()["resources"] if one["name"] == "source_notes"]
+    ['reference/source_notes.csv']
     """
     folder = folder or datasets_folder()
     files = []

@@ -127,7 +127,7 @@ def _answers(
 def to_read(store: Store) -> tuple[ToRead, ...]:
     """List the documents behind rows that nobody has read, those with most such rows first.
 
-    >>> to_read(open_store())[0].source_id
+    >>> next(one for one in to_read(open_store()) if one.printed).source_id
     'aws-d1-1-2004'
     """
     names = [
