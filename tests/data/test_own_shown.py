@@ -211,7 +211,7 @@ def test_the_students_page(workshop: Path, monkeypatch: pytest.MonkeyPatch, mode
     assert not page.exception
     text = " ".join(element.proto.body for element in page.get("html"))
     assert "own tables: workshop" in text
-    assert "own row, not published" in text
+    assert "Own settings, not published" in text
     if mode == "beside":
         assert "Own rows, not published, say: high by 5 A." in text
         assert "lies inside the one published range" in text
