@@ -1,4 +1,4 @@
-"""What is on the bench? The conditions of a question, resolved to stored terms."""
+"""Resolve the conditions of a question to the terms that the tables store."""
 
 from __future__ import annotations
 

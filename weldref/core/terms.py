@@ -1,4 +1,4 @@
-"""What does "stick on mild steel" mean? From what people type to the one spelling stored."""
+"""Resolve what people type, such as "stick on mild steel", to the one spelling that is stored."""
 
 from __future__ import annotations
 

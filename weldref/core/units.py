@@ -1,4 +1,4 @@
-"""What does "250 in/min" mean? Values with units, as people type them.
+"""Read values with units as people type them, such as "250 in/min".
 
 The factors come from pint when the store is built; here they are only looked up, which keeps
 pint (a quarter of a second to import) out of a command's start.
