@@ -1,4 +1,4 @@
-"""What does the table say? Look-ups in the reference tables: shade, gauge, weld sizes.
+"""Look up the reference tables: lens shade, sheet gauge, weld sizes.
 
 Each answer is one printed statement with its source. At a band's edge that two rows share, or
 whose owner the source does not tell, the safer side speaks: the darker shade, the larger weld.

@@ -1,4 +1,4 @@
-"""Which preheat? Every published method for one joint, side by side."""
+"""List the preheat for one joint by every published method, side by side."""
 
 from __future__ import annotations
 
