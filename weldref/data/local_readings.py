@@ -1,4 +1,4 @@
-"""What do readings change on this machine? Rows that agree are lifted, others stand beside.
+"""Apply readings on this machine: rows that agree are graded read, others are added beside.
 
 A recalled row that was found in print as recalled is graded read, and marked `local`. Where the
 print has another value, that value becomes a row of its own, also `local`, beside the recalled

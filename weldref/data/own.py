@@ -1,4 +1,4 @@
-"""Which rows has a shop or school added itself? A folder of its own tables, never mixed unmarked.
+"""Open the folder of a shop's or school's own tables, marked as such in every answer.
 
 The folder is laid out like ``datasets/`` and holds ``sources.csv``, ``windows/*.csv`` and, if a
 table of limits has a gap, ``reference/known_gaps.csv``. Its rows stand beside the published ones

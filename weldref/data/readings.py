@@ -1,4 +1,4 @@
-"""What did readers find in print? The file of readings: JSON lines, one reading a line.
+"""Read and write the file of readings: JSON lines, one reading a line.
 
 The first line names the format. A reading is added by one write at the end of the file, so that
 nothing that was typed is lost when the program is killed; a half-written last line is dropped.

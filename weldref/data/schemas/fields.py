@@ -1,4 +1,4 @@
-"""What every table has in common: the model's base class and the kinds of column.
+"""Define what every table has in common: the model's base class and the kinds of column.
 
 A column is declared once, with its meaning, unit and what it refers to::
 

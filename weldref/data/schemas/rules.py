@@ -1,4 +1,4 @@
-"""Rules that need more than one table: keys elsewhere, trees, units, plausibility, bands."""
+"""Check what needs more than one table: keys, trees, units, plausibility, bands."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which file holds which table, and how a file is read and checked against its model."""
+"""Say which file holds which table, and read and check a file against its model."""
 
 from __future__ import annotations
 
