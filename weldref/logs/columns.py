@@ -1,4 +1,4 @@
-"""Which column of a log is what, and in which unit? Headings as people write them."""
+"""Recognise the columns of a log and their units from headings as people write them."""
 
 from __future__ import annotations
 

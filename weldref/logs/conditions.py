@@ -1,4 +1,4 @@
-"""What is published for each distinct condition of a log? Read in SQL, asked in Python."""
+"""Find what is published for each distinct condition of a log."""
 
 from __future__ import annotations
 

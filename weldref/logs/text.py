@@ -1,4 +1,4 @@
-"""What does the audit of a log look like as text, in 80 columns?"""
+"""Show the audit of a log as text, in 80 columns."""
 
 from __future__ import annotations
 
