@@ -1,4 +1,4 @@
-"""Does the document hold what the standard asked for wants in it?"""
+"""Check that the document states what the chosen standard requires."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Do process, filler metal, base metal and gas go together? The rest is asked in `set_up`."""
+"""Check that process, filler metal, base metal and gas go together."""
 
 from __future__ import annotations
 

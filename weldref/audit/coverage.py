@@ -1,4 +1,4 @@
-"""Does the test record cover what the procedure claims, under the code asked for?"""
+"""Check that the test record covers the procedure under the chosen code."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Does the document agree with itself? Slips, open ranges, preheat, progression, thickness."""
+"""Check that the document agrees with itself: slips, open ranges, preheat, progression."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What an audit reports: a finding, its severity, and the rule that made it."""
+"""Define what an audit reports: a finding, its severity, and the rule that made it."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Is the preheat at least what the tables of the governing code ask for?"""
+"""Compare the preheat with the tables of the governing code."""
 
 from __future__ import annotations
 

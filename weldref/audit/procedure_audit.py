@@ -1,4 +1,4 @@
-"""Audit a written procedure: every rule, gravest findings first."""
+"""Audit a written procedure by every rule, and list the gravest findings first."""
 
 from __future__ import annotations
 

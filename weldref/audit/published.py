@@ -1,4 +1,4 @@
-"""Are the values of every pass inside what is published?"""
+"""Compare the values of every pass with the published ranges."""
 
 from __future__ import annotations
 

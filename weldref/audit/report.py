@@ -1,4 +1,4 @@
-"""Write an audit's report: text, JSON, HTML or PDF, beside an earlier one where it is given."""
+"""Write an audit's report as text, JSON, HTML or PDF, compared with an earlier one if given."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Do process, filler metal, polarity, gas, position and settings of each pass go together?"""
+"""Check that what is set up for a pass goes together: process, filler, polarity, gas, settings."""
 
 from __future__ import annotations
 
