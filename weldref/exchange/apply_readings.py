@@ -1,4 +1,4 @@
-"""How do readings get into the tables of the project? Those that agree lift a grade; no others.
+"""Apply readings to the project's tables: rows that agree are graded read; no others change.
 
 A reading that was made blind and agrees with what was recalled is the second of two that do not
 know of each other: it lifts the row from memory to read. A difference, an absence, a copy of

@@ -1,4 +1,4 @@
-"""A dataset in memory: its tables as they are published, with cells of plain types."""
+"""Hold a dataset in memory: its tables as they are published, with cells of plain types."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What changed between two datasets? Rows are told apart by the key of their table."""
+"""Compare two datasets row by row, by the key of each table."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The list of work as text for a terminal."""
+"""Show the list of what to read next as text for a terminal."""
 
 from __future__ import annotations
 

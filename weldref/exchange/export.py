@@ -1,4 +1,4 @@
-"""How is the dataset handed on? As Parquet, CSV, JSON or SQLite, the same rows in each.
+"""Export the dataset as Parquet, CSV, JSON or SQLite, the same rows in each.
 
 The same tables give the same bytes: rows are sorted by key, and no file holds a time of writing.
 """

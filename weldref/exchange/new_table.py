@@ -1,4 +1,4 @@
-"""What does an empty table look like? A CSV with its header, and what each column takes."""
+"""Write an empty table: a CSV with its header, and a sheet that explains each column."""
 
 from __future__ import annotations
 

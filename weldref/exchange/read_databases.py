@@ -1,4 +1,4 @@
-"""What does a database, or a folder of Parquet files, hold? Only its tables are read."""
+"""Read the tables of a database or of a folder of Parquet files, and nothing else in it."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What does a dataset hold? Reads a folder, an export or a store, of anybody's making.
+"""Read a dataset that anybody made: a folder, an export or a store.
 
 Nothing of a stranger's file is run: of a database only its tables are read. The limits are some
 forty times what the dataset needs, and low enough that nothing takes long.

@@ -1,4 +1,4 @@
-"""What does a reader sit down to? One recalled row after another, without what was recalled.
+"""Give a reader one recalled row after another, without what was recalled.
 
 Whoever holds a document reads its cells: types what is printed, or that it is not there, or that
 the copy is of another edition. Each answer is written down at once. What was recalled is shown

@@ -1,4 +1,4 @@
-"""The reading desk as text for a terminal."""
+"""Show the reading desk as text for a terminal."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Is a chart sound? Each cell is read as it was typed; then rows are compared with each other."""
+"""Check a chart: each cell as it was typed, then the rows with each other."""
 
 from __future__ import annotations
 

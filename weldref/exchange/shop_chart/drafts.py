@@ -1,4 +1,4 @@
-"""What was typed and not yet saved? Drafts beside the own tables, so that nothing is lost."""
+"""Keep what was typed and not yet saved, as drafts beside the own tables."""
 
 from __future__ import annotations
 

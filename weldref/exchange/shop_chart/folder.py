@@ -1,4 +1,4 @@
-"""Where do charts live? As own tables: a windows file for each, and its line in sources.csv."""
+"""Keep charts as own tables: a windows file for each, and its line in sources.csv."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What does a table of settings say? Text out of a spreadsheet, a CSV or XLSX file, or rows."""
+"""Read a table of settings: text out of a spreadsheet, a CSV or XLSX file, or rows."""
 
 from __future__ import annotations
 

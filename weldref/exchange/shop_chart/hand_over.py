@@ -1,4 +1,4 @@
-"""How does a chart go from one shop to another? One JSON file; a stranger's is read with care."""
+"""Write a chart as one JSON file for another shop, and read such a file with care."""
 
 from __future__ import annotations
 
