@@ -1,4 +1,4 @@
-"""What stands on a handout? Every situation with its settings, choices, cautions and sources."""
+"""Put a handout together: every situation with its settings, choices, cautions and sources."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is a situation called on paper?"""
+"""Word the title of a situation on paper."""
 
 from __future__ import annotations
 
