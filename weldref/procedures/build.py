@@ -1,4 +1,4 @@
-"""How do the collected pieces make a Procedure? Limits meet and texts are told apart."""
+"""Build a Procedure from the collected pieces: join limits and tell texts apart."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How is a JSON procedure read? Our own layout against its schema, any other by its keys."""
+"""Read a JSON procedure: our own layout by its schema, any other by its keys."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Is a stranger's file harmless? Sizes, depth, bombs and encodings are checked before reading.
+"""Refuse harmful files before reading them: size, depth, zip bombs, encodings.
 
 The limits are far above what any procedure needs (a long one is some 100 kB) and low enough that
 nothing here takes more than about a second or some tens of megabytes.

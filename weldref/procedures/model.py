@@ -1,4 +1,4 @@
-"""What does a written procedure say? One model for every layout of file.
+"""Define what a written procedure says, in one model for every layout of file.
 
 Nothing is converted, corrected or filled in here: a value is what was printed, with the place
 where it stood. What looks like a slip is in `Procedure.slips`; what no field takes is in

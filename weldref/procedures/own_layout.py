@@ -1,4 +1,4 @@
-"""What is our own layout? The names of the model as JSON, checked against the schema."""
+"""Check a file of our own layout, the model's names as JSON, against its schema."""
 
 from __future__ import annotations
 

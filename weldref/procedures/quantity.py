@@ -1,4 +1,4 @@
-"""What does "90 - 150 A" say? A quantity as people print it: limits, a unit, words.
+"""Read a quantity as people print it, such as "90 - 150 A": limits, a unit, words.
 
 Only the print is read. "1/8" is a fraction where a length is meant and "20/23" a range where a
 voltage is; an ambiguous or impossible print becomes a doubt beside the number, not a guess.

@@ -1,4 +1,4 @@
-"""Which range does a part of a file hold? From numbers, texts, lists and groups to ranges.
+"""Turn a part of a file into ranges, from numbers, texts, lists and groups.
 
 A range may come as a number, as "90-150 A", as [90, 150], as {"min": 90, "max": 150}, as
 {"GTAW": ..., "GMAW": ...}, or in two fields, one for each limit: those make two pieces that

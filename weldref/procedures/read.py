@@ -1,4 +1,4 @@
-"""Which reader takes a file? Chosen by its content, then by its ending."""
+"""Choose the reader for a file by its content, then by its ending."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What does an empty form look like? An XLSX or CSV file to fill in, which `read.py` reads back.
+"""Write an empty form as XLSX or CSV, which `read.py` reads back when it is filled in.
 
 Every field with a title in the table of fields is on the form; the unit of a heading holds for
 the numbers below it unless another is written. Input cells are formatted as text, so that no
