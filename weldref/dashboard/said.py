@@ -1,4 +1,4 @@
-"""What does a verdict rest on, in sentences? Recalled practice first, where print is silent."""
+"""Say in sentences what a verdict rests on, recalled practice first where print is silent."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which files are to be audited? Those dropped, and the invented ones.
+"""Take the files to audit: uploaded ones, or the invented examples.
 
 The place to drop files at forgets them when another page is opened; they are held beside it, in
 memory, until they are taken away or the visit ends.

@@ -1,4 +1,4 @@
-"""The audit of weld logs: counts by verdict, what is farthest outside, drift, every verdict."""
+"""Audit weld logs on the page: counts by verdict, the readings farthest outside, drift."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The audit of written procedures: files, what is asked of them, findings, reports."""
+"""Audit written procedures on the page: files, options, findings, reports."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The address of a formula with its inputs: what stands in it, and what it should say."""
+"""Read a formula's inputs from the page's address, and write them to it."""
 
 from __future__ import annotations
 

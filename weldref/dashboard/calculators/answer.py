@@ -1,4 +1,4 @@
-"""What a formula gives for what was entered, with all that a reader needs to judge it."""
+"""Show what a formula gives, with all that a reader needs to judge it."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What does our own chart say? Conditions once, a grid to type or paste into, checks beside it."""
+"""The page of the shop's own chart: conditions once, a grid to fill in, checks beside it."""
 
 from __future__ import annotations
 

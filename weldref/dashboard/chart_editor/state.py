@@ -1,4 +1,4 @@
-"""What is on the page now? The chart in its fields, kept through the visit and as a draft."""
+"""Keep the chart that is being typed: its fields through the visit, and a draft on disk."""
 
 from __future__ import annotations
 

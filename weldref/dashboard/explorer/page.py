@@ -1,4 +1,4 @@
-"""What is in the tables, and who says so? One table at a time, and SQL for who wants more."""
+"""The page of the tables: one at a time, with a search, and SQL for anyone who wants more."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Any question to the tables in SQL, answered by a process that can do no harm."""
+"""Let a reader ask in SQL; another process answers and can do no harm."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How does a link open the page at a situation, and how does the address follow the page?
+"""Open the page at the situation in its address, and keep the address up to date.
 
 The names in the address are those that a handout's code writes (`weldref.handouts.link`).
 """

@@ -1,4 +1,4 @@
-"""What do I set? Three taps give a card; each value is judged as soon as it is changed."""
+"""The page of settings: three taps give a card; each value is judged as soon as it changes."""
 
 from __future__ import annotations
 
