@@ -1,4 +1,4 @@
-"""What stands on the shop's own chart?"""
+"""The command that keeps a shop's own chart of settings."""
 
 from __future__ import annotations
 

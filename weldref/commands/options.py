@@ -1,4 +1,4 @@
-"""What commands share: exit codes, options that mean the same everywhere, printing."""
+"""Define what commands share: exit codes, options that mean the same everywhere, printing."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What does a class get on paper?"""
+"""The commands that print handouts and practice sheets."""
 
 from __future__ import annotations
 

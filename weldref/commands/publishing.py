@@ -1,4 +1,4 @@
-"""How is the data handed on, what changed between two datasets, and what is to be read next?"""
+"""The commands that export the data, compare two datasets and list what to read next."""
 
 from __future__ import annotations
 

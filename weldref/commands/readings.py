@@ -1,4 +1,4 @@
-"""How is a document read, cell by cell, and what becomes of the readings?"""
+"""The commands that read a document cell by cell and apply the readings."""
 
 from __future__ import annotations
 

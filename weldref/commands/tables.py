@@ -1,4 +1,4 @@
-"""What is in the tables, and where does it come from?"""
+"""The commands that list, show, check and query the tables."""
 
 from __future__ import annotations
 
