@@ -1,4 +1,4 @@
-"""Answers as text for a terminal of 80 columns."""
+"""Write answers as text for a terminal of 80 columns."""
 
 from __future__ import annotations
 
