@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from weldref.core.situation import LABELS
 from weldref.data import own as own_tables
-from weldref.data.schemas.bases import VERDICT_BASES
+from weldref.data.schemas.bases import COMMON_PRACTICE, VERDICT_BASES
 from weldref.errors import InputError
 
 if TYPE_CHECKING:
@@ -185,7 +185,12 @@ def recalled_line(judgement: Judgement, unit: str, say: Callable[..., str] = str
     rows = judgement.rows or judgement.conditional or judgement.general
     spans = list(dict.fromkeys(span(row) for row in rows))
     shown = " or ".join(spans[:3]) + (" ..." if len(spans) > 3 else "")
-    text = say("trade practice, recalled, no printed source: {shown}", shown=shown)
+    practice = all(row.source_id == COMMON_PRACTICE for row in rows)
+    text = (
+        say("trade practice, recalled, no printed source: {shown}", shown=shown)
+        if practice
+        else say("recalled, not confirmed in print: {shown}", shown=shown)
+    )
     word = judgement.verdict
     if judgement.ask and len(judgement.ask.answers) == 1:
         (answer,) = judgement.ask.answers

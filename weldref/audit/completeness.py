@@ -51,8 +51,6 @@ FIELDS: dict[str, tuple[str, Stated]] = {
     "backing": ("backing", lambda p: p.joint.backing is not None),
     "base_metal_group": ("base metal", lambda p: bool(p.base_metals)),
     "parent_group_iso": ("base metal or group", lambda p: bool(p.base_metals)),
-    "thickness_range_groove": ("thickness range", lambda p: bool(p.thickness)),
-    "dimensions_iso": ("thickness range", lambda p: bool(p.thickness)),
     "filler_class": ("filler metal class", lambda p: bool(p.fillers)),
     "filler_designation_iso": ("filler metal", lambda p: bool(p.fillers)),
     "filler_size": (
@@ -85,7 +83,10 @@ FIELDS: dict[str, tuple[str, Stated]] = {
         lambda p: p.joint.back_gouging is not None or "goug" in str(p.joint.text or ""),
     ),
 }
-"""Fields that the model can show to be stated, with plain names."""
+"""Fields that the model can show to be stated, with plain names.
+
+The range of thickness is not among them: the rule "thickness-stated" always asks for it.
+"""
 
 WIRE_PROCESSES = ("GMAW", "FCAW", "FCAW-G", "FCAW-S", "SAW")
 GAS_WIRES = ("GMAW", "FCAW", "FCAW-G")
@@ -145,7 +146,7 @@ def _tungsten(procedure: Procedure) -> bool:
 
 
 FIRST = (
-    *("process", "process number", "base metal", "base metal or group", "thickness range"),
+    *("process", "process number", "base metal", "base metal or group"),
     *("filler metal class", "filler metal", "filler metal size", "current of each pass"),
     *("voltage of each pass", "travel speed of each pass", "wire feed speed of each pass"),
     *("run-out length or travel speed of each pass", "polarity", "type of current", "position"),

@@ -146,7 +146,7 @@ def filler_strength(case: Case, this: Rule) -> Iterator[Finding]:
                 )
     if unheld:
         yield this.finding(
-            "note",
+            "not checked",
             f"the tables hold no tensile strength of {', '.join(unheld)}: the filler metal's was "
             "not compared with it",
             place=next(iter(unheld.values())),

@@ -189,7 +189,7 @@ def _say(case: Case, this: Rule, judged: Judged) -> Finding:
         )
         if "" not in opens:
             severity, after = "question", "state it, and compare again"
-            words += f" if {' or '.join(dict.fromkeys(opens))}, which the document leaves open"
+            words += f" if {' or '.join(dict.fromkeys(opens))}, which the document does not settle"
         if not any(reading.rows for reading in speaking):
             words += " of a general range; nothing printed is for just this work"
     elif judged.kind == "sources differ":

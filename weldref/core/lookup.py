@@ -341,12 +341,14 @@ class Traits:
     """What the vocabulary says of quantities and metals that the fit of a row rests on.
 
     `drivers` holds, by process and quantity, the conditions that it depends on; each is a tuple
-    of which any one will do. `apart` are the metals whose preheat is their own.
+    of which any one will do. `apart` are the metals whose preheat is their own, `by_metal` the
+    quantities that depend on the metal in some process.
     """
 
     drivers: dict[tuple[str, str], tuple[tuple[str, ...], ...]]
     set_on_machine: frozenset[str]
     apart: frozenset[str]
+    by_metal: frozenset[str]
 
 
 @lru_cache(maxsize=8)
@@ -369,6 +371,7 @@ def traits_of(store: Store) -> Traits:
         {key: tuple(conditions) for key, conditions in drivers.items()},
         frozenset(row["quantity"] for row in machine),
         frozenset(row["term"] for row in apart),
+        frozenset(q for (_, q), every in drivers.items() if any("material" in c for c in every)),
     )
 
 
@@ -440,10 +443,15 @@ def neighbours(
     index = index_of(store, "windows", quantity)
     standings = index.standings(situation)
     numbers = each(index.nearly_applying(standings, most=2))
+    by_metal = quantity in traits_of(store).by_metal
     near = [
         match
         for match in _matches(index, numbers, standings, situation, accepted_grades(grade))
-        if match.gives_verdict and not match.ignores and match.matched
+        if match.gives_verdict
+        and not match.ignores
+        and match.matched
+        # What is set for another metal is near to nothing.
+        and not (by_metal and "material" in match.contradicted)
     ]
     found = [*_rungs(situation, near, store)]
     taken = {rung.match.row["window_id"] for rung in found}
@@ -534,6 +542,8 @@ def thickness_text(row: dict[str, Any]) -> str:
     low, high, unit = row["thickness_min"], row["thickness_max"], row["thickness_unit"]
     if low is None and high is None:
         return ""
+    if low == 0 and high is None:
+        return "any"
     if low == high:
         return f"{low:g} {unit}"
     above = "" if row["thickness_min_inclusive"] else "over "

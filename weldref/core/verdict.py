@@ -200,8 +200,9 @@ def judge(
     )
     deciding = judgement.rows or judgement.conditional or judgement.general
     grades = [row.how_read for row in (deciding or (from_memory.rows if from_memory else ()))]
-    singles = [m for m in matches if m.gives_verdict and not m.is_range]
-    aside = [m for m in matches if not m.gives_verdict]
+    # What ignores the plate or the metal that was stated is no setting and no example of it.
+    singles = [m for m in matches if m.gives_verdict and not m.is_range and not m.ignores]
+    aside = [m for m in matches if not m.gives_verdict and not m.ignores]
     near = (
         neighbours(store, situation, quantity, grade)
         if judgement.verdict == "no published range"

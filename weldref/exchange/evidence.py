@@ -41,14 +41,15 @@ class ToRead:
 
 @dataclass(frozen=True, slots=True)
 class Unanswered:
-    """A common situation and a quantity: nothing is published, or it was only recalled."""
+    """A common situation and a quantity for which no printed row fits."""
 
     process: str
     material: str
     thickness: str
     quantity: str
     found: str
-    """"nothing", "memory" (recalled rows only) or "also seen" (what somebody once did only)."""
+    """"nothing"; "general" (printed, but too broad or under a code or another condition);
+    "memory" (recalled rows only) or "also seen" (what somebody once did only)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,10 +111,13 @@ def _answers(
     matches = find(store, situation)
     for quantity in quantities:
         found = [match for match in matches if match.row["quantity"] == quantity]
-        grades = {match.grade for match in found if match.gives_verdict}
-        if grades - {"memory"}:
+        speaking = [match for match in found if match.gives_verdict]
+        printed = [match for match in speaking if match.grade != "memory"]
+        if any(not match.ignores and not match.special for match in printed):
             answer = "printed"
-        elif grades:
+        elif printed:
+            answer = "general"
+        elif speaking:
             answer = "memory"
         else:
             answer = "also seen" if found else "nothing"

@@ -9,6 +9,7 @@ from weldref.text import paragraph, table
 
 FOUND = {
     "nothing": "no row",
+    "general": "general, or under a condition",
     "memory": "recalled only",
     "also seen": "seen in use only",
 }
@@ -41,7 +42,7 @@ def evidence_text(found: Evidence, most: int = 15) -> str:
         paragraph(
             f"Common situations, our choice and not a count of use: of {found.situations} "
             f"(process, metal, thickness, quantity) {found.situations - len(found.unanswered)} "
-            "have a row that was read or quoted. The others:"
+            "have a row that was read or quoted and that fits. The others:"
         )
     )
     blocks.append(table(("process", "metal", "quantity", "what is there", "inches"), _rows(found)))

@@ -31,6 +31,17 @@ def key_of(table: str) -> tuple[str, ...]:
 
 
 @cache
+def empty_keys(table: str) -> frozenset[str]:
+    """Name the columns of a table's key that may be empty.
+
+    >>> sorted(empty_keys("minimum_fillet") & {"loading", "unit"})
+    ['loading']
+    """
+    schema = table_models()[table][1].to_schema()
+    return frozenset(name for name in key_of(table) if schema.columns[name].nullable)
+
+
+@cache
 def types() -> dict[str, dict[str, str]]:
     """Return the type of every column by table: string, number, boolean, list or object.
 

@@ -15,8 +15,8 @@ from weldref.core.check import NOT_APPROVAL
 from weldref.core.setup import STRENGTHS
 from weldref.core.situation import LABELS
 from weldref.core.verdict import Word
+from weldref.data.schemas.bases import COMMON_PRACTICE
 from weldref.data.store import Store, open_store
-from weldref.handouts.sources import COMMON_PRACTICE
 from weldref.handouts.words import LANGUAGES, LOCALE, has_words
 from weldref.text import MEANINGS
 

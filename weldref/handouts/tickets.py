@@ -147,11 +147,7 @@ def gas_finding(store: Store, situation: Situation) -> Finding:
     of_mode = [s for s in statements if _composition(s.value)]
     composition = situation.composition or {}
     value = situation.gas or ""
-    fitting = [
-        s
-        for s in of_mode
-        if any(holds(one, composition) for one in _composition(s.value))
-    ]
+    fitting = [s for s in of_mode if any(holds(one, composition) for one in _composition(s.value))]
     if fitting:
         return Finding("gas", value, "passes", later("as published"), None, tuple(fitting))
     if not of_mode:
