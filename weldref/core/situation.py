@@ -188,7 +188,7 @@ def describe(
         takes = TAKES.get(terms["process"].name)
         filler = terms["filler_class"]
         if takes and filler.broader.keys() - {filler.name} and not set(takes) & set(filler.broader):
-            notes.append(f"{filler.name} is no filler metal for {terms['process'].name}")
+            notes.append(f"{filler.name} is not a filler metal for {terms['process'].name}")
     size = sizes = length = None
     if diameter not in (None, ""):
         size, sizes = electrode_size(store, diameter, units)
