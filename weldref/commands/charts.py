@@ -99,7 +99,7 @@ def _take(arguments: argparse.Namespace, store: Store) -> int:
     if found.refused:
         count = len(found.refused)
         raise InputError(
-            f"chart: {count} thing{'s' if count > 1 else ''} to mend in '{arguments.what}'; "
+            f"chart: {count} thing{'s' if count > 1 else ''} to correct in '{arguments.what}'; "
             "nothing is saved"
         )
     if arguments.action != "read":
