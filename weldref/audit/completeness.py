@@ -206,7 +206,7 @@ def known_standard(text: str) -> str:
 @rule(
     "completeness",
     "completeness",
-    "Is everything stated that the standard asked for wants?",
+    "Is everything stated that the chosen standard requires?",
     "",
     "",
     "read",

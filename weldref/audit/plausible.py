@@ -25,7 +25,7 @@ SETTINGS = {
 @rule(
     "plausible",
     "consistency",
-    "Can each value be meant as it stands, beside all that the tables hold for its process?",
+    "Is each value plausible, compared with all that the tables hold for its process?",
     "",
     "",
     "read",
