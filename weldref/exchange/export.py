@@ -110,7 +110,7 @@ def export(
     if path.is_dir() and form != "parquet":
         raise InputError(f"--output: '{path}' is a folder; give the name of a file")
     if path.exists() and form == "parquet":
-        raise InputError(f"--output: '{path}' is there already; give the name of a new folder")
+        raise InputError(f"--output: '{path}' already exists; give the name of a new folder")
     return _put(path, _writer(form, spreadsheet), published(store or open_store()))
 
 
