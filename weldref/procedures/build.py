@@ -37,7 +37,7 @@ PER_PROCESS = ("polarities", "transfer_modes", "progressions", "tungsten")
 
 RECORD = re.compile(r"(?:W?PQR|WPAR)\b|.*\b(?:qualification|test) record", re.IGNORECASE)
 
-BESIDE = "stands beside the table of passes, whose values are read; kept under other"
+BESIDE = "is beside the table of passes, whose values are read; kept under other"
 
 
 def build(found: Found) -> Procedure:

@@ -18,7 +18,7 @@ def read_json(data: bytes, name: str = "") -> tuple[Procedure, ...]:
     Raises
     ------
     InputError
-        If it is no JSON, exceeds a limit, or breaks the schema of our own layout.
+        If it is not JSON, exceeds a limit, or breaks the schema of our own layout.
 
     Examples
     --------

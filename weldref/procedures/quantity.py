@@ -183,7 +183,7 @@ def _read(text: str, dimension: str) -> Quantity:
     doubts: list[Doubt] = []
     read = [_number(match[0], dimension, doubts) for match in numbers]
     if any(number is None or not math.isfinite(number) for number in read):
-        return _words(text, ("not a number", "not a number that can be"))
+        return _words(text, ("not a number", "not a possible number"))
     values = [number for number in read if number is not None]
     before = text[: numbers[0].start()].strip()
     gaps = [text[a.end() : b.start()].strip() for a, b in pairwise(numbers)]
@@ -211,7 +211,7 @@ def _number(text: str, dimension: str, doubts: list[Doubt]) -> float | None:
     number = float(text.replace(",", ""))
     if len(parts) == 2 and len(parts[0]) == 1 and dimension in ("length", "heat input"):
         doubts.append(
-            ("comma", f"read as {number:g}; as a decimal comma it were {parts[0]}.{parts[1]}")
+            ("comma", f"read as {number:g}; as a decimal comma it would be {parts[0]}.{parts[1]}")
         )
     return number
 

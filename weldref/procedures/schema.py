@@ -57,7 +57,7 @@ def make_schema() -> dict[str, Any]:
         "required": ["format"],
         "$defs": {
             "text": {
-                "description": "Words as printed; 'of' says of which process or code they speak.",
+                "description": "Words as printed; 'of' says which process or code they are about.",
                 "anyOf": [
                     {"type": ["string", "number", "boolean", "null"]},
                     {
