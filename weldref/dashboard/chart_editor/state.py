@@ -57,7 +57,7 @@ def fill(chart: Chart, draft: str = "", note: str = "") -> None:
 def go_on(draft: drafts.Draft) -> None:
     """Take up a draft."""
     called = f"'{draft.chart.name}'" if draft.chart.name else "the chart without a name"
-    fill(draft.chart, draft.key, f"Gone on with the draft of {called}; nothing typed was lost")
+    fill(draft.chart, draft.key, f"Resumed the draft of {called}; nothing typed was lost")
 
 
 def rows() -> list[dict[str, str]]:

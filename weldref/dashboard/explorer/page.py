@@ -149,7 +149,7 @@ def _draw_elsewhere(store: Store, table: str, text: str) -> None:
     if not others:
         return
     with st.container(key="elsewhere", horizontal=True, gap="small", vertical_alignment="center"):
-        st.html('<p class="told">The same words also stand in</p>', width="content")
+        st.html('<p class="told">The same words are also in</p>', width="content")
         for name in others[:MOST_ELSEWHERE]:
             st.button(
                 f"{name.replace('_', ' ')} ({held[name]})",
@@ -183,7 +183,7 @@ def _draw_rows(store: Store, table: str, found: browse.Rows) -> None:
 
 def _draw_downloads(store: Store, table: str, text: str, wanted: list[str], total: int) -> None:
     with st.container(key="downloads", horizontal=True, gap="small", vertical_alignment="center"):
-        st.html('<p class="told">Take with you:</p>', width="content")
+        st.html('<p class="told">Download:</p>', width="content")
         _offer(store, table, "the whole table", "", [])
         if (text or wanted) and total:
             _offer(store, table, f"what fits ({total})", text, wanted)

@@ -125,7 +125,7 @@ def _accepted(store: Store, said: dict[str, str]) -> tuple[dict[str, str], list[
 
 
 def _unknown(name: str) -> str:
-    return f"The address names '{_short(name)}', which is no field of this page; it is left aside"
+    return f"The address names '{_short(name)}', which is not a field of this page; it is ignored"
 
 
 def _has_unit(text: str) -> bool:
