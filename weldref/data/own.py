@@ -173,7 +173,7 @@ def name_in_config(folder: str) -> Path:
 
     path = config_files()[1]
     if path.exists():
-        raise InputError(f"{path}: it is there already; name the folder in its section [tables]")
+        raise InputError(f"{path}: it already exists; name the folder in its section [tables]")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
