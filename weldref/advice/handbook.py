@@ -1,7 +1,7 @@
 """Look up the reference tables: lens shade, sheet gauge, weld sizes.
 
 Each answer is one printed statement with its source. At a band's edge that two rows share, or
-whose owner the source does not tell, the safer side speaks: the darker shade, the larger weld.
+whose owner the source does not tell, the safer side counts: the darker shade, the larger weld.
 Above the end of a table the answer is "outside the table".
 """
 

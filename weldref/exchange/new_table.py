@@ -19,7 +19,7 @@ from weldref.text import paragraph
 HEADER = ("column", "meaning", "unit", "accepted", "example")
 
 HOW_TO = (
-    "One row is one statement of one document, as it stands there: nothing is converted, "
+    "One row is one statement of one document, as printed there: nothing is converted, "
     "averaged or filled in. An empty cell means that the document does not say.",
     "Give a folder of own tables with --tables DIR: sources.csv for your own documents, windows/ "
     "for their settings, each a CSV in UTF-8 with the columns in this order. Terms, sizes and "

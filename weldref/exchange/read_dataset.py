@@ -1,6 +1,6 @@
 """Read a dataset that anybody made: a folder, an export or a store.
 
-Nothing of a stranger's file is run: of a database only its tables are read. The limits are some
+Nothing in an untrusted file is run: of a database only its tables are read. The limits are some
 forty times what the dataset needs, and low enough that nothing takes long.
 """
 

@@ -5,8 +5,8 @@ where it stood. What looks like a slip is in `Procedure.slips`; what no field ta
 `Procedure.other`.
 
 At the level of the procedure every quantity and most texts are tuples, because forms give them
-once for each process or code: an empty tuple means "not stated", and `of` says of what one
-speaks ("GTAW", "AWS root") where the file says so. In a pass each is one value or None.
+once for each process or code: an empty tuple means "not stated", and `of` says what one
+is about ("GTAW", "AWS root") where the file says so. In a pass each is one value or None.
 
 ======================  =====================  ============================================
 Procedure               kind                   meaning

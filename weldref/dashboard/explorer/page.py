@@ -33,7 +33,7 @@ def draw(store: Store) -> None:
     st.html(f"<style>{CSS}</style>")
     kept.bring_back(PAGE, KEYS)
     st.html(
-        "<header><h1>What is in the tables?</h1><p>Every printed row as it stands, with its "
+        "<header><h1>What is in the tables?</h1><p>Every row as printed, with its "
         "document, its place there and how it was read.</p></header>"
     )
     problems = _read_address(store)
@@ -189,7 +189,7 @@ def _draw_downloads(store: Store, table: str, text: str, wanted: list[str], tota
             _offer(store, table, f"what fits ({total})", text, wanted)
     st.html(
         '<p class="told"><span>In a CSV file a text that a spreadsheet would run as a formula '
-        "gets an apostrophe in front; a Parquet file holds every value as it stands.</span></p>"
+        "gets an apostrophe in front; a Parquet file holds every value unchanged.</span></p>"
     )
 
 

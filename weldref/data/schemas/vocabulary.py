@@ -21,8 +21,8 @@ from weldref.data.schemas.fields import (
 )
 
 SPELLINGS = (
-    "what people type for it, separated by '; '; a word that may mean another term too stands at "
-    "both with a ? behind it and is asked about"
+    "what people type for it, separated by '; '; a word that may mean another term too is "
+    "listed at both with a ? behind it and is asked about"
 )
 
 
