@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Literal
 
@@ -65,13 +65,16 @@ class _Names:
 
 
 @dataclass(frozen=True, slots=True)
-class _Band:
+class Band:
+    """A band of sizes or of values in SI; None where it has no end."""
+
     low: float | None
     high: float | None
     low_included: bool | None
     high_included: bool | None
 
     def holds(self, value: float) -> bool:
+        """Tell whether a value lies in it."""
         return inside(value, self.low, self.high, self.low_included, self.high_included)
 
 
@@ -81,13 +84,13 @@ class _Rule:
     needs: tuple[tuple[str, _Names], ...]
     unless: tuple[tuple[str, _Names], ...]
     labels: frozenset[str]
-    size: _Band | None
-    thickness: _Band | None
+    size: Band | None
+    thickness: Band | None
     components: tuple[str, ...]
-    share: _Band | None
+    share: Band | None
     under_water: bool
     quantity: str | None
-    value: _Band | None
+    value: Band | None
     per: str | None
     exceeds: str | None
 
@@ -156,6 +159,58 @@ def impossible(store: Store, situation: Situation) -> frozenset[str]:
     return frozenset(
         rule.finding.rule for rule in rules.impossible if _speaks(rule, rules, situation, {})
     )
+
+
+@dataclass(frozen=True, slots=True)
+class HeldBack:
+    """Values that nothing passes in a set-up, because a rule says that they cannot be.
+
+    They are those of `quantity` (of each, if it is empty) in a band (all, if there is none), at
+    the thicknesses of another band.
+    """
+
+    rule: str
+    quantity: str
+    value: Band | None
+    thickness: Band | None
+
+    def holds(self, quantity: str, thickness: float | None) -> bool:
+        """Tell whether it is about a quantity at a thickness in metres."""
+        if self.quantity not in ("", quantity):
+            return False
+        stated = thickness is not None and self.thickness is not None
+        return self.thickness is None or (stated and self.thickness.holds(thickness or 0.0))
+
+
+def held_back(store: Store, situation: Situation) -> tuple[HeldBack, ...]:
+    """Say which values cannot be in a set-up, whatever its thickness.
+
+    Rules that hold one proposed value against another, or against the thickness, are left out.
+
+    Examples
+    --------
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> [found.quantity for found in held_back(store, describe(store, process="TIG", gas="CO2"))]
+    ['']
+    >>> held_back(store, describe(store, process="SMAW", electrode="E7018"))
+    ()
+    """
+    rules = _rules(store)
+    return tuple(
+        HeldBack(rule.finding.rule, rule.quantity or "", rule.value, rule.thickness)
+        for rule in (*rules.impossible, *rules.values)
+        if rule.finding.strength == "cannot be"
+        and not (rule.per or rule.exceeds)
+        and _speaks(replace(rule, thickness=None, quantity=None), rules, situation, {})
+    )
+
+
+def bands_of_thickness(store: Store) -> set[Band]:
+    """Return the bands of thickness, in metres, that `held_back` tells apart."""
+    rules = _rules(store)
+    return {rule.thickness for rule in (*rules.impossible, *rules.values) if rule.thickness}
 
 
 def preheat_method(store: Store, situation: Situation) -> tuple[SetupFinding, ...]:
@@ -229,7 +284,7 @@ def _speaks(
     return not any(names.take(terms.get(condition)) for condition, names in rule.unless)
 
 
-def _size_inside(band: _Band, rules: _Rules, situation: Situation) -> bool:
+def _size_inside(band: Band, rules: _Rules, situation: Situation) -> bool:
     """Tell whether a size lies in a band under every label by which it is sold.
 
     4 mm is sold as 5/32 in: it is not over 5/32 in.
@@ -238,7 +293,7 @@ def _size_inside(band: _Band, rules: _Rules, situation: Situation) -> bool:
     return bool(labels) and all(band.holds(_metres(rules, label)) for label in labels)
 
 
-def _share_inside(band: _Band, components: tuple[str, ...], situation: Situation) -> bool:
+def _share_inside(band: Band, components: tuple[str, ...], situation: Situation) -> bool:
     """Tell whether the shares of components lie in a band, whatever a stated range leaves open."""
     if situation.composition is None:
         return False
@@ -338,11 +393,11 @@ def _rule(row: Mapping[str, Any], units: Units) -> _Rule:
 
 def _band(
     row: Mapping[str, Any], name: str, factor: float = 1.0, shift: float = 0.0
-) -> _Band | None:
+) -> Band | None:
     low, high = row[f"{name}_min"], row[f"{name}_max"]
     if low is None and high is None:
         return None
-    return _Band(
+    return Band(
         None if low is None else low * factor + shift,
         None if high is None else high * factor + shift,
         row[f"{name}_min_inclusive"],

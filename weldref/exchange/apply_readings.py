@@ -43,6 +43,7 @@ class ForAPerson:
     why: str
     recalled: str
     read: str
+    asked: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +95,7 @@ def plan(files: Sequence[Path], folder: Path) -> Plan:
         if why:
             for_a_person.append(
                 ForAPerson(cell.source_id, cell.table, cell.row, why,
-                           _shown(outcome.recalled.values), _read(outcome))
+                           _shown(outcome.recalled.values), _read(outcome), cell.words)
             )  # fmt: skip
         else:
             lifted.append(outcome)

@@ -107,8 +107,11 @@ def plan_text(made: Plan, *, written: Sequence[Path]) -> str:
         parts.append(
             "for a person to decide, left as they are:\n"
             + table(
-                ("why", "row", "recalled", "read"),
-                [(one.why, one.row, one.recalled, one.read) for one in made.for_a_person],
+                ("why", "recalled", "read; row: what was asked"),
+                [
+                    (one.why, one.recalled, f"{one.read}; {one.row}: {one.asked}")
+                    for one in made.for_a_person
+                ],
             )
         )
     if made.gone:
