@@ -42,7 +42,7 @@ def test_a_filler_metal_of_another_process_is_told(
     store: Store, process: str, electrode: str, told: bool
 ) -> None:
     notes = describe(store, process=process, electrode=electrode).notes
-    assert any("is no filler metal for" in note for note in notes) == told, notes
+    assert any("is not a filler metal for" in note for note in notes) == told, notes
 
 
 @pytest.mark.parametrize(

@@ -244,7 +244,7 @@ def test_a_broken_file_is_one_sentence(
     file.write_text("a,b\n")
     monkeypatch.setenv("WELDREF_READINGS", str(file))
     assert main(["tables"]) == 2
-    assert "readings.jsonl:1: it is no JSON" in capsys.readouterr().err
+    assert "readings.jsonl:1: it is not JSON" in capsys.readouterr().err
 
 
 # What gets into the tables of the project
@@ -283,13 +283,13 @@ def test_only_agreements_are_applied_and_the_tables_stay_sound(
     ]  # fmt: skip
     log = (tables_copy / "CHANGELOG.md").read_text()
     assert log.index(apply_readings.UNRELEASED) < log.index("## 1.0.0")
-    assert f"- {WINDOWS}: lifted from memory to read, {len(rows) - 2} of windows; read blind" in log
+    assert f"- {WINDOWS}: raised from memory to read, {len(rows) - 2} of windows; read blind" in log
     # Once more changes nothing.
     again = {path: path.read_bytes() for path in before}
     assert main([*arguments, "--write"]) == 0
     said = capsys.readouterr().out
-    assert "nothing to lift" in said
-    assert f"{len(rows) - 2 + 9} rows had been lifted before" in said
+    assert "nothing to raise" in said
+    assert f"{len(rows) - 2 + 9} rows had been raised before" in said
     assert {path: path.read_bytes() for path in before} == again
 
 

@@ -1,4 +1,4 @@
-"""Check a proposed set of values: each against what is published, then all together."""
+"""Check proposed values against what is published, first each alone, then all together."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is on the bench? The conditions of a question, resolved to stored terms."""
+"""Resolve the conditions of a question to the terms that the tables store."""
 
 from __future__ import annotations
 
@@ -188,7 +188,7 @@ def describe(
         takes = TAKES.get(terms["process"].name)
         filler = terms["filler_class"]
         if takes and filler.broader.keys() - {filler.name} and not set(takes) & set(filler.broader):
-            notes.append(f"{filler.name} is no filler metal for {terms['process'].name}")
+            notes.append(f"{filler.name} is not a filler metal for {terms['process'].name}")
     size = sizes = length = None
     if diameter not in (None, ""):
         size, sizes = electrode_size(store, diameter, units)

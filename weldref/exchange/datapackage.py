@@ -1,6 +1,6 @@
-"""What is in the dataset's folder, for a program? A Frictionless Data Package (version 2).
+"""Describe the dataset's folder for other programs, as a Frictionless Data Package (version 2).
 
-``python -m weldref.exchange.datapackage`` writes ``datasets/datapackage.json`` anew.
+``python -m weldref.exchange.datapackage`` writes ``datasets/datapackage.json`` again.
 """
 
 from __future__ import annotations

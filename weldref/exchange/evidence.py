@@ -1,4 +1,4 @@
-"""What is to be read next? Rows that nobody has seen in print, and situations without a row."""
+"""List what to read next: rows that nobody has seen in print, and situations without a row."""
 
 from __future__ import annotations
 
