@@ -76,13 +76,13 @@ def same(found: Profile, evidence: Evidence, value: float) -> bool:
 
 
 @pytest.mark.parametrize("name", ["shipped", "wild"])
-@settings(max_examples=5, deadline=None)
+@settings(max_examples=4, deadline=None)
 @given(seed=st.integers(0, 2**32), system=st.sampled_from(["us", "metric", None]))
 def test_a_profile_says_what_settling_says(name: str, seed: int, system: UnitSystem | None) -> None:
     store, _ = tables(name)
     pick = random.Random(seed)  # noqa: S311
     shared = Profiles(store, [(quantity, system) for quantity in QUANTITIES])
-    for situation in situations(name, seed, 6):
+    for situation in situations(name, seed, 4):
         thickness = situation.thickness.si if situation.thickness else None
         states = shared.of(shared.base(situation), thickness)
         never = held_back(store, situation)

@@ -64,7 +64,9 @@ def checked(
     except InputError as error:
         return {"verdict": None, "error": str(error)}
     (reading,) = result.readings
-    recalled = reading.from_memory.rows if reading.from_memory else ()
+    resting = reading.rows or reading.conditional or reading.general
+    if not resting and reading.from_memory:
+        resting = reading.from_memory.rows
     return {
         "held_back": set(reading.held_back) & HOLD_VALUES_TOGETHER,
         "asks": reading.ask.condition if reading.ask else None,
@@ -73,7 +75,7 @@ def checked(
         "unit": reading.unit,
         "by": reading.by,
         "grade": reading.grade,
-        "windows": {row.window_id for row in reading.rows or reading.general or recalled},
+        "windows": {row.window_id for row in resting},
     }
 
 

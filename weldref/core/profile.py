@@ -216,24 +216,20 @@ def _asked(evidence: Evidence) -> Profile:
     lows = {row["min_si"] for row in rows} - {None}
     highs = {row["max_si"] for row in rows} - {None}
     ties = _ties(evidence)
-    begins = sorted(
-        {_from(low) for low in lows}
-        | {_beyond(high) for high in highs}
-        | ties
-        | {math.nextafter(tie, math.inf) for tie in ties}
-    )
+    behind = {math.nextafter(tie, math.inf) for tie in ties}
+    begins = sorted({*map(_from, lows), *map(_beyond, highs), *ties, *behind})
     found: list[Piece] = []
     for begin, end in zip([-math.inf, *begins], [*begins, math.inf], strict=True):
-        probe = begin if begin in ties else _between(begin, end)
+        # Just behind a tie a float may not tell the two distances apart.
+        probe = _between(begin, end) if begin in behind or math.isinf(begin) else begin
         piece = _piece(begin, evidence.settle(probe), probe, lows, highs)
-        if piece.word == "sources differ":
-            # The nearest edge below is told at the begin, the nearest above at the end.
-            ends = (begin, math.nextafter(end, -math.inf))
-            for at in (probe if math.isinf(one) else one for one in ends):
-                told = _piece(begin, evidence.settle(at), at, lows, highs)
-                below = piece.below if told.below is None else told.below
-                above = piece.above if told.above is None else told.above
-                piece = piece._replace(below=below, above=above)
+        if piece.word == "sources differ" and begin not in ties and end < math.inf:
+            # The nearest edge below was told at the begin, the nearest above is at the end.
+            last = math.nextafter(end, -math.inf)
+            told = _piece(begin, evidence.settle(last), last, lows, highs)
+            below = piece.below if told.below is None else told.below
+            above = piece.above if told.above is None else told.above
+            piece = piece._replace(below=below, above=above)
         if not found or found[-1][1:] != piece[1:]:
             found.append(piece)
     return Profile(tuple(found))
@@ -289,6 +285,7 @@ class State:
     system: UnitSystem | None
 
 
+_NEVER: frozenset[setup.Band | None] = frozenset()
 _Key = tuple[int, tuple[int, ...], frozenset[setup.Band | None]]
 
 
@@ -390,7 +387,9 @@ class Profiles:
         found = []
         for place, (fixed, banded) in enumerate(zip(base.fixed, base.banded, strict=True)):
             quantity, _ = self.asked[place]
-            never = frozenset(n.value for n in base.never if n.holds(quantity, thickness))
+            never = _NEVER
+            if base.never:
+                never = frozenset(n.value for n in base.never if n.holds(quantity, thickness))
             key = (place, (*fixed, *self._at_thickness(base, banded, thickness)), never)
             if key not in self._state_of:
                 self._state_of[key] = len(self.states)
@@ -406,14 +405,14 @@ class Profiles:
     def rests_on(self, state: State) -> tuple[tuple[str, ...], str | None]:
         """Return the rows that an answer rests on, and the weakest of their grades.
 
-        They are those that decide, else the general ones, else recalled ones, as
-        `weldref.core.verdict.judge` tells them.
+        They are those that decide, else those under a condition or the general ones, else
+        recalled ones, as `weldref.core.verdict.judge` tells them.
         """
         for known in (state.printed, state.recalled):
             number = {id(one.match): one for one in known}
             evidence = Evidence(self.store, in_order(one.match for one in known), state.system)
-            general = evidence.general if known is state.printed else ()
-            resting = [number[id(match)] for match in evidence.deciding or general]
+            others = (evidence.conditional or evidence.general) if known is state.printed else ()
+            resting = [number[id(match)] for match in evidence.deciding or others]
             if resting:
                 rows = distinct_rows(self._row(one) for one in resting)
                 grades = [row.how_read for row in rows]

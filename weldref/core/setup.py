@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, Literal
 
@@ -103,7 +103,9 @@ class _Rules:
     impossible: tuple[_Rule, ...]
     values: tuple[_Rule, ...]
     methods: tuple[_Rule, ...]
+    held_back: tuple[tuple[HeldBack, _Rule], ...]
     metres: Mapping[str, float]
+    held_back_in: dict[str, list[tuple[HeldBack, _Rule]]] = field(default_factory=dict)
 
 
 def findings(
@@ -198,13 +200,16 @@ def held_back(store: Store, situation: Situation) -> tuple[HeldBack, ...]:
     ()
     """
     rules = _rules(store)
-    return tuple(
-        HeldBack(rule.finding.rule, rule.quantity or "", rule.value, rule.thickness)
-        for rule in (*rules.impossible, *rules.values)
-        if rule.finding.strength == "cannot be"
-        and not (rule.per or rule.exceeds)
-        and _speaks(replace(rule, thickness=None, quantity=None), rules, situation, {})
-    )
+    process = situation.terms.get("process")
+    name = process.name if process else ""
+    if name not in rules.held_back_in:  # a log asks thousands of times
+        rules.held_back_in[name] = [
+            (held, rule)
+            for held, rule in rules.held_back
+            if all(names.take(process) for need, names in rule.needs if need == "process")
+        ]
+    among = rules.held_back_in[name]
+    return tuple(held for held, rule in among if _speaks(rule, rules, situation, {}))
 
 
 def bands_of_thickness(store: Store) -> set[Band]:
@@ -334,11 +339,22 @@ def _rules(store: Store) -> _Rules:
         if row["inch"] is not None or row["mm"] is not None
     }
     setup = tuple(rule for row, rule in read if not rule.quantity and row["topic"] != METHOD)
+    held = (
+        (
+            HeldBack(rule.finding.rule, rule.quantity or "", rule.value, rule.thickness),
+            replace(rule, thickness=None, quantity=None),
+        )
+        for row, rule in read
+        if rule.finding.strength == "cannot be"
+        and row["topic"] != METHOD
+        and not (rule.per or rule.exceeds)
+    )
     return _Rules(
         setup=setup,
         impossible=tuple(rule for rule in setup if rule.finding.strength == "cannot be"),
         values=tuple(rule for _, rule in read if rule.quantity),
         methods=tuple(rule for row, rule in read if row["topic"] == METHOD),
+        held_back=tuple(held),
         metres=metres,
     )
 

@@ -228,10 +228,13 @@ def joined(parts: Iterable[Situation]) -> Situation:
     for part in parts:
         terms |= part.terms
         notes += part.notes
-        for name in ("size", "sizes", "thickness", "gas", "composition", "under_water"):
-            if value := getattr(part, name):
-                whole[name] = value
         whole["units"] = part.units
+        for name in ("size", "sizes", "thickness", "gas", "composition"):
+            if not part.terms and (value := getattr(part, name)):
+                whole[name] = value
+        for name in ("under_water", "in_service"):
+            if getattr(part, name):
+                whole[name] = True
     ordered = {name: terms[name] for name in TREE_OF if name in terms}
     return Situation(terms=ordered, notes=tuple(notes), **whole)
 

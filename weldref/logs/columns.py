@@ -19,11 +19,11 @@ CONDITIONS = {
     "joint_type": "joint",
     "position": "position",
     "polarity": "polarity",
+    "tungsten": "tungsten_class",
+    "code": "scope",
     "diameter": "electrode_size",
     "thickness": "thickness",
     "gas": "gas",
-    "tungsten": "tungsten_class",
-    "code": "scope",
 }
 """The conditions that a log may state, in the order in which a check reads them, and the
 condition of a published row that each is compared with."""
