@@ -10,6 +10,7 @@ from weldref.audit.case import Case
 from weldref.audit.consistency import passes
 from weldref.audit.finding import Finding, Rule, rule
 from weldref.procedures.model import Pass, Range, Text
+from weldref.procedures.quantity import parse_quantity
 
 VERTICAL = re.compile(r"\b(?:V|vertical|3G|3F|5G|5F|6G|PF|PG|PH|PJ|all)\b", re.IGNORECASE)
 SAYS_PROGRESSION = re.compile(r"up|down|\bP[FGHJ]\b", re.IGNORECASE)
@@ -420,8 +421,11 @@ def pass_thickness(case: Case, this: Rule) -> Iterator[Finding]:
     rows = case.store.rows(
         "SELECT * FROM qualification_rules WHERE standard = 'ASME IX' AND clause = 'QW-403.9'"
     )
-    for weld, label, _ in passes(case):
-        given = weld.thickness
+    told = [(label, weld.thickness) for weld, label, _ in passes(case)]
+    if (said := case.procedure.technique.max_pass_thickness) is not None:
+        read = parse_quantity(said.text, "length")
+        told.append(("all passes", Range(read.low, read.high, read.unit, place=said.place)))
+    for label, given in told:
         most = case.value(given.high, given, "length") if given and given.high else None
         if given is None or most is None or not rows or not (asked or named):
             continue

@@ -155,9 +155,17 @@ def _readings(
 
 
 def _against_memory(readings: Sequence[Reading]) -> list[Judgement]:
-    """What recalled rows say where they say that a value is outside."""
+    """What recalled rows say where they say that a value is outside.
+
+    Rows for one thickness of those that the document is for say nothing against it.
+    """
     recalled = [reading.from_memory for reading in readings if reading.from_memory]
-    return [judged for judged in recalled if judged.verdict in ("low", "high")]
+    return [
+        judged
+        for judged in recalled
+        if judged.verdict in ("low", "high")
+        and not all("thickness" in row.assumed for row in judged.rows or judged.general)
+    ]
 
 
 def _say(case: Case, this: Rule, judged: Judged) -> Finding:
