@@ -72,6 +72,9 @@ def add_situation(parser: argparse.ArgumentParser) -> None:
         parser.add_argument(f"--{name}", metavar="TEXT", help=text)
     parser.add_argument("--under-water", action="store_true", help="for under-water work")
     parser.add_argument(
+        "--in-service", action="store_true", help="for work on a line or vessel in service"
+    )
+    parser.add_argument(
         "--units", choices=("us", "metric"), default="us", help="of bare numbers (us)"
     )
     add_grade(parser)
@@ -111,7 +114,7 @@ def situation_of(arguments: argparse.Namespace) -> dict[str, Any]:
     """Collect what `add_situation` asked for."""
     options = vars(arguments)
     names = [name.replace("-", "_") for name in SITUATION]
-    return {name: options[name] for name in (*names, "under_water", "units")}
+    return {name: options[name] for name in (*names, "under_water", "in_service", "units")}
 
 
 def print_json(value: object) -> None:
