@@ -120,6 +120,7 @@ def check(
     code: str | None = None,
     under_water: bool = False,
     in_service: bool = False,
+    in_service: bool = False,
     units: UnitSystem = "us",
     grade: str = "memory",
     own: Given = None,
@@ -135,8 +136,9 @@ def check(
         The code or specification of the work, for example "AWS D1.1".
     diameter, thickness
         With a unit, as an inch fraction, or bare in the unit system of `units`.
-    under_water
-        Whether the work is under water; such rows hold for nothing else.
+    under_water, in_service
+        Whether the work is under water, or on a line or vessel in service; such rows hold for
+        nothing else.
     in_service
         Whether the work is on a line or vessel in service; the same holds for its rows.
     units
@@ -185,6 +187,7 @@ def check(
         tungsten=tungsten,
         code=code,
         under_water=under_water,
+        in_service=in_service,
         in_service=in_service,
         units=units,
     )
