@@ -120,7 +120,6 @@ def check(
     code: str | None = None,
     under_water: bool = False,
     in_service: bool = False,
-    in_service: bool = False,
     units: UnitSystem = "us",
     grade: str = "memory",
     own: Given = None,
@@ -139,8 +138,6 @@ def check(
     under_water, in_service
         Whether the work is under water, or on a line or vessel in service; such rows hold for
         nothing else.
-    in_service
-        Whether the work is on a line or vessel in service; the same holds for its rows.
     units
         "us" or "metric": how bare numbers are read.
     grade
@@ -187,7 +184,6 @@ def check(
         tungsten=tungsten,
         code=code,
         under_water=under_water,
-        in_service=in_service,
         in_service=in_service,
         units=units,
     )
