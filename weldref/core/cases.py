@@ -1,4 +1,4 @@
-"""Settle a value against rows that hold under different conditions, by asking what was not said.
+"""Settle a value against rows for different conditions, and ask for what was not said.
 
 Rows that add a condition hold for one case each: a current may be inside for one electrode size
 and high for another. The rows are split on the condition that leaves fewest answers undecided,

@@ -1,4 +1,4 @@
-"""What is the verdict on every value? The answer of rows written down once, for many values.
+"""Write down the verdict of a set of rows on every value once, to judge many values by it.
 
 Between two neighbouring edges of rows nothing about a verdict changes but the distance. So
 `Evidence.settle` is asked once for each such piece of the value axis, and every further value is

@@ -1,6 +1,6 @@
-"""Does this set-up make sense? What cannot go together, what is unusual, what to know of it.
+"""Apply the set-up rules: what cannot go together, what is unusual, what is worth knowing.
 
-The rules stand in ``datasets/reference/setup_rules.csv``. A rule speaks only when everything
+The rules are in ``datasets/reference/setup_rules.csv``. A rule applies only when everything
 that it asks was stated: what was left open never sets one off, and a broad word ("steel") none
 that is written for a narrower one. A rule is silent where its exception was stated.
 """

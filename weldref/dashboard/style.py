@@ -1,4 +1,4 @@
-"""The look of the page beyond Streamlit's theme: a calm sheet, on a screen and on paper.
+"""Style the page beyond Streamlit's theme, on a screen and on paper.
 
 Containers are reached by the keys that we give them; Streamlit's own test ids are used where
 there is no key.

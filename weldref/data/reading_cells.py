@@ -1,4 +1,4 @@
-"""What does a reader see of a recalled row, and what is asked? Never the recalled value.
+"""Turn recalled rows into cells that ask for a value without showing the recalled one.
 
 A cell is one row: the document, the place, the conditions in words, and the names of the values
 that the print should have. What was recalled stays in the store.

@@ -1,4 +1,4 @@
-"""Which column of a log is what, and in which unit? Headings as people write them."""
+"""Recognise the columns of a log and their units from headings as people write them."""
 
 from __future__ import annotations
 
@@ -215,7 +215,7 @@ class _Reader:
         found = self.spellings.get(_folded(typed))
         if found is None:
             known = ", ".join((*CONDITIONS, *LABELS, *list(self.quantities)[:8]))
-            raise InputError(f"map: '{typed}' is no field of a log; give one of {known} ...")
+            raise InputError(f"map: '{typed}' is not a field of a log; give one of {known} ...")
         return found
 
     def dimension(self, field: str) -> str | None:

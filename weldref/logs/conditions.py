@@ -1,4 +1,4 @@
-"""What is published for each distinct condition of a log? Read in SQL, asked in Python."""
+"""Find what is published for each distinct condition of a log."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def distinct_conditions(engine: Engine, log: Log, steps: Steps | None) -> Keys:
 
 @dataclass(slots=True)
 class Said:
-    """Why conditions were not read, how many there are, and the rows that could speak, as bits."""
+    """Why conditions were not read, how many there are, and the rows that could apply, as bits."""
 
     reasons: list[str]
     conditions: int = 0

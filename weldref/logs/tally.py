@@ -1,4 +1,4 @@
-"""How many readings are inside, low, high? Counts by quantity, and the readings farthest out."""
+"""Count the readings inside, low, high ... by quantity, and find those farthest outside."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is the verdict on every reading? What is published joined back to the log.
+"""Join what is published back to the log, to give every reading its verdict.
 
 Nearly every profile is plain: low below one value, high above another, and few words between.
 Such a reading is compared with four numbers. The rest (a document with two ranges and a gap, say)

@@ -1,4 +1,4 @@
-"""What do the words of a log mean? Each spelling once, exactly as `weldref.check` reads it.
+"""Resolve the words of a log, each spelling once, exactly as `weldref.check` does.
 
 A log may hold thousands of spellings, known and unknown, so the vocabulary is kept in memory.
 """

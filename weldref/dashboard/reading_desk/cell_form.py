@@ -1,4 +1,4 @@
-"""One cell: what is asked, where the reader types what is printed, and the other answers."""
+"""Draw one cell to read: what is asked, a field for what is printed, and the other answers."""
 
 from __future__ import annotations
 
