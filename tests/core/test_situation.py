@@ -88,8 +88,15 @@ def test_a_row_for_a_part_of_a_pipe_weld_may_only_fail(
 def test_a_second_question_of_the_same_words_reads_no_table(
     store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    said: dict[str, Any] = {"process": "mig", "material": "ASTM A572 Grade 50", "electrode": "308L", "gas": "C25",
-            "diameter": ".035", "thickness": "11 ga", "position": "5G"}  # fmt: skip
+    said: dict[str, Any] = {
+        "process": "mig",
+        "material": "ASTM A572 Grade 50",
+        "electrode": "308L",
+        "diameter": ".035",
+        "thickness": "11 ga",
+        "position": "5G",
+        "gas": "C25",
+    }
     first = describe(store, **said), cautions_for(store, describe(store, **said))
     monkeypatch.setattr(Store, "rows", lambda *_: pytest.fail("a table was read"))
     assert (describe(store, **said), cautions_for(store, describe(store, **said))) == first

@@ -228,7 +228,15 @@ def joined(parts: Iterable[Situation]) -> Situation:
     for part in parts:
         terms |= part.terms
         notes += part.notes
-        for name in ("size", "sizes", "thickness", "gas", "composition", "under_water"):
+        for name in (
+            "size",
+            "sizes",
+            "thickness",
+            "gas",
+            "composition",
+            "under_water",
+            "in_service",
+        ):
             if value := getattr(part, name):
                 whole[name] = value
         whole["units"] = part.units
