@@ -79,7 +79,7 @@ def test_a_mapped_field_leaves_its_other_heading_aside(store: Store) -> None:
         (["amps", "amps"], {}, {}, "two columns are headed 'amps'"),
         (["fixture"], {}, {}, "no column holds readings"),
         (["amps"], {"current": "ch9"}, {}, "the log has no column 'ch9'"),
-        (["amps"], {"colour": "amps"}, {}, "'colour' is no field of a log"),
+        (["amps"], {"colour": "amps"}, {}, "'colour' is not a field of a log"),
         (["ch1"], {"current": "ch1", "voltage": "ch1"}, {}, "'ch1' is mapped twice"),
         (["amps"], {}, {"current": "mm"}, "'mm' is not a unit of current"),
         (["amps", "gas"], {}, {"gas": "A"}, "gas is a word and has no unit"),

@@ -1,6 +1,6 @@
 """Index every row of the windows against each condition, as sets of bits.
 
-A set of rows is one integer: bit *n* stands for row *n*. How the rows stand to a stated condition
+A set of rows is one integer: bit *n* is row *n*. How the rows relate to a stated condition
 is worked out once for each value and kept; which rows apply to a situation is then a few
 operations on integers.
 """

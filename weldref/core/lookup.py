@@ -185,7 +185,7 @@ def find(
         standings = index.standings(situation)
         numbers = each(index.applying(situation, standings))
         matches = _matches(index, numbers, standings, situation, accepted)
-        return [match for match in matches if not _cannot_go(store, situation, match)]
+        return [match for match in matches if not cannot_go(store, situation, match)]
 
     return list(index.kept(("applying", accepted), situation, applying))
 
@@ -194,7 +194,7 @@ MADE_FOR = ("filler_class", "gas", "transfer_mode", "polarity", "process")
 """Conditions of a row that may not go with what was stated: a wire for another metal, say."""
 
 
-def _cannot_go(store: Store, situation: Situation, match: Match) -> bool:
+def cannot_go(store: Store, situation: Situation, match: Match) -> bool:
     """Tell whether what a row adds cannot go with what was stated: CO2 for aluminium."""
     added = tuple(
         (name, match.row[name]) for name in MADE_FOR if match.codes.get(name) in (ASSUMED, NARROWER)
@@ -345,12 +345,14 @@ class Traits:
     """What the vocabulary says of quantities and metals that the fit of a row rests on.
 
     `drivers` holds, by process and quantity, the conditions that it depends on; each is a tuple
-    of which any one will do. `apart` are the metals whose preheat is their own.
+    of which any one will do. `apart` are the metals whose preheat is their own, `by_metal` the
+    quantities that depend on the metal in some process.
     """
 
     drivers: dict[tuple[str, str], tuple[tuple[str, ...], ...]]
     set_on_machine: frozenset[str]
     apart: frozenset[str]
+    by_metal: frozenset[str]
 
 
 @lru_cache(maxsize=8)
@@ -373,6 +375,7 @@ def traits_of(store: Store) -> Traits:
         {key: tuple(conditions) for key, conditions in drivers.items()},
         frozenset(row["quantity"] for row in machine),
         frozenset(row["term"] for row in apart),
+        frozenset(q for (_, q), every in drivers.items() if any("material" in c for c in every)),
     )
 
 
@@ -443,18 +446,25 @@ def neighbours(
     """
     index, accepted = index_of(store, "windows", quantity), accepted_grades(grade)
     found = index.kept(
-        ("near", accepted), situation, lambda: _neighbours(index, situation, accepted)
+        ("near", accepted), situation, lambda: _neighbours(index, situation, quantity, accepted)
     )
     return found[:most]
 
 
-def _neighbours(index: Index, situation: Situation, accepted: tuple[str, ...]) -> list[Neighbour]:
+def _neighbours(
+    index: Index, situation: Situation, quantity: str, accepted: tuple[str, ...]
+) -> list[Neighbour]:
     standings = index.standings(situation)
     numbers = each(index.nearly_applying(standings, most=2))
+    by_metal = quantity in traits_of(index.store).by_metal
     near = [
         match
         for match in _matches(index, numbers, standings, situation, accepted)
-        if match.gives_verdict and not match.ignores and match.matched
+        if match.gives_verdict
+        and not match.ignores
+        and match.matched
+        # What is set for another metal is near to nothing.
+        and not (by_metal and "material" in match.contradicted)
     ]
     found = [*_rungs(situation, near, index.store)]
     taken = {rung.match.row["window_id"] for rung in found}
@@ -545,6 +555,8 @@ def thickness_text(row: dict[str, Any]) -> str:
     low, high, unit = row["thickness_min"], row["thickness_max"], row["thickness_unit"]
     if low is None and high is None:
         return ""
+    if low == 0 and high is None:
+        return "any"
     if low == high:
         return f"{low:g} {unit}"
     above = "" if row["thickness_min_inclusive"] else "over "

@@ -1,4 +1,4 @@
-"""How are the choices around a setting and the worked line said on paper?"""
+"""Word the choices around a setting and the worked line of heat input."""
 
 from __future__ import annotations
 
@@ -53,7 +53,8 @@ def choice_facts(
         if choices.takes_tungsten(situation):
             classes = kept(choices.tungstens(store, situation))
             facts.append((say("Tungsten"), _tungstens(classes, settings, words, notes)))
-    facts.append((say("Filter shade"), shade_texts(store, situation, matches, words, notes)))
+    shades = shade_texts(store, situation, matches, words, notes, grade)
+    facts.append((say("Filter shade"), shades))
     return tuple(facts)
 
 
@@ -119,14 +120,22 @@ def _terms(named: dict[str, None], words: Words) -> str:
 
 
 def shade_texts(
-    store: Store, situation: Situation, matches: Sequence[Match], words: Words, notes: Notes
+    store: Store,
+    situation: Situation,
+    matches: Sequence[Match],
+    words: Words,
+    notes: Notes,
+    grade: str = "memory",
 ) -> tuple[str, ...]:
     """Say the lens shade at the lowest and at the highest published current."""
     currents = choices.shade_currents(matches)
+    accepted = accepted_grades(grade)
     texts = []
     for shade in choices.shades(store, situation, currents.amperes):
         by_value: dict[tuple[str, str, str], list[str]] = {}
         for s in shade.statements:
+            if s.how_read not in accepted:
+                continue
             value = words.say("outside the table") if s.value is None else number(s.value)
             grade = "" if s.how_read == "read" else f", {words.say(GRADES[s.how_read])}"
             mark = notes.mark(s.source_id, s.locator)

@@ -1,4 +1,4 @@
-"""Which texts can stand on paper, and which of them lack a translation?
+"""List every text that can be on paper, and add those that lack a translation.
 
 ``python -m weldref.handouts.messages`` adds what is missing to each catalogue, untranslated, and
 leaves out what is gone.
@@ -15,8 +15,8 @@ from weldref.core.check import NOT_APPROVAL
 from weldref.core.setup import STRENGTHS
 from weldref.core.situation import LABELS
 from weldref.core.verdict import Word
+from weldref.data.schemas.bases import COMMON_PRACTICE
 from weldref.data.store import Store, open_store
-from weldref.handouts.sources import COMMON_PRACTICE
 from weldref.handouts.words import LANGUAGES, LOCALE, has_words
 from weldref.text import MEANINGS
 

@@ -1,4 +1,4 @@
-"""What is right and wrong on a job ticket? Every line judged by the engine of `weldref check`.
+"""Judge every line of a job ticket by the engine of `weldref check`.
 
 A ticket is what somebody set for a job. Numbers are judged by `weldref.core.check`; polarity
 and gas by the statements of the reference tables; a recorded heat input by
@@ -147,11 +147,7 @@ def gas_finding(store: Store, situation: Situation) -> Finding:
     of_mode = [s for s in statements if _composition(s.value)]
     composition = situation.composition or {}
     value = situation.gas or ""
-    fitting = [
-        s
-        for s in of_mode
-        if any(holds(one, composition) for one in _composition(s.value))
-    ]
+    fitting = [s for s in of_mode if any(holds(one, composition) for one in _composition(s.value))]
     if fitting:
         return Finding("gas", value, "passes", later("as published"), None, tuple(fitting))
     if not of_mode:

@@ -1,4 +1,4 @@
-"""The audit of weld logs: counts by verdict, what is farthest outside, drift, every verdict."""
+"""Audit weld logs on the page: counts by verdict, the readings farthest outside, drift."""
 
 from __future__ import annotations
 
@@ -133,7 +133,7 @@ def _draw_log(
     st.html(
         f"<h2>{escape(clean(found.log))} <span>{found.records:,} records, {found.conditions:,} "
         f"different situation{'s' if found.conditions != 1 else ''}, {found.rows:,} published rows "
-        "that could speak</span></h2>" + _counts(found.counts) + _reasons(found.counts)
+        "that could apply</span></h2>" + _counts(found.counts) + _reasons(found.counts)
     )
     if found.worst:
         st.html("<h3>Farthest outside</h3>" + _worst(store, found))
