@@ -295,7 +295,7 @@ class Base:
 
     `fixed` holds the numbers of matches without a band of thickness, `banded` each other row and
     its band, `applying` all of them as bits, `never` the values that cannot be. `met` keeps the
-    matches of rows with a band.
+    matches of rows with a band, `settled` the states that no thickness changes.
     """
 
     situation: Situation
@@ -305,6 +305,7 @@ class Base:
     applying: int
     never: tuple[setup.HeldBack, ...]
     met: dict[tuple[int, int], int | None] = field(default_factory=dict)
+    settled: dict[int, int] = field(default_factory=dict)
 
 
 class Profiles:
@@ -386,6 +387,9 @@ class Profiles:
         """
         found = []
         for place, (fixed, banded) in enumerate(zip(base.fixed, base.banded, strict=True)):
+            if place in base.settled:
+                found.append(base.settled[place])
+                continue
             quantity, _ = self.asked[place]
             never = _NEVER
             if base.never:
@@ -395,6 +399,8 @@ class Profiles:
                 self._state_of[key] = len(self.states)
                 self.states.append(self._state(*key))
             found.append(self._state_of[key])
+            if not banded and not base.never:  # the thickness makes no difference
+                base.settled[place] = found[-1]
         return found
 
     def profile(self, situation: Situation) -> Profile:
