@@ -134,3 +134,15 @@ def test_an_answer_that_depends_tells_what_would_settle_it() -> None:
     piece = found.at(130.0)
     assert (piece.word, piece.ask, piece.settles) == ("depends", "electrode_size", True)
     assert piece.by(130.0) is None
+
+
+def test_a_row_that_cannot_go_with_what_was_said_has_no_part() -> None:
+    """Shielding gas on a covered electrode: no row that adds an electrode or a polarity speaks."""
+    store, _ = tables("shipped")
+    situation = describe(store, process="SMAW", material="mild steel", gas="CO2", polarity="AC")
+    shared = Profiles(store, [("current", None)])
+    (number,) = shared.of(shared.base(situation))
+    state = shared.states[number]
+    known = {one.match.row["window_id"] for one in (*state.printed, *state.recalled)}
+    found = find(store, situation, "current")
+    assert known == {m.row["window_id"] for m in found if m.gives_verdict and m.is_range}

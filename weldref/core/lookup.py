@@ -183,17 +183,27 @@ def find(
     standings = index.standings(situation)
     numbers = each(index.applying(situation, standings))
     matches = _matches(index, numbers, standings, situation, accepted)
-    return [match for match in matches if not _cannot_go(store, situation, match)]
+    return [m for m in matches if not cannot_go(store, situation, m.row, m.codes)]
 
 
 MADE_FOR = ("filler_class", "gas", "transfer_mode", "polarity", "process")
 """Conditions of a row that may not go with what was stated: a wire for another metal, say."""
 
 
-def _cannot_go(store: Store, situation: Situation, match: Match) -> bool:
-    """Tell whether what a row adds cannot go with what was stated: CO2 for aluminium."""
+def cannot_go(
+    store: Store, situation: Situation, row: Mapping[str, Any], codes: Mapping[str, int]
+) -> bool:
+    """Tell whether what a row adds cannot go with what was stated: CO2 for aluminium.
+
+    Parameters
+    ----------
+    store, situation
+        The open store and the resolved question.
+    row, codes
+        A row, and how each of its conditions stands to the situation.
+    """
     added = tuple(
-        (name, match.row[name]) for name in MADE_FOR if match.codes.get(name) in (ASSUMED, NARROWER)
+        (name, row[name]) for name in MADE_FOR if codes.get(name) in (ASSUMED, NARROWER)
     )
     if not added:
         return False

@@ -17,7 +17,15 @@ from typing import NamedTuple
 from weldref.core.bands import SLACK
 from weldref.core.cases import Settled, Word
 from weldref.core.index import CONTRADICTS, Band, Standing, each, index_of
-from weldref.core.lookup import APART, GRADES, Match, accepted_grades, in_order, match_of
+from weldref.core.lookup import (
+    APART,
+    GRADES,
+    Match,
+    accepted_grades,
+    cannot_go,
+    in_order,
+    match_of,
+)
 from weldref.core.situation import Situation
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import Evidence, Row, as_row, distinct_rows
@@ -321,12 +329,19 @@ class Profiles:
         banded: list[tuple[tuple[int, Band], ...]] = []
         applying = 0
         for speaking in self._speaking:
-            applying |= bits & speaking
-            rows = [(n, self._index.states[n].get("thickness")) for n in each(bits & speaking)]
-            apart = [(n, band) for n, band in rows if band and situation.thickness]
+            rows, apart = [], []
+            for n in each(bits & speaking):
+                codes = self._index.codes(n, standings)
+                if cannot_go(self.store, situation, self._index.rows[n], codes):
+                    continue
+                applying |= 1 << n
+                band = self._index.states[n].get("thickness")
+                if band and situation.thickness:
+                    apart.append((n, band))
+                else:
+                    rows.append(self._number(n, codes, standings, situation))
             banded.append(tuple(apart))
-            others = (n for n, band in rows if not (band and situation.thickness))
-            fixed.append(tuple(self._number(n, standings, situation) for n in others))
+            fixed.append(tuple(rows))
         return Base(situation, standings, tuple(fixed), tuple(banded), applying)
 
     def of(self, base: Base, thickness: float | None = None) -> list[int]:
@@ -392,13 +407,20 @@ class Profiles:
                 continue
             if (number, code) not in base.met:
                 standings = base.standings | {"thickness": standing}
-                base.met[number, code] = self._number(number, standings, base.situation)
+                codes = self._index.codes(number, standings)
+                base.met[number, code] = self._number(number, codes, standings, base.situation)
             found.append(base.met[number, code])
         return found
 
-    def _number(self, number: int, standings: dict[str, Standing], situation: Situation) -> int:
+    def _number(
+        self,
+        number: int,
+        codes: dict[str, int],
+        standings: dict[str, Standing],
+        situation: Situation,
+    ) -> int:
         """Return the number of a row's match: one for all situations that it fits alike."""
-        row, codes = self._index.rows[number], self._index.codes(number, standings)
+        row = self._index.rows[number]
         process, material = situation.terms.get("process"), situation.terms.get("material")
         key = (
             number,
