@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from tests.logs import invented
 from tests.logs.records import COLUMNS, Records
 from weldref.core.lookup import find
-from weldref.core.profile import Profile, Profiles, profile, settle_many
+from weldref.core.profile import Profile, Profiles, profile
 from weldref.core.situation import Situation, describe
 from weldref.core.units import UnitSystem
 from weldref.core.verdict import Evidence
@@ -108,7 +108,8 @@ def test_the_samples_reach_every_word() -> None:
         for situation in situations("wild", seed, 10):
             for quantity in ("current", "voltage"):
                 numbers = [20.0, 80.0, 130.0, 250.0, 700.0]
-                words.update(w for w, _ in settle_many(store, situation, quantity, numbers))
+                found = Profiles(store, [(quantity, None)]).profile(situation)
+                words.update(found.settle(number)[0] for number in numbers)
     assert set(words) == {
         *("inside", "low", "high", "sources differ", "depends", "no published range")
     }

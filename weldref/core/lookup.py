@@ -202,9 +202,7 @@ def cannot_go(
     row, codes
         A row, and how each of its conditions stands to the situation.
     """
-    added = tuple(
-        (name, row[name]) for name in MADE_FOR if codes.get(name) in (ASSUMED, NARROWER)
-    )
+    added = tuple((name, row[name]) for name in MADE_FOR if codes.get(name) in (ASSUMED, NARROWER))
     if not added:
         return False
     stated = tuple((name, situation.key(name)) for name in situation.stated if name != "thickness")

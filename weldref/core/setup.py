@@ -8,7 +8,7 @@ that is written for a narrower one. A rule is silent where its exception was sta
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Literal
@@ -158,6 +158,44 @@ def impossible(store: Store, situation: Situation) -> frozenset[str]:
     )
 
 
+def impossible_values(
+    store: Store, situation: Situation, quantities: Iterable[str]
+) -> Callable[[Mapping[str, float]], bool] | None:
+    """Return the test whether values in SI make a set-up that cannot be; None if no value does.
+
+    Parameters
+    ----------
+    store, situation
+        The open store and what was stated of the work.
+    quantities
+        Stored names of the quantities of which values will be proposed.
+
+    Examples
+    --------
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> cannot_be = impossible_values(store, describe(store), ["preheat", "interpass"])
+    >>> cannot_be({"preheat": 400.0, "interpass": 350.0}), cannot_be({"preheat": 400.0})
+    (True, False)
+    >>> impossible_values(store, describe(store), ["travel_speed"]) is None
+    True
+    """
+    rules = _rules(store)
+    sizes = _with_sizes(rules, situation, {})
+    known = {*quantities, *sizes}
+    among = [
+        rule
+        for rule in rules.values
+        if rule.finding.strength == "cannot be"
+        and {name for name in (rule.quantity, rule.per, rule.exceeds) if name} <= known
+        and _fits(rule, rules, situation)
+    ]
+    if not among:
+        return None
+    return lambda values: any(_value_speaks(rule, {**sizes, **values}) for rule in among)
+
+
 def preheat_method(store: Store, situation: Situation) -> tuple[SetupFinding, ...]:
     """Say by which way the preheat of a steel that hardens is found; nothing for other metals.
 
@@ -208,6 +246,13 @@ def _speaking(
 def _speaks(
     rule: _Rule, rules: _Rules, situation: Situation, proposed: Mapping[str, float]
 ) -> bool:
+    if rule.quantity and not _value_speaks(rule, proposed):
+        return False
+    return _fits(rule, rules, situation)
+
+
+def _fits(rule: _Rule, rules: _Rules, situation: Situation) -> bool:
+    """Tell whether everything was stated that a rule asks for beside values."""
     terms = situation.terms
     for condition, names in rule.needs:
         if not names.take(terms.get(condition)):
@@ -223,8 +268,6 @@ def _speaks(
     ):
         return False
     if rule.share and not _share_inside(rule.share, rule.components, situation):
-        return False
-    if rule.quantity and not _value_speaks(rule, proposed):
         return False
     return not any(names.take(terms.get(condition)) for condition, names in rule.unless)
 
