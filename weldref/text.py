@@ -1,4 +1,4 @@
-"""Answers as text for a terminal of 80 columns."""
+"""Write answers as text for a terminal of 80 columns."""
 
 from __future__ import annotations
 
@@ -297,11 +297,13 @@ def card_text(found: Card) -> str:
         shown = [_card_row(value) for value in found.values]
         parts.append("\n" + table(("set", "start", "range", "how read", "source"), shown))
     else:
-        parts.append("\nnothing that is published or recalled fits: say more, or less")
+        parts.append(
+            "\nnothing that is published or recalled fits: state more conditions, or fewer"
+        )
     if found.neighbours:
         parts.append("\nnearest to it:\n" + near_table(found.neighbours))
     if any(not value.same_line for value in found.values):
-        parts.append("+ stands on another line than the first values, and goes with it")
+        parts.append("+ is from another line than the first values, and goes with it")
     parts += [
         f"lens shade {statement.value:g} ({GRADE_WORDS[statement.how_read]})"
         for shade in found.shades
@@ -318,7 +320,7 @@ def card_text(found: Card) -> str:
         options = "; ".join(f"{one.value}: {one.range}" for one in found.ask.options[:MOST_ROWS])
         parts.append("\n" + paragraph(f"which {LABELS[found.ask.condition]}? {options}"))
     if len(found.lines) > 1:
-        parts.append(f"{len(found.lines)} lines fit; see the others with --line 2 and on")
+        parts.append(f"{len(found.lines)} lines fit; see the others with --line 2 and so on")
     parts.append("\n" + paragraph(found.reminder))
     parts.append(cautions_text(found.cautions))
     version, digest = found.dataset["version"], found.dataset["digest"][:12]

@@ -110,7 +110,7 @@ def hostile(text: str) -> Procedure:
     "text",
     [
         "<script>alert(1)</script>",
-        "{{ 7 * 7 }}{% raw %}",
+        "{{ 7 * 7777 }}{% raw %}",
         '#panic("x") $x$ *b* @ref <tag> \\',
         "\x1b[31mred\x1b[0m\x07",
         "=cmd|' /C calc'!A0",
@@ -125,7 +125,7 @@ def test_what_a_document_says_is_text_and_nothing_else(text: str, form: str) -> 
         shown = made.decode()
         assert not re.search(r"[\x00-\x08\x0b-\x1f\x7f]", shown)
         assert "<script>" not in shown or form == "text"
-        assert "49" not in visible(shown) or form == "text"
+        assert "54439" not in visible(shown) or form == "text"
     else:
         assert made.startswith(b"%PDF-")
 

@@ -110,7 +110,7 @@ def test_table_headings_are_repeated_and_rows_whole(store: Store, tmp_path: Path
         store, {"process": "SMAW", "material": "carbon steel"}, quantity="all", units="us"
     )
     settings = settings_for(store, selection.situations[0], selection)
-    rows = [s for group in settings.groups for s in group.printed]
+    rows = [s for g in settings.groups for s in (*g.printed, *g.conditional, *g.general)]
     assert len(rows) > 80
     whole = [squeezed(page) for page in pages]
     for setting in rows:
@@ -145,8 +145,12 @@ def test_what_is_not_published_is_said(tmp_path: Path) -> None:
     (made,) = make_handout(tmp_path / "t.pdf", process="GTAW", material="titanium")
     text = " ".join(page_texts(made.read_bytes()))
     assert "Voltage no published range" in text
-    assert "no published range, single settings in print" in text
     assert re.search(r"Gas flow .{0,20}no published range from memory, not seen in print:", text)
+    (made,) = make_handout(
+        tmp_path / "m.pdf", process="GTAW", material="magnesium", thickness="1/8"
+    )
+    text = " ".join(page_texts(made.read_bytes()))
+    assert re.search(r"Current .{0,20}no published range, single settings in print", text)
     (made,) = make_handout(
         tmp_path / "e.csv", process="EGW", material="titanium", quantity="current"
     )
@@ -214,7 +218,10 @@ def test_csv_has_every_row_of_the_pages(store: Store, tmp_path: Path) -> None:
     selection = select(store, POST, quantity="preheat", grade="read")
     group = settings_for(store, selection.situations[0], selection).group("preheat")
     assert group is not None
-    assert [line["row id"] for line in lines] == [s.row.window_id for s in group.printed]
+    shown = [s.row.window_id for s in (*group.printed, *group.conditional, *group.general)]
+    assert [line["row id"] for line in lines] == shown
+    assert not group.printed
+    assert {line["statement"] for line in lines} == {"only under a condition that was not stated"}
     assert lines[0]["digest"] == store.digest
 
 

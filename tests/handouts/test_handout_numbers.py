@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pint
 import pytest
@@ -15,8 +17,11 @@ from weldref.core.lookup import find
 from weldref.core.situation import describe
 from weldref.data.store import Store
 from weldref.handouts import make_handout
+from weldref.handouts.blocks import Facts
+from weldref.handouts.conversion import Converter
+from weldref.handouts.handout import handout
 from weldref.handouts.selection import select
-from weldref.handouts.settings import settings_for
+from weldref.handouts.settings import Group, Setting, conditions_text, mark, settings_for
 from weldref.handouts.tables import MOST_RECALLED
 from weldref.handouts.words import words
 
@@ -162,23 +167,96 @@ def test_rows_are_those_of_the_check(store: Store) -> None:
 
 
 def test_sources_that_differ_are_marked(store: Store) -> None:
-    """ASME B31.3 asks 50 F where UFGS 05055A asks 70 F of the same steel."""
-    selection = select(store, {**POST, "thickness": "1/4"})
-    settings = settings_for(store, selection.situations[0], selection)
-    preheat, current = settings.group("preheat"), settings.group("current")
-    assert preheat is not None
-    assert preheat.differ
+    """Two documents that fit and print other limits; what holds elsewhere is no difference."""
+    selection = select(store, POST)
+    current = settings_for(store, selection.situations[0], selection).group("current")
     assert current is not None
     assert not current.differ
+    (one,) = current.printed
+
+    def another(**changes: Any) -> Setting:
+        row = replace(one.row, source_id="another", window_id="another:1", **changes)
+        return Setting(row, one.raw)
+
+    converter = Converter(store)
+    assert all(s.differs for s in mark((one, another(max=150.0)), converter))
+    assert not any(s.differs for s in mark((one, another()), converter))
+    elsewhere = another(max=150.0, assumed={"position": "overhead"})
+    flat = replace(one, row=replace(one.row, assumed={"position": "flat"}))
+    assert not any(s.differs for s in mark((flat, elsewhere), converter))
 
 
 def test_inch_and_metric_versions_of_one_limit_are_no_difference(store: Store) -> None:
-    selection = select(store, {**POST, "thickness": "1/4"})
-    group = settings_for(store, selection.situations[0], selection).group("interpass")
+    """AWS D1.1 prints 50 F and 10 C of a minimum, side by side."""
+    selection = select(store, {**POST, "thickness": "1", "code": "AWS D1.1"})
+    group = settings_for(store, selection.situations[0], selection).group("preheat")
     assert group is not None
-    printed = {(s.row.min, s.row.unit) for s in group.printed}
-    assert {(32.0, "F"), (0.0, "C")} <= printed
+    assert (50.0, "F") in {(s.row.min, s.row.unit) for s in group.printed}
     assert not group.differ
+    (inch,) = [s for s in group.printed if s.row.unit == "F"]
+    metric = replace(inch.row, source_id="another", window_id="another:1", min=10.0, unit="C")
+    twin = Setting(metric, {**inch.raw, "unit": "C", "min": 10.0})
+    assert not any(s.differs for s in mark((inch, twin), Converter(store)))
+
+
+def test_rows_of_a_code_stand_as_settings_only_where_it_is_named(store: Store) -> None:
+    def preheat(**more: str) -> Group:
+        selection = select(store, {**POST, "thickness": "1", **more})
+        group = settings_for(store, selection.situations[0], selection).group("preheat")
+        assert group is not None
+        return group
+
+    unsaid, named = preheat(), preheat(code="AWS D1.1")
+    assert unsaid.printed == ()
+    assert {"AWS D1.1", "ASME B31.3"} <= {s.row.assumed.get("scope") for s in unsaid.conditional}
+    assert unsaid.asks[0] == "code"
+    assert {s.row.source_id for s in named.printed} == {"aws-d1-1-2015"}
+    # Each shows its condition in the table.
+    for setting in unsaid.conditional:
+        assert setting.row.assumed["scope"] in conditions_text(setting, words("en"))
+
+
+WIRE = {"process": "GMAW", "material": "carbon steel", "thickness": "1/8"}
+
+
+def test_a_general_range_stands_apart_and_says_what_it_ignores(
+    store: Store, tmp_path: Path
+) -> None:
+    """One extension for every transfer mode is no setting for any of them."""
+    (made,) = make_handout(tmp_path / "w.pdf", **WIRE, quantity="electrode extension", grade="read")
+    text = " ".join(page_texts(made.read_bytes()))
+    assert "general ranges and limits, no setting:" in text
+    assert "names no transfer mode" in text
+    selection = select(store, WIRE, quantity="electrode extension", grade="read")
+    group = settings_for(store, selection.situations[0], selection).group("electrode_extension")
+    assert group is not None
+    assert {s.row.assumed["transfer_mode"] for s in group.printed} == {"short-circuiting", "spray"}
+    assert {s.row.ignores for s in group.general} == {("transfer_mode",)}
+
+
+@pytest.mark.parametrize(
+    "conditions", [POST, BRACKET, RAMP, WIRE], ids=["post", "bracket", "ramp", "wire"]
+)
+def test_a_broad_row_is_never_a_setting(store: Store, conditions: dict[str, str]) -> None:
+    selection = select(store, conditions, quantity="all")
+    settings = settings_for(store, selection.situations[0], selection)
+    for group in settings.groups:
+        assert all(not s.row.ignores for s in (*group.printed, *group.conditional, *group.recalled))
+        assert all(s.row.how_read != "memory" for s in (*group.printed, *group.general))
+        assert {s.row.how_read for s in group.recalled} <= {"memory"}
+
+
+@pytest.mark.parametrize("conditions", [POST, BRACKET, RAMP], ids=["post", "bracket", "ramp"])
+def test_a_sheet_of_read_rows_recalls_nothing(store: Store, conditions: dict[str, str]) -> None:
+    asked = {**conditions, "polarity": "AC"} if conditions is RAMP else conditions
+    selection = select(store, asked, grade="read", quantity="all", also_seen=True)
+    document = handout(store, selection)
+    how_read = document.records[0].index("how read")
+    assert {row[how_read] for row in document.records[1:]} <= {"read", ""}
+    for block in document.blocks:
+        if isinstance(block, Facts):
+            said = [text for _, texts in block.pairs for text in texts]
+            assert not [text for text in said if "from memory" in text or "quoted" in text]
 
 
 def test_words_of_the_data_are_resolved(store: Store) -> None:

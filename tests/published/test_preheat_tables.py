@@ -90,16 +90,20 @@ def test_ti_809_26_category_a(thickness: str, fahrenheit: float) -> None:
 
 def test_navsea_278_interpass_of_austenitic_steel() -> None:
     # NAVSEA S9074-AR-GIB-010/278, Table IV: S-8 interpass 350 F at most.
-    at_limit = check(process="GTAW", material="304", interpass="350 F").readings[0]
-    above = check(process="GTAW", material="304", interpass="351 F").readings[0]
+    asked = {"process": "GTAW", "material": "304"}
+    at_limit = check(**asked, code="NAVSEA 278", interpass="350 F").readings[0]
+    above = check(**asked, code="NAVSEA 278", interpass="351 F").readings[0]
     assert at_limit.verdict == "inside"
     assert above.verdict == "high"
+    # Where no code is named, it binds nobody.
+    assert check(**asked, interpass="350 F").readings[0].verdict == "depends"
 
 
 def test_minimum_preheat_is_also_minimum_interpass() -> None:
     # Table 3.3 is headed minimum preheat and interpass temperature.
     (reading,) = check(
-        process="SMAW", material="A572 Gr 50", electrode="E7018", thickness="2", interpass="140 F",
-        grade="read",
+        process="SMAW", material="A572 Gr 50", electrode="E7018", thickness="2",
+        interpass_minimum="140 F", code="AWS D1.1", grade="read",
     ).readings  # fmt: skip
     assert {r.source_id: r.verdict for r in reading.rows}["aws-d1-1-2015"] == "low"
+    assert reading.verdict == "low"

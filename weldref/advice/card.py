@@ -1,4 +1,4 @@
-"""Answer "what do I set?" with one card: the values of one printed line and what completes it.
+"""Fill one card that answers "what do I set?": one printed line and what completes it.
 
 The values come from one line of one source where a line prints several; what the line lacks comes
 from another one that goes with it, and says so. Lines are ordered by how closely they fit, then by

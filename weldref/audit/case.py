@@ -1,4 +1,4 @@
-"""One procedure on the auditor's desk: the document, its terms resolved, and what to ask."""
+"""Hold one procedure while it is audited: the document, its terms and what each pass asks."""
 
 from __future__ import annotations
 
@@ -32,6 +32,15 @@ NOTHING_SAID = ("n/a", "na", "none", "nil", "-", "not applicable", "not required
 """What forms say where a condition does not apply."""
 _BETWEEN = re.compile(r"\s+(?:to|and|or|with|x)\s+|[;,/&]", re.IGNORECASE)
 """What stands between two base metals."""
+HANDS = {
+    "manual": True, "semiautomatic": True, "partmechanised": True, "partmechanized": True,
+    "mechanised": False, "mechanized": False, "machine": False, "automatic": False,
+    "fullmechanised": False, "fullmechanized": False, "robotic": False, "robot": False,
+    "cnc": False,
+}  # fmt: skip
+"""Whether the hand guides the torch, by what forms and tables call the way of working."""
+_DESIGNATION = re.compile(r"\b[A-Z]{1,3}-?\d{2,5}[A-Z]*\b")
+"""What looks like the designation of a metal."""
 _LISTED = re.compile(r"\s*(?:[;,/&]|\band\b)\s*", re.IGNORECASE)
 """What stands between positions that are listed."""
 
@@ -152,6 +161,13 @@ class Case:
         if written and not said:
             return (written[0],), ""
         unread = tuple(text for text in metal.designations if not self._metals(text))
+        if (
+            not unread
+            and said
+            and _DESIGNATION.search(written[0].text)
+            and not any(digit.isdigit() for name in said for digit in name)
+        ):
+            unread = (written[0],)  # of "Q999 steel" the steel was understood, and no more
         return unread, " and ".join(said)
 
     def _metals(self, text: Text) -> dict[str, str]:
@@ -266,7 +282,27 @@ class Case:
 
     def speaking(self, matches: Iterable[Match]) -> Iterator[Match]:
         """Leave out rows that speak of other work than the document's."""
-        return self.of_its_thickness(self.of_its_code(matches))
+        return self.of_its_thickness(self.of_its_code(self.of_its_mode(matches)))
+
+    @cached_property
+    def by_hand(self) -> bool | None:
+        """Whether the document's work is done by hand, also with a wire feeder; None if unsaid."""
+        texts = [*self.procedure.modes, *(w.mode for w in self.procedure.passes if w.mode)]
+        found = {HANDS.get(re.sub(r"[\s-]|ly\b", "", text.text.casefold())) for text in texts}
+        return found.pop() if len(found) == 1 else None
+
+    def of_its_mode(self, matches: Iterable[Match]) -> Iterator[Match]:
+        """Leave out rows of work by machine for work by hand, and the reverse.
+
+        A row for how the document says the work is done assumes nothing.
+        """
+        for match in matches:
+            hand = HANDS.get(str(match.row["technique"]).casefold())
+            if hand is None or self.by_hand is None:
+                yield match
+            elif hand == self.by_hand:
+                said = tuple(a for a in match.assumptions if a.condition != "technique")
+                yield replace(match, codes={**match.codes, "technique": 0}, assumptions=said)
 
     def of_its_thickness(self, matches: Iterable[Match]) -> Iterator[Match]:
         """Leave out rows of another thickness; a row of every thickness stated assumes none.

@@ -1,4 +1,4 @@
-"""Does the document hold what the standard asked for wants in it?"""
+"""Check that the document states what the chosen standard requires."""
 
 from __future__ import annotations
 
@@ -51,8 +51,6 @@ FIELDS: dict[str, tuple[str, Stated]] = {
     "backing": ("backing", lambda p: p.joint.backing is not None),
     "base_metal_group": ("base metal", lambda p: bool(p.base_metals)),
     "parent_group_iso": ("base metal or group", lambda p: bool(p.base_metals)),
-    "thickness_range_groove": ("thickness range", lambda p: bool(p.thickness)),
-    "dimensions_iso": ("thickness range", lambda p: bool(p.thickness)),
     "filler_class": ("filler metal class", lambda p: bool(p.fillers)),
     "filler_designation_iso": ("filler metal", lambda p: bool(p.fillers)),
     "filler_size": (
@@ -85,7 +83,23 @@ FIELDS: dict[str, tuple[str, Stated]] = {
         lambda p: p.joint.back_gouging is not None or "goug" in str(p.joint.text or ""),
     ),
 }
-"""Fields that the model can show to be stated, with plain names."""
+"""Fields that the model can show to be stated, with plain names.
+
+The range of thickness is not among them: the rule "thickness-stated" always asks for it.
+"""
+
+PASS_TABLE: dict[str, Callable[[Case], bool]] = {
+    "process": lambda case: all(map(case.process_of, case.procedure.passes)),
+    "filler metal class": lambda case: all(map(case.filler_classes, case.procedure.passes)),
+    "electrode size": lambda case: all(map(case.sizes, case.procedure.passes)),
+    "polarity": lambda case: all(map(case.polarity, case.procedure.passes)),
+    "current or wire feed speed": lambda case: all(
+        weld.current or weld.wire_feed_speed for weld in case.procedure.passes
+    ),
+    "voltage": lambda case: _in_passes("voltage")(case.procedure),
+    "travel speed": lambda case: _in_passes("travel_speed")(case.procedure),
+}
+"""What the table of passes of a form has columns for: in each pass, or once for all."""
 
 WIRE_PROCESSES = ("GMAW", "FCAW", "FCAW-G", "FCAW-S", "SAW")
 GAS_WIRES = ("GMAW", "FCAW", "FCAW-G")
@@ -145,7 +159,7 @@ def _tungsten(procedure: Procedure) -> bool:
 
 
 FIRST = (
-    *("process", "process number", "base metal", "base metal or group", "thickness range"),
+    *("process", "process number", "base metal", "base metal or group"),
     *("filler metal class", "filler metal", "filler metal size", "current of each pass"),
     *("voltage of each pass", "travel speed of each pass", "wire feed speed of each pass"),
     *("run-out length or travel speed of each pass", "polarity", "type of current", "position"),
@@ -205,7 +219,7 @@ def known_standard(text: str) -> str:
 @rule(
     "completeness",
     "completeness",
-    "Is everything stated that the standard asked for wants?",
+    "Is everything stated that the chosen standard requires?",
     "",
     "",
     "read",
@@ -215,8 +229,7 @@ def completeness(case: Case, this: Rule) -> Iterator[Finding]:
     for standard in case.standards:
         missing: dict[str, dict[str, str]] = {}
         for row in _required(case, standard):
-            name = _missing(case, row["field"])
-            if name is not None:
+            for name in _missing(case, row["field"]):
                 missing.setdefault(name, row)
         for name, row in sorted(missing.items(), key=lambda pair: _turn(pair[0])):
             yield this.finding(
@@ -242,20 +255,22 @@ GROOVE_ONLY = ("root_opening", "root_face", "groove_angle", "back_gouging")
 """Fields that a fillet weld does not have."""
 
 
-def _missing(case: Case, field: str) -> str | None:
-    """The plain name of a field that is needed and not stated."""
+def _missing(case: Case, field: str) -> list[str]:
+    """The plain names of what a field asks for and the document does not state."""
     procedure = case.procedure
     if field in GROOVE_ONLY and procedure.joint.is_fillet:
-        return None
+        return []
     if field == "progression":
-        return "progression" if without_progression(case) else None
+        return ["progression"] if without_progression(case) else []
+    if field == "pass_table" and procedure.passes:
+        return [f"{name} of each pass" for name, stated in PASS_TABLE.items() if not stated(case)]
     if field in MECHANISED:
         name, stated = MECHANISED[field]
-        return name if _is_mechanised(procedure) and not stated(procedure) else None
+        return [name] if _is_mechanised(procedure) and not stated(procedure) else []
     if field in BY_PROCESS:
         name, processes, stated = BY_PROCESS[field]
-        return name if set(case.processes) & set(processes) and not stated(procedure) else None
+        return [name] if set(case.processes) & set(processes) and not stated(procedure) else []
     if field in FIELDS:
         name, stated = FIELDS[field]
-        return None if stated(procedure) else name
-    return None  # no part of the model shows whether it is stated
+        return [] if stated(procedure) else [name]
+    return []  # no part of the model shows whether it is stated

@@ -1,4 +1,4 @@
-"""Does the test record cover what the procedure claims, under the code asked for?"""
+"""Check that the test record covers the procedure under the chosen code."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ Handler = Callable[[Case, Procedure, Rule, dict[str, Any]], Iterator[Finding]]
 @rule(
     "record-coverage",
     "coverage",
-    "Does the test record cover what the procedure claims, by the rules of the code asked for?",
+    "Does the test record cover what the procedure claims, by the rules of the chosen code?",
     "",
     "",
     "memory",

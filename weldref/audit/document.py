@@ -1,4 +1,4 @@
-"""Does the document agree with itself? Slips, open ranges, preheat, progression, thickness."""
+"""Check that the document agrees with itself: slips, open ranges, preheat, progression."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from weldref.audit.case import Case
 from weldref.audit.consistency import passes
 from weldref.audit.finding import Finding, Rule, rule
 from weldref.procedures.model import Pass, Range, Text
+from weldref.procedures.quantity import parse_quantity
 
 VERTICAL = re.compile(r"\b(?:V|vertical|3G|3F|5G|5F|6G|PF|PG|PH|PJ|all)\b", re.IGNORECASE)
 SAYS_PROGRESSION = re.compile(r"up|down|\bP[FGHJ]\b", re.IGNORECASE)
@@ -50,7 +51,7 @@ def slips(case: Case, this: Rule) -> Iterator[Finding]:
             else f"{_called(slip.field)}: {slip.kind}: {slip.suspected}",
             place=slip.place,
             value=slip.value,
-            next_step="" if unknown else "confirm with the author and mend",
+            next_step="" if unknown else "confirm with the author and correct it",
         )
     for entry in case.procedure.recorded:
         yield this.finding(
@@ -108,7 +109,7 @@ def progression(case: Case, this: Rule) -> Iterator[Finding]:
     if vertical is not None:
         yield this.finding(
             "missing",
-            f"position {vertical.text} takes in vertical, and no progression is stated",
+            f"position {vertical.text} includes vertical work, and no progression is stated",
             place=vertical.place,
             value=vertical.text,
             expected="up or down",
@@ -294,7 +295,7 @@ def filler_classes_agree(case: Case, this: Rule) -> Iterator[Finding]:
                     place=weld.filler_class.place,
                     value=name,
                     expected=", ".join(sorted(declared)),
-                    next_step="mend one of the two mentions",
+                    next_step="correct one of the two mentions",
                 )
 
 
@@ -420,8 +421,11 @@ def pass_thickness(case: Case, this: Rule) -> Iterator[Finding]:
     rows = case.store.rows(
         "SELECT * FROM qualification_rules WHERE standard = 'ASME IX' AND clause = 'QW-403.9'"
     )
-    for weld, label, _ in passes(case):
-        given = weld.thickness
+    told = [(label, weld.thickness) for weld, label, _ in passes(case)]
+    if (said := case.procedure.technique.max_pass_thickness) is not None:
+        read = parse_quantity(said.text, "length")
+        told.append(("all passes", Range(read.low, read.high, read.unit, place=said.place)))
+    for label, given in told:
         most = case.value(given.high, given, "length") if given and given.high else None
         if given is None or most is None or not rows or not (asked or named):
             continue

@@ -1,4 +1,4 @@
-"""Are the values of every pass inside what is published?"""
+"""Compare the values of every pass with the published ranges."""
 
 from __future__ import annotations
 
@@ -155,9 +155,17 @@ def _readings(
 
 
 def _against_memory(readings: Sequence[Reading]) -> list[Judgement]:
-    """What recalled rows say where they say that a value is outside."""
+    """What recalled rows say where they say that a value is outside.
+
+    Rows for one thickness of those that the document is for say nothing against it.
+    """
     recalled = [reading.from_memory for reading in readings if reading.from_memory]
-    return [judged for judged in recalled if judged.verdict in ("low", "high")]
+    return [
+        judged
+        for judged in recalled
+        if judged.verdict in ("low", "high")
+        and not all("thickness" in row.assumed for row in judged.rows or judged.general)
+    ]
 
 
 def _say(case: Case, this: Rule, judged: Judged) -> Finding:
@@ -181,7 +189,7 @@ def _say(case: Case, this: Rule, judged: Judged) -> Finding:
     if judged.kind == "outside":
         speaking = [r for r in readings if r.verdict in ("low", "high")]
         opens = [_unsaid(r.rows or r.general) for r in speaking]
-        severity, after = "outside", "justify by the test record or the maker's data, or mend"
+        severity, after = "outside", "justify by the test record or the maker's data, or correct it"
         words = " and ".join(
             f"{r.value:g} {r.unit} is {r.verdict} by {r.by:g} {r.unit}"
             + (f" if {unsaid}" if unsaid and "" in opens else "")
@@ -189,7 +197,7 @@ def _say(case: Case, this: Rule, judged: Judged) -> Finding:
         )
         if "" not in opens:
             severity, after = "question", "state it, and compare again"
-            words += f" if {' or '.join(dict.fromkeys(opens))}, which the document leaves open"
+            words += f" if {' or '.join(dict.fromkeys(opens))}, which the document does not settle"
         if not any(reading.rows for reading in speaking):
             words += " of a general range; nothing printed is for just this work"
     elif judged.kind == "sources differ":

@@ -1,4 +1,4 @@
-"""Write an audit's report: text, JSON, HTML or PDF, beside an earlier one where it is given."""
+"""Write an audit's report as text, JSON, HTML or PDF, compared with an earlier one if given."""
 
 from __future__ import annotations
 
@@ -239,7 +239,7 @@ def _own(report: Report) -> list[str]:
     own = report.own_tables
     if own is None:
         return []
-    says = "their rows are told in notes and change no other finding"
+    says = "their rows are reported in notes and change no other finding"
     if own["mode"] == "instead":
         says = "each finding of the rule published-range is by own tables, not published"
     return [f"{own_tables.line(own)}: {says}; every other rule rests on published documents"]

@@ -325,7 +325,7 @@ def read_value(key: str, symbol: Symbol, text: str) -> Any:
     if match["kind"] == "..":
         low, high = (_to_symbol(key, symbol, number, unit) for number in numbers)
         if low > high:
-            raise InputError(f"{key}: '{text}' is upside down; give low..high")
+            raise InputError(f"{key}: '{text}' has its limits reversed; give low..high")
         return (low, high)
     from uncertainties import ufloat
 

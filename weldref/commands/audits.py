@@ -1,4 +1,4 @@
-"""Does a written procedure or a weld log stay inside what is published?"""
+"""Commands that audit written procedures and weld logs."""
 
 from __future__ import annotations
 
@@ -23,14 +23,18 @@ def declare(command: Command) -> None:
     """Declare the commands of this module."""
     audit = command("audit", run_audit, "audit written procedures (WPS) and report what was found")
     audit.add_argument("files", nargs="*", type=Path, metavar="FILE", help="JSON, YAML, CSV, XLSX")
-    audit.add_argument("--pqr", type=Path, metavar="FILE", help="the test record to be covered by")
-    audit.add_argument("--code", metavar="NAME", help="whose qualification rules: ASME IX ...")
+    audit.add_argument(
+        "--pqr", type=Path, metavar="FILE", help="the test record that should cover it"
+    )
+    audit.add_argument(
+        "--code", metavar="NAME", help="code whose qualification rules are used: ASME IX ..."
+    )
     audit.add_argument(
         "--standard",
         action="append",
         default=[],
         metavar="NAME",
-        help="whose contents it should have: ISO 15609-1, AWS D1.1, ASME IX; may repeat",
+        help="standard whose contents it should have: ISO 15609-1, AWS D1.1, ASME IX; may repeat",
     )
     add_grade(audit)
     add_own(audit)

@@ -1,4 +1,4 @@
-"""Settle a value against rows that hold under different conditions, by asking what was not said.
+"""Settle a value against rows for different conditions, and ask for what was not said.
 
 Rows that add a condition hold for one case each: a current may be inside for one electrode size
 and high for another. The rows are split on the condition that leaves fewest answers undecided,
@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Literal
 
 from weldref.core.bands import SLACK, inside
@@ -44,6 +45,10 @@ SAID_FIRST = (
 
 DEEPEST = 4
 """Questions that are asked one inside the other before a case is left undecided."""
+
+MANY = 60
+"""Rows above which an answer is left undecided: so little was said that the next question is
+another one anyway."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,14 +142,12 @@ class Cases:
     """
 
     def __init__(self, store: Store, matches: Sequence[Match]) -> None:
-        self.store = store
         self.matches = tuple(matches)
-        self._documents: dict[tuple[int, ...], list[list[Match]]] = {}
-        self._splits: dict[tuple[int, ...], list[_Split]] = {}
+        self._all = _Rows(store, self.matches)
 
     def settle(self, si: float) -> Settled:
         """Return the word for a value in SI."""
-        return self._settle(self.matches, si, 0)
+        return self._settle(self._all, si, 0)
 
     def lone_answer(self, condition: str) -> str | None:
         """Return the one value of a condition that every row adds, where nothing else is printed.
@@ -153,77 +156,103 @@ class Cases:
         """
         if not self.matches or not all(condition in m.assumed for m in self.matches):
             return None
-        parts = _split(self.store, self.matches, condition).parts
+        parts = _split(self._all.store, self.matches, condition).parts
         if len(parts) == 1:
             return parts[0][0]
         return _one_span(self.matches) if condition == "thickness" else None
 
-    def _settle(self, rows: tuple[Match, ...], si: float, depth: int) -> Settled:
-        if not rows:
+    def _settle(self, rows: _Rows, si: float, depth: int) -> Settled:
+        if not rows.matches:
             return Settled("no published range", None)
-        word = self._one_word(rows, si)
-        if word is not None:
-            return self._leaf(rows, si)
-        splits = self._splits_of(rows)
-        if not splits:
-            return self._leaf(rows, si)
-        if depth >= DEEPEST:
+        if rows.one_word(si) is not None or not rows.splits:
+            return rows.leaf(si)
+        if depth >= DEEPEST or (depth and len(rows.matches) > MANY):
             return Settled("depends", None)
-        best = min(splits, key=lambda split: self._undecided(split, si))
+        best = min(rows.splits, key=lambda split: _undecided(split, si))
         found = [(value, kept, self._settle(kept, si, depth + 1)) for value, kept in best.parts]
         rest = self._settle(best.rest, si, depth + 1)
-        every = [settled for _, _, settled in found] + ([rest] if best.rest else [])
+        every = [settled for _, _, settled in found] + ([rest] if best.rest.matches else [])
         words = {settled.word for settled in every}
         nearest = [s.by for s in every if s.by]
         if len(words) == 1 and words != {"depends"}:
             return Settled(words.pop(), min(nearest, default=0.0))
         ask = Ask(
             best.condition,
-            tuple(Answer(v, s.word, s.by, ids_of(kept)) for v, kept, s in found),
-            Answer("", rest.word, rest.by, ids_of(best.rest)),
+            tuple(Answer(v, s.word, s.by, kept.ids) for v, kept, s in found),
+            Answer("", rest.word, rest.by, best.rest.ids),
         )
         cases = [_case(best.condition, value, kept, s) for value, kept, s in found]
-        if best.rest:
-            cases.append([Case({best.condition: ""}, rest.word, rest.by, ids_of(best.rest))])
+        if best.rest.matches:
+            cases.append([Case({best.condition: ""}, rest.word, rest.by, best.rest.ids)])
         return Settled("depends", None, ask, tuple(case for listed in cases for case in listed))
 
-    def _one_word(self, rows: Sequence[Match], si: float) -> str | None:
-        """Return the word that every row says; None where they differ."""
-        words = {compare_value(m.row["min_si"], m.row["max_si"], si)[0] for m in rows}
-        return words.pop() if len(words) == 1 else None
 
-    def _leaf(self, rows: tuple[Match, ...], si: float) -> Settled:
+class _Rows:
+    """Rows of one case, with what is worked out once and asked of many values."""
+
+    def __init__(self, store: Store, matches: tuple[Match, ...]) -> None:
+        self.store = store
+        self.matches = matches
+        self._ranges = [(m.row["min_si"], m.row["max_si"]) for m in matches]
+
+    @cached_property
+    def ids(self) -> tuple[str, ...]:
+        """The keys of the rows."""
+        return ids_of(self.matches)
+
+    @cached_property
+    def splits(self) -> list[_Split]:
+        """The conditions that part the rows."""
+        assumed = frozenset[str]().union(*(m.assumed for m in self.matches))
+        found = [_split(self.store, self.matches, name) for name in SAID_FIRST if name in assumed]
+        return [split for split in found if split.divides]
+
+    @cached_property
+    def documents(self) -> list[tuple[list[_Range], list[_Range]]]:
+        """The limits and the windows of each document, its most specific ones alone."""
+        by_source: dict[str, list[Match]] = defaultdict(list)
+        for match in self.matches:
+            by_source[match.row["source_id"]].append(match)
+        found = []
+        for one in by_source.values():
+            parted: tuple[list[_Range], list[_Range]] = ([], [])
+            for match in most_specific(one):
+                windows = match.row["basis"] != "limit"
+                parted[windows].append((match.row["min_si"], match.row["max_si"]))
+            found.append(parted)
+        return found
+
+    def one_word(self, si: float) -> str | None:
+        """Return the word that every row says; None where they differ."""
+        first = None
+        for low, high in self._ranges:
+            word = compare_value(low, high, si)[0]
+            if first is None:
+                first = word
+            elif word != first:
+                return None
+        return first
+
+    def leaf(self, si: float) -> Settled:
         """Let each document speak once for one case, and compare what they say."""
-        said = [_document_says(speaking, si) for speaking in self._documents_of(rows)]
+        said = [_document_says(limits, windows, si) for limits, windows in self.documents]
         words = {word for word, _ in said}
         outside = [by for word, by in said if word != "inside"]
         word: Word = words.pop() if len(words) == 1 else "sources differ"  # type: ignore[assignment]
         return Settled(word, min(outside, default=0.0))
 
-    def _documents_of(self, rows: tuple[Match, ...]) -> list[list[Match]]:
-        key = tuple(map(id, rows))
-        if key not in self._documents:
-            by_source: dict[str, list[Match]] = defaultdict(list)
-            for match in rows:
-                by_source[match.row["source_id"]].append(match)
-            self._documents[key] = [most_specific(one) for one in by_source.values()]
-        return self._documents[key]
 
-    def _splits_of(self, rows: tuple[Match, ...]) -> list[_Split]:
-        key = tuple(map(id, rows))
-        if key not in self._splits:
-            added = [name for name in SAID_FIRST if any(name in m.assumed for m in rows)]
-            found = [_split(self.store, rows, name) for name in added]
-            self._splits[key] = [split for split in found if split.divides]
-        return self._splits[key]
+_Range = tuple[float | None, float | None]
 
-    def _undecided(self, split: _Split, si: float) -> tuple[int, int, int]:
-        """Count the answers that a question would leave open, then all its answers."""
-        parts = [kept for _, kept in split.parts] + ([split.rest] if split.rest else [])
-        undecided = sum(
-            self._one_word(kept, si) is None and bool(self._splits_of(kept)) for kept in parts
-        )
-        return undecided, len(parts), SAID_FIRST.index(split.condition)
+
+def _undecided(split: _Split, si: float) -> tuple[int, int, int]:
+    """Count the answers that a question would leave open, then all its answers."""
+    parts = [kept for _, kept in split.parts] + ([split.rest] if split.rest.matches else [])
+    undecided = sum(
+        kept.one_word(si) is None and (len(kept.matches) > MANY or bool(kept.splits))
+        for kept in parts
+    )
+    return undecided, len(parts), SAID_FIRST.index(split.condition)
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,13 +260,13 @@ class _Split:
     """Rows parted by what they state for one condition; `rest` are those silent on it."""
 
     condition: str
-    parts: tuple[tuple[str, tuple[Match, ...]], ...]
-    rest: tuple[Match, ...]
+    parts: tuple[tuple[str, _Rows], ...]
+    rest: _Rows
 
     @property
     def divides(self) -> bool:
         """Whether the answers leave different rows."""
-        return len(self.parts) > 1 or bool(self.rest)
+        return len(self.parts) > 1 or bool(self.rest.matches)
 
 
 def ids_of(rows: Sequence[Match]) -> tuple[str, ...]:
@@ -245,46 +274,53 @@ def ids_of(rows: Sequence[Match]) -> tuple[str, ...]:
     return tuple(match.row["window_id"] for match in rows)
 
 
-def _case(condition: str, value: str, kept: tuple[Match, ...], settled: Settled) -> list[Case]:
+def _case(condition: str, value: str, kept: _Rows, settled: Settled) -> list[Case]:
     if settled.cases:
         return [replace(case, when={condition: value, **case.when}) for case in settled.cases]
-    return [Case({condition: value}, settled.word, settled.by, ids_of(kept))]
+    return [Case({condition: value}, settled.word, settled.by, kept.ids)]
 
 
-def _document_says(matches: Sequence[Match], si: float) -> tuple[str, float]:
+def _document_says(
+    limits: Sequence[_Range], windows: Sequence[_Range], si: float
+) -> tuple[str, float]:
     """Judge a value by one document: a limit always holds, two windows are alternatives."""
-    limits: list[tuple[str, float]] = []
-    windows: list[tuple[str, float]] = []
-    for match in matches:
-        answer = compare_value(match.row["min_si"], match.row["max_si"], si)
-        (limits if match.row["basis"] == "limit" else windows).append(answer)
-    broken = [answer for answer in limits if answer[0] != "inside"]
-    if broken:
-        return max(broken, key=lambda answer: answer[1])
-    return min(windows, key=lambda answer: answer[1]) if windows else ("inside", 0.0)
+    if limits:
+        said = [compare_value(low, high, si) for low, high in limits]
+        broken = [answer for answer in said if answer[0] != "inside"]
+        if broken:
+            return max(broken, key=_distance)
+    if not windows:
+        return "inside", 0.0
+    return min((compare_value(low, high, si) for low, high in windows), key=_distance)
+
+
+def _distance(answer: tuple[str, float]) -> float:
+    return answer[1]
 
 
 def _split(store: Store, rows: tuple[Match, ...], condition: str) -> _Split:
     """Part rows by the values that they add for one condition."""
     if condition == "thickness":
-        return _split_thickness(rows)
-    adding = [m for m in rows if m.codes.get(condition) in (ASSUMED, NARROWER)]
-    rest = tuple(m for m in rows if m not in adding)
+        return _split_thickness(store, rows)
+    added = [m.codes.get(condition) in (ASSUMED, NARROWER) for m in rows]
+    values = [str(m.row[condition]) if adds else "" for m, adds in zip(rows, added, strict=True)]
+    rest = tuple(m for m, adds in zip(rows, added, strict=True) if not adds)
     goes_with = _goes_with(store, condition)
     parts = []
-    seen: list[tuple[Match, ...]] = []
-    for value in dict.fromkeys(str(m.row[condition]) for m in adding):
-        kept = tuple(
-            _stated(m, condition) if m in adding else m
-            for m in rows
-            if m not in adding or goes_with(value, str(m.row[condition]))
-        )
-        members = tuple(m for m in rows if m in adding and goes_with(value, str(m.row[condition])))
+    seen: set[tuple[bool, ...]] = set()
+    for said in dict.fromkeys(filter(None, values)):
+        going = {printed: goes_with(said, printed) for printed in set(values) if printed}
+        members = tuple(bool(value) and going[value] for value in values)
         if members in seen:
             continue  # one size under two names is one answer
-        seen.append(members)
-        parts.append((value, kept))
-    return _Split(condition, tuple(parts), rest)
+        seen.add(members)
+        kept = tuple(
+            _stated(m, condition) if adds else m
+            for m, adds, member in zip(rows, added, members, strict=True)
+            if member or not adds
+        )
+        parts.append((said, _Rows(store, kept)))
+    return _Split(condition, tuple(parts), _Rows(store, rest))
 
 
 def _stated(match: Match, condition: str) -> Match:
@@ -306,7 +342,7 @@ def _goes_with(store: Store, condition: str) -> Callable[[str, str], bool]:
     return lambda said, printed: said == printed or printed in tree.get(said, ())
 
 
-def _split_thickness(rows: tuple[Match, ...]) -> _Split:
+def _split_thickness(store: Store, rows: tuple[Match, ...]) -> _Split:
     """Part rows at the edges of their bands: each answer is a span of thickness with equal rows."""
     banded = [(m, band) for m in rows if "thickness" in m.assumed and (band := band_of(m.row))]
     rest = tuple(m for m in rows if all(m is not one for one, _ in banded))
@@ -318,11 +354,14 @@ def _split_thickness(rows: tuple[Match, ...]) -> _Split:
         else:
             found.append((low, high, holding))
     parts = tuple(
-        (_span(holding, low, high), (*(_stated(m, "thickness") for m in holding), *rest))
+        (
+            _span(holding, low, high),
+            _Rows(store, (*(_stated(m, "thickness") for m in holding), *rest)),
+        )
         for low, high, holding in found
         if holding
     )
-    return _Split("thickness", parts, rest)
+    return _Split("thickness", parts, _Rows(store, rest))
 
 
 def _one_span(rows: Sequence[Match]) -> str | None:

@@ -1,4 +1,4 @@
-"""Check a proposed set of values: each against what is published, then all together."""
+"""Check proposed values against what is published, first each alone, then all together."""
 
 from __future__ import annotations
 
@@ -187,10 +187,9 @@ def check(
         The code or specification of the work, for example "AWS D1.1".
     diameter, thickness
         With a unit, as an inch fraction, or bare in the unit system of `units`.
-    under_water
-        Whether the work is under water; such rows hold for nothing else.
-    in_service
-        Whether the work is on a line or vessel in service; the same holds for its rows.
+    under_water, in_service
+        Whether the work is under water, or on a line or vessel in service; such rows hold for
+        nothing else.
     units
         "us" or "metric": how bare numbers are read.
     grade

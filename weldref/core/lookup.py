@@ -180,29 +180,25 @@ def find(
     """
     accepted = accepted_grades(grade)
     index = index_of(store, "own_windows" if own else "windows", quantity)
-    standings = index.standings(situation)
-    numbers = each(index.applying(situation, standings))
-    matches = _matches(index, numbers, standings, situation, accepted)
-    return [m for m in matches if not cannot_go(store, situation, m.row, m.codes)]
+
+    def applying() -> list[Match]:
+        standings = index.standings(situation)
+        numbers = each(index.applying(situation, standings))
+        matches = _matches(index, numbers, standings, situation, accepted)
+        return [match for match in matches if not cannot_go(store, situation, match)]
+
+    return list(index.kept(("applying", accepted), situation, applying))
 
 
 MADE_FOR = ("filler_class", "gas", "transfer_mode", "polarity", "process")
 """Conditions of a row that may not go with what was stated: a wire for another metal, say."""
 
 
-def cannot_go(
-    store: Store, situation: Situation, row: Mapping[str, Any], codes: Mapping[str, int]
-) -> bool:
-    """Tell whether what a row adds cannot go with what was stated: CO2 for aluminium.
-
-    Parameters
-    ----------
-    store, situation
-        The open store and the resolved question.
-    row, codes
-        A row, and how each of its conditions stands to the situation.
-    """
-    added = tuple((name, row[name]) for name in MADE_FOR if codes.get(name) in (ASSUMED, NARROWER))
+def cannot_go(store: Store, situation: Situation, match: Match) -> bool:
+    """Tell whether what a row adds cannot go with what was stated: CO2 for aluminium."""
+    added = tuple(
+        (name, match.row[name]) for name in MADE_FOR if match.codes.get(name) in (ASSUMED, NARROWER)
+    )
     if not added:
         return False
     stated = tuple((name, situation.key(name)) for name in situation.stated if name != "thickness")
@@ -349,12 +345,14 @@ class Traits:
     """What the vocabulary says of quantities and metals that the fit of a row rests on.
 
     `drivers` holds, by process and quantity, the conditions that it depends on; each is a tuple
-    of which any one will do. `apart` are the metals whose preheat is their own.
+    of which any one will do. `apart` are the metals whose preheat is their own, `by_metal` the
+    quantities that depend on the metal in some process.
     """
 
     drivers: dict[tuple[str, str], tuple[tuple[str, ...], ...]]
     set_on_machine: frozenset[str]
     apart: frozenset[str]
+    by_metal: frozenset[str]
 
 
 @lru_cache(maxsize=8)
@@ -377,6 +375,7 @@ def traits_of(store: Store) -> Traits:
         {key: tuple(conditions) for key, conditions in drivers.items()},
         frozenset(row["quantity"] for row in machine),
         frozenset(row["term"] for row in apart),
+        frozenset(q for (_, q), every in drivers.items() if any("material" in c for c in every)),
     )
 
 
@@ -445,15 +444,29 @@ def neighbours(
     The nearest printed rungs of thickness or size on both sides come first, then rows that fit
     all but one or two conditions.
     """
-    index = index_of(store, "windows", quantity)
+    index, accepted = index_of(store, "windows", quantity), accepted_grades(grade)
+    found = index.kept(
+        ("near", accepted), situation, lambda: _neighbours(index, situation, quantity, accepted)
+    )
+    return found[:most]
+
+
+def _neighbours(
+    index: Index, situation: Situation, quantity: str, accepted: tuple[str, ...]
+) -> list[Neighbour]:
     standings = index.standings(situation)
     numbers = each(index.nearly_applying(standings, most=2))
+    by_metal = quantity in traits_of(index.store).by_metal
     near = [
         match
-        for match in _matches(index, numbers, standings, situation, accepted_grades(grade))
-        if match.gives_verdict and not match.ignores and match.matched
+        for match in _matches(index, numbers, standings, situation, accepted)
+        if match.gives_verdict
+        and not match.ignores
+        and match.matched
+        # What is set for another metal is near to nothing.
+        and not (by_metal and "material" in match.contradicted)
     ]
-    found = [*_rungs(situation, near, store)]
+    found = [*_rungs(situation, near, index.store)]
     taken = {rung.match.row["window_id"] for rung in found}
     near.sort(key=lambda m: (len(m.contradicted), -len(m.matched), GRADES.index(m.grade)))
     found += [Neighbour(m, m.contradicted) for m in near if m.row["window_id"] not in taken]
@@ -468,7 +481,7 @@ def neighbours(
         if statement not in seen:
             seen.add(statement)
             different.append(neighbour)
-    return different[:most]
+    return different
 
 
 @dataclass(frozen=True, slots=True)
@@ -542,6 +555,8 @@ def thickness_text(row: dict[str, Any]) -> str:
     low, high, unit = row["thickness_min"], row["thickness_max"], row["thickness_unit"]
     if low is None and high is None:
         return ""
+    if low == 0 and high is None:
+        return "any"
     if low == high:
         return f"{low:g} {unit}"
     above = "" if row["thickness_min_inclusive"] else "over "

@@ -1,4 +1,4 @@
-"""What is the verdict on every value? The answer of rows written down once, for many values.
+"""Write down the verdict of a set of rows on every value once, to judge many values by it.
 
 Between two neighbouring edges of rows nothing about a verdict changes but the distance. So
 `Evidence.settle` is asked once for each such piece of the value axis, and every further value is
@@ -10,10 +10,12 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import NamedTuple
 
+from weldref.core import setup
 from weldref.core.bands import SLACK
 from weldref.core.cases import Settled, Word
 from weldref.core.index import CONTRADICTS, Band, Standing, each, index_of
@@ -73,6 +75,30 @@ class Profile:
         piece = self.at(si)
         return piece.word, piece.by(si)
 
+    def held_back(self, bands: Iterable[setup.Band | None]) -> Profile:
+        """Take back what would pass values that cannot be; a failing word stays.
+
+        Parameters
+        ----------
+        bands
+            Of such values, in SI; None stands for every value.
+        """
+        cuts = {piece.begin for piece in self.pieces}
+        for band in bands:
+            for end in (band.low, band.high) if band else ():
+                if end is not None:
+                    cuts |= {end * (1 - SLACK), math.nextafter(end * (1 + SLACK), math.inf)}
+                    cuts |= {math.nextafter(end * (1 - SLACK), math.inf), end * (1 + SLACK)}
+        found: list[Piece] = []
+        for begin in sorted(cuts):
+            piece = self.at(begin)._replace(begin=begin)
+            held = any(band is None or band.holds(begin) for band in bands)
+            if held and piece.word in ("inside", "depends"):
+                piece = Piece(begin, "no published range")
+            if not found or found[-1][1:] != piece[1:]:
+                found.append(piece)
+        return Profile(tuple(found))
+
 
 def _begin(piece: Piece) -> float:
     return piece.begin
@@ -121,48 +147,57 @@ class Known:
 
 
 def _profile(store: Store, known: Sequence[Known], system: UnitSystem | None) -> Profile:
+    """Ask about rows, or where each document speaks for itself, let each and compare."""
     kinds = {one.kind for one in known}
-    if "plain" in kinds <= {"plain", "bounding"}:
-        sources = {one.source for one in known}
-        if len(sources) == len(known):
-            return _one_range_each([one.match for one in known if one.kind == "plain"])
-    matches = in_order(one.match for one in known)
-    return _asked(Evidence(store, matches, system))
+    if not "plain" in kinds <= {"plain", "bounding"}:
+        return _asked(Evidence(store, in_order(one.match for one in known), system))
+    documents: dict[str, list[Match]] = defaultdict(list)
+    for one in known:
+        documents[one.source].append(one.match)
+    said = []
+    for matches in documents.values():
+        evidence = Evidence(store, in_order(matches), system) if len(matches) > 1 else None
+        deciding = evidence.deciding if evidence else matches
+        plain = [m for m in deciding if not m.bounds]
+        if len(plain) == 1:
+            said.append(_range(plain[0].row["min_si"], plain[0].row["max_si"]))
+        elif plain:
+            said.append(_asked(Evidence(store, plain, system)))
+    return said[0] if len(said) == 1 else _merged(said)
 
 
-def _one_range_each(matches: Sequence[Match]) -> Profile:
-    """Write down what documents say of which each has one range, under nothing unsaid.
+@lru_cache(maxsize=100_000)
+def _range(low: float | None, high: float | None) -> Profile:
+    """Write down what one range says (see `weldref.core.cases.compare_value`).
 
-    This is what `Evidence.settle` answers in the commonest case, without asking it.
+    >>> [(piece.word, piece.above) for piece in _range(110.0, None).pieces]
+    [('low', 110.0), ('inside', None)]
     """
-    edges = []
-    for match in matches:
-        low, high = match.row["min_si"], match.row["max_si"]
-        if low is not None:
-            edges.append((_from(low), False, low))
-        if high is not None:
-            edges.append((_beyond(high), True, high))
-    edges.sort()
-    lows = [low for _, is_high, low in edges if not is_high]
-    documents, left, passed = len(matches), len(lows), 0
-    below: float | None = None
-    begin = -math.inf
+    pieces = [Piece(-math.inf, "inside")]
+    if low is not None:
+        pieces = [Piece(-math.inf, "low", above=low), Piece(_from(low), "inside")]
+    if high is not None:
+        pieces.append(Piece(_beyond(high), "high", below=high))
+    return Profile(tuple(pieces))
+
+
+def _merged(documents: Sequence[Profile]) -> Profile:
+    """Compare what documents say under nothing unsaid: one word, or they differ."""
+    begins = sorted({piece.begin for one in documents for piece in one.pieces})
     found: list[Piece] = []
-    for following, is_high, edge in (*edges, (math.inf, False, 0.0)):
-        if following > begin:
-            word: Word = "sources differ"
-            if not left and not passed:
-                word = "inside"
-            elif left == documents:
-                word = "low"
-            elif passed == documents:
-                word = "high"
-            found.append(Piece(begin, word, below, lows[-left] if left else None))
-            begin = following
-        if is_high:
-            below, passed = edge, passed + 1
-        else:
-            left -= 1
+    places = [0] * len(documents)
+    pieces = [one.pieces for one in documents]
+    for begin in begins:
+        for number, own in enumerate(pieces):
+            following = places[number] + 1
+            if following < len(own) and own[following].begin <= begin:
+                places[number] = following
+        now = [own[place] for own, place in zip(pieces, places, strict=True)]
+        words = {piece.word for piece in now}
+        word = words.pop() if len(words) == 1 else "sources differ"
+        below = max((p.below for p in now if p.below is not None), default=None)
+        above = min((p.above for p in now if p.above is not None), default=None)
+        found.append(Piece(begin, word, below, above))
     return Profile(tuple(found))
 
 
@@ -182,24 +217,20 @@ def _asked(evidence: Evidence) -> Profile:
     lows = {row["min_si"] for row in rows} - {None}
     highs = {row["max_si"] for row in rows} - {None}
     ties = _ties(evidence)
-    begins = sorted(
-        {_from(low) for low in lows}
-        | {_beyond(high) for high in highs}
-        | ties
-        | {math.nextafter(tie, math.inf) for tie in ties}
-    )
+    behind = {math.nextafter(tie, math.inf) for tie in ties}
+    begins = sorted({*map(_from, lows), *map(_beyond, highs), *ties, *behind})
     found: list[Piece] = []
     for begin, end in zip([-math.inf, *begins], [*begins, math.inf], strict=True):
-        probe = begin if begin in ties else _between(begin, end)
+        # Just behind a tie a float may not tell the two distances apart.
+        probe = _between(begin, end) if begin in behind or math.isinf(begin) else begin
         piece = _piece(begin, evidence.settle(probe), probe, lows, highs)
-        if piece.word == "sources differ":
-            # The nearest edge below is told at the begin, the nearest above at the end.
-            ends = (begin, math.nextafter(end, -math.inf))
-            for at in (probe if math.isinf(one) else one for one in ends):
-                told = _piece(begin, evidence.settle(at), at, lows, highs)
-                below = piece.below if told.below is None else told.below
-                above = piece.above if told.above is None else told.above
-                piece = piece._replace(below=below, above=above)
+        if piece.word == "sources differ" and begin not in ties and end < math.inf:
+            # The nearest edge below was told at the begin, the nearest above is at the end.
+            last = math.nextafter(end, -math.inf)
+            told = _piece(begin, evidence.settle(last), last, lows, highs)
+            below = piece.below if told.below is None else told.below
+            above = piece.above if told.above is None else told.above
+            piece = piece._replace(below=below, above=above)
         if not found or found[-1][1:] != piece[1:]:
             found.append(piece)
     return Profile(tuple(found))
@@ -255,12 +286,17 @@ class State:
     system: UnitSystem | None
 
 
+_NEVER: frozenset[setup.Band | None] = frozenset()
+_Key = tuple[int, tuple[int, ...], frozenset[setup.Band | None]]
+
+
 @dataclass(frozen=True, slots=True)
 class Base:
     """The rows that apply to a situation whatever its thickness, for each that is asked.
 
     `fixed` holds the numbers of matches without a band of thickness, `banded` each other row and
-    its band, `applying` all of them as bits. `met` keeps the matches of rows with a band.
+    its band, `applying` all of them as bits, `never` the values that cannot be. `met` keeps the
+    matches of rows with a band.
     """
 
     situation: Situation
@@ -268,7 +304,8 @@ class Base:
     fixed: tuple[tuple[int, ...], ...]
     banded: tuple[tuple[tuple[int, Band], ...], ...]
     applying: int
-    met: dict[tuple[int, int], int] = field(default_factory=dict)
+    never: tuple[setup.HeldBack, ...]
+    met: dict[tuple[int, int], int | None] = field(default_factory=dict)
 
 
 class Profiles:
@@ -309,18 +346,22 @@ class Profiles:
         self._bands: dict[float, Standing] = {}
         self._numbers: dict[tuple[object, ...], int] = {}
         self._known: list[Known] = []
-        self._state_of: dict[tuple[int, tuple[int, ...]], int] = {}
+        self._state_of: dict[_Key, int] = {}
         self._profiles: dict[tuple[UnitSystem | None, tuple[int, ...]], Profile] = {}
         self._rows: dict[int, Row] = {}
 
     @property
     def bands(self) -> set[Band]:
-        """The bands of thickness that the rows state."""
+        """The bands of thickness that are told apart."""
         speaking = 0
         for rows in self._speaking:
             speaking |= rows
         bands = self._index.values["thickness"].items()
-        return {band for band, rows in bands if rows & speaking}
+        of_rules = (
+            Band(band.low, band.high, band.low_included, band.high_included)
+            for band in setup.bands_of_thickness(self.store)
+        )
+        return {*(band for band, rows in bands if rows & speaking), *of_rules}
 
     def base(self, situation: Situation) -> Base:
         """Choose the rows that apply, leaving open which thickness is stated, if one is."""
@@ -330,20 +371,14 @@ class Profiles:
         banded: list[tuple[tuple[int, Band], ...]] = []
         applying = 0
         for speaking in self._speaking:
-            rows, apart = [], []
-            for n in each(bits & speaking):
-                codes = self._index.codes(n, standings)
-                if cannot_go(self.store, situation, self._index.rows[n], codes):
-                    continue
-                applying |= 1 << n
-                band = self._index.states[n].get("thickness")
-                if band and situation.thickness:
-                    apart.append((n, band))
-                else:
-                    rows.append(self._number(n, codes, standings, situation))
+            applying |= bits & speaking
+            rows = [(n, self._index.states[n].get("thickness")) for n in each(bits & speaking)]
+            apart = [(n, band) for n, band in rows if band and situation.thickness]
             banded.append(tuple(apart))
-            fixed.append(tuple(rows))
-        return Base(situation, standings, tuple(fixed), tuple(banded), applying)
+            others = (n for n, band in rows if not (band and situation.thickness))
+            fixed.append(tuple(self._matching(others, standings, situation)))
+        never = setup.held_back(self.store, situation)
+        return Base(situation, standings, tuple(fixed), tuple(banded), applying, never)
 
     def of(self, base: Base, thickness: float | None = None) -> list[int]:
         """Return the number of the state for each that is asked, at a thickness in metres.
@@ -352,7 +387,11 @@ class Profiles:
         """
         found = []
         for place, (fixed, banded) in enumerate(zip(base.fixed, base.banded, strict=True)):
-            key = (place, (*fixed, *self._at_thickness(base, banded, thickness)))
+            quantity, _ = self.asked[place]
+            never = _NEVER
+            if base.never:
+                never = frozenset(n.value for n in base.never if n.holds(quantity, thickness))
+            key = (place, (*fixed, *self._at_thickness(base, banded, thickness)), never)
             if key not in self._state_of:
                 self._state_of[key] = len(self.states)
                 self.states.append(self._state(*key))
@@ -367,14 +406,14 @@ class Profiles:
     def rests_on(self, state: State) -> tuple[tuple[str, ...], str | None]:
         """Return the rows that an answer rests on, and the weakest of their grades.
 
-        They are those that decide, else the general ones, else recalled ones, as
-        `weldref.core.verdict.judge` tells them.
+        They are those that decide, else those under a condition or the general ones, else
+        recalled ones, as `weldref.core.verdict.judge` tells them.
         """
         for known in (state.printed, state.recalled):
             number = {id(one.match): one for one in known}
             evidence = Evidence(self.store, in_order(one.match for one in known), state.system)
-            general = evidence.general if known is state.printed else ()
-            resting = [number[id(match)] for match in evidence.deciding or general]
+            others = (evidence.conditional or evidence.general) if known is state.printed else ()
+            resting = [number[id(match)] for match in evidence.deciding or others]
             if resting:
                 rows = distinct_rows(self._row(one) for one in resting)
                 grades = [row.how_read for row in rows]
@@ -417,20 +456,25 @@ class Profiles:
                 continue
             if (number, code) not in base.met:
                 standings = base.standings | {"thickness": standing}
-                codes = self._index.codes(number, standings)
-                base.met[number, code] = self._number(number, codes, standings, base.situation)
-            found.append(base.met[number, code])
+                met = self._matching([number], standings, base.situation)
+                base.met[number, code] = next(met, None)
+            match = base.met[number, code]
+            if match is not None:
+                found.append(match)
         return found
 
-    def _number(
-        self,
-        number: int,
-        codes: dict[str, int],
-        standings: dict[str, Standing],
-        situation: Situation,
-    ) -> int:
+    def _matching(
+        self, rows: Iterable[int], standings: dict[str, Standing], situation: Situation
+    ) -> Iterator[int]:
+        """Return the numbers of the matches of rows, without what cannot go with the situation."""
+        for row in rows:
+            number = self._number(row, standings, situation)
+            if not cannot_go(self.store, situation, self._known[number].match):
+                yield number
+
+    def _number(self, number: int, standings: dict[str, Standing], situation: Situation) -> int:
         """Return the number of a row's match: one for all situations that it fits alike."""
-        row = self._index.rows[number]
+        row, codes = self._index.rows[number], self._index.codes(number, standings)
         process, material = situation.terms.get("process"), situation.terms.get("material")
         key = (
             number,
@@ -445,7 +489,9 @@ class Profiles:
             self._known.append(Known(match_of(self._index, number, standings, situation)))
         return self._numbers[key]
 
-    def _state(self, place: int, numbers: tuple[int, ...]) -> State:
+    def _state(
+        self, place: int, numbers: tuple[int, ...], never: frozenset[setup.Band | None]
+    ) -> State:
         known = [(n, one) for n in numbers if (one := self._known[n]).match.grade in self._accepted]
         recalled = tuple(one for _, one in known if one.match.grade == "memory")
         printed = [(n, one) for n, one in known if one.match.grade != "memory"]
@@ -453,7 +499,10 @@ class Profiles:
         key = (system, tuple(n for n, _ in printed))
         if key not in self._profiles:
             self._profiles[key] = _profile(self.store, [one for _, one in printed], system)
-        return State(self._profiles[key], tuple(one for _, one in printed), recalled, system)
+        found = self._profiles[key]
+        if never:
+            found = found.held_back(never)
+        return State(found, tuple(one for _, one in printed), recalled, system)
 
     def _row(self, known: Known) -> Row:
         if id(known) not in self._rows:

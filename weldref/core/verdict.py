@@ -3,7 +3,7 @@
 - Only a row that says what one may set gives a verdict; what somebody once did is "also seen".
 - Only a row that fits passes a value. A row that ignores a stated condition on which the quantity
   depends, and one side of a machine setting, can fail a value and never pass one.
-- Within one document the most specific statement speaks, and the table in the user's units.
+- Within one document the most specific statement counts, and the table in the user's units.
 - An answer that turns on something unsaid is "depends", with the question; "sources differ" is
   said only where documents disagree within one and the same case. Nothing is averaged.
 - A row under a special condition (a technique, one specification) never decides alone.
@@ -209,8 +209,9 @@ def judge(
     )
     deciding = judgement.rows or judgement.conditional or judgement.general
     grades = [row.how_read for row in (deciding or (from_memory.rows if from_memory else ()))]
-    singles = [m for m in matches if m.gives_verdict and not m.is_range]
-    aside = [m for m in matches if not m.gives_verdict]
+    # What ignores the plate or the metal that was stated is no setting and no example of it.
+    singles = [m for m in matches if m.gives_verdict and not m.is_range and not m.ignores]
+    aside = [m for m in matches if not m.gives_verdict and not m.ignores]
     near = (
         neighbours(store, situation, quantity, grade)
         if judgement.verdict == "no published range"

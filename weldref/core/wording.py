@@ -7,6 +7,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from weldref.core.situation import LABELS
+from weldref.data.schemas.bases import COMMON_PRACTICE
 
 if TYPE_CHECKING:
     from weldref.core.cases import Answer, Ask
@@ -76,7 +77,12 @@ def recalled_line(judgement: Judgement, unit: str, say: Callable[..., str] = str
     rows = judgement.rows or judgement.conditional or judgement.general
     spans = list(dict.fromkeys(span(row) for row in rows))
     shown = " or ".join(spans[:3]) + (" ..." if len(spans) > 3 else "")
-    text = say("trade practice, recalled, no printed source: {shown}", shown=shown)
+    practice = all(row.source_id == COMMON_PRACTICE for row in rows)
+    text = (
+        say("trade practice, recalled, no printed source: {shown}", shown=shown)
+        if practice
+        else say("recalled, not confirmed in print: {shown}", shown=shown)
+    )
     word = judgement.verdict
     if judgement.ask and len(judgement.ask.answers) == 1:
         (answer,) = judgement.ask.answers

@@ -1,4 +1,4 @@
-"""One SELECT by a stranger, answered without harm: a child process with limits.
+"""Run someone else's SELECT without harm, in a child process with limits.
 
 duckdb's own memory limit does not hold for every function, so the query runs in a process of
 its own under the system's limits, on a read-only connection without files or network.

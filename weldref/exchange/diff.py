@@ -1,4 +1,4 @@
-"""What changed between two datasets? Rows are told apart by the key of their table."""
+"""Compare two datasets row by row, by the key of each table."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Any
 from weldref.errors import InputError
 from weldref.exchange.dataset import Cell, Dataset, Row, Table, shown, text
 from weldref.exchange.read_dataset import read_dataset
-from weldref.exchange.table_schema import key_of, types
+from weldref.exchange.table_schema import empty_keys, key_of, types
 from weldref.exchange.versions import STEPS, step_of_change, turn
 
 Key = tuple[Cell, ...]
@@ -127,14 +127,18 @@ def _compare(name: str, old: Dataset, new: Dataset) -> TableDifference:
     before, after = old.tables.get(name), new.tables.get(name)
     if before is None or after is None:
         there = old if after is None else new
-        key, rows = _keyed(name, there, there.tables[name].columns)
+        key, rows = _keyed(name, there, there.tables[name], there.tables[name].columns)
         whole = tuple(_filled(there.tables[name], row) for row in rows.values())
         if after is None:
             return TableDifference(name, key, "removed", removed=whole)
         return TableDifference(name, key, "added", added=whole)
+    added = tuple(c for c in after.columns if c not in before.columns)
+    gone = tuple(c for c in before.columns if c not in after.columns)
+    # A column that has joined a key, or left it, stands for empty cells where it is not.
+    before, after = (_with_key(name, t, other) for t, other in ((before, after), (after, before)))
     common = tuple(column for column in after.columns if column in before.columns)
-    key, one = _keyed(name, old, common)
-    _, two = _keyed(name, new, common)
+    key, one = _keyed(name, old, before, common)
+    _, two = _keyed(name, new, after, common)
     others = [column for column in common if column not in key]
     places = [(c, before.columns.index(c), after.columns.index(c)) for c in others]
     changes = [
@@ -150,16 +154,23 @@ def _compare(name: str, old: Dataset, new: Dataset) -> TableDifference:
         added=tuple(_filled(after, row) for found, row in two.items() if found not in one),
         removed=tuple(_filled(before, row) for found, row in one.items() if found not in two),
         changes=tuple(changes),
-        columns_added=tuple(c for c in after.columns if c not in common),
-        columns_removed=tuple(c for c in before.columns if c not in common),
+        columns_added=added,
+        columns_removed=gone,
     )
 
 
+def _with_key(name: str, table: Table, other: Table) -> Table:
+    """Add the columns of the key that the other table has and that may be empty."""
+    known = empty_keys(name) if name in types() else frozenset()
+    lacking = tuple(c for c in other.columns if c in known and c not in table.columns)
+    rows = tuple((*row, *(None,) * len(lacking)) for row in table.rows)
+    return Table((*table.columns, *lacking), rows) if lacking else table
+
+
 def _keyed(
-    name: str, dataset: Dataset, common: tuple[str, ...]
+    name: str, dataset: Dataset, table: Table, common: tuple[str, ...]
 ) -> tuple[tuple[str, ...], dict[Key, Row]]:
     """Sort a table's rows by key; in a table that no schema names, the whole row is the key."""
-    table = dataset.tables[name]
     key = key_of(name) if name in types() else common
     if missing := [column for column in key if column not in common]:
         raise InputError(
@@ -173,7 +184,7 @@ def _keyed(
         if found in rows:
             shown_key = ", ".join(map(text, found))[:80]
             raise InputError(
-                f"'{dataset.name}': the key '{shown_key}' stands twice in '{shown(name)}'"
+                f"'{dataset.name}': the key '{shown_key}' appears twice in '{shown(name)}'"
             )
         rows[found] = row
     return key, dict(sorted(rows.items(), key=lambda item: [text(part) for part in item[0]]))

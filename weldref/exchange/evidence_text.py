@@ -1,4 +1,4 @@
-"""The list of work as text for a terminal."""
+"""Show the list of what to read next as text for a terminal."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from weldref.text import paragraph, table
 
 FOUND = {
     "nothing": "no row",
+    "general": "general, or under a condition",
     "memory": "recalled only",
     "also seen": "seen in use only",
 }
@@ -26,7 +27,7 @@ def evidence_text(found: Evidence, most: int = 15) -> str:
             [(one.name, one.rows, one.read, one.secondary, one.memory) for one in weak[:most]],
         )
         + _more(len(weak), most),
-        "documents to read, by the rows that a reading could lift:",
+        "documents to read, by the rows whose grade a reading could raise:",
         table(
             ("memory", "quoted", "source", "document"),
             [(d.memory, d.secondary, d.source_id, d.document) for d in documents[:most]],
@@ -41,7 +42,7 @@ def evidence_text(found: Evidence, most: int = 15) -> str:
         paragraph(
             f"Common situations, our choice and not a count of use: of {found.situations} "
             f"(process, metal, thickness, quantity) {found.situations - len(found.unanswered)} "
-            "have a row that was read or quoted. The others:"
+            "have a row that was read or quoted and that fits. The others:"
         )
     )
     blocks.append(table(("process", "metal", "quantity", "what is there", "inches"), _rows(found)))

@@ -1,4 +1,4 @@
-"""What is a table's Table Schema? Read off its pandera model, so that the two cannot disagree."""
+"""Write a table's Table Schema from its pandera model, so that the two cannot disagree."""
 
 from __future__ import annotations
 
@@ -28,6 +28,17 @@ def key_of(table: str) -> tuple[str, ...]:
     schema = table_models()[table][1].to_schema()
     single = [str(name) for name, column in schema.columns.items() if column.unique]
     return tuple(single[:1] or map(str, schema.unique or ()))
+
+
+@cache
+def empty_keys(table: str) -> frozenset[str]:
+    """Name the columns of a table's key that may be empty.
+
+    >>> sorted(empty_keys("minimum_fillet") & {"loading", "unit"})
+    ['loading']
+    """
+    schema = table_models()[table][1].to_schema()
+    return frozenset(name for name in key_of(table) if schema.columns[name].nullable)
 
 
 @cache

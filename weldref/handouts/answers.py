@@ -1,4 +1,4 @@
-"""How is a ticket asked, and how answered in the key? The words around the engine's verdict."""
+"""Word the tickets and their answers in the key, around the engine's verdict."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from weldref.core.verdict import Row
+from weldref.core.situation import LABELS
+from weldref.core.verdict import Reading, Row
 from weldref.data.store import Store
 from weldref.handouts.arithmetic import Question
 from weldref.handouts.blocks import Exercise
@@ -61,7 +62,7 @@ def shown_value(typed: str) -> str:
 def exercise(store: Store, index: int, ticket: Ticket, words: Words) -> Exercise:
     """Write a ticket with room for the answer."""
     title, lines = asked(store, ticket, words)
-    labels = (words.say("Right or wrong"), words.say("Why, and which source"))
+    labels = (words.say("Right, wrong, or what to ask"), words.say("Why, and which source"))
     return Exercise(index, title, ("; ".join(lines),) if lines else (), labels)
 
 
@@ -81,8 +82,8 @@ def key_row(
 ) -> Texts:
     """Write a line of the key: what was asked, the answer, the reasoning with its sources."""
     title, lines = asked(store, ticket, words)
-    if ticket.family == "differ":
-        answer = words.say("sources differ")
+    if ticket.family == "depends":
+        answer = words.say("Depends: {mistake}", mistake=words.say(ticket.mistake))
     elif ticket.mistake:
         answer = words.say("Wrong: {mistake}", mistake=words.say(ticket.mistake))
     else:
@@ -110,8 +111,11 @@ def reason(finding: Finding, names: dict[str, str], words: Words, notes: Notes) 
                 by=rounded(reading.by, ""),
                 unit=sign(reading.unit),
             )
-        apart = reading.verdict == "sources differ"
-        texts = [row_text(row, words, notes, apart=apart) for row in reading.rows]
+        if reading.ask:
+            word = f"{word}: {question_text(reading, words)}"
+        apart = reading.verdict in ("sources differ", "depends")
+        rows = reading.rows or reading.conditional
+        texts = [row_text(row, words, notes, apart=apart) for row in rows]
         printed = "; ".join(list(dict.fromkeys(texts))[:MOST_ROWS])
         return say(
             "{name} {value}: {word}. Printed: {rows}.",
@@ -140,6 +144,17 @@ def reason(finding: Finding, names: dict[str, str], words: Words, notes: Notes) 
         word=say(finding.word),
         rows=said,
     )
+
+
+def question_text(reading: Reading, words: Words) -> str:
+    """Write the question that a verdict depends on, with the word for each answer."""
+    said = []
+    for case in reading.cases:
+        values = [words.term(value) for value in case.when.values() if value]
+        named = words.listed(values) or words.say("another")
+        said.append(words.say("{name}: {value}", name=named, value=words.say(case.verdict)))
+    asked = words.say(LABELS[reading.ask.condition]) if reading.ask else ""
+    return words.say("which {condition}? {answers}", condition=asked, answers=words.listed(said))
 
 
 def row_text(row: Row, words: Words, notes: Notes, *, apart: bool) -> str:

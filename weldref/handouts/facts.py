@@ -1,4 +1,4 @@
-"""How are the choices around a setting and the worked line said on paper?"""
+"""Word the choices around a setting and the worked line of heat input."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from weldref.advice import choices
 from weldref.advice.choices import Statement
-from weldref.core.lookup import Match
+from weldref.core.lookup import Match, accepted_grades
 from weldref.core.situation import Situation
 from weldref.data.store import Store
 from weldref.handouts.conversion import Converter, number, rounded, sign
@@ -26,23 +26,35 @@ def choice_facts(
     settings: Settings,
     words: Words,
     notes: Notes,
+    grade: str = "memory",
 ) -> tuple[Pair, ...]:
-    """Say what is published of polarity, gas, electrode, tungsten and filter shade."""
+    """Say what is published of polarity, gas, electrode, tungsten and filter shade.
+
+    Nothing below the lowest `grade` accepted is said.
+    """
     say = words.say
+    accepted = accepted_grades(grade)
+
+    def kept(statements: Sequence[Statement]) -> list[Statement]:
+        return [statement for statement in statements if statement.how_read in accepted]
+
     facts: list[Pair] = []
     flame = choices.is_flame(situation)
     cutting = choices.cuts(store, situation)
     if not flame and not cutting:
-        facts.append((say("Polarity"), _said(choices.polarities(store, situation), words, notes)))
+        polarity = kept(choices.polarities(store, situation))
+        facts.append((say("Polarity"), _said(polarity, words, notes)))
         if choices.takes_gas(situation):
-            facts.append((say("Shielding gas"), _gases(store, situation, settings, words, notes)))
-        electrode = choices.fillers(store, situation)
+            named = kept(choices.gases(store, situation))
+            facts.append((say("Shielding gas"), _gases(named, settings, words, notes)))
+        electrode = kept(choices.fillers(store, situation))
         if electrode:
             facts.append((say("Electrode"), _said(electrode, words, notes)))
-        process = situation.terms.get("process")
-        if process and process.name in ("GTAW", "PAW"):
-            facts.append((say("Tungsten"), (_named_tungsten(settings, words),)))
-    facts.append((say("Filter shade"), shade_texts(store, situation, matches, words, notes)))
+        if choices.takes_tungsten(situation):
+            classes = kept(choices.tungstens(store, situation))
+            facts.append((say("Tungsten"), _tungstens(classes, settings, words, notes)))
+    shades = shade_texts(store, situation, matches, words, notes, grade)
+    facts.append((say("Filter shade"), shades))
     return tuple(facts)
 
 
@@ -70,9 +82,8 @@ def _said(statements: Sequence[Statement], words: Words, notes: Notes) -> tuple[
 
 
 def _gases(
-    store: Store, situation: Situation, settings: Settings, words: Words, notes: Notes
+    statements: Sequence[Statement], settings: Settings, words: Words, notes: Notes
 ) -> tuple[str, ...]:
-    statements = choices.gases(store, situation)
     named = dict.fromkeys(
         setting.row.conditions["gas"]
         for group in settings.groups
@@ -86,18 +97,22 @@ def _gases(
     return tuple(said)
 
 
-def _named_tungsten(settings: Settings, words: Words) -> str:
+def _tungstens(
+    statements: Sequence[Statement], settings: Settings, words: Words, notes: Notes
+) -> tuple[str, ...]:
     group = settings.group("current")
     named: dict[str, None] = {}
     for setting in (*group.printed, *group.recalled) if group else ():
         if "tungsten_class" in setting.row.conditions:
             named[setting.row.conditions["tungsten_class"]] = None
-    if not named:
-        return words.say("nothing published in this dataset")
-    return words.say(
-        "Named by the rows of current above, each with its diameter: {classes}",
-        classes=_terms(named, words),
-    )
+    said = [] if not statements and named else list(_said(statements, words, notes))
+    if named:
+        text = words.say(
+            "Named by the rows of current above, each with its diameter: {classes}",
+            classes=_terms(named, words),
+        )
+        said.append(text)
+    return tuple(said)
 
 
 def _terms(named: dict[str, None], words: Words) -> str:
@@ -105,14 +120,22 @@ def _terms(named: dict[str, None], words: Words) -> str:
 
 
 def shade_texts(
-    store: Store, situation: Situation, matches: Sequence[Match], words: Words, notes: Notes
+    store: Store,
+    situation: Situation,
+    matches: Sequence[Match],
+    words: Words,
+    notes: Notes,
+    grade: str = "memory",
 ) -> tuple[str, ...]:
     """Say the lens shade at the lowest and at the highest published current."""
     currents = choices.shade_currents(matches)
+    accepted = accepted_grades(grade)
     texts = []
     for shade in choices.shades(store, situation, currents.amperes):
         by_value: dict[tuple[str, str, str], list[str]] = {}
         for s in shade.statements:
+            if s.how_read not in accepted:
+                continue
             value = words.say("outside the table") if s.value is None else number(s.value)
             grade = "" if s.how_read == "read" else f", {words.say(GRADES[s.how_read])}"
             mark = notes.mark(s.source_id, s.locator)

@@ -1,4 +1,4 @@
-"""What stands on a handout? Every situation with its settings, choices, cautions and sources."""
+"""Put a handout together: every situation with its settings, choices, cautions and sources."""
 
 from __future__ import annotations
 
@@ -53,6 +53,8 @@ def make_handout(
     position: Given = None,
     polarity: Given = None,
     gas: Given = None,
+    tungsten: Given = None,
+    code: Given = None,
     own: OwnGiven = None,
     **how: Any,
 ) -> tuple[Path, ...]:
@@ -62,8 +64,10 @@ def make_handout(
     ----------
     output
         The file to write: ``.pdf``, ``.html`` or ``.csv``.
-    process, transfer_mode, material, electrode, diameter, thickness, joint, position, polarity, gas
+    process, transfer_mode, material, electrode, diameter, thickness, joint, position, polarity
         One value or several; every combination is a situation of the handout.
+    gas, tungsten, code
+        Likewise; rows of one code stand as settings only where that code is named.
     own
         Own tables, as `weldref.check` takes them; their rows stand under a heading of their own.
     **how
@@ -96,6 +100,7 @@ def make_handout(
         "process": process, "transfer_mode": transfer_mode, "material": material,
         "electrode": electrode, "diameter": diameter, "thickness": thickness, "joint": joint,
         "position": position, "polarity": polarity, "gas": gas,
+        "tungsten": tungsten, "code": code,
     }  # fmt: skip
     check_tools()
     check_place(Path(output))
@@ -192,7 +197,7 @@ def _situation(
     own_heading = used and say("Own rows of {name}, not published", name=used["name"])
     if own_heading and store.instead:
         blocks.append(Heading(own_heading, 2))
-        instead = say("No setting on this sheet is published: own rows stand instead.")
+        instead = say("No setting on this sheet is published: own rows are shown instead.")
         blocks.append(Paragraph(instead, "box"))
     else:
         blocks.append(Heading(say("Published settings"), 2))
@@ -224,7 +229,7 @@ def _situation(
             also_seen_table(page.settings.own, words, notes, converter, selection.shown),
         ]
     matches = find(store, situation, None, selection.grade)
-    facts = choice_facts(store, situation, matches, page.settings, words, notes)
+    facts = choice_facts(store, situation, matches, page.settings, words, notes, selection.grade)
     if facts:
         blocks += [Heading(say("The choices around it, as published"), 2), Facts(facts)]
     worked = worked_texts(store, situation, matches, words, notes)

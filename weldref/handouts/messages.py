@@ -1,4 +1,4 @@
-"""Which texts can stand on paper, and which of them lack a translation?
+"""List every text that can be on paper, and add those that lack a translation.
 
 ``python -m weldref.handouts.messages`` adds what is missing to each catalogue, untranslated, and
 leaves out what is gone.
@@ -15,12 +15,12 @@ from weldref.core.check import NOT_APPROVAL
 from weldref.core.setup import STRENGTHS
 from weldref.core.situation import LABELS
 from weldref.core.verdict import Word
+from weldref.data.schemas.bases import COMMON_PRACTICE
 from weldref.data.store import Store, open_store
-from weldref.handouts.sources import COMMON_PRACTICE
 from weldref.handouts.words import LANGUAGES, LOCALE, has_words
 from weldref.text import MEANINGS
 
-# Columns of the tables whose texts may stand on paper; cells with a list are split.
+# Columns of the tables whose texts may stand on paper, or what is made of one in SQL.
 COLUMNS: dict[str, tuple[str, ...]] = {
     "quantities": ("name",),
     "processes": ("term", "name"),
@@ -34,15 +34,22 @@ COLUMNS: dict[str, tuple[str, ...]] = {
     "tungsten_terms": ("term",),
     "windows": ("technique", '"pass"', "other_condition", "joint_detail", "thickness_unit",
                 "environment", "status"),
-    "polarity": ("material", "current_type", "advice", "as_printed"),
-    "smaw_classes": ("current", "covering", "positions"),
+    "specifications": ("term",),
+    "polarity": ("material", "current_type", "advice", "as_printed", "condition"),
+    "smaw_classes": ("current", "covering", "positions", "'vertical ' || progression"),
+    "tungsten_classes": ("tip_colour", "edition"),
     "fcaw_usability": ("polarity", "external_gas"),
+    "fcaw_classes": ("polarity", "external_gas"),
     "shielding_gas_selection": ("material", "shielding_gas", "note", "as_printed"),
-    "matching_fillers": ("as_printed",),
+    "matching_fillers": ("as_printed", "condition", "'except ' || excluded"),
     "cautions": ("wording",),
 }  # fmt: skip
 
-SPOKEN = ("minimum shade", "suggested shade", "no shielding gas", NOT_APPROVAL)
+SPOKEN = (
+    *("minimum shade", "suggested shade", "no shielding gas", "single-pass welds only"),
+    *LABELS.values(),
+    NOT_APPROVAL,
+)
 """What other modules say that stands on paper too."""
 
 ON_THE_PAGE = (*STRENGTHS, *LABELS.values(), *MEANINGS, *MEANINGS.values())

@@ -1,4 +1,4 @@
-"""How is a ticket drawn, clean or with one mistake planted? Nothing is kept that is not judged.
+"""Draw a ticket, clean or with one mistake planted; only tickets that can be judged are used.
 
 Each family draws a situation from printed lines and invents a setting for it. A ticket is only
 kept when the engine says what it should: a clean one passes on every line, a planted one fails.
@@ -37,8 +37,11 @@ SLIPS = {
 """Units that are taken for each other."""
 
 POLARITIES = ("DCEP", "DCEN", "AC")
-HOT_STEELS = ("A36", "A572 50", "A709 36", "A709 50", "P-No.4", "P-No.5A", "AISI 4130")
-"""Steels for which the tables print a preheat above room temperature in some thickness."""
+HOT_STEELS = {
+    "AWS D1.1": ("A36", "A572 50", "A709 36", "A588", "A106 B"),
+    "ASME B31.3": ("P-No.1", "P-No.3", "P-No.4", "P-No.5A"),
+}
+"""Steels for which a code prints a preheat above room temperature in some thickness."""
 
 SHOP = ("40 F", "45 F", "50 F", "55 F", "60 F")
 """How cold a shop may be: the temperature of base metal that nobody preheated."""
@@ -146,14 +149,16 @@ def gas(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:
 
 
 def preheat(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:  # noqa: ARG001
-    """Weld thick steel; planted: the base metal is as cold as the shop."""
+    """Weld thick steel under a code; planted: the base metal is as cold as the shop."""
+    code = draw.one(tuple(HOT_STEELS))
     process, electrode = draw.one(
         (("SMAW", "E7018"), ("SMAW", "E6010"), ("FCAW", ""), ("GMAW", ""), ("SMAW", ""))
     )
     conditions = {
         "process": process,
-        "material": draw.one(HOT_STEELS),
+        "material": draw.one(HOT_STEELS[code]),
         "thickness": draw.one(("7/8 in", "1 in", "1-1/4 in", "1-5/8 in", "2 in", "2-1/4 in")),
+        "code": code,
     }
     if electrode:
         conditions["electrode"] = electrode
@@ -164,14 +169,14 @@ def preheat(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:  # noq
     return Ticket("preheat", conditions, {"preheat": warm})
 
 
-def differ(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:  # noqa: ARG001
-    """Preheat to a value that one document accepts and another does not."""
-    cold = preheat(store, draw, planted=False)
-    if cold is None:
+def depends(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:  # noqa: ARG001
+    """Preheat to a value that one code accepts and another does not, and name no code."""
+    warm = preheat(store, draw, planted=False)
+    if warm is None:
         return None
+    conditions = {name: value for name, value in warm.conditions.items() if name != "code"}
     value = f"{draw.one((75, 80, 90, 100, 110, 125, 140, 150, 160))} F"
-    mistake = later("sources that differ")
-    return Ticket("differ", cold.conditions, {"preheat": value}, mistake=mistake)
+    return Ticket("depends", conditions, {"preheat": value}, mistake=later("no code named"))
 
 
 def heat(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:
@@ -197,7 +202,7 @@ def heat(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:
 
 FAMILIES: dict[str, Callable[..., Ticket | None]] = {
     "setting": setting, "unit": unit, "polarity": polarity, "gas": gas, "preheat": preheat,
-    "differ": differ, "heat": heat,
+    "depends": depends, "heat": heat,
 }  # fmt: skip
 
 
@@ -220,12 +225,20 @@ def ticket(
         except InputError:
             # A slip of unit may give a value that no machine has: the engine refuses it.
             continue
-        if family == "differ":
-            if findings[0].word == "sources differ":
+        if family == "depends":
+            if _asks_for_the_code(findings[0]):
                 return drawn, findings
         elif _one_fails(drawn, findings) if planted else passes(findings):
             return drawn, findings
     raise RuntimeError(f"no ticket found: {family}")
+
+
+def _asks_for_the_code(found: Finding) -> bool:
+    """Keep a ticket without a code only if one code passes its value and another fails it."""
+    ask = found.reading.ask if found.reading else None
+    if found.word != "depends" or ask is None or ask.condition != "scope":
+        return False
+    return {"inside", "low"} <= {answer.verdict for answer in ask.answers}
 
 
 def _one_fails(drawn: Ticket, findings: Sequence[Finding]) -> bool:

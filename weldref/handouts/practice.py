@@ -1,4 +1,4 @@
-"""What stands on a practice sheet, and what in its key? Drawn by a seed, judged by the engine."""
+"""Put a practice sheet and its key together, drawn by a seed and judged by the engine."""
 
 from __future__ import annotations
 
@@ -64,7 +64,7 @@ LEVELS: dict[str, tuple[tuple[tuple[str, str], ...], tuple[str, ...]]] = {
     ),
     later("inspector"): (
         (
-            ("setting", "?"), ("preheat", "yes"), ("preheat", "no"), ("differ", "yes"),
+            ("setting", "?"), ("preheat", "yes"), ("preheat", "no"), ("depends", "yes"),
             ("polarity", "?"), ("gas", "yes"), ("heat", "?"),
         ),
         ("heat", "carbon", "labor"),
@@ -280,8 +280,8 @@ def sheet_document(common: _Common, sheets: Sequence[Sheet]) -> Document:
             Heading(say("Job tickets"), 2),
             Paragraph(
                 say(
-                    "Each ticket is right, or has one mistake. Say for each: right or wrong, why, "
-                    "and which published source says so. Sources may also differ."
+                    "Each ticket is right, has one mistake, or leaves out what decides. Say for "
+                    "each: right, wrong or what to ask, why, and which published source says so."
                 )
             ),
         ]

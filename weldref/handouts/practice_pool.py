@@ -1,4 +1,4 @@
-"""Which printed lines can a practice sheet draw from? Those that were read and give a verdict."""
+"""Choose the printed lines for practice sheets: those that were read and give a verdict."""
 
 from __future__ import annotations
 
@@ -71,7 +71,7 @@ def lines(store: Store) -> tuple[Line, ...]:
         AND (min IS NOT NULL OR max IS NOT NULL)
         AND list_contains($processes, process) AND list_contains($quantities, quantity)
         AND environment IS NULL AND other_condition IS NULL AND tungsten_class IS NULL
-        AND technique IS NULL AND "pass" IS NULL AND joint_detail IS NULL
+        AND technique IS NULL AND "pass" IS NULL AND joint_detail IS NULL AND scope IS NULL
         AND (gas_role IS NULL OR gas_role IN ('shielding', 'fuel'))
         ORDER BY window_id
         """,

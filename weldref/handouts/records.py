@@ -1,4 +1,4 @@
-"""What does a handout hold as a flat table? One line a printed row, for a spreadsheet."""
+"""Write a handout as a flat table for a spreadsheet, one line for each printed row."""
 
 from __future__ import annotations
 
@@ -62,12 +62,19 @@ def handout_records(
     for situation, settings in pages:
         title = words.listed(words.term(value) for value in situation.given().values())
         for group in settings.groups:
-            if not group.printed and not group.recalled:
+            if not group.rows:
                 nothing = words.say("no published range")
                 name = words.term(group.name)
                 yield (title, name, *[""] * 8, nothing, *[""] * 4, *tail, *nobody)
-            for setting in (*group.printed, *group.recalled):
-                yield line(title, setting, later("own") if store.instead else later("published"))
+            said = later("own") if store.instead else later("published")
+            for setting in group.printed:
+                yield line(title, setting, said)
+            for setting in group.conditional:
+                yield line(title, setting, later("only under a condition that was not stated"))
+            for setting in group.general:
+                yield line(title, setting, later("general, no setting"))
+            for setting in group.recalled:
+                yield line(title, setting, said if store.instead else later("from memory"))
         for setting in settings.also_seen:
             yield line(title, setting, later("also seen"))
         for setting in settings.own:

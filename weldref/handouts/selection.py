@@ -1,4 +1,4 @@
-"""Which situations and quantities go on the sheet? From repeated options to resolved questions."""
+"""Resolve the repeated options of a handout to its situations and quantities."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ Given = str | float | Sequence[str | float] | None
 
 CONDITIONS = (
     "process", "transfer_mode", "material", "electrode", "diameter",
-    "thickness", "joint", "position", "polarity", "gas",
+    "thickness", "joint", "position", "polarity", "gas", "tungsten", "code",
 )  # fmt: skip
 """What may be given once or several times; every combination is a situation of the sheet."""
 

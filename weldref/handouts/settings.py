@@ -1,8 +1,9 @@
-"""Which printed rows stand in a situation's table, and where do documents disagree?
+"""Choose the printed rows of a situation's table, and mark where documents disagree.
 
 The rows are those on which `weldref check` would rest a verdict: of each document the most
-specific statement, in the reader's unit system where it prints both. Rows recalled from memory
-stand apart, after the printed ones.
+specific statement, in the reader's unit system where it prints both. Rows under a code or another
+condition that was not stated stand apart, as do ranges too general to be a setting, and after
+them what was only recalled from memory.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from typing import Any
 from weldref.core.cases import most_specific
 from weldref.core.index import NOMINAL
 from weldref.core.lookup import Match, find
-from weldref.core.situation import Situation
+from weldref.core.situation import LABELS, Situation
 from weldref.core.units import UnitSystem
 from weldref.core.verdict import Row, in_system, show_rows
 from weldref.data.store import Store
@@ -43,12 +44,27 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """The rows of one quantity."""
+    """The rows of one quantity.
+
+    `printed` are those that decide, and single settings that fit; `conditional` hold only under a
+    condition that was not stated, and `asks` names these conditions; `general` are too broad to
+    be a setting, or one side of one. `recalled` were not seen in print; `unshown` counts those of
+    them that are too broad to show.
+    """
 
     quantity: str
     name: str
     printed: tuple[Setting, ...]
-    recalled: tuple[Setting, ...]
+    recalled: tuple[Setting, ...] = ()
+    conditional: tuple[Setting, ...] = ()
+    general: tuple[Setting, ...] = ()
+    asks: tuple[str, ...] = ()
+    unshown: int = 0
+
+    @property
+    def rows(self) -> tuple[Setting, ...]:
+        """Every row of the group, in the order in which it stands."""
+        return (*self.printed, *self.conditional, *self.general, *self.recalled)
 
     @property
     def differ(self) -> bool:
@@ -87,9 +103,23 @@ def settings_for(store: Store, situation: Situation, selection: Selection) -> Se
         speaking = [m for m in matches if m.row["quantity"] == quantity and m.gives_verdict]
         if not speaking and selection.quantities == ():
             continue
-        printed = _shown(store, [m for m in speaking if m.grade != "memory"], selection.shown)
-        recalled = _shown(store, [m for m in speaking if m.grade == "memory"], selection.shown)
-        groups.append(Group(quantity, names[quantity], mark(printed, converter), recalled))
+        printed = _shown([m for m in speaking if m.grade != "memory"], selection.shown)
+        recalled = _shown([m for m in speaking if m.grade == "memory"], selection.shown)
+        conditional = [m for m in printed if m.special and not _is_general(m)]
+        fitting = [m for m in printed if not m.special and not _is_general(m)]
+        near = [m for m in recalled if not _is_general(m)]
+        groups.append(
+            Group(
+                quantity,
+                names[quantity],
+                mark(_settings(store, fitting), converter),
+                _settings(store, near),
+                _settings(store, conditional),
+                _settings(store, [m for m in printed if _is_general(m)]),
+                tuple(dict.fromkeys(LABELS[m.special[0]] for m in conditional)),
+                len(recalled) - len(near),
+            )
+        )
     aside = _settings(store, [m for m in matches if not m.gives_verdict])
     added = find(store, situation, None, selection.grade, own=True) if store.beside else []
     added = [m for m in added if m.row["quantity"] in wanted]
@@ -103,7 +133,12 @@ def settings_for(store: Store, situation: Situation, selection: Selection) -> Se
     )
 
 
-def _shown(store: Store, matches: Sequence[Match], shown: Shown) -> tuple[Setting, ...]:
+def _is_general(match: Match) -> bool:
+    """Tell whether a row is too broad to be a setting, or only one side of one."""
+    return bool(match.ignores) or (match.is_range and match.bounds)
+
+
+def _shown(matches: Sequence[Match], shown: Shown) -> list[Match]:
     """Let each document speak once, as a check does; single settings are all shown."""
     by_source: dict[str, list[Match]] = defaultdict(list)
     for match in matches:
@@ -112,9 +147,10 @@ def _shown(store: Store, matches: Sequence[Match], shown: Shown) -> tuple[Settin
     kept: list[Match] = []
     for rows in by_source.values():
         own = in_system(rows, system)
-        ranges = [m for m in own if m.row["min"] is not None or m.row["max"] is not None]
+        ranges = [m for m in own if m.is_range]
         kept += [*most_specific(ranges), *(m for m in own if m not in ranges)]
-    return _settings(store, [match for match in matches if match in kept])
+    ids = {match.row["window_id"] for match in kept}
+    return [match for match in matches if match.row["window_id"] in ids]
 
 
 def _settings(store: Store, matches: Iterable[Match]) -> tuple[Setting, ...]:
@@ -183,6 +219,7 @@ def conditions_text(setting: Setting, words: Words) -> str:
     band = band_text(raw, words)
     if band:
         said.append(words.say("thickness {band}", band=band))
+    said += [words.say("names no {condition}", condition=words.say(LABELS[n])) for n in row.ignores]
     group = any(one.kind == "member" for one in row.assumptions)
     if group and row.conditions.get("material"):
         said.append(words.say("as {group}", group=words.term(row.conditions["material"])))

@@ -1,4 +1,4 @@
-"""Where does a number on the sheet come from? Notes numbered in the order in which they appear."""
+"""Number the sources of a sheet in the order in which they appear."""
 
 from __future__ import annotations
 
@@ -6,11 +6,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from weldref.data.catalogue import document_names
+from weldref.data.schemas.bases import COMMON_PRACTICE
 from weldref.data.store import Store
 from weldref.handouts.words import Words
-
-COMMON_PRACTICE = "common-practice"
-"""The one source whose name and place are words of ours."""
 
 
 def cited(words: Words, source_id: str, text: str) -> str:

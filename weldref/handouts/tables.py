@@ -1,4 +1,4 @@
-"""How do a situation's rows stand in a table? Groups, bars on one scale, marks."""
+"""Lay out a situation's rows as a table: groups, bars on one scale, marks."""
 
 from __future__ import annotations
 
@@ -52,29 +52,47 @@ def settings_table(
 
 def _rows(group: Group, words: Words, notes: Notes, converter: Converter, shown: Shown) -> Rows:
     recalled = group.recalled[:MOST_RECALLED]
-    settings = [*group.printed, *recalled]
-    scale = Scale.of(settings, converter, shown)
+    scale = Scale.of([*group.printed, *group.conditional, *recalled], converter, shown)
+    parts = (
+        ("", group.printed, scale),
+        (later("only under a condition that was not stated:"), group.conditional, scale),
+        # Without a bar: what is general or one-sided is no setting to aim at.
+        (later("general ranges and limits, no setting:"), group.general, None),
+        (later("from memory, not seen in print:"), recalled, scale),
+    )
     says: list[tuple[int, str]] = []
-    mark = words.say("≠ sources differ") if group.differ else ""
-    if not any(_is_range(setting) for setting in group.printed):
-        mark = words.say("no published range")
-        if group.printed:
-            mark = words.say("no published range, single settings in print")
-        if any(setting.row.own for setting in (*group.printed, *group.recalled)):
-            mark = words.say("no own range")
-    if recalled:
-        says.append((len(group.printed), words.say("from memory, not seen in print:")))
-    left = len(group.recalled) - len(recalled)
+    lines: list[tuple[Cell, ...]] = []
+    for heading, settings, bars in parts:
+        if heading and settings:
+            says.append((len(lines), words.say(heading)))
+        lines += [_line(s, words, notes, converter, shown, bars) for s in settings]
+    left = len(group.recalled) - len(recalled) + group.unshown
     if left:
         message = later("and {count} more from memory; name more conditions to see them")
-        says.append((len(settings), words.say(message, count=left)))
+        says.append((len(lines), words.say(message, count=left)))
     return Rows(
         title=_sentence(words.term(group.name)),
-        rows=tuple(_line(s, words, notes, converter, shown, scale) for s in settings),
-        mark=mark,
+        rows=tuple(lines),
+        mark=_mark(group, words),
         scale=scale.texts if scale else None,
         says=tuple(says),
     )
+
+
+def _mark(group: Group, words: Words) -> str:
+    """Say of a group what a check would: that sources differ, that it depends, that none fits."""
+    if group.differ:
+        return words.say("≠ sources differ")
+    if any(_is_range(setting) for setting in group.printed):
+        return ""
+    if any(setting.row.own for setting in group.rows):
+        return words.say("no own range")
+    if any(_is_range(setting) for setting in group.conditional):
+        asked = words.listed(words.say(name) for name in group.asks)
+        return words.say("depends: which {condition}?", condition=asked)
+    if group.printed:
+        return words.say("no published range, single settings in print")
+    return words.say("no published range")
 
 
 def also_seen_table(

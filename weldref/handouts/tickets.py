@@ -1,4 +1,4 @@
-"""What is right and wrong on a job ticket? Every line judged by the engine of `weldref check`.
+"""Judge every line of a job ticket by the engine of `weldref check`.
 
 A ticket is what somebody set for a job. Numbers are judged by `weldref.core.check`; polarity
 and gas by the statements of the reference tables; a recorded heat input by
@@ -96,7 +96,7 @@ def judge_ticket(store: Store, ticket: Ticket) -> tuple[Finding, ...]:
     if ticket.readings:
         for reading in check_situation(store, situation, ticket.readings).readings:
             outcome: Outcome = "passes" if reading.verdict == "inside" else "fails"
-            if reading.verdict == "no published range":
+            if reading.verdict in ("depends", "no published range"):
                 outcome = "open"
             value = f"{reading.value:g} {reading.unit}"
             findings.append(Finding(reading.quantity, value, outcome, reading.verdict, reading))
@@ -147,16 +147,10 @@ def gas_finding(store: Store, situation: Situation) -> Finding:
     of_mode = [s for s in statements if _composition(s.value)]
     composition = situation.composition or {}
     value = situation.gas or ""
-    fitting = [
-        s
-        for s in of_mode
-        if any(holds(one, composition) for one in _composition(s.value))
-        and not _says_otherwise(s, situation)
-    ]
+    fitting = [s for s in of_mode if any(holds(one, composition) for one in _composition(s.value))]
     if fitting:
         return Finding("gas", value, "passes", later("as published"), None, tuple(fitting))
-    named = [s for s in of_mode if not _says_otherwise(s, situation)]
-    if not named:
+    if not of_mode:
         return Finding("gas", value, "open", later("nothing published"))
     terms = {name: term for name, term in situation.terms.items() if name != "transfer_mode"}
     anywhere = _printed(choices.gases(store, replace(situation, terms=terms)))
@@ -166,7 +160,7 @@ def gas_finding(store: Store, situation: Situation) -> Finding:
     word = later("not published for this metal")
     if elsewhere:
         word = later("published for another transfer mode")
-    return Finding("gas", value, "fails", word, None, (*named, *elsewhere))
+    return Finding("gas", value, "fails", word, None, (*of_mode, *elsewhere))
 
 
 def heat_finding(store: Store, situation: Situation, ticket: Ticket) -> Finding:
@@ -202,16 +196,6 @@ def heat_of(store: Store, values: Mapping[str, str], process: str) -> tuple[floa
 def _printed(statements: list[Statement]) -> list[Statement]:
     """Keep what was seen in print and is in no doubt: recalled statements decide nothing."""
     return [s for s in statements if s.how_read != "memory" and s.status is None]
-
-
-def _says_otherwise(statement: Statement, situation: Situation) -> bool:
-    """Tell whether a statement's note denies the transfer mode ("not true spray")."""
-    mode = situation.terms.get("transfer_mode")
-    return mode is not None and any(
-        re.search(rf"\bnot (true )?{re.escape(name)}", part)
-        for name in mode.broader
-        for part in statement.only_for
-    )
 
 
 def _composition(text: str) -> list[Composition]:

@@ -1,4 +1,4 @@
-"""What is a situation called on paper?"""
+"""Word the title of a situation on paper."""
 
 from __future__ import annotations
 
@@ -46,8 +46,8 @@ _NOTES = tuple(
     (re.compile(pattern), message)
     for pattern, message in (
         (
-            r"(?P<typed>.+) read as (?P<name>.+); suffix (?P<left>.+) left aside",
-            later("{typed} read as {name}; suffix {left} left aside"),
+            r"(?P<typed>.+) read as (?P<name>.+); suffix (?P<left>.+) ignored",
+            later("{typed} read as {name}; suffix {left} ignored"),
         ),
         (
             r"(?P<typed>.+) is not listed; read as a kind of (?P<name>.+)",
@@ -58,8 +58,40 @@ _NOTES = tuple(
             later("no table has the electrode size {size}"),
         ),
         (
-            r"(?P<number>\d+) gauge read as US standard gauge, (?P<inches>\S+) in \(15 .*\)",
+            r"(?P<number>\d+) gauge read as US standard gauge, (?P<inches>\S+) in \(15 [^;]*\)",
             later("{number} gauge read as US standard gauge, {inches} in (15 U.S.C. 206)"),
+        ),
+        (
+            r"(?P<number>\d+) gauge read as US standard gauge, (?P<inches>\S+) in \(15 [^;]*\); "
+            r"a gauge depends on the metal: this is for iron and steel",
+            later(
+                "{number} gauge read as US standard gauge, {inches} in (15 U.S.C. 206); a gauge "
+                "depends on the metal: this is for iron and steel"
+            ),
+        ),
+        (
+            r"(?P<number>\d+) gauge read as US standard gauge, (?P<inches>\S+) in \(15 [^;]*\); "
+            r"this is for iron and steel, not (?P<name>.+): give inches or millimetres",
+            later(
+                "{number} gauge read as US standard gauge, {inches} in (15 U.S.C. 206); this is "
+                "for iron and steel, not {name}: give inches or millimetres"
+            ),
+        ),
+        (
+            r"(?P<name>.+) is not a filler metal for (?P<process>.+)",
+            later("{name} is not a filler metal for {process}"),
+        ),
+        (
+            r"'(?P<typed>.+)' names (?P<name>.+) transfer: give the transfer mode too",
+            later("'{typed}' names {name} transfer: give the transfer mode too"),
+        ),
+        (
+            r"(?P<typed>.+) read as (?P<name>.+); '(?P<left>.+)' ignored",
+            later("{typed} read as {name}; '{left}' ignored"),
+        ),
+        (
+            r"(?P<typed>.+) read as its wire (?P<name>.+)",
+            later("{typed} read as its wire {name}"),
         ),
     )
 )

@@ -1,4 +1,4 @@
-"""What is published for each distinct condition of a log? Read in SQL, asked in Python."""
+"""Find what is published for each distinct condition of a log."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def distinct_conditions(engine: Engine, log: Log, steps: Steps | None) -> Keys:
 
 @dataclass(slots=True)
 class Said:
-    """Why conditions were not read, how many there are, and the rows that could speak, as bits."""
+    """Why conditions were not read, how many there are, and the rows that could apply, as bits."""
 
     reasons: list[str]
     conditions: int = 0
@@ -84,35 +84,30 @@ def ask(
     InputError
         If a column has so many different words that it cannot be what its heading says.
     """
-    words = _words(engine, store, log, units)
+    _refuse_many_words(engine, log)
     said = Said([])
     places = range(len(profiles.asked))
     engine.load(
         "said",
         {"condition": "BIGINT", "reason": "INTEGER", **{f"s{n}": "INTEGER" for n in places}},
-        _answers(engine, log, steps, profiles, words, said, Situation(under_water=under_water)),
+        _answers(engine, log, steps, profiles, Words(store, units), said, under_water=under_water),
     )
     return said
 
 
-def _words(
-    engine: Engine, store: Store, log: Log, units: UnitSystem
-) -> list[dict[str, Situation | str | None]]:
-    """Resolve the spellings of every column of words, in the order of the log's conditions."""
-    reader = Words(store, units)
-    found = []
+def _refuse_many_words(engine: Engine, log: Log) -> None:
     for field in log.conditions:
         column = log.columns.get(field)
         heading = column.heading if column else field
-        texts = [str(row[0]) for row in engine.fetch(f"SELECT DISTINCT c_{field} FROM cond")]
-        if len(texts) > MOST_SPELLINGS:
+        ((count, first),) = engine.fetch(
+            f"SELECT count(DISTINCT c_{field}), min(c_{field}) FROM cond"
+        )
+        if count > MOST_SPELLINGS:
             raise InputError(
-                f"{field}: column '{heading}' holds {len(texts)} different words, for example "
-                f"'{min(texts)}'; map the column of the {field.replace('_', ' ')} with "
+                f"{field}: column '{heading}' holds {count} different words, for example "
+                f"'{first}'; map the column of the {field.replace('_', ' ')} with "
                 f"--map {field}=HEADING"
             )
-        found.append(reader.read(field, texts, column.unit if column else None))
-    return found
 
 
 def _answers(
@@ -120,13 +115,17 @@ def _answers(
     log: Log,
     steps: Steps | None,
     profiles: Profiles,
-    words: list[dict[str, Situation | str | None]],
+    words: Words,
     said: Said,
-    surroundings: Situation,
+    *,
+    under_water: bool,
 ) -> Iterator[tuple[int | None, ...]]:
     listed = ", ".join(["condition", "step", *(f"c_{field}" for field in log.conditions)])
     # The first condition that a check would refuse is the reason.
     after = [f for f in CONDITIONS if f in log.conditions or f == "thickness"].index("thickness")
+    columns = [log.columns.get(field) for field in log.conditions]
+    fields = [(column.field, column.unit) for column in columns if column]
+    surroundings = Situation(under_water=under_water)
     bases: dict[tuple[int, ...], Base] = {}
     begin, fetched = 0, AT_ONCE
     while fetched == AT_ONCE:
@@ -137,7 +136,10 @@ def _answers(
         begin, fetched = begin + AT_ONCE, len(rows)
         said.conditions += fetched
         for condition, step, *texts in rows:
-            parts = [known[text] for known, text in zip(words, texts, strict=True)]
+            parts: list[Situation | str | None] = []
+            for (field, unit), text in zip(fields, texts, strict=True):
+                process = parts[0] if parts and fields[0][0] == "process" else None
+                parts.append(words.read(field, text, unit, process))
             refused: list[object] = [*parts]
             refused.insert(after, REASONS.get(step))
             reason = next((one for one in refused if isinstance(one, str)), None)

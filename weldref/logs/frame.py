@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
@@ -12,7 +12,7 @@ from weldref.core.check import read_value
 from weldref.core.frames import FITS, WORDS, dataset_attrs
 from weldref.core.lookup import accepted_grades
 from weldref.core.profile import Base, Piece, Profiles, State
-from weldref.core.setup import impossible, impossible_values
+from weldref.core.setup import impossible_together
 from weldref.core.situation import (
     Conditions,
     Situation,
@@ -202,7 +202,7 @@ class _Rows:
     base_of: list[int]
     problems: list[_Problem]
     states: NDArray[np.int64] | None = None
-    cannot_be: list[Any] | None = None
+    cannot_be: list[Callable[[Mapping[str, float]], bool] | None] | None = None
 
     @classmethod
     def read(
@@ -268,12 +268,11 @@ class _Rows:
                 bases[key] = profiles.base(situation)
             thickness = situation.thickness.si if situation.thickness else None
             states[place] = profiles.of(bases[key], thickness)
-            wrong = True if impossible(self.store, situation) else None
-            self.cannot_be.append(wrong or impossible_values(self.store, situation, named))
+            self.cannot_be.append(impossible_together(self.store, situation, named))
         self.states = states
 
     def held(self, proposed: Mapping[str, Numbers]) -> NDArray[np.bool_]:
-        """Tell of each row whether its set-up cannot be."""
+        """Tell of each row whether its values cannot be together."""
         import numpy as np
 
         found = np.zeros(len(self.number), dtype=bool)
@@ -283,9 +282,6 @@ class _Rows:
             if test is None:
                 continue
             rows = order[ends[place - 1] if place else 0 : ends[place]]
-            if test is True:
-                found[rows] = True
-                continue
             numbers = zip(*(proposed[name][rows].tolist() for name in proposed), strict=True)
             found[rows] = [
                 test({n: si for n, si in zip(proposed, line, strict=True) if si == si})

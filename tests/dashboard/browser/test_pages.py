@@ -37,10 +37,10 @@ def test_the_links_to_the_pages_fit_a_small_phone(visit):
 def test_by_keyboard_alone_from_the_process_to_a_file(visit):
     at = visit()
     keys = at.page.keyboard
-    at.tab_to("Process")
+    at.tab_to("Any other process")
     keys.type("gas tung")
     keys.press("Enter")
-    at.wait_for(".situation", "For GTAW")
+    at.wait_for(".st-key-bench summary", "TIG (GTAW)")
     at.wait_until_drawn()
     at.tab_to("Current")
     keys.press("Control+A")
@@ -65,23 +65,14 @@ def test_by_keyboard_alone_from_the_process_to_a_file(visit):
     assert found.value.suggested_filename == "handout.pdf"
 
 
-def test_a_dial_turns_with_the_arrow_keys(visit):
-    at = visit()
-    at.tab_to("Current dial")
-    at.page.keyboard.press("ArrowRight")
-    at.page.wait_for_function(
-        "document.querySelector('.st-key-value-current input').value !== '130 A'"
-    )
-    now = at.page.get_by_label("Current", exact=True).input_value()
-    at.wait_for(".verdict .asked", f"Current {now}")
-
-
 def test_the_keyboard_shows_where_it_is_on_every_page(visit):
     at = visit()
     for title in PAGES.values():
         at.open_page(title)
         for _ in range(12):
             at.page.keyboard.press("Tab")
+            if at.page.evaluate("document.activeElement === document.body"):
+                break  # the end of a short page
             focused = at.page.evaluate(FOCUSED)
             assert focused["ring"], (title, focused["name"])
 

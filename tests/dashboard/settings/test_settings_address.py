@@ -11,13 +11,14 @@ from hypothesis import strategies as some
 from streamlit.testing.v1 import AppTest
 
 from weldref.core.situation import describe
-from weldref.dashboard.settings.entries import DIALS, FIELDS
+from weldref.dashboard.page import PAGES
+from weldref.dashboard.settings.entries import FIELDS, VALUES
 from weldref.dashboard.settings.examples import EXAMPLES
 from weldref.handouts.link import situation_address
 
 APP = Path(__file__).parents[3] / "app.py"
 
-NAMES = (*FIELDS, *DIALS, "units", "grade", "q")
+NAMES = (*FIELDS, *VALUES, "units", "grade", "q")
 
 
 def opened(**said):
@@ -35,20 +36,25 @@ def words(page, part=""):
     return unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", shown))).strip()
 
 
+def bench(page):
+    """The line that says what is on the bench, as it is read."""
+    return page.expander[0].label.replace("\\", "")
+
+
 def entered(page):
     state = page.session_state
-    return {name: state[name] for name in (*FIELDS, *DIALS) if state.get(name)}
+    return {name: state[name] for name in (*FIELDS, *VALUES) if state.get(name)}
 
 
 def test_a_link_opens_the_page_at_its_situation():
     page = opened(process="GTAW", material="304", thickness="1/8 in", current="110 A")
-    assert "For GTAW, 304, 1/8 in thick" in words(page)
+    assert bench(page) == "On the bench: TIG (GTAW), 304, 1/8 in"
     assert page.text_input(key="current").value == "110 A"
     assert words(page, 'class="problem"') == ""
 
 
 def test_what_a_handout_links_to_opens(store):
-    bench = describe(
+    work = describe(
         store,
         process="GMAW",
         transfer_mode="spray",
@@ -61,9 +67,11 @@ def test_what_a_handout_links_to_opens(store):
         polarity="DCEP",
         gas="argon",
     )
-    query = parse_qs(urlsplit(situation_address("http://192.0.2.7:8501", bench)).query)
+    query = parse_qs(urlsplit(situation_address("http://192.0.2.7:8501", work)).query)
     page = opened(**{name: values[0] for name, values in query.items()})
-    assert f"For {bench}" in words(page)
+    assert bench(page).count(", ") == len(work.given()) - 1
+    for value in list(work.given().values())[1:]:
+        assert value in bench(page)
 
 
 def test_spellings_are_read_and_written_back_as_stored_terms():
@@ -78,7 +86,7 @@ def test_units_and_grade_travel_too():
     page = opened(process="SMAW", thickness="6", units="metric", grade="read")
     assert page.radio(key="units").value == "metric"
     assert page.selectbox(key="grade").value == "read"
-    assert "6 mm thick" in words(page)
+    assert bench(page).endswith("6 mm")
     assert page.query_params["units"] == "metric"
     assert page.query_params["grade"] == "read"
 
@@ -89,7 +97,8 @@ def test_what_the_page_shows_can_be_opened_again(example):
     number = [e.label for e in EXAMPLES].index(example.label)
     page.button(key=f"example-{number}").click().run()
     again = opened(**page.query_params)
-    assert words(again, 'class="situation"') == words(page, 'class="situation"')
+    assert bench(again) == bench(page)
+    assert words(again, 'class="tiles"') == words(page, 'class="tiles"')
     assert words(again, 'class="verdict') == words(page, 'class="verdict')
     assert again.query_params == page.query_params
 
@@ -101,9 +110,10 @@ def test_what_the_page_shows_can_be_opened_again(example):
         ({"thickness": "thick"}, "Thickness: 'thick' is not a number with a unit"),
         ({"process": "SMAW", "current": "1e9"}, "Current: 1e+09 A is not plausible"),
         ({"units": "bananas"}, "Units: the address gives 'bananas'; give us or metric"),
+        ({"language": "eo"}, "Language: the address gives 'eo'; give en or es"),
         ({"grade": "best"}, "Grade: the address gives 'best'; give memory or secondary or read"),
         ({"material": "x" * 5000}, "give up to 60 plain characters"),
-        ({"proces": "SMAW"}, "The address names 'proces', which is no field of this page"),
+        ({"proces": "SMAW"}, "The address names 'proces', which is not a field of this page"),
     ],
 )
 def test_a_bad_link_gets_one_sentence(said, sentence):
@@ -120,7 +130,7 @@ def test_a_complaint_goes_when_the_reader_goes_on():
 
 @settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow])
 @given(
-    some.dictionaries(some.sampled_from((*FIELDS, *DIALS, "units", "q")), some.text(), max_size=3)
+    some.dictionaries(some.sampled_from((*FIELDS, *VALUES, "units", "q")), some.text(), max_size=3)
 )
 def test_no_link_breaks_the_page(said):
     page = opened(**said)
@@ -153,11 +163,26 @@ def test_what_was_entered_survives_another_page():
     page.radio(key="units").set_value("metric").run()
     before = entered(page)
     links = {e.proto.label: e.proto.page_script_hash for e in page.get("page_link")}
-    assert list(links) == ["Settings", "Handouts", "Audit", "Tables", "Formulas"]
+    assert list(links) == list(PAGES.values())
     for label in ("Formulas", "Settings"):
         page._page_hash = links[label]  # AppTest has no click for a page drawn by a function
         page.query_params.clear()
         page.run()
         assert page.session_state["units"] == "metric"
     assert entered(page) == before
-    assert "For SMAW, E7018, 1/8 in" in words(page)
+    assert bench(page) == "On the bench: Stick (SMAW), E7018, 1/8 in"
+
+
+def test_the_language_travels_too():
+    page = opened(process="GMAW", material="mild steel", thickness="1/8 in", language="es")
+    assert bench(page) == "En el banco: MIG (GMAW), acero dulce, 1/8 in"
+    assert page.query_params["language"] == "es"
+
+
+def test_going_back_to_where_the_visit_began_empties_the_bench():
+    page = opened()
+    page.pills(key="tap-process").set_value("GMAW").run()
+    assert page.query_params["process"] == "GMAW"
+    page.query_params.clear()
+    page.run()
+    assert bench(page) == "Three taps"

@@ -1,4 +1,4 @@
-"""What do I set? Three taps give a card; each value is judged as soon as it is changed."""
+"""The page of settings: three taps give a card; each value is judged as soon as it changes."""
 
 from __future__ import annotations
 
@@ -12,7 +12,6 @@ from weldref.advice.card import Card
 from weldref.advice.choices import Shade
 from weldref.core.cautions import Caution, cautions_for
 from weldref.core.check import NOT_APPROVAL
-from weldref.core.setup import SetupFinding, findings, preheat_method
 from weldref.core.verdict import Reading
 from weldref.dashboard import fragments
 from weldref.dashboard.settings.address import address_problems, write_address
@@ -70,9 +69,9 @@ def _draw_unanswered(entries: Entries, seen: Look) -> None:
         for name in entries.conditions:
             if name in entries.problems:
                 st.html(fragments.problem(entries.problems[name]))
-        text = say("No answer until that is mended.")
+        text = say("No answer until that is corrected.")
     else:
-        text = say("Tap a process, a metal and a thickness: the card stands here then.")
+        text = say("Tap a process, a metal and a thickness: the card then appears here.")
     st.html(f'<p class="empty">{escape(text)}</p>')
 
 
@@ -80,7 +79,7 @@ def _draw_answer(store: Store, entries: Entries, seen: Look) -> None:
     number = _line_number(entries)
     card = carded(store, entries.asked, entries.grade, number)
     readings: dict[str, Reading] = {}
-    sense = _sense(store, entries.asked)
+    sense = card.sense
     if entries.values:
         result = checked(store, entries.asked, entries.grade, tuple(entries.values.items()))
         readings = {reading.quantity: reading for reading in result.readings}
@@ -89,6 +88,9 @@ def _draw_answer(store: Store, entries: Entries, seen: Look) -> None:
     _draw_strip(store, entries, seen, card, readings, number)
     for note in entries.situation.notes if entries.situation else ():
         st.html(fragments.note(note))
+    if card.neighbours:
+        near = seen.words.say("Near, for another situation: they pass nothing")
+        st.html(fragments.heading(near) + fragments.near_list(card.neighbours))
     if sense:
         st.html(fragments.sense(sense, document_names(store), seen.words))
     draw_further(store, entries, seen)
@@ -171,12 +173,6 @@ def _draw_cautions(store: Store, seen: Look, cautions: tuple[Caution, ...]) -> N
         more = seen.words.say("{count} more cautions for this work", count=len(rest))
         shown += fragments.aside(more, fragments.caution_list(rest, names, seen.words))
     st.html(f'<div id="cautions">{shown}</div>')
-
-
-@lru_cache(maxsize=256)
-def _sense(store: Store, asked: Asked) -> tuple[SetupFinding, ...]:
-    situation = described(store, asked)
-    return (*findings(store, situation), *preheat_method(store, situation))
 
 
 @lru_cache(maxsize=256)

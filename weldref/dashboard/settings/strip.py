@@ -1,4 +1,4 @@
-"""What does the card look like? A strip of tiles that stays in sight while values are changed."""
+"""Draw the card: a strip of tiles that stays in sight while values are changed."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from weldref.dashboard.said import distance, number
 from weldref.dashboard.settings.look import READ_HOW, Look
 from weldref.text import verdict_word
 
+MOST_TUNGSTENS = 2
 LAST = ("preheat", "interpass")
 """Quantities of the metal, which stand after what is set at the machine."""
 
@@ -47,7 +48,11 @@ def strip(
     tiles += [
         _value_tile(values.get(q), readings.get(q), look, quantities[q]) for q in named if q in LAST
     ]
-    return f'<dl class="tiles">{"".join(tiles)}</dl>'
+    name = escape(say("Card"))
+    return (
+        f'<div class="card" role="region" tabindex="0" aria-label="{name}">'
+        f'<dl class="tiles">{"".join(tiles)}</dl></div>'
+    )
 
 
 def lead(card: Card, look: Look, number: int) -> str:
@@ -105,11 +110,12 @@ def _span(value: CardValue, look: Look) -> str:
 
 def _set_up_tiles(card: Card, look: Look, *, cutting: bool) -> list[str]:
     """Write what the line names or was said: size, polarity, gas, filler; else what print names."""
+    say = look.words.say
     said = {"polarity": () if cutting else card.polarities, "gas": card.gases}
     tiles = []
     for name in ("electrode_size", "filler_class", "polarity", "gas", "transfer_mode",
                  "tungsten_class"):  # fmt: skip
-        value, about = card.situation.get(name, ""), look.words.say("yours")
+        value, about = card.situation.get(name, ""), say("yours")
         if not value and name in card.set_up:
             value, about = card.set_up[name], look.words.say("of this line")
         elif not value and said.get(name):
@@ -117,6 +123,10 @@ def _set_up_tiles(card: Card, look: Look, *, cutting: bool) -> list[str]:
         if value:
             label, trade = look.condition(name)
             tiles.append(_tile(label, trade, look.words.term(value), about, ""))
+    if card.tungstens and "electrode_size" not in {**card.situation, **card.set_up}:
+        label, trade = look.condition("tungsten_class")
+        sizes = " / ".join(dict.fromkeys(one.size for one in card.tungstens[:MOST_TUNGSTENS]))
+        tiles.append(_tile(label, trade, sizes, say(READ_HOW[card.tungstens[0].grade]), ""))
     return tiles
 
 

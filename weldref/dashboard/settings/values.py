@@ -1,4 +1,4 @@
-"""What does the card say of each quantity, and what of yours? Verdict, question, bars, sources."""
+"""Show each quantity of the card and the user's value for it: verdict, question, bars, sources."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from typing import NamedTuple
 import streamlit as st
 
 from weldref.advice.card import Card, CardValue, card_quantities, ladder
+from weldref.advice.choices import cuts, is_flame
 from weldref.charts import ranges as charts
 from weldref.charts.ranges import unit_sign
 from weldref.core.check import NOT_APPROVAL
@@ -80,7 +81,8 @@ def draw_values(
         for quantity in (*held, *typed):
             with st.container(key=f"dial-{quantity}", gap="small"):
                 _draw_value(store, entries, look, quantity, held.get(quantity), readings)
-    others = [quantity for quantity in card.missing if quantity not in typed]
+    lacking = [*card.missing, *(q for q in _for_heat(store, entries) if q not in held)]
+    others = [quantity for quantity in dict.fromkeys(lacking) if quantity not in typed]
     if others:
         with st.container(key="other-values", gap="small"):
             title = look.words.say("Nothing to start from here")
@@ -90,6 +92,14 @@ def draw_values(
                 for quantity in others:
                     with st.container(key=f"value-{quantity}", gap=None, width=190):
                         _field(store, entries, look, quantity, hidden=False)
+
+
+def _for_heat(store: Store, entries: Entries) -> tuple[str, ...]:
+    """Name what heat input follows from, where the process is an arc weld."""
+    situation = entries.situation
+    if situation is None or is_flame(situation) or cuts(store, situation):
+        return ()
+    return ("current", "voltage", "travel_speed")
 
 
 def _draw_value(
