@@ -1,7 +1,7 @@
 """Write real output into the Markdown pages: run after a change, checked by a test.
 
-A fenced block marked ``console`` holds a command after "$ " and its output; a line that reads
-"[...]" at the end of a block stands for the rest. A block marked ``python`` is run, and a ``text``
+A fenced block marked ``console`` holds a command after "$ " and its output; long output is cut by
+"| head -N" at the end of the command. A block marked ``python`` is run, and a ``text``
 block right after it holds what it prints. A block with a title, ``csv title="log.csv"``, is the
 file that the blocks after it read. Each page is run in a scratch folder.
 
@@ -52,13 +52,23 @@ FORMULAS = re.compile(
 
 
 def output_of(command: str) -> str:
-    """Run a weldref command and return what it prints, and its exit code when not 0."""
-    program, *arguments = shlex.split(command.replace("\\\n", " "))
-    if program != "weldref":
-        raise SystemExit(f"only weldref commands are run, not {program}")
+    """Run a weldref command and return what it prints, and its exit code when not 0.
+
+    "| head -N" keeps the first N lines; the exit code is then that of head, which is 0.
+    """
+    words = shlex.split(command.replace("\\\n", " "))
+    most = None
+    if words[-3:-1] == ["|", "head"]:
+        most = int(words[-1].removeprefix("-"))
+        words = words[:-3]
+    program, *arguments = words
+    if program != "weldref" or "|" in arguments:
+        raise SystemExit(f"only weldref commands are run, into head at most: {command}")
     out = io.StringIO()
     with contextlib.redirect_stdout(out), contextlib.redirect_stderr(out):
         code = weldref(arguments)
+    if most is not None:
+        return "".join(out.getvalue().splitlines(keepends=True)[:most])
     return out.getvalue() + (f"(exit code {code})\n" if code else "")
 
 
@@ -88,11 +98,7 @@ def renew_blocks(text: str) -> str:
             if match["printed"] is None:
                 return match[0]
             return f"```python\n{match['code']}```\n\n```text\n{out.getvalue()}```\n"
-        old = match["output"]
         new = output_of(match["command"])
-        if old.endswith("[...]\n"):
-            kept = old.count("\n") - 1
-            new = "\n".join(new.splitlines()[:kept]) + "\n[...]\n"
         return f"```console\n$ {match['command']}\n{new}```\n"
 
     with scratch_folder():

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from weldref.text import MEANINGS
+
 ROOT = Path(__file__).parent.parent
 
 
@@ -20,6 +22,14 @@ def test_pages_and_pictures_are_current(script: str) -> None:
         check=False,
     )
     assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_the_readme_explains_the_words_of_a_verdict_as_the_program_does() -> None:
+    page = " ".join((ROOT / "README.md").read_text(encoding="utf-8").split())
+    for words, meaning in MEANINGS.items():
+        names = ", ".join(f"**{word}**" for word in words.split(", "))
+        assert f"- {names}: {meaning}" in page
+    assert page.count("![") <= 4
 
 
 def test_every_module_is_on_the_map() -> None:

@@ -1,4 +1,4 @@
-"""What may a cell of a spreadsheet hold? No text that would be taken for a formula."""
+"""Guard spreadsheet cells against text that would be run as a formula."""
 
 from __future__ import annotations
 

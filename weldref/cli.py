@@ -1,4 +1,4 @@
-"""The command line: it parses, calls and prints; no rule, number or SQL lives here."""
+"""Parse the command line, call and print; no rule, number or SQL is here."""
 
 from __future__ import annotations
 

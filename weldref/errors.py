@@ -1,4 +1,4 @@
-"""The one family of errors that weldref raises on purpose."""
+"""Define the errors that weldref raises on purpose."""
 
 
 class WeldrefError(Exception):

@@ -1,4 +1,4 @@
-"""How does a file come to its place? Whole or not at all, under another name until it is.
+"""Write a file completely or not at all, under a temporary name until it is complete.
 
 What a killed process leaves under such a name is removed by a later one, a day after.
 """

@@ -55,10 +55,10 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
 
 
 def on_files(files: Files, config: MkDocsConfig) -> Files:
-    """Add the generated pages and the pictures of the package."""
+    """Add the generated pages and the pictures of the README."""
     for path, text in made.items():
         files.append(File.generated(config, path, content=text))
-    for picture in sorted((ROOT / "weldref").rglob("pictures/*.png")):
+    for picture in sorted((ROOT / "scripts" / "pictures").glob("*.png")):
         place = f"pictures/{picture.name}"
         files.append(File.generated(config, place, abs_src_path=str(picture)))
     return files

@@ -13,16 +13,10 @@ from weldref.dashboard.fragments import BASES, GRADES
 from weldref.data.catalogue import tables
 from weldref.data.schemas.bases import SEEN_BASES, VERDICT_BASES
 from weldref.data.schemas.fields import STATUSES
-from weldref.text import GRADE_WORDS
+from weldref.text import GRADE_WORDS, MEANINGS
 
 VERDICTS: dict[str, str] = {
-    "inside": "the value lies in every published range that applies, ends included",
-    "low": "it lies below every one of them; the answer says by how much",
-    "high": "it lies above every one of them; the answer says by how much",
-    "sources differ": "one published range holds it and another does not, "
-    "or it is too low for one and too high for another",
-    "no published range": "no row that was read or quoted applies; rows recalled from memory "
-    "are shown and decide nothing",
+    word: meaning.rstrip(".") for words, meaning in MEANINGS.items() for word in words.split(", ")
 }
 STATUS_MEANINGS = {
     "uncertain": "the reading is in doubt",
@@ -32,7 +26,8 @@ EXIT_CODES = {
     0: "all inside, or nothing to report",
     1: "low, high or sources differ; an audit found something; two datasets differ",
     2: "bad input: one sentence says what is accepted",
-    3: "no published range",
+    3: "no published range; an audit could not check everything",
+    4: "depends on something that was not said",
 }
 
 

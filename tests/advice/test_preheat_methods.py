@@ -165,7 +165,7 @@ def test_d11_annex_at_an_edge_that_two_bands_print(
 ) -> None:
     method = annex(thickness, "H2", "medium", C=0.18, Mn=1.4)
     assert method.printed == f"at least {printed} F, group D"
-    assert ("two bands meet here: the higher speaks" in method.note) is meets
+    assert ("two bands meet here: the higher counts" in method.note) is meets
 
 
 def test_d11_annex_group_begins_at_its_printed_limit() -> None:

@@ -112,7 +112,7 @@ def test_uncertainty_in_uncertainty_out() -> None:
         ("fillet-area", {"leg": "wide"}, "not a number"),
         ("fillet-area", {"leg": "nan mm"}, "not a number"),
         ("fillet-area", {"colour": "red"}, "not a parameter"),
-        ("fillet-area", {"leg": "9..3 mm"}, "upside down"),
+        ("fillet-area", {"leg": "9..3 mm"}, "limits reversed"),
         ("arc-energy", {"voltage": "24 V", "current": "150 A", "travel_speed": "0 mm/s"}, "not"),
         ("carbon-equivalent-iiw", {"carbon": "120"}, "not possible"),
         ("carbon-equivalent-iiw", {"carbon": "0.2 mm"}, "not its unit"),

@@ -63,11 +63,11 @@ def test_pulsed_spray_is_no_spray(store: Store) -> None:
     ("typed", "group", "words"),
     [
         ("E8016-C3", "low-hydrogen covered electrode", "not listed"),
-        ("E7018-1H4R", "E7018", "left aside"),
+        ("E7018-1H4R", "E7018", "ignored"),
         ("ER70S-5", "carbon steel wire or rod", "not listed"),
         ("E71T-13", "flux cored wire", "not listed"),
         ("E7020-G", "other than low-hydrogen covered electrode", "not listed"),
-        ("E9018-G H4", "E9018-G", "left aside"),
+        ("E9018-G H4", "E9018-G", "ignored"),
     ],
 )
 def test_unlisted_class_is_read_by_its_form_and_says_so(
@@ -91,7 +91,7 @@ def test_unlisted_class_is_read_by_its_form_and_says_so(
         (("solid wire or rod",), "316L", "ER316L", "read as ER316L"),
         (("solid wire or rod",), "4043", "ER4043", "not as E4043"),
         (("solid wire or rod",), "70S-6", "ER70S-6", ""),
-        # No wire goes by these digits: `describe` tells that it is no filler metal for it.
+        # No wire goes by these digits: `describe` tells that it is not a filler metal for it.
         (("solid wire or rod",), "7018", "E7018", ""),
         (("flux cored wire",), "308L", "308L", "E308LT0-1, E308LT0-4, E308LT1-1 or E308LT1-4"),
     ],
@@ -193,7 +193,7 @@ def test_a_polarity_is_not_guessed(typed: str, store: Store) -> None:
 
 def test_a_remark_is_left_aside_aloud(store: Store) -> None:
     term = Vocabulary(store).term("polarity", "DCEP (see note 2)")
-    assert (term.name, "'see note 2' left aside" in term.read_as) == ("DCEP", True)
+    assert (term.name, "'see note 2' ignored" in term.read_as) == ("DCEP", True)
     assert not Vocabulary(store).term("joint", "butt (single V)").read_as
 
 

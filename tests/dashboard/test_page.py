@@ -198,7 +198,7 @@ def test_a_metal_that_is_none_says_so():
     page.session_state["process"] = "SMAW"
     page.session_state["material"] = "wool"
     assert "Material: 'wool' is not known" in words(page.run())
-    assert "No answer until that is mended" in words(page)
+    assert "No answer until that is corrected" in words(page)
 
 
 def test_without_a_value_the_card_says_where_to_start(page):

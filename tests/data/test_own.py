@@ -76,7 +76,7 @@ def test_own_rows_beside_change_no_verdict(
     alone, accompanied = judged(store), judged(both)
     assert replace(accompanied, from_own=None) == alone  # type: ignore[type-var]
     assert not any(
-        row.own for name in ("rows", "single_settings", "also_seen", "nearby")
+        row.own for name in ("rows", "general", "conditional", "single_settings", "also_seen")
         for row in getattr(accompanied, name)
     )  # fmt: skip
     assert accompanied.from_own is None or all(  # type: ignore[attr-defined]
@@ -97,7 +97,7 @@ def test_a_recalled_own_row_says_so(beside: OwnTables) -> None:
     assert result.verdict == "no published range"
     said = result.readings[0].from_own
     assert said is not None
-    assert said.notes == ("recalled from memory: these rows pass or fail nothing",)
+    assert {row.how_read for row in said.rows} == {"memory"}
     assert "not published, from memory: inside" in check_text(result)
 
 

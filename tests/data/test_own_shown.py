@@ -174,7 +174,7 @@ def test_audit_log(tmp_path: Path, beside: OwnTables, instead: OwnTables) -> Non
     alone = weldref.audit_log(log)
     with_own = weldref.audit_log(log, own=beside)
     assert with_own.counts == alone.counts
-    assert "own rows were left aside" in " ".join(audit_text(with_own).split())
+    assert "own rows were ignored" in " ".join(audit_text(with_own).split())
     target = tmp_path / "verdicts.parquet"
     theirs = weldref.audit_log(log, own=instead, output=target)
     assert theirs.verdict == "high"
@@ -211,7 +211,7 @@ def test_the_students_page(workshop: Path, monkeypatch: pytest.MonkeyPatch, mode
     assert not page.exception
     text = " ".join(element.proto.body for element in page.get("html"))
     assert "own tables: workshop" in text
-    assert "own row, not published" in text
+    assert "Own settings, not published" in text
     if mode == "beside":
         assert "Own rows, not published, say: high by 5 A." in text
         assert "lies inside the one published range" in text

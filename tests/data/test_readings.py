@@ -58,20 +58,20 @@ def test_cut_off_anywhere_only_the_last_line_is_lost(
 @pytest.mark.parametrize(
     ("content", "said"),
     [
-        (b"\x00" * 50 + b"\n", "r.jsonl:1: it is no JSON"),
-        (b"source_id,title\n", "r.jsonl:1: it is no JSON"),
-        (b"[" * 100_000 + b"\n", "r.jsonl:1: it is no JSON"),
+        (b"\x00" * 50 + b"\n", "r.jsonl:1: it is not JSON"),
+        (b"source_id,title\n", "r.jsonl:1: it is not JSON"),
+        (b"[" * 100_000 + b"\n", "r.jsonl:1: it is not JSON"),
         (b"[1]\n", "no file of readings"),
         (b'{"weldref readings": 2}\n', "version 2 of the format is not known"),
         (b'{"weldref readings": true}\n', "version True of the format is not known"),
         (HEADER + b"7\n" + LINE, "r.jsonl:2: a reading is an object"),
         (HEADER + b'{"source": "a"}\n', "is missing"),
-        (HEADER + b"\xff\xfe\n", "r.jsonl:2: it is no JSON"),
+        (HEADER + b"\xff\xfe\n", "r.jsonl:2: it is not JSON"),
         (changed(source=3), "r.jsonl:2: source: 3 is not a text"),
         (changed(values={"min": 90}), "values: min: 90 is not a text"),
         (changed(values=[1]), "values: give at most 12"),
         (changed(values={f"c{n}": "1" for n in range(13)}), "values: give at most 12"),
-        (changed(values={"min; DROP": "1"}), "is no column of a table"),
+        (changed(values={"min; DROP": "1"}), "is not a column of a table"),
         (changed(values={}), "values: with 'values' 0 are not accepted"),
         (changed(said="agrees"), "said: 'agrees' is not accepted"),
         (changed(copy="a\x1b[2J"), "copy: it holds characters that cannot be printed"),
@@ -97,7 +97,7 @@ def test_a_file_too_large_and_a_folder_are_refused(tmp_path: Path) -> None:
         read_file(file)
     with pytest.raises(InputError, match="is full"):
         append(file, ONE)
-    with pytest.raises(InputError, match="is no file"):
+    with pytest.raises(InputError, match="is not a file"):
         read_file(tmp_path)
 
 

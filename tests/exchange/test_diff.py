@@ -174,7 +174,7 @@ def test_a_key_twice_or_missing_is_one_sentence() -> None:
     good = Dataset("good", {"units": Table(("unit",), (("A",),))})
     twice = Dataset("twice", {"units": Table(("unit",), (("A",), ("A",)))})
     without = Dataset("without", {"units": Table(("name",), (("A",),))})
-    with pytest.raises(InputError, match="'twice': the key 'A' stands twice in 'units'"):
+    with pytest.raises(InputError, match="'twice': the key 'A' appears twice in 'units'"):
         diff(good, twice)
     with pytest.raises(InputError, match="has no column 'unit'"):
         diff(good, without)

@@ -65,7 +65,7 @@ def test_nothing_is_overwritten(tmp_path: Path, capsys: pytest.CaptureFixture[st
     target = tmp_path / "windows.csv"
     target.write_text("mine")
     assert main(["new-table", "windows", "-o", str(target)]) == 2
-    assert "is there already" in capsys.readouterr().err
+    assert "already exists" in capsys.readouterr().err
     assert [path.name for path in tmp_path.iterdir()] == ["windows.csv"]
     assert main(["new-table", "windoss", "-o", str(tmp_path / "x.csv")]) == 2
     assert main(["new-table", "windows", "-o", str(tmp_path / "x.doc")]) == 2

@@ -14,6 +14,7 @@ import yaml
 import weldref
 from weldref.data.folder import DATASET_RELEASED, DATASET_VERSION, datasets_folder
 from weldref.data.store import Store
+from weldref.exchange.apply_readings import UNRELEASED
 from weldref.exchange.dataset import Dataset, published
 from weldref.exchange.diff import diff
 from weldref.exchange.diff_text import changelog_entry
@@ -107,7 +108,9 @@ def test_version_is_three_numbers() -> None:
 def test_newest_entry_of_the_change_log_is_of_this_dataset(store: Store) -> None:
     log = (datasets_folder() / "CHANGELOG.md").read_text(encoding="utf-8")
     entries = re.findall(r"^## (.*)\n\nDataset `(\w+)`\.$", log, re.MULTILINE)
-    assert entries[0] == (f"{DATASET_VERSION}, {DATASET_RELEASED}", store.digest[:12])
+    assert entries[0][0] == f"{DATASET_VERSION}, {DATASET_RELEASED}"
+    # What is not released yet has a heading of its own until it becomes a version.
+    assert (entries[0][1] == store.digest[:12]) != (UNRELEASED in log)
     versions = [tuple(map(int, entry.split(",")[0].split("."))) for entry, _ in entries]
     assert versions == sorted(versions, reverse=True)
     assert "?" not in log, "say who read it, how, and who read it a second time"
@@ -117,3 +120,18 @@ def test_first_entry_counts_the_rows_of_every_table(store: Store) -> None:
     made = changelog_entry(diff(Dataset("nothing", {}), published(store)), DATASET_RELEASED)
     for name, table in published(store).tables.items():
         assert f"| {name} (new) | {len(table.rows)} |" in made
+
+
+def test_what_is_not_released_names_every_table_with_other_rows(store: Store) -> None:
+    log = (datasets_folder() / "CHANGELOG.md").read_text(encoding="utf-8")
+    if UNRELEASED not in log:
+        pytest.skip("everything is released")
+    _, new, released = re.split(r"^## ", log, maxsplit=2, flags=re.MULTILINE)
+    named = set(re.findall(r"^\| (\w+)(?: \((?:new|removed)\))? \|", new, re.MULTILINE))
+    counted = dict(re.findall(r"^\| (\w+) \(new\) \| (\d+) \|", released, re.MULTILINE))
+    moved = {
+        name
+        for name, table in published(store).tables.items()
+        if counted.get(name) != str(len(table.rows))
+    }
+    assert moved <= named

@@ -210,7 +210,7 @@ def test_sizes_thicknesses_and_words_are_checked(store):
 
     size = first("thickness\twire size\tamps\n1/8\t.037\t120")
     assert size == (
-        "row 1, wire size: '.037' is no size that is sold; give 0.035 in or 0.040 in or 0.030 in"
+        "row 1, wire size: '.037' is not a size that is sold; give 0.035 in or 0.040 in or 0.030 in"
     )
     assert first("thickness\tamps\n9 ft\t120").startswith("row 1, thickness: '9 ft'")
     assert "neither thickness nor size" in first("thickness\tamps\n\t120")
@@ -246,9 +246,9 @@ def test_a_sensible_feed_is_not_doubted(store):
 def test_an_unknown_heading_or_a_cell_below_none_is_refused(store):
     with pytest.raises(InputError, match="line 1: heading 'Moon' is not known; give thickness"):
         parse_grid(store, "thickness\tMoon\n1/8\t3")
-    with pytest.raises(InputError, match="line 1: heading 'V' stands twice"):
+    with pytest.raises(InputError, match="line 1: heading 'V' appears twice"):
         parse_grid(store, "volts\tV\n1\t2")
-    with pytest.raises(InputError, match="line 2: a cell stands below no heading"):
+    with pytest.raises(InputError, match="line 2: a cell has no heading above it"):
         parse_grid(store, "thickness\tvolts\n1/8\t3\t4")
     with pytest.raises(InputError, match="no line of headings"):
         parse_grid(store, "\n\n")
@@ -465,7 +465,7 @@ def test_a_draft_keeps_what_is_not_yet_sound(tmp_path, chart):
     assert validate(datasets_folder(), OwnTables(tmp_path)) == []
     drafts.discard(tmp_path, key)
     assert drafts.drafts(tmp_path) == ()
-    with pytest.raises(InputError, match="is no draft"):
+    with pytest.raises(InputError, match="is not a draft"):
         drafts.keep(tmp_path, "../../etc", half)
 
 
@@ -478,7 +478,7 @@ def test_from_the_command_line(tmp_path, capsys, monkeypatch):
     assert main("chart add booth.csv --tables own".split()) == 2
     said = capsys.readouterr().err
     assert "refused: row 1, current: 'x' is not accepted" in said
-    assert "1 thing to mend in 'booth.csv'; nothing is saved" in said
+    assert "1 thing to correct in 'booth.csv'; nothing is saved" in said
     assert not (tmp_path / "own").exists()
     (tmp_path / "booth.csv").write_text(filled + "1/8,.035,230-250,18,120\n")
     for command in (

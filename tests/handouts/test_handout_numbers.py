@@ -247,9 +247,7 @@ def test_a_broad_row_is_never_a_setting(store: Store, conditions: dict[str, str]
 
 
 @pytest.mark.parametrize("conditions", [POST, BRACKET, RAMP], ids=["post", "bracket", "ramp"])
-def test_a_sheet_of_read_rows_recalls_nothing(
-    store: Store, tmp_path: Path, conditions: dict[str, str]
-) -> None:
+def test_a_sheet_of_read_rows_recalls_nothing(store: Store, conditions: dict[str, str]) -> None:
     asked = {**conditions, "polarity": "AC"} if conditions is RAMP else conditions
     selection = select(store, asked, grade="read", quantity="all", also_seen=True)
     document = handout(store, selection)

@@ -62,6 +62,49 @@ def test_counts_by_verdict_and_quantity(posts: Path) -> None:
     assert audit.columns.unknown == ("fixture",)
 
 
+def test_what_a_log_does_not_say_is_asked_for(tmp_path: Path) -> None:
+    """E7018 of 1/8 in and of 3/32 in take other currents (Machinery's Handbook 31, p. 1594)."""
+    log, target = tmp_path / "log.csv", tmp_path / "verdicts.parquet"
+    log.write_text(
+        "process,electrode,diameter,amps\n"
+        + "SMAW,E7018,,130\n" * 3
+        + "SMAW,E7018,1/8,130\nSMAW,E7018,1/8,250\n"
+    )
+    audit = audit_log(log, output=target)
+    (current,) = audit.counts
+    assert (current.depends, current.inside, current.high) == (3, 1, 1)
+    (asked,) = current.asks
+    assert (asked.condition, asked.column) == ("electrode_size", "diameter")
+    assert (asked.readings, asked.settled) == (3, 3)
+    assert "a diameter would settle 3 of 3 readings" in " ".join(audit_text(audit).split())
+    with duckdb.connect() as connection:
+        rows = connection.execute(
+            'SELECT verdict, "by", depends_on FROM read_parquet($1) ORDER BY record', [str(target)]
+        ).fetchall()
+    assert rows[0] == ("depends", None, "diameter")
+    assert rows[3:] == [("inside", 0.0, None), ("high", 90.0, None)]
+
+
+def test_a_code_in_a_column_lets_its_rows_speak(tmp_path: Path) -> None:
+    """Rows of AWS D1.1 bind only where the code is named."""
+    log = tmp_path / "log.csv"
+    log.write_text("process,material,thickness,code,preheat\nSMAW,A36,1 in,,70\n")
+    (without,) = audit_log(log).counts
+    log.write_text("process,material,thickness,code,preheat\nSMAW,A36,1 in,AWS D1.1,70\n")
+    (named,) = audit_log(log).counts
+    (asked,) = without.asks
+    assert (asked.condition, asked.column) == ("scope", "code")
+    assert "scope" not in {asked.condition for asked in named.asks}
+
+
+def test_what_cannot_be_passes_nothing(tmp_path: Path) -> None:
+    """No active gas on tungsten: the set-up rules hold the values back."""
+    log = tmp_path / "log.csv"
+    log.write_text("process,material,thickness,gas,amps\nTIG,mild steel,1/8,CO2,90\n")
+    (current,) = audit_log(log).counts
+    assert current.inside + current.depends == 0
+
+
 def test_worst_readings_come_first(posts: Path) -> None:
     worst = audit_log(posts).worst
     assert (worst[0].record, worst[0].value, worst[0].by) == (61, 320.0, 160.0)

@@ -35,6 +35,8 @@ from weldref.logs.columns import CONDITIONS, HEADINGS, LABELS, read_columns
         ("time stamp", "time", None),
         ("welder code", "welder", None),
         ("preheat", "preheat", "F"),
+        ("tungsten", "tungsten", None),
+        ("governing code", "code", None),
     ],
 )
 def test_common_headings(store: Store, heading: str, field: str, unit: str | None) -> None:
@@ -42,6 +44,11 @@ def test_common_headings(store: Store, heading: str, field: str, unit: str | Non
     found = read_columns(store, headings, {}, {}, "us")
     column = next(c for c in found.used if c.heading == heading)
     assert (column.field, column.unit) == (field, unit)
+
+
+@pytest.mark.parametrize("letter", ["a", "A", "v", "i"])
+def test_a_lone_letter_is_no_heading(store: Store, letter: str) -> None:
+    assert read_columns(store, ["travel angle", letter], {}, {}, "us").unknown == (letter,)
 
 
 def test_every_listed_heading_is_read_as_its_field(store: Store) -> None:
@@ -79,7 +86,7 @@ def test_a_mapped_field_leaves_its_other_heading_aside(store: Store) -> None:
         (["amps", "amps"], {}, {}, "two columns are headed 'amps'"),
         (["fixture"], {}, {}, "no column holds readings"),
         (["amps"], {"current": "ch9"}, {}, "the log has no column 'ch9'"),
-        (["amps"], {"colour": "amps"}, {}, "'colour' is no field of a log"),
+        (["amps"], {"colour": "amps"}, {}, "'colour' is not a field of a log"),
         (["ch1"], {"current": "ch1", "voltage": "ch1"}, {}, "'ch1' is mapped twice"),
         (["amps"], {}, {"current": "mm"}, "'mm' is not a unit of current"),
         (["amps", "gas"], {}, {"gas": "A"}, "gas is a word and has no unit"),

@@ -57,7 +57,7 @@ ENTITIES = '<!DOCTYPE a [<!ENTITY b "cc"><!ENTITY d "&b;&b;">]><a>&d;</a>'
         ("a.csv", b"WPS,7\x00\n", "holds zero bytes"),
         ("a.pdf", b"%PDF-1.7", "a PDF; write its contents into the form"),
         ("a.xls", b"\xd0\xcf\x11\xe0 old", "old or encrypted office file"),
-        ("a.xlsx", b"WPS,7\n", "ends in .xlsx but is no XLSX workbook"),
+        ("a.xlsx", b"WPS,7\n", "ends in .xlsx but is not an XLSX workbook"),
         ("a.xlsx", b"PK\x03\x04 broken", "damaged: it cannot be unpacked"),
         ("a.xlsx", xlsx(PLAIN)[:700], "damaged: it cannot be unpacked"),
         ("a.xlsx", xlsx("<sheetData>" + row(6000, {"A": "x"}) + "</sheetData>"), "below row 5,000"),

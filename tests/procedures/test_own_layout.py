@@ -33,11 +33,11 @@ def test_what_is_written_follows_the_schema(path: Path) -> None:
 @pytest.mark.parametrize(
     ("given", "message"),
     [
-        ({"passes": [{"amps": 3}]}, "/passes/0: 'amps' is no field of the layout"),
+        ({"passes": [{"amps": 3}]}, "/passes/0: 'amps' is not a field of the layout"),
         ({"passes": {"current": 3}}, r'/passes: {"current": 3} is not accepted; give .* array'),
-        ({"passes": [{"current": {"low": 3}}]}, "/passes/0/current: 'low' is no field"),
+        ({"passes": [{"current": {"low": 3}}]}, "/passes/0/current: 'low' is not a field"),
         ({"passes": [{"current": {"min": "3"}}]}, r"/passes/0/current.*type number or null"),
-        ({"fillers": [{"also": 1}]}, "/fillers/0: 'also' is no field"),
+        ({"fillers": [{"also": 1}]}, "/fillers/0: 'also' is not a field"),
         ({"other": [{"name": "x"}]}, "/other/0: 'text' is missing"),
         (
             {"slips": [{"kind": "x", "value": "", "suspected": ""}]},

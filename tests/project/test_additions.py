@@ -53,6 +53,8 @@ def test_every_module_of_commands_is_declared() -> None:
 def test_every_option_of_a_command_says_what_it_is(name: str) -> None:
     silent = [action.dest for action in commands()[name]._actions if not action.help]
     assert silent == []
+    # argparse takes a lone % in a help text for a value to fill in.
+    assert "option_strings" not in commands()[name].format_help()
 
 
 def test_every_page_has_its_place_in_the_row_of_pages() -> None:

@@ -18,7 +18,7 @@ from weldref.audit.procedure_audit import all_rules
 from weldref.calculate.by_name import all_formulas
 from weldref.calculate.lookups import LOOKUPS
 from weldref.cli import build_parser
-from weldref.commands.options import BAD_INPUT, INSIDE, NOTHING, OUTSIDE
+from weldref.commands.options import BAD_INPUT, DEPENDS, INSIDE, NOTHING, OUTSIDE
 from weldref.core.verdict import Word
 from weldref.data.schemas.bases import SEEN_BASES, VERDICT_BASES
 from weldref.data.schemas.fields import GRADES, STATUSES
@@ -99,4 +99,4 @@ def test_words_with_a_meaning_written_for_the_site_are_those_of_the_code(
     words = runpy.run_path(str(ROOT / "scripts" / "site" / "words.py"))
     assert tuple(words["VERDICTS"]) == get_args(Word)
     assert tuple(words["STATUS_MEANINGS"]) == STATUSES
-    assert set(words["EXIT_CODES"]) == {INSIDE, OUTSIDE, BAD_INPUT, NOTHING}
+    assert set(words["EXIT_CODES"]) == {INSIDE, OUTSIDE, BAD_INPUT, NOTHING, DEPENDS}

@@ -1,1 +1,1 @@
-"""What else to choose: starts, polarity, gas, filler, shade, preheat and handbook tables."""
+"""Advice on a setting: the card, polarity, gas, filler, lens shade, preheat, handbook tables."""

@@ -1,4 +1,4 @@
-"""How high can a grade's carbon equivalent be? From its composition limits: an upper bound."""
+"""Find the highest carbon equivalent a grade can have, from its composition limits."""
 
 from __future__ import annotations
 

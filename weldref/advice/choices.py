@@ -1,4 +1,4 @@
-"""What do the tables say of the choices around a setting: polarity, gas, filler metal, lens?
+"""Look up the choices around a setting: polarity, gas, filler metal, lens shade.
 
 Each answer is one printed statement, as in the tables of windows. Where the tables have none,
 the list is empty and the sheet says so.

@@ -1,4 +1,4 @@
-"""Which terms have published rows beside the rest of a situation? Those a form offers first."""
+"""List the terms that have published rows for a situation, so that a form can offer them first."""
 
 from __future__ import annotations
 

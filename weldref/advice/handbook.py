@@ -1,7 +1,7 @@
-"""What does the table say? Look-ups in the reference tables: shade, gauge, weld sizes.
+"""Look up the reference tables: lens shade, sheet gauge, weld sizes.
 
 Each answer is one printed statement with its source. At a band's edge that two rows share, or
-whose owner the source does not tell, the safer side speaks: the darker shade, the larger weld.
+whose owner the source does not tell, the safer side counts: the darker shade, the larger weld.
 Above the end of a table the answer is "outside the table".
 """
 
@@ -129,7 +129,7 @@ def filter_shade(
     return found
 
 
-_APART = "no row holds both the current and the electrode diameter: the darker of the two speaks"
+_APART = "no row holds both the current and the electrode diameter: the darker of the two counts"
 
 
 def _by_one_alone(
@@ -165,12 +165,12 @@ def _why_darkest(rows: list[dict[str, Any]], measured: dict[str, float | None]) 
         if measured[name] is None and any(row[f"{name}_max"] is not None for row in rows)
     ]
     if left_open:
-        return f"depends on {' and '.join(left_open)}, not given: the darkest speaks"
+        return f"depends on {' and '.join(left_open)}, not given: the darkest counts"
     if any(row["status"] for row in rows):
-        return "copies of the source differ: the darker speaks"
+        return "copies of the source differ: the darker counts"
     if len({row["condition"] for row in rows}) > 1:
-        return "depends on a condition not given: the darkest speaks"
-    return "two bands meet here: the darker speaks"
+        return "depends on a condition not given: the darkest counts"
+    return "two bands meet here: the darker counts"
 
 
 def _fits(row: dict[str, Any], measured: dict[str, float | None], nominal: float) -> bool:

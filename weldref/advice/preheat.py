@@ -1,4 +1,4 @@
-"""Which preheat? Every published method for one joint, side by side."""
+"""List the preheat for one joint by every published method, side by side."""
 
 from __future__ import annotations
 
@@ -346,7 +346,7 @@ def _d11_annex(
         note = "; ".join([*pcm.caveats, "no number in the table for this case"])
         return Method(method, None, "", source_id, name, locator, "memory", parts, note)
     row = rows[0]
-    meeting = "two bands meet here: the higher speaks" if len(rows) > 1 else ""
+    meeting = "two bands meet here: the higher counts" if len(rows) > 1 else ""
     return Method(
         method=method,
         celsius=(row["preheat_min"] - 32.0) / 1.8,

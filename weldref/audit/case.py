@@ -1,4 +1,4 @@
-"""One procedure on the auditor's desk: the document, its terms resolved, and what to ask."""
+"""Hold one procedure while it is audited: the document, its terms and what each pass asks."""
 
 from __future__ import annotations
 

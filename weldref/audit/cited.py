@@ -1,4 +1,4 @@
-"""Which document and which printed rows does a finding cite?"""
+"""List the documents and printed rows that a finding cites."""
 
 from __future__ import annotations
 

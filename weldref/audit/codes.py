@@ -1,4 +1,4 @@
-"""Which code is meant, and what does one of its limits come to?"""
+"""Recognise which code is meant, and work out its limits."""
 
 from __future__ import annotations
 

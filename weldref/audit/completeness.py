@@ -1,4 +1,4 @@
-"""Does the document hold what the standard asked for wants in it?"""
+"""Check that the document states what the chosen standard requires."""
 
 from __future__ import annotations
 
@@ -219,7 +219,7 @@ def known_standard(text: str) -> str:
 @rule(
     "completeness",
     "completeness",
-    "Is everything stated that the standard asked for wants?",
+    "Is everything stated that the chosen standard requires?",
     "",
     "",
     "read",

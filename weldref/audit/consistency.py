@@ -1,4 +1,4 @@
-"""Do process, filler metal, base metal and gas go together? The rest is asked in `set_up`."""
+"""Check that process, filler metal, base metal and gas go together."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def process_and_filler(case: Case, this: Rule) -> Iterator[Finding]:
                     place=place or weld.place,
                     value=name,
                     expected=" or ".join(accepted),
-                    next_step="mend the process or the filler metal",
+                    next_step="correct the process or the filler metal",
                 )
     for filler in case.procedure.fillers:
         form = filler.form.text.casefold() if filler.form else ""
@@ -62,7 +62,7 @@ def process_and_filler(case: Case, this: Rule) -> Iterator[Finding]:
                 place=filler.form.place,
                 value=filler.form.text,
                 expected="solid",
-                next_step="mend the form or the classification",
+                next_step="correct the form or the classification",
             )
 
 
@@ -92,7 +92,7 @@ def filler_and_metal(case: Case, this: Rule) -> Iterator[Finding]:
                 place=place,
                 value=name,
                 expected=f"a filler for {', '.join(sorted(known))}",
-                next_step="mend the filler metal or the base metal",
+                next_step="correct the filler metal or the base metal",
             )
             break
 
@@ -200,7 +200,7 @@ def gas_and_process(case: Case, this: Rule) -> Iterator[Finding]:
                 place=gas.place,
                 value=gas.text,
                 expected="inert gas",
-                next_step="mend the gas",
+                next_step="correct the gas",
             )
 
 

@@ -1,4 +1,4 @@
-"""Does the test record cover what the procedure claims, under the code asked for?"""
+"""Check that the test record covers the procedure under the chosen code."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from weldref.audit.matrix import matrix
 @rule(
     "record-coverage",
     "coverage",
-    "Does the test record cover what the procedure claims, by the rules of the code asked for?",
+    "Does the test record cover what the procedure claims, by the rules of the chosen code?",
     "",
     "",
     "memory",

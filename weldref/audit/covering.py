@@ -1,4 +1,4 @@
-"""What do the comparisons of a test record share: the finding, sizes in a code's own column?"""
+"""Share what the comparisons with a test record need: the finding, and sizes in a code's units."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Does a test record cover the base metals that are claimed, by P-Number or by group?"""
+"""Compare base metals with the test record, by P-Number or by group."""
 
 from __future__ import annotations
 

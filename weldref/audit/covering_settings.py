@@ -1,4 +1,4 @@
-"""Does a test record cover the temperatures, settings, gas and transfer that are claimed?"""
+"""Compare temperatures, settings, gas and transfer mode with the test record."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Does a test record cover the thickness, the deposit and the electrode size that are claimed?"""
+"""Compare thickness, deposit and electrode size with the test record."""
 
 from __future__ import annotations
 

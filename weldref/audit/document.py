@@ -1,4 +1,4 @@
-"""Does the document agree with itself? Slips, open ranges, preheat, progression, thickness."""
+"""Check that the document agrees with itself: slips, open ranges, preheat, progression."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def slips(case: Case, this: Rule) -> Iterator[Finding]:
             else f"{_called(slip.field)}: {slip.kind}: {slip.suspected}",
             place=slip.place,
             value=slip.value,
-            next_step="" if unknown else "confirm with the author and mend",
+            next_step="" if unknown else "confirm with the author and correct it",
         )
     for entry in case.procedure.recorded:
         yield this.finding(
@@ -109,7 +109,7 @@ def progression(case: Case, this: Rule) -> Iterator[Finding]:
     if vertical is not None:
         yield this.finding(
             "missing",
-            f"position {vertical.text} takes in vertical, and no progression is stated",
+            f"position {vertical.text} includes vertical work, and no progression is stated",
             place=vertical.place,
             value=vertical.text,
             expected="up or down",
@@ -295,7 +295,7 @@ def filler_classes_agree(case: Case, this: Rule) -> Iterator[Finding]:
                     place=weld.filler_class.place,
                     value=name,
                     expected=", ".join(sorted(declared)),
-                    next_step="mend one of the two mentions",
+                    next_step="correct one of the two mentions",
                 )
 
 

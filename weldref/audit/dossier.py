@@ -210,7 +210,7 @@ def own_lines(report: Report) -> list[str]:
     own = report.own_tables
     if own is None:
         return []
-    says = "their rows are told in notes and change no other finding"
+    says = "their rows are reported in notes and change no other finding"
     if own["mode"] == "instead":
         says = "each finding of the rule published-range is by own tables, not published"
     return [f"{own_tables.line(own)}: {says}; every other rule rests on published documents"]

@@ -1,4 +1,4 @@
-"""What an audit reports: a finding, its severity, and the rule that made it."""
+"""Define what an audit reports: a finding, its severity, and the rule that made it."""
 
 from __future__ import annotations
 
@@ -16,11 +16,11 @@ Severity = Literal[
 SEVERITIES: dict[Severity, str] = {
     "contradiction": "the document contradicts itself, or states what cannot be",
     "outside": "a value is outside what is published",
-    "not covered": "the test record does not cover it under the code asked for",
-    "missing": "the standard asked for wants it, and it is not stated",
-    "question": "a person who knows should look: sources differ, or a slip is suspected",
+    "not covered": "the test record does not cover it under the chosen code",
+    "missing": "the chosen standard requires it, and it is not stated",
+    "question": "a qualified person should look: sources differ, or a slip is suspected",
     "not checked": "not understood, or nothing to compare it with: check it by hand",
-    "note": "for information: nothing to mend",
+    "note": "for information: nothing to correct",
 }
 """The severities, gravest first, and what each means."""
 

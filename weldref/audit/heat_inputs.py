@@ -1,4 +1,4 @@
-"""Does the printed heat input follow from the printed voltage, current and travel speed?"""
+"""Check that the printed heat input follows from the printed voltage, current and travel speed."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Can a value be meant as it stands? Slips of size and unit, and windows that say nothing."""
+"""Report values that are probably slips of size or unit, and windows too wide to say anything."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ SETTINGS = {
 @rule(
     "plausible",
     "consistency",
-    "Can each value be meant as it stands, beside all that the tables hold for its process?",
+    "Is each value plausible, compared with all that the tables hold for its process?",
     "",
     "",
     "read",

@@ -1,4 +1,4 @@
-"""Is the preheat at least what the tables of the governing code ask for?"""
+"""Compare the preheat with the tables of the governing code."""
 
 from __future__ import annotations
 
@@ -120,7 +120,7 @@ def _say(case: Case, this: Rule, reading: Reading, unit: str) -> Finding:
             f"whether it is enough turns on the {LABELS[condition]}, "
             + ("and the document names none" if code else "which the document does not settle"),
             grade=grade,
-            next_step="say which code governs, and that its table was used"
+            next_step="state which code governs, and that its table was used"
             if code
             else "state it, and compare again",
             **cite(case, rows, unit) | {"expected": question(reading.ask, reading.unit)},

@@ -1,4 +1,4 @@
-"""Audit a written procedure: every rule, gravest findings first."""
+"""Audit a written procedure by every rule, and list the gravest findings first."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ class Changes:
 class Report:
     """What an audit of one procedure found.
 
-    `outcome` is "findings" when something is to be mended or answered; "not checked" when there
+    `outcome` is "findings" when something is to be corrected or answered; "not checked" when there
     is none of that, and something was not understood or could not be compared; "no findings" when
     all was compared. `sources` names the documents that findings cite, by source id. `changes`
     compares with an earlier report, where one was given; `findings` are all that are open.

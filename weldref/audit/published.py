@@ -1,4 +1,4 @@
-"""Are the values of every pass inside what is published?"""
+"""Compare the values of every pass with the published ranges."""
 
 from __future__ import annotations
 
@@ -189,7 +189,7 @@ def _say(case: Case, this: Rule, judged: Judged) -> Finding:
     if judged.kind == "outside":
         speaking = [r for r in readings if r.verdict in ("low", "high")]
         opens = [_unsaid(r.rows or r.general) for r in speaking]
-        severity, after = "outside", "justify by the test record or the maker's data, or mend"
+        severity, after = "outside", "justify by the test record or the maker's data, or correct it"
         words = " and ".join(
             f"{r.value:g} {r.unit} is {r.verdict} by {r.by:g} {r.unit}"
             + (f" if {unsaid}" if unsaid and "" in opens else "")

@@ -1,4 +1,4 @@
-"""Do process, filler metal, polarity, gas, position and settings of each pass go together?"""
+"""Check that what is set up for a pass goes together: process, filler, polarity, gas, settings."""
 
 from __future__ import annotations
 
@@ -74,7 +74,7 @@ def set_up(case: Case, this: Rule) -> Iterator[Finding]:
             source_id=found.source_id,
             locator=found.locator,
             grade=found.how_read,
-            next_step="" if severity == "note" else "mend it, or say why it is meant",
+            next_step="" if severity == "note" else "correct it, or say why it is meant",
             about=found.rule,
         )
 

@@ -1,4 +1,4 @@
-"""What of the document was not understood, so that nothing could be compared with it?"""
+"""Report what was not understood, and so could not be compared with anything."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How are files audited that are in memory, as a form on a page hands them over?
+"""Audit files that are held in memory, as the dashboard receives them.
 
 Nothing of them stays on a disk: a log, which is read from a file, is written to a private
 folder for as long as its audit takes.

@@ -325,7 +325,7 @@ def read_value(key: str, symbol: Symbol, text: str) -> Any:
     if match["kind"] == "..":
         low, high = (_to_symbol(key, symbol, number, unit) for number in numbers)
         if low > high:
-            raise InputError(f"{key}: '{text}' is upside down; give low..high")
+            raise InputError(f"{key}: '{text}' has its limits reversed; give low..high")
         return (low, high)
     from uncertainties import ufloat
 
@@ -353,6 +353,24 @@ def _to_symbol(key: str, symbol: Symbol, number: float | None, unit: str) -> flo
             f"{key}: '{unit}' is not a unit of {symbol.meaning}; give for example "
             f"'{number:g} {usual}'"
         ) from None
+
+
+def si_text(key: str, symbol: Symbol, quantity: Any) -> str:
+    """Write a quantity of pint, of any registry, as a number in the unit of a formula.
+
+    Raises
+    ------
+    InputError
+        If it measures something else.
+    """
+    import pint
+
+    wanted = "dimensionless" if symbol.unit == "" else _for_pint(symbol.unit, symbol.unit)
+    try:
+        number = float(quantity.to(wanted).magnitude)
+    except (pint.errors.PintError, TypeError, *_PARSER_ERRORS):
+        raise InputError(f"{key}: '{quantity}' is not accepted; give {symbol.accepted()}") from None
+    return f"{number!r} {symbol.unit}".strip()
 
 
 def convert(value: float, unit: str, wanted: str) -> float:

@@ -1,4 +1,4 @@
-"""What follows from the settings? Heat input, with and without k, and the metal deposited.
+"""Work out what follows from the settings: heat input, with and without k, and deposition rate.
 
 Each value says which formula and which printed numbers it rests on, and how well these were read.
 What is missing is named; nothing is assumed but what a note says.

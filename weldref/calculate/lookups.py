@@ -1,4 +1,4 @@
-"""The look-ups that `weldref.calculate.by_name` offers beside the formulas."""
+"""Define the look-ups that `weldref.calculate.by_name` offers beside the formulas."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Formulas and their results as text for a terminal of 80 columns."""
+"""Show formulas and their results as text for a terminal of 80 columns."""
 
 from __future__ import annotations
 

@@ -1,1 +1,1 @@
-"""Pictures of ranges, of formulas and of diagrams."""
+"""Charts of ranges, of formulas and of diagrams."""

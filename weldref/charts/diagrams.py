@@ -1,4 +1,4 @@
-"""Where does a composition lie on the axes of a constitution diagram?
+"""Draw a composition on the axes of a constitution diagram.
 
 The places are computed; the line on which mixtures lie follows from them. No line of ferrite is
 drawn and no zone named: no line set of any diagram was read.

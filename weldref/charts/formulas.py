@@ -1,4 +1,4 @@
-"""What does a formula look like? Its result across one input, the others held as entered.
+"""Draw a formula's result across one input while the others stay as entered.
 
 Every point is computed as the formula's page computes it, by `weldref.calculate.by_name` from
 text with units, so that the curve shows the numbers that the page prints.

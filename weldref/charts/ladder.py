@@ -1,4 +1,4 @@
-"""What is printed at each thickness? A bar where a document names one, and nothing between.
+"""Draw the printed ranges by thickness: a bar where a document has one, and nothing between.
 
 A bar is as wide as the band of thickness that it is printed for. How it was read shows in its
 outline, as in `weldref.charts.ranges`.

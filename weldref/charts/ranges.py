@@ -1,4 +1,4 @@
-"""What does a published range look like? One horizontal bar a printed row, on one scale.
+"""Draw published ranges as horizontal bars, one for each printed row, on one scale.
 
 How well a row was read shows in its outline and in a word, so that a print in black and white
 says the same: solid is read, dashed is quoted, dotted and hollow is from memory. An own row of a

@@ -1,4 +1,4 @@
-"""Does a written procedure or a weld log stay inside what is published?"""
+"""Commands that audit written procedures and weld logs."""
 
 from __future__ import annotations
 
@@ -29,17 +29,17 @@ def declare(command: Command) -> None:
         action="append",
         default=[],
         metavar="FILE",
-        help="the test record to be covered by; may repeat",
+        help="the test record that should cover it; may repeat",
     )
     audit.add_argument(
-        "--code", metavar="NAME", help="whose qualification rules: ASME IX, ASME IX 2021 ..."
+        "--code", metavar="NAME", help="code whose qualification rules are used: ASME IX ..."
     )
     audit.add_argument(
         "--standard",
         action="append",
         default=[],
         metavar="NAME",
-        help="whose contents it should have: ISO 15609-1, AWS D1.1, ASME IX; may repeat",
+        help="standard whose contents it should have: ISO 15609-1, AWS D1.1, ASME IX; may repeat",
     )
     add_grade(audit)
     add_own(audit)

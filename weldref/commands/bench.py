@@ -1,4 +1,4 @@
-"""What do I set? One card for what is on the bench."""
+"""The command that shows what to set, on one card."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What stands on the shop's own chart?"""
+"""The command that keeps a shop's own chart of settings."""
 
 from __future__ import annotations
 
@@ -99,7 +99,7 @@ def _take(arguments: argparse.Namespace, store: Store) -> int:
     if found.refused:
         count = len(found.refused)
         raise InputError(
-            f"chart: {count} thing{'s' if count > 1 else ''} to mend in '{arguments.what}'; "
+            f"chart: {count} thing{'s' if count > 1 else ''} to correct in '{arguments.what}'; "
             "nothing is saved"
         )
     if arguments.action != "read":

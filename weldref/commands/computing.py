@@ -1,4 +1,4 @@
-"""What does a formula give?"""
+"""The command that computes a formula or looks up a table."""
 
 from __future__ import annotations
 

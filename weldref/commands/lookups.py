@@ -1,4 +1,4 @@
-"""What is published for a situation, and is a setting inside it?"""
+"""The commands that show the published rows and check values against them."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What commands share: exit codes, options that mean the same everywhere, printing."""
+"""Define what commands share: exit codes, options that mean the same everywhere, printing."""
 
 from __future__ import annotations
 
@@ -25,8 +25,8 @@ SITUATION = {
     "joint": "fillet, butt, T, lap, square groove ...",
     "position": "flat, 1G, 3F, vertical up, PF ...",
     "polarity": "DCEP, DCEN, AC",
-    "tungsten": "class of the tungsten: 2 % lanthanated, EWTh-2, pure ...",
-    "code": "code of the work, whose rows bind under it alone: AWS D1.1, ASME B31.3 ...",
+    "tungsten": "class of the tungsten: EWTh-2, lanthanated, pure ...",
+    "code": "code of the work; its rows apply only when it is named: AWS D1.1, ASME B31.3 ...",
     "gas": "75/25, C25, 98 Ar / 2 O2, argon, M21 ...",
 }
 
@@ -72,6 +72,9 @@ def add_situation(parser: argparse.ArgumentParser) -> None:
         parser.add_argument(f"--{name}", metavar="TEXT", help=text)
     parser.add_argument("--under-water", action="store_true", help="for under-water work")
     parser.add_argument(
+        "--in-service", action="store_true", help="for work on a line or vessel in service"
+    )
+    parser.add_argument(
         "--units", choices=("us", "metric"), default="us", help="of bare numbers (us)"
     )
     add_grade(parser)
@@ -82,7 +85,10 @@ def add_situation(parser: argparse.ArgumentParser) -> None:
 def add_own(parser: argparse.ArgumentParser) -> None:
     """Let a command be told of a shop's or school's own tables."""
     parser.add_argument(
-        "--tables", type=Path, metavar="DIR", help="own tables, shown apart from published ones"
+        "--tables",
+        type=Path,
+        metavar="DIR",
+        help="own tables, shown separately from published ones",
     )
     parser.add_argument(
         "--instead", action="store_true", help="own tables instead of published ones"
@@ -108,7 +114,7 @@ def situation_of(arguments: argparse.Namespace) -> dict[str, Any]:
     """Collect what `add_situation` asked for."""
     options = vars(arguments)
     names = [name.replace("-", "_") for name in SITUATION]
-    return {name: options[name] for name in (*names, "under_water", "units")}
+    return {name: options[name] for name in (*names, "under_water", "in_service", "units")}
 
 
 def print_json(value: object) -> None:

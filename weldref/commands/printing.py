@@ -1,4 +1,4 @@
-"""What does a class get on paper?"""
+"""The commands that print handouts and practice sheets."""
 
 from __future__ import annotations
 
@@ -23,17 +23,21 @@ def declare(command: Command) -> None:
     )
     handout.add_argument("--units", default="both", help="us, metric or both (both)")
     handout.add_argument("--kind", default="card", help="card or booklet (card)")
-    handout.add_argument("--landscape", action="store_true", help="turn the paper")
-    handout.add_argument("--also-seen", action="store_true", help="with what somebody once used")
+    handout.add_argument("--landscape", action="store_true", help="print across the paper")
+    handout.add_argument("--also-seen", action="store_true", help="add what somebody once used")
     handout.add_argument("--address", metavar="URL", help="of the dashboard, for a QR code")
     add_grade(handout)
     add_own(handout)
 
     practice = command("practice", run_practice, "print practice sheets with planted mistakes")
     _add_paper(practice)
-    practice.add_argument("--key", type=Path, metavar="FILE", help="of the answers (beside it)")
-    practice.add_argument("--seed", type=int, default=1, metavar="N", help="draws the sheets (1)")
-    practice.add_argument("--sheets", type=int, default=1, metavar="N", help="how many (1)")
+    practice.add_argument(
+        "--key", type=Path, metavar="FILE", help="file of the answers (beside the sheets)"
+    )
+    practice.add_argument(
+        "--seed", type=int, default=1, metavar="N", help="seed from which the sheets are drawn (1)"
+    )
+    practice.add_argument("--sheets", type=int, default=1, metavar="N", help="number of sheets (1)")
     practice.add_argument(
         "--level", default="bench", metavar="NAME", help="first-week, bench or inspector (bench)"
     )

@@ -1,4 +1,4 @@
-"""How is the data handed on, what changed between two datasets, and what is to be read next?"""
+"""The commands that export the data, compare two datasets and list what to read next."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ def declare(command: Command) -> None:
     )
     export.add_argument("--format", metavar="NAME", help="parquet, csv, json, sqlite (by ending)")
     export.add_argument(
-        "--spreadsheet", action="store_true", help="of csv: no cell is taken for a formula"
+        "--spreadsheet", action="store_true", help="for CSV: no cell can be taken for a formula"
     )
 
     diff = command(
@@ -25,14 +25,18 @@ def declare(command: Command) -> None:
     )
     diff.add_argument("old", metavar="OLD", help="folder, export or .duckdb store")
     diff.add_argument("new", metavar="NEW", help="folder, export or .duckdb store")
-    diff.add_argument("--rows", type=_count, default=20, metavar="N", help="of each sort (20)")
+    diff.add_argument(
+        "--rows", type=_count, default=20, metavar="N", help="rows shown of each sort (20)"
+    )
     diff.add_argument("--changelog", action="store_true", help="as an entry of the change log")
     add_json(diff)
 
     evidence = command(
         "evidence", run_evidence, "list what is to be read next, and what is missing"
     )
-    evidence.add_argument("--rows", type=_count, default=15, metavar="N", help="of each list (15)")
+    evidence.add_argument(
+        "--rows", type=_count, default=15, metavar="N", help="rows shown of each list (15)"
+    )
     add_json(evidence)
 
 

@@ -1,4 +1,4 @@
-"""How does a reader at a terminal go through the cells? Plain questions, one answer a line."""
+"""Lead a reader at a terminal through the cells: plain questions, one answer a line."""
 
 from __future__ import annotations
 

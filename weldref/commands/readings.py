@@ -1,4 +1,4 @@
-"""How is a document read, cell by cell, and what becomes of the readings?"""
+"""The commands that read a document cell by cell and apply the readings."""
 
 from __future__ import annotations
 
@@ -25,11 +25,11 @@ def declare(command: Command) -> None:
     add_json(read)
 
     apply = command(
-        "apply-readings", run_apply, "lift rows of a datasets folder that readings agree with"
+        "apply-readings", run_apply, "raise the grade of recalled rows that readings agree with"
     )
     apply.add_argument("files", nargs="+", type=Path, metavar="FILE", help="files of readings")
     apply.add_argument("--datasets", type=Path, metavar="DIR", help="the folder (datasets)")
-    apply.add_argument("--write", action="store_true", help="write it, not only say it")
+    apply.add_argument("--write", action="store_true", help="write the changes, not only list them")
 
 
 def run_read(arguments: argparse.Namespace) -> int:

@@ -1,4 +1,4 @@
-"""What is in the tables, and where does it come from?"""
+"""The commands that list, show, check and query the tables."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def declare(command: Command) -> None:
 
     query = command("query", run_query, "run one read-only SELECT against the tables")
     query.add_argument("sql", metavar="SQL", help="the statement, in one argument")
-    query.add_argument("--rows", type=int, default=100, metavar="N", help="at most (100)")
+    query.add_argument("--rows", type=int, default=100, metavar="N", help="rows at most (100)")
     add_own(query)
     add_json(query)
 

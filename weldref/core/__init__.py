@@ -1,1 +1,1 @@
-"""How an answer is made: words, gases, units, the situation, the rows that apply, the verdict."""
+"""The engine of an answer: terms, gases, units, the situation, the rows that apply, the verdict."""

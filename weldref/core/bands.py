@@ -1,8 +1,8 @@
-"""Is a value in a band, and whose is the edge? One rule, in Python and in SQL.
+"""Tell whether a value is in a band, and whether an edge belongs to it, in Python and in SQL.
 
 A printed edge belongs to the band that owns it, however the value reached us: 3/32 in that went
 through metres and back is still 3/32 in. An edge whose owner the source does not tell belongs to
-the bands on both its sides; there the caller lets the safer side speak.
+the bands on both its sides; there the caller lets the safer side count.
 """
 
 from __future__ import annotations

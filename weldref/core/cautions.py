@@ -1,4 +1,4 @@
-"""Which cautions belong beside an answer? By process, metal, gas and surroundings."""
+"""Choose the cautions that belong to an answer, by process, metal, gas and surroundings."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
-"""How is "ASTM A572 Grade 50, DC (+)" written? The parts of what people write around a name.
+"""Take apart what people write around a name, as in "ASTM A572 Grade 50, DC (+)".
 
-Only the form of a text is read here; what a name means stands in the vocabulary.
+Only the form of a text is read here; what a name means is in the vocabulary.
 """
 
 from __future__ import annotations

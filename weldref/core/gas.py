@@ -1,4 +1,4 @@
-"""Which gas is "C25"? Gases as compositions, so that one mixture has many names.
+"""Read gases as compositions, so that "C25" and "75 Ar / 25 CO2" are one mixture.
 
 A printed gas is a range for each component: "argon with 1 to 5 % oxygen" is Ar 95 to 99 and
 O2 1 to 5. A proposed gas fits a printed one when its whole range lies inside.

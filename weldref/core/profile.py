@@ -1,4 +1,4 @@
-"""What is the verdict on every value? The answer of rows written down once, for many values.
+"""Write down the verdict of a set of rows on every value once, to judge many values by it.
 
 Between two neighbouring edges of rows nothing about a verdict changes but the distance. So
 `Evidence.settle` is asked once for each such piece of the value axis, and every further value is
@@ -10,17 +10,28 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import NamedTuple
 
+from weldref.core import setup
 from weldref.core.bands import SLACK
 from weldref.core.cases import Settled, Word
 from weldref.core.index import CONTRADICTS, Band, Standing, each, index_of
-from weldref.core.lookup import APART, GRADES, Match, accepted_grades, in_order, match_of
+from weldref.core.lookup import (
+    APART,
+    GRADES,
+    Fit,
+    Match,
+    accepted_grades,
+    cannot_go,
+    in_order,
+    match_of,
+)
 from weldref.core.situation import Situation
 from weldref.core.units import Units, UnitSystem, Value
-from weldref.core.verdict import Evidence, Row, as_row, distinct_rows
+from weldref.core.verdict import Evidence, Row, as_row, closest, distinct_rows
 from weldref.data.store import Store
 
 
@@ -64,6 +75,30 @@ class Profile:
         piece = self.at(si)
         return piece.word, piece.by(si)
 
+    def held_back(self, bands: Iterable[setup.Band | None]) -> Profile:
+        """Take back what would pass values that cannot be; a failing word stays.
+
+        Parameters
+        ----------
+        bands
+            Of such values, in SI; None stands for every value.
+        """
+        cuts = {piece.begin for piece in self.pieces}
+        for band in bands:
+            for end in (band.low, band.high) if band else ():
+                if end is not None:
+                    cuts |= {end * (1 - SLACK), math.nextafter(end * (1 + SLACK), math.inf)}
+                    cuts |= {math.nextafter(end * (1 - SLACK), math.inf), end * (1 + SLACK)}
+        found: list[Piece] = []
+        for begin in sorted(cuts):
+            piece = self.at(begin)._replace(begin=begin)
+            held = any(band is None or band.holds(begin) for band in bands)
+            if held and piece.word in ("inside", "depends"):
+                piece = Piece(begin, "no published range")
+            if not found or found[-1][1:] != piece[1:]:
+                found.append(piece)
+        return Profile(tuple(found))
+
 
 def _begin(piece: Piece) -> float:
     return piece.begin
@@ -88,7 +123,7 @@ def profile(store: Store, matches: Sequence[Match], system: UnitSystem | None) -
     >>> profile(store, [m for m in rows if m.is_range], "us").settle(250.0)
     ('high', 90.0)
     """
-    return _profile(store, [Known(match) for match in matches], system)
+    return _profile(store, [Known(match) for match in matches], system, {})
 
 
 @dataclass(slots=True)
@@ -111,49 +146,92 @@ class Known:
         self.source = match.row["source_id"]
 
 
-def _profile(store: Store, known: Sequence[Known], system: UnitSystem | None) -> Profile:
-    kinds = {one.kind for one in known}
-    if "plain" in kinds <= {"plain", "bounding"}:
-        sources = {one.source for one in known}
-        if len(sources) == len(known):
-            return _one_range_each([one.match for one in known if one.kind == "plain"])
-    matches = in_order(one.match for one in known)
-    return _asked(Evidence(store, matches, system))
+_Documents = dict[tuple[UnitSystem | None, tuple[int, ...]], Profile | None]
 
 
-def _one_range_each(matches: Sequence[Match]) -> Profile:
-    """Write down what documents say of which each has one range, under nothing unsaid.
+def _profile(
+    store: Store, known: Sequence[Known], system: UnitSystem | None, documents: _Documents
+) -> Profile:
+    """Ask about rows, or where each document speaks for itself, let each and compare.
 
-    This is what `Evidence.settle` answers in the commonest case, without asking it.
+    `documents` keeps what each document says, for other rows beside it.
     """
-    edges = []
-    for match in matches:
-        low, high = match.row["min_si"], match.row["max_si"]
-        if low is not None:
-            edges.append((_from(low), False, low))
-        if high is not None:
-            edges.append((_beyond(high), True, high))
-    edges.sort()
-    lows = [low for _, is_high, low in edges if not is_high]
-    documents, left, passed = len(matches), len(lows), 0
-    below: float | None = None
-    begin = -math.inf
-    found: list[Piece] = []
-    for following, is_high, edge in (*edges, (math.inf, False, 0.0)):
-        if following > begin:
-            word: Word = "sources differ"
-            if not left and not passed:
-                word = "inside"
-            elif left == documents:
-                word = "low"
-            elif passed == documents:
-                word = "high"
-            found.append(Piece(begin, word, below, lows[-left] if left else None))
-            begin = following
-        if is_high:
-            below, passed = edge, passed + 1
+    kinds = {one.kind for one in known}
+    said: list[Profile] = []
+    if "plain" in kinds <= {"plain", "bounding"}:
+        said = _each_document(store, known, system, documents)
+    if not said:
+        return _asked(Evidence(store, in_order(one.match for one in known), system))
+    return said[0] if len(said) == 1 else _merged(said)
+
+
+def _each_document(
+    store: Store, known: Sequence[Known], system: UnitSystem | None, documents: _Documents
+) -> list[Profile]:
+    """Write down what each document says that decides."""
+    by_source: dict[str, list[Known]] = defaultdict(list)
+    for one in known:
+        by_source[one.source].append(one)
+    said = []
+    for own in by_source.values():
+        if len(own) == 1:
+            row = own[0].match.row
+            told = _range(row["min_si"], row["max_si"]) if own[0].kind == "plain" else None
         else:
-            left -= 1
+            key = (system, tuple(map(id, own)))
+            if key not in documents:
+                documents[key] = _document(store, [one.match for one in own], system)
+            told = documents[key]
+        if told is not None:
+            said.append(told)
+    return said
+
+
+def _document(store: Store, matches: Sequence[Match], system: UnitSystem | None) -> Profile | None:
+    """Write down what one document says under nothing unsaid; None if it only bounds."""
+    deciding = Evidence(store, in_order(matches), system).deciding
+    return _asked(Evidence(store, deciding, system)) if deciding else None
+
+
+@lru_cache(maxsize=100_000)
+def _range(low: float | None, high: float | None) -> Profile:
+    """Write down what one range says (see `weldref.core.cases.compare_value`).
+
+    >>> [(piece.word, piece.above) for piece in _range(110.0, None).pieces]
+    [('low', 110.0), ('inside', None)]
+    """
+    pieces = [Piece(-math.inf, "inside")]
+    if low is not None:
+        pieces = [Piece(-math.inf, "low", above=low), Piece(_from(low), "inside")]
+    if high is not None:
+        pieces.append(Piece(_beyond(high), "high", below=high))
+    return Profile(tuple(pieces))
+
+
+def _merged(documents: Sequence[Profile]) -> Profile:
+    """Compare what documents say under nothing unsaid: one word, or they differ."""
+    events = [
+        (piece.begin, number, piece) for number, one in enumerate(documents) for piece in one.pieces
+    ]
+    events.sort()
+    words: list[Word] = ["inside"] * len(documents)
+    belows, aboves = [-math.inf] * len(documents), [math.inf] * len(documents)
+    found: list[Piece] = []
+    for (begin, number, piece), following in zip(events, [*events[1:], None], strict=True):
+        words[number] = piece.word
+        belows[number] = -math.inf if piece.below is None else piece.below
+        aboves[number] = math.inf if piece.above is None else piece.above
+        if following is None or following[0] > begin:
+            word = words[0] if words.count(words[0]) == len(words) else "sources differ"
+            below, above = max(belows), min(aboves)
+            found.append(
+                Piece(
+                    begin,
+                    word,
+                    None if below == -math.inf else below,
+                    None if above == math.inf else above,
+                )
+            )
     return Profile(tuple(found))
 
 
@@ -173,24 +251,20 @@ def _asked(evidence: Evidence) -> Profile:
     lows = {row["min_si"] for row in rows} - {None}
     highs = {row["max_si"] for row in rows} - {None}
     ties = _ties(evidence)
-    begins = sorted(
-        {_from(low) for low in lows}
-        | {_beyond(high) for high in highs}
-        | ties
-        | {math.nextafter(tie, math.inf) for tie in ties}
-    )
+    behind = {math.nextafter(tie, math.inf) for tie in ties}
+    begins = sorted({*map(_from, lows), *map(_beyond, highs), *ties, *behind})
     found: list[Piece] = []
     for begin, end in zip([-math.inf, *begins], [*begins, math.inf], strict=True):
-        probe = begin if begin in ties else _between(begin, end)
+        # Just behind a tie a float may not tell the two distances apart.
+        probe = _between(begin, end) if begin in behind or math.isinf(begin) else begin
         piece = _piece(begin, evidence.settle(probe), probe, lows, highs)
-        if piece.word == "sources differ":
-            # The nearest edge below is told at the begin, the nearest above at the end.
-            ends = (begin, math.nextafter(end, -math.inf))
-            for at in (probe if math.isinf(one) else one for one in ends):
-                told = _piece(begin, evidence.settle(at), at, lows, highs)
-                below = piece.below if told.below is None else told.below
-                above = piece.above if told.above is None else told.above
-                piece = piece._replace(below=below, above=above)
+        if piece.word == "sources differ" and begin not in ties and end < math.inf:
+            # The nearest edge below was told at the begin, the nearest above is at the end.
+            last = math.nextafter(end, -math.inf)
+            told = _piece(begin, evidence.settle(last), last, lows, highs)
+            below = piece.below if told.below is None else told.below
+            above = piece.above if told.above is None else told.above
+            piece = piece._replace(below=below, above=above)
         if not found or found[-1][1:] != piece[1:]:
             found.append(piece)
     return Profile(tuple(found))
@@ -246,12 +320,17 @@ class State:
     system: UnitSystem | None
 
 
+_NEVER: frozenset[setup.Band | None] = frozenset()
+_Key = tuple[int, tuple[int, ...], frozenset[setup.Band | None]]
+
+
 @dataclass(frozen=True, slots=True)
 class Base:
     """The rows that apply to a situation whatever its thickness, for each that is asked.
 
     `fixed` holds the numbers of matches without a band of thickness, `banded` each other row and
-    its band, `applying` all of them as bits. `met` keeps the matches of rows with a band.
+    its band, `applying` all of them as bits, `never` the values that cannot be. `met` keeps the
+    matches of rows with a band, `settled` the states that no thickness changes.
     """
 
     situation: Situation
@@ -259,7 +338,9 @@ class Base:
     fixed: tuple[tuple[int, ...], ...]
     banded: tuple[tuple[tuple[int, Band], ...], ...]
     applying: int
-    met: dict[tuple[int, int], int] = field(default_factory=dict)
+    never: tuple[setup.HeldBack, ...]
+    met: dict[tuple[int, int], int | None] = field(default_factory=dict)
+    settled: dict[int, int] = field(default_factory=dict)
 
 
 class Profiles:
@@ -300,18 +381,23 @@ class Profiles:
         self._bands: dict[float, Standing] = {}
         self._numbers: dict[tuple[object, ...], int] = {}
         self._known: list[Known] = []
-        self._state_of: dict[tuple[int, tuple[int, ...]], int] = {}
+        self._state_of: dict[_Key, int] = {}
         self._profiles: dict[tuple[UnitSystem | None, tuple[int, ...]], Profile] = {}
+        self._documents: _Documents = {}
         self._rows: dict[int, Row] = {}
 
     @property
     def bands(self) -> set[Band]:
-        """The bands of thickness that the rows state."""
+        """The bands of thickness that are told apart."""
         speaking = 0
         for rows in self._speaking:
             speaking |= rows
         bands = self._index.values["thickness"].items()
-        return {band for band, rows in bands if rows & speaking}
+        of_rules = (
+            Band(band.low, band.high, band.low_included, band.high_included)
+            for band in setup.bands_of_thickness(self.store)
+        )
+        return {*(band for band, rows in bands if rows & speaking), *of_rules}
 
     def base(self, situation: Situation) -> Base:
         """Choose the rows that apply, leaving open which thickness is stated, if one is."""
@@ -326,8 +412,9 @@ class Profiles:
             apart = [(n, band) for n, band in rows if band and situation.thickness]
             banded.append(tuple(apart))
             others = (n for n, band in rows if not (band and situation.thickness))
-            fixed.append(tuple(self._number(n, standings, situation) for n in others))
-        return Base(situation, standings, tuple(fixed), tuple(banded), applying)
+            fixed.append(tuple(self._matching(others, standings, situation)))
+        never = setup.held_back(self.store, situation)
+        return Base(situation, standings, tuple(fixed), tuple(banded), applying, never)
 
     def of(self, base: Base, thickness: float | None = None) -> list[int]:
         """Return the number of the state for each that is asked, at a thickness in metres.
@@ -336,11 +423,20 @@ class Profiles:
         """
         found = []
         for place, (fixed, banded) in enumerate(zip(base.fixed, base.banded, strict=True)):
-            key = (place, (*fixed, *self._at_thickness(base, banded, thickness)))
+            if place in base.settled:
+                found.append(base.settled[place])
+                continue
+            quantity, _ = self.asked[place]
+            never = _NEVER
+            if base.never:
+                never = frozenset(n.value for n in base.never if n.holds(quantity, thickness))
+            key = (place, (*fixed, *self._at_thickness(base, banded, thickness)), never)
             if key not in self._state_of:
                 self._state_of[key] = len(self.states)
                 self.states.append(self._state(*key))
             found.append(self._state_of[key])
+            if not banded and not base.never:  # the thickness makes no difference
+                base.settled[place] = found[-1]
         return found
 
     def profile(self, situation: Situation) -> Profile:
@@ -351,19 +447,28 @@ class Profiles:
     def rests_on(self, state: State) -> tuple[tuple[str, ...], str | None]:
         """Return the rows that an answer rests on, and the weakest of their grades.
 
-        They are those that decide, else the general ones, else recalled ones, as
-        `weldref.core.verdict.judge` tells them.
+        They are those that decide, else those under a condition or the general ones, else
+        recalled ones, as `weldref.core.verdict.judge` tells them.
         """
         for known in (state.printed, state.recalled):
             number = {id(one.match): one for one in known}
             evidence = Evidence(self.store, in_order(one.match for one in known), state.system)
-            general = evidence.general if known is state.printed else ()
-            resting = [number[id(match)] for match in evidence.deciding or general]
+            others = (evidence.conditional or evidence.general) if known is state.printed else ()
+            resting = [number[id(match)] for match in evidence.deciding or others]
             if resting:
                 rows = distinct_rows(self._row(one) for one in resting)
                 grades = [row.how_read for row in rows]
                 return tuple(row.window_id for row in rows), max(grades, key=GRADES.index)
         return (), None
+
+    def fit(self, state: State) -> Fit | None:
+        """Return the closest fit among the rows that decide and the general ones, as `judge` does.
+
+        None where there are none.
+        """
+        matches = in_order(one.match for one in state.printed)
+        evidence = Evidence(self.store, matches, state.system)
+        return closest(match.fit for match in (*evidence.deciding, *evidence.general))
 
     def _rows_that_speak(self) -> list[int]:
         """Return for each that is asked the rows that are ranges and give verdicts, as bits."""
@@ -392,9 +497,21 @@ class Profiles:
                 continue
             if (number, code) not in base.met:
                 standings = base.standings | {"thickness": standing}
-                base.met[number, code] = self._number(number, standings, base.situation)
-            found.append(base.met[number, code])
+                met = self._matching([number], standings, base.situation)
+                base.met[number, code] = next(met, None)
+            match = base.met[number, code]
+            if match is not None:
+                found.append(match)
         return found
+
+    def _matching(
+        self, rows: Iterable[int], standings: dict[str, Standing], situation: Situation
+    ) -> Iterator[int]:
+        """Return the numbers of the matches of rows, without what cannot go with the situation."""
+        for row in rows:
+            number = self._number(row, standings, situation)
+            if not cannot_go(self.store, situation, self._known[number].match):
+                yield number
 
     def _number(self, number: int, standings: dict[str, Standing], situation: Situation) -> int:
         """Return the number of a row's match: one for all situations that it fits alike."""
@@ -413,15 +530,21 @@ class Profiles:
             self._known.append(Known(match_of(self._index, number, standings, situation)))
         return self._numbers[key]
 
-    def _state(self, place: int, numbers: tuple[int, ...]) -> State:
+    def _state(
+        self, place: int, numbers: tuple[int, ...], never: frozenset[setup.Band | None]
+    ) -> State:
         known = [(n, one) for n in numbers if (one := self._known[n]).match.grade in self._accepted]
         recalled = tuple(one for _, one in known if one.match.grade == "memory")
         printed = [(n, one) for n, one in known if one.match.grade != "memory"]
         system = self.asked[place][1]
         key = (system, tuple(n for n, _ in printed))
         if key not in self._profiles:
-            self._profiles[key] = _profile(self.store, [one for _, one in printed], system)
-        return State(self._profiles[key], tuple(one for _, one in printed), recalled, system)
+            rows = [one for _, one in printed]
+            self._profiles[key] = _profile(self.store, rows, system, self._documents)
+        found = self._profiles[key]
+        if never:
+            found = found.held_back(never)
+        return State(found, tuple(one for _, one in printed), recalled, system)
 
     def _row(self, known: Known) -> Row:
         if id(known) not in self._rows:
@@ -431,43 +554,3 @@ class Profiles:
 
 MOST_THICKNESSES = 10_000
 """Thicknesses of which is kept how they stand to every band."""
-
-
-def settle_many(
-    store: Store,
-    situation: Situation,
-    quantity: str,
-    values: Iterable[float],
-    *,
-    system: UnitSystem | None = None,
-    grade: str = "memory",
-) -> list[tuple[Word, float | None]]:
-    """Settle many values of one situation.
-
-    Parameters
-    ----------
-    store, situation, quantity
-        The open store, the resolved question, the stored name of the quantity.
-    values
-        In SI; NaN is no value and is not accepted here.
-    system
-        The unit system in which the values were given (`weldref.core.verdict.system_of`).
-    grade
-        The lowest evidence grade to accept.
-
-    Returns
-    -------
-    list
-        For each value the word and, in SI, how far outside it is.
-
-    Examples
-    --------
-    >>> from weldref.core.situation import describe
-    >>> from weldref.data.store import open_store
-    >>> store = open_store()
-    >>> situation = describe(store, process="SMAW", electrode="E7018", diameter="1/8")
-    >>> settle_many(store, situation, "current", [130.0, 250.0])
-    [('inside', 0.0), ('high', 90.0)]
-    """
-    settle = Profiles(store, [(quantity, system)], grade).profile(situation).settle
-    return [settle(value) for value in values]

@@ -1,6 +1,6 @@
-"""Does this set-up make sense? What cannot go together, what is unusual, what to know of it.
+"""Apply the set-up rules: what cannot go together, what is unusual, what is worth knowing.
 
-The rules stand in ``datasets/reference/setup_rules.csv``. A rule speaks only when everything
+The rules are in ``datasets/reference/setup_rules.csv``. A rule applies only when everything
 that it asks was stated: what was left open never sets one off, and a broad word ("steel") none
 that is written for a narrower one. A rule is silent where its exception was stated.
 """
@@ -8,8 +8,8 @@ that is written for a narrower one. A rule is silent where its exception was sta
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, Literal
 
@@ -65,13 +65,16 @@ class _Names:
 
 
 @dataclass(frozen=True, slots=True)
-class _Band:
+class Band:
+    """A band of sizes or of values in SI; None where it has no end."""
+
     low: float | None
     high: float | None
     low_included: bool | None
     high_included: bool | None
 
     def holds(self, value: float) -> bool:
+        """Tell whether a value lies in it."""
         return inside(value, self.low, self.high, self.low_included, self.high_included)
 
 
@@ -81,13 +84,13 @@ class _Rule:
     needs: tuple[tuple[str, _Names], ...]
     unless: tuple[tuple[str, _Names], ...]
     labels: frozenset[str]
-    size: _Band | None
-    thickness: _Band | None
+    size: Band | None
+    thickness: Band | None
     components: tuple[str, ...]
-    share: _Band | None
+    share: Band | None
     under_water: bool
     quantity: str | None
-    value: _Band | None
+    value: Band | None
     per: str | None
     exceeds: str | None
 
@@ -100,7 +103,9 @@ class _Rules:
     impossible: tuple[_Rule, ...]
     values: tuple[_Rule, ...]
     methods: tuple[_Rule, ...]
+    held_back: tuple[tuple[HeldBack, _Rule], ...]
     metres: Mapping[str, float]
+    held_back_in: dict[str, list[tuple[HeldBack, _Rule]]] = field(default_factory=dict)
 
 
 def findings(
@@ -158,6 +163,102 @@ def impossible(store: Store, situation: Situation) -> frozenset[str]:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class HeldBack:
+    """Values that nothing passes in a set-up, because a rule says that they cannot be.
+
+    They are those of `quantity` (of each, if it is empty) in a band (all, if there is none), at
+    the thicknesses of another band.
+    """
+
+    rule: str
+    quantity: str
+    value: Band | None
+    thickness: Band | None
+
+    def holds(self, quantity: str, thickness: float | None) -> bool:
+        """Tell whether it is about a quantity at a thickness in metres."""
+        if self.quantity not in ("", quantity):
+            return False
+        stated = thickness is not None and self.thickness is not None
+        return self.thickness is None or (stated and self.thickness.holds(thickness or 0.0))
+
+
+def held_back(store: Store, situation: Situation) -> tuple[HeldBack, ...]:
+    """Say which values cannot be in a set-up, whatever its thickness.
+
+    Rules that hold one proposed value against another, or against the thickness, are left out.
+
+    Examples
+    --------
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> [found.quantity for found in held_back(store, describe(store, process="TIG", gas="CO2"))]
+    ['']
+    >>> held_back(store, describe(store, process="SMAW", electrode="E7018"))
+    ()
+    """
+    rules = _rules(store)
+    process = situation.terms.get("process")
+    name = process.name if process else ""
+    if name not in rules.held_back_in:  # a log asks thousands of times
+        rules.held_back_in[name] = [
+            (held, rule)
+            for held, rule in rules.held_back
+            if all(names.take(process) for need, names in rule.needs if need == "process")
+        ]
+    among = rules.held_back_in[name]
+    return tuple(held for held, rule in among if _speaks(rule, rules, situation, {}))
+
+
+def impossible_together(
+    store: Store, situation: Situation, quantities: Iterable[str]
+) -> Callable[[Mapping[str, float]], bool] | None:
+    """Return the test whether values in SI cannot be together; None if no rule tells of them.
+
+    It asks the rules that `held_back` leaves out.
+
+    Parameters
+    ----------
+    store, situation
+        The open store and what was stated of the work.
+    quantities
+        Stored names of the quantities of which values will be proposed.
+
+    Examples
+    --------
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> cannot_be = impossible_together(store, describe(store), ["preheat", "interpass"])
+    >>> cannot_be({"preheat": 400.0, "interpass": 350.0}), cannot_be({"preheat": 400.0})
+    (True, False)
+    >>> impossible_together(store, describe(store), ["travel_speed"]) is None
+    True
+    """
+    rules = _rules(store)
+    sizes = _with_sizes(rules, situation, {})
+    known = {*quantities, *sizes}
+    among = [
+        rule
+        for rule in rules.values
+        if rule.finding.strength == "cannot be"
+        and (rule.per or rule.exceeds)
+        and {name for name in (rule.quantity, rule.per, rule.exceeds) if name} <= known
+        and _fits(rule, rules, situation)
+    ]
+    if not among:
+        return None
+    return lambda values: any(_value_speaks(rule, {**sizes, **values}) for rule in among)
+
+
+def bands_of_thickness(store: Store) -> set[Band]:
+    """Return the bands of thickness, in metres, that `held_back` tells apart."""
+    rules = _rules(store)
+    return {rule.thickness for rule in (*rules.impossible, *rules.values) if rule.thickness}
+
+
 def preheat_method(store: Store, situation: Situation) -> tuple[SetupFinding, ...]:
     """Say by which way the preheat of a steel that hardens is found; nothing for other metals.
 
@@ -208,6 +309,13 @@ def _speaking(
 def _speaks(
     rule: _Rule, rules: _Rules, situation: Situation, proposed: Mapping[str, float]
 ) -> bool:
+    if rule.quantity and not _value_speaks(rule, proposed):
+        return False
+    return _fits(rule, rules, situation)
+
+
+def _fits(rule: _Rule, rules: _Rules, situation: Situation) -> bool:
+    """Tell whether everything was stated that a rule asks for beside values."""
     terms = situation.terms
     for condition, names in rule.needs:
         if not names.take(terms.get(condition)):
@@ -224,12 +332,10 @@ def _speaks(
         return False
     if rule.share and not _share_inside(rule.share, rule.components, situation):
         return False
-    if rule.quantity and not _value_speaks(rule, proposed):
-        return False
     return not any(names.take(terms.get(condition)) for condition, names in rule.unless)
 
 
-def _size_inside(band: _Band, rules: _Rules, situation: Situation) -> bool:
+def _size_inside(band: Band, rules: _Rules, situation: Situation) -> bool:
     """Tell whether a size lies in a band under every label by which it is sold.
 
     4 mm is sold as 5/32 in: it is not over 5/32 in.
@@ -238,7 +344,7 @@ def _size_inside(band: _Band, rules: _Rules, situation: Situation) -> bool:
     return bool(labels) and all(band.holds(_metres(rules, label)) for label in labels)
 
 
-def _share_inside(band: _Band, components: tuple[str, ...], situation: Situation) -> bool:
+def _share_inside(band: Band, components: tuple[str, ...], situation: Situation) -> bool:
     """Tell whether the shares of components lie in a band, whatever a stated range leaves open."""
     if situation.composition is None:
         return False
@@ -279,11 +385,22 @@ def _rules(store: Store) -> _Rules:
         if row["inch"] is not None or row["mm"] is not None
     }
     setup = tuple(rule for row, rule in read if not rule.quantity and row["topic"] != METHOD)
+    held = (
+        (
+            HeldBack(rule.finding.rule, rule.quantity or "", rule.value, rule.thickness),
+            replace(rule, thickness=None, quantity=None),
+        )
+        for row, rule in read
+        if rule.finding.strength == "cannot be"
+        and row["topic"] != METHOD
+        and not (rule.per or rule.exceeds)
+    )
     return _Rules(
         setup=setup,
         impossible=tuple(rule for rule in setup if rule.finding.strength == "cannot be"),
         values=tuple(rule for _, rule in read if rule.quantity),
         methods=tuple(rule for row, rule in read if row["topic"] == METHOD),
+        held_back=tuple(held),
         metres=metres,
     )
 
@@ -338,11 +455,11 @@ def _rule(row: Mapping[str, Any], units: Units) -> _Rule:
 
 def _band(
     row: Mapping[str, Any], name: str, factor: float = 1.0, shift: float = 0.0
-) -> _Band | None:
+) -> Band | None:
     low, high = row[f"{name}_min"], row[f"{name}_max"]
     if low is None and high is None:
         return None
-    return _Band(
+    return Band(
         None if low is None else low * factor + shift,
         None if high is None else high * factor + shift,
         row[f"{name}_min_inclusive"],

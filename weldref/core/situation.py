@@ -1,12 +1,12 @@
-"""What is on the bench? The conditions of a question, resolved to stored terms."""
+"""Resolve the conditions of a question to the terms that the tables store."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Hashable, Iterable
+from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
-from typing import Any
+from typing import Any, TypedDict, cast
 
 from weldref.core.gas import Composition
 from weldref.core.terms import TREE_OF, Term, Vocabulary
@@ -115,6 +115,37 @@ class Situation:
         return ", ".join(parts) or "any situation"
 
 
+class Conditions(TypedDict, total=False):
+    """What can be said of the work, by the names that every question takes (see `describe`)."""
+
+    process: str | None
+    transfer_mode: str | None
+    material: str | None
+    electrode: str | None
+    diameter: str | float | None
+    thickness: str | float | None
+    joint: str | None
+    position: str | None
+    polarity: str | None
+    gas: str | None
+    tungsten: str | None
+    code: str | None
+    under_water: bool
+    in_service: bool
+    units: UnitSystem
+
+
+def conditions_in(said: Mapping[str, Any]) -> tuple[Conditions, dict[str, Any]]:
+    """Part what was said into the conditions and all else: proposed values by quantity.
+
+    >>> conditions_in({"process": "GMAW", "current": 180})
+    ({'process': 'GMAW'}, {'current': 180})
+    """
+    names = Conditions.__annotations__
+    conditions = {name: value for name, value in said.items() if name in names}
+    return cast(Conditions, conditions), {n: v for n, v in said.items() if n not in names}
+
+
 def describe(
     store: Store,
     *,
@@ -188,7 +219,7 @@ def describe(
         takes = TAKES.get(terms["process"].name)
         filler = terms["filler_class"]
         if takes and filler.broader.keys() - {filler.name} and not set(takes) & set(filler.broader):
-            notes.append(f"{filler.name} is no filler metal for {terms['process'].name}")
+            notes.append(f"{filler.name} is not a filler metal for {terms['process'].name}")
     size = sizes = length = None
     if diameter not in (None, ""):
         size, sizes = electrode_size(store, diameter, units)
@@ -228,10 +259,13 @@ def joined(parts: Iterable[Situation]) -> Situation:
     for part in parts:
         terms |= part.terms
         notes += part.notes
-        for name in ("size", "sizes", "thickness", "gas", "composition", "under_water"):
-            if value := getattr(part, name):
-                whole[name] = value
         whole["units"] = part.units
+        for name in ("size", "sizes", "thickness", "gas", "composition"):
+            if not part.terms and (value := getattr(part, name)):
+                whole[name] = value
+        for name in ("under_water", "in_service"):
+            if getattr(part, name):
+                whole[name] = True
     ordered = {name: terms[name] for name in TREE_OF if name in terms}
     return Situation(terms=ordered, notes=tuple(notes), **whole)
 
@@ -274,10 +308,15 @@ GAUGED = ("steel", "stainless steel", "wrought iron", "cast iron")
 def plate_thickness(
     store: Store, typed: str | float | None, units: UnitSystem, material: Term | None = None
 ) -> tuple[Value, str]:
-    """Read a thickness; a gauge number is taken as US standard gauge (15 U.S.C. 206), aloud.
+    """Read a thickness; a gauge number is taken as US standard gauge (15 U.S.C. 206).
 
-    That table is for iron and steel and the only one here: what is returned beside the thickness
-    says so where the metal is another or was not stated.
+    That table is for iron and steel and the only one here: the note returned beside the thickness
+    says so where no metal was stated.
+
+    Raises
+    ------
+    InputError
+        If it is no thickness, not plausible, or a gauge number of another metal.
     """
     text = str(typed).strip()
     if match := re.fullmatch(r"(\d+)\s*(?:ga|gauge|gage)\.?", text, re.IGNORECASE):
@@ -288,7 +327,10 @@ def plate_thickness(
         if material is None:
             note += "; a gauge depends on the metal: this is for iron and steel"
         elif not set(GAUGED) & set(material.broader):
-            note += f"; this is for iron and steel, not {material.name}: give inches or millimetres"
+            raise InputError(
+                f"thickness: a gauge number depends on the metal and the table of gauges is for "
+                f"iron and steel; give {material.name} in inches or millimetres"
+            )
         return Value(inches, "in", inches * 0.0254, f"{match[1]} gauge"), note
     value = Units(store).parse(text, "length", "in" if units == "us" else "mm", "thickness")
     refuse_implausible(store, "base_metal_thickness", "thickness", value)

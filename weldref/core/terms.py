@@ -1,4 +1,4 @@
-"""What does "stick on mild steel" mean? From what people type to the one spelling stored."""
+"""Resolve what people type, such as "stick on mild steel", to the one spelling that is stored."""
 
 from __future__ import annotations
 
@@ -276,7 +276,7 @@ class Vocabulary:
             name = name if row["work"] == "welding" else None
         if name is None or not whole:
             raise InputError(self._unknown(tree, called, text))
-        note = f"{text} read as {name}; '{unread[0]}' left aside" if unread else ""
+        note = f"{text} read as {name}; '{unread[0]}' ignored" if unread else ""
         return self._term(tree, name, note)
 
     def _metal_in(self, text: str) -> str | None:
@@ -319,7 +319,7 @@ class Vocabulary:
             name = self._spelled("electrode_classes", candidate)
             if name is not None:
                 left = "" if candidate in (shown, compact) else compact[len(base) :]
-                note = f"{shown} read as {name}; suffix {left} left aside" if left else ""
+                note = f"{shown} read as {name}; suffix {left} ignored" if left else ""
                 return self._term("electrode_classes", name, note, shown if left else "")
         if match := _ISO_14341.fullmatch(compact):
             name = self._spelled("electrode_classes", match[1])

@@ -1,4 +1,4 @@
-"""What does "250 in/min" mean? Values with units, as people type them.
+"""Read values with units as people type them, such as "250 in/min".
 
 The factors come from pint when the store is built; here they are only looked up, which keeps
 pint (a quarter of a second to import) out of a command's start.
@@ -146,7 +146,7 @@ class Units:
         number = parse_number(match["number"]) if match else None
         if re.match(r"\s*[1-9]\d{0,2},\d{3}(?!\d)", typed):
             raise InputError(
-                f"{field}: the comma of '{shown}' may part thousands or decimals; write "
+                f"{field}: the comma of '{shown}' may separate thousands or mark decimals; write "
                 f"{typed.replace(',', '', 1).strip()} or {typed.replace(',', '.', 1).strip()}"
             )
         if match is None or number is None or not math.isfinite(number):

@@ -3,7 +3,7 @@
 - Only a row that says what one may set gives a verdict; what somebody once did is "also seen".
 - Only a row that fits passes a value. A row that ignores a stated condition on which the quantity
   depends, and one side of a machine setting, can fail a value and never pass one.
-- Within one document the most specific statement speaks, and the table in the user's units.
+- Within one document the most specific statement counts, and the table in the user's units.
 - An answer that turns on something unsaid is "depends", with the question; "sources differ" is
   said only where documents disagree within one and the same case. Nothing is averaged.
 - A row under a special condition (a technique, one specification) never decides alone.
@@ -121,8 +121,17 @@ class Judgement:
     @property
     def fit(self) -> Fit | None:
         """The closest fit among the rows; None without rows."""
-        fits = {row.fit for row in (*self.rows, *self.general)}
-        return next((fit for fit in _CLOSEST if fit in fits), None)
+        return closest(row.fit for row in (*self.rows, *self.general))
+
+
+def closest(fits: Iterable[Fit]) -> Fit | None:
+    """Return the closest of several fits; None without any.
+
+    >>> closest(["broad", "near"])
+    'near'
+    """
+    found = set(fits)
+    return next((fit for fit in _CLOSEST if fit in found), None)
 
 
 _CLOSEST: tuple[Fit, ...] = ("exact", "near", "broad")

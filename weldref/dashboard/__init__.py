@@ -1,4 +1,4 @@
-"""The dashboard: is what I dialled in reasonable, and who says so?
+"""Start the dashboard, on this machine alone unless told otherwise.
 
 This module only starts it, and imports nothing heavy: the command line imports it.
 """

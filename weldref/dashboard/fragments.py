@@ -163,8 +163,8 @@ def own_banner(own: dict[str, str]) -> str:
     says = "Their rows are marked as own, and change no verdict on published rows."
     if own["mode"] == "instead":
         says = (
-            "Settings shown here are not published: wherever a page speaks of published rows or "
-            "ranges, these own ones stand instead. Practice sheets and formulas use none of them."
+            "Settings shown here are not published: where a page says published rows or ranges, "
+            "these own ones are shown instead. Practice sheets and formulas use none of them."
         )
     return f'<p class="own" role="note"><b>{escape(line(own))}.</b> {says}</p>'
 

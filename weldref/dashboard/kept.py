@@ -1,4 +1,4 @@
-"""Which entries are still there when a page is opened again?
+"""Keep entries while other pages are open.
 
 Streamlit forgets a field's value when its page is left; a copy under a key of our own stays.
 """

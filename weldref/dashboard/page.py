@@ -1,4 +1,4 @@
-"""The dashboard's frame: one page for each job, the same style, and the version at the foot.
+"""Frame every page: the menu, the common style, and the version at the foot.
 
 Streamlit runs `main` again for each change of an entry.
 """

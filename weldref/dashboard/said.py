@@ -1,4 +1,4 @@
-"""What does a verdict rest on, in sentences? Recalled practice first, where print is silent."""
+"""Say in sentences what a verdict rests on, recalled practice first where print is silent."""
 
 from __future__ import annotations
 
@@ -145,9 +145,9 @@ def _nothing_fits(reading: Reading, spoken: Words) -> str:
     if reading.single_settings:
         return say("Print gives single settings here and no range: compare with them yourself.")
     if reading.general:
-        return say("Nothing printed fits; what is general stands below, and passes nothing.")
+        return say("Nothing printed fits; what is general is shown below, and passes nothing.")
     if reading.neighbours:
-        return say("Nothing printed fits; what is near stands below, and passes nothing.")
+        return say("Nothing printed fits; what is near is shown below, and passes nothing.")
     return say(
         "The tables hold nothing for this situation, which is not to say that it is wrong: the "
         "consumable maker's data, the governing code or a qualified person may."

@@ -1,4 +1,4 @@
-"""The look of the page beyond Streamlit's theme: a calm sheet, on a screen and on paper.
+"""Style the page beyond Streamlit's theme, on a screen and on paper.
 
 Containers are reached by the keys that we give them; Streamlit's own test ids are used where
 there is no key.
@@ -189,14 +189,14 @@ input::placeholder { color: #5d6975 !important; opacity: 1; }
   /* The pages stand at the lower edge, where a thumb reaches them; units at the top. */
   .st-key-pages { position: fixed; left: 0; right: 0; bottom: 0; z-index: 999980;
     width: 100% !important; background: #fff; border-top: 1px solid #7b8794;
-    flex-wrap: nowrap; justify-content: space-around; padding-bottom: env(safe-area-inset-bottom); }
-  .st-key-pages > *, .st-key-pages > * > * { flex: 1 1 auto; min-width: 0;
-    width: auto !important; }
+    flex-wrap: nowrap; overflow-x: auto; padding-bottom: env(safe-area-inset-bottom); }
+  /* No word is broken: pages that do not fit are reached by a swipe. */
+  .st-key-pages > *, .st-key-pages > * > * { flex: 1 0 auto; width: auto !important; }
   .st-key-pages > * div { width: 100% !important; max-width: none; text-align: center; }
-  .st-key-pages a { padding: .3rem 3px; min-height: 3.2rem; border-radius: 0; width: 100%; }
+  .st-key-pages a { padding: .3rem .6rem; min-height: 3.2rem; border-radius: 0; width: 100%; }
   .st-key-pages [data-testid="stElementContainer"] { margin: 0; }
   .st-key-pages a p { font-size: clamp(.72rem, 3.4vw, .875rem); line-height: 1.15; }
-  .st-key-pages a p, .st-key-pages a span { white-space: normal; overflow: visible; }
+  .st-key-pages a p, .st-key-pages a span { white-space: nowrap; overflow: visible; }
   .st-key-frame { border: 0; padding: 0; }
 }
 @media print {

@@ -1,4 +1,4 @@
-"""A table as HTML that a screen reader can read and that scrolls inside its own box."""
+"""Write a table as HTML that a screen reader can read and that scrolls inside its own box."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What was worked out once and may be shown again? Held for one visit, in memory only."""
+"""Hold what was worked out during one visit, in memory only, to show it again."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which rows of a table hold these words? Any table of the store, as it stands.
+"""Find the rows of a table that contain given words.
 
 Every word that is asked for must stand somewhere in a row or in the name of its document;
 capitals do not count. Nothing is changed or left out but what the words and the grades exclude.

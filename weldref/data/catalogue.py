@@ -1,4 +1,4 @@
-"""What is in the dataset, by whom, and how well was it read?"""
+"""Describe what is in the dataset: tables, documents, grades and coverage."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What does a weldref.toml say? A section for each thing that a shop or school may name there."""
+"""Read `weldref.toml`: a section for each thing that a shop or school may name there."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How does a query of our own return its rows? As dictionaries."""
+"""Return the rows of our own queries as dictionaries."""
 
 from __future__ import annotations
 

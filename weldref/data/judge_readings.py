@@ -1,4 +1,4 @@
-"""Does a reading agree with what was recalled? Numbers as printed, with their units.
+"""Compare readings with what was recalled: numbers as printed, with their units.
 
 A number in the row's own unit has to be the same. One in another unit is converted, and the
 recalled value has to lie within the rounding of the print. Words agree when they are the same

@@ -1,4 +1,4 @@
-"""What do readings change on this machine? Rows that agree are lifted, others stand beside.
+"""Apply readings on this machine: rows that agree are graded read, others are added beside.
 
 A recalled row that was found in print as recalled is graded read, and marked `local`. Where the
 print has another value, that value becomes a row of its own, also `local`, beside the recalled
@@ -164,7 +164,7 @@ graded read and 1 row stands beside what was recalled)'
         return ""
     raised, differing = used["raised"], used["differing"]
     lifted = f"{raised} recalled row{'s are' if raised != 1 else ' is'} graded read"
-    beside = f"{differing} row{'s stand' if differing != 1 else ' stands'} beside what was recalled"
+    beside = f"{differing} row{'s are' if differing != 1 else ' is'} shown beside what was recalled"
     return (
         f"local readings: {used['name']}, {used['digest'][:12]} (on this machine alone {lifted} "
         f"and {beside})"

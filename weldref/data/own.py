@@ -1,4 +1,4 @@
-"""Which rows has a shop or school added itself? A folder of its own tables, never mixed unmarked.
+"""Open the folder of a shop's or school's own tables, marked as such in every answer.
 
 The folder is laid out like ``datasets/`` and holds ``sources.csv``, ``windows/*.csv`` and, if a
 table of limits has a gap, ``reference/known_gaps.csv``. Its rows stand beside the published ones
@@ -173,7 +173,7 @@ def name_in_config(folder: str) -> Path:
 
     path = config_files()[1]
     if path.exists():
-        raise InputError(f"{path}: it is there already; name the folder in its section [tables]")
+        raise InputError(f"{path}: it already exists; name the folder in its section [tables]")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:

@@ -1,4 +1,4 @@
-"""What does a reader see of a recalled row, and what is asked? Never the recalled value.
+"""Turn recalled rows into cells that ask for a value without showing the recalled one.
 
 A cell is one row: the document, the place, the conditions in words, and the names of the values
 that the print should have. What was recalled stays in the store.
@@ -336,7 +336,7 @@ def row_id(table: str, row: Row) -> str:
     """Name a row by what a reader is shown of it, so that the name tells nothing of its value.
 
     >>> row_id("densities", {"material": "copper", "unit": "g/cm3", "source_id": "a"})
-    'densities:e80117a7b3bf'
+    'densities:f9e131faa52a'
     """
     if table == "windows":
         return str(row["window_id"])

@@ -1,4 +1,4 @@
-"""What did readers find in print? The file of readings: JSON lines, one reading a line.
+"""Read and write the file of readings: JSON lines, one reading a line.
 
 The first line names the format. A reading is added by one write at the end of the file, so that
 nothing that was typed is lost when the program is killed; a half-written last line is dropped.
@@ -76,13 +76,13 @@ class Reading:
             date.fromisoformat(self.date)
         except ValueError:
             raise InputError(
-                f"date: '{self.date}' is not accepted; give a day as 2026-01-31"
+                f"date: '{self.date}' is not accepted; give a date as 2026-01-31"
             ) from None
         if not isinstance(self.values, dict) or len(self.values) > MOST_VALUES:
             raise InputError(f"values: give at most {MOST_VALUES}, each by its column")
         for name, value in self.values.items():
             if not isinstance(name, str) or not _NAME.fullmatch(name):
-                raise InputError(f"values: '{name}' is no column of a table")
+                raise InputError(f"values: '{name}' is not a column of a table")
             text_in(f"values: {name}", value, needed=True)
         if (self.said == "values") != bool(self.values):
             raise InputError(f"values: with '{self.said}' {len(self.values)} are not accepted")
@@ -113,14 +113,14 @@ def text_in(name: str, value: object, *, needed: bool = False) -> str:
     >>> text_in("copy", "a\tb")
     Traceback (most recent call last):
     ...
-    weldref.errors.InputError: copy: it holds characters that cannot be printed; type it anew
+    weldref.errors.InputError: copy: it holds characters that cannot be printed; type it again
     """
     if not isinstance(value, str):
         raise InputError(f"{name}: {str(value)[:60]} is not a text")
     if len(value) > LONGEST:
         raise InputError(f"{name}: it is longer than {LONGEST} characters; shorten it")
     if not value.isprintable():
-        raise InputError(f"{name}: it holds characters that cannot be printed; type it anew")
+        raise InputError(f"{name}: it holds characters that cannot be printed; type it again")
     if needed and not value.strip():
         raise InputError(f"{name}: it is empty; fill it in")
     return value.strip()
@@ -160,7 +160,7 @@ def content_of(path: Path) -> bytes:
     """
     try:
         if not path.is_file():
-            raise InputError(f"readings: '{path}' is no file; give one that weldref read wrote")
+            raise InputError(f"readings: '{path}' is not a file; give one that weldref read wrote")
         with path.open("rb") as file:
             content = file.read(LARGEST + 1)
     except (OSError, ValueError) as error:
@@ -222,7 +222,7 @@ def _begun(line: bytes) -> bool:
 def _header(line: bytes, shown: str) -> None:
     found = _json(line, f"{shown}:1")
     if not isinstance(found, dict) or set(found) != {FORMAT}:
-        raise InputError(f"{shown}:1: this is no file of readings; give one that weldref read "
+        raise InputError(f"{shown}:1: this is not a file of readings; give one that weldref read "
                          "wrote")  # fmt: skip
     if found[FORMAT] != VERSION or isinstance(found[FORMAT], bool):
         raise InputError(
@@ -252,7 +252,7 @@ def _json(line: bytes, place: str) -> Any:
     try:
         return json.loads(line.decode("utf-8"))
     except (ValueError, RecursionError):
-        raise InputError(f"{place}: it is no JSON; give a file that weldref read wrote") from None
+        raise InputError(f"{place}: it is not JSON; give a file that weldref read wrote") from None
 
 
 def _line(held: Mapping[str, Any]) -> bytes:

@@ -1,4 +1,4 @@
-"""Where is the data? One read-only duckdb file, built from the CSVs and cached by their digest.
+"""Open the data: one read-only duckdb file, built from the CSVs and cached by their digest.
 
 The file is built once for each content of the tables, under a temporary name that is then
 renamed, so that two processes may build at the same time and no half-built file is ever read.

@@ -1,4 +1,4 @@
-"""Are the tables sound? Reads every CSV, checks it against its model and the others."""
+"""Check that the tables are sound: each CSV against its model, then against the others."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How do readings get into the tables of the project? Those that agree lift a grade; no others.
+"""Apply readings to the project's tables: rows that agree are graded read; no others change.
 
 A reading that was made blind and agrees with what was recalled is the second of two that do not
 know of each other: it lifts the row from memory to read. A difference, an absence, a copy of
@@ -43,6 +43,7 @@ class ForAPerson:
     why: str
     recalled: str
     read: str
+    asked: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +80,7 @@ def plan(files: Sequence[Path], folder: Path) -> Plan:
     notes = []
     for file in files:
         if not file.is_file():
-            raise InputError(f"readings: '{file}' is no file; give one that weldref read wrote")
+            raise InputError(f"readings: '{file}' is not a file; give one that weldref read wrote")
         found = read_file(file)
         readings += found.found
         notes += [found.note] if found.note else []
@@ -94,7 +95,7 @@ def plan(files: Sequence[Path], folder: Path) -> Plan:
         if why:
             for_a_person.append(
                 ForAPerson(cell.source_id, cell.table, cell.row, why,
-                           _shown(outcome.recalled.values), _read(outcome))
+                           _shown(outcome.recalled.values), _read(outcome), cell.words)
             )  # fmt: skip
         else:
             lifted.append(outcome)
@@ -229,7 +230,7 @@ def _entry(lifted: Sequence[Outcome]) -> str:
         twice = sum(len(outcome.readings) > 1 for outcome in found)
         rows = _list(f"{n} of {table}" for table, n in tables.items())
         lines.append(
-            f"- {source_id}: lifted from memory to read, {rows}; "
+            f"- {source_id}: raised from memory to read, {rows}; "
             f"read blind at the reading desk by {_list({one.reader for one in made})}"
             f"{f' ({twice} by two readers)' if twice else ''}; copy: "
             f"{_list({one.copy for one in made})}; edition: {_list({one.edition for one in made})}."

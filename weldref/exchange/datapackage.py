@@ -1,6 +1,6 @@
-"""What is in the dataset's folder, for a program? A Frictionless Data Package (version 2).
+"""Describe the dataset's folder for other programs, as a Frictionless Data Package (version 2).
 
-``python -m weldref.exchange.datapackage`` writes ``datasets/datapackage.json`` anew.
+``python -m weldref.exchange.datapackage`` writes ``datasets/datapackage.json`` again.
 """
 
 from __future__ import annotations
@@ -30,8 +30,8 @@ DIALECT = {
 def folder_descriptor(folder: Path | None = None) -> dict[str, Any]:
     """Describe a folder of tables laid out like ``datasets/``.
 
-    >>> folder_descriptor()["resources"][-1]["path"]
-    'reference/source_notes.csv'
+    >>> [one["path"] for one in folder_descriptor()["resources"] if one["name"] == "source_notes"]
+    ['reference/source_notes.csv']
     """
     folder = folder or datasets_folder()
     files = []

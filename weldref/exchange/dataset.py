@@ -1,4 +1,4 @@
-"""A dataset in memory: its tables as they are published, with cells of plain types."""
+"""Hold a dataset in memory: its tables as they are published, with cells of plain types."""
 
 from __future__ import annotations
 
@@ -108,7 +108,7 @@ def table_of(name: str, columns: Iterable[str], rows: Iterable[Iterable[object]]
         )
     for one in (name, *columns):
         if not re.fullmatch(r"[A-Za-z_][A-Za-z0-9_]{0,59}", one):
-            raise InputError(f"'{shown(one)}' is no name of a table or column")
+            raise InputError(f"'{shown(one)}' is not a name of a table or column")
     known = types().get(name, {})
     kinds = [known.get(column, "string") for column in columns]
     return Table(columns, tuple(_rows(name, rows, kinds)))

@@ -1,4 +1,4 @@
-"""What changed between two datasets? Rows are told apart by the key of their table."""
+"""Compare two datasets row by row, by the key of each table."""
 
 from __future__ import annotations
 
@@ -184,7 +184,7 @@ def _keyed(
         if found in rows:
             shown_key = ", ".join(map(text, found))[:80]
             raise InputError(
-                f"'{dataset.name}': the key '{shown_key}' stands twice in '{shown(name)}'"
+                f"'{dataset.name}': the key '{shown_key}' appears twice in '{shown(name)}'"
             )
         rows[found] = row
     return key, dict(sorted(rows.items(), key=lambda item: [text(part) for part in item[0]]))

@@ -1,4 +1,4 @@
-"""Differences between two datasets, for a terminal and for the change log."""
+"""Show the differences between two datasets, for a terminal and for the change log."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The list of work as text for a terminal."""
+"""Show the list of what to read next as text for a terminal."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def evidence_text(found: Evidence, most: int = 15) -> str:
             [(one.name, one.rows, one.read, one.secondary, one.memory) for one in weak[:most]],
         )
         + _more(len(weak), most),
-        "documents to read, by the rows that a reading could lift:",
+        "documents to read, by the rows whose grade a reading could raise:",
         table(
             ("memory", "quoted", "source", "document"),
             [(d.memory, d.secondary, d.source_id, d.document) for d in documents[:most]],

@@ -1,4 +1,4 @@
-"""How is the dataset handed on? As Parquet, CSV, JSON or SQLite, the same rows in each.
+"""Export the dataset as Parquet, CSV, JSON or SQLite, the same rows in each.
 
 The same tables give the same bytes: rows are sorted by key, and no file holds a time of writing.
 """
@@ -110,7 +110,7 @@ def export(
     if path.is_dir() and form != "parquet":
         raise InputError(f"--output: '{path}' is a folder; give the name of a file")
     if path.exists() and form == "parquet":
-        raise InputError(f"--output: '{path}' is there already; give the name of a new folder")
+        raise InputError(f"--output: '{path}' already exists; give the name of a new folder")
     return _put(path, _writer(form, spreadsheet), published(store or open_store()))
 
 

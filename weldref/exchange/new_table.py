@@ -1,4 +1,4 @@
-"""What does an empty table look like? A CSV with its header, and what each column takes."""
+"""Write an empty table: a CSV with its header, and a sheet that explains each column."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from weldref.text import paragraph
 HEADER = ("column", "meaning", "unit", "accepted", "example")
 
 HOW_TO = (
-    "One row is one statement of one document, as it stands there: nothing is converted, "
+    "One row is one statement of one document, as printed there: nothing is converted, "
     "averaged or filled in. An empty cell means that the document does not say.",
     "Give a folder of own tables with --tables DIR: sources.csv for your own documents, windows/ "
     "for their settings, each a CSV in UTF-8 with the columns in this order. Terms, sizes and "
@@ -61,7 +61,7 @@ def write_new_table(name: str, path: str | Path) -> tuple[Path, ...]:
     path = Path(path)
     models = table_models()
     if name not in models:
-        raise InputError(f"new-table: '{name}' is no table; give windows, sources or another "
+        raise InputError(f"new-table: '{name}' is not a table; give windows, sources or another "
                          "that weldref tables lists")  # fmt: skip
     if path.suffix.casefold() not in ENDINGS:
         raise InputError(f"output: '{path}' must end in {' or '.join(ENDINGS)}")
@@ -81,12 +81,14 @@ def _write_new(made: dict[Path, bytes]) -> None:
     for target in made:
         check_place(target)
         if target.exists():  # somebody's rows may stand in it
-            raise InputError(f"output: '{target}' is there already; give another name")
+            raise InputError(f"output: '{target}' already exists; give another name")
     for target, content in made.items():
         try:
             target.parent.mkdir(parents=True, exist_ok=True)
         except OSError as error:
-            raise InputError(f"output: '{target.parent}' is no folder: {error.strerror}") from error
+            raise InputError(
+                f"output: '{target.parent}' is not a folder: {error.strerror}"
+            ) from error
         write_whole(target, content)
 
 
@@ -195,7 +197,7 @@ def _accepted(field: dict[str, Any], link: dict[str, Any] | None) -> str:
     if field["type"] == "boolean":
         said.append("true or false")
     if field["type"] == "list":
-        said.append('several values parted by "; "')
+        said.append('several values separated by "; "')
     if rules.get("unique"):
         said.append("once in the table")
     if "enum" in rules:

@@ -1,4 +1,4 @@
-"""What does a database, or a folder of Parquet files, hold? Only its tables are read."""
+"""Read the tables of a database or of a folder of Parquet files, and nothing else in it."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def read_sqlite(path: Path) -> Dataset:
                 )
             ]
             if ABOUT not in names or COLUMNS not in names:
-                raise InputError("it is no SQLite file that weldref exported")
+                raise InputError("it is not an SQLite file that weldref exported")
             said = dict(found.execute(f"SELECT property, value FROM {ABOUT} LIMIT 100"))
             tables = {
                 name: _sqlite_table(found, name) for name in names if name not in (ABOUT, COLUMNS)

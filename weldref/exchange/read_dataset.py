@@ -1,6 +1,6 @@
-"""What does a dataset hold? Reads a folder, an export or a store, of anybody's making.
+"""Read a dataset that anybody made: a folder, an export or a store.
 
-Nothing of a stranger's file is run: of a database only its tables are read. The limits are some
+Nothing in an untrusted file is run: of a database only its tables are read. The limits are some
 forty times what the dataset needs, and low enough that nothing takes long.
 """
 
@@ -49,7 +49,7 @@ def read_dataset(path: str | Path) -> Dataset:
         elif path.is_file():
             found = _file(path)
         else:
-            raise InputError(f"it is not there; give {ACCEPTED}")
+            raise InputError(f"it does not exist; give {ACCEPTED}")
         return found
     except InputError as error:
         raise InputError(f"'{path}': {error}") from error
@@ -71,7 +71,7 @@ def _file(path: Path) -> Dataset:
         return read_store(path)
     if start.lstrip(b"\xef\xbb\xbf \r\n\t").startswith(b"{"):
         return _json(path)
-    raise InputError(f"it is no dataset; give {ACCEPTED}")
+    raise InputError(f"it is not a dataset; give {ACCEPTED}")
 
 
 def _folder(path: Path) -> Dataset:
@@ -147,7 +147,7 @@ def _parsed(content: bytes) -> Any:
         return json.loads(content)
     except (ValueError, RecursionError) as error:
         reason = str(error).split("(")[0].strip() or "nested too deeply"
-        raise InputError(f"it is no JSON: {reason}") from error
+        raise InputError(f"it is not JSON: {reason}") from error
 
 
 def _version(descriptor: bytes) -> str | None:
@@ -183,7 +183,7 @@ def _csv_table(name: str, place: str, content: bytes, guarded: bool) -> Table:
         text = content.decode("utf-8-sig")
         rows = list(csv.reader(io.StringIO(text, newline=""), strict=True))
     except (UnicodeDecodeError, csv.Error) as error:
-        raise InputError(f"{shown(place)} is no CSV in UTF-8") from error
+        raise InputError(f"{shown(place)} is not CSV in UTF-8") from error
     if not rows:
         raise InputError(f"{shown(place)} is empty; its first line names the columns")
     header, *body = rows

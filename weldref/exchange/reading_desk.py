@@ -1,4 +1,4 @@
-"""What does a reader sit down to? One recalled row after another, without what was recalled.
+"""Give a reader one recalled row after another, without what was recalled.
 
 Whoever holds a document reads its cells: types what is printed, or that it is not there, or that
 the copy is of another edition. Each answer is written down at once. What was recalled is shown
@@ -130,7 +130,7 @@ def queue(store: Store, source_id: str) -> tuple[Cell, ...]:
         hint = f"did you mean {', '.join(near)}?" if near else "see weldref read --list"
         raise InputError(f"source: '{source_id}' is not known; {hint}")
     if not any(one.source_id == source_id and one.printed for one in to_read(store)):
-        raise InputError(f"source: nothing printed stands behind the recalled rows of "
+        raise InputError(f"source: there is no printed document behind the recalled rows of "
                          f"'{source_id}', or it has none; see weldref read --list")  # fmt: skip
     left = by_eye(store.rows, source_id)
     rest = f" ({left} rows hold sentences, which cannot be read blind)" if left else ""
@@ -222,7 +222,7 @@ def record(
             typed[asked.column] = check_value(asked, (values or {}).get(asked.column, ""), units)
     place = text_in("place", place)
     if said == "values" and not (place or cell.place):
-        raise InputError("place: none is noted for this cell; say where it stands in the copy")
+        raise InputError("place: none is noted for this cell; say where it is in the copy")
     reading = Reading(
         cell.source_id, cell.table, cell.row, cell.words, said, sitting.reader,
         date.today().isoformat(), sitting.edition, sitting.copy, typed,

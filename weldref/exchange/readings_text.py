@@ -1,4 +1,4 @@
-"""The reading desk as text for a terminal."""
+"""Show the reading desk as text for a terminal."""
 
 from __future__ import annotations
 
@@ -22,9 +22,9 @@ KINDS = {
 HELP = f"""Type what is printed in the copy before you, as it is printed: 175, 0.035 or 1/8. The
 unit may be left out if it is the one that is asked for; add it if it is another (80 C).
   {NOT_PRINTED}       this value is not printed, though others of the cell are
-  none    nothing of what is asked stands in this copy
+  none    nothing of what is asked is in this copy
   other   this part of the copy is of another edition
-  place X it stands elsewhere: place Table 5.8
+  place X it is somewhere else: place Table 5.8
   note X  what somebody should know: note printed as preferred
   back    read the cell before this one again
   s       skip this cell; it is asked again the next time
@@ -44,8 +44,8 @@ def waiting_text(found: Sequence[Waiting], file: Path) -> str:
             "documents to read, the most useful first:",
             table(("cells", "read", "twice", "by eye", "source", "document"), rows),
             paragraph(
-                "By eye: rows that hold sentences, which nobody can type blind; they are lifted "
-                "by hand. Read a document with: weldref read SOURCE"
+                "By eye: rows that hold sentences, which nobody can type blind; their grade is "
+                "raised by hand. Read a document with: weldref read SOURCE"
             ),
             clean(f"readings: {file}"),
         ]
@@ -91,7 +91,7 @@ def plan_text(made: Plan, *, written: Sequence[Path]) -> str:
     parts = [clean(note) for note in made.notes]
     cells = [one.recalled.cell for one in made.lifted]
     if cells:
-        word = "lifted" if written else "to be lifted"
+        word = "raised" if written else "to be raised"
         parts.append(
             f"{word} from memory to read:\n"
             + table(
@@ -107,17 +107,20 @@ def plan_text(made: Plan, *, written: Sequence[Path]) -> str:
         parts.append(
             "for a person to decide, left as they are:\n"
             + table(
-                ("why", "row", "recalled", "read"),
-                [(one.why, one.row, one.recalled, one.read) for one in made.for_a_person],
+                ("why", "recalled", "read; row: what was asked"),
+                [
+                    (one.why, one.recalled, f"{one.read}; {one.row}: {one.asked}")
+                    for one in made.for_a_person
+                ],
             )
         )
     if made.gone:
         named = ", ".join(one.row for one in made.gone[:10])
         parts.append(paragraph(f"{len(made.gone)} readings of rows that are not there: {named}"))
     if made.already:
-        parts.append(f"{made.already} rows had been lifted before")
+        parts.append(f"{made.already} rows had been raised before")
     if not cells:
-        parts.append("nothing to lift")
+        parts.append("nothing to raise")
     elif written:
         parts.append("written:\n" + "\n".join(clean(f"  {path}") for path in written))
         parts.append(paragraph("Then run: python scripts/update_docs.py"))

@@ -1,4 +1,4 @@
-"""What is said of the dataset as a whole: name, version, licences, who made it."""
+"""State what holds for the dataset as a whole: name, version, licences, who made it."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is a table's Table Schema? Read off its pandera model, so that the two cannot disagree."""
+"""Write a table's Table Schema from its pandera model, so that the two cannot disagree."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which kind of version step is a change? The rule stands in ``datasets/README.md``.
+"""Decide which version step a change needs; the rule is in ``datasets/README.md``.
 
 Major: an answer that was given may be wrong now, or what a program relied on is gone. Minor: more
 can be answered, and nothing that was said is contradicted. Patch: no answer changes.

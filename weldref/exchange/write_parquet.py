@@ -1,4 +1,4 @@
-"""The dataset as a folder of Parquet files, each with its schema, version and digest."""
+"""Write the dataset as a folder of Parquet files, each with its schema, version and digest."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The dataset as one SQLite file, with keys, references and a description of every column."""
+"""Write the dataset as one SQLite file, with keys, references and a description of every column."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The dataset as a zip of CSV files with their descriptor, or as one JSON file."""
+"""Write the dataset as a zip of CSV files with their descriptor, or as one JSON file."""
 
 from __future__ import annotations
 

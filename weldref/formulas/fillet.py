@@ -1,6 +1,6 @@
 """How much metal a fillet weld takes: its cross-section area.
 
-The legs are those of the weld as it stands, from the root to each toe, with no root opening.
+The legs are those of the finished weld, from the root to each toe, with no root opening.
 """
 
 from __future__ import annotations

@@ -2,7 +2,7 @@
 
 Arc energy is what the arc gives off; heat input is the share of it that enters the work,
 arc energy times a thermal efficiency. Sources use either under the name "heat input": which
-code means which is told in `weldref.formulas.heat_rules`.
+code means which is in `weldref.formulas.heat_rules`.
 """
 
 from __future__ import annotations

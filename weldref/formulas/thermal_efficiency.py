@@ -59,7 +59,7 @@ EFFICIENCIES: Mapping[str, Mapping[str, Efficiency]] = {
         "table of factor k",
         "secondary",
         _CONVENTIONAL,
-        "stands in for EN 1011-1 Table 1; processes by ISO 4063 number",
+        "replaces EN 1011-1 Table 1; processes by ISO 4063 number",
     ),
     "dupont-marder-1995": {
         **_table(

@@ -1,4 +1,4 @@
-"""How is a ticket asked, and how answered in the key? The words around the engine's verdict."""
+"""Word the tickets and their answers in the key, around the engine's verdict."""
 
 from __future__ import annotations
 

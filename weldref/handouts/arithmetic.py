@@ -1,4 +1,4 @@
-"""Which arithmetic does a practice sheet ask? Questions answered by `weldref.calculate.by_name`.
+"""Draw the arithmetic questions of a practice sheet, answered by `weldref.calculate.by_name`.
 
 Numbers are invented for practice except where a question works with a published window.
 """

@@ -1,4 +1,4 @@
-"""What stands on a page, before anybody says how it is drawn? Blocks of plain text and numbers.
+"""Define the blocks of a page as plain text and numbers, before any format draws them.
 
 PDF, HTML and the tests read the same blocks. A text is never markup: the drawing side prints it
 letter by letter.

@@ -1,4 +1,4 @@
-"""What is a printed number in the reader's units? Converted, rounded and never mistaken for print.
+"""Convert a printed number to the reader's units, rounded and marked as converted.
 
 A conversion is for reading only: no verdict rests on it.
 """

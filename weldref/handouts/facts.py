@@ -1,4 +1,4 @@
-"""How are the choices around a setting and the worked line said on paper?"""
+"""Word the choices around a setting and the worked line of heat input."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What stands on a handout? Every situation with its settings, choices, cautions and sources."""
+"""Put a handout together: every situation with its settings, choices, cautions and sources."""
 
 from __future__ import annotations
 
@@ -197,7 +197,7 @@ def _situation(
     own_heading = used and say("Own rows of {name}, not published", name=used["name"])
     if own_heading and store.instead:
         blocks.append(Heading(own_heading, 2))
-        instead = say("No setting on this sheet is published: own rows stand instead.")
+        instead = say("No setting on this sheet is published: own rows are shown instead.")
         blocks.append(Paragraph(instead, "box"))
     else:
         blocks.append(Heading(say("Published settings"), 2))

@@ -1,4 +1,4 @@
-"""How is a document drawn as HTML? One self-contained file: no script, no address is loaded."""
+"""Draw a document as one HTML file that runs no script and loads nothing."""
 
 from __future__ import annotations
 

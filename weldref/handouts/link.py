@@ -1,4 +1,4 @@
-"""How does a sheet open the dashboard? An address and its QR code."""
+"""Make the address that opens the dashboard from a sheet, and its QR code."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which texts can stand on paper, and which of them lack a translation?
+"""List every text that can be on paper, and add those that lack a translation.
 
 ``python -m weldref.handouts.messages`` adds what is missing to each catalogue, untranslated, and
 leaves out what is gone.

@@ -1,4 +1,4 @@
-"""How is a ticket drawn, clean or with one mistake planted? Nothing is kept that is not judged.
+"""Draw a ticket, clean or with one mistake planted; only tickets that can be judged are used.
 
 Each family draws a situation from printed lines and invents a setting for it. A ticket is only
 kept when the engine says what it should: a clean one passes on every line, a planted one fails.

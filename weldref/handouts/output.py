@@ -1,4 +1,4 @@
-"""How does a document become a file? The ending picks the format; nothing is half-written."""
+"""Write a document as a file: the ending of the name picks the format."""
 
 from __future__ import annotations
 

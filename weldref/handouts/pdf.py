@@ -1,4 +1,4 @@
-"""How is a document drawn as PDF? By typst, with its own fonts, from data and never from markup."""
+"""Draw a document as PDF with typst and its own fonts, from data and never from markup."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What stands on a practice sheet, and what in its key? Drawn by a seed, judged by the engine."""
+"""Put a practice sheet and its key together, drawn by a seed and judged by the engine."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which printed lines can a practice sheet draw from? Those that were read and give a verdict."""
+"""Choose the printed lines for practice sheets: those that were read and give a verdict."""
 
 from __future__ import annotations
 

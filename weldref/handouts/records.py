@@ -1,4 +1,4 @@
-"""What does a handout hold as a flat table? One line a printed row, for a spreadsheet."""
+"""Write a handout as a flat table for a spreadsheet, one line for each printed row."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which situations and quantities go on the sheet? From repeated options to resolved questions."""
+"""Resolve the repeated options of a handout to its situations and quantities."""
 
 from __future__ import annotations
 

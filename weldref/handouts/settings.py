@@ -1,4 +1,4 @@
-"""Which printed rows stand in a situation's table, and where do documents disagree?
+"""Choose the printed rows of a situation's table, and mark where documents disagree.
 
 The rows are those on which `weldref check` would rest a verdict: of each document the most
 specific statement, in the reader's unit system where it prints both. Rows under a code or another

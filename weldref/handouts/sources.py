@@ -1,4 +1,4 @@
-"""Where does a number on the sheet come from? Notes numbered in the order in which they appear."""
+"""Number the sources of a sheet in the order in which they appear."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What does a spreadsheet get? The flat table of a document."""
+"""Write the flat table of a document as CSV."""
 
 from __future__ import annotations
 

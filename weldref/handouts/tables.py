@@ -1,4 +1,4 @@
-"""How do a situation's rows stand in a table? Groups, bars on one scale, marks."""
+"""Lay out a situation's rows as a table: groups, bars on one scale, marks."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is right and wrong on a job ticket? Every line judged by the engine of `weldref check`.
+"""Judge every line of a job ticket by the engine of `weldref check`.
 
 A ticket is what somebody set for a job. Numbers are judged by `weldref.core.check`; polarity
 and gas by the statements of the reference tables; a recorded heat input by

@@ -1,4 +1,4 @@
-"""What is a situation called on paper?"""
+"""Word the title of a situation on paper."""
 
 from __future__ import annotations
 
@@ -46,8 +46,8 @@ _NOTES = tuple(
     (re.compile(pattern), message)
     for pattern, message in (
         (
-            r"(?P<typed>.+) read as (?P<name>.+); suffix (?P<left>.+) left aside",
-            later("{typed} read as {name}; suffix {left} left aside"),
+            r"(?P<typed>.+) read as (?P<name>.+); suffix (?P<left>.+) ignored",
+            later("{typed} read as {name}; suffix {left} ignored"),
         ),
         (
             r"(?P<typed>.+) is not listed; read as a kind of (?P<name>.+)",
@@ -78,16 +78,16 @@ _NOTES = tuple(
             ),
         ),
         (
-            r"(?P<name>.+) is no filler metal for (?P<process>.+)",
-            later("{name} is no filler metal for {process}"),
+            r"(?P<name>.+) is not a filler metal for (?P<process>.+)",
+            later("{name} is not a filler metal for {process}"),
         ),
         (
             r"'(?P<typed>.+)' names (?P<name>.+) transfer: give the transfer mode too",
             later("'{typed}' names {name} transfer: give the transfer mode too"),
         ),
         (
-            r"(?P<typed>.+) read as (?P<name>.+); '(?P<left>.+)' left aside",
-            later("{typed} read as {name}; '{left}' left aside"),
+            r"(?P<typed>.+) read as (?P<name>.+); '(?P<left>.+)' ignored",
+            later("{typed} read as {name}; '{left}' ignored"),
         ),
         (
             r"(?P<typed>.+) read as its wire (?P<name>.+)",

@@ -1,4 +1,4 @@
-"""What is it called in the reader's language? One catalogue for our words and the data's.
+"""Translate our words and the data's, from one catalogue.
 
 The messages are the English texts themselves. Spanish comes from a gettext catalogue; a text of
 the data that is a code (E7018, 75 Ar / 25 CO2) is the same in every language.

@@ -1,4 +1,4 @@
-"""What does one line of arithmetic look like? Heat input, worked with published numbers.
+"""Work one line of heat input with published numbers.
 
 Where one printed line of the situation holds current, voltage and travel speed, the sheet works
 with these; otherwise with a published example. The computing is `weldref.calculate.by_name`'s.

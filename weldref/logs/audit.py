@@ -1,4 +1,4 @@
-"""Does a log of welds stay inside what is published? The audit from file to summary."""
+"""Audit a log of welds, from the file to the summary."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which column of a log is what, and in which unit? Headings as people write them."""
+"""Recognise the columns of a log and their units from headings as people write them."""
 
 from __future__ import annotations
 
@@ -19,11 +19,11 @@ CONDITIONS = {
     "joint_type": "joint",
     "position": "position",
     "polarity": "polarity",
+    "tungsten": "tungsten_class",
+    "code": "scope",
     "diameter": "electrode_size",
     "thickness": "thickness",
     "gas": "gas",
-    "tungsten": "tungsten_class",
-    "code": "scope",
 }
 """The conditions that a log may state, in the order in which a check reads them, and the
 condition of a published row that each is compared with."""
@@ -215,7 +215,7 @@ class _Reader:
         found = self.spellings.get(_folded(typed))
         if found is None:
             known = ", ".join((*CONDITIONS, *LABELS, *list(self.quantities)[:8]))
-            raise InputError(f"map: '{typed}' is no field of a log; give one of {known} ...")
+            raise InputError(f"map: '{typed}' is not a field of a log; give one of {known} ...")
         return found
 
     def dimension(self, field: str) -> str | None:

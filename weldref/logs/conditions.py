@@ -1,9 +1,10 @@
-"""What is published for each distinct condition of a log? Read in SQL, asked in Python."""
+"""Find what is published for each distinct condition of a log."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
 
 from weldref.core.profile import Base, Profiles
 from weldref.core.situation import Situation, joined
@@ -60,7 +61,7 @@ def distinct_conditions(engine: Engine, log: Log, steps: Steps | None) -> Keys:
 
 @dataclass(slots=True)
 class Said:
-    """Why conditions were not read, how many there are, and the rows that could speak, as bits."""
+    """Why conditions were not read, how many there are, and the rows that could apply, as bits."""
 
     reasons: list[str]
     conditions: int = 0
@@ -84,35 +85,30 @@ def ask(
     InputError
         If a column has so many different words that it cannot be what its heading says.
     """
-    words = _words(engine, store, log, units)
+    _refuse_many_words(engine, log)
     said = Said([])
     places = range(len(profiles.asked))
     engine.load(
         "said",
         {"condition": "BIGINT", "reason": "INTEGER", **{f"s{n}": "INTEGER" for n in places}},
-        _answers(engine, log, steps, profiles, words, said, Situation(under_water=under_water)),
+        _answers(engine, log, steps, profiles, Words(store, units), said, under_water=under_water),
     )
     return said
 
 
-def _words(
-    engine: Engine, store: Store, log: Log, units: UnitSystem
-) -> list[dict[str, Situation | str | None]]:
-    """Resolve the spellings of every column of words, in the order of the log's conditions."""
-    reader = Words(store, units)
-    found = []
+def _refuse_many_words(engine: Engine, log: Log) -> None:
     for field in log.conditions:
         column = log.columns.get(field)
         heading = column.heading if column else field
-        texts = [str(row[0]) for row in engine.fetch(f"SELECT DISTINCT c_{field} FROM cond")]
-        if len(texts) > MOST_SPELLINGS:
+        ((count, first),) = engine.fetch(
+            f"SELECT count(DISTINCT c_{field}), min(c_{field}) FROM cond"
+        )
+        if count > MOST_SPELLINGS:
             raise InputError(
-                f"{field}: column '{heading}' holds {len(texts)} different words, for example "
-                f"'{min(texts)}'; map the column of the {field.replace('_', ' ')} with "
+                f"{field}: column '{heading}' holds {count} different words, for example "
+                f"'{first}'; map the column of the {field.replace('_', ' ')} with "
                 f"--map {field}=HEADING"
             )
-        found.append(reader.read(field, texts, column.unit if column else None))
-    return found
 
 
 def _answers(
@@ -120,13 +116,16 @@ def _answers(
     log: Log,
     steps: Steps | None,
     profiles: Profiles,
-    words: list[dict[str, Situation | str | None]],
+    words: Words,
     said: Said,
-    surroundings: Situation,
+    *,
+    under_water: bool,
 ) -> Iterator[tuple[int | None, ...]]:
     listed = ", ".join(["condition", "step", *(f"c_{field}" for field in log.conditions)])
     # The first condition that a check would refuse is the reason.
     after = [f for f in CONDITIONS if f in log.conditions or f == "thickness"].index("thickness")
+    columns = [log.columns.get(field) for field in log.conditions]
+    fields = [(column.field, column.unit) for column in columns if column]
     bases: dict[tuple[int, ...], Base] = {}
     begin, fetched = 0, AT_ONCE
     while fetched == AT_ONCE:
@@ -136,26 +135,42 @@ def _answers(
         )
         begin, fetched = begin + AT_ONCE, len(rows)
         said.conditions += fetched
-        for condition, step, *texts in rows:
-            parts = [known[text] for known, text in zip(words, texts, strict=True)]
-            refused: list[object] = [*parts]
-            refused.insert(after, REASONS.get(step))
-            reason = next((one for one in refused if isinstance(one, str)), None)
-            if reason is not None:
-                if reason not in said.reasons:
-                    said.reasons.append(reason)
-                yield condition, said.reasons.index(reason), *([None] * len(profiles.asked))
-                continue
-            thick = steps.begins[step] if steps is not None and step != NOT_GIVEN else None
-            key = (*map(id, parts), int(thick is not None))
-            if key not in bases:
-                if len(bases) >= AT_ONCE:
-                    bases.clear()
-                stated = [part for part in parts if isinstance(part, Situation)]
-                situation = joined([surroundings, *stated])
-                if thick is not None:
-                    measured = Value(thick, "m", thick, f"{thick:.6g} m")
-                    situation = replace(situation, thickness=measured)
-                bases[key] = profiles.base(situation)
-                said.speaking |= bases[key].applying
-            yield condition, None, *profiles.of(bases[key], thick)
+        for texts, alike in groupby(rows, key=lambda row: tuple(row[2:])):
+            parts = _parts(words, fields, texts)
+            for condition, step, *_ in alike:
+                refused: list[object] = [*parts]
+                refused.insert(after, REASONS.get(step))
+                reason = next((one for one in refused if isinstance(one, str)), None)
+                if reason is not None:
+                    if reason not in said.reasons:
+                        said.reasons.append(reason)
+                    yield condition, said.reasons.index(reason), *([None] * len(profiles.asked))
+                    continue
+                thick = steps.begins[step] if steps is not None and step != NOT_GIVEN else None
+                key = (*map(id, parts), int(thick is not None))
+                if key not in bases:
+                    if len(bases) >= AT_ONCE:
+                        bases.clear()
+                    bases[key] = profiles.base(_situation(parts, thick, under_water=under_water))
+                    said.speaking |= bases[key].applying
+                yield condition, None, *profiles.of(bases[key], thick)
+
+
+def _parts(
+    words: Words, fields: Sequence[tuple[str, str | None]], texts: Sequence[str]
+) -> list[Situation | str | None]:
+    """Read the words of a record; the process comes first, and others in its light."""
+    found: list[Situation | str | None] = []
+    for (field, unit), text in zip(fields, texts, strict=True):
+        process = found[0] if found and fields[0][0] == "process" else None
+        found.append(words.read(field, text, unit, process))
+    return found
+
+
+def _situation(parts: Sequence[object], thickness: float | None, *, under_water: bool) -> Situation:
+    stated = [part for part in parts if isinstance(part, Situation)]
+    situation = joined([Situation(under_water=under_water), *stated])
+    if thickness is None:
+        return situation
+    measured = Value(thickness, "m", thickness, f"{thickness:.6g} m")
+    return replace(situation, thickness=measured)

@@ -1,4 +1,4 @@
-"""Does a joint's setting wander over time? A plain description, no judgement.
+"""Describe how a joint's settings drift over time; not a verdict.
 
 The first half of a joint's time is compared with the second, and a straight line is fitted by
 least squares. Neither says why, nor whether it matters.

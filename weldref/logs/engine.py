@@ -1,4 +1,4 @@
-"""What runs the SQL of an audit? duckdb, in memory, spilling to the temporary folder."""
+"""Run the SQL of an audit in duckdb, in memory, with room in the temporary folder."""
 
 from __future__ import annotations
 

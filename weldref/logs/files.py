@@ -1,4 +1,4 @@
-"""How is a log read? CSV or Parquet to one form that every query of the audit reads.
+"""Read a log, CSV or Parquet, into the one form that every query of the audit uses.
 
 A number in a cell is read as `weldref.check` reads it. Parquet with plain numbers is read where
 it lies; everything else is first written to a Parquet file in the engine's own folder, because

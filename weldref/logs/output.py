@@ -1,4 +1,4 @@
-"""Where does every single verdict go? A Parquet file that is there whole or not at all."""
+"""Write every single verdict to a Parquet file, completely or not at all."""
 
 from __future__ import annotations
 

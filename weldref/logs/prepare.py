@@ -1,4 +1,4 @@
-"""What must be known before a reading is judged? From a log's conditions to a few numbers each."""
+"""Turn a log's conditions into a few numbers each, before any reading is judged."""
 
 from __future__ import annotations
 

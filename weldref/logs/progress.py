@@ -1,4 +1,4 @@
-"""How far is a long audit? A bar on a terminal, and nothing elsewhere."""
+"""Show the progress of a long audit on a terminal, and nothing elsewhere."""
 
 from __future__ import annotations
 

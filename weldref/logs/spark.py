@@ -1,4 +1,4 @@
-"""How does the same SQL run on Spark? Translated by sqlglot, statement by statement.
+"""Run the same SQL on Spark, translated by sqlglot statement by statement.
 
 duckdb still reads the file; every statement of the audit that comes after is the same text. What
 Spark has no function for (the readings farthest outside, the file of verdicts) is left out.

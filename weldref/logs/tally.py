@@ -1,4 +1,4 @@
-"""How many readings are inside, low, high? Counts by quantity, and the readings farthest out."""
+"""Count the readings inside, low, high ... by quantity, and find those farthest outside."""
 
 from __future__ import annotations
 
@@ -59,9 +59,9 @@ def tally(
             far += _named(named)
     unsettled = [number for number, found in enumerate(codes) if found[LOOK_UP]]
     if unsettled:
-        some = " OR ".join(f"plain{measured[number].place} = 0" for number in unsettled)
+        some = " OR ".join(f"before{measured[number].place} = {LOOK_UP}" for number in unsettled)
         engine.make("unsettled", f"SELECT * FROM known WHERE {some}")
-        states = engine.fetch("SELECT state FROM states WHERE plain = 0")
+        states = engine.fetch(f"SELECT state FROM states WHERE before = {LOOK_UP}")
         verdicts.load_pieces(engine, profiles, [state for (state,) in states])
         judgements = verdicts.judged(log, keys, measured, unsettled, known="unsettled")
         query = verdicts.looked_up(f"({judgements})", unsettled, [LOOK_UP])
@@ -83,7 +83,7 @@ def tally(
 
 def _share(number: int) -> str:
     """Write how far outside a plain reading is, as a share of the edge that it is beyond."""
-    si, low, high = f"si{number}", f"low_end{number}", f"high_end{number}"
+    si, low, high = f"si{number}", f"low{number}", f"high{number}"
     return (
         f"CASE code{number} WHEN {LOW} THEN ({low} - {si}) / nullif(abs({low}), 0) "
         f"WHEN {HIGH} THEN ({si} - {high}) / nullif(abs({high}), 0) END"

@@ -1,4 +1,4 @@
-"""What does the audit of a log look like as text, in 80 columns?"""
+"""Show the audit of a log as text, in 80 columns."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def audit_text(audit: LogAudit) -> str:
     parts = [
         paragraph(
             f"{audit.log}: {audit.records:,} records, {audit.conditions:,} distinct conditions, "
-            f"{audit.rows:,} {'own' if instead else 'published'} rows that could speak"
+            f"{audit.rows:,} {'own' if instead else 'published'} rows that could apply"
         ),
         table(
             ("column", "read as"),
@@ -62,7 +62,7 @@ def audit_text(audit: LogAudit) -> str:
     version, digest = audit.dataset["version"], audit.dataset["digest"][:12]
     parts += ["", paragraph(audit.reminder), "", f"dataset {version}, {digest}"]
     if own is not None:
-        says = f"every verdict is {BY_OWN}" if instead else "own rows were left aside"
+        says = f"every verdict is {BY_OWN}" if instead else "own rows were ignored"
         parts.append(paragraph(f"{line(own)}: {says}"))
     return "\n".join(parts)
 

@@ -1,4 +1,4 @@
-"""Which thicknesses does no published row tell apart? A continuous column becomes few steps.
+"""Group thicknesses that no published row tells apart, so that a continuous column has few steps.
 
 Between two edges of the rows' thickness bands every thickness meets the same rows in the same
 way, so a log's thicknesses collapse to the steps between edges, however finely they were

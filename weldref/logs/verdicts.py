@@ -1,8 +1,8 @@
-"""What is the verdict on every reading? What is published joined back to the log.
+"""Join what is published back to the log, to give every reading its verdict.
 
-Nearly every profile is plain: low below one value, high above another, inside between two, and
-one further word between those. Such a reading is compared with four numbers. The rest (a
-document with two ranges and a gap, say) is looked up among the pieces of its profile.
+Nearly every profile is plain: low below one value, high above another, and few words between.
+Such a reading is compared with four numbers. The rest (a document with two ranges and a gap, say)
+is looked up among the pieces of its profile.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
+from typing import NamedTuple
 
 from weldref.core.cases import SAID_FIRST
 from weldref.core.lookup import GRADES
@@ -101,12 +102,11 @@ def question(code: int) -> tuple[str, bool] | None:
     return SAID_FIRST[(code - DEPENDS) // 2], bool((code - DEPENDS) % 2)
 
 
-@dataclass(frozen=True, slots=True)
-class Plain:
-    """A profile in four values: low below `low`, inside from `from_` to `to_`, high from `high`.
+class Plain(NamedTuple):
+    """A profile in four values: low below `low`, high from `high`, and three codes between.
 
-    Between `low` and `from_` the code is `before`, between `to_` and `high` it is `behind`;
-    `low_end` and `high_end` are the edges that distances are measured from.
+    They are `before` up to `from_`, `middle` up to `to_` and `behind`; `low_end` and `high_end`
+    are the edges that distances are measured from.
     """
 
     low: float
@@ -116,36 +116,33 @@ class Plain:
     low_end: float
     high_end: float
     before: int
+    middle: int
     behind: int
 
 
-def plain(profile: Profile) -> Plain | None:
-    """Write a profile as four values; None where it has more pieces than that."""
-    runs: list[tuple[int, float | None, float]] = []
-    for (code, end), pieces in groupby(profile.pieces, _coded):
-        runs.append((code, end, next(iter(pieces)).begin))
-    runs.reverse()
-    low_end = high_end = 0.0
-    before = behind = NOTHING
+NOT_PLAIN = Plain(-math.inf, math.inf, math.inf, math.inf, 0.0, 0.0, LOOK_UP, LOOK_UP, LOOK_UP)
+"""Stands for a profile with more pieces than that: each of its readings is looked up."""
 
-    def begin(otherwise: float = math.inf) -> float:
-        return runs[-1][2] if runs else otherwise
 
-    if runs[-1][0] == LOW:
-        low_end = runs.pop()[1] or 0.0
-    low = begin()
-    if runs and runs[-1][0] not in (INSIDE, LOW, HIGH):
-        before = runs.pop()[0]
-    from_ = to_ = begin()
-    if runs and runs[-1][0] == INSIDE:
-        runs.pop()
-        to_ = begin()
-        if runs and runs[-1][0] not in (INSIDE, LOW, HIGH):
-            behind = runs.pop()[0]
-    high = begin()
+def plain(profile: Profile) -> Plain:
+    """Write a profile as four values, if it has no more pieces than that."""
+    runs = [
+        (code, end, next(pieces).begin) for (code, end), pieces in groupby(profile.pieces, _coded)
+    ]
+    (low_end, high_end), low = (0.0, 0.0), -math.inf
+    if runs[0][0] == LOW:
+        low_end = runs.pop(0)[1] or 0.0
+        low = runs[0][2] if runs else math.inf
+    high = math.inf
     if runs and runs[-1][0] == HIGH:
-        high_end = runs.pop()[1] or 0.0
-    return None if runs else Plain(low, from_, to_, high, low_end, high_end, before, behind)
+        _, end, high = runs.pop()
+        high_end = end or 0.0
+    codes = [code for code, _, _ in runs]
+    if len(codes) > 3 or LOW in codes or HIGH in codes:
+        return NOT_PLAIN
+    codes = [*[INSIDE] * (3 - len(codes)), *codes]
+    begins = [*[low] * (3 - len(runs)), *(begin for _, _, begin in runs)]
+    return Plain(low, begins[1], begins[2], high, low_end, high_end, *codes)
 
 
 def _coded(piece: Piece) -> tuple[int, float | None]:
@@ -157,13 +154,11 @@ def _coded(piece: Piece) -> tuple[int, float | None]:
 def load_known(engine: Engine, keys: Keys, profiles: Profiles, measured: Sequence[Measure]) -> None:
     """Make the table `known`: for each condition's key the numbers of every reading."""
     numbers = ("low", "from_", "to_", "high", "low_end", "high_end")
-    codes = ("before", "behind")
-    rows = []
-    for state, known in enumerate(profiles.states):
-        found = plain(known.profile)
-        cells = (None,) * 8 if found is None else tuple(getattr(found, n) for n in Plain.__slots__)
-        rows.append((state, *cells, int(found is not None)))
-    kinds = {**dict.fromkeys(numbers, "DOUBLE"), **dict.fromkeys((*codes, "plain"), "INTEGER")}
+    kinds = {
+        **dict.fromkeys(numbers, "DOUBLE"),
+        **dict.fromkeys(("before", "middle", "behind"), "TINYINT"),
+    }
+    rows = [(number, *plain(state.profile)) for number, state in enumerate(profiles.states)]
     engine.load("states", {"state": "INTEGER", **kinds}, rows)
     engine.load(
         "measured",
@@ -218,7 +213,8 @@ def judged(
     """Write the SQL that gives each record a code for each of some readings.
 
     Columns: record, condition, and for each reading its state, its value, the same in SI, its
-    code, and the edges of the ranges that it may be below or above. `known` is the table of the
+    code, and the edges of the ranges that it may be below or above (`low` and `high` with the
+    slack of an edge). `known` is the table of the
     conditions whose records are wanted, and `only` a condition on the record `l`.
     """
     cells = ["l.record", "w.condition"]
@@ -230,8 +226,7 @@ def judged(
             f"l.{measure.readings.name} AS value{number}",
             f"{measure.si} AS si{number}",
             f"{_code(measure)} AS code{number}",
-            f"w.low_end{place} AS low_end{number}",
-            f"w.high_end{place} AS high_end{number}",
+            *(f"w.{n}{place} AS {n}{number}" for n in ("low", "high", "low_end", "high_end")),
         ]
     return (
         f"SELECT {', '.join(cells)} FROM {log.source} l {keys.join} "
@@ -246,11 +241,10 @@ def _code(measure: Measure) -> str:
         CASE WHEN {value} IS NULL THEN {NO_READING}
         WHEN w.reason IS NOT NULL THEN {FIRST_REASON} + w.reason
         WHEN {measure.si} >= {low} AND {measure.si} <= {high} THEN
-            CASE WHEN w.plain{place} = 0 THEN {LOOK_UP}
-            WHEN {measure.si} >= w.from_{place} AND {measure.si} < w.to_{place} THEN {INSIDE}
-            WHEN {measure.si} < w.low{place} THEN {LOW}
+            CASE WHEN {measure.si} < w.low{place} THEN {LOW}
             WHEN {measure.si} >= w.high{place} THEN {HIGH}
             WHEN {measure.si} < w.from_{place} THEN w.before{place}
+            WHEN {measure.si} < w.to_{place} THEN w.middle{place}
             ELSE w.behind{place} END
         WHEN {sql.unreal(value)} THEN {NOT_A_NUMBER}
         ELSE {IMPLAUSIBLE} END"""

@@ -1,37 +1,20 @@
-"""What do the words of a log mean? Each spelling once, exactly as `weldref.check` reads it.
+"""Resolve the words of a log, each spelling once, exactly as `weldref.check` does.
 
 A log may hold thousands of spellings, known and unknown, so the vocabulary is kept in memory.
 """
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable
-from dataclasses import dataclass, field
+from collections.abc import Hashable
+from dataclasses import dataclass, replace
 from typing import Any
 
 from weldref.core.situation import Situation, describe
-from weldref.core.terms import Vocabulary
+from weldref.core.terms import Vocabulary, folded
 from weldref.core.units import UnitSystem, parse_number
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.logs.columns import CONDITIONS
-
-
-@dataclass(frozen=True, slots=True)
-class Remembering(Store):
-    """A store that answers the same question from memory the second time."""
-
-    answers: dict[str, list[dict[str, Any]]] = field(
-        default_factory=dict, repr=False, compare=False
-    )
-
-    def rows(self, sql: str, parameters: dict[str, Any] | None = None) -> list[dict[str, Any]]:
-        """Run a query of our own and return its rows as dictionaries."""
-        question = f"{sql}{parameters}"
-        if question not in self.answers:
-            self.answers[question] = Store.rows(self, sql, parameters)
-        # Callers change the rows that they get.
-        return [dict(row) for row in self.answers[question]]
 
 
 @dataclass(frozen=True)
@@ -39,14 +22,15 @@ class QuickVocabulary(Vocabulary):
     """The vocabulary with every spelling in memory, and no search for near ones."""
 
     def _spelled(self, tree: str, text: str) -> str | None:
-        return self.spellings.get((tree, " ".join(text.split()).casefold()))
+        known = self.spellings.get((tree, folded(text)))
+        return known or super()._spelled(tree, text)
 
     def _unknown(self, tree: str, called: str, text: str) -> str:  # noqa: ARG002
         return f"unknown {called}"
 
 
 class Words:
-    """Reads the words of a log's columns.
+    """Reads the words of a log's columns, each once; two that mean the same are one object.
 
     Parameters
     ----------
@@ -59,46 +43,65 @@ class Words:
     --------
     >>> from weldref.data.store import open_store
     >>> words = Words(open_store(), "us")
-    >>> found = words.read("process", ["mig", "GMAW", "alchemy", ""], None)
-    >>> found["mig"] is found["GMAW"], found["alchemy"], found[""]
+    >>> mig, gmaw, alchemy, blank = (
+    ...     words.read("process", text) for text in ("mig", "GMAW", "alchemy", ""))
+    >>> mig is gmaw, alchemy, blank
     (True, 'unknown process', None)
     """
 
     def __init__(self, store: Store, units: UnitSystem) -> None:
-        self.store = Remembering(store.connection, store.digest, store.path, store.own)
-        self.vocabulary = QuickVocabulary(self.store)
+        self.store = store
+        self.vocabulary = QuickVocabulary(store)
         self.units = units
+        self._read: dict[tuple[str, str, str | None], Situation | str | None] = {}
+        self._same: dict[tuple[str, Hashable], Situation] = {}
 
     def read(
-        self, column: str, texts: Iterable[str], unit: str | None
-    ) -> dict[str, Situation | str | None]:
-        """Resolve every spelling of a column; two that mean the same are one object.
+        self,
+        column: str,
+        text: str,
+        unit: str | None = None,
+        process: Situation | str | None = None,
+    ) -> Situation | str | None:
+        """Resolve one cell.
 
         Parameters
         ----------
-        column, texts, unit
+        column, text, unit
             The field of the log, what stands there, and the unit of a bare size.
+        process
+            What was read of the record's process: "308L" is read in its light.
 
         Returns
         -------
-        dict
-            For each text a situation that states it alone, the reason why it was not read, or
-            None where nothing is stated.
+        Situation, str or None
+            A situation that states it alone, the reason why it was not read, or None where
+            nothing is stated.
         """
-        same: dict[Hashable, Situation] = {}
-        found: dict[str, Situation | str | None] = {}
-        for text in texts:
-            if not text.strip():
-                found[text] = None
-                continue
-            typed: dict[str, Any] = {argument(column): with_unit(text, unit)}
-            try:
-                part = describe(self.store, vocabulary=self.vocabulary, units=self.units, **typed)
-            except InputError as error:
-                found[text] = reason(column, error)
-            else:
-                found[text] = same.setdefault(part.key(CONDITIONS[column]), part)
-        return found
+        context = None
+        if column == "electrode" and isinstance(process, Situation):
+            context = process.terms["process"].name
+        key = (column, text, context)
+        if key not in self._read:
+            self._read[key] = self._resolved(column, text, unit, context)
+        return self._read[key]
+
+    def _resolved(
+        self, column: str, text: str, unit: str | None, process: str | None
+    ) -> Situation | str | None:
+        if not text.strip():
+            return None
+        condition = CONDITIONS[column]
+        typed: dict[str, Any] = {argument(column): with_unit(text, unit)}
+        if process is not None:
+            typed["process"] = process
+        try:
+            part = describe(self.store, vocabulary=self.vocabulary, units=self.units, **typed)
+        except InputError as error:
+            return reason(column, error)
+        if process is not None:
+            part = replace(part, terms={condition: part.terms[condition]})
+        return self._same.setdefault((condition, part.key(condition)), part)
 
 
 def argument(column: str) -> str:

@@ -1,4 +1,4 @@
-"""How do the collected pieces make a Procedure? Limits meet and texts are told apart."""
+"""Build a Procedure from the collected pieces: join limits and tell texts apart."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ PER_PROCESS = ("polarities", "transfer_modes", "progressions", "tungsten")
 
 RECORD = re.compile(r"(?:W?PQR|WPAR)\b|.*\b(?:qualification|test) record", re.IGNORECASE)
 
-BESIDE = "stands beside the table of passes, whose values are read; kept under other"
+BESIDE = "is beside the table of passes, whose values are read; kept under other"
 
 
 def build(found: Found) -> Procedure:

@@ -1,4 +1,4 @@
-"""Which unit holds for a field? Units that a file declares in fields of their own.
+"""Find the units that a file declares in fields of their own.
 
 "travel_speed_unit": "in/min" holds for that field, "temperature_unit": "F" for every
 temperature, a group "units" for the fields it names; an inner group may declare again.

@@ -1,6 +1,6 @@
-"""What does a description name? Spec, class and numbers within "A5.17 EM12K, F-6, A-1".
+"""Find specification, class and numbers in a description such as "A5.17 EM12K, F-6, A-1".
 
-What is told from a text is only what stands there; the whole text is kept beside it.
+Only what is written in the text is taken from it; the whole text is kept beside it.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What are the fields of a procedure called? One table of names for every layout of file.
+"""Hold the one table of field names for every layout of file.
 
 The table is `fields.csv`: one line for each field of the model with the spellings that files
 use for it, in words; `keys.py` brings a file's key to words. A weak spelling ("id", "type",

@@ -1,4 +1,4 @@
-"""Was anything left out? What no field took goes to `other`; every slip learns its field."""
+"""Put what no field took into `other`, and give every slip the name of its field."""
 
 from __future__ import annotations
 

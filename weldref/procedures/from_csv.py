@@ -1,4 +1,4 @@
-"""How is a CSV procedure read? Fields as label, value; passes as a table, one row each."""
+"""Read a CSV procedure: fields as label, value; passes as a table, one row each."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How is a JSON procedure read? Our own layout against its schema, any other by its keys."""
+"""Read a JSON procedure: our own layout by its schema, any other by its keys."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ def read_json(data: bytes, name: str = "") -> tuple[Procedure, ...]:
     Raises
     ------
     InputError
-        If it is no JSON, exceeds a limit, or breaks the schema of our own layout.
+        If it is not JSON, exceeds a limit, or breaks the schema of our own layout.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""How is an XLSX procedure read? Cell by cell, each value with its sheet and cell.
+"""Read an XLSX procedure cell by cell, each value with its sheet and cell.
 
 The workbook is checked by `limits.py` before the library opens it. A computed cell is not
 trusted: it is reported, with its formula and stored result, and its value is not used.

@@ -1,4 +1,4 @@
-"""How is a YAML procedure read? As plain texts: no tag is obeyed and no date or number guessed.
+"""Read a YAML procedure as plain texts: no tag is obeyed and no date or number guessed.
 
 Scalars keep their print ("010" stays "010", "no" stays "no"); the quantities are read from it
 as from any other text. Tags, too many aliases and deep nesting are refused from the stream of

@@ -1,4 +1,4 @@
-"""What does a form of cells say? From rows of a CSV file or a sheet to a tree of fields.
+"""Turn a form of cells, from CSV or a sheet, into a tree of fields.
 
 A form holds fields with a label and a value beside it ("WPS No." | "7"), and a table of passes
 with headings in one row, perhaps with units or min and max in the rows below. Labels and

@@ -1,4 +1,4 @@
-"""Which field does a key of a file mean? From "travel_speed_mm_min" to a field, unit and limit.
+"""Find the field, unit and limit that a key such as "travel_speed_mm_min" means.
 
 A key is brought to words, and the words are looked up in the table of fields: as they stand,
 then without a unit, without a word for a limit, without a qualifier ("GTAW", "root") and

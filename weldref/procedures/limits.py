@@ -1,4 +1,4 @@
-"""Is a stranger's file harmless? Sizes, depth, bombs and encodings are checked before reading.
+"""Refuse harmful files before reading them: size, depth, zip bombs, encodings.
 
 The limits are far above what any procedure needs (a long one is some 100 kB) and low enough that
 nothing here takes more than about a second or some tens of megabytes.
@@ -137,11 +137,11 @@ def check_workbook(data: bytes) -> Workbook:
 def _check_parts(parts: list[zipfile.ZipInfo]) -> None:
     names = {part.filename for part in parts}
     if "xl/workbook.xml" not in names and "[Content_Types].xml" not in names:
-        raise InputError("procedure: the file is a ZIP archive but no XLSX workbook")
+        raise InputError("procedure: the file is a ZIP archive but not an XLSX workbook")
     if "xl/workbook.bin" in names:
         raise InputError("procedure: the file is an XLSB workbook; save it as XLSX")
     if not any(name.startswith("xl/") for name in names):
-        raise InputError("procedure: the file is an office document but no XLSX workbook")
+        raise InputError("procedure: the file is an office document but not an XLSX workbook")
     if len(parts) > MOST_ENTRIES or len(parts) > len(names):
         raise InputError(
             f"procedure: the XLSX file has more than {MOST_ENTRIES} parts, or some twice"

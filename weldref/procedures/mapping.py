@@ -1,4 +1,4 @@
-"""Where does each value of a file belong? One tolerant mapping for every layout.
+"""Sort each value of a file into its field, by one tolerant mapping for every layout.
 
 The tree of a file is walked once; each key is resolved through the table of fields, and what is
 found is collected in bags of pieces that `build.py` makes into a Procedure. Nothing here is

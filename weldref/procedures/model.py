@@ -1,12 +1,12 @@
-"""What does a written procedure say? One model for every layout of file.
+"""Define what a written procedure says, in one model for every layout of file.
 
 Nothing is converted, corrected or filled in here: a value is what was printed, with the place
 where it stood. What looks like a slip is in `Procedure.slips`; what no field takes is in
 `Procedure.other`.
 
 At the level of the procedure every quantity and most texts are tuples, because forms give them
-once for each process or code: an empty tuple means "not stated", and `of` says of what one
-speaks ("GTAW", "AWS root") where the file says so. In a pass each is one value or None.
+once for each process or code: an empty tuple means "not stated", and `of` says what one
+is about ("GTAW", "AWS root") where the file says so. In a pass each is one value or None.
 
 ======================  =====================  ============================================
 Procedure               kind                   meaning

@@ -1,4 +1,4 @@
-"""What is our own layout? The names of the model as JSON, checked against the schema."""
+"""Check a file of our own layout, the model's names as JSON, against its schema."""
 
 from __future__ import annotations
 
@@ -106,7 +106,7 @@ def check(value: object) -> None:
     >>> check({"format": "weldref-procedure/1", "passes": [{"amps": 3}]})
     Traceback (most recent call last):
     ...
-    weldref.errors.InputError: procedure: /passes/0: 'amps' is no field of the layout
+    weldref.errors.InputError: procedure: /passes/0: 'amps' is not a field of the layout
     """
     from jsonschema import Draft202012Validator
     from jsonschema.exceptions import best_match
@@ -125,7 +125,7 @@ def _sentence(error: Any) -> str:
     if error.validator == "additionalProperties":
         known = error.schema.get("properties", {})
         extra = next(key for key in error.instance if key not in known)
-        return f"'{extra[:60]}' is no field of the layout"
+        return f"'{extra[:60]}' is not a field of the layout"
     if error.validator == "type":
         accepted = said if isinstance(said, str) else " or ".join(said)
         return f"{shown} is not accepted; give a value of type {accepted}"

@@ -1,4 +1,4 @@
-"""What is a printed value? Words, a range, and a slip that was noticed in them."""
+"""Define a printed value: words, a range, and a slip that was noticed in them."""
 
 from __future__ import annotations
 

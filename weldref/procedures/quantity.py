@@ -1,4 +1,4 @@
-"""What does "90 - 150 A" say? A quantity as people print it: limits, a unit, words.
+"""Read a quantity as people print it, such as "90 - 150 A": limits, a unit, words.
 
 Only the print is read. "1/8" is a fraction where a length is meant and "20/23" a range where a
 voltage is; an ambiguous or impossible print becomes a doubt beside the number, not a guess.
@@ -183,7 +183,7 @@ def _read(text: str, dimension: str) -> Quantity:
     doubts: list[Doubt] = []
     read = [_number(match[0], dimension, doubts) for match in numbers]
     if any(number is None or not math.isfinite(number) for number in read):
-        return _words(text, ("not a number", "not a number that can be"))
+        return _words(text, ("not a number", "not a possible number"))
     values = [number for number in read if number is not None]
     before = text[: numbers[0].start()].strip()
     gaps = [text[a.end() : b.start()].strip() for a, b in pairwise(numbers)]
@@ -211,7 +211,7 @@ def _number(text: str, dimension: str, doubts: list[Doubt]) -> float | None:
     number = float(text.replace(",", ""))
     if len(parts) == 2 and len(parts[0]) == 1 and dimension in ("length", "heat input"):
         doubts.append(
-            ("comma", f"read as {number:g}; as a decimal comma it were {parts[0]}.{parts[1]}")
+            ("comma", f"read as {number:g}; as a decimal comma it would be {parts[0]}.{parts[1]}")
         )
     return number
 

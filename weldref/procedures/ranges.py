@@ -1,4 +1,4 @@
-"""Which range does a part of a file hold? From numbers, texts, lists and groups to ranges.
+"""Turn a part of a file into ranges, from numbers, texts, lists and groups.
 
 A range may come as a number, as "90-150 A", as [90, 150], as {"min": 90, "max": 150}, as
 {"GTAW": ..., "GMAW": ...}, or in two fields, one for each limit: those make two pieces that
@@ -253,7 +253,7 @@ def _piece(found: Quantity, text: str, leaf: Leaf, ask: Ask) -> Piece:
         high = None if side in ("low", "typical") else high
     typical = found.low if ask.side == "typical" and found.single else found.typical
     if ask.field.zero != "may":
-        zero = ("zero", "0 cannot be meant: read as not stated")
+        zero = ("zero", "0 is not possible: read as not stated")
         if (low == 0 and ask.field.zero == "never") or high == 0:
             doubts.append(zero)  # type: ignore[arg-type]
         low = None if low == 0 and ask.field.zero == "never" else low

@@ -1,4 +1,4 @@
-"""Which reader takes a file? Chosen by its content, then by its ending."""
+"""Choose the reader for a file by its content, then by its ending."""
 
 from __future__ import annotations
 
@@ -93,7 +93,7 @@ def _layout(data: bytes, name: str) -> str:
         return "xlsx"
     ending = ENDINGS.get(Path(name).suffix.casefold(), "")
     if ending == "xlsx":
-        raise InputError("procedure: the file ends in .xlsx but is no XLSX workbook")
+        raise InputError("procedure: the file ends in .xlsx but is not an XLSX workbook")
     start_of_text = data[:2000].removeprefix(b"\xef\xbb\xbf").lstrip()
     if start_of_text.startswith((b"{", b"[")) and ending != "yaml":
         return "json"

@@ -1,4 +1,4 @@
-"""What may a file of our own layout hold? A JSON Schema made from the model and its fields.
+"""Write the JSON Schema of our own layout from the model and its fields.
 
 `scripts/update_docs.py` need not know of it: a test fails when `procedure.schema.json` is not
 what `make_schema` gives.
@@ -57,7 +57,7 @@ def make_schema() -> dict[str, Any]:
         "required": ["format"],
         "$defs": {
             "text": {
-                "description": "Words as printed; 'of' says of which process or code they speak.",
+                "description": "Words as printed; 'of' says which process or code they are about.",
                 "anyOf": [
                     {"type": ["string", "number", "boolean", "null"]},
                     {

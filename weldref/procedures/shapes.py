@@ -1,4 +1,4 @@
-"""What shape has a part of a file? A gas mixture, a table, a text of our own layout ..."""
+"""Tell the shape of a part of a file: a gas mixture, a table, a text of our own layout ..."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which values look like slips of writing? Found, named and left as they are.
+"""Find values that look like slips of writing, name them and leave them as they are.
 
 These are tests of the print alone: limits the wrong way round, a unit that cannot be right, a
 conversion that does not agree. Whether a value lies inside a published range is for the audit.

@@ -1,4 +1,4 @@
-"""What was found in a file? Texts and pieces of ranges, sorted by field but not yet built."""
+"""Hold what was found in a file, sorted by field but not yet built."""
 
 from __future__ import annotations
 

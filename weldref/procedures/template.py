@@ -1,4 +1,4 @@
-"""What does an empty form look like? An XLSX or CSV file to fill in, which `read.py` reads back.
+"""Write an empty form as XLSX or CSV, which `read.py` reads back when it is filled in.
 
 Every field with a title in the table of fields is on the form; the unit of a heading holds for
 the numbers below it unless another is written. Input cells are formatted as text, so that no
@@ -38,7 +38,7 @@ HELP = (
     "Write as the procedure prints it: nothing is converted. Leave empty what it does not state.",
     "A range is written 90-150; a single value 120; a limit min 50 or max 250; also: unlimited.",
     "The unit of a heading holds below it; write another unit beside the number: 8 mm/s.",
-    "Several values in one cell are parted by semicolons: GMAW; GTAW.",
+    "Several values in one cell are separated by semicolons: GMAW; GTAW.",
     "On the sheet Passes give one row to each pass or layer, and to each electrode size.",
 )
 
@@ -159,7 +159,7 @@ def _xlsx(procedure: Procedure, units: UnitSystem) -> bytes:
 def _note(each: Field) -> str:
     """Say what to write, in one sentence for each kind of field."""
     if each.kind == "sizes":
-        return "Each size, parted by commas: 3/32, 1/8. As printed, in the unit of the heading."
+        return "Each size, separated by commas: 3/32, 1/8. As printed, in the unit of the heading."
     if each.numeric:
         lone = {
             "low": "A single number is the minimum.",
@@ -167,7 +167,7 @@ def _note(each: Field) -> str:
         }.get(each.side, "A single number is the only value.")
         return f"A range as 90-150, or words such as unlimited. {lone} Another unit may follow."
     if each.kind == "split":
-        return "Several are parted by semicolons."
+        return "Several are separated by semicolons."
     return "Words as the procedure prints them."
 
 

@@ -1,4 +1,4 @@
-"""What did a file hold? A tree of values, each with its place, whatever the file's format."""
+"""Turn any file into a tree of values, each with its place."""
 
 from __future__ import annotations
 

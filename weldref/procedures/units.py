@@ -1,4 +1,4 @@
-"""Which unit is meant? Units as procedures write them, in values, headings and keys.
+"""Recognise units as procedures write them, in values, headings and keys.
 
 The labels and the common spellings are those of the table of units; what is added here are the
 ways in which forms and keys of files write them. The factors serve only to notice slips: no

@@ -71,6 +71,8 @@ def test_the_keyboard_shows_where_it_is_on_every_page(visit):
         at.open_page(title)
         for _ in range(12):
             at.page.keyboard.press("Tab")
+            if at.page.evaluate("document.activeElement === document.body"):
+                break  # the end of a short page
             focused = at.page.evaluate(FOCUSED)
             assert focused["ring"], (title, focused["name"])
 

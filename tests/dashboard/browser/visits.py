@@ -141,6 +141,12 @@ class Visit:
         field.fill(text)
         field.press("Enter")
 
+    def holds(self, label, text):
+        """Wait until a field holds a text."""
+        from playwright.sync_api import expect
+
+        expect(self.page.get_by_label(label, exact=True)).to_have_value(text)
+
     def choose(self, label, typed, whole):
         """Pick from a list what typing a part of it leaves."""
         self.page.get_by_role("combobox", name=label).first.click()

@@ -137,7 +137,7 @@ def test_nothing_is_computed_until_all_is_there():
 def test_a_value_that_is_none_gets_one_sentence_beside_its_field():
     page = opened("fillet-throat", leg="big")
     assert problems(page) == ["Leg: 'big' is not a number with a unit; give a number above 0 m"]
-    assert "No answer until that is mended" in words(page)
+    assert "No answer until that is corrected" in words(page)
     enter(page, "fillet-throat", leg="-3 mm")
     assert problems(page) == ["Leg: -0.003 is not possible; give a number above 0 m"]
     enter(page, "fillet-throat", leg="6")
@@ -236,7 +236,7 @@ def test_a_new_address_replaces_what_was_there():
         ({"formula": "<script>"}, "Formula: '<script>' is not known"),
         ({"formula": "heat"}, "is not known; did you mean"),
         ({"formula": "x" * 9000}, "is not known"),
-        ({"formula": "fillet-area", "legs": "1"}, "'legs' is no input of fillet-area"),
+        ({"formula": "fillet-area", "legs": "1"}, "'legs' is not an input of fillet-area"),
         ({"formula": "fillet-area", "leg": "1" * 61}, "longer than 60 characters"),
         (
             {"formula": "creq-nieq-window", "ratio": "1.6", "grade": "<i>"},
@@ -256,7 +256,7 @@ def test_an_address_that_is_not_accepted_is_told_in_a_sentence(given, said):
 def test_a_flood_of_parameters_is_one_sentence():
     asked = address.read({"formula": "fillet-area"} | {f"p{n}": "1" for n in range(500)})
     assert asked.problems == (
-        "address: 'p0', 'p1', 'p2' and 497 more are no inputs of fillet-area and were left out",
+        "address: 'p0', 'p1', 'p2' and 497 more are not inputs of fillet-area and were left out",
     )
 
 

@@ -79,7 +79,7 @@ def test_what_is_pasted_is_checked_saved_and_can_be_edited_and_removed(place):
     assert "Row 1, voltage: '1o' is not accepted; give one value" in words(page)
     assert page.button(key="chart-save").disabled
     page = typed(page)
-    assert "2 rows, 4 settings read; nothing to mend" in words(page)
+    assert "2 rows, 4 settings read; nothing to correct" in words(page)
     press(page, "chart-save")
     assert "Saved Booth 3" in words(page)
     assert names(place) == ("Booth 3",)
@@ -91,7 +91,7 @@ def test_what_is_pasted_is_checked_saved_and_can_be_edited_and_removed(place):
     page = opened()
     press(page, "saved-edit-0")
     assert page.text_input(key="chart-name").value == "Booth 3"
-    assert "2 rows, 4 settings read; nothing to mend" in words(page)
+    assert "2 rows, 4 settings read; nothing to correct" in words(page)
     press(page, "saved-ask-0")
     press(page, "saved-no-0")
     assert names(place) == ("Booth 3",)
@@ -103,7 +103,7 @@ def test_what_is_pasted_is_checked_saved_and_can_be_edited_and_removed(place):
 def test_what_was_typed_is_there_again_after_the_browser_was_closed(place):
     typed(opened(), INVENTED.replace("18", "1o"))
     page = opened()
-    assert "Gone on with the draft of 'Booth 3'" in words(page)
+    assert "Resumed the draft of 'Booth 3'" in words(page)
     assert "Row 1, voltage: '1o' is not accepted" in words(page)
     press(page, "chart-discard")
     assert len(drafts.drafts(place)) == 1

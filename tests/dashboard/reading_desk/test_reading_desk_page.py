@@ -139,4 +139,4 @@ def test_a_file_that_is_none_is_told(file: Path) -> None:
     file.write_text("no readings\n")
     page = AppTest.from_function(_app, default_timeout=60).run()
     assert not page.exception
-    assert "this is no file of readings" in words(page) or "it is no JSON" in words(page)
+    assert "this is not a file of readings" in words(page) or "it is not JSON" in words(page)

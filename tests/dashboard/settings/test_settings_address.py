@@ -113,7 +113,7 @@ def test_what_the_page_shows_can_be_opened_again(example):
         ({"language": "eo"}, "Language: the address gives 'eo'; give en or es"),
         ({"grade": "best"}, "Grade: the address gives 'best'; give memory or secondary or read"),
         ({"material": "x" * 5000}, "give up to 60 plain characters"),
-        ({"proces": "SMAW"}, "The address names 'proces', which is no field of this page"),
+        ({"proces": "SMAW"}, "The address names 'proces', which is not a field of this page"),
     ],
 )
 def test_a_bad_link_gets_one_sentence(said, sentence):

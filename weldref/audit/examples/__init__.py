@@ -1,4 +1,4 @@
-"""Invented files to try an audit with: no weld was made to them, and mistakes are planted."""
+"""Invented files to try an audit with: no such weld was made, and mistakes are planted in them."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which files are to be audited? Those dropped, and the invented ones.
+"""Take the files to audit: uploaded ones, or the invented examples.
 
 The place to drop files at forgets them when another page is opened; they are held beside it, in
 memory, until they are taken away or the visit ends.
@@ -45,7 +45,7 @@ def ask_for_files(name: str, label: str, kinds: str, examples: Sequence[Upload])
         names = ", ".join(plain_name(upload.name) for upload in earlier)
         with st.container(horizontal=True, gap="small", vertical_alignment="center"):
             st.html(f'<p class="note">Still here: {escape(names)}.</p>', width="content")
-            st.button("Take them away", key=f"{name}-forget", on_click=partial(_forget, name))
+            st.button("Remove them", key=f"{name}-forget", on_click=partial(_forget, name))
     invented = st.toggle(
         f"Use the invented example ({len(examples)} file{'s' if len(examples) > 1 else ''})",
         key=f"{name}-example",

@@ -1,4 +1,4 @@
-"""What do an audit's findings look like on the page? By file, by rule, the gravest first."""
+"""Show the findings of an audit by file or by rule, the gravest first."""
 
 from __future__ import annotations
 

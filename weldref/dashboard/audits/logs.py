@@ -1,4 +1,4 @@
-"""The audit of weld logs: counts by verdict, what is farthest outside, drift, every verdict."""
+"""Audit weld logs on the page: counts by verdict, the readings farthest outside, drift."""
 
 from __future__ import annotations
 
@@ -20,6 +20,7 @@ from weldref.dashboard.visit_cache import per_visit
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.logs.audit import Counts, LogAudit
+from weldref.logs.text import asks_line
 from weldref.text import clean, pairs
 
 UNITS = {"us": "inch, °F", "metric": "metric"}
@@ -133,7 +134,7 @@ def _draw_log(
     st.html(
         f"<h2>{escape(clean(found.log))} <span>{found.records:,} records, {found.conditions:,} "
         f"different situation{'s' if found.conditions != 1 else ''}, {found.rows:,} published rows "
-        "that could speak</span></h2>" + _counts(found.counts) + _reasons(found.counts)
+        "that could apply</span></h2>" + _counts(found.counts) + _reasons(found.counts)
     )
     if found.worst:
         st.html("<h3>Farthest outside</h3>" + _worst(store, found))
@@ -166,14 +167,18 @@ def _counts(counts: tuple[Counts, ...]) -> str:
             one.low,
             one.high,
             one.sources_differ,
+            one.depends,
             one.no_published_range,
             sum(one.reasons.values()),
         )
         for one in counts
     ]
-    header = ("quantity", "readings", "inside", "low", "high", "sources differ",
+    header = ("quantity", "readings", "inside", "low", "high", "sources differ", "depends",
               "no published range", "no verdict")  # fmt: skip
-    return tables.table("Readings by verdict", header, rows, numbers=range(1, 8))
+    asked = "".join(
+        f'<p class="note">{escape(asks_line(one).capitalize())}.</p>' for one in counts if one.asks
+    )
+    return tables.table("Readings by verdict", header, rows, numbers=range(1, 9)) + asked
 
 
 def _reasons(counts: tuple[Counts, ...]) -> str:

@@ -1,4 +1,4 @@
-"""Does a written procedure or a weld log stay inside what is published?"""
+"""The page that audits written procedures and weld logs."""
 
 from __future__ import annotations
 

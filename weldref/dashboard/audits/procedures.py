@@ -1,4 +1,4 @@
-"""The audit of written procedures: files, what is asked of them, findings, reports."""
+"""Audit written procedures on the page: files, options, findings, reports."""
 
 from __future__ import annotations
 
@@ -185,7 +185,7 @@ def _compared(
         sent = st.file_uploader(
             "Earlier report of one of these documents (JSON)",
             key="audits-earlier",
-            help="What stands in it already is then left out, here and in the new report.",
+            help="Findings that it already has are then left out, here and in the new report.",
         )
         if sent is None:
             return reports, key

@@ -1,1 +1,1 @@
-"""The formulas, each with its validity."""
+"""The formulas, each with the range it is valid for."""

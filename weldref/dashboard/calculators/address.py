@@ -1,4 +1,4 @@
-"""The address of a formula with its inputs: what stands in it, and what it should say."""
+"""Read a formula's inputs from the page's address, and write them to it."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ def read(parameters: Mapping[str, str]) -> Asked:
     >>> read({"formula": "fillet-throat", "leg": "1/4 in"}).inputs
     {'leg': '1/4 in'}
     >>> read({"formula": "fillet-throat", "legs": "4"}).problems
-    ("address: 'legs' is no input of fillet-throat and was left out",)
+    ("address: 'legs' is not an input of fillet-throat and was left out",)
     """
     name = parameters.get(FORMULA)
     if name is None:
@@ -79,7 +79,7 @@ def read(parameters: Mapping[str, str]) -> Asked:
         shown = ", ".join(f"'{key[:LONGEST]}'" for key in strange[:MOST_NAMED])
         more = len(strange) - MOST_NAMED
         shown += f" and {more} more" if more > 0 else ""
-        are = "is no input" if len(strange) == 1 else "are no inputs"
+        are = "is not an input" if len(strange) == 1 else "are not inputs"
         was = "was" if len(strange) == 1 else "were"
         problems.append(f"address: {shown} {are} of {name} and {was} left out")
     return Asked(name, inputs, tuple(problems))

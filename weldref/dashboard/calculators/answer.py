@@ -1,4 +1,4 @@
-"""What a formula gives for what was entered, with all that a reader needs to judge it."""
+"""Show what a formula gives, with all that a reader needs to judge it."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ def draw_waiting(name: str, entries: Entries) -> None:
         # A message about the entries together has no field to stand beside.
         if "" in entries.problems:
             st.html(fragments.problem(entries.problems[""]))
-        st.html('<p class="empty">No answer until that is mended.</p>')
+        st.html('<p class="empty">No answer until that is corrected.</p>')
         return
     symbols = named(name).symbols
     needed = [field_label(key, symbols[key]) for key in entries.missing]

@@ -1,4 +1,4 @@
-"""What was each formula checked against? Read from the page that a test keeps current.
+"""Show what each formula was checked against, from the page that a test keeps current.
 
 The comparisons are worked out by the tests, which do not ship; their outcome does, in
 ``weldref/formulas/README.md``, in a section for each subject.

@@ -1,4 +1,4 @@
-"""The chart of a formula, with what it shows in words and in numbers."""
+"""Show the chart of a formula, with the same in words and in numbers."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The equation with the numbers put in, as HTML."""
+"""Write the equation with the numbers put in, as HTML."""
 
 from __future__ import annotations
 

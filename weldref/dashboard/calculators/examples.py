@@ -1,4 +1,4 @@
-"""What may stand in a field? Invented values, shown faintly in an empty field as a pattern.
+"""Give invented values, shown faintly in an empty field as a pattern to follow.
 
 They are ours and no advice: a value of a class that builds handrails and a ramp.
 """

@@ -1,4 +1,4 @@
-"""What was entered for a formula? Its fields, and each entry accepted or refused."""
+"""Draw the fields of a formula, and accept or refuse each entry."""
 
 from __future__ import annotations
 

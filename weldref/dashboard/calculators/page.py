@@ -1,4 +1,4 @@
-"""What does a formula give? A list by subject, or one formula with its fields and its answer."""
+"""The page of the formulas: a list by subject, or one formula with its fields and its answer."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The look of the formulas: a list by subject, and a result that stands out."""
+"""Style the formulas: a list by subject, and a result that is easy to find."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What does our own chart say? Conditions once, a grid to type or paste into, checks beside it."""
+"""The page of the shop's own chart: conditions once, a grid to fill in, checks beside it."""
 
 from __future__ import annotations
 
@@ -169,7 +169,7 @@ def _draw_saved(store: Store, folder: Path, *, here: bool) -> None:
             rows = len(draft.chart.rows)
             said = f"{escape(called)} <span>draft, {rows} row{'s' if rows != 1 else ''}</span>"
             st.html(f'<p class="saved-name">{said}</p>', width="stretch")
-            st.button("Go on", key=f"go-on-{draft.key}", on_click=state.go_on, args=(draft,))
+            st.button("Continue", key=f"go-on-{draft.key}", on_click=state.go_on, args=(draft,))
             st.button("Discard", key=f"drop-{draft.key}", on_click=state.discard,
                       args=(folder, draft.key))  # fmt: skip
 
@@ -302,7 +302,7 @@ def checks(found: Checked) -> str:
     more = len(found.problems) - MOST_CHECKS
     left = f'<p class="note">And {more} more.</p>' if more > 0 else ""
     to_mend = len(found.refused)
-    word = f"{to_mend} to mend" if to_mend else "nothing to mend"
+    word = f"{to_mend} to correct" if to_mend else "nothing to correct"
     return (
         f'<h2>Checks</h2><p class="note" role="status">{read}; {word}.</p>'
         f'<ul class="checks">{items}</ul>{left}'
@@ -368,7 +368,7 @@ def _draw_ways_in(store: Store) -> None:
             max_chars=100_000,
             height=140,
         )
-        st.button("Take the table over", key="chart-take", on_click=_take_pasted, args=(store,))
+        st.button("Use this table", key="chart-take", on_click=_take_pasted, args=(store,))
         sent = st.file_uploader(
             "A chart file, CSV or XLSX",
             key="chart-file",
@@ -386,7 +386,7 @@ def _take_pasted(store: Store) -> None:
     }  # fmt: skip
     try:
         text = st.session_state["chart-pasted"] or ""
-        state.fill(shop_chart.parse_grid(store, text, **about), note="The table is taken over")
+        state.fill(shop_chart.parse_grid(store, text, **about), note="The table is filled in")
         st.session_state["chart-pasted"] = ""
     except InputError as error:
         st.session_state["chart-failed"] = str(error)

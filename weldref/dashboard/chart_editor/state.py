@@ -1,4 +1,4 @@
-"""What is on the page now? The chart in its fields, kept through the visit and as a draft."""
+"""Keep the chart that is being typed: its fields through the visit, and a draft on disk."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ def fill(chart: Chart, draft: str = "", note: str = "") -> None:
 def go_on(draft: drafts.Draft) -> None:
     """Take up a draft."""
     called = f"'{draft.chart.name}'" if draft.chart.name else "the chart without a name"
-    fill(draft.chart, draft.key, f"Gone on with the draft of {called}; nothing typed was lost")
+    fill(draft.chart, draft.key, f"Resumed the draft of {called}; nothing typed was lost")
 
 
 def rows() -> list[dict[str, str]]:

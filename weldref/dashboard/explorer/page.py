@@ -1,4 +1,4 @@
-"""What is in the tables, and who says so? One table at a time, and SQL for who wants more."""
+"""The page of the tables: one at a time, with a search, and SQL for anyone who wants more."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ def draw(store: Store) -> None:
     st.html(f"<style>{CSS}</style>")
     kept.bring_back(PAGE, KEYS)
     st.html(
-        "<header><h1>What is in the tables?</h1><p>Every printed row as it stands, with its "
+        "<header><h1>What is in the tables?</h1><p>Every row as printed, with its "
         "document, its place there and how it was read.</p></header>"
     )
     problems = _read_address(store)
@@ -149,7 +149,7 @@ def _draw_elsewhere(store: Store, table: str, text: str) -> None:
     if not others:
         return
     with st.container(key="elsewhere", horizontal=True, gap="small", vertical_alignment="center"):
-        st.html('<p class="told">The same words also stand in</p>', width="content")
+        st.html('<p class="told">The same words are also in</p>', width="content")
         for name in others[:MOST_ELSEWHERE]:
             st.button(
                 f"{name.replace('_', ' ')} ({held[name]})",
@@ -183,13 +183,13 @@ def _draw_rows(store: Store, table: str, found: browse.Rows) -> None:
 
 def _draw_downloads(store: Store, table: str, text: str, wanted: list[str], total: int) -> None:
     with st.container(key="downloads", horizontal=True, gap="small", vertical_alignment="center"):
-        st.html('<p class="told">Take with you:</p>', width="content")
+        st.html('<p class="told">Download:</p>', width="content")
         _offer(store, table, "the whole table", "", [])
         if (text or wanted) and total:
             _offer(store, table, f"what fits ({total})", text, wanted)
     st.html(
         '<p class="told"><span>In a CSV file a text that a spreadsheet would run as a formula '
-        "gets an apostrophe in front; a Parquet file holds every value as it stands.</span></p>"
+        "gets an apostrophe in front; a Parquet file holds every value unchanged.</span></p>"
     )
 
 

@@ -1,4 +1,4 @@
-"""Rows as HTML: each with its document and its grade in words; everything is escaped here."""
+"""Show rows as HTML, each with its document and its grade in words; everything is escaped here."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Any question to the tables in SQL, answered by a process that can do no harm."""
+"""Let a reader ask in SQL; another process answers and can do no harm."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ EXAMPLES = {
         "WHERE quantity = 'current' AND electrode_size = '1/8 in'\n"
         "ORDER BY filler_class, how_read"
     ),
-    "Who gives most rows": (
+    "Which sources have most rows": (
         "SELECT name, count(*) AS rows\n"
         "FROM windows JOIN documents USING (source_id)\n"
         "GROUP BY name ORDER BY rows DESC"

@@ -1,4 +1,4 @@
-"""The look of rows: a table where there is room, a card for each row on a phone."""
+"""Style rows: a table where there is room, a card for each row on a phone."""
 
 from __future__ import annotations
 

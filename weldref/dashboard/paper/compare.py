@@ -1,4 +1,4 @@
-"""Who prints which range for a situation? Source beside source, as printed."""
+"""Compare sources: what each prints for a situation, side by side."""
 
 from __future__ import annotations
 

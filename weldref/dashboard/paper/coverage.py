@@ -1,4 +1,4 @@
-"""What is published, and what is not? Counts of rows by process, metal and quantity."""
+"""Count what is published, by process, metal and quantity, and show the gaps."""
 
 from __future__ import annotations
 

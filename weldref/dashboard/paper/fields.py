@@ -1,4 +1,4 @@
-"""The fields that the tabs share. What they hold stays when the tab or the page is left."""
+"""Draw the fields that the tabs share, and keep their entries when the reader leaves."""
 
 from __future__ import annotations
 

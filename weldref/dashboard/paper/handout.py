@@ -1,4 +1,4 @@
-"""The handout: what to print, how, and what comes out."""
+"""Choose and make a handout."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What does a class get on paper, who prints which range, and what is published at all?"""
+"""The page of handouts, practice sheets, sources side by side, and coverage."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Practice sheets with planted mistakes, and their key."""
+"""Choose and make practice sheets with planted mistakes, and their key."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Documents made for this visit: their pages as pictures, and their files."""
+"""Hold the documents made during this visit: their pages as pictures, and their files."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""One cell: what is asked, where the reader types what is printed, and the other answers."""
+"""Draw one cell to read: what is asked, a field for what is printed, and the other answers."""
 
 from __future__ import annotations
 
@@ -80,7 +80,7 @@ def cell_html(cell: Cell, number: int, cells: int) -> str:
 
     >>> cell = Cell("a", "windows", "a:001", "Table 2", (("process", "SMAW"),), "current", ())
     >>> cell_html(cell, 1, 9)[:57]
-    '<div class="asked-for"><h2>Current <span>cell 1 of 9</span'
+    '<div class="asked-for"><h2>Current <span>cell 1 of 9</spa'
     """
     title = cell.quantity or cell.table.replace("_", " ")
     rows = [("place", cell.place or "not noted: give it below"), *cell.conditions]

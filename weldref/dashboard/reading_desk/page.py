@@ -1,4 +1,4 @@
-"""Which document is read, by whom, and which cell is next?"""
+"""The page of the reading desk: choose a document, say who reads, go from cell to cell."""
 
 from __future__ import annotations
 

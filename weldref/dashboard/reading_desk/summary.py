@@ -1,4 +1,4 @@
-"""What came of a document that was read whole, and the file to send."""
+"""Show the result of a document that was read completely, and the file to send."""
 
 from __future__ import annotations
 

@@ -1,1 +1,1 @@
-"""Settings: what is published for a weld, and is a setting inside it?"""
+"""The page of settings: what is published for a weld, and whether a setting is inside it."""

@@ -1,4 +1,4 @@
-"""How does a link open the page at a situation, and how does the address follow the page?
+"""Open the page at the situation in its address, and keep the address up to date.
 
 The names in the address are those that a handout's code writes (`weldref.handouts.link`).
 """
@@ -125,7 +125,7 @@ def _accepted(store: Store, said: dict[str, str]) -> tuple[dict[str, str], list[
 
 
 def _unknown(name: str) -> str:
-    return f"The address names '{_short(name)}', which is no field of this page; it is left aside"
+    return f"The address names '{_short(name)}', which is not a field of this page; it is ignored"
 
 
 def _has_unit(text: str) -> bool:

@@ -1,4 +1,4 @@
-"""What else is published for this weld, beyond the card?"""
+"""Show what else is published for this weld, beyond the card."""
 
 from __future__ import annotations
 

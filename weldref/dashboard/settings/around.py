@@ -1,4 +1,4 @@
-"""What follows from the values, and what else must be chosen? Each line with its source."""
+"""Show what follows from the values and what else must be chosen, each line with its source."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Published rows as bars on a scale, and the same rows in words with their printed places."""
+"""Show published rows as bars on a scale, and the same rows in words with their printed places."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What did the user enter? Each entry resolved or refused, and kept for the whole visit."""
+"""Resolve or refuse what the user entered, and keep it for the whole visit."""
 
 from __future__ import annotations
 

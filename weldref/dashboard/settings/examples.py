@@ -1,4 +1,4 @@
-"""Invented examples, so that a first visit starts with something to look at.
+"""Give invented examples, so that a first visit starts with something to look at.
 
 A class builds handrails and a ramp for a footbridge: carbon-steel posts, stainless brackets and
 an aluminium ramp. The values are ours, picked to show each kind of answer.

@@ -1,4 +1,4 @@
-"""What is on the bench? Three taps, then what else can be said, and the invented examples."""
+"""Ask what is on the bench: three taps, then the rest, and the invented examples."""
 
 from __future__ import annotations
 

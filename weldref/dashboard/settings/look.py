@@ -1,4 +1,4 @@
-"""In whose words does the page speak, and how large? Beginner's or the trade's, English or Spanish.
+"""Choose the words and the size of the page: a beginner's or the trade's, English or Spanish.
 
 Our sentences and the terms of the tables are in the catalogue of the handouts.
 """

@@ -1,4 +1,4 @@
-"""What do I set? Three taps give a card; each value is judged as soon as it is changed."""
+"""The page of settings: three taps give a card; each value is judged as soon as it changes."""
 
 from __future__ import annotations
 
@@ -69,9 +69,9 @@ def _draw_unanswered(entries: Entries, seen: Look) -> None:
         for name in entries.conditions:
             if name in entries.problems:
                 st.html(fragments.problem(entries.problems[name]))
-        text = say("No answer until that is mended.")
+        text = say("No answer until that is corrected.")
     else:
-        text = say("Tap a process, a metal and a thickness: the card stands here then.")
+        text = say("Tap a process, a metal and a thickness: the card then appears here.")
     st.html(f'<p class="empty">{escape(text)}</p>')
 
 

@@ -1,4 +1,4 @@
-"""What does the card look like? A strip of tiles that stays in sight while values are changed."""
+"""Draw the card: a strip of tiles that stays in sight while values are changed."""
 
 from __future__ import annotations
 

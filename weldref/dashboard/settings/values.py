@@ -1,4 +1,4 @@
-"""What does the card say of each quantity, and what of yours? Verdict, question, bars, sources."""
+"""Show each quantity of the card and the user's value for it: verdict, question, bars, sources."""
 
 from __future__ import annotations
 

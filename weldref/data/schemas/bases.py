@@ -1,4 +1,4 @@
-"""What kind of statement a row is; kept apart so that a lookup need not import pandera."""
+"""List the kinds of statement; kept apart so that a lookup need not import pandera."""
 
 VERDICT_BASES = ("limit", "recommended", "acceptable-window", "general-practice")
 """Kinds of statement that say what one may set: only these give verdicts."""

@@ -1,4 +1,4 @@
-"""What every table has in common: the model's base class and the kinds of column.
+"""Define what every table has in common: the model's base class and the kinds of column.
 
 A column is declared once, with its meaning, unit and what it refers to::
 
@@ -46,7 +46,7 @@ def key(description: str, **more: Any) -> Any:
 
 
 def text(description: str, **more: Any) -> Any:
-    """Declare a text column that may be empty; with `many`, of values parted by "; "."""
+    """Declare a text column that may be empty; with `many`, of values separated by "; "."""
     return _field(description, nullable=True, **more)
 
 
@@ -63,7 +63,7 @@ def truth(description: str, *, empty: bool = True) -> Any:
 def reference(description: str, to: str, *, empty: bool = False, many: bool = False) -> Any:
     """Declare a text column whose value stands in another table's column, ``table.column``.
 
-    With `many` a cell holds several values parted by "; ".
+    With `many` a cell holds several values separated by "; ".
     """
     return _field(description, nullable=empty, references=to, many=many)
 

@@ -1,4 +1,4 @@
-"""Rules that need more than one table: keys elsewhere, trees, units, plausibility, bands."""
+"""Check what needs more than one table: keys, trees, units, plausibility, bands."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ def _problem(row: Any, column: str, value: str, accepted: str) -> Problem:
 
 
 def cells(value: Any) -> list[str]:
-    """Split a cell that holds several values parted by "; ".
+    """Split a cell that holds several values separated by "; ".
 
     >>> cells("mig; mag")
     ['mig', 'mag']
@@ -129,7 +129,7 @@ def spellings(tables: Tables) -> Iterator[Problem]:
                     yield _problem(row, "spellings", f"'{spelling}'", f"it means {owner} already")
         for word, rows in asked.items():
             if word in owners or len(rows) < 2:
-                accepted = "a word with ? stands at two terms and nowhere without it"
+                accepted = "a word with ? belongs to two terms, and to none without the ?"
                 yield _problem(rows[0], "spellings", f"'{word}?'", accepted)
 
 

@@ -1,4 +1,4 @@
-"""Which file holds which table, and how a file is read and checked against its model."""
+"""Say which file holds which table, and read and check a file against its model."""
 
 from __future__ import annotations
 
@@ -172,7 +172,7 @@ def check_table(frame: pd.DataFrame, model: type[Table]) -> tuple[pd.DataFrame, 
         if unique:
             keys = list(model.Config.unique or [])
             value = ", ".join(str(plain.at[index, k]) for k in keys)
-            report(int(index), ", ".join(keys), value, "this key stands in the table already")
+            report(int(index), ", ".join(keys), value, "this key is in the table already")
         elif frame_check:
             named = [name for name in map(str, plain) if re.search(rf"\b{name}\b", check)]
             filled = frame.loc[index, named].dropna()
@@ -198,7 +198,7 @@ def _accepted(check: str) -> str:
     if check == "not_nullable":
         return "this column may not be empty"
     if check == "field_uniqueness":
-        return "this key stands in the table already"
+        return "this key is in the table already"
     if match := re.match(r"isin\(\[(.*)\]\)", check):
         return "give one of " + match[1].replace("'", "")
     for pattern, words in (

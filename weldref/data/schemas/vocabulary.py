@@ -21,8 +21,8 @@ from weldref.data.schemas.fields import (
 )
 
 SPELLINGS = (
-    "what people type for it, parted by '; '; a word that may mean another term too stands at "
-    "both with a ? behind it and is asked about"
+    "what people type for it, separated by '; '; a word that may mean another term too is "
+    "listed at both with a ? behind it and is asked about"
 )
 
 
@@ -30,7 +30,7 @@ class Term(Table):
     """Base of the trees: a term, its broader terms, its name and common spellings."""
 
     term: str = key("the one spelling that tables store", unique=True)
-    parents: str = text("broader terms, parted by '; '", many=True)
+    parents: str = text("broader terms, separated by '; '", many=True)
     name: str = key("plain name")
 
 
@@ -51,7 +51,7 @@ class Materials(Term):
 
     stands_apart: str = choice(
         "true: preheat, interpass and filler rows of a broader metal that has no such mark do not "
-        "speak for this one (hardenable steel, duplex, cast iron ...), unless a code's list names "
+        "apply to this one (hardenable steel, duplex, cast iron ...), unless a code's list names "
         "it; settings do",
         ("true",),
         empty=True,

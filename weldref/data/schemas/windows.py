@@ -176,11 +176,11 @@ class Sources(Table):
     """Every document that a row points to."""
 
     source_id: str = key("key of the document", unique=True, str_matches=r"^[a-z0-9][a-z0-9.-]*$")
-    title: str = key("title; what was seen of it stands in brackets")
+    title: str = key("title; what was seen of it is in brackets")
     issuer: str = text("who issued it")
     document_number: str = text("number of the document")
     edition: str = text("edition or year: table numbers and limits move between editions")
-    address: str = text("where it was read; several addresses are parted by ' ; '")
+    address: str = text("where it was read; several addresses are separated by ' ; '")
     terms: str = text("terms of use")
     how_read: str = choice("the best grade that any part of it was read with", GRADES)
     remark: str = text("what a reader should know")

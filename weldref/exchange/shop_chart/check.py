@@ -1,4 +1,4 @@
-"""Is a chart sound? Each cell is read as it was typed; then rows are compared with each other."""
+"""Check a chart: each cell as it was typed, then the rows with each other."""
 
 from __future__ import annotations
 
@@ -223,7 +223,7 @@ def _about(chart: Chart) -> Iterator[Problem]:
     try:
         date.fromisoformat(chart.date)
     except ValueError:
-        said = f"'{chart.date[:20]}' is not a day; give it as 2026-11-28"
+        said = f"'{chart.date[:20]}' is not a date; give it as 2026-11-28"
         yield Problem(None, "date", chart.date, said)
     if chart.units not in ("us", "metric"):
         said = f"'{chart.units}' is not a unit system; give us or metric"
@@ -250,10 +250,10 @@ def _conditions(
             if stored is not None:
                 typed[name], terms[_stored(name)] = stored, stored
     if not chart.conditions.get("process", "").strip():
-        found.append(Problem(None, "process", "", "it is not said; give one, GMAW say"))
+        found.append(Problem(None, "process", "", "it is not stated; give one, for example GMAW"))
     rows = {column.name for column in chart.columns}
     if not chart.conditions.get("material", "").strip() and "material" not in rows:
-        said = "it is not said: the values would be shown for any metal"
+        said = "it is not stated: the values would be shown for any metal"
         found.append(Problem(None, "metal", "", said, refused=False))
     return typed, terms
 
@@ -363,7 +363,7 @@ def _unit_said(found: Quantity, text: str, called: str, unit: str) -> None:
         if kind == "unknown unit":
             raise InputError(f"{called}: '{text}' is not accepted: {doubt}; give it in {unit}")
         if kind == "date":
-            raise InputError(f"{called}: '{text}' is not accepted: {doubt}; type it anew as text")
+            raise InputError(f"{called}: '{text}' is not accepted: {doubt}; type it again as text")
     if found.words or found.doubts or found.again or (found.low is None and found.high is None):
         raise InputError(
             f"{called}: '{text}' is not accepted; give one value, a range such as 18-20 or 18 to "
@@ -396,7 +396,9 @@ def _thickness(store: Store, text: str, unit: str) -> Band:
     _unit_said(found, text, called, unit)
     if (found.unit or unit) == "ga":
         if not found.single or found.low is None or not found.low.is_integer():
-            raise InputError(f"{called}: '{text}' is not accepted; give one gauge, 16 ga say")
+            raise InputError(
+                f"{called}: '{text}' is not accepted; give one gauge, for example 16 ga"
+            )
         si = plate_thickness(store, f"{found.low:g} ga", "us")[0].si
         return Band(found.low, found.low, "gauge", si, si)
     bare = "in" if "/" in text else unit
@@ -422,7 +424,7 @@ def _size(store: Store, text: str, unit: str, called: str) -> str:
     size, sold = electrode_size(store, f"{found.low!r} {given}", "us")
     if not sold:
         raise InputError(
-            f"{called}: '{text}' is no size that is sold; give {_near(store, found.low, given)}"
+            f"{called}: '{text}' is not a size that is sold; give {_near(store, found.low, given)}"
         )
     return size
 

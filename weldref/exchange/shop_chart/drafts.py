@@ -1,4 +1,4 @@
-"""What was typed and not yet saved? Drafts beside the own tables, so that nothing is lost."""
+"""Keep what was typed and not yet saved, as drafts beside the own tables."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def keep(folder: Path, key: str, chart: Chart) -> None:
     except OSError as error:
         raise InputError(f"draft: '{place.parent}' cannot be written: {error.strerror}") from error
     if others >= MOST:
-        raise InputError(f"draft: {MOST} drafts are kept already; discard one")
+        raise InputError(f"draft: {MOST} drafts exist already; discard one")
     write_whole(place, as_json(chart).encode(), "draft")
 
 
@@ -87,5 +87,5 @@ def typed(text: object, longest: int) -> str:
 
 def _place(folder: Path, key: str) -> Path:
     if not re.fullmatch(r"[0-9a-f]{12}", key):
-        raise InputError(f"draft: '{key[:20]}' is no draft")
+        raise InputError(f"draft: '{key[:20]}' is not a draft")
     return folder / FOLDER / f"{key}.json"

@@ -1,4 +1,4 @@
-"""Where do charts live? As own tables: a windows file for each, and its line in sources.csv."""
+"""Keep charts as own tables: a windows file for each, and its line in sources.csv."""
 
 from __future__ import annotations
 
@@ -133,7 +133,7 @@ def load(store: Store, folder: Path, name: str) -> Chart:
     source = _source(folder, name)
     rows = _read(folder / "windows" / f"{source['source_id']}.csv", "windows")
     if not rows:
-        raise InputError(f"chart: '{name}' holds no row; remove it or type it anew")
+        raise InputError(f"chart: '{name}' holds no row; remove it or type it again")
     said = {key: _COLUMN_OF.get(key, key) for key in CONDITIONS}
     common = {
         key: rows[0][column] for key, column in said.items()
@@ -147,7 +147,7 @@ def load(store: Store, folder: Path, name: str) -> Chart:
             cells[row["quantity"]] = _setting_text(row)
         except ValueError:
             raise InputError(
-                f"chart: '{name}', row {row['window_id']}: a number in it cannot be read; mend "
+                f"chart: '{name}', row {row['window_id']}: a number in it cannot be read; correct "
                 f"it in windows/{source['source_id']}.csv"
             ) from None
         units.setdefault(row["quantity"], []).append(row["unit"])
@@ -225,7 +225,7 @@ def locked(folder: Path) -> Iterator[None]:
         end = time.monotonic() + SECONDS
         while not _take(file):
             if time.monotonic() > end:
-                raise InputError(f"chart: somebody else is saving in '{folder}'; try again")
+                raise InputError(f"chart: someone else is saving in '{folder}'; try again")
             time.sleep(0.05)
         yield  # closing the file lets go of it
 

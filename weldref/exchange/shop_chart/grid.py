@@ -1,4 +1,4 @@
-"""What does a table of settings say? Text out of a spreadsheet, a CSV or XLSX file, or rows."""
+"""Read a table of settings: text out of a spreadsheet, a CSV or XLSX file, or rows."""
 
 from __future__ import annotations
 
@@ -220,7 +220,7 @@ def _chart(store: Store, table: Sequence[Sequence[str]], about: Mapping[str, str
         if any(cells[len(columns) :]) or any(
             cell and column is None for cell, column in zip(cells, columns, strict=False)
         ):
-            raise InputError(f"chart: line {number}: a cell stands below no heading")
+            raise InputError(f"chart: line {number}: a cell has no heading above it")
         for cell in cells:
             if len(cell) > LONGEST_CELL:
                 raise InputError(
@@ -279,8 +279,8 @@ def _heads(store: Store, cells: Sequence[str], number: int) -> list[Column | Non
             )
         if column and any(one and one.name == column.name for one in columns):
             raise InputError(
-                f"chart: line {number}: heading '{cell[:LONGEST_CELL]}' stands twice; each "
-                "quantity has one column, and a range stands in one cell"
+                f"chart: line {number}: heading '{cell[:LONGEST_CELL]}' appears twice; each "
+                "quantity has one column, and a range is in one cell"
             )
         columns.append(column)
     return columns

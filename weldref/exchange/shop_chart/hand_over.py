@@ -1,4 +1,4 @@
-"""How does a chart go from one shop to another? One JSON file; a stranger's is read with care."""
+"""Write a chart as one JSON file for another shop, and read such a file with care."""
 
 from __future__ import annotations
 
@@ -183,13 +183,13 @@ def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for key, value in pairs:
         if key in found:
-            raise InputError(_safe(f"'{key[:40]}' stands twice in one place; give it once"))
+            raise InputError(_safe(f"'{key[:40]}' appears twice in one place; give it once"))
         found[key] = value
     return found
 
 
 def _refuse(word: str) -> Any:
-    raise InputError(f"{word} is no number; give a text")
+    raise InputError(f"{word} is not a number; give a text")
 
 
 def _said(error: Any) -> str:

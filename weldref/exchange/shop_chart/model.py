@@ -1,4 +1,4 @@
-"""What is a shop's own chart? Conditions said once, and a grid of settings as they are typed."""
+"""Define a shop's own chart: conditions said once, and a grid of settings as they are typed."""
 
 from __future__ import annotations
 

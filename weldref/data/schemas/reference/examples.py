@@ -63,7 +63,7 @@ class WorkedExamples(Reference):
 
     example_id: str = key("name of the example")
     kind: str = choice(
-        "published: the answer stands in the source; computed: it is our own arithmetic",
+        "published: the answer is in the source; computed: it is our own arithmetic",
         ("published", "computed"),
     )
     topic: str = choice("what it is about", EXAMPLE_TOPICS)

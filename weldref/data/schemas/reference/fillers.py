@@ -129,7 +129,7 @@ class FcawUsability(Reference):
 class FcawClasses(Reference):
     """Positions, gas, polarity and passes of one AWS A5.20 flux cored wire classification."""
 
-    classification: str = key("AWS classification; the suffix M stands for mixed gas")
+    classification: str = key("AWS classification; the suffix M means mixed gas")
     positions: str = key("H horizontal, F flat, VU vertical up, VD vertical down, OH overhead")
     external_gas: str = key("shielding gas, or none")
     polarity: str = key("polarity, as printed")
@@ -188,7 +188,7 @@ class MatchingFillers(Reference):
     base_group: str = text("AWS D1.1 base metal group")
     base_yield: str = text("yield strength of the base metal, as printed")
     process: str = text("AWS letters of the process")
-    classifications: str = key("classifications; X stands for any designator")
+    classifications: str = key("classifications; X means any designator")
     excluded: str = text("usability designators that are left out")
     condition: str = text("when it applies")
     as_printed: str = text("the list as given")

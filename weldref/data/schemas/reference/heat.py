@@ -74,7 +74,7 @@ class D11SusceptibilityGroups(Reference):
     """The cracking susceptibility group of AWS D1.1 for a hydrogen level and a Pcm."""
 
     hydrogen_level: str = choice("hydrogen level", ("H1", "H2", "H3"))
-    hydrogen: float = number("hydrogen it stands for", unit="mL/100 g", above=0)
+    hydrogen: float = number("hydrogen that the level means", unit="mL/100 g", above=0)
     pcm_below: float = number("Pcm of the base metal below", unit="%", above=0)
     susceptibility_group: str = choice(
         "susceptibility group of AWS D1.1", ("A", "B", "C", "D", "E", "F", "G")

@@ -29,7 +29,7 @@ class Iso156141Groups(Reference):
     table: str = key("table of the standard, and the metals it is about")
     test_group_a: str = key("ISO/TR 15608 group of one part of the test piece")
     test_group_b: str = key("ISO/TR 15608 group of the other part")
-    covers: str = key("pairs of groups that are covered, parted by '; '")
+    covers: str = key("pairs of groups that are covered, separated by '; '")
     condition: str = text("what holds within each pair")
 
     class Config(Table.Config):
@@ -72,8 +72,8 @@ class Iso156142Groups(Reference):
 
     edition: str = key("edition of the standard")
     test_group: str = key("ISO/TR 15608 groups of the two parts of the test piece")
-    similar: str = key("groups that are covered when joined to themselves, parted by '; '")
-    dissimilar: str = key("joints between groups that are covered, parted by '; '")
+    similar: str = key("groups that are covered when joined to themselves, separated by '; '")
+    dissimilar: str = key("joints between groups that are covered, separated by '; '")
     condition: str = text("when it applies")
 
     class Config(Table.Config):
@@ -104,8 +104,8 @@ class AFNumbers(Reference):
     element: str = text("chemical symbol, for an A-number")
     min: float = number("minimum content", unit="%", at_least=0, at_most=100, empty=True)
     max: float = number("maximum content", unit="%", at_least=0, at_most=100, empty=True)
-    members_a: str = text("filler classes of the system by yield strength, parted by '; '")
-    members_b: str = text("filler classes of the system by tensile strength, parted by '; '")
+    members_a: str = text("filler classes of the system by yield strength, separated by '; '")
+    members_b: str = text("filler classes of the system by tensile strength, separated by '; '")
 
     class Config(Table.Config):
         name = "a_f_numbers"
@@ -119,8 +119,8 @@ class WelderQualification(Reference):
     edition: str = key("edition of the standard")
     variable: str = key("welding variable")
     test_value: str = text("what was tested")
-    qualified: str = text("what the test covers, parted by '; '")
-    not_qualified: str = text("what it does not cover, parted by '; '")
+    qualified: str = text("what the test covers, separated by '; '")
+    not_qualified: str = text("what it does not cover, separated by '; '")
     condition: str = text("when it applies")
 
     class Config(Table.Config):
@@ -132,7 +132,7 @@ class EnSteelStrength(Reference):
     """The strength of a structural steel of an EN standard in one band of thickness."""
 
     standard: str = key("standard and edition")
-    grade: str = key("grades, parted by '; '")
+    grade: str = key("grades, separated by '; '")
     thickness_over: float = number("thickness from", unit="mm", at_least=0, empty=True)
     thickness_over_inclusive: str = truth("whether that thickness belongs to the band")
     thickness_to: float = number("thickness to", unit="mm", above=0, empty=True)
@@ -151,7 +151,7 @@ class EnSteelImpact(Reference):
     """The impact energy of a structural steel of an EN standard."""
 
     standard: str = key("standard and edition")
-    grade: str = key("grades, parted by '; '")
+    grade: str = key("grades, separated by '; '")
     thickness_over: float = number("thickness over", unit="mm", at_least=0, empty=True)
     thickness_to: float = number("thickness to, inclusive", unit="mm", above=0, empty=True)
     energy_min: float = number("minimum energy", unit="J", above=0)

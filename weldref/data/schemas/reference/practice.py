@@ -153,7 +153,7 @@ class AuditFindings(Reference):
     what_happened: str = key("what was found")
     what_to_check: str = key("how to look for it")
     evidence: str = choice(
-        "what kind of document tells of it",
+        "what kind of document reports it",
         (
             "regulator notice",
             "published guidance or review",

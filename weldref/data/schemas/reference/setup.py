@@ -114,7 +114,7 @@ class SetupRules(Reference):
         name = "setup_rules"
         unique = ["rule_id"]
 
-    @pa.dataframe_check(error="give a condition: a rule without one would always speak")
+    @pa.dataframe_check(error="give a condition: a rule without one would always apply")
     @classmethod
     def rests_on_something(cls, frame: pd.DataFrame) -> pd.Series[bool]:
         """Ask each rule for a condition or a quantity."""

@@ -1,0 +1,96 @@
+"""What a user reads uses none of the words that DEVELOPERS.md lists as quaint or misleading."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent.parent
+PAGE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+FINE = re.compile(r"\bthere (?:is|are) no\b|<[^>]*>", re.IGNORECASE)
+# Not shown to anybody: SQL, patterns, names of columns and of styles.
+CODE = re.compile(r"\b(?:SELECT|INSERT|CREATE|FROM|WHERE)\b|\(\?P|\\b|[{;]\s*[\w-]+:")
+
+
+def avoided() -> list[str]:
+    """Read the words out of the first column of the table."""
+    (table,) = re.findall(r"<!-- words to avoid -->\n(.*?)<!-- /words", PAGE, re.DOTALL)
+    return [word for line in table.splitlines() for word in re.findall(r"`([^`]+)`", line)]
+
+
+WORDS = re.compile(rf"\b(?:{'|'.join(map(re.escape, avoided()))})\b", re.IGNORECASE)
+
+
+def found(text: str) -> list[str]:
+    return WORDS.findall(FINE.sub("", text))
+
+
+def shown(path: Path) -> Iterator[tuple[int, str]]:
+    """Yield the docstring of a module and every literal with a space in it; {} is a value.
+
+    Any literal may reach a user (a message, a help text, a table of words), so all are read but
+    the docstrings of classes and functions and what is plainly code.
+    """
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    yield 1, ast.get_docstring(tree) or ""
+    skipped: set[int] = set()
+    for node in ast.walk(tree):
+        for part in ast.iter_child_nodes(node):
+            alone = isinstance(part, ast.Expr) and isinstance(part.value, ast.Constant)
+            if id(node) in skipped or alone:
+                skipped.add(id(part))
+                skipped.update(map(id, ast.walk(part)) if alone else ())
+    for node in ast.walk(tree):
+        if id(node) in skipped:
+            continue
+        if isinstance(node, ast.JoinedStr):
+            skipped.update(map(id, ast.walk(node)))
+            text = "".join(
+                str(part.value) if isinstance(part, ast.Constant) else "{}" for part in node.values
+            )
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+            text = node.value
+        else:
+            continue
+        if " " in text and not CODE.search(text):
+            yield node.lineno, text
+
+
+@pytest.mark.parametrize("room", sorted({p.name for p in (ROOT / "weldref").glob("[a-z]*")}))
+def test_no_word_to_avoid_is_shown(room: str) -> None:
+    top = ROOT / "weldref" / room
+    paths = top.rglob("*.py") if top.is_dir() else [top] if top.suffix == ".py" else []
+    wrong = [
+        f"{path.relative_to(ROOT)}:{line}: {', '.join(words)}: {text[:70]}"
+        for path in sorted(paths)
+        for line, text in shown(path)
+        if (words := found(text))
+    ]
+    assert wrong == []
+
+
+def test_a_word_to_avoid_is_found(tmp_path: Path) -> None:
+    module = tmp_path / "module.py"
+    module.write_text(
+        '"""Mend a file."""\n\ndef f(x):\n    """Stands aside."""\n'
+        "    print(f\"'{x}' is no field\")\n    return \"there is no range\", 'anew'\n"
+    )
+    assert [word for _, text in shown(module) for word in found(text)] == ["Mend", "is no"]
+
+
+def test_the_list_has_its_words() -> None:
+    assert {"mend", "parted", "anew", "is no"} <= set(avoided())
+
+
+def test_no_module_begins_with_a_riddle() -> None:
+    """The first line says what the module does; it asks nothing."""
+    asking = []
+    for path in sorted((ROOT / "weldref").rglob("*.py")):
+        said = ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))) or ""
+        if said.splitlines()[:1] and said.splitlines()[0].endswith("?"):
+            asking.append(str(path.relative_to(ROOT)))
+    assert asking == []
