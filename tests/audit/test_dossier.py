@@ -92,6 +92,14 @@ def test_every_line_of_the_matrix_is_in_every_form(form: str) -> None:
             assert wanted in plain or form == "html", part
 
 
+def test_signs_that_no_font_has_do_not_stop_the_pdf() -> None:
+    plain = a_copy(BASE)
+    plain["title"] = "栏杆 \u0378 post \U0001f525"
+    report = audit_procedure(read(plain))
+    shown = pypdfium2.PdfDocument(render(report, "pdf"))[0].get_textpage().get_text_range()
+    assert "post" in shown
+
+
 def test_no_page_is_half_empty() -> None:
     document = pypdfium2.PdfDocument(render(a_report(), "pdf"))
     for number in range(len(document) - 1):  # the last one ends where it ends

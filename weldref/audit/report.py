@@ -324,20 +324,26 @@ def _pdf(made: Dossier, report: Report) -> bytes:
     plain = made.as_dict()
     for line in plain["matrix"]:  # of no use in print, and some are infinite
         del line["wanted"], line["reaches"]
-    data = _printable(plain | {"dataset": f"{version}, {digest}"})
+    data = plain | {"dataset": f"{version}, {digest}"}
     texts = [part for item in (*made.findings, *made.unchecked, *made.closed, *made.notes)
              for part in (item.what, item.where, item.reply, item.expected)]  # fmt: skip
     # A row goes over to the next page whole, unless it is longer than a page may be.
     data["long"] = any(len(text) > LONGEST_WHOLE for text in texts)
     data["heading"] = [pair for pair in data["heading"] if pair[1]]
-    document = typst.compile(
-        template,
-        ignore_system_fonts=True,
-        sys_inputs={"data": json.dumps(data, ensure_ascii=True)},
-        pdf_standards=["ua-1"],
-        # Of the day: the same report gives the same file.
-        timestamp=datetime.combine(datetime.now(UTC).date(), time(), UTC),
-    )
+    for texts_of in (_displayable, _plain_ascii):
+        try:
+            document = typst.compile(
+                template,
+                ignore_system_fonts=True,
+                sys_inputs={"data": json.dumps(_each(data, texts_of), ensure_ascii=True)},
+                pdf_standards=["ua-1"],
+                # Of the day: the same report gives the same file.
+                timestamp=datetime.combine(datetime.now(UTC).date(), time(), UTC),
+            )
+            break
+        except typst.TypstError:
+            if texts_of is _plain_ascii:
+                raise
     assert isinstance(document, bytes)  # noqa: S101  a PDF is one document
     return document
 
@@ -356,12 +362,28 @@ def _form_of(output: Path | None) -> str:
     return next((form for form, suffix in SUFFIXES.items() if suffix == ending), "text")
 
 
-def _printable(value: Any) -> Any:
-    """Take control characters out of every text."""
+def _displayable(text: str) -> str:
+    """Leave what typst's own fonts can show; a sign of another script becomes a question mark.
+
+    >>> _displayable("Ø 3,2 mm, 气体")
+    'Ø 3,2 mm, ??'
+    """
+    return "".join(
+        c if ord(c) < 0x530 or 0x1E00 <= ord(c) < 0x2300 else "?" for c in clean(text)
+    )  # fmt: skip
+
+
+def _plain_ascii(text: str) -> str:
+    """Leave what any font can show."""
+    return clean(text).encode("ascii", "replace").decode()
+
+
+def _each(value: Any, change: Callable[[str], str]) -> Any:
+    """Change every text in plain dictionaries and lists."""
     if isinstance(value, str):
-        return clean(value)
+        return change(value)
     if isinstance(value, dict):
-        return {clean(key): _printable(each) for key, each in value.items()}
+        return {change(key): _each(each, change) for key, each in value.items()}
     if isinstance(value, (list, tuple)):
-        return [_printable(each) for each in value]
+        return [_each(each, change) for each in value]
     return value
