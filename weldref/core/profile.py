@@ -123,7 +123,7 @@ def profile(store: Store, matches: Sequence[Match], system: UnitSystem | None) -
     >>> profile(store, [m for m in rows if m.is_range], "us").settle(250.0)
     ('high', 90.0)
     """
-    return _profile(store, [Known(match) for match in matches], system)
+    return _profile(store, [Known(match) for match in matches], system, {})
 
 
 @dataclass(slots=True)
@@ -146,24 +146,51 @@ class Known:
         self.source = match.row["source_id"]
 
 
-def _profile(store: Store, known: Sequence[Known], system: UnitSystem | None) -> Profile:
-    """Ask about rows, or where each document speaks for itself, let each and compare."""
+_Documents = dict[tuple[UnitSystem | None, tuple[int, ...]], Profile | None]
+
+
+def _profile(
+    store: Store, known: Sequence[Known], system: UnitSystem | None, documents: _Documents
+) -> Profile:
+    """Ask about rows, or where each document speaks for itself, let each and compare.
+
+    `documents` keeps what each document says, for other rows beside it.
+    """
     kinds = {one.kind for one in known}
-    if not "plain" in kinds <= {"plain", "bounding"}:
+    said: list[Profile] = []
+    if "plain" in kinds <= {"plain", "bounding"}:
+        said = _each_document(store, known, system, documents)
+    if not said:
         return _asked(Evidence(store, in_order(one.match for one in known), system))
-    documents: dict[str, list[Match]] = defaultdict(list)
-    for one in known:
-        documents[one.source].append(one.match)
-    said = []
-    for matches in documents.values():
-        evidence = Evidence(store, in_order(matches), system) if len(matches) > 1 else None
-        deciding = evidence.deciding if evidence else matches
-        plain = [m for m in deciding if not m.bounds]
-        if len(plain) == 1:
-            said.append(_range(plain[0].row["min_si"], plain[0].row["max_si"]))
-        elif plain:
-            said.append(_asked(Evidence(store, plain, system)))
     return said[0] if len(said) == 1 else _merged(said)
+
+
+def _each_document(
+    store: Store, known: Sequence[Known], system: UnitSystem | None, documents: _Documents
+) -> list[Profile]:
+    """Write down what each document says that decides."""
+    by_source: dict[str, list[Known]] = defaultdict(list)
+    for one in known:
+        by_source[one.source].append(one)
+    said = []
+    for own in by_source.values():
+        if len(own) == 1:
+            row = own[0].match.row
+            told = _range(row["min_si"], row["max_si"]) if own[0].kind == "plain" else None
+        else:
+            key = (system, tuple(map(id, own)))
+            if key not in documents:
+                documents[key] = _document(store, [one.match for one in own], system)
+            told = documents[key]
+        if told is not None:
+            said.append(told)
+    return said
+
+
+def _document(store: Store, matches: Sequence[Match], system: UnitSystem | None) -> Profile | None:
+    """Write down what one document says under nothing unsaid; None if it only bounds."""
+    deciding = Evidence(store, in_order(matches), system).deciding
+    return _asked(Evidence(store, deciding, system)) if deciding else None
 
 
 @lru_cache(maxsize=100_000)
@@ -183,21 +210,28 @@ def _range(low: float | None, high: float | None) -> Profile:
 
 def _merged(documents: Sequence[Profile]) -> Profile:
     """Compare what documents say under nothing unsaid: one word, or they differ."""
-    begins = sorted({piece.begin for one in documents for piece in one.pieces})
+    events = [
+        (piece.begin, number, piece) for number, one in enumerate(documents) for piece in one.pieces
+    ]
+    events.sort()
+    words: list[Word] = ["inside"] * len(documents)
+    belows, aboves = [-math.inf] * len(documents), [math.inf] * len(documents)
     found: list[Piece] = []
-    places = [0] * len(documents)
-    pieces = [one.pieces for one in documents]
-    for begin in begins:
-        for number, own in enumerate(pieces):
-            following = places[number] + 1
-            if following < len(own) and own[following].begin <= begin:
-                places[number] = following
-        now = [own[place] for own, place in zip(pieces, places, strict=True)]
-        words = {piece.word for piece in now}
-        word = words.pop() if len(words) == 1 else "sources differ"
-        below = max((p.below for p in now if p.below is not None), default=None)
-        above = min((p.above for p in now if p.above is not None), default=None)
-        found.append(Piece(begin, word, below, above))
+    for (begin, number, piece), following in zip(events, [*events[1:], None], strict=True):
+        words[number] = piece.word
+        belows[number] = -math.inf if piece.below is None else piece.below
+        aboves[number] = math.inf if piece.above is None else piece.above
+        if following is None or following[0] > begin:
+            word = words[0] if words.count(words[0]) == len(words) else "sources differ"
+            below, above = max(belows), min(aboves)
+            found.append(
+                Piece(
+                    begin,
+                    word,
+                    None if below == -math.inf else below,
+                    None if above == math.inf else above,
+                )
+            )
     return Profile(tuple(found))
 
 
@@ -296,7 +330,7 @@ class Base:
 
     `fixed` holds the numbers of matches without a band of thickness, `banded` each other row and
     its band, `applying` all of them as bits, `never` the values that cannot be. `met` keeps the
-    matches of rows with a band.
+    matches of rows with a band, `settled` the states that no thickness changes.
     """
 
     situation: Situation
@@ -306,6 +340,7 @@ class Base:
     applying: int
     never: tuple[setup.HeldBack, ...]
     met: dict[tuple[int, int], int | None] = field(default_factory=dict)
+    settled: dict[int, int] = field(default_factory=dict)
 
 
 class Profiles:
@@ -348,6 +383,7 @@ class Profiles:
         self._known: list[Known] = []
         self._state_of: dict[_Key, int] = {}
         self._profiles: dict[tuple[UnitSystem | None, tuple[int, ...]], Profile] = {}
+        self._documents: _Documents = {}
         self._rows: dict[int, Row] = {}
 
     @property
@@ -387,6 +423,9 @@ class Profiles:
         """
         found = []
         for place, (fixed, banded) in enumerate(zip(base.fixed, base.banded, strict=True)):
+            if place in base.settled:
+                found.append(base.settled[place])
+                continue
             quantity, _ = self.asked[place]
             never = _NEVER
             if base.never:
@@ -396,6 +435,8 @@ class Profiles:
                 self._state_of[key] = len(self.states)
                 self.states.append(self._state(*key))
             found.append(self._state_of[key])
+            if not banded and not base.never:  # the thickness makes no difference
+                base.settled[place] = found[-1]
         return found
 
     def profile(self, situation: Situation) -> Profile:
@@ -498,7 +539,8 @@ class Profiles:
         system = self.asked[place][1]
         key = (system, tuple(n for n, _ in printed))
         if key not in self._profiles:
-            self._profiles[key] = _profile(self.store, [one for _, one in printed], system)
+            rows = [one for _, one in printed]
+            self._profiles[key] = _profile(self.store, rows, system, self._documents)
         found = self._profiles[key]
         if never:
             found = found.held_back(never)

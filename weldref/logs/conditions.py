@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
 
 from weldref.core.profile import Base, Profiles
 from weldref.core.situation import Situation, joined
@@ -125,7 +126,6 @@ def _answers(
     after = [f for f in CONDITIONS if f in log.conditions or f == "thickness"].index("thickness")
     columns = [log.columns.get(field) for field in log.conditions]
     fields = [(column.field, column.unit) for column in columns if column]
-    surroundings = Situation(under_water=under_water)
     bases: dict[tuple[int, ...], Base] = {}
     begin, fetched = 0, AT_ONCE
     while fetched == AT_ONCE:
@@ -135,29 +135,42 @@ def _answers(
         )
         begin, fetched = begin + AT_ONCE, len(rows)
         said.conditions += fetched
-        for condition, step, *texts in rows:
-            parts: list[Situation | str | None] = []
-            for (field, unit), text in zip(fields, texts, strict=True):
-                process = parts[0] if parts and fields[0][0] == "process" else None
-                parts.append(words.read(field, text, unit, process))
-            refused: list[object] = [*parts]
-            refused.insert(after, REASONS.get(step))
-            reason = next((one for one in refused if isinstance(one, str)), None)
-            if reason is not None:
-                if reason not in said.reasons:
-                    said.reasons.append(reason)
-                yield condition, said.reasons.index(reason), *([None] * len(profiles.asked))
-                continue
-            thick = steps.begins[step] if steps is not None and step != NOT_GIVEN else None
-            key = (*map(id, parts), int(thick is not None))
-            if key not in bases:
-                if len(bases) >= AT_ONCE:
-                    bases.clear()
-                stated = [part for part in parts if isinstance(part, Situation)]
-                situation = joined([surroundings, *stated])
-                if thick is not None:
-                    measured = Value(thick, "m", thick, f"{thick:.6g} m")
-                    situation = replace(situation, thickness=measured)
-                bases[key] = profiles.base(situation)
-                said.speaking |= bases[key].applying
-            yield condition, None, *profiles.of(bases[key], thick)
+        for texts, alike in groupby(rows, key=lambda row: tuple(row[2:])):
+            parts = _parts(words, fields, texts)
+            for condition, step, *_ in alike:
+                refused: list[object] = [*parts]
+                refused.insert(after, REASONS.get(step))
+                reason = next((one for one in refused if isinstance(one, str)), None)
+                if reason is not None:
+                    if reason not in said.reasons:
+                        said.reasons.append(reason)
+                    yield condition, said.reasons.index(reason), *([None] * len(profiles.asked))
+                    continue
+                thick = steps.begins[step] if steps is not None and step != NOT_GIVEN else None
+                key = (*map(id, parts), int(thick is not None))
+                if key not in bases:
+                    if len(bases) >= AT_ONCE:
+                        bases.clear()
+                    bases[key] = profiles.base(_situation(parts, thick, under_water=under_water))
+                    said.speaking |= bases[key].applying
+                yield condition, None, *profiles.of(bases[key], thick)
+
+
+def _parts(
+    words: Words, fields: Sequence[tuple[str, str | None]], texts: Sequence[str]
+) -> list[Situation | str | None]:
+    """Read the words of a record; the process comes first, and others in its light."""
+    found: list[Situation | str | None] = []
+    for (field, unit), text in zip(fields, texts, strict=True):
+        process = found[0] if found and fields[0][0] == "process" else None
+        found.append(words.read(field, text, unit, process))
+    return found
+
+
+def _situation(parts: Sequence[object], thickness: float | None, *, under_water: bool) -> Situation:
+    stated = [part for part in parts if isinstance(part, Situation)]
+    situation = joined([Situation(under_water=under_water), *stated])
+    if thickness is None:
+        return situation
+    measured = Value(thickness, "m", thickness, f"{thickness:.6g} m")
+    return replace(situation, thickness=measured)

@@ -106,11 +106,6 @@ def listed(store: Store, reports: Sequence[Report], wanted: Wanted) -> tuple[str
             asks = RULES[name].asks if name in RULES else ""
             parts.append(f"<h3>{escape(words)} <span>{escape(asks)}</span></h3>")
             parts += [_finding(store, finding) for finding in found]
-        if report.unknown:
-            terms = "; ".join(f"{term} ({why})" for term, why in report.unknown.items())
-            parts.append(
-                f'<p class="note">Not understood, and left out: {escape(clean(terms))}.</p>'
-            )
     return "".join(parts), count
 
 
