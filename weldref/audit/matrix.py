@@ -110,10 +110,10 @@ def matrix(case: Case) -> tuple[Line, ...]:
     """
     if case.code is None:
         return ()
-    if not case.records:
-        return tuple(_of_record(case, None))
-    found = [list(_of_record(case, record)) for record in case.records]
-    return tuple(found[0] if len(found) == 1 else _joined(case, found))
+    found = [list(_of_record(case, record)) for record in case.records or (None,)]
+    lines = found[0] if len(found) == 1 else list(_joined(case, found))
+    # In the order of the code; what is for other work comes last.
+    return tuple(sorted(lines, key=lambda one: one.state == "does not apply"))
 
 
 def _of_record(case: Case, record: Procedure | None) -> Iterator[Line]:

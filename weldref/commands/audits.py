@@ -71,6 +71,12 @@ def declare(command: Command) -> None:
         help="a heading that is not understood: current=ch1; may repeat",
     )
     log.add_argument(
+        "--wps",
+        type=Path,
+        metavar="FILE",
+        help="the procedure it was welded to: compare with its passes too (--map weld=HEADING)",
+    )
+    log.add_argument(
         "--unit",
         action="append",
         default=[],
@@ -137,10 +143,23 @@ def run_audit_log(arguments: argparse.Namespace) -> int:
     from weldref.logs.text import audit_text
     from weldref.text import pairs
 
+    columns = pairs("--map", arguments.map)
+    against = None
+    if arguments.wps is not None:
+        from weldref.audit.welded_log import audit_against
+        from weldref.procedures.read import read_procedure
+
+        against = audit_against(
+            arguments.file,
+            read_procedure(arguments.wps),
+            columns=columns,
+            unit_of=pairs("--unit", arguments.unit),
+            units=arguments.units,
+        )
     with progress_bar(len(STAGES)) as progress:
         found = audit_log(
             arguments.file,
-            columns=pairs("--map", arguments.map),
+            columns={("joint" if name == "weld" else name): to for name, to in columns.items()},
             unit_of=pairs("--unit", arguments.unit),
             units=arguments.units,
             grade=arguments.grade,
@@ -152,9 +171,16 @@ def run_audit_log(arguments: argparse.Namespace) -> int:
             progress=progress,
         )
     if arguments.json:
-        print_json(found.as_dict())
+        more = {"against_wps": against.as_dict()} if against else {}
+        print_json(found.as_dict() | more)
     else:
         print(audit_text(found))
+        if against is not None:
+            from weldref.audit.welded_log import against_text
+
+            print(against_text(against))
+    if against is not None and against.verdict == "outside":
+        return OUTSIDE
     return exit_code(found.verdict)
 
 
