@@ -147,6 +147,12 @@ def test_bad_cells_are_told_in_their_row_and_nowhere_else() -> None:
     assert [cell(word) for word in checked.current_verdict] == ["inside", *[None] * 4]
 
 
+def test_a_gauge_is_a_thickness_of_some_metals_alone() -> None:
+    metals = ("mild steel", "6061", "304", "")
+    words = compare([{"material": m, "thickness": "11 ga", "current": "90"} for m in metals])
+    assert words["problem"] == 1
+
+
 def test_numbers_read_like_the_words_they_stand_for() -> None:
     """A column of numbers with a gap holds floats: 7018.0 is the electrode 7018."""
     frame = pd.DataFrame({"electrode": [7018, None], "diameter": [0.125, 0.125],

@@ -231,16 +231,26 @@ class _Rows:
         no_codes = np.full(len(frame), -1, dtype=np.int64)
         codes, texts = words[thick] if thick else (no_codes, [])
         unit = thick.unit if thick else None
-        lengths = [
-            _or_sentence(lambda text=text: plate_thickness(store, with_unit(text, unit), units)[0])
-            for text in texts
-        ]
+
+        lengths: dict[tuple[int, str], Value | str] = {}
+
+        def length_of(code: int, situation: Situation) -> Value | str:
+            # A gauge number is a thickness of some metals and not of others.
+            metal = situation.terms.get("material")
+            key = (code, metal.name if metal else "")
+            if key not in lengths:
+                text = with_unit(texts[code], unit)
+                lengths[key] = _or_sentence(lambda: plate_thickness(store, text, units, metal)[0])
+            return lengths[key]
+
         number, first = _numbered([combination, codes], len(frame))
         situations: list[Situation | None] = []
         sentences: list[str | None] = []
         for row in first:
             found = read[combination[row]]
-            length = lengths[codes[row]] if codes[row] >= 0 else None
+            length = None
+            if codes[row] >= 0 and isinstance(found, Situation):
+                length = length_of(int(codes[row]), found)
             refused = next((one for one in (found, length) if isinstance(one, str)), None)
             sentences.append(refused)
             if refused is not None or isinstance(found, str):
