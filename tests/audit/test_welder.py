@@ -138,4 +138,7 @@ def test_findings_and_the_command_line(tmp_path: Path, capsys: pytest.CaptureFix
     page = (tmp_path / "d.html").read_text("utf-8")
     assert "what the certificate C-1 covers" in page
     assert "have the welder tested for it" in page
+    report = audit_procedure(read(json.loads(wps.read_text())), welders=[read(certificate())])
+    assert [f.severity for f in report.findings
+            if f.rule == "welder-coverage" and ": process 135" in f.what] == ["note"]  # fmt: skip
     capsys.readouterr()
