@@ -18,6 +18,7 @@ from weldref.audit import covering_settings as settings
 from weldref.audit import covering_sizes as sizes
 from weldref.audit.case import Case
 from weldref.audit.covering import Line, has_impact, level, line, names_process, runs
+from weldref.audit.prequalified import prequalified
 from weldref.audit.variables import said, topic
 from weldref.procedures.model import Procedure
 
@@ -110,6 +111,8 @@ def matrix(case: Case) -> tuple[Line, ...]:
     """
     if case.code is None:
         return ()
+    if case.code == "AWS D1.1" and not case.records and case.claims_prequalified:
+        return tuple(prequalified(case))
     found = [list(_of_record(case, record)) for record in case.records or (None,)]
     lines = found[0] if len(found) == 1 else list(_joined(case, found))
     # In the order of the code; what is for other work comes last.

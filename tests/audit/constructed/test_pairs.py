@@ -148,3 +148,17 @@ def test_two_records_are_joined_only_where_the_code_lets_them() -> None:
         if one.variable == "base metal thickness"
     ]
     assert (line.state, line.record) == ("covered", "R-2")
+
+
+def test_a_prequalified_procedure_is_held_against_what_the_code_wants() -> None:
+    plain = a_copy("gmaw-d11-groove") | {"prequalified": "prequalified", "thickness": ["1 to 3 in"]}
+    lines = {line.variable: line for line in audit_procedure(read(plain), code="D1.1").matrix}
+    assert lines["process"].state == "covered"
+    # 50 F on plate over 2 1/2 in: AWS D1.1 Table 3.3 asks for more.
+    assert lines["preheat"].state == "not covered"
+    assert lines["joint detail"].state == "you must check"
+    assert all(line.why for line in lines.values())
+    plain["transfer_modes"] = ["short-circuiting"]
+    plain["passes"][0]["transfer_mode"] = "short-circuiting"
+    lines = {line.variable: line for line in audit_procedure(read(plain), code="D1.1").matrix}
+    assert lines["process"].state == "not covered"

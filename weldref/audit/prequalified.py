@@ -1,0 +1,80 @@
+"""What does AWS D1.1 want of a prequalified procedure, and does the document meet it?
+
+A prequalified procedure has no test record: each line of its matrix is a requirement. Where a rule
+of the audit compares it, the line says what that rule found.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+from weldref.audit.case import Case
+from weldref.audit.covering import Line, State
+from weldref.audit.finding import RULES
+from weldref.audit.variables import said
+
+COMPARED = (
+    # what it is, the rule that compares it, the variable whose statement is shown
+    ("process", "prequalified-process", "welding process"),
+    ("strength of the filler metal", "filler-strength", "filler designation"),
+    ("preheat", "preheat-by-method", "preheat"),
+    ("minimum size of a fillet", "fillet-and-thickness", "fillet size"),
+    ("progression in vertical positions", "progression", "position"),
+    ("settings within published ranges", "published-range", "i and e range"),
+)
+
+
+def prequalified(case: Case) -> Iterator[Line]:
+    """The lines of a procedure that claims to be prequalified."""
+    for name, rule, variable in COMPARED:
+        told, place = said(case, variable)
+        if name.endswith("fillet") and case.procedure.joint.is_groove:
+            continue
+        found = list(RULES[rule].run(case)) if told else []
+        grave = [one for one in found if one.severity not in ("note", "question", "not checked")]
+        open_ = [one for one in found if one.severity in ("question", "not checked")]
+        state: State = "not covered" if grave else "you must check" if open_ else "covered"
+        speaking = (grave or open_ or found)[:1]
+        yield Line(
+            code="AWS D1.1", clause="prequalified", variable=name, role="essential",
+            state=state if told else "not stated", claim=told, place=place,
+            qualified="; ".join(one.expected for one in speaking if one.expected),
+            why=(f"the rule {rule}: {speaking[0].what}" if speaking else
+                 f"the rule {rule} found nothing") if told else "the procedure does not say it",
+            source_id=speaking[0].source_id if speaking else RULES[rule].source_id,
+            locator=speaking[0].locator if speaking else RULES[rule].locator,
+            grade=speaking[0].grade if speaking else RULES[rule].grade,
+        )  # fmt: skip
+    yield from _details(case)
+    for row in case.store.rows("SELECT * FROM prequalified_notes ORDER BY rowid"):
+        yield _statement(row, row["topic"], f"not compared here; the rule: {row['statement']}")
+
+
+def _details(case: Case) -> Iterator[Line]:
+    """The joint's designation among the details that are held, with what that detail prints."""
+    joint = case.procedure.joint
+    told = " ".join(str(text) for text in (joint.text, joint.preparation, joint.kind) if text)
+    rows = case.store.rows("SELECT * FROM prequalified_joints ORDER BY rowid")
+    named = [
+        row for row in rows
+        if re.search(rf"(?<![\w-]){re.escape(row['designation'])}(?![\w-])", told)
+    ]  # fmt: skip
+    for row in named:
+        shown = ("joint", "thickness", "root_opening_rule", "groove_angle", "positions")
+        detail = "; ".join(f"{name.replace('_', ' ')} {row[name]}" for name in shown if row[name])
+        yield _statement(row, f"joint {row['designation']}", f"compare with the detail: {detail}",
+                         told)  # fmt: skip
+    if not named and rows:
+        listed = ", ".join(dict.fromkeys(row["designation"] for row in rows))
+        why = f"no designation that is held is named; held are {listed}"
+        yield _statement(rows[0], "joint detail", why, told)
+
+
+def _statement(row: dict[str, Any], variable: str, why: str, claim: str = "") -> Line:
+    return Line(
+        code="AWS D1.1", clause="prequalified", variable=variable, state="you must check",
+        role="essential" if claim else "statement", claim=claim, why=why,
+        source_id=row["source_id"], locator=row["locator"] or "", grade=row["how_read"],
+    )  # fmt: skip
