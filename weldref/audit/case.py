@@ -66,7 +66,8 @@ class Case:
     """A procedure with everything a rule may ask of it.
 
     `records` are the test records that should cover it, `code` the code whose rules count, and
-    `standards` those whose contents the document should have.
+    `standards` those whose contents the document should have, and `welders` the certificates of
+    those who are to weld to it.
     """
 
     store: Store
@@ -75,6 +76,7 @@ class Case:
     code: str | None = None
     standards: tuple[str, ...] = ()
     grade: str = "memory"
+    welders: tuple[Procedure, ...] = ()
 
     @property
     def record(self) -> Procedure | None:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from weldref.audit.case import Case
 from weldref.audit.codes import code_in, not_held_in
 from weldref.audit.covering import Line
 from weldref.audit.finding import Finding, Rule, Severity, rule
 from weldref.audit.matrix import matrix
+from weldref.audit.welder import welder_matrix
 
 
 @rule(
@@ -61,6 +63,32 @@ def record_coverage(case: Case, this: Rule) -> Iterator[Finding]:
         )
 
 
+@rule(
+    "welder-coverage",
+    "coverage",
+    "Does the welder's certificate cover the procedure, by the standard that it names?",
+    "",
+    "",
+    "read",
+)
+def welder_coverage(case: Case, this: Rule) -> Iterator[Finding]:
+    """Tell what each certificate covers; what was not compared is gathered."""
+    for certificate in case.welders:
+        lines = welder_matrix(case.store, case.procedure, certificate)
+        name = certificate.number.text if certificate.number else certificate.file
+        for line in lines:
+            if line.says:
+                yield replace(_told(this, line), about=f"{name}: {line.variable}")
+        left = [line.variable for line in lines if line.state in ("you must check", "not stated")]
+        if left:
+            yield this.finding(
+                "not checked",
+                f"{lines[0].code}, certificate {name}: not compared: {'; '.join(left)}",
+                about=f"{name}: not compared",
+                next_step="compare these by hand, and see that the certificate is valid",
+            )
+
+
 def _unheld(case: Case, this: Rule) -> Iterator[Finding]:
     """A code that the document works to and whose qualification rules are not held."""
     for text in case.procedure.standards:
@@ -87,7 +115,9 @@ def _told(this: Rule, line: Line) -> Finding:
     elif line.state == "covered" and not memory:
         severity = "note"  # a rule that was only recalled never gives a plain pass
     after = {
-        "not covered": "narrow the procedure, or qualify it by another test",
+        "not covered": "have the welder tested for it, or choose another welder"
+        if line.role == "welder"
+        else "narrow the procedure, or qualify it by another test",
         "you must check": line.why or "compare it by hand",
     }.get(line.state, "verify against the standard" if memory else "")
     return this.finding(

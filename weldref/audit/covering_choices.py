@@ -255,7 +255,7 @@ def joint_type(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[L
 
 def backing(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
     """One side without backing covers all; with backing or from both sides does not cover it."""
-    tested, claimed = _support(record), _support(case.procedure)
+    tested, claimed = support(record), support(case.procedure)
     if tested is None or claimed is None or record.joint.is_fillet:
         return
     yield from covers(
@@ -267,7 +267,7 @@ def backing(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line
     )  # fmt: skip
 
 
-def _support(procedure: Procedure) -> str | None:
+def support(procedure: Procedure) -> str | None:
     """How the root is held, as far as the document says it."""
     joint = procedure.joint
     sides = " ".join(str(text) for text in (joint.sides, joint.text) if text).casefold()
@@ -416,13 +416,13 @@ def _joint_of(procedure: Procedure) -> str | None:
         return "fillet, plate and pipe"
     if not procedure.joint.is_groove:
         return None
-    support = _support(procedure)
-    if support == "both sides":
+    held = support(procedure)
+    if held == "both sides":
         gouged = procedure.joint.back_gouging is not None
         return None if procedure.pipe_diameter else (
             f"butt plate, both sides, {'gouging' if gouged else 'no gouging'}"
         )  # fmt: skip
     words = {"with backing": "backing", "one side without backing": "no backing"}
-    if support is None:
+    if held is None:
         return None
-    return f"butt {'pipe' if procedure.pipe_diameter else 'plate'}, one side, {words[support]}"
+    return f"butt {'pipe' if procedure.pipe_diameter else 'plate'}, one side, {words[held]}"

@@ -22,7 +22,7 @@ def thickness(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Li
     """Compare the base metal thickness with what the coupon qualifies."""
     coupon = _coupon(record)
     tested = metres(case, coupon.low, coupon) if coupon else None
-    if coupon is None or tested is None or not _in_band(case, tested, row, inch_or_mm(coupon)):
+    if coupon is None or tested is None or not in_band(case, tested, row, inch_or_mm(coupon)):
         return
     fillet = "fillet" in row["clause"]
     claims_fillet = case.procedure.joint.is_fillet or (
@@ -40,8 +40,8 @@ def thickness(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Li
     for claimed in _claims(case.procedure):
         unit = inch_or_mm(claimed)
         size = tested / SCALE[unit]
-        low, high = (_limit(case, row, end, size, unit) for end in ("lower", "upper"))
-        qualified = f"{_span(low, high, unit)} from a coupon of {coupon}"
+        low, high = (limit(case, row, end, size, unit) for end in ("lower", "upper"))
+        qualified = f"{span(low, high, unit)} from a coupon of {coupon}"
         least, most = metres(case, claimed.low, claimed), metres(case, claimed.high, claimed)
         scale = SCALE[unit]
         below = least is not None and least < low * scale * (1 - NEAR)
@@ -63,7 +63,7 @@ def thickness(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Li
         )
 
 
-def _limit(case: Case, row: dict[str, Any], end: str, tested: float, unit: str) -> float:
+def limit(case: Case, row: dict[str, Any], end: str, tested: float, unit: str) -> float:
     """One limit of a rule in a unit, for a tested size in it; without a rule there is no end."""
     if row[f"{end}_rule"]:
         printed = row["unit"] if row["unit"] in SCALE else row["tested_unit"]
@@ -104,7 +104,7 @@ def any_fillet(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[L
             )
 
 
-def _span(low: float, high: float, unit: str) -> str:
+def span(low: float, high: float, unit: str) -> str:
     """Write a range of thickness."""
     digits = 4 if unit == "in" else 3  # 3/16 in is 0.1875 in
     if math.isinf(high):
@@ -137,11 +137,11 @@ def impact(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]
         unit = inch_or_mm(coupon)
         if tested < own_size(case, 0.25, "in", unit) * SCALE[unit] * (1 - 1e-3):
             return
-    elif not _in_band(case, tested, row, inch_or_mm(coupon)):
+    elif not in_band(case, tested, row, inch_or_mm(coupon)):
         return
     for claimed in case.procedure.thickness:
         unit = inch_or_mm(claimed)
-        low = _limit(case, row, "lower", tested / SCALE[unit], unit)
+        low = limit(case, row, "lower", tested / SCALE[unit], unit)
         qualified = f"{low:.4g} {unit} and up with impact tests, from a coupon of {coupon}"
         least = metres(case, claimed.low, claimed)
         covered = least is None or least >= low * SCALE[unit] * (1 - NEAR)
@@ -149,7 +149,7 @@ def impact(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]
         yield from covers(case, row, covered, what, claimed, qualified)
 
 
-def _in_band(case: Case, tested: float, row: dict[str, Any], unit: str) -> bool:
+def in_band(case: Case, tested: float, row: dict[str, Any], unit: str) -> bool:
     """Whether a tested size in metres is in a rule's band, whose edges the code prints."""
     size = tested / SCALE[unit]
     low, high = (
@@ -172,7 +172,7 @@ def deposit(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line
     """Compare the weld metal thickness, by process."""
     for tested in record.test_deposit:
         size = metres(case, tested.high, tested)
-        if size is None or not _in_band(case, size, row, inch_or_mm(tested)):
+        if size is None or not in_band(case, size, row, inch_or_mm(tested)):
             continue
         limit = row["upper"] * size
         for claimed in (*case.procedure.deposit_thickness, *case.procedure.qualified_deposit):

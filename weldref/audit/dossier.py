@@ -157,7 +157,7 @@ def dossier(
         notes=tuple(notes),
         silent=tuple((name, rule.asks) for name, rule in RULES.items() if name not in spoken),
         matrix=report.matrix,
-        matrix_title=_matrix_title(report),
+        matrix_title=matrix_title(report),
         matrix_counts=state_counts(report.matrix),
         corners=tuple(asdict(corner) for corner in report.corners),
         sources=tuple(report.sources.items()),
@@ -230,6 +230,7 @@ def _heading(report: Report, auditor: str) -> Iterable[tuple[str, str]]:
     yield "Names the records", about.get("supporting_pqrs", "")
     yield "Test record (PQR)", records or "none given"
     yield "Rules of qualification", code
+    yield "Welder's certificate", ", ".join(asked["welders"])
     yield "Contents by", ", ".join(asked["standards"])
     for name, digest in (report.files or {report.file: ""}).items():
         yield f"File {name}", f"SHA-256 {digest}" if digest else "not kept"
@@ -239,12 +240,17 @@ def _heading(report: Report, auditor: str) -> Iterable[tuple[str, str]]:
     yield "Auditor", auditor or "not named"
 
 
-def _matrix_title(report: Report) -> str:
-    code = report.asked["code"]
-    if code is None:
-        return ""
-    against = ", ".join(report.asked["records"])
-    return f"{code}: what {against} qualifies" if against else f"{code}: what has to be stated"
+def matrix_title(report: Report) -> str:
+    """Name the code, the records and the certificates of a matrix."""
+    asked = report.asked
+    parts = []
+    if asked["code"] is not None:
+        against = ", ".join(asked["records"])
+        says = f"what {against} qualifies" if against else "what has to be stated"
+        parts.append(f"{asked['code']}, {says}")
+    if asked["welders"]:
+        parts.append(f"what the certificate {', '.join(asked['welders'])} covers")
+    return "; ".join(parts)
 
 
 def state_counts(lines: Iterable[Line]) -> str:

@@ -125,7 +125,6 @@ def _write(
         sheet.column_dimensions[get_column_letter(turn)].width = width
     sheet.freeze_panes = "A2"
     sheet.page_setup.orientation = "landscape"
-    sheet.print_title_rows = "1:1"
 
 
 def _cell(value: object) -> object:

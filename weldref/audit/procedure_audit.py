@@ -17,6 +17,7 @@ from weldref.audit.finding import RULES, SEVERITIES, Finding, Rule
 from weldref.audit.heat_inputs import Corner, worked
 from weldref.audit.matrix import matrix
 from weldref.audit.places import fields_at
+from weldref.audit.welder import welder_matrix
 from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import GRADES
 from weldref.data.catalogue import document_names
@@ -135,6 +136,7 @@ def audit_procedure(
     standards: Sequence[str] = (),
     grade: str = "memory",
     own: Given = None,
+    welders: Sequence[Procedure] = (),
 ) -> Report:
     """Audit a procedure that has been read.
 
@@ -154,6 +156,8 @@ def audit_procedure(
     own
         Own tables, as `weldref.check` takes them. Beside the published ones their rows give
         notes; instead of them they speak under the rule "published-range" alone.
+    welders
+        Certificates of those who are to weld to it (ISO 9606-1, ISO 9606-2, ISO 14732).
 
     Raises
     ------
@@ -191,6 +195,7 @@ def audit_procedure(
         named,
         tuple(dict.fromkeys(known_standard(name) for name in standards)),
         grade,
+        tuple(welders),
     )
     found = [finding for each in all_rules() for finding in each.run(case)]
     order = list(SEVERITIES)
@@ -211,10 +216,14 @@ def audit_procedure(
             "standards": list(case.standards),
             "grade": grade,
             "records": [one.number.text if one.number else one.file for one in records],
+            "welders": [one.number.text if one.number else one.file for one in welders],
         },
         dataset=store.rows("SELECT version, digest FROM dataset")[0],
         own_tables=described(store),
-        matrix=matrix(case),
+        matrix=(
+            *matrix(case),
+            *(line for one in case.welders for line in welder_matrix(store, procedure, one)),
+        ),
         about=_about(procedure),
         fields=_named_places(procedure, found),
         corners=worked(case),
@@ -246,6 +255,7 @@ def audit_file(
     standards: Sequence[str] = (),
     grade: str = "memory",
     own: Given = None,
+    welders: Sequence[Path] = (),
 ) -> Report:
     """Read a procedure file (JSON, YAML, CSV, XLSX) and audit it (see `audit_procedure`)."""
     from weldref.procedures.read import read_procedure
@@ -258,8 +268,10 @@ def audit_file(
         standards=standards,
         grade=grade,
         own=own,
+        welders=[read_procedure(one) for one in welders],
     )
-    return replace(report, files={one.name: digest(one.read_bytes()) for one in (path, *records)})
+    every = (path, *records, *welders)
+    return replace(report, files={one.name: digest(one.read_bytes()) for one in every})
 
 
 def digest(data: bytes) -> str:

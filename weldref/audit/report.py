@@ -193,7 +193,8 @@ def audit_files(
         raise InputError("output: several reports need a folder; name it with -o")
     record = asked.get("record")
     records = (record,) if isinstance(record, Path) else tuple(record or ())
-    read = [path for path in (*paths, *records, baseline, reply) if path]
+    welders = asked.get("welders", ())
+    read = [path for path in (*paths, *records, *welders, baseline, reply) if path]
     replies = read_replies(reply) if reply else None
     if output is not None:
         check_place(output, inputs=read)

@@ -49,6 +49,14 @@ def declare(command: Command) -> None:
     audit.add_argument(
         "-o", "--output", type=Path, metavar="PATH", help="a file, or a folder: dossier.pdf ..."
     )
+    audit.add_argument(
+        "--welder",
+        type=Path,
+        action="append",
+        default=[],
+        metavar="FILE",
+        help="certificate of a welder (ISO 9606-1, 9606-2, 14732): does it cover the WPS",
+    )
     audit.add_argument("--auditor", default="", metavar="NAME", help="who signs the dossier")
     audit.add_argument(
         "--reply", type=Path, metavar="FILE", help="the XLSX of an earlier round, answered"
@@ -128,6 +136,7 @@ def run_audit(arguments: argparse.Namespace) -> int:
         baseline=arguments.baseline,
         reply=arguments.reply,
         auditor=arguments.auditor,
+        welders=arguments.welder,
         own=own_of(arguments),
     )
     print(shown)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from html import escape
 
 from weldref.audit.cited import Cited, TableRow, cited
-from weldref.audit.dossier import state_counts
+from weldref.audit.dossier import matrix_title, state_counts
 from weldref.audit.finding import RULES, SEVERITIES, Finding
 from weldref.audit.places import where
 from weldref.audit.procedure_audit import Report
@@ -136,9 +136,7 @@ def matrices(reports: Sequence[Report]) -> str:
             )
             for line in report.matrix
         ]  # fmt: skip
-        records = ", ".join(report.asked["records"])
-        against = f"what {records} qualifies" if records else "what has to be stated"
-        head = f"{escape(title)}: {escape(report.asked['code'])}, {escape(clean(against))}"
+        head = f"{escape(title)}: {escape(clean(matrix_title(report)))}"
         parts.append(f"<h2>{head} <span>{state_counts(report.matrix)}</span></h2>")
         parts.append(
             '<div class="sides matrix">'
