@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from weldref.core.situation import LABELS
+from weldref.core.wording import answer_words as answer_words
+from weldref.core.wording import question as question
+from weldref.core.wording import recalled_line as recalled_line
+from weldref.core.wording import span as span
 from weldref.data import own as own_tables
-from weldref.data.schemas.bases import COMMON_PRACTICE, VERDICT_BASES
+from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.errors import InputError
 
 if TYPE_CHECKING:
     from weldref.advice.card import Card, CardValue
-    from weldref.core.cases import Answer, Ask
     from weldref.core.cautions import Caution
     from weldref.core.check import CheckResult, Published
     from weldref.core.setup import SetupFinding
-    from weldref.core.verdict import Judgement, Near, Reading, Row
+    from weldref.core.verdict import Near, Reading, Row
     from weldref.data.catalogue import Coverage, Source, TableSummary
 
 WIDTH = 80
@@ -73,23 +76,6 @@ def pairs(option: str, given: Sequence[str]) -> dict[str, str]:
             raise InputError(f"{option}: {name} is given twice; give it once")
         found[name] = value
     return found
-
-
-def span(row: Row) -> str:
-    """Write a row's range as printed.
-
-    >>> from types import SimpleNamespace as R
-    >>> span(R(min=110.0, max=160.0, typical=None, unit="A"))
-    '110 to 160 A'
-    """
-    if row.min is not None and row.max is not None:
-        text = f"{row.min:g} to {row.max:g} {row.unit}"
-        return text if row.typical is None else f"{text}, typical {row.typical:g}"
-    if row.min is not None:
-        return f"at least {row.min:g} {row.unit}"
-    if row.max is not None:
-        return f"at most {row.max:g} {row.unit}"
-    return f"{row.typical:g} {row.unit}"
 
 
 def table(header: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
@@ -150,59 +136,6 @@ def names_none_of(row: Row) -> str:
     'names no diameter and no thickness'
     """
     return "names " + " and ".join(f"no {LABELS[name]}" for name in row.ignores)
-
-
-def question(ask: Ask, unit: str) -> str:
-    """Write a question with the word that each answer gives, in one line.
-
-    >>> from weldref.core.cases import Answer, Ask
-    >>> high, inside = Answer("3/32 in", "high", 20.0), Answer("1/8 in", "inside", 0.0)
-    >>> question(Ask("electrode_size", (high, inside), Answer("", "no published range", None)), "A")
-    'which diameter? 3/32 in: high by 20 A; 1/8 in: inside; another: nothing published'
-    """
-    said = [f"{answer.value}: {answer_words(answer, unit)}" for answer in ask.answers[:MOST_ROWS]]
-    if left := len(ask.answers) - MOST_ROWS:
-        said += [f"{left} more"] if left > 0 else []
-    said.append(f"another: {answer_words(ask.other, unit)}")
-    return f"which {LABELS[ask.condition]}? {'; '.join(said)}"
-
-
-def answer_words(answer: Answer, unit: str) -> str:
-    """Say what would follow from one answer to a question.
-
-    >>> from weldref.core.cases import Answer
-    >>> answer_words(Answer("3/32 in", "high", 20.0), "A")
-    'high by 20 A'
-    """
-    if answer.verdict == "no published range":
-        return "nothing published"
-    by = f" by {answer.by:g} {unit}" if answer.by and answer.verdict in ("low", "high") else ""
-    return f"{answer.verdict}{by}"
-
-
-def recalled_line(judgement: Judgement, unit: str, say: Callable[..., str] = str.format) -> str:
-    """Say what recalled trade practice holds of a value, as what it is; `say` may translate."""
-    rows = judgement.rows or judgement.conditional or judgement.general
-    spans = list(dict.fromkeys(span(row) for row in rows))
-    shown = " or ".join(spans[:3]) + (" ..." if len(spans) > 3 else "")
-    practice = all(row.source_id == COMMON_PRACTICE for row in rows)
-    text = (
-        say("trade practice, recalled, no printed source: {shown}", shown=shown)
-        if practice
-        else say("recalled, not confirmed in print: {shown}", shown=shown)
-    )
-    word = judgement.verdict
-    if judgement.ask and len(judgement.ask.answers) == 1:
-        (answer,) = judgement.ask.answers
-        text, word = f"{text} ({LABELS[judgement.ask.condition]} {answer.value})", answer.verdict
-    elif judgement.ask:
-        return f"{text}; {question(judgement.ask, unit)}"
-    yours = {
-        "inside": say("yours is inside it"),
-        "high": say("yours is above"),
-        "low": say("yours is below"),
-    }.get(word)
-    return f"{text}; {yours}" if yours else text
 
 
 def rows_table(rows: Sequence[Row]) -> str:

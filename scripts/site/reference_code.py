@@ -33,8 +33,11 @@ PARTS = (
     "weldref.core.verdict.Row",
     "weldref.core.verdict.Judgement",
     "weldref.core.check.Together",
+    "weldref.advice.card.Card",
+    "weldref.calculate.by_name.Answer",
+    "weldref.exchange.cite.Citation",
 )
-"""What the answer to a check is made of."""
+"""What the answers are made of."""
 
 
 def python_page() -> str:

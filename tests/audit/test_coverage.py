@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from tests.conftest import read_csv
 from weldref.audit.codes import CODES, evaluate
-from weldref.audit.coverage import handler
+from weldref.audit.matrix import handler
 from weldref.audit.procedure_audit import audit_procedure
 from weldref.data.folder import datasets_folder
 from weldref.errors import InputError
@@ -51,7 +51,7 @@ def a_claim(low: float | None, high: float | None, unit: str, **more: Any) -> Pr
 def severities(claim: Procedure, record: Procedure, code: str, word: str) -> list[str]:
     found = audit_procedure(claim, record=record, code=code).findings
     return [f.severity for f in found if f.rule == "record-coverage" and f"{word} " in f.what
-            and f.severity != "not checked" and "only:" not in f.what]  # fmt: skip
+            and f.severity != "not checked" and f.expected]  # fmt: skip
 
 
 def expected(name: str) -> tuple[dict[str, Any], dict[str, Any]]:
@@ -372,8 +372,6 @@ def test_what_was_not_compared_is_said() -> None:
 
 
 def test_a_record_and_a_code_go_together() -> None:
-    with pytest.raises(InputError, match="the code needs a test record; give one with --pqr"):
-        audit_procedure(Procedure(), code="ASME IX")
     with pytest.raises(InputError, match="a test record needs one; give ASME IX"):
         audit_procedure(Procedure(), record=Procedure())
     with pytest.raises(InputError, match="give ASME IX, AWS D1"):
@@ -450,7 +448,6 @@ def test_every_preheat_that_is_stated_is_compared() -> None:
 def test_what_was_not_compared_is_named() -> None:
     record, claim = a_record(Range(0.5, 0.5, "in")), a_claim(0.1875, 1.0, "in")
     said = [f.what for f in audit_procedure(claim, record=record, code="ASME IX").findings]
-    assert any("position, progression, polarity and filler metal class" in what for what in said)
     assert any("for want of a value on one side" in what for what in said)
     assert any("the print is uncertain: QW-405.3" in what for what in said)
 

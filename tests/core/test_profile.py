@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from tests.logs import invented
 from tests.logs.records import COLUMNS, Records
 from weldref.core.lookup import find
-from weldref.core.profile import Piece, Profile, Profiles, profile, settle_many
+from weldref.core.profile import Piece, Profile, Profiles, profile
 from weldref.core.setup import held_back
 from weldref.core.situation import Situation, describe
 from weldref.core.units import UnitSystem
@@ -116,7 +116,8 @@ def test_the_samples_reach_every_word() -> None:
         for situation in situations("wild", seed, 10):
             for quantity in ("current", "voltage"):
                 numbers = [20.0, 80.0, 130.0, 250.0, 700.0]
-                words.update(w for w, _ in settle_many(store, situation, quantity, numbers))
+                found = Profiles(store, [(quantity, None)]).profile(situation)
+                words.update(found.settle(number)[0] for number in numbers)
     assert set(words) == {
         *("inside", "low", "high", "sources differ", "depends", "no published range")
     }
@@ -152,7 +153,8 @@ def test_what_cannot_be_passes_nothing() -> None:
     """AWS C5.10, 4.2.4: no active gas on tungsten; the set-up rules hold it back."""
     store, _ = tables("shipped")
     work = describe(store, process="TIG", material="mild steel", thickness="1/8", gas="CO2")
-    words = {word for word, _ in settle_many(store, work, "current", [20.0, 90.0, 120.0, 500.0])}
+    found = Profiles(store, [("current", None)]).profile(work)
+    words = {found.settle(value)[0] for value in (20.0, 90.0, 120.0, 500.0)}
     assert words.isdisjoint({"inside", "depends"})
 
 

@@ -324,7 +324,7 @@ def adds() -> st.SearchStrategy[dict[str, str]]:
             "electrode": st.sampled_from(["E6010", "E7018", "E7024", "ER70S-6", "ER4043",
                                           "E71T-8", "E308L-16", "E70C-6M"]),
             "diameter": st.sampled_from(["1/16 in", "1/8 in", "7/32 in", ".035 in"]),
-            "thickness": st.sampled_from(["22 ga", "1/8 in", "1 in"]),
+            "thickness": st.sampled_from(["1/32 in", "1/8 in", "1 in"]),
             "position": st.sampled_from(["flat", "overhead", "vertical down", "5G"]),
             "polarity": st.sampled_from(["DCEP", "DCEN", "AC"]),
             "gas": st.sampled_from(["argon", "CO2", "75/25", "95 Ar / 5 H2", "helium", "nitrogen"]),

@@ -61,7 +61,7 @@ def test_cut_off_anywhere_only_the_last_line_is_lost(
         (b"\x00" * 50 + b"\n", "r.jsonl:1: it is not JSON"),
         (b"source_id,title\n", "r.jsonl:1: it is not JSON"),
         (b"[" * 100_000 + b"\n", "r.jsonl:1: it is not JSON"),
-        (b"[1]\n", "no file of readings"),
+        (b"[1]\n", "not a file of readings"),
         (b'{"weldref readings": 2}\n', "version 2 of the format is not known"),
         (b'{"weldref readings": true}\n', "version True of the format is not known"),
         (HEADER + b"7\n" + LINE, "r.jsonl:2: a reading is an object"),

@@ -114,9 +114,9 @@ def _csv(content: bytes) -> Callable[[Path], None]:
 
 
 HOSTILE: dict[str, tuple[Callable[[Path], None], str]] = {
-    "nothing there": (lambda _: None, "not there"),
-    "an empty file": (_bytes(b""), "no dataset"),
-    "a picture": (_bytes(b"\x89PNG\r\n\x1a\n" + b"\0" * 50), "no dataset"),
+    "nothing there": (lambda _: None, "does not exist"),
+    "an empty file": (_bytes(b""), "not a dataset"),
+    "a picture": (_bytes(b"\x89PNG\r\n\x1a\n" + b"\0" * 50), "not a dataset"),
     "an empty folder": (lambda path: path.mkdir(), "no table"),
     "too many files": (many_files, "more than"),
     "a zip bomb": (lambda path: path.write_bytes(bomb()) and None, "unpacks to more than"),
@@ -125,16 +125,16 @@ HOSTILE: dict[str, tuple[Callable[[Path], None], str]] = {
     "half a zip": (_bytes(packed({"units.csv": b"unit\nA\n"})[:-30]), "damaged"),
     "a zip of nothing": (_bytes(packed({"a.txt": b"x"})), "no CSV table"),
     "a CSV without a header": (_csv(b""), "is empty"),
-    "a CSV of another encoding": (_csv("unit\n°\n".encode("latin-1")), "no CSV in UTF-8"),
+    "a CSV of another encoding": (_csv("unit\n°\n".encode("latin-1")), "not CSV in UTF-8"),
     "a CSV with a ragged row": (_csv(b"unit,name\nA\n"), "row 2 has 1 cells"),
-    "a CSV with an open quote": (_csv(b'unit\n"A'), "no CSV"),
+    "a CSV with an open quote": (_csv(b'unit\n"A'), "not CSV"),
     "a column twice": (_csv(b"unit,unit\nA,B\n"), "one of them twice"),
-    "a column that is SQL": (_csv(b"unit,x);DROP TABLE y\nA,B\n"), "no name"),
+    "a column that is SQL": (_csv(b"unit,x);DROP TABLE y\nA,B\n"), "not a name"),
     "too many columns": (_csv(b",".join(b"c%d" % n for n in range(501))), "more than 500 columns"),
     "too many rows": (_csv(b"unit\n" + b"".join(b"u%d\n" % n for n in range(200_001))), "200,000"),
     "JSON of nothing": (_bytes(b"{}"), 'no "tables"'),
-    "broken JSON": (_bytes(b'{"tables": '), "no JSON"),
-    "deep JSON": (_bytes(b'{"tables":' * 50_000), "no JSON"),
+    "broken JSON": (_bytes(b'{"tables": '), "not JSON"),
+    "deep JSON": (_bytes(b'{"tables":' * 50_000), "not JSON"),
     "JSON rows that are none": (_bytes(b'{"tables": {"units": {"rows": 5}}}'), "no list of rows"),
     "a list in a cell": (
         _bytes(json.dumps({"tables": {"units": {"rows": [{"unit": ["A"]}]}}}).encode()),
@@ -142,9 +142,9 @@ HOSTILE: dict[str, tuple[Callable[[Path], None], str]] = {
     ),
     "a number of a thousand digits": (
         _bytes(b'{"tables": {"units": {"rows": [{"unit": ' + b"9" * 5_000 + b"}]}}}"),
-        "no JSON",
+        "not JSON",
     ),
-    "another SQLite file": (sqlite_file("CREATE TABLE a(b)"), "no SQLite file that weldref"),
+    "another SQLite file": (sqlite_file("CREATE TABLE a(b)"), "not an SQLite file that weldref"),
     "a damaged SQLite file": (_bytes(b"SQLite format 3\0" + b"\xff" * 3_000), "damaged SQLite"),
     "a blob in a cell": (
         sqlite_file(*ABOUT, "CREATE TABLE units(unit)", "INSERT INTO units VALUES (x'00')"),

@@ -111,7 +111,7 @@ def test_a_reader_goes_on_where_the_reading_stopped(store: Store, file: Path) ->
     ("given", "said"),
     [
         (("no-such", "ab", "1999", "paper"), "'no-such' is not known"),
-        (("common-practice", "ab", "1999", "paper"), "nothing printed stands behind"),
+        (("common-practice", "ab", "1999", "paper"), "there is no printed document behind"),
         ((TABLE, "ab", "2010", "paper"), "'2010' is not the edition that is asked for here, 1999"),
         ((TABLE, "ab", "none printed", "paper"), "is not the edition"),
         ((TABLE, "", "1999", "paper"), "reader: it is empty"),

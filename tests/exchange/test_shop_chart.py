@@ -370,7 +370,7 @@ def test_who_is_in_the_way_is_told_in_one_sentence(store, chart, tmp_path, monke
     other.start()
     try:
         assert taken.wait(30)
-        with pytest.raises(InputError, match=r"somebody else is saving in .*; try again"):
+        with pytest.raises(InputError, match=r"someone else is saving in .*; try again"):
             save(store, chart, tmp_path)
     finally:
         done.set()

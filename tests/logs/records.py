@@ -25,7 +25,7 @@ COLUMNS = {
     "code": ("scope", "specifications"),
 }
 ODD_WORDS = ("soup", "E9018-G", "E7018-1H4R", "90 Ar / 10 CO2", "75/25", "98/2", "SS", "0.125")
-ODD_THICKNESSES = ("1/8", "3.2 mm", "11 ga", "0", "-1", "nan", "inf", "x", "0.25", "1e9", "12 V")
+ODD_THICKNESSES = ("1/8", "3.2 mm", "0", "-1", "nan", "inf", "x", "0.25", "1e9", "12 V")
 ODD_VALUES = ("soup", "nan", "-inf", "1e30", "-5", "1_000", "12 parsecs", "1/0")
 
 

@@ -85,10 +85,8 @@ def test_cells_with_units_of_their_own(tmp_path: Path) -> None:
     audit = audit_log(path, output=target)
     (count,) = audit.counts
     assert count.readings == 6
-    assert count.reasons == {"not a number": 1, "unknown thickness": 0} or count.reasons == {
-        "not a number": 1,
-        "unreadable thickness": 1,
-    }
+    # A gauge number depends on the metal: of a log it is not read.
+    assert count.reasons == {"not a number": 1, "unreadable thickness": 2}
     with duckdb.connect() as connection:
         rows = connection.execute(
             "SELECT record, value, unit FROM read_parquet($1) ORDER BY record", [str(target)]

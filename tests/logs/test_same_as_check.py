@@ -19,7 +19,7 @@ from tests.logs import invented
 from tests.logs.compare import audited, differences, write_log
 from tests.logs.records import QUANTITIES, Records
 from weldref.core.lookup import GRADES
-from weldref.core.profile import settle_many
+from weldref.core.profile import Profiles
 from weldref.core.situation import describe
 from weldref.core.verdict import system_of
 from weldref.data.store import Store, open_store
@@ -79,7 +79,7 @@ def test_many_values_at_once_are_settled_as_a_log_is(wild: Store, seed: int) -> 
         )
         si = line["value"] * unit["factor"] + unit["shift"]
         system = system_of(line["unit"])
-        ((word, _),) = settle_many(wild, situation, quantity, [si], system=system)
+        word, _ = Profiles(wild, [(quantity, system)]).profile(situation).settle(si)
         assert word == line["verdict"], (record, quantity)
 
 

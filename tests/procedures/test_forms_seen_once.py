@@ -75,7 +75,7 @@ def test_values_beside_a_table_of_passes_are_no_pass() -> None:
     ]
     assert slips(found) == [("unknown field", "")] * 2
     assert {slip.suspected for slip in found.slips} == {
-        "stands beside the table of passes, whose values are read; kept under other"
+        "is beside the table of passes, whose values are read; kept under other"
     }
 
 

@@ -9,7 +9,6 @@ give a start. Nothing is interpolated.
 
 from __future__ import annotations
 
-import inspect
 import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
@@ -19,7 +18,7 @@ from typing import Any
 from weldref.advice import choices
 from weldref.core.cases import SAID_FIRST, compare_value
 from weldref.core.cautions import Caution, cautions_for
-from weldref.core.check import NOT_APPROVAL, read_value
+from weldref.core.check import NOT_APPROVAL, read_values
 from weldref.core.lookup import (
     GRADES,
     Fit,
@@ -31,9 +30,10 @@ from weldref.core.lookup import (
     with_conditions,
 )
 from weldref.core.setup import SetupFinding, findings, preheat_method
-from weldref.core.situation import Situation, describe
+from weldref.core.situation import LABELS, Situation, conditions_in, describe
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import Near, Reading, as_row, by_document, judge, near_rows
+from weldref.core.wording import html_table
 from weldref.data.own import Given, plain
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store, described, open_tables
@@ -81,6 +81,11 @@ class CardValue:
     own: bool
     assumed: dict[str, str]
     reading: Reading | None = None
+
+    @property
+    def shown(self) -> str:
+        """The range or setting in the unit that was asked for."""
+        return _printed(self.min, self.max, self.value, self.unit)
 
     @property
     def recalled(self) -> bool:
@@ -179,6 +184,36 @@ class Card:
     dataset: dict[str, str]
     reminder: str = NOT_APPROVAL
     own_tables: dict[str, str] | None = None
+
+    def __repr__(self) -> str:
+        title = ", ".join((*self.situation.values(), *self.set_up.values()))
+        said = "; ".join(
+            f"{one.quantity.replace('_', ' ')} {one.shown} ({one.grade})" for one in self.values
+        )
+        following = self.reminder
+        if self.ask:
+            options = "; ".join(f"{one.value}: {one.range}" for one in self.ask.options)
+            following = f"which {LABELS[self.ask.condition]}? {options}"
+        return "\n".join((f"card: {title}", said or "nothing fits: say more, or less", following))
+
+    def _repr_html_(self) -> str:
+        """The card as a notebook shows it: a line for each setting, the question, the cautions."""
+        lines = [
+            (
+                one.quantity.replace("_", " "),
+                "" if one.start is None else f"{one.start:g} {one.unit}",
+                one.shown,
+                one.fit,
+                one.grade,
+                f"{one.source_id}, {one.locator or 'place not noted'}",
+            )
+            for one in self.values
+        ]
+        title, _, following = repr(self).split("\n")
+        notes = [f"{found.strength}: {found.what}" for found in self.sense]
+        notes += list(dict.fromkeys((following, self.reminder)))
+        notes += [caution.wording for caution in self.cautions]
+        return html_table(title, ("set", "start", "range", "fit", "grade", "source"), lines, notes)
 
     def as_dict(self) -> dict[str, Any]:
         """The card as plain dictionaries and lists, as ``--json`` prints it."""
@@ -296,25 +331,27 @@ def bench(*, grade: str = "memory", own: Given = None, line: int = 1, **said: An
     >>> found.values[0].reading.verdict
     'inside'
     """
-    conditions = {name: value for name, value in said.items() if name in CONDITION_NAMES}
+    conditions, proposed = conditions_in(said)
     store = open_tables(own)
     situation = describe(store, **conditions)
+    return card_of(store, situation, read_values(store, proposed, situation.units), grade, line)
+
+
+def card_of(
+    store: Store, situation: Situation, values: Mapping[str, Value], grade: str, line: int
+) -> Card:
+    """Make the card of a situation that may lack what a card needs (see `bench`).
+
+    Raises
+    ------
+    InputError
+        If no process is named, or there is no such line.
+    """
     if "process" not in situation.terms:
-        raise InputError("process: a card needs one; give for example --process GMAW")
+        raise InputError("process: a card needs one; give for example GMAW")
     if line < 1:
         raise InputError(f"line: {line} is not accepted; give 1 or more")
-    values: dict[str, Value] = {}
-    for typed, text in said.items():
-        if typed not in CONDITION_NAMES:
-            quantity, value = read_value(store, typed, text, situation.units)
-            if quantity in values:
-                raise InputError(f"{quantity.replace('_', ' ')}: given twice; give it once")
-            values[quantity] = value
     return card(store, situation, values, grade, line - 1)
-
-
-CONDITION_NAMES = frozenset(inspect.signature(describe).parameters) - {"store"}
-"""What `describe` takes: all else that is said to a card is a proposed value."""
 
 
 @lru_cache(maxsize=64)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from weldref.core.index import ASSUMED, NOMINAL
@@ -65,17 +65,23 @@ def _written(metal: BaseMetal) -> list[Text]:
 class Case:
     """A procedure with everything a rule may ask of it.
 
-    `record` is the test record that should cover it, `code` the code whose rules count, and
-    `standards` those whose contents the document should have.
+    `records` are the test records that should cover it, `code` the code whose rules count, and
+    `standards` those whose contents the document should have, and `welders` the certificates of
+    those who are to weld to it.
     """
 
     store: Store
     procedure: Procedure
-    record: Procedure | None = None
+    records: tuple[Procedure, ...] = ()
     code: str | None = None
     standards: tuple[str, ...] = ()
     grade: str = "memory"
-    _unknown: dict[str, str] = field(default_factory=dict)
+    welders: tuple[Procedure, ...] = ()
+
+    @property
+    def record(self) -> Procedure | None:
+        """The first test record, often the only one."""
+        return self.records[0] if self.records else None
 
     @cached_property
     def vocabulary(self) -> Vocabulary:
@@ -455,17 +461,15 @@ class Case:
         return found.pop() if len(found) == 1 else None
 
     def describe(self, conditions: dict[str, str | None]) -> Situation:
-        """Resolve conditions one by one, leaving out (and remembering) what is not known."""
+        """Resolve conditions one by one, leaving out what is not known."""
         situation = describe(self.store, units=self.system)
         for name, text in conditions.items():
             if not text or text.strip(" .").casefold() in NOTHING_SAID:
                 continue
             try:
                 one = describe(self.store, units=self.system, **{name: text})  # type: ignore[arg-type]
-            except InputError as error:
-                # What to give instead is help for who types it, and none for who reads a report.
-                self._unknown.setdefault(f"{name}: {text}", str(error).partition("; give ")[0])
-                continue
+            except InputError:
+                continue  # the rule "understood" says so
             situation = replace(
                 situation,
                 terms={**situation.terms, **one.terms},
@@ -477,8 +481,3 @@ class Case:
                 notes=(*situation.notes, *one.notes),
             )
         return situation
-
-    @property
-    def unknown(self) -> dict[str, str]:
-        """Terms of the document that no vocabulary has, and why."""
-        return dict(self._unknown)

@@ -240,6 +240,7 @@ def completeness(case: Case, this: Rule) -> Iterator[Finding]:
                 locator=row["locator"],
                 grade=row["how_read"],
                 next_step="state it, or that it does not apply",
+                about=f"{standard}: {name}",
             )
 
 

@@ -2,42 +2,100 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, Literal
 
 from weldref.audit.case import Case
-from weldref.audit.finding import Finding, Rule
+from weldref.audit.codes import level_in
 from weldref.procedures.model import Procedure, Range
 
 SCALE = {"in": 0.0254, "mm": 0.001}
 """Metres in a unit of the codes' tables."""
 
 
+State = Literal["covered", "not covered", "not stated", "you must check", "does not apply"]
+
+STATES: dict[State, str] = {
+    "covered": "the test qualifies what the procedure says",
+    "not covered": "the procedure goes beyond what the test qualifies",
+    "not stated": "procedure or record does not say it, so that nothing was compared",
+    "you must check": "it was not compared, or not wholly: a person has to",
+    "does not apply": "the rule is for other work",
+}
+"""What may be said of a variable of a code, and what each means."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One variable of a code: what procedure and record say of it, and what the test qualifies.
+
+    `says` is the sentence of a comparison that was made, empty where none was; `why` the rule's
+    own condition, or why nothing was compared. `wanted` and `reaches` are the ends claimed and
+    qualified in SI units, where there are any.
+    """
+
+    code: str
+    clause: str
+    variable: str
+    state: State
+    role: str = ""
+    claim: str = ""
+    tested: str = ""
+    qualified: str = ""
+    why: str = ""
+    says: str = ""
+    place: str = ""
+    record: str = ""
+    source_id: str = ""
+    locator: str = ""
+    grade: str = "read"
+    edition: str = ""
+    wanted: tuple[float, float] | None = None
+    reaches: tuple[float, float] | None = None
+
+    @property
+    def named(self) -> str:
+        """Clause and variable, as a reader looks them up."""
+        return f"{self.clause} {self.variable}".strip()
+
+
+def line(case: Case, row: dict[str, Any], state: State, **more: Any) -> Line:
+    """Make the line of a row of the code's rules."""
+    return Line(
+        code=case.code or row["standard"],
+        clause=row["clause"] or "",
+        variable=row["variable"],
+        state=state,
+        source_id=row["source_id"],
+        locator=row["locator"] or "",
+        grade=row["how_read"],
+        **more,
+    )
+
+
 def covers(
     case: Case,
-    this: Rule,
     row: dict[str, Any],
     covered: bool,
     what: str,
     claimed: Range | None,
     qualified: str,
-) -> Iterator[Finding]:
+    **more: Any,
+) -> Iterator[Line]:
     """Say whether a record covers one claim, with the rule's own condition beside it."""
-    memory = row["how_read"] == "memory"
     level = f", level {row['level']}" if row["level"] else ""
-    yield this.finding(
-        # A rule that was only recalled never gives a plain pass.
-        ("question" if memory else "note") if covered else "not covered",
-        f"{case.code} {row['clause']}{level}: {what}: the record qualifies {qualified}"
-        + ("" if not covered or not memory else " (recalled rule)"),
+    yield line(
+        case,
+        row,
+        "covered" if covered else "not covered",
+        claim=str(claimed) if claimed is not None else what,
+        qualified=qualified,
+        why=row["condition"] or "",
+        says=f"{case.code} {row['clause']}{level}: {what}: the record qualifies {qualified}",
         place=claimed.place if claimed is not None else "",
-        value=str(claimed) if claimed is not None else "",
-        expected=qualified + (f"; the rule: {row['condition']}" if row["condition"] else ""),
-        source_id=row["source_id"],
-        locator=row["locator"] or "",
-        grade=row["how_read"],
-        next_step=("" if covered else "narrow the procedure, or qualify it by another test")
-        or ("verify against the standard" if memory else ""),
+        **more,
     )
 
 
@@ -78,3 +136,20 @@ def names_process(processes: str | None, process: str | None) -> bool:
     """Whether a rule's processes take in this one."""
     named = {part.strip() for part in (processes or "all").split(";")}
     return "all" in named or (process or "").split("-")[0] in named
+
+
+def level(case: Case, record: Procedure) -> str:
+    """The level of ISO 15614-1 that record or procedure names; 2 where none is."""
+    texts = (*record.standards, *case.procedure.standards)
+    return next(filter(None, (level_in(text.text) for text in texts)), "2")
+
+
+def runs(record: Procedure) -> str | None:
+    """Whether the test weld was made in one run or in several; None if it is not shown."""
+    said = str(record.technique.passes_per_side or "").casefold()
+    if "multi" in said or "single" in said:
+        return "multi" if "multi" in said else "single"
+    if len(record.passes) != 1:
+        return "multi" if record.passes else None
+    label = str(record.passes[0].label or "1").casefold()
+    return "single" if re.fullmatch(r"(?:pass |run )?1|single.*", label) else None

@@ -8,8 +8,7 @@ from typing import Any
 
 from weldref.audit.case import Case
 from weldref.audit.codes import evaluate
-from weldref.audit.covering import SCALE, covers, has_impact, inch_or_mm, metres, own_size
-from weldref.audit.finding import Finding, Rule
+from weldref.audit.covering import SCALE, Line, covers, has_impact, inch_or_mm, metres, own_size
 from weldref.procedures.model import Procedure, Range
 
 NEAR = 0.02
@@ -19,11 +18,11 @@ NEXT_LINE = 1.5
 """A claim that starts so much higher than the rule lets it looks like the table's next line."""
 
 
-def thickness(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
+def thickness(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
     """Compare the base metal thickness with what the coupon qualifies."""
     coupon = _coupon(record)
     tested = metres(case, coupon.low, coupon) if coupon else None
-    if coupon is None or tested is None or not _in_band(case, tested, row, inch_or_mm(coupon)):
+    if coupon is None or tested is None or not in_band(case, tested, row, inch_or_mm(coupon)):
         return
     fillet = "fillet" in row["clause"]
     claims_fillet = case.procedure.joint.is_fillet or (
@@ -35,14 +34,14 @@ def thickness(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) ->
     if record.joint.is_fillet and not fillet:
         if case.procedure.joint.is_groove:
             yield from covers(
-                case, this, row, False, "a groove weld", None, "fillet welds only, by a fillet test"
+                case, row, False, "a groove weld", None, "fillet welds only, by a fillet test"
             )
         return
     for claimed in _claims(case.procedure):
         unit = inch_or_mm(claimed)
         size = tested / SCALE[unit]
-        low, high = (_limit(case, row, end, size, unit) for end in ("lower", "upper"))
-        qualified = f"{_span(low, high, unit)} from a coupon of {coupon}"
+        low, high = (limit(case, row, end, size, unit) for end in ("lower", "upper"))
+        qualified = f"{span(low, high, unit)} from a coupon of {coupon}"
         least, most = metres(case, claimed.low, claimed), metres(case, claimed.high, claimed)
         scale = SCALE[unit]
         below = least is not None and least < low * scale * (1 - NEAR)
@@ -52,10 +51,19 @@ def thickness(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) ->
         what = f"thickness {claimed}"
         if least is not None and least > low * scale * NEXT_LINE and low and not above:
             what += " (starts higher than the rule asks: was the right line of the table used?)"
-        yield from covers(case, this, row, not (below or above), what, claimed, qualified)
+        yield from covers(
+            case,
+            row,
+            not (below or above),
+            what,
+            claimed,
+            qualified,
+            wanted=(least or 0.0, math.inf if most is None or claimed.unlimited else most),
+            reaches=(low * scale * (1 - NEAR), high * scale * (1 + NEAR)),
+        )
 
 
-def _limit(case: Case, row: dict[str, Any], end: str, tested: float, unit: str) -> float:
+def limit(case: Case, row: dict[str, Any], end: str, tested: float, unit: str) -> float:
     """One limit of a rule in a unit, for a tested size in it; without a rule there is no end."""
     if row[f"{end}_rule"]:
         printed = row["unit"] if row["unit"] in SCALE else row["tested_unit"]
@@ -86,21 +94,26 @@ def _has_fillet_rules(case: Case) -> bool:
     return bool(rows[0]["n"])
 
 
-def any_fillet(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
+def any_fillet(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
     """Some codes take any groove test for fillets of every size and thickness."""
     if case.procedure.joint.is_fillet:
         covered = not record.joint.is_fillet or row["level"] == "1"
         if covered:
             yield from covers(
-                case, this, row, True, "fillet weld", None, "fillets of any size and thickness"
+                case, row, True, "fillet weld", None, "fillets of any size and thickness"
             )
 
 
-def _span(low: float, high: float, unit: str) -> str:
+def span(low: float, high: float, unit: str) -> str:
     """Write a range of thickness."""
+    digits = 4 if unit == "in" else 3  # 3/16 in is 0.1875 in
     if math.isinf(high):
-        return f"{low:.3g} {unit} and up" if low else "any thickness"
-    return f"{low:.3g} to {high:.3g} {unit}" if low else f"up to {high:.3g} {unit}"
+        return f"{low:.{digits}g} {unit} and up" if low else "any thickness"
+    return (
+        f"{low:.{digits}g} to {high:.{digits}g} {unit}"
+        if low
+        else f"up to {high:.{digits}g} {unit}"
+    )
 
 
 def _claims(procedure: Procedure) -> list[Range]:
@@ -114,7 +127,7 @@ def _claims(procedure: Procedure) -> list[Range]:
     return claims
 
 
-def impact(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
+def impact(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
     """With impact tests the record does not reach so far down."""
     coupon = _coupon(record)
     tested = metres(case, coupon.low, coupon) if coupon else None
@@ -124,19 +137,19 @@ def impact(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> It
         unit = inch_or_mm(coupon)
         if tested < own_size(case, 0.25, "in", unit) * SCALE[unit] * (1 - 1e-3):
             return
-    elif not _in_band(case, tested, row, inch_or_mm(coupon)):
+    elif not in_band(case, tested, row, inch_or_mm(coupon)):
         return
     for claimed in case.procedure.thickness:
         unit = inch_or_mm(claimed)
-        low = _limit(case, row, "lower", tested / SCALE[unit], unit)
+        low = limit(case, row, "lower", tested / SCALE[unit], unit)
         qualified = f"{low:.4g} {unit} and up with impact tests, from a coupon of {coupon}"
         least = metres(case, claimed.low, claimed)
         covered = least is None or least >= low * SCALE[unit] * (1 - NEAR)
         what = f"thickness {claimed}"
-        yield from covers(case, this, row, covered, what, claimed, qualified)
+        yield from covers(case, row, covered, what, claimed, qualified)
 
 
-def _in_band(case: Case, tested: float, row: dict[str, Any], unit: str) -> bool:
+def in_band(case: Case, tested: float, row: dict[str, Any], unit: str) -> bool:
     """Whether a tested size in metres is in a rule's band, whose edges the code prints."""
     size = tested / SCALE[unit]
     low, high = (
@@ -155,11 +168,11 @@ def _in_band(case: Case, tested: float, row: dict[str, Any], unit: str) -> bool:
     return bool(above and below)
 
 
-def deposit(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
+def deposit(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
     """Compare the weld metal thickness, by process."""
     for tested in record.test_deposit:
         size = metres(case, tested.high, tested)
-        if size is None or not _in_band(case, size, row, inch_or_mm(tested)):
+        if size is None or not in_band(case, size, row, inch_or_mm(tested)):
             continue
         limit = row["upper"] * size
         for claimed in (*case.procedure.deposit_thickness, *case.procedure.qualified_deposit):
@@ -170,7 +183,7 @@ def deposit(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> I
             qualified = f"up to {shown} deposit from {tested} {tested.of}".strip()
             covered = most <= limit * 1.005
             what = f"deposit {claimed} {claimed.of}".strip()
-            yield from covers(case, this, row, covered, what, claimed, qualified)
+            yield from covers(case, row, covered, what, claimed, qualified)
 
 
 def _sizes(case: Case, procedure: Procedure) -> list[tuple[float, Range]]:
@@ -180,7 +193,7 @@ def _sizes(case: Case, procedure: Procedure) -> list[tuple[float, Range]]:
     return [(value, size) for value, size in found if value is not None]
 
 
-def diameter(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> Iterator[Finding]:
+def diameter(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
     """Compare the greatest filler size with the greatest tested."""
     tested, claimed = _sizes(case, record), _sizes(case, case.procedure)
     if not tested or not claimed:
@@ -189,4 +202,4 @@ def diameter(case: Case, record: Procedure, this: Rule, row: dict[str, Any]) -> 
     limit = max(value for value, _ in tested) + row["upper"] * 0.0254
     qualified = f"a size up to {limit / 0.0254:.4g} in"
     covered = largest <= limit + 5e-5
-    yield from covers(case, this, row, covered, f"filler size {size}", size, qualified)
+    yield from covers(case, row, covered, f"filler size {size}", size, qualified)

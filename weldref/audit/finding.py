@@ -31,8 +31,9 @@ VERIFY = "verify against the standard: this rests on memory"
 class Finding:
     """One thing an auditor should know.
 
-    `place` points into the file, `also_at` to the other places with the same cause; `expected`
-    is the range or rule; `grade` is the evidence grade of `source_id` for it; `next_step` says
+    `place` points into the file, `also_at` to the other places with the same cause; `about` names
+    the subject where no place does (a variable of a code, a rule of set-ups); `expected` is the
+    range or rule; `grade` is the evidence grade of `source_id` for it; `next_step` says
     what to do.
     """
 
@@ -47,6 +48,7 @@ class Finding:
     grade: str
     next_step: str
     also_at: tuple[str, ...] = ()
+    about: str = ""
 
     @property
     def places(self) -> str:
@@ -79,6 +81,7 @@ class Rule:
         locator: str | None = None,
         grade: str | None = None,
         next_step: str = "",
+        about: str = "",
     ) -> Finding:
         """Make a finding of this rule; the rule's own source unless another is named."""
         used = grade or self.grade
@@ -99,6 +102,7 @@ class Rule:
             used,
             next_step,
             others,
+            about,
         )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
@@ -32,6 +33,44 @@ def corner_energies(case: Case, weld: Pass) -> tuple[float, float] | None:
         windows.append((low.si, high.si))
     span = corners(arc_energy, voltage=windows[0], current=windows[1], travel_speed=windows[2])
     return span.lowest.value, span.highest.value
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """The least and the greatest heat input of a pass, with the arithmetic, and what is printed."""
+
+    label: str
+    least: str
+    greatest: str
+    printed: str
+
+
+def worked(case: Case) -> tuple[Corner, ...]:
+    """Work the corners of each pass out, in the document's own units, without thermal efficiency.
+
+    The least heat input is that of the least voltage and current at the greatest speed.
+    """
+    found = []
+    for weld, label, _ in passes(case):
+        volts, amps, speed = weld.voltage, weld.current, weld.travel_speed
+        if not (volts and amps and speed) or corner_energies(case, weld) is None:
+            continue
+        unit = case.units.by_spelling[speed.unit].label
+        length, _, time = unit.partition("/")
+        if time not in ("min", "s") or volts.unit != "V" or amps.unit != "A":
+            continue
+        factor, shown = (60, " x 60") if time == "min" else (1, "")
+        ends = [
+            f"{v:g} V x {a:g} A{shown} / ({s:g} {unit} x 1000) = "
+            f"{v * a * factor / (s * 1000):.3g} kJ/{length}"
+            for v, a, s in (
+                (volts.low or 0, amps.low or 0, speed.high or 1),
+                (volts.high or 0, amps.high or 0, speed.low or 1),
+            )
+        ]
+        printed = str(weld.heat_input) if weld.heat_input is not None else ""
+        found.append(Corner(label, ends[0], ends[1], printed))
+    return tuple(found)
 
 
 def efficiencies(case: Case, process: str | None) -> list[tuple[float, str, str, str]]:

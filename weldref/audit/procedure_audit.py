@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import hashlib
 import importlib
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field, replace
 from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
 from weldref.audit.case import Case
+from weldref.audit.covering import Line
 from weldref.audit.finding import RULES, SEVERITIES, Finding, Rule
+from weldref.audit.heat_inputs import Corner, worked
+from weldref.audit.matrix import matrix
+from weldref.audit.places import fields_at
+from weldref.audit.welder import welder_matrix
 from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import GRADES
 from weldref.data.catalogue import document_names
@@ -60,6 +66,9 @@ class Report:
     is none of that, and something was not understood or could not be compared; "no findings" when
     all was compared. `sources` names the documents that findings cite, by source id. `changes`
     compares with an earlier report, where one was given; `findings` are all that are open.
+    `matrix` has a line for each variable of the code that was asked for. `about` names the
+    document, `files` gives the SHA-256 of each file that was read, `fields` says what stands at
+    each place that a finding names, `corners` works the heat inputs out.
     """
 
     file: str
@@ -67,17 +76,23 @@ class Report:
     outcome: Outcome
     counts: dict[str, int]
     findings: tuple[Finding, ...]
-    unknown: dict[str, str]
     sources: dict[str, str]
     asked: dict[str, Any]
     dataset: dict[str, str]
     reminder: str = NOT_APPROVAL
     own_tables: dict[str, str] | None = None
     changes: Changes | None = None
+    matrix: tuple[Line, ...] = ()
+    about: dict[str, str] = field(default_factory=dict)
+    files: dict[str, str] = field(default_factory=dict)
+    fields: dict[str, str] = field(default_factory=dict)
+    corners: tuple[Corner, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """The report as plain dictionaries and lists, as ``--format json`` prints it."""
         answer: dict[str, Any] = plain(asdict(self), self.own_tables)
+        for line in answer["matrix"]:  # numbers for joining ranges, of which some are infinite
+            del line["wanted"], line["reaches"]
         return answer
 
 
@@ -116,11 +131,12 @@ def outcome_of(findings: Iterable[Finding]) -> Outcome:
 def audit_procedure(
     procedure: Procedure,
     *,
-    record: Procedure | None = None,
+    record: Procedure | Sequence[Procedure] | None = None,
     code: str | None = None,
     standards: Sequence[str] = (),
     grade: str = "memory",
     own: Given = None,
+    welders: Sequence[Procedure] = (),
 ) -> Report:
     """Audit a procedure that has been read.
 
@@ -129,8 +145,10 @@ def audit_procedure(
     procedure
         The procedure.
     record, code
-        The test record that should cover it and the code whose rules count. Without them, a
-        procedure that states its own test coupon and its code is held against that coupon.
+        The test record or records that should cover it, and the code whose rules count, with
+        its edition if that is known ("ASME IX 2021"). A code alone shows what the procedure has
+        to state; without either, a procedure that states its own test coupon and its code is
+        held against that coupon.
     standards
         Standards whose contents it should have: "ISO 15609-1", "AWS D1.1", "ASME IX".
     grade
@@ -138,6 +156,8 @@ def audit_procedure(
     own
         Own tables, as `weldref.check` takes them. Beside the published ones their rows give
         notes; instead of them they speak under the rule "published-range" alone.
+    welders
+        Certificates of those who are to weld to it (ISO 9606-1, ISO 9606-2, ISO 14732).
 
     Raises
     ------
@@ -155,27 +175,27 @@ def audit_procedure(
     >>> [f.severity for f in report.findings if f.rule == "published-range"]
     ['outside']
     """
-    from weldref.audit.codes import CODES, code_in, known_code
+    from weldref.audit.codes import CODES, code_in, edition_in, known_code
     from weldref.audit.completeness import known_standard
 
     if grade not in GRADES:
         raise InputError(f"grade: '{grade}' is not a grade; give {', '.join(GRADES)}")
     named = known_code(code) if code else None
-    if record is not None and named is None:
+    records = (record,) if isinstance(record, Procedure) else tuple(record or ())
+    if records and named is None:
         raise InputError(f"code: a test record needs one; give {', '.join(CODES)}")
-    if record is None and (procedure.coupon_thickness or procedure.test_deposit):
+    if not records and (procedure.coupon_thickness or procedure.test_deposit):
         named = named or code_in(" ".join(text.text for text in procedure.standards))
-        record = procedure if named else None
-    if record is None and named is not None:
-        raise InputError("pqr: the code needs a test record; give one with --pqr")
+        records = (procedure,) if named else ()
     store = open_tables(own)
     case = Case(
         store,
         procedure,
-        record,
+        records,
         named,
         tuple(dict.fromkeys(known_standard(name) for name in standards)),
         grade,
+        tuple(welders),
     )
     found = [finding for each in all_rules() for finding in each.run(case)]
     order = list(SEVERITIES)
@@ -189,31 +209,75 @@ def audit_procedure(
         outcome=outcome_of(found),
         counts=count(found),
         findings=tuple(found),
-        unknown=case.unknown,
         sources={source: names[source] for source in sorted(cited)},
-        asked={"code": case.code, "standards": list(case.standards), "grade": grade},
+        asked={
+            "code": case.code,
+            "edition": edition_in(code or ""),
+            "standards": list(case.standards),
+            "grade": grade,
+            "records": [one.number.text if one.number else one.file for one in records],
+            "welders": [one.number.text if one.number else one.file for one in welders],
+        },
         dataset=store.rows("SELECT version, digest FROM dataset")[0],
         own_tables=described(store),
+        matrix=(
+            *matrix(case),
+            *(line for one in case.welders for line in welder_matrix(store, procedure, one)),
+        ),
+        about=_about(procedure),
+        fields=_named_places(procedure, found),
+        corners=worked(case),
     )
+
+
+def _about(procedure: Procedure) -> dict[str, str]:
+    """What the document says of itself, as its heading has it."""
+    said = {
+        name: str(getattr(procedure, name) or "")
+        for name in ("number", "revision", "date", "title", "organization")
+    }
+    return said | {
+        "standards": "; ".join(text.text for text in procedure.standards),
+        "supporting_pqrs": "; ".join(text.text for text in procedure.supporting_pqrs),
+    }
+
+
+def _named_places(procedure: Procedure, found: Iterable[Finding]) -> dict[str, str]:
+    named = {place for one in found for place in (one.place, *one.also_at) if place}
+    return {place: field for place, field in fields_at(procedure).items() if place in named}
 
 
 def audit_file(
     path: Path,
     *,
-    record: Path | None = None,
+    record: Path | Sequence[Path] | None = None,
     code: str | None = None,
     standards: Sequence[str] = (),
     grade: str = "memory",
     own: Given = None,
+    welders: Sequence[Path] = (),
 ) -> Report:
     """Read a procedure file (JSON, YAML, CSV, XLSX) and audit it (see `audit_procedure`)."""
     from weldref.procedures.read import read_procedure
 
-    return audit_procedure(
+    records = (record,) if isinstance(record, Path) else tuple(record or ())
+    report = audit_procedure(
         read_procedure(path),
-        record=read_procedure(record) if record else None,
+        record=[read_procedure(one) for one in records],
         code=code,
         standards=standards,
         grade=grade,
         own=own,
+        welders=[read_procedure(one) for one in welders],
     )
+    every = (path, *records, *welders)
+    return replace(report, files={one.name: digest(one.read_bytes()) for one in every})
+
+
+def digest(data: bytes) -> str:
+    """The SHA-256 of a file that was read, to tell later which one it was.
+
+    >>> digest(b"")[:12]
+    'e3b0c44298fc'
+    """
+    return hashlib.sha256(data).hexdigest()

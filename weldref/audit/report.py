@@ -1,23 +1,26 @@
-"""Write an audit's report as text, JSON, HTML or PDF, compared with an earlier one if given."""
+"""Write an audit's report: text, JSON, or a dossier as HTML, PDF or XLSX."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import fields, replace
 from datetime import UTC, datetime, time
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+from weldref.audit.dossier import Dossier, Reply, cited_as, dossier, own_lines
+from weldref.audit.dossier_xlsx import dossier_xlsx, read_replies
 from weldref.audit.finding import SEVERITIES, Finding
 from weldref.audit.procedure_audit import Changes, Report, all_rules, audit_file
-from weldref.data import own as own_tables
 from weldref.errors import InputError
 from weldref.files import check_place, write_whole
-from weldref.text import GRADE_WORDS, clean, paragraph, table
+from weldref.text import clean, paragraph, table
 
-FORMATS = ("text", "json", "html", "pdf")
+FORMATS = ("text", "json", "html", "pdf", "xlsx")
+LONGEST_WHOLE = 900
+"""Characters of a cell of a dossier up to which its row is kept on one page."""
 LARGEST_BASELINE = 20_000_000
 """Bytes of an earlier report; one of this package's has some ten thousand."""
 
@@ -101,8 +104,17 @@ def baseline_from(data: bytes, name: str) -> dict[str, Any]:
     return found
 
 
-def render(report: Report, form: str) -> bytes:
-    """Write a report in one of the formats.
+def render(
+    report: Report, form: str, *, auditor: str = "", replies: dict[str, Reply] | None = None
+) -> bytes:
+    """Write a report in one of the formats; HTML, PDF and XLSX are the dossier.
+
+    Parameters
+    ----------
+    report, form
+        The report, and "text", "json", "html", "pdf" or "xlsx".
+    auditor, replies
+        Who signs a dossier, and what came back from an earlier round (see `read_replies`).
 
     Raises
     ------
@@ -113,22 +125,23 @@ def render(report: Report, form: str) -> bytes:
         return (report_text(report) + "\n").encode()
     if form == "json":
         return (json.dumps(report.as_dict(), ensure_ascii=False, indent=2) + "\n").encode()
-    if form == "html":
-        return report_html(report).encode()
-    if form == "pdf":
-        return report_pdf(report)
+    if form in DOSSIERS:
+        made = dossier(report, auditor=auditor, replies=replies)
+        return DOSSIERS[form](made, report)
     raise InputError(f"format: '{form}' is not known; give {', '.join(FORMATS)}")
 
 
-SUFFIXES = {"text": ".txt", "json": ".json", "html": ".html", "pdf": ".pdf"}
+SUFFIXES = {"text": ".txt", "json": ".json", "html": ".html", "pdf": ".pdf", "xlsx": ".xlsx"}
 
 
 def audit_files(
     paths: Sequence[Path],
     *,
-    form: str = "text",
+    form: str | None = None,
     output: Path | None = None,
     baseline: Path | None = None,
+    reply: Path | None = None,
+    auditor: str = "",
     **asked: Any,
 ) -> tuple[Sequence[str], str]:
     """Audit files and write their reports.
@@ -138,12 +151,17 @@ def audit_files(
     paths
         Procedure files.
     form
-        Format of the reports: "text", "json", "html" or "pdf".
+        Format of the reports: "text", "json", "html", "pdf" or "xlsx"; without one, what the
+        name of the output ends in, else text.
     output
         A file for the report of one procedure; a folder for those of several. Nothing is
         written before every procedure has been read and audited.
     baseline
         An earlier report in JSON of the same one procedure.
+    reply
+        The workbook of an earlier round, with the manufacturer's replies: numbers are kept.
+    auditor
+        Who signs, as a dossier prints it.
     **asked
         What `audit_file` takes: record, code, standards, grade.
 
@@ -159,15 +177,25 @@ def audit_files(
     """
     if not paths:
         raise InputError("audit: no file is named; give a JSON, YAML, CSV or XLSX procedure")
+    form = form or _form_of(output)
     if form not in FORMATS:
         raise InputError(f"format: '{form}' is not known; give {', '.join(FORMATS)}")
     if baseline and len(paths) > 1:
         raise InputError("baseline: it belongs to one procedure; audit one file at a time")
-    if output is None and form == "pdf":
-        raise InputError("output: a PDF is not for a terminal; name a file with -o")
+    if reply and len(paths) > 1:
+        raise InputError("reply: it belongs to one procedure; audit one file at a time")
+    if (reply or auditor) and form not in DOSSIERS:
+        given = "reply" if reply else "auditor"
+        raise InputError(f"{given}: it is for a dossier; name a PDF, HTML or XLSX with -o")
+    if output is None and form in ("pdf", "xlsx"):
+        raise InputError(f"output: {form.upper()} is not for a terminal; name a file with -o")
     if output is None and len(paths) > 1 and form != "text":
         raise InputError("output: several reports need a folder; name it with -o")
-    read = [path for path in (*paths, asked.get("record"), baseline) if path]
+    record = asked.get("record")
+    records = (record,) if isinstance(record, Path) else tuple(record or ())
+    welders = asked.get("welders", ())
+    read = [path for path in (*paths, *records, *welders, baseline, reply) if path]
+    replies = read_replies(reply) if reply else None
     if output is not None:
         check_place(output, inputs=read)
     reports = [audit_file(path, **asked) for path in paths]
@@ -181,7 +209,7 @@ def audit_files(
     targets = report_paths(output, paths, form) if folder else [output]
     for target in targets:
         check_place(target, inputs=read)
-    contents = [render(report, form) for report in reports]
+    contents = [render(one, form, auditor=auditor, replies=replies) for one in reports]
     if folder:
         try:
             output.mkdir(parents=True, exist_ok=True)
@@ -230,19 +258,8 @@ def report_text(report: Report) -> str:
     parts.append("\n" + paragraph(report.reminder))
     version, digest = report.dataset["version"], report.dataset["digest"][:12]
     parts.append(f"dataset {version}, {digest}")
-    parts += [paragraph(text) for text in _own(report)]
+    parts += [paragraph(text) for text in own_lines(report)]
     return "\n".join(parts)
-
-
-def _own(report: Report) -> list[str]:
-    """Say which own tables an audit used, and for what."""
-    own = report.own_tables
-    if own is None:
-        return []
-    says = "their rows are reported in notes and change no other finding"
-    if own["mode"] == "instead":
-        says = "each finding of the rule published-range is by own tables, not published"
-    return [f"{own_tables.line(own)}: {says}; every other rule rests on published documents"]
 
 
 def is_new(report: Report, finding: Finding) -> bool:
@@ -256,18 +273,11 @@ def _finding_text(finding: Finding, new: bool) -> str:
         ("at", finding.places),
         ("value", finding.value),
         ("expected", finding.expected),
-        ("source", _source(finding)),
+        ("source", cited_as(finding)),
         ("next", finding.next_step),
     ]
     lines += [paragraph(f"{name}: {text}", "    ") for name, text in details if text]
     return "\n".join(lines)
-
-
-def _source(finding: Finding) -> str:
-    if not finding.source_id:
-        return ""
-    place = f"{finding.source_id}, {finding.locator}".strip(", ")
-    return f"{place} ({GRADE_WORDS.get(finding.grade, finding.grade)})"
 
 
 def summary_text(reports: Sequence[Report]) -> str:
@@ -291,8 +301,8 @@ def rules_text() -> str:
     return table(("rule", "family", "what it asks [source]"), rows)
 
 
-def report_html(report: Report) -> str:
-    """Write a report as one self-contained page."""
+def _html(made: Dossier, _report: Report) -> bytes:
+    """Write a dossier as one self-contained page."""
     try:
         import jinja2
     except ImportError as error:
@@ -300,54 +310,81 @@ def report_html(report: Report) -> str:
 
     template = files("weldref.audit").joinpath("report.html").read_text(encoding="utf-8")
     environment = jinja2.Environment(autoescape=True, undefined=jinja2.StrictUndefined)
-    return environment.from_string(template).render(
-        report=report,
-        severities=SEVERITIES,
-        source=_source,
-        clean=clean,
-        own=_own(report),
-        is_new=is_new,
-    )
+    return environment.from_string(template).render(made=made, clean=clean).encode()
 
 
-def report_pdf(report: Report) -> bytes:
-    """Write a report as a PDF with typst's own fonts."""
+def _pdf(made: Dossier, report: Report) -> bytes:
+    """Write a dossier as a PDF with typst's own fonts."""
     try:
         import typst
     except ImportError as error:
         raise InputError("format: pdf needs typst; install weldref[print]") from error
 
     template = files("weldref.audit").joinpath("report.typ").read_bytes()
-    data = _printable(
-        report.as_dict()
-        | {
-            "severities": SEVERITIES,
-            "cited": [_source(finding) for finding in report.findings],
-            "own": _own(report),
-            "since": str(report.changes) if report.changes else "",
-            "fresh": [is_new(report, finding) for finding in report.findings],
-            "places": [finding.places for finding in report.findings],
-            "closed": [f.what for f in report.changes.closed] if report.changes else [],
-        }
-    )
-    made = typst.compile(
-        template,
-        ignore_system_fonts=True,
-        sys_inputs={"data": json.dumps(data, ensure_ascii=True)},
-        pdf_standards=["ua-1"],
-        # Of the day: the same report gives the same file.
-        timestamp=datetime.combine(datetime.now(UTC).date(), time(), UTC),
-    )
-    assert isinstance(made, bytes)  # noqa: S101  a PDF is one document
-    return made
+    version, digest = report.dataset["version"], report.dataset["digest"][:12]
+    plain = made.as_dict()
+    for line in plain["matrix"]:  # of no use in print, and some are infinite
+        del line["wanted"], line["reaches"]
+    data = plain | {"dataset": f"{version}, {digest}"}
+    texts = [part for item in (*made.findings, *made.unchecked, *made.closed, *made.notes)
+             for part in (item.what, item.where, item.reply, item.expected)]  # fmt: skip
+    # A row goes over to the next page whole, unless it is longer than a page may be.
+    data["long"] = any(len(text) > LONGEST_WHOLE for text in texts)
+    data["heading"] = [pair for pair in data["heading"] if pair[1]]
+    for texts_of in (_displayable, _plain_ascii):
+        try:
+            document = typst.compile(
+                template,
+                ignore_system_fonts=True,
+                sys_inputs={"data": json.dumps(_each(data, texts_of), ensure_ascii=True)},
+                pdf_standards=["ua-1"],
+                # Of the day: the same report gives the same file.
+                timestamp=datetime.combine(datetime.now(UTC).date(), time(), UTC),
+            )
+            break
+        except typst.TypstError:
+            if texts_of is _plain_ascii:
+                raise
+    assert isinstance(document, bytes)  # noqa: S101  a PDF is one document
+    return document
 
 
-def _printable(value: Any) -> Any:
-    """Take control characters out of every text."""
+DOSSIERS: dict[str, Callable[[Dossier, Report], bytes]] = {
+    "html": _html,
+    "pdf": _pdf,
+    "xlsx": lambda made, _report: dossier_xlsx(made),
+}
+"""Forms of a dossier, and what writes each."""
+
+
+def _form_of(output: Path | None) -> str:
+    """The format that the name of a file ends in; text where it tells nothing."""
+    ending = output.suffix.lower() if output is not None else ""
+    return next((form for form, suffix in SUFFIXES.items() if suffix == ending), "text")
+
+
+def _displayable(text: str) -> str:
+    """Leave what typst's own fonts can show; a sign of another script becomes a question mark.
+
+    >>> _displayable("Ø 3,2 mm, 气体")
+    'Ø 3,2 mm, ??'
+    """
+    return "".join(
+        c if ord(c) < 0x530 or 0x1E00 <= ord(c) < 0x2300 else "?" for c in clean(text)
+    )  # fmt: skip
+
+
+def _plain_ascii(text: str) -> str:
+    """Leave what any font can show."""
+    return clean(text).encode("ascii", "replace").decode()
+
+
+def _each(value: Any, change: Callable[[str], str]) -> Any:
+    """Change every text in plain dictionaries and lists."""
     if isinstance(value, str):
-        return clean(value)
+        return change(value)
     if isinstance(value, dict):
-        return {clean(key): _printable(each) for key, each in value.items()}
+        return {change(key): _each(each, change) for key, each in value.items()}
     if isinstance(value, (list, tuple)):
-        return [_printable(each) for each in value]
+        return [_each(each, change) for each in value]
     return value

@@ -75,6 +75,7 @@ def set_up(case: Case, this: Rule) -> Iterator[Finding]:
             locator=found.locator,
             grade=found.how_read,
             next_step="" if severity == "note" else "correct it, or say why it is meant",
+            about=found.rule,
         )
 
 

@@ -14,7 +14,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
-from weldref.audit.procedure_audit import Report, audit_procedure
+from weldref.audit.dossier import Reply
+from weldref.audit.procedure_audit import Report, audit_procedure, digest
 from weldref.audit.report import (
     SUFFIXES,
     against,
@@ -52,6 +53,7 @@ class Read:
     name: str
     procedures: tuple[Procedure, ...]
     problem: str = ""
+    digest: str = ""
 
 
 def plain_name(name: str) -> str:
@@ -79,7 +81,7 @@ def read_upload(upload: Upload) -> Read:
     """
     name = plain_name(upload.name)
     try:
-        return Read(name, read_bytes(upload.data, name))
+        return Read(name, read_bytes(upload.data, name), digest=digest(upload.data))
     except InputError as error:
         return Read(name, (), str(error))
 
@@ -87,30 +89,32 @@ def read_upload(upload: Upload) -> Read:
 def audit_read(
     read: Read,
     *,
-    record: Procedure | None = None,
+    record: Procedure | Sequence[Procedure] | None = None,
     code: str | None = None,
     standards: Sequence[str] = (),
     grade: str = "memory",
 ) -> tuple[Report, ...]:
     r"""Audit every procedure of a file (see `audit_procedure`).
 
-    The test record covers others, not itself.
+    A test record covers others, not itself.
 
     >>> found = audit_read(read_upload(Upload("wps.csv", b"WPS No.,7\nProcess,SMAW\n")))
     >>> [(report.file, report.number) for report in found]
     [('wps.csv', '7')]
     """
+    records = (record,) if isinstance(record, Procedure) else tuple(record or ())
     reports = []
     for one in read.procedures:
-        covered = one is not record
+        covered = not any(one is each for each in records)
         report = audit_procedure(
             one,
-            record=record if covered else None,
+            record=records if covered else (),
             code=code if covered else None,
             standards=standards,
             grade=grade,
         )
-        reports.append(replace(report, file=read.name))
+        files = {read.name: read.digest} if read.digest else {}
+        reports.append(replace(report, file=read.name, files=files))
     return tuple(reports)
 
 
@@ -144,8 +148,16 @@ def new_since(reports: Sequence[Report], earlier: Upload) -> tuple[Report, ...]:
     return tuple(against(one, found) if one is about[0] else one for one in reports)
 
 
-def packed_reports(reports: Sequence[Report], form: str) -> tuple[str, bytes]:
+def packed_reports(
+    reports: Sequence[Report],
+    form: str,
+    *,
+    auditor: str = "",
+    replies: dict[str, Reply] | None = None,
+) -> tuple[str, bytes]:
     """Write the report of one procedure, or an archive with those of several and a summary.
+
+    A dossier (PDF, HTML, XLSX) names its auditor and carries the replies of an earlier round.
 
     Returns
     -------
@@ -159,7 +171,7 @@ def packed_reports(reports: Sequence[Report], form: str) -> tuple[str, bytes]:
     """
     if not reports:
         raise InputError("report: nothing was audited; give at least one procedure")
-    contents = [render(report, form) for report in reports]
+    contents = [render(one, form, auditor=auditor, replies=replies) for one in reports]
     targets = report_paths(Path(), [Path(report.file) for report in reports], form)
     if len(reports) == 1:
         return targets[0].name, contents[0]

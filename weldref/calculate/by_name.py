@@ -355,6 +355,24 @@ def _to_symbol(key: str, symbol: Symbol, number: float | None, unit: str) -> flo
         ) from None
 
 
+def si_text(key: str, symbol: Symbol, quantity: Any) -> str:
+    """Write a quantity of pint, of any registry, as a number in the unit of a formula.
+
+    Raises
+    ------
+    InputError
+        If it measures something else.
+    """
+    import pint
+
+    wanted = "dimensionless" if symbol.unit == "" else _for_pint(symbol.unit, symbol.unit)
+    try:
+        number = float(quantity.to(wanted).magnitude)
+    except (pint.errors.PintError, TypeError, *_PARSER_ERRORS):
+        raise InputError(f"{key}: '{quantity}' is not accepted; give {symbol.accepted()}") from None
+    return f"{number!r} {symbol.unit}".strip()
+
+
 def convert(value: float, unit: str, wanted: str) -> float:
     """Convert between units as people and as the formulas write them; ValueError if unlike."""
     import pint

@@ -24,7 +24,12 @@ def declare(command: Command) -> None:
     audit = command("audit", run_audit, "audit written procedures (WPS) and report what was found")
     audit.add_argument("files", nargs="*", type=Path, metavar="FILE", help="JSON, YAML, CSV, XLSX")
     audit.add_argument(
-        "--pqr", type=Path, metavar="FILE", help="the test record that should cover it"
+        "--pqr",
+        type=Path,
+        action="append",
+        default=[],
+        metavar="FILE",
+        help="the test record that should cover it; may repeat",
     )
     audit.add_argument(
         "--code", metavar="NAME", help="code whose qualification rules are used: ASME IX ..."
@@ -38,8 +43,24 @@ def declare(command: Command) -> None:
     )
     add_grade(audit)
     add_own(audit)
-    audit.add_argument("--format", default="text", metavar="NAME", help="text, json, html, pdf")
-    audit.add_argument("-o", "--output", type=Path, metavar="PATH", help="a file, or a folder")
+    audit.add_argument(
+        "--format", metavar="NAME", help="text, json, html, pdf, xlsx (by the output's name)"
+    )
+    audit.add_argument(
+        "-o", "--output", type=Path, metavar="PATH", help="a file, or a folder: dossier.pdf ..."
+    )
+    audit.add_argument(
+        "--welder",
+        type=Path,
+        action="append",
+        default=[],
+        metavar="FILE",
+        help="certificate of a welder (ISO 9606-1, 9606-2, 14732): does it cover the WPS",
+    )
+    audit.add_argument("--auditor", default="", metavar="NAME", help="who signs the dossier")
+    audit.add_argument(
+        "--reply", type=Path, metavar="FILE", help="the XLSX of an earlier round, answered"
+    )
     audit.add_argument(
         "--baseline",
         type=Path,
@@ -56,6 +77,12 @@ def declare(command: Command) -> None:
         default=[],
         metavar="FIELD=HEADING",
         help="a heading that is not understood: current=ch1; may repeat",
+    )
+    log.add_argument(
+        "--wps",
+        type=Path,
+        metavar="FILE",
+        help="the procedure it was welded to: compare with its passes too (--map weld=HEADING)",
     )
     log.add_argument(
         "--unit",
@@ -107,6 +134,9 @@ def run_audit(arguments: argparse.Namespace) -> int:
         form=arguments.format,
         output=arguments.output,
         baseline=arguments.baseline,
+        reply=arguments.reply,
+        auditor=arguments.auditor,
+        welders=arguments.welder,
         own=own_of(arguments),
     )
     print(shown)
@@ -122,10 +152,23 @@ def run_audit_log(arguments: argparse.Namespace) -> int:
     from weldref.logs.text import audit_text
     from weldref.text import pairs
 
+    columns = pairs("--map", arguments.map)
+    against = None
+    if arguments.wps is not None:
+        from weldref.audit.welded_log import audit_against
+        from weldref.procedures.read import read_procedure
+
+        against = audit_against(
+            arguments.file,
+            read_procedure(arguments.wps),
+            columns=columns,
+            unit_of=pairs("--unit", arguments.unit),
+            units=arguments.units,
+        )
     with progress_bar(len(STAGES)) as progress:
         found = audit_log(
             arguments.file,
-            columns=pairs("--map", arguments.map),
+            columns={("joint" if name == "weld" else name): to for name, to in columns.items()},
             unit_of=pairs("--unit", arguments.unit),
             units=arguments.units,
             grade=arguments.grade,
@@ -137,9 +180,16 @@ def run_audit_log(arguments: argparse.Namespace) -> int:
             progress=progress,
         )
     if arguments.json:
-        print_json(found.as_dict())
+        more = {"against_wps": against.as_dict()} if against else {}
+        print_json(found.as_dict() | more)
     else:
         print(audit_text(found))
+        if against is not None:
+            from weldref.audit.welded_log import against_text
+
+            print(against_text(against))
+    if against is not None and against.verdict == "outside":
+        return OUTSIDE
     return exit_code(found.verdict)
 
 

@@ -46,6 +46,10 @@ SAID_FIRST = (
 DEEPEST = 4
 """Questions that are asked one inside the other before a case is left undecided."""
 
+MANY = 60
+"""Rows above which an answer is left undecided: so little was said that the next question is
+another one anyway."""
+
 
 @dataclass(frozen=True, slots=True)
 class Answer:
@@ -162,7 +166,7 @@ class Cases:
             return Settled("no published range", None)
         if rows.one_word(si) is not None or not rows.splits:
             return rows.leaf(si)
-        if depth >= DEEPEST:
+        if depth >= DEEPEST or (depth and len(rows.matches) > MANY):
             return Settled("depends", None)
         best = min(rows.splits, key=lambda split: _undecided(split, si))
         found = [(value, kept, self._settle(kept, si, depth + 1)) for value, kept in best.parts]
@@ -244,7 +248,10 @@ _Range = tuple[float | None, float | None]
 def _undecided(split: _Split, si: float) -> tuple[int, int, int]:
     """Count the answers that a question would leave open, then all its answers."""
     parts = [kept for _, kept in split.parts] + ([split.rest] if split.rest.matches else [])
-    undecided = sum(kept.one_word(si) is None and bool(kept.splits) for kept in parts)
+    undecided = sum(
+        kept.one_word(si) is None and (len(kept.matches) > MANY or bool(kept.splits))
+        for kept in parts
+    )
     return undecided, len(parts), SAID_FIRST.index(split.condition)
 
 
@@ -295,22 +302,24 @@ def _split(store: Store, rows: tuple[Match, ...], condition: str) -> _Split:
     """Part rows by the values that they add for one condition."""
     if condition == "thickness":
         return _split_thickness(store, rows)
-    adding = [m for m in rows if m.codes.get(condition) in (ASSUMED, NARROWER)]
-    rest = tuple(m for m in rows if m not in adding)
+    added = [m.codes.get(condition) in (ASSUMED, NARROWER) for m in rows]
+    values = [str(m.row[condition]) if adds else "" for m, adds in zip(rows, added, strict=True)]
+    rest = tuple(m for m, adds in zip(rows, added, strict=True) if not adds)
     goes_with = _goes_with(store, condition)
     parts = []
-    seen: list[tuple[Match, ...]] = []
-    for value in dict.fromkeys(str(m.row[condition]) for m in adding):
-        kept = tuple(
-            _stated(m, condition) if m in adding else m
-            for m in rows
-            if m not in adding or goes_with(value, str(m.row[condition]))
-        )
-        members = tuple(m for m in rows if m in adding and goes_with(value, str(m.row[condition])))
+    seen: set[tuple[bool, ...]] = set()
+    for said in dict.fromkeys(filter(None, values)):
+        going = {printed: goes_with(said, printed) for printed in set(values) if printed}
+        members = tuple(bool(value) and going[value] for value in values)
         if members in seen:
             continue  # one size under two names is one answer
-        seen.append(members)
-        parts.append((value, _Rows(store, kept)))
+        seen.add(members)
+        kept = tuple(
+            _stated(m, condition) if adds else m
+            for m, adds, member in zip(rows, added, members, strict=True)
+            if member or not adds
+        )
+        parts.append((said, _Rows(store, kept)))
     return _Split(condition, tuple(parts), _Rows(store, rest))
 
 

@@ -6,13 +6,19 @@ import math
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
-from typing import Any
+from typing import TYPE_CHECKING, Any, Unpack
 
-from weldref.core.cases import Word, compare_value
+from weldref.core.cases import Ask, Word, compare_value
 from weldref.core.cautions import Caution, cautions_for
 from weldref.core.lookup import Match, find, neighbours
 from weldref.core.setup import SetupFinding, findings, preheat_method
-from weldref.core.situation import Situation, describe, quantity_row, refuse_implausible
+from weldref.core.situation import (
+    Conditions,
+    Situation,
+    describe,
+    quantity_row,
+    refuse_implausible,
+)
 from weldref.core.terms import Vocabulary
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import (
@@ -25,9 +31,13 @@ from weldref.core.verdict import (
     show_rows,
     system_of,
 )
+from weldref.core.wording import distance, html_table, next_line, reading_line
 from weldref.data.own import Given, plain
 from weldref.data.store import Store, described, open_tables
 from weldref.errors import InputError
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 NOT_APPROVAL = (
     "Inside a published range is not safe, qualified or sound: the governing code, the "
@@ -97,6 +107,48 @@ class CheckResult:
     dataset: dict[str, str]
     reminder: str = NOT_APPROVAL
     own_tables: dict[str, str] | None = None
+
+    @property
+    def ask(self) -> Ask | None:
+        """The first question whose answer would settle a verdict that depends; else None."""
+        return next((reading.ask for reading in self.readings if reading.ask), None)
+
+    def __repr__(self) -> str:
+        said = "; ".join(reading_line(reading) for reading in self.readings)
+        title = ", ".join(self.situation.values()) or "any situation"
+        return "\n".join(
+            (f"{self.verdict}: {title}", said, next_line(self.readings) or self.reminder)
+        )
+
+    def _repr_html_(self) -> str:
+        """The result as a notebook shows it: a line for each value, the source, the question."""
+        lines = []
+        for one in self.readings:
+            row = next(iter((*one.rows, *one.general, *one.conditional)), None)
+            place = f"{row.source}, {row.locator or 'place not noted'}" if row else ""
+            said = distance(one.verdict, one.by, one.unit)
+            value = f"{one.value:g} {one.unit}"
+            lines.append((one.quantity.replace("_", " "), value, said, one.fit, one.grade, place))
+        title = ", ".join(self.situation.values()) or "any situation"
+        notes = [f"{found.strength}: {found.what}" for found in self.sense]
+        helping = [(one.quantity.replace("_", " "), next_line([one])) for one in self.readings]
+        notes += [f"{name}: {line}" for name, line in helping if line]
+        notes += [self.reminder, *(caution.wording for caution in self.cautions)]
+        header = ("quantity", "value", "verdict", "fit", "grade", "first source")
+        return html_table(f"{self.verdict}: {title}", header, lines, notes)
+
+    def to_frame(self) -> pd.DataFrame:
+        """The readings as a pandas frame: a line for each value, with fixed column types.
+
+        Examples
+        --------
+        >>> answer = check(process="SMAW", electrode="E7018", diameter="1/8", current=250)
+        >>> answer.to_frame()[["quantity", "verdict", "by", "fit"]].values.tolist()
+        [['current', 'high', 90.0, 'near']]
+        """
+        from weldref.core.frames import readings_frame
+
+        return readings_frame(self)
 
     def as_dict(self) -> dict[str, Any]:
         """The result as plain dictionaries and lists, as ``--json`` prints it."""
@@ -218,7 +270,7 @@ def published(
     quantity: str | None = None,
     grade: str = "memory",
     own: Given = None,
-    **conditions: Any,
+    **conditions: Unpack[Conditions],
 ) -> Published:
     """Look up the published rows of a situation (conditions and own tables as in `check`).
 
@@ -263,14 +315,7 @@ def check_situation(
     """Check proposed values in a situation that is resolved already (see `check`)."""
     if not readings:
         raise InputError("check: no value to check; give for example a current")
-    values: dict[str, Value] = {}
-    named: dict[str, str] = {}
-    for typed, text in readings.items():
-        quantity, value = read_value(store, typed, text, situation.units)
-        if quantity in values:
-            name = quantity.replace("_", " ")
-            raise InputError(f"{name}: given twice ({named[quantity]}, {typed}); give it once")
-        values[quantity], named[quantity] = value, typed
+    values = read_values(store, readings, situation.units)
     matches = {quantity: find(store, situation, quantity, grade) for quantity in values}
     sense = (*findings(store, situation, values), *preheat_method(store, situation))
     judged = tuple(
@@ -329,6 +374,27 @@ def read_value(store: Store, typed: str, text: str | float, units: UnitSystem) -
     value = Units(store).parse(text, row["dimension"], default, name)
     refuse_implausible(store, quantity, name, value)
     return quantity, value
+
+
+def read_values(
+    store: Store, typed: Mapping[str, str | float], units: UnitSystem
+) -> dict[str, Value]:
+    """Read proposed values: each by the stored name of its quantity.
+
+    Raises
+    ------
+    InputError
+        If one is not accepted (see `read_value`), or a quantity is given twice.
+    """
+    values: dict[str, Value] = {}
+    named: dict[str, str] = {}
+    for name, text in typed.items():
+        quantity, value = read_value(store, name, text, units)
+        if quantity in values:
+            said = quantity.replace("_", " ")
+            raise InputError(f"{said}: given twice ({named[quantity]}, {name}); give it once")
+        values[quantity], named[quantity] = value, name
+    return values
 
 
 def _worst(words: list[Word]) -> Word:

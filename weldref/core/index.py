@@ -9,15 +9,17 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Callable, Hashable, Iterator
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 from weldref.core.bands import SLACK, inside
 from weldref.core.gas import Gases, gases_of
 from weldref.core.situation import Situation
 from weldref.core.terms import TREE_OF
 from weldref.data.store import Store
+
+_T = TypeVar("_T")
 
 # How a row's condition stands to the situation. Zero and above: it matches, at that distance.
 ASSUMED, NARROWER, CONTRADICTS = -1, -2, -3
@@ -111,6 +113,7 @@ class Index:
             for name, value in stated.items():
                 self.values[name][value] |= 1 << number
         self._standings: dict[tuple[str, Any], Standing] = {}
+        self._kept: dict[Hashable, Any] = {}
 
     def standings(self, situation: Situation) -> dict[str, Standing]:
         """Return how the rows stand to each condition that the situation states."""
@@ -132,6 +135,17 @@ class Index:
             for rows in self.values["environment"].values():
                 bits &= ~rows
         return bits
+
+    def kept(self, what: Hashable, situation: Situation, make: Callable[[], _T]) -> _T:
+        """Return what was worked out for a situation before, or work it out and keep it."""
+        said = tuple((name, situation.key(name)) for name in situation.stated)
+        key = (what, tuple(situation.given().items()), said)
+        if key not in self._kept:
+            if len(self._kept) >= MOST_KEPT:
+                self._kept.clear()
+            self._kept[key] = make()
+        found: _T = self._kept[key]
+        return found
 
     def nearly_applying(self, standings: dict[str, Standing], most: int) -> int:
         """Return the rows that a few stated conditions contradict, never process or surroundings.
@@ -204,6 +218,9 @@ def cutting(store: Store) -> frozenset[str]:
     rows = store.rows("SELECT term FROM processes WHERE work = 'cutting'")
     return frozenset(row["term"] for row in rows)
 
+
+MOST_KEPT = 64
+"""Answers kept for situations before the memory is cleared: people ask on about the same one."""
 
 MOST_STANDINGS = 50_000
 """Standings kept before the memory is cleared: a log has many thicknesses."""

@@ -180,10 +180,14 @@ def find(
     """
     accepted = accepted_grades(grade)
     index = index_of(store, "own_windows" if own else "windows", quantity)
-    standings = index.standings(situation)
-    numbers = each(index.applying(situation, standings))
-    matches = _matches(index, numbers, standings, situation, accepted)
-    return [match for match in matches if not cannot_go(store, situation, match)]
+
+    def applying() -> list[Match]:
+        standings = index.standings(situation)
+        numbers = each(index.applying(situation, standings))
+        matches = _matches(index, numbers, standings, situation, accepted)
+        return [match for match in matches if not cannot_go(store, situation, match)]
+
+    return list(index.kept(("applying", accepted), situation, applying))
 
 
 MADE_FOR = ("filler_class", "gas", "transfer_mode", "polarity", "process")
@@ -440,20 +444,29 @@ def neighbours(
     The nearest printed rungs of thickness or size on both sides come first, then rows that fit
     all but one or two conditions.
     """
-    index = index_of(store, "windows", quantity)
+    index, accepted = index_of(store, "windows", quantity), accepted_grades(grade)
+    found = index.kept(
+        ("near", accepted), situation, lambda: _neighbours(index, situation, quantity, accepted)
+    )
+    return found[:most]
+
+
+def _neighbours(
+    index: Index, situation: Situation, quantity: str, accepted: tuple[str, ...]
+) -> list[Neighbour]:
     standings = index.standings(situation)
     numbers = each(index.nearly_applying(standings, most=2))
-    by_metal = quantity in traits_of(store).by_metal
+    by_metal = quantity in traits_of(index.store).by_metal
     near = [
         match
-        for match in _matches(index, numbers, standings, situation, accepted_grades(grade))
+        for match in _matches(index, numbers, standings, situation, accepted)
         if match.gives_verdict
         and not match.ignores
         and match.matched
         # What is set for another metal is near to nothing.
         and not (by_metal and "material" in match.contradicted)
     ]
-    found = [*_rungs(situation, near, store)]
+    found = [*_rungs(situation, near, index.store)]
     taken = {rung.match.row["window_id"] for rung in found}
     near.sort(key=lambda m: (len(m.contradicted), -len(m.matched), GRADES.index(m.grade)))
     found += [Neighbour(m, m.contradicted) for m in near if m.row["window_id"] not in taken]
@@ -468,7 +481,7 @@ def neighbours(
         if statement not in seen:
             seen.add(statement)
             different.append(neighbour)
-    return different[:most]
+    return different
 
 
 @dataclass(frozen=True, slots=True)

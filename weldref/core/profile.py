@@ -22,6 +22,7 @@ from weldref.core.index import CONTRADICTS, Band, Standing, each, index_of
 from weldref.core.lookup import (
     APART,
     GRADES,
+    Fit,
     Match,
     accepted_grades,
     cannot_go,
@@ -30,7 +31,7 @@ from weldref.core.lookup import (
 )
 from weldref.core.situation import Situation
 from weldref.core.units import Units, UnitSystem, Value
-from weldref.core.verdict import Evidence, Row, as_row, distinct_rows
+from weldref.core.verdict import Evidence, Row, as_row, closest, distinct_rows
 from weldref.data.store import Store
 
 
@@ -485,6 +486,15 @@ class Profiles:
                 return tuple(row.window_id for row in rows), max(grades, key=GRADES.index)
         return (), None
 
+    def fit(self, state: State) -> Fit | None:
+        """Return the closest fit among the rows that decide and the general ones, as `judge` does.
+
+        None where there are none.
+        """
+        matches = in_order(one.match for one in state.printed)
+        evidence = Evidence(self.store, matches, state.system)
+        return closest(match.fit for match in (*evidence.deciding, *evidence.general))
+
     def _rows_that_speak(self) -> int:
         """Return the rows of what is asked that are ranges and give verdicts, as bits."""
         speaking = bytearray(len(self._index.rows) // 8 + 1)
@@ -571,43 +581,3 @@ class Profiles:
 
 MOST_THICKNESSES = 10_000
 """Thicknesses of which is kept how they stand to every band."""
-
-
-def settle_many(
-    store: Store,
-    situation: Situation,
-    quantity: str,
-    values: Iterable[float],
-    *,
-    system: UnitSystem | None = None,
-    grade: str = "memory",
-) -> list[tuple[Word, float | None]]:
-    """Settle many values of one situation.
-
-    Parameters
-    ----------
-    store, situation, quantity
-        The open store, the resolved question, the stored name of the quantity.
-    values
-        In SI; NaN is no value and is not accepted here.
-    system
-        The unit system in which the values were given (`weldref.core.verdict.system_of`).
-    grade
-        The lowest evidence grade to accept.
-
-    Returns
-    -------
-    list
-        For each value the word and, in SI, how far outside it is.
-
-    Examples
-    --------
-    >>> from weldref.core.situation import describe
-    >>> from weldref.data.store import open_store
-    >>> store = open_store()
-    >>> situation = describe(store, process="SMAW", electrode="E7018", diameter="1/8")
-    >>> settle_many(store, situation, "current", [130.0, 250.0])
-    [('inside', 0.0), ('high', 90.0)]
-    """
-    settle = Profiles(store, [(quantity, system)], grade).profile(situation).settle
-    return [settle(value) for value in values]

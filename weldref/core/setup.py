@@ -8,7 +8,7 @@ that is written for a narrower one. A rule is silent where its exception was sta
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, Literal
@@ -212,6 +212,47 @@ def held_back(store: Store, situation: Situation) -> tuple[HeldBack, ...]:
     return tuple(held for held, rule in among if _speaks(rule, rules, situation, {}))
 
 
+def impossible_together(
+    store: Store, situation: Situation, quantities: Iterable[str]
+) -> Callable[[Mapping[str, float]], bool] | None:
+    """Return the test whether values in SI cannot be together; None if no rule tells of them.
+
+    It asks the rules that `held_back` leaves out.
+
+    Parameters
+    ----------
+    store, situation
+        The open store and what was stated of the work.
+    quantities
+        Stored names of the quantities of which values will be proposed.
+
+    Examples
+    --------
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> cannot_be = impossible_together(store, describe(store), ["preheat", "interpass"])
+    >>> cannot_be({"preheat": 400.0, "interpass": 350.0}), cannot_be({"preheat": 400.0})
+    (True, False)
+    >>> impossible_together(store, describe(store), ["travel_speed"]) is None
+    True
+    """
+    rules = _rules(store)
+    sizes = _with_sizes(rules, situation, {})
+    known = {*quantities, *sizes}
+    among = [
+        rule
+        for rule in rules.values
+        if rule.finding.strength == "cannot be"
+        and (rule.per or rule.exceeds)
+        and {name for name in (rule.quantity, rule.per, rule.exceeds) if name} <= known
+        and _fits(rule, rules, situation)
+    ]
+    if not among:
+        return None
+    return lambda values: any(_value_speaks(rule, {**sizes, **values}) for rule in among)
+
+
 def bands_of_thickness(store: Store) -> set[Band]:
     """Return the bands of thickness, in metres, that `held_back` tells apart."""
     rules = _rules(store)
@@ -268,6 +309,13 @@ def _speaking(
 def _speaks(
     rule: _Rule, rules: _Rules, situation: Situation, proposed: Mapping[str, float]
 ) -> bool:
+    if rule.quantity and not _value_speaks(rule, proposed):
+        return False
+    return _fits(rule, rules, situation)
+
+
+def _fits(rule: _Rule, rules: _Rules, situation: Situation) -> bool:
+    """Tell whether everything was stated that a rule asks for beside values."""
     terms = situation.terms
     for condition, names in rule.needs:
         if not names.take(terms.get(condition)):
@@ -283,8 +331,6 @@ def _speaks(
     ):
         return False
     if rule.share and not _share_inside(rule.share, rule.components, situation):
-        return False
-    if rule.quantity and not _value_speaks(rule, proposed):
         return False
     return not any(names.take(terms.get(condition)) for condition, names in rule.unless)
 

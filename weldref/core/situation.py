@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Hashable, Iterable
+from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
-from typing import Any
+from typing import Any, TypedDict, cast
 
 from weldref.core.gas import Composition
 from weldref.core.terms import TREE_OF, Term, Vocabulary
@@ -113,6 +113,37 @@ class Situation:
             for name, value in self.given().items()
         ]
         return ", ".join(parts) or "any situation"
+
+
+class Conditions(TypedDict, total=False):
+    """What can be said of the work, by the names that every question takes (see `describe`)."""
+
+    process: str | None
+    transfer_mode: str | None
+    material: str | None
+    electrode: str | None
+    diameter: str | float | None
+    thickness: str | float | None
+    joint: str | None
+    position: str | None
+    polarity: str | None
+    gas: str | None
+    tungsten: str | None
+    code: str | None
+    under_water: bool
+    in_service: bool
+    units: UnitSystem
+
+
+def conditions_in(said: Mapping[str, Any]) -> tuple[Conditions, dict[str, Any]]:
+    """Part what was said into the conditions and all else: proposed values by quantity.
+
+    >>> conditions_in({"process": "GMAW", "current": 180})
+    ({'process': 'GMAW'}, {'current': 180})
+    """
+    names = Conditions.__annotations__
+    conditions = {name: value for name, value in said.items() if name in names}
+    return cast(Conditions, conditions), {n: v for n, v in said.items() if n not in names}
 
 
 def describe(

@@ -121,8 +121,17 @@ class Judgement:
     @property
     def fit(self) -> Fit | None:
         """The closest fit among the rows; None without rows."""
-        fits = {row.fit for row in (*self.rows, *self.general)}
-        return next((fit for fit in _CLOSEST if fit in fits), None)
+        return closest(row.fit for row in (*self.rows, *self.general))
+
+
+def closest(fits: Iterable[Fit]) -> Fit | None:
+    """Return the closest of several fits; None without any.
+
+    >>> closest(["broad", "near"])
+    'near'
+    """
+    found = set(fits)
+    return next((fit for fit in _CLOSEST if fit in found), None)
 
 
 _CLOSEST: tuple[Fit, ...] = ("exact", "near", "broad")

@@ -25,11 +25,16 @@ LONGEST_SQL = 100_000
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """Rows of a query; `cut` tells that there were more than asked for."""
+    """Rows of a query; `cut` tells that there were more than asked for.
+
+    `types` holds the database's type of each column; what JSON has no word for (a date, say)
+    comes as text.
+    """
 
     columns: tuple[str, ...]
     rows: tuple[tuple[Any, ...], ...]
     cut: bool
+    types: tuple[str, ...]
 
 
 def run_query(sql: str, most_rows: int = MOST_ROWS, own: Given = None) -> Answer:
@@ -84,4 +89,4 @@ def run_query(sql: str, most_rows: int = MOST_ROWS, own: Given = None) -> Answer
     if "error" in answer:
         raise InputError(f"query: {answer['error']}")
     rows = tuple(tuple(row) for row in answer["rows"])
-    return Answer(tuple(answer["columns"]), rows, answer["cut"])
+    return Answer(tuple(answer["columns"]), rows, answer["cut"], tuple(answer["types"]))

@@ -56,13 +56,15 @@ def answer(
         cursor = connection.execute(statements[0])
         rows = cursor.fetchmany(most_rows + 1)
         columns = [column[0] for column in cursor.description or ()]
+        types = [str(column[1]) for column in cursor.description or ()]
     except duckdb.InterruptException:
         return {"error": f"it did not finish within {SECONDS} s"}
     except duckdb.Error as error:
         return {"error": _sentence(error)}
     finally:
         timer.cancel()
-    return {"columns": columns, "rows": rows[:most_rows], "cut": len(rows) > most_rows}
+    cut = len(rows) > most_rows
+    return {"columns": columns, "types": types, "rows": rows[:most_rows], "cut": cut}
 
 
 def _sentence(error: duckdb.Error) -> str:

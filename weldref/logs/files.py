@@ -15,7 +15,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from weldref.core.situation import plate_thickness
 from weldref.core.units import Units, UnitSystem
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -96,7 +95,7 @@ def open_log(
         measured = [c for c in columns.used if c.quantity or c.field == "thickness"]
         if all(_is_number(kinds[column.heading]) for column in measured):
             return _in_place(engine, store, path, kinds, columns)
-        return _rewritten(engine, store, path, source, kinds, columns, units)
+        return _rewritten(engine, store, path, source, kinds, columns)
 
 
 def _csv(path: Path) -> tuple[str, dict[str, str]]:
@@ -133,7 +132,6 @@ def _rewritten(
     source: str,
     kinds: dict[str, str],
     columns: Columns,
-    units: UnitSystem,
 ) -> Log:
     """Write the columns that are used to a file of our own, numbers as numbers."""
     cells = []
@@ -165,7 +163,7 @@ def _rewritten(
             shown.append("l.seconds")
         elif field == "thickness" or column.quantity:
             typed = [r[0] for r in engine.fetch(f"SELECT DISTINCT x_{field} FROM {base} l")]
-            said = _typed(store, column, [text for text in typed if text is not None], units)
+            said = _typed(store, column, [text for text in typed if text is not None])
             if said:
                 engine.load(
                     f"said_{field}",
@@ -260,16 +258,14 @@ def _seconds(column: Column, kinds: dict[str, str]) -> str:
     return f"coalesce(epoch(TRY_CAST({cell} AS TIMESTAMP)), TRY_CAST({cell} AS DOUBLE))"
 
 
-def _typed(
-    store: Store, column: Column, texts: list[str], units: UnitSystem
-) -> dict[str, tuple[str, float]]:
-    """Read cells that are no bare numbers: '6 mm', '1/8', '11 ga', '250 in/min'."""
+def _typed(store: Store, column: Column, texts: list[str]) -> dict[str, tuple[str, float]]:
+    """Read cells that are no bare numbers: '6 mm', '1/8', '250 in/min'."""
     converter = Units(store)
     found: dict[str, tuple[str, float]] = {}
     for text in texts:
         try:
             if column.field == "thickness":
-                found[text] = "m", thickness_metres(store, text, column.unit or "in", units)
+                found[text] = "m", thickness_metres(store, text, column.unit or "in")
             else:
                 (row,) = store.rows(
                     "SELECT dimension FROM quantities WHERE quantity = $quantity",
@@ -283,20 +279,18 @@ def _typed(
     return found
 
 
-def thickness_metres(store: Store, text: str, unit: str, units: UnitSystem) -> float:
+def thickness_metres(store: Store, text: str, unit: str) -> float:
     """Read a typed thickness in metres; a bare number is in the column's unit.
 
-    Whether it is plausible is asked later, of every thickness alike.
+    Whether it is plausible is asked later, of every thickness alike. A gauge number depends on
+    the metal of its record and is counted as unreadable.
 
     Raises
     ------
     InputError
-        If it is no length and no gauge.
+        If it is no length.
     """
-    try:
-        return Units(store).parse(text, "length", unit, "thickness").si
-    except InputError:
-        return plate_thickness(store, text, units)[0].si
+    return Units(store).parse(text, "length", unit, "thickness").si
 
 
 def _metres(store: Store, column: Column, said: bool) -> str:

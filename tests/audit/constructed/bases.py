@@ -189,7 +189,7 @@ def _all() -> dict[str, Plain]:
             travel_speed="12 to 18 in/min", **CO2, **DCEP),
         "fcaw-d11-groove": _base(
             D11, "FCAW-G", A36, "E71T-1C", "1/16 in", thickness="1/2 to 1 in", joint=GROOVE,
-            position="1G", current="260 to 320 A", voltage="26 to 30 V",
+            position="1G", current="265 to 315 A", voltage="26.5 to 29.5 V",
             travel_speed="12 to 18 in/min", **CO2, **DCEP),
         "fcaw-iso-groove": _base(
             ISO, "FCAW-G", S355, "E71T-1C", "1.2 mm", thickness="10 to 20 mm", joint=GROOVE,

@@ -1,12 +1,14 @@
 """The audit page without a browser: files of every kind, findings, filters, logs."""
 
 import io
+import json
 import re
 import tempfile
 import zipfile
 from html import unescape
 from pathlib import Path
 
+import openpyxl
 import pytest
 from streamlit.testing.v1 import AppTest
 
@@ -72,7 +74,7 @@ def test_the_reminder_is_always_there(page):
 def test_the_invented_example_is_audited_and_its_record_is_chosen(page):
     page.toggle(key="audits-example").set_value(True).run()
     assert "DEMO-POSTS-9 (posts-with-mistakes.json)" in words(page)
-    assert page.selectbox(key="audits-record").value == "DEMO-RECORD-9 (posts-record.json)"
+    assert page.multiselect(key="audits-record").value == ["DEMO-RECORD-9 (posts-record.json)"]
     assert "The test record is not used yet: choose the code too." in words(page)
     assert "not-covered" not in {look for look, _ in findings(page)}
     page.selectbox(key="audits-code").set_value("ASME IX")
@@ -90,10 +92,32 @@ def test_the_examples_say_that_they_are_invented(upload):
     assert b"invented" in upload.name.encode() + upload.data
 
 
-def test_a_code_without_a_record_is_not_used_and_says_so(page):
+def test_a_code_without_a_record_shows_what_has_to_be_stated(page):
     drop(page, sample("wps-g.json"))
     page.selectbox(key="audits-code").set_value("ASME IX").run()
-    assert "The code is not used yet: choose the test record too." in words(page)
+    assert not page.exception
+    assert "Without a test record the matrix shows what the code wants stated." in words(page)
+    assert "ASME IX, what has to be stated" in words(page)
+    assert "base metal thickness (QW-451.1)" in words(page)
+
+
+def test_the_matrix_shows_what_the_record_qualifies_and_what_a_person_checks(page):
+    page.toggle(key="audits-example").set_value(True).run()
+    page.selectbox(key="audits-code").set_value("AWS D1.1").run()
+    assert not page.exception
+    said = words(page)
+    for part in ("what DEMO-RECORD-9 qualifies", "preheat (Table 4.5)", "not covered",
+                 "you must check", "a preheat of 45 F and up from at least 70 F"):  # fmt: skip
+        assert part in said
+
+
+def test_what_was_not_compared_is_always_shown_and_notes_are_visible(page):
+    drop(page, sample("wps-g.json"))
+    looks = {look for look, _ in findings(page)}
+    assert {"note", "not-checked"} <= looks
+    page.get_by_key("audits-severity").set_value(["outside"]).run()
+    assert {look for look, _ in findings(page)} <= {"outside", "not-checked"}
+    assert "not-checked" in {look for look, _ in findings(page)}
 
 
 def test_a_finding_opens_its_document_place_and_row(page):
@@ -108,7 +132,7 @@ def test_a_finding_opens_its_document_place_and_row(page):
 def test_what_rests_on_memory_says_so(page):
     drop(page, sample("wps-g.json"))
     (report,) = audit_read(read_upload(Upload(*sample("wps-g.json"))))
-    recalled = [f for f in report.findings if f.grade == "memory" and f.severity != "note"]
+    recalled = [f for f in report.findings if f.grade == "memory"]
     assert recalled
     marked = [body for _, body in findings(page) if "from memory, verify" in body]
     assert len(marked) == len(recalled)
@@ -122,9 +146,6 @@ def test_findings_are_filtered_by_severity_rule_document_and_words(page):
         for report in audit_read(read_upload(Upload(*sample(name))))
         for finding in report.findings
     ]
-    grave = [f for f in every if f.severity != "note"]
-    assert len(findings(page)) == len(grave)
-    page.get_by_key("audits-severity").set_value(list(SEVERITIES)).run()
     assert len(findings(page)) == len(every)
     page.multiselect(key="audits-rules").set_value(["slips"]).run()
     assert len(findings(page)) == sum(f.rule == "slips" for f in every)
@@ -307,9 +328,9 @@ def test_an_empty_form_is_offered_and_known_as_one(page):
 @pytest.mark.parametrize(
     ("earlier", "says"),
     [
-        (b"no report", "Earlier report: &#x27;e.json&#x27; cannot be read as a report in JSON"),
-        (b"[]", "Earlier report: &#x27;e.json&#x27; is not a report in JSON"),
-        (b"", "Earlier report: the file is empty"),
+        (b"no report", "Earlier round: &#x27;e.json&#x27; cannot be read as a report in JSON"),
+        (b"[]", "Earlier round: &#x27;e.json&#x27; is not a report in JSON"),
+        (b"", "Earlier round: the file is empty"),
         (b'{"number": "7<b>"}', "is of &#x27;7&lt;b&gt;&#x27;; give the report of one document"),
         (b'{"number": "WPS-O"}', "the file is not a report in JSON; give one"),
         (b'{"number": "WPS-O", "findings": [{"rule": []}]}', "the file is not a report in JSON"),
@@ -325,14 +346,35 @@ def test_an_earlier_report_that_is_none_leaves_the_findings_as_they_are(page, ea
     assert findings(page) == before
 
 
-def test_an_earlier_report_leaves_out_what_it_has_of_its_own_document_only(page):
+def test_an_earlier_report_tells_new_open_and_closed_apart(page):
     drop(page, sample("wps-o.json"), sample("wps-g.json"))
-    other = len(audit_read(read_upload(Upload(*sample("wps-g.json"))))[0].findings)
-    page.get_by_key("audits-severity").set_value(list(SEVERITIES)).run()
-    assert len(findings(page)) > other
+    before = findings(page)
     (report,) = audit_read(read_upload(Upload(*sample("wps-o.json"))))
-    earlier = ("e.json", render(report, "json"), "")
+    stored = json.loads(render(report, "json"))
+    gone = stored["findings"].pop()
+    stored["findings"].append(gone | {"what": "something that was mended", "rule": "slips"})
+    earlier = ("e.json", json.dumps(stored).encode(), "")
     page.file_uploader(key="audits-earlier").set_value([earlier]).run()
     assert not page.exception
-    assert f"{len(report.findings)} findings of the earlier report are left out" in words(page)
-    assert len(findings(page)) == other
+    left = len(report.findings) - 1
+    assert f"Since the earlier report: 1 new, {left} still open, 1 closed" in words(page)
+    assert len(findings(page)) == len(before)
+    assert words(page).count("New: ") == 1
+    assert "something that was mended" in words(page).partition("Closed since the earlier")[2]
+
+
+def test_an_answered_workbook_goes_into_the_dossier(page):
+    drop(page, sample("wps-o.json"))
+    (report,) = audit_read(read_upload(Upload(*sample("wps-o.json"))))
+    book = openpyxl.load_workbook(io.BytesIO(render(report, "xlsx")))
+    sheet = book["Findings"]
+    reply = [cell.value for cell in sheet[1]].index("Your reply") + 1
+    sheet.cell(2, reply).value = "measured again"
+    data = io.BytesIO()
+    book.save(data)
+    page.file_uploader(key="audits-earlier").set_value([("r.xlsx", data.getvalue(), "")]).run()
+    assert not page.exception
+    assert "1 of them answered" in words(page)
+    page.file_uploader(key="audits-earlier").set_value([("r.xlsx", b"PK", "")]).run()
+    assert not page.exception
+    assert "the XLSX file is damaged" in problems(page)[0]

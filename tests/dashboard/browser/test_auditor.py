@@ -13,7 +13,13 @@ from weldref.audit import examples
 
 pytestmark = pytest.mark.browser
 
-BEGINS = {"PDF": b"%PDF-", "HTML page": b"<!doctype html>", "plain text": b"posts-", "JSON": b"{"}
+BEGINS = {
+    "PDF": b"%PDF-",
+    "workbook for replies (XLSX)": b"PK",
+    "HTML page": b"<!doctype html>",
+    "plain text": b"posts-",
+    "JSON": b"{",
+}
 
 
 def dropped(uploads):
@@ -56,12 +62,13 @@ def test_a_procedure_is_audited_with_its_record(visit, left, width):
     at.photograph(f"audit-{width}")
 
     # Only one kind: the others are switched off.
-    for name in ("Contradiction", "Missing", "Not covered", "Question"):
+    for name in ("Contradiction", "Missing", "Not covered", "Question", "Note"):
         pill = at.page.get_by_role("button", name=name, exact=True)
         if pill.count() and pill.get_attribute("aria-pressed") != "false":
             pill.click()
             at.wait_until_drawn()
-    assert set(looks(at, before.count("outside"))) == {"outside"}
+    shown = before.count("outside") + before.count("not-checked")
+    assert set(looks(at, shown)) == {"outside", "not-checked"}
     at.page.get_by_text("Cited: ").first.click()
     at.wait_for(".finding details[open]", "110 to 160 A")
     at.wait_for(".finding details[open]", "p. 1594 Table 14")
@@ -99,7 +106,7 @@ def test_a_log_is_audited_and_every_verdict_taken(visit, left):
     assert [path for path in left.rglob("*") if path.is_file()] == []
 
 
-def test_only_what_is_new_since_an_earlier_report_is_shown(visit):
+def test_what_is_new_since_an_earlier_report_is_told(visit):
     at = visit(1024, "audit")
     drop(at, "Procedures and test records", examples.procedures()[:1])
     at.pick("Report as", "JSON")
@@ -109,13 +116,13 @@ def test_only_what_is_new_since_an_earlier_report_is_shown(visit):
     earlier = json.loads(report)
     new = next(one for one in earlier["findings"] if one["severity"] == "outside")
     earlier["findings"].remove(new)
-    at.page.get_by_text("Compare with an earlier report").click()
+    at.page.get_by_text("Compare with an earlier round").click()
     place = at.page.get_by_test_id("stFileUploader").filter(has_text="Earlier report")
     place.locator("input[type=file]").set_input_files(
         {"name": name, "mimeType": "application/json", "buffer": json.dumps(earlier).encode()}
     )
-    at.wait_for(".note", f"{len(earlier['findings'])} findings of the earlier report are left out")
-    assert len(every) > 1
-    assert looks(at, 1) == ["outside"]
+    at.wait_for(".note", f"1 new, {len(earlier['findings'])} still open, 0 closed")
+    assert looks(at, len(every)) == every
+    at.wait_for(".finding", "New: Outside")
     at.wait_for(".finding", new["what"])
     at.photograph("audit-new-1024")

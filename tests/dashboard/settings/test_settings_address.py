@@ -61,7 +61,7 @@ def test_what_a_handout_links_to_opens(store):
         material="aluminium",
         electrode="ER4043",
         diameter="3/64",
-        thickness="10 ga",
+        thickness="1/8",
         joint="lap",
         position="2F",
         polarity="DCEP",

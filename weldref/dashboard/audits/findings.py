@@ -8,8 +8,11 @@ from dataclasses import dataclass
 from html import escape
 
 from weldref.audit.cited import Cited, TableRow, cited
+from weldref.audit.dossier import matrix_title, state_counts
 from weldref.audit.finding import RULES, SEVERITIES, Finding
+from weldref.audit.places import where
 from weldref.audit.procedure_audit import Report
+from weldref.audit.report import is_new
 from weldref.charts.ranges import shown_span
 from weldref.core.situation import LABELS
 from weldref.core.verdict import Row
@@ -33,8 +36,10 @@ class Wanted:
             finding.what, finding.place, finding.value, finding.expected, finding.source_id,
             finding.locator, finding.next_step, finding.rule,
         )  # fmt: skip
+        # What nobody compared is never switched off.
+        shown = (*self.severities, "not checked")
         return (
-            (not self.severities or finding.severity in self.severities)
+            (not self.severities or finding.severity in shown)
             and (not self.rules or finding.rule in self.rules)
             and (not self.files or title in self.files)
             and self.text.strip().casefold() in " ".join(words).casefold()
@@ -105,22 +110,57 @@ def listed(store: Store, reports: Sequence[Report], wanted: Wanted) -> tuple[str
             words = name.replace("-", " ").capitalize()
             asks = RULES[name].asks if name in RULES else ""
             parts.append(f"<h3>{escape(words)} <span>{escape(asks)}</span></h3>")
-            parts += [_finding(store, finding) for finding in found]
-        if report.unknown:
-            terms = "; ".join(f"{term} ({why})" for term, why in report.unknown.items())
-            parts.append(
-                f'<p class="note">Not understood, and left out: {escape(clean(terms))}.</p>'
-            )
+            parts += [_finding(store, report, finding) for finding in found]
+        if report.changes is not None and report.changes.closed:
+            gone = "".join(f"<li>{escape(clean(f.what))}</li>" for f in report.changes.closed)
+            parts.append(f'<h3>Closed since the earlier report</h3><ul class="cells">{gone}</ul>')
     return "".join(parts), count
 
 
-def _finding(store: Store, finding: Finding) -> str:
+def matrices(reports: Sequence[Report]) -> str:
+    """Write the matrix of each document: every variable of the code, and what becomes of it."""
+    parts = []
+    for title, report in zip(titles(reports), reports, strict=True):
+        if not report.matrix:
+            continue
+        rows = [
+            (
+                f"{line.variable} ({line.clause})" if line.clause else line.variable,
+                line.state,
+                clean(line.claim),
+                clean(line.tested),
+                clean(line.qualified),
+                clean("; ".join(filter(None, (
+                    line.why, f"{line.role}, {fragments.GRADES[line.grade]}",
+                    f"{line.source_id}, {line.locator}".strip(", "))))),
+            )
+            for line in report.matrix
+        ]  # fmt: skip
+        head = f"{escape(title)}: {escape(clean(matrix_title(report)))}"
+        parts.append(f"<h2>{head} <span>{state_counts(report.matrix)}</span></h2>")
+        parts.append(
+            '<div class="sides matrix">'
+            + tables.table(
+                "Every variable of the code that the tables hold",
+                ("variable", "state", "procedure says", "record says", "qualified",
+                 "rule or reason, kind, source"),
+                rows,
+            )
+            + "</div>"
+        )  # fmt: skip
+    return "".join(parts)
+
+
+def _finding(store: Store, report: Report, finding: Finding) -> str:
+    fresh = is_new(report, finding)
+    places = "; ".join(where(place, report.fields) for place in (finding.place, *finding.also_at)
+                       if place)  # fmt: skip
     recalled = finding.grade == "memory"
     mark = ' <span class="recalled">from memory, verify</span>' if recalled else ""
     details = [
         ("Value", finding.value),
         ("Expected", finding.expected),
-        ("Place", finding.place),
+        ("Where", places),
         ("Next", finding.next_step),
     ]
     shown = "".join(
@@ -129,7 +169,7 @@ def _finding(store: Store, finding: Finding) -> str:
     found = cited(store, finding.source_id, finding.locator, finding.expected)
     return (
         f'<article class="finding {finding.severity.replace(" ", "-")}">'
-        f"<p><b>{escape(finding.severity.capitalize())}</b>{mark}</p>"
+        f"<p><b>{'New: ' if fresh else ''}{escape(finding.severity.capitalize())}</b>{mark}</p>"
         f'<p class="what">{escape(_sentence(clean(finding.what)))}</p>'
         f"{f'<dl>{shown}</dl>' if shown else ''}{_source(finding, found) if found else ''}"
         "</article>"

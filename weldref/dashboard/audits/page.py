@@ -20,6 +20,11 @@ CSS = """
 .stHtml .finding .what { font-weight: 650; }
 .finding .recalled { border: 1px dotted #1f2933; padding: 0 .35rem; font-weight: 650;
   white-space: nowrap; }
+.finding.not-checked { border-left-style: dashed; border-left-color: #1f2933; }
+.stHtml .matrix td, .stHtml .matrix th { white-space: normal; overflow-wrap: anywhere;
+  min-width: 7rem; }
+.stHtml .matrix td:first-of-type { font-weight: 650; min-width: 5.5rem; overflow-wrap: normal; }
+.stHtml .matrix td.long { min-width: 16rem; }
 .stHtml dl { margin: 0; padding: 0; }
 .stHtml .finding dl { display: grid; grid-template-columns: 5.5rem 1fr; gap: .1rem .8rem;
   margin: .3rem 0 0; }

@@ -12,6 +12,8 @@ import streamlit as st
 from weldref.audit import examples
 from weldref.audit.codes import CODES
 from weldref.audit.completeness import STANDARDS
+from weldref.audit.dossier import Reply
+from weldref.audit.dossier_xlsx import replies_from
 from weldref.audit.finding import SEVERITIES
 from weldref.audit.procedure_audit import Report
 from weldref.audit.report import FORMATS
@@ -21,6 +23,7 @@ from weldref.audit.uploads import (
     audit_read,
     new_since,
     packed_reports,
+    plain_name,
     read_upload,
 )
 from weldref.core.units import UnitSystem
@@ -35,8 +38,14 @@ from weldref.procedures.model import Procedure
 from weldref.procedures.template import write_template
 
 MOST_FILES = 60
-FORMAT_WORDS = {"pdf": "PDF", "html": "HTML page", "text": "plain text", "json": "JSON"}
-GRAVE = tuple(name for name in SEVERITIES if name != "note")
+FORMAT_WORDS = {
+    "pdf": "PDF",
+    "xlsx": "workbook for replies (XLSX)",
+    "html": "HTML page",
+    "text": "plain text",
+    "json": "JSON",
+}
+LONGEST_AUDITOR = 80
 
 
 def draw(store: Store) -> None:
@@ -74,7 +83,7 @@ def draw(store: Store) -> None:
         )
         return
     # The record's place in its file is part of the key: a file may hold several procedures.
-    asked = (record[0] if record else "", code, standards, grade)
+    asked = (tuple(key for key, _ in record), code, standards, grade)
     with st.spinner("Auditing"):
         reports = [
             report
@@ -85,7 +94,7 @@ def draw(store: Store) -> None:
                 partial(
                     audit_read,
                     one,
-                    record=record[1] if record else None,
+                    record=[one for _, one in record],
                     code=code,
                     standards=standards,
                     grade=grade,
@@ -103,15 +112,14 @@ def _empty_form(units: UnitSystem) -> bytes:
 
 def _ask(
     read: Sequence[tuple[Dropped, Read]],
-) -> tuple[tuple[str, Procedure] | None, str | None, tuple[str, ...], str]:
-    """Draw what may be asked: test record, code, standards and the lowest grade."""
+) -> tuple[tuple[tuple[str, Procedure], ...], str | None, tuple[str, ...], str]:
+    """Draw what may be asked: test records, code, standards and the lowest grade."""
     offered = _records(read)
     _choose_the_only_record(offered)
     with st.container(horizontal=True, gap="small", key="audits-asked"):
-        chosen = st.selectbox(
-            "Test record (PQR) that should cover them",
+        chosen = st.multiselect(
+            "Test records (PQR) that should cover them",
             list(offered),
-            index=None,
             key="audits-record",
             persist_state="session",
             placeholder="none" if offered else "none: drop its file above",
@@ -142,12 +150,14 @@ def _ask(
             format_func=lambda name: GRADES[name],
             width=280,
         )
-    record = offered.get(chosen) if chosen else None
+    record = tuple(offered[name] for name in chosen if name in offered)
     if code and not record:
-        st.html('<p class="note">The code is not used yet: choose the test record too.</p>')
-    elif _is_record(record[1] if record else None) and not code:
+        st.html(
+            '<p class="note">Without a test record the matrix shows what the code wants stated.</p>'
+        )
+    elif any(_is_record(one) for _, one in record) and not code:
         st.html('<p class="note">The test record is not used yet: choose the code too.</p>')
-    return record if code else None, code if record else None, tuple(standards), grade
+    return record if code else (), code, tuple(standards), grade
 
 
 def _records(read: Sequence[tuple[Dropped, Read]]) -> dict[str, tuple[str, Procedure]]:
@@ -166,10 +176,9 @@ def _choose_the_only_record(offered: dict[str, tuple[str, Procedure]]) -> None:
     if st.session_state.get("audits-offered") == list(offered):
         return
     st.session_state["audits-offered"] = list(offered)
-    if st.session_state.get("audits-record") in offered:
-        return
+    kept = [name for name in st.session_state.get("audits-record") or () if name in offered]
     records = [name for name, (_, one) in offered.items() if _is_record(one)]
-    st.session_state["audits-record"] = records[0] if len(records) == 1 else None
+    st.session_state["audits-record"] = kept or (records if len(records) == 1 else [])
 
 
 def _is_record(procedure: Procedure | None) -> bool:
@@ -179,30 +188,39 @@ def _is_record(procedure: Procedure | None) -> bool:
 
 def _compared(
     reports: Sequence[Report], key: tuple[object, ...]
-) -> tuple[Sequence[Report], tuple[object, ...]]:
-    """Draw the place for an earlier report; leave out what it has already."""
-    with st.expander("Compare with an earlier report", key="audits-compare"):
+) -> tuple[Sequence[Report], dict[str, Reply], tuple[object, ...]]:
+    """Draw the place for an earlier round: a report in JSON, or a workbook with replies."""
+    with st.expander("Compare with an earlier round", key="audits-compare"):
         sent = st.file_uploader(
-            "Earlier report of one of these documents (JSON)",
+            "Earlier report (JSON), or the answered workbook (XLSX)",
             key="audits-earlier",
-            help="Findings that it already has are then left out, here and in the new report.",
+            help="New, open and closed findings are then told apart; of a workbook the numbers and "
+            "replies are carried over into the dossier.",
         )
         if sent is None:
-            return reports, key
+            return reports, {}, key
         key = (*key, sent.file_id)
+        earlier = Upload(sent.name, sent.getvalue())
         try:
-            earlier = Upload(sent.name, sent.getvalue())
+            if sent.name.lower().endswith(".xlsx"):
+                replies = per_visit(
+                    "replies", key, partial(replies_from, earlier.data, plain_name(sent.name))
+                )
+                said = sum(bool(one.reply) for one in replies.values())
+                st.html(fragments.note(f"{len(replies)} findings, {said} of them answered"))
+                return reports, replies, key
             fresh = per_visit("compared", key, partial(new_since, reports, earlier))
         except InputError as error:
-            st.html(fragments.problem(f"Earlier report: {str(error).partition(': ')[2]}"))
-            return reports, key
-    left = sum(len(one.findings) for one in reports) - sum(len(one.findings) for one in fresh)
-    st.html(fragments.note(f"{left} findings of the earlier report are left out"))
-    return fresh, key
+            st.html(fragments.problem(f"Earlier round: {str(error).partition(': ')[2]}"))
+            return reports, {}, key
+    for one in fresh:
+        if one.changes is not None:
+            st.html(fragments.note(f"Since the earlier report: {one.changes}"))
+    return fresh, {}, key
 
 
 def _draw_reports(store: Store, reports: Sequence[Report], key: tuple[object, ...]) -> None:
-    reports, key = _compared(reports, key)
+    reports, replies, key = _compared(reports, key)
     st.html(findings.summary(reports) + findings.meanings())
     with st.container(
         horizontal=True, gap="small", key="audits-report", vertical_alignment="bottom"
@@ -215,8 +233,18 @@ def _draw_reports(store: Store, reports: Sequence[Report], key: tuple[object, ..
             format_func=lambda name: FORMAT_WORDS[name],
             width=180,
         )
+        auditor = st.text_input(
+            "Auditor, as the dossier names it",
+            key="audits-auditor",
+            max_chars=LONGEST_AUDITOR,
+            width=240,
+        )
         try:
-            name, content = per_visit("report", (*key, form), lambda: packed_reports(reports, form))
+            name, content = per_visit(
+                "report",
+                (*key, form, auditor),
+                lambda: packed_reports(reports, form, auditor=auditor, replies=replies),
+            )
         except InputError as error:
             st.html(fragments.problem(str(error)))
         else:
@@ -228,6 +256,9 @@ def _draw_reports(store: Store, reports: Sequence[Report], key: tuple[object, ..
                 key="audits-download",
                 on_click="ignore",
             )
+    if matrix := findings.matrices(reports):
+        with st.expander("Coverage matrix", key="audits-matrix", expanded=True):
+            st.html(matrix)
     wanted = _filter(reports)
     shown, count = findings.listed(store, reports, wanted)
     total = sum(len(report.findings) for report in reports)
@@ -244,13 +275,13 @@ def _draw_reports(store: Store, reports: Sequence[Report], key: tuple[object, ..
 
 
 def _filter(reports: Sequence[Report]) -> findings.Wanted:
-    """Draw the choice of findings; notes are left out until they are asked for."""
+    """Draw the choice of findings; what was not compared is shown whatever is chosen."""
     with st.container(key="audits-filter", gap="small"):
         severities = st.pills(
             "Show",
             list(SEVERITIES),
             selection_mode="multi",
-            default=list(GRAVE),
+            default=list(SEVERITIES),
             key="audits-severity",
             persist_state="session",
             format_func=str.capitalize,

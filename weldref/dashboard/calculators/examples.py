@@ -42,6 +42,7 @@ BY_NAME: Mapping[str, str] = {
     "concavity": "1/32 in",
     "width": "3/8 in",
     "height": "1/16 in",
+    "extension": "3/8 in",
     "electrode_strength": "70 ksi",
     "angle": "30 deg",
     "longitudinal": "100 kN",

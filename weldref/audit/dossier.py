@@ -1,0 +1,265 @@
+"""What stands in the dossier of an audit: numbered findings, the matrix, the arithmetic.
+
+One arrangement for every form it is printed in. A finding keeps its number over rounds: it is
+known again by its rule, its subject and the fields it stands at, never by its words.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass, replace
+from datetime import UTC, datetime
+from typing import Any
+
+from weldref.audit.covering import STATES, Line
+from weldref.audit.finding import RULES, SEVERITIES, Finding
+from weldref.audit.places import where
+from weldref.audit.procedure_audit import Report
+from weldref.data import own as own_tables
+from weldref.text import GRADE_WORDS
+
+GRADES = {"read": "read", "secondary": "quoted", "memory": "from memory: verify"}
+"""How a rule of the matrix was read, as a dossier prints it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """What a manufacturer answered to a finding in an earlier round, and who closed it."""
+
+    number: int
+    what: str
+    reply: str
+    closed: str
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A finding as the dossier prints it."""
+
+    number: int
+    status: str
+    severity: str
+    what: str
+    where: str
+    value: str
+    expected: str
+    source: str
+    closes: str
+    rule: str
+    key: str
+    reply: str = ""
+    closed: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Dossier:
+    """Everything a dossier prints, in its order.
+
+    `findings` ask for an answer, `unchecked` name what nobody compared, `notes` what was found in
+    order with the rule that asked. `closed` are findings of an earlier round that are gone.
+    """
+
+    title: str
+    heading: tuple[tuple[str, str], ...]
+    outcome: str
+    counts: str
+    since: str
+    warnings: tuple[str, ...]
+    findings: tuple[Item, ...]
+    unchecked: tuple[Item, ...]
+    closed: tuple[Item, ...]
+    notes: tuple[Item, ...]
+    silent: tuple[tuple[str, str], ...]
+    matrix: tuple[Line, ...]
+    matrix_title: str
+    matrix_counts: str
+    corners: tuple[dict[str, str], ...]
+    sources: tuple[tuple[str, str], ...]
+    severities: dict[str, str]
+    states: dict[str, str]
+    grades: dict[str, str]
+
+    def as_dict(self) -> dict[str, Any]:
+        """The dossier as plain dictionaries and lists."""
+        return asdict(self)
+
+
+def keys(findings: Iterable[Finding], fields: dict[str, str]) -> list[str]:
+    """Name each finding by rule, subject and fields; several alike are counted.
+
+    >>> from types import SimpleNamespace as F
+    >>> one = F(rule="open-ranges", about="", place="L2", also_at=())
+    >>> keys([one, one], {"L2": "passes[1].current"})
+    ['open-ranges | passes[1].current', 'open-ranges | passes[1].current | 2']
+    """
+    seen: Counter[str] = Counter()
+    found = []
+    for one in findings:
+        at = sorted({fields.get(place, place) for place in (one.place, *one.also_at) if place})
+        key = " | ".join(filter(None, (one.rule, one.about, ", ".join(at))))
+        seen[key] += 1
+        found.append(key if seen[key] == 1 else f"{key} | {seen[key]}")
+    return found
+
+
+def dossier(
+    report: Report, *, auditor: str = "", replies: dict[str, Reply] | None = None
+) -> Dossier:
+    """Arrange a report as a dossier.
+
+    Parameters
+    ----------
+    report
+        The report of an audit.
+    auditor
+        Who signs it, as printed.
+    replies
+        What came back from an earlier round, by the key of the finding.
+    """
+    replies = replies or {}
+    named = list(zip(report.findings, keys(report.findings, report.fields), strict=True))
+    last = max((reply.number for reply in replies.values()), default=0)
+    items: list[Item] = []
+    notes: list[Item] = []
+    asking = [pair for pair in named if pair[0].severity != "note"]
+    asking.sort(key=lambda pair: pair[0].severity == "not checked")
+    for finding, key in asking:
+        reply = replies.get(key)
+        if reply is None:
+            last += 1
+        status = "still open" if reply else "new" if replies else _status(report, finding)
+        item = _item(report, finding, key, reply.number if reply else last, status)
+        items.append(replace(item, reply=reply.reply, closed=reply.closed) if reply else item)
+    items.sort(key=lambda item: item.number)
+    notes += [_item(report, one, key, 0, "") for one, key in named if one.severity == "note"]
+    gone = [
+        Item(reply.number, "closed", "", reply.what, "", "", "", "", "", "", key, reply.reply,
+             reply.closed)
+        for key, reply in replies.items()
+        if key not in {key for _, key in asking}
+    ]  # fmt: skip
+    gone += [
+        _item(report, one, "", 0, "closed")
+        for one in (report.changes.closed if report.changes else ())
+    ]
+    spoken = {finding.rule for finding in report.findings}
+    return Dossier(
+        title=report.number or report.file,
+        heading=tuple(_heading(report, auditor)),
+        outcome=report.outcome,
+        counts=", ".join(f"{n} {name}" for name, n in report.counts.items() if n),
+        since=str(report.changes) if report.changes else _rounds(items, gone, replies),
+        warnings=(report.reminder, *own_lines(report)),
+        findings=tuple(item for item in items if item.severity != "not checked"),
+        unchecked=tuple(item for item in items if item.severity == "not checked"),
+        closed=tuple(sorted(gone, key=lambda item: item.number)),
+        notes=tuple(notes),
+        silent=tuple((name, rule.asks) for name, rule in RULES.items() if name not in spoken),
+        matrix=report.matrix,
+        matrix_title=matrix_title(report),
+        matrix_counts=state_counts(report.matrix),
+        corners=tuple(asdict(corner) for corner in report.corners),
+        sources=tuple(report.sources.items()),
+        severities={str(name): text for name, text in SEVERITIES.items()},
+        grades=GRADES,
+        states={str(name): text for name, text in STATES.items()},
+    )
+
+
+def _item(report: Report, finding: Finding, key: str, number: int, status: str) -> Item:
+    places = dict.fromkeys(
+        where(place, report.fields) for place in (finding.place, *finding.also_at) if place
+    )
+    return Item(
+        number=number,
+        status=status,
+        severity=finding.severity,
+        what=finding.what,
+        where="; ".join(places),
+        value=finding.value,
+        expected=finding.expected,
+        source=cited_as(finding),
+        closes=finding.next_step,
+        rule=finding.rule,
+        key=key,
+    )
+
+
+def _status(report: Report, finding: Finding) -> str:
+    return "new" if report.changes is not None and finding in report.changes.new else ""
+
+
+def _rounds(items: list[Item], gone: list[Item], replies: dict[str, Reply]) -> str:
+    if not replies:
+        return ""
+    new = sum(item.status == "new" for item in items)
+    return f"{new} new, {len(items) - new} still open, {len(gone)} closed"
+
+
+def cited_as(finding: Finding) -> str:
+    """Write the source of a finding, its place and how it was read; empty if it has none."""
+    if not finding.source_id:
+        return ""
+    place = f"{finding.source_id}, {finding.locator}".strip(", ")
+    return f"{place} ({GRADE_WORDS.get(finding.grade, finding.grade)})"
+
+
+def own_lines(report: Report) -> list[str]:
+    """Say which own tables an audit used, and for what."""
+    own = report.own_tables
+    if own is None:
+        return []
+    says = "their rows are reported in notes and change no other finding"
+    if own["mode"] == "instead":
+        says = "each finding of the rule published-range is by own tables, not published"
+    return [f"{own_tables.line(own)}: {says}; every other rule rests on published documents"]
+
+
+def _heading(report: Report, auditor: str) -> Iterable[tuple[str, str]]:
+    about, asked = report.about, report.asked
+    code = asked["code"] or "none asked for"
+    if asked["edition"]:
+        code += f", edition {asked['edition']}; each rule names the edition it was read in"
+    records = ", ".join(asked["records"])
+    yield "Procedure", about.get("number") or report.file
+    yield "Revision", " of ".join(filter(None, (about.get("revision"), about.get("date"))))
+    yield "Title", about.get("title", "")
+    yield "Organisation", about.get("organization", "")
+    yield "Written to", about.get("standards", "")
+    yield "Names the records", about.get("supporting_pqrs", "")
+    yield "Test record (PQR)", records or "none given"
+    yield "Rules of qualification", code
+    yield "Welder's certificate", ", ".join(asked["welders"])
+    yield "Contents by", ", ".join(asked["standards"])
+    for name, digest in (report.files or {report.file: ""}).items():
+        yield f"File {name}", f"SHA-256 {digest}" if digest else "not kept"
+    yield "Dataset", f"{report.dataset['version']}, {report.dataset['digest'][:12]}"
+    yield "Lowest evidence accepted", GRADE_WORDS.get(asked["grade"], asked["grade"])
+    yield "Date of the audit", datetime.now(UTC).date().isoformat()
+    yield "Auditor", auditor or "not named"
+
+
+def matrix_title(report: Report) -> str:
+    """Name the code, the records and the certificates of a matrix."""
+    asked = report.asked
+    parts = []
+    if asked["code"] is not None:
+        against = ", ".join(asked["records"])
+        says = f"what {against} qualifies" if against else "what has to be stated"
+        parts.append(f"{asked['code']}, {says}")
+    if asked["welders"]:
+        parts.append(f"what the certificate {', '.join(asked['welders'])} covers")
+    return "; ".join(parts)
+
+
+def state_counts(lines: Iterable[Line]) -> str:
+    """Count the lines of a matrix by what is said of them.
+
+    >>> state_counts(())
+    'no variables'
+    """
+    counted = Counter(line.state for line in lines)
+    return ", ".join(f"{counted[name]} {name}" for name in STATES if counted[name]) or (
+        "no variables"
+    )

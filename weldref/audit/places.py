@@ -1,0 +1,103 @@
+"""Where does a finding stand, in words a reader follows: field, pass, sheet and cell?"""
+
+from __future__ import annotations
+
+import re
+
+from weldref.procedures.model import Procedure, values
+
+_STEP = re.compile(r"(?P<name>[a-z_]+)(?:\[(?P<turn>\d+)\])?")
+_LISTS = {
+    "passes": "pass",
+    "base_metals": "base metal",
+    "fillers": "filler metal",
+    "gases": "gas",
+    "heat_treatments": "heat treatment",
+    "preheat_by_thickness": "line of the preheat table",
+    "tests": "test",
+}
+"""Lists of parts, and what one of them is called."""
+
+_CALLED = {
+    "preheat_min": "least preheat",
+    "interpass_max": "greatest interpass temperature",
+    "interpass_min": "least interpass temperature",
+    "positions": "position",
+    "processes": "process",
+    "polarities": "polarity",
+    "progressions": "progression",
+    "transfer_modes": "transfer mode",
+    "standards": "standard",
+    "modes": "manual or mechanised",
+    "sizes": "size",
+    "number": "number of the procedure",
+    "filler_class": "filler metal class",
+    "how_read": "how the file was read",
+}
+"""Fields of which the name is no word for a reader."""
+
+
+def fields_at(procedure: Procedure) -> dict[str, str]:
+    """The field that stands at each place of a document; a pass is named by its label.
+
+    >>> from weldref.procedures.model import Pass, Range, Text
+    >>> weld = Pass(label=Text("root"), current=Range(90, 120, "A", place="Passes!K2"))
+    >>> fields_at(Procedure(passes=(weld,)))
+    {'Passes!K2': 'passes[root].current'}
+    """
+    labels = {
+        f"passes[{turn}]": f"passes[{weld.label.text if weld.label else turn + 1}]"
+        for turn, weld in enumerate(procedure.passes)
+    }
+    found: dict[str, str] = {}
+    for name, value in values(procedure):
+        place = getattr(value, "place", "")
+        if place:
+            head, dot, rest = name.partition(".")
+            found.setdefault(place, f"{labels.get(head, head)}{dot}{rest}")
+    for turn, weld in enumerate(procedure.passes):
+        if weld.place:
+            found.setdefault(weld.place, labels[f"passes[{turn}]"])
+    return found
+
+
+def in_words(field: str) -> str:
+    """Write a field as a reader calls it.
+
+    >>> [in_words(one) for one in ("passes[root].current", "base_metals[1]", "preheat_min[0]")]
+    ['pass root, current', 'base metal 2', 'least preheat']
+    """
+    head, _, rest = field.partition(".")
+    name, _, turn = head.partition("[")
+    turn = turn.removesuffix("]")
+    if name == "passes":
+        first = f"pass {turn}"
+    elif name in _LISTS:
+        first = f"{_LISTS[name]} {int(turn) + 1}" if turn.isdigit() else _LISTS[name]
+    else:
+        first = _word(name)
+    more = [_word(match["name"]) for match in _STEP.finditer(rest)]
+    return ", ".join([first, *more])
+
+
+def _word(name: str) -> str:
+    return _CALLED.get(name, name.replace("_", " "))
+
+
+def spot(place: str) -> str:
+    """Write a place in a file: sheet and cell, line and column, or the path in a JSON file.
+
+    >>> spot("Passes!K2"), spot("line 82:12"), spot("/passes/0/current")
+    ('sheet Passes, cell K2', 'line 82, column 12', '/passes/0/current')
+    """
+    if match := re.fullmatch(r"(?P<sheet>[^!]+)!(?P<cell>[A-Z]{1,3}\d+)", place):
+        return f"sheet {match['sheet']}, cell {match['cell']}"
+    if match := re.fullmatch(r"line (\d+):(\d+)", place):
+        return f"line {match[1]}, column {match[2]}"
+    return place
+
+
+def where(place: str, fields: dict[str, str]) -> str:
+    """Write a place with the field that stands there, never the bare place where it is known."""
+    field = fields.get(place)
+    return f"{in_words(field)} ({spot(place)})" if field else spot(place)

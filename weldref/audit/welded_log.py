@@ -1,0 +1,344 @@
+"""Does every reading of a log stay inside the procedure it was welded to?
+
+The records are placed on the passes of the procedure once for each distinct set of words; every
+reading is then compared in SQL with the window of its pass, and so is the heat input that
+follows from voltage, current and travel speed.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from contextlib import closing
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any, Literal
+
+from weldref.audit.case import Case
+from weldref.audit.consistency import passes
+from weldref.audit.published import QUANTITIES, stated_of
+from weldref.core.bands import SLACK
+from weldref.core.check import NOT_APPROVAL
+from weldref.core.units import UnitSystem
+from weldref.data.store import Store, open_tables
+from weldref.errors import InputError
+from weldref.logs import engine as sql
+from weldref.logs.engine import DuckEngine
+from weldref.logs.files import Log, open_log, sentences
+from weldref.logs.verdicts import Measure, measures
+from weldref.procedures.model import Pass, Procedure, Range
+
+PLACES = ("joint", "c_process", "c_electrode", "c_diameter")
+"""What of a record tells to which pass it belongs, as the log's form calls it."""
+
+HEAT = "heat_input"
+
+
+@dataclass(frozen=True, slots=True)
+class PassCount:
+    """Readings of one quantity in one pass beside the window that the procedure states.
+
+    `window` is empty where the procedure states none; nothing was then compared. `farthest` is
+    the record farthest outside, `by` how far, in the unit of `window`.
+    """
+
+    label: str
+    quantity: str
+    window: str
+    readings: int
+    inside: int
+    low: int
+    high: int
+    farthest: int | None
+    by: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class AgainstProcedure:
+    """The answer: inside only if every record was placed and every reading is inside.
+
+    `unplaced` counts the records that belong to no pass, or to several, by the reason.
+    """
+
+    verdict: Literal["inside", "outside", "not compared"]
+    log: str
+    procedure: str
+    records: int
+    counts: tuple[PassCount, ...]
+    unplaced: dict[str, int]
+    reminder: str = NOT_APPROVAL
+
+    def as_dict(self) -> dict[str, Any]:
+        """The answer as plain dictionaries and lists."""
+        return asdict(self)
+
+
+@dataclass(frozen=True, slots=True)
+class _Window:
+    turn: int
+    label: str
+    quantity: str
+    given: Range
+    low: float | None
+    high: float | None
+
+
+def audit_against(
+    path: str | Path,
+    procedure: Procedure,
+    *,
+    columns: Mapping[str, str] | None = None,
+    unit_of: Mapping[str, str] | None = None,
+    units: UnitSystem = "us",
+    store: Store | None = None,
+) -> AgainstProcedure:
+    r"""Compare every reading of a weld log with the pass of the procedure it belongs to.
+
+    A record belongs to the pass that its weld or joint column names ("root", "pass 2"); without
+    one to the only pass that has its process, electrode and size.
+
+    Parameters
+    ----------
+    path, columns, unit_of, units, store
+        As `weldref.audit_log` takes them; the field "weld" names the column of passes.
+    procedure
+        The procedure that was welded to.
+
+    Raises
+    ------
+    InputError
+        If the file or a column is not accepted, or the procedure states no pass.
+
+    Examples
+    --------
+    >>> from tempfile import TemporaryDirectory
+    >>> from weldref.procedures.model import Text
+    >>> weld = Pass(label=Text("root"), process=Text("SMAW"), current=Range(110, 140, "A"))
+    >>> with TemporaryDirectory() as folder:
+    ...     log = Path(folder, "posts.csv")
+    ...     _ = log.write_text("weld,process,amps\nroot,SMAW,130\nroot,SMAW,150\n")
+    ...     found = audit_against(log, Procedure(passes=(weld,)))
+    >>> found.verdict, found.counts[0].inside, found.counts[0].high, found.counts[0].by
+    ('outside', 1, 1, 10.0)
+    """
+    opened = store or open_tables(None)
+    case = Case(opened, procedure)
+    if not procedure.passes:
+        raise InputError("wps: the procedure states no pass; give one with a table of passes")
+    mapping = {("joint" if name == "weld" else name): to for name, to in (columns or {}).items()}
+    source = Path(path)
+    with sentences(source), closing(DuckEngine()) as engine:
+        log = open_log(engine, opened, source, mapping, unit_of or {}, units)
+        unplaced = _place(engine, case, log)
+        windows = list(_windows(case))
+        measured = measures(opened, log.readings)
+        counts = [
+            count
+            for measure in measured
+            for count in _compared(engine, case, log, measure.readings.quantity,
+                                   measure.si, windows)
+        ]  # fmt: skip
+        if (energy := _energy(measured)) is not None:
+            counts += _compared(engine, case, log, HEAT, energy, windows)
+    return AgainstProcedure(
+        verdict=_verdict(counts, unplaced),
+        log=str(path),
+        procedure=procedure.number.text if procedure.number else procedure.file,
+        records=log.records,
+        counts=tuple(counts),
+        unplaced=dict(unplaced),
+    )
+
+
+def _place(engine: DuckEngine, case: Case, log: Log) -> Counter[str]:
+    """Make the table `placed`: to which pass each distinct set of words belongs."""
+    known = [name for name in PLACES if _has(log, name)]
+    listed = ", ".join(f"l.{name}" for name in known)
+    rows = engine.fetch(
+        f"SELECT {listed}{', ' if known else ''}count(*) FROM {log.source} l GROUP BY ALL"  # noqa: S608  columns of our own form
+    )
+    unplaced: Counter[str] = Counter()
+    placed: list[tuple[Any, ...]] = []
+    for *values, count in rows:
+        turn, why = _pass_of(case, dict(zip(known, values, strict=True)))
+        if turn is None:
+            unplaced[why] += count
+        placed.append((*values, -1 if turn is None else turn))
+    engine.load("placed", {**dict.fromkeys(known, "VARCHAR"), "turn": "INTEGER"}, placed)
+    return unplaced
+
+
+def _has(log: Log, name: str) -> bool:
+    return log.has(name) if name == "joint" else name.removeprefix("c_") in log.conditions
+
+
+def _pass_of(case: Case, words: Mapping[str, str]) -> tuple[int | None, str]:
+    """The pass that a record belongs to, or why that is not known."""
+    every = list(passes(case))
+    if said := _folded(words.get("joint") or ""):
+        named = [turn for turn, (weld, _, _) in enumerate(every) if _label(weld, turn) == said]
+        if len(named) == 1:
+            return named[0], ""
+        if named:
+            return None, f"several passes are called '{words['joint']}'"
+    fitting = [turn for turn, (weld, _, process) in enumerate(every)
+               if _fits(case, weld, process, words)]  # fmt: skip
+    if len(fitting) == 1:
+        return fitting[0], ""
+    if not fitting:
+        return None, "no pass has this process, electrode and size"
+    return None, "several passes fit; name the pass of each record in a column 'weld'"
+
+
+def _folded(text: str) -> str:
+    return re.sub(r"^(?:pass|run|layer)\b|[\s.#-]+", "", text.casefold())
+
+
+def _label(weld: Pass, turn: int) -> str:
+    return _folded(weld.label.text if weld.label else str(turn + 1))
+
+
+def _fits(case: Case, weld: Pass, process: str | None, words: Mapping[str, str]) -> bool:
+    said = words.get("c_process")
+    if said and process and case.process(said) not in (None, process):
+        return False
+    electrode = words.get("c_electrode")
+    classes = {name for name, _ in case.filler_classes(weld)}
+    if electrode and classes and not _same_class(case, electrode, classes):
+        return False
+    size = words.get("c_diameter")
+    sizes = case.sizes(weld)
+    if not size or not sizes:
+        return True
+    known = case.describe({"diameter": size}).sizes
+    own = [case.describe({"diameter": f"{end:g} {one.unit}"}).sizes
+           for one in sizes for end in (one.low, one.high) if end]  # fmt: skip
+    return not known or any(set(known) & set(each) for each in own)
+
+
+def _same_class(case: Case, said: str, classes: set[str]) -> bool:
+    name = case.term("filler_class", said)
+    return name is None or any(case.term("filler_class", one) in (None, name) for one in classes)
+
+
+def _windows(case: Case) -> list[_Window]:
+    """The windows of every pass in SI."""
+    found = []
+    for turn, (weld, label, _) in enumerate(passes(case)):
+        for quantity, dimension in QUANTITIES.items():
+            given = stated_of(case, weld, quantity)
+            if given is None or not given.stated:
+                continue
+            ends = [
+                case.value(end, given, dimension) if end is not None else None
+                for end in (given.low, given.high)
+            ]
+            low, high = (end.si if end else None for end in ends)
+            if low is not None or high is not None:
+                found.append(_Window(turn, label, quantity, given, low, high))
+    return found
+
+
+def _energy(measured: Sequence[Measure]) -> str | None:
+    """The SQL of the arc energy in joule per metre, where all three readings are in the log."""
+    first: dict[str, str] = {}
+    for measure in measured:
+        first.setdefault(measure.readings.quantity, measure.si)
+    if not {"voltage", "current", "travel_speed"} <= set(first):
+        return None
+    return f"({first['voltage']} * {first['current']} / nullif({first['travel_speed']}, 0))"
+
+
+def _compared(
+    engine: DuckEngine,
+    case: Case,
+    log: Log,
+    quantity: str,
+    si: str,
+    windows: Sequence[_Window],
+) -> list[PassCount]:
+    """Count the readings of one quantity by pass: inside, low, high, and the farthest."""
+    own = [one for one in windows if one.quantity == quantity]
+    engine.load(
+        "windows",
+        {"turn": "INTEGER", "low": "DOUBLE", "high": "DOUBLE"},
+        [(one.turn, one.low, one.high) for one in own],
+    )
+    known = [name for name in PLACES if _has(log, name)]
+    joined = " AND ".join(f"p.{name} IS NOT DISTINCT FROM l.{name}" for name in known) or "true"
+    slack = sql.number(SLACK)
+    low = f"(w.low IS NOT NULL AND r.si < w.low - {slack} * abs(w.low))"
+    high = f"(w.high IS NOT NULL AND r.si > w.high + {slack} * abs(w.high))"
+    by = f"CASE WHEN {low} THEN w.low - r.si WHEN {high} THEN r.si - w.high END"
+    rows = engine.fetch(
+        f"""
+        SELECT r.turn, count(*), count(*) FILTER ({low}), count(*) FILTER ({high}),
+            arg_max(r.record, {by}), max({by})
+        FROM (
+            SELECT l.record, p.turn, {si} AS si FROM {log.source} l JOIN placed p ON {joined}
+        ) r
+        LEFT JOIN windows w ON w.turn = r.turn
+        WHERE r.turn >= 0 AND r.si IS NOT NULL AND NOT {sql.unreal("r.si")}
+        GROUP BY r.turn ORDER BY r.turn
+        """  # noqa: S608  columns of our own form
+    )
+    stated = {one.turn: one for one in own}
+    labels = [label for _, label, _ in passes(case)]
+    found = []
+    for turn, count, below, above, record, far in rows:
+        window = stated.get(turn)
+        found.append(
+            PassCount(
+                label=labels[turn],
+                quantity=quantity,
+                window=str(window.given) if window else "",
+                readings=count,
+                inside=count - below - above if window else 0,
+                low=below,
+                high=above,
+                farthest=record if far is not None else None,
+                by=_by(case, window, far),
+            )
+        )
+    return found
+
+
+def _by(case: Case, window: _Window | None, far: float | None) -> float | None:
+    """A distance in SI in the unit of the window; a scale with a shift keeps its steps."""
+    if window is None or far is None:
+        return None
+    unit = case.units.by_spelling[window.given.unit]
+    return float(f"{far / unit.factor:.4g}")
+
+
+def _verdict(
+    counts: Sequence[PassCount], unplaced: Mapping[str, int]
+) -> Literal["inside", "outside", "not compared"]:
+    if any(count.low or count.high for count in counts):
+        return "outside"
+    compared = [count for count in counts if count.window]
+    return "inside" if compared and not unplaced else "not compared"
+
+
+def against_text(found: AgainstProcedure) -> str:
+    """Write the answer for a terminal."""
+    from weldref.text import paragraph, table
+
+    parts = [paragraph(f"\n{found.log} beside {found.procedure}: {found.verdict}")]
+    rows = []
+    for one in found.counts:
+        far = "" if one.farthest is None else f"record {one.farthest}, by {one.by:g}"
+        rows.append((
+            one.label, one.quantity.replace("_", " "), one.window or "none stated",
+            one.readings, one.inside if one.window else "-", one.low, one.high, far,
+        ))  # fmt: skip
+    if rows:
+        head = ("pass", "reading", "procedure says", "readings", "inside", "low", "high",
+                "farthest")  # fmt: skip
+        parts.append(table(head, rows))
+    parts += [f"not compared: {count} records: {why}" for why, count in found.unplaced.items()]
+    if any(one.quantity == HEAT for one in found.counts):
+        parts.append("Heat input is worked out from each record without thermal efficiency (k).")
+    parts.append(paragraph(found.reminder))
+    return "\n".join(parts)
