@@ -123,6 +123,20 @@ def test_the_samples_reach_every_word() -> None:
     }
 
 
+def test_without_distances_the_words_are_the_same() -> None:
+    store, _ = tables("wild")
+    pick = random.Random(3)  # noqa: S311
+    asked: list[tuple[str, UnitSystem | None]] = [(quantity, "us") for quantity in QUANTITIES]
+    full, plain = Profiles(store, asked), Profiles(store, asked, distances=False)
+    for situation in situations("wild", 3, 10):
+        one, other = full.profile(situation), plain.profile(situation)
+        assert len(other.pieces) <= len(one.pieces)
+        edges = [piece.begin for piece in one.pieces[1:]]
+        for value in (*edges, *(pick.uniform(0, 2 * max(edges, default=1)) for _ in range(9))):
+            word, by = one.settle(value)
+            assert other.settle(value) == (word, None if word == "sources differ" else by)
+
+
 def test_the_same_rows_share_one_profile() -> None:
     store, _ = tables("shipped")
     shared = Profiles(store, [("current", None)])

@@ -7,6 +7,7 @@ operations on integers.
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterator
 from functools import lru_cache
@@ -257,12 +258,24 @@ def index_of(store: Store, table: str, quantity: str | None) -> Index:
     return Index(store, table, quantity)
 
 
+WIDE = 10_000
+_NOT_ZERO = re.compile(rb"[^\0]", re.DOTALL)
+
+
 def each(bits: int) -> Iterator[int]:
     """List the rows of a set.
 
     >>> list(each(0b1101))
     [0, 2, 3]
+    >>> list(each(1 << 20_000 | 1 << 300 | 1))
+    [0, 300, 20000]
     """
+    if bits.bit_length() > WIDE:  # a few rows among very many: find their bytes first
+        data = bits.to_bytes((bits.bit_length() + 7) // 8, "little")
+        for found in _NOT_ZERO.finditer(data):
+            place = 8 * found.start()
+            yield from (place + number for number in each(found[0][0]))
+        return
     while bits:
         lowest = bits & -bits
         yield lowest.bit_length() - 1

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import NamedTuple
@@ -150,19 +150,26 @@ _Documents = dict[tuple[UnitSystem | None, tuple[int, ...]], Profile | None]
 
 
 def _profile(
-    store: Store, known: Sequence[Known], system: UnitSystem | None, documents: _Documents
+    store: Store,
+    known: Sequence[Known],
+    system: UnitSystem | None,
+    documents: _Documents,
+    *,
+    distances: bool = True,
 ) -> Profile:
     """Ask about rows, or where each document speaks for itself, let each and compare.
 
-    `documents` keeps what each document says, for other rows beside it.
+    `documents` keeps what each document says, for other rows beside it; without `distances`
+    nothing is kept of how far a value is from sources that differ.
     """
     kinds = {one.kind for one in known}
     said: list[Profile] = []
     if "plain" in kinds <= {"plain", "bounding"}:
         said = _each_document(store, known, system, documents)
     if not said:
-        return _asked(Evidence(store, in_order(one.match for one in known), system))
-    return said[0] if len(said) == 1 else _merged(said)
+        evidence = Evidence(store, in_order(one.match for one in known), system)
+        return _asked(evidence, distances=distances)
+    return said[0] if len(said) == 1 else _merged(said, distances=distances)
 
 
 def _each_document(
@@ -208,7 +215,7 @@ def _range(low: float | None, high: float | None) -> Profile:
     return Profile(tuple(pieces))
 
 
-def _merged(documents: Sequence[Profile]) -> Profile:
+def _merged(documents: Sequence[Profile], *, distances: bool) -> Profile:
     """Compare what documents say under nothing unsaid: one word, or they differ."""
     events = [
         (piece.begin, number, piece) for number, one in enumerate(documents) for piece in one.pieces
@@ -224,14 +231,16 @@ def _merged(documents: Sequence[Profile]) -> Profile:
         if following is None or following[0] > begin:
             word = words[0] if words.count(words[0]) == len(words) else "sources differ"
             below, above = max(belows), min(aboves)
-            found.append(
-                Piece(
-                    begin,
-                    word,
-                    None if below == -math.inf else below,
-                    None if above == math.inf else above,
-                )
+            if word == "sources differ" and not distances:
+                below, above = -math.inf, math.inf
+            piece = Piece(
+                begin,
+                word,
+                None if below == -math.inf else below,
+                None if above == math.inf else above,
             )
+            if not found or found[-1][1:] != piece[1:]:
+                found.append(piece)
     return Profile(tuple(found))
 
 
@@ -245,7 +254,7 @@ def _beyond(high: float) -> float:
     return math.nextafter(high + SLACK * abs(high), math.inf)
 
 
-def _asked(evidence: Evidence) -> Profile:
+def _asked(evidence: Evidence, *, distances: bool = True) -> Profile:
     """Ask at every edge and once between neighbouring edges; join what is equal."""
     rows = [m.row for m in (*evidence.deciding, *evidence.general, *evidence.conditional)]
     lows = {row["min_si"] for row in rows} - {None}
@@ -258,7 +267,9 @@ def _asked(evidence: Evidence) -> Profile:
         # Just behind a tie a float may not tell the two distances apart.
         probe = _between(begin, end) if begin in behind or math.isinf(begin) else begin
         piece = _piece(begin, evidence.settle(probe), probe, lows, highs)
-        if piece.word == "sources differ" and begin not in ties and end < math.inf:
+        if piece.word == "sources differ" and not distances:
+            piece = Piece(begin, piece.word)
+        elif piece.word == "sources differ" and begin not in ties and end < math.inf:
             # The nearest edge below was told at the begin, the nearest above is at the end.
             last = math.nextafter(end, -math.inf)
             told = _piece(begin, evidence.settle(last), last, lows, highs)
@@ -354,6 +365,8 @@ class Profiles:
         Stored names of quantities, each with the unit system of its values.
     grade
         The lowest evidence grade to accept.
+    distances
+        Whether to keep how far a value is from sources that differ, which takes longer.
 
     Examples
     --------
@@ -371,12 +384,18 @@ class Profiles:
         store: Store,
         asked: Sequence[tuple[str, UnitSystem | None]],
         grade: str = "memory",
+        *,
+        distances: bool = True,
     ) -> None:
         self.store = store
+        self.distances = distances
         self.asked = tuple(asked)
         self.states: list[State] = []
         self._accepted = accepted_grades(grade)
         self._index = index_of(store, "windows", None)
+        self._places: dict[str, list[int]] = defaultdict(list)
+        for place, (quantity, _) in enumerate(self.asked):
+            self._places[quantity].append(place)
         self._speaking = self._rows_that_speak()
         self._bands: dict[float, Standing] = {}
         self._numbers: dict[tuple[object, ...], int] = {}
@@ -389,32 +408,38 @@ class Profiles:
     @property
     def bands(self) -> set[Band]:
         """The bands of thickness that are told apart."""
-        speaking = 0
-        for rows in self._speaking:
-            speaking |= rows
         bands = self._index.values["thickness"].items()
         of_rules = (
             Band(band.low, band.high, band.low_included, band.high_included)
             for band in setup.bands_of_thickness(self.store)
         )
-        return {*(band for band, rows in bands if rows & speaking), *of_rules}
+        return {*(band for band, rows in bands if rows & self._speaking), *of_rules}
 
     def base(self, situation: Situation) -> Base:
         """Choose the rows that apply, leaving open which thickness is stated, if one is."""
         standings = self._index.standings(replace(situation, thickness=None))
         bits = self._index.applying(situation, standings)
-        fixed: list[tuple[int, ...]] = []
-        banded: list[tuple[tuple[int, Band], ...]] = []
-        applying = 0
-        for speaking in self._speaking:
-            applying |= bits & speaking
-            rows = [(n, self._index.states[n].get("thickness")) for n in each(bits & speaking)]
-            apart = [(n, band) for n, band in rows if band and situation.thickness]
-            banded.append(tuple(apart))
-            others = (n for n, band in rows if not (band and situation.thickness))
-            fixed.append(tuple(self._matching(others, standings, situation)))
+        fixed: list[list[int]] = [[] for _ in self.asked]
+        banded: list[list[tuple[int, Band]]] = [[] for _ in self.asked]
+        applying = bits & self._speaking
+        for number in each(applying):
+            places = self._places[self._index.rows[number]["quantity"]]
+            band = self._index.states[number].get("thickness")
+            if band and situation.thickness:
+                for place in places:
+                    banded[place].append((number, band))
+            elif (match := self._matching(number, standings, situation)) is not None:
+                for place in places:
+                    fixed[place].append(match)
         never = setup.held_back(self.store, situation)
-        return Base(situation, standings, tuple(fixed), tuple(banded), applying, never)
+        return Base(
+            situation,
+            standings,
+            tuple(map(tuple, fixed)),
+            tuple(map(tuple, banded)),
+            applying,
+            never,
+        )
 
     def of(self, base: Base, thickness: float | None = None) -> list[int]:
         """Return the number of the state for each that is asked, at a thickness in metres.
@@ -470,14 +495,15 @@ class Profiles:
         evidence = Evidence(self.store, matches, state.system)
         return closest(match.fit for match in (*evidence.deciding, *evidence.general))
 
-    def _rows_that_speak(self) -> list[int]:
-        """Return for each that is asked the rows that are ranges and give verdicts, as bits."""
-        by_quantity: dict[str, int] = defaultdict(int)
+    def _rows_that_speak(self) -> int:
+        """Return the rows of what is asked that are ranges and give verdicts, as bits."""
+        speaking = bytearray(len(self._index.rows) // 8 + 1)
         for number, row in enumerate(self._index.rows):
-            match = Match(row, {}, (), row["how_read"])
-            if match.is_range and match.gives_verdict:
-                by_quantity[row["quantity"]] |= 1 << number
-        return [by_quantity[quantity] for quantity, _ in self.asked]
+            if row["quantity"] in self._places:
+                match = Match(row, {}, (), row["how_read"])
+                if match.is_range and match.gives_verdict:
+                    speaking[number // 8] |= 1 << number % 8
+        return int.from_bytes(speaking, "little")
 
     def _at_thickness(
         self, base: Base, banded: Sequence[tuple[int, Band]], thickness: float | None
@@ -497,21 +523,20 @@ class Profiles:
                 continue
             if (number, code) not in base.met:
                 standings = base.standings | {"thickness": standing}
-                met = self._matching([number], standings, base.situation)
-                base.met[number, code] = next(met, None)
+                base.met[number, code] = self._matching(number, standings, base.situation)
             match = base.met[number, code]
             if match is not None:
                 found.append(match)
         return found
 
     def _matching(
-        self, rows: Iterable[int], standings: dict[str, Standing], situation: Situation
-    ) -> Iterator[int]:
-        """Return the numbers of the matches of rows, without what cannot go with the situation."""
-        for row in rows:
-            number = self._number(row, standings, situation)
-            if not cannot_go(self.store, situation, self._known[number].match):
-                yield number
+        self, row: int, standings: dict[str, Standing], situation: Situation
+    ) -> int | None:
+        """Return the number of a row's match; None if it cannot go with the situation."""
+        number = self._number(row, standings, situation)
+        if cannot_go(self.store, situation, self._known[number].match):
+            return None
+        return number
 
     def _number(self, number: int, standings: dict[str, Standing], situation: Situation) -> int:
         """Return the number of a row's match: one for all situations that it fits alike."""
@@ -540,7 +565,9 @@ class Profiles:
         key = (system, tuple(n for n, _ in printed))
         if key not in self._profiles:
             rows = [one for _, one in printed]
-            self._profiles[key] = _profile(self.store, rows, system, self._documents)
+            self._profiles[key] = _profile(
+                self.store, rows, system, self._documents, distances=self.distances
+            )
         found = self._profiles[key]
         if never:
             found = found.held_back(never)

@@ -235,6 +235,7 @@ def audit_log(
             units=units,
             grade=grade,
             under_water=under_water,
+            distances=target is not None,
             progress=tell,
         )
         tell("verdicts")

@@ -43,9 +43,12 @@ def prepare(
     units: UnitSystem,
     grade: str,
     under_water: bool,
+    distances: bool,
     progress: Progress,
 ) -> Prepared:
     """Make the engine's tables of what is published for each distinct condition of a log.
+
+    With `distances` every reading's distance will be asked for, where sources differ too.
 
     Raises
     ------
@@ -53,7 +56,8 @@ def prepare(
         If a column cannot be what its heading says.
     """
     measured = verdicts.measures(store, log.readings)
-    profiles = Profiles(store, list(dict.fromkeys(m.asked for m in measured)), grade)
+    asked = list(dict.fromkeys(measure.asked for measure in measured))
+    profiles = Profiles(store, asked, grade, distances=distances)
     progress("distinct conditions")
     steps = None
     if log.thickness:
