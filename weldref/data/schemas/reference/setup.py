@@ -69,6 +69,7 @@ class SetupRules(Reference):
     joint: str = _terms("joint or weld", "joints")
     position: str = _terms("position", "positions")
     polarity: str = _terms("polarity", "polarities")
+    scope: str = _terms("code of the work", "specifications")
     gas_components: str = reference(
         "components of the gas whose shares are added up",
         "gas_components.component",
