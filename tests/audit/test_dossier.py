@@ -183,7 +183,7 @@ def test_a_reply_that_is_none(data: bytes, words: str) -> None:
 
 
 def test_a_reply_whose_numbers_were_touched() -> None:
-    for value, words in ((0, "is no number of a finding"), (2, "number 2 stands in row 3 too")):
+    for value, words in ((0, "is not the number of a finding"), (2, "number 2 is in row 3 too")):
         book = openpyxl.load_workbook(io.BytesIO(render(a_report(), "xlsx")))
         sheet = book[ANSWERS]
         sheet["A3"], sheet["A4"] = 2, value

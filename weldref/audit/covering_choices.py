@@ -1,4 +1,4 @@
-"""Does a test record cover what is chosen: process, position, joint, filler, polarity, treatment?
+"""Compare process, position, joint, filler, polarity and treatment with the test record.
 
 A comparison yields nothing where one side says nothing; the matrix then says so.
 """

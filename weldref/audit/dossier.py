@@ -1,7 +1,7 @@
-"""What stands in the dossier of an audit: numbered findings, the matrix, the arithmetic.
+"""Collect the dossier of an audit: numbered findings, the matrix, the arithmetic.
 
 One arrangement for every form it is printed in. A finding keeps its number over rounds: it is
-known again by its rule, its subject and the fields it stands at, never by its words.
+known again by its rule, its subject and the fields it is about, never by its words.
 """
 
 from __future__ import annotations

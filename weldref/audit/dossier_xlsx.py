@@ -153,7 +153,7 @@ def replies_from(data: bytes, name: str) -> dict[str, Reply]:
     import openpyxl
 
     if not data:
-        raise InputError(f"reply: '{name}' is no file; give the XLSX of a dossier")
+        raise InputError(f"reply: '{name}' is not a file; give the XLSX of a dossier")
     try:
         check_size(data, "xlsx")
         check_workbook(data)
@@ -188,7 +188,7 @@ def replies_from(data: bytes, name: str) -> dict[str, Reply]:
         number = _number(cells["number"], name, line)
         if number in numbers:
             raise InputError(
-                f"reply: '{name}' row {line}: number {number} stands in row {numbers[number]} too"
+                f"reply: '{name}' row {line}: number {number} is in row {numbers[number]} too"
             )
         numbers[number] = line
         found[key] = Reply(
@@ -209,7 +209,7 @@ def _number(value: Any, name: str, line: int) -> int:
         number = 0
     if not 0 < number < 1_000_000:
         raise InputError(
-            f"reply: '{name}' row {line}: '{clean(value)}' is no number of a finding; leave the "
-            "column 'No.' as it was"
+            f"reply: '{name}' row {line}: '{clean(value)}' is not the number of a finding; leave "
+            "the column 'No.' as it was"
         )
     return number

@@ -228,7 +228,7 @@ def _uncompared(
     if any(handler(row) for row in rows):
         return line(
             case, first, "you must check",
-            why=_rule(first, "no rule that is held takes in the test, or one side is in no "
+            why=_rule(first, "no rule that is held includes the test, or one side is in no "
                       "form that is compared"),
         )  # fmt: skip
     return line(case, first, "you must check", why=_rule(first, "not compared here"))

@@ -1,4 +1,4 @@
-"""Where does a finding stand, in words a reader follows: field, pass, sheet and cell?"""
+"""Say in plain words where a finding is: field, pass, sheet and cell."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What does AWS D1.1 want of a prequalified procedure, and does the document meet it?
+"""Compare a document with what AWS D1.1 requires of a prequalified procedure.
 
 A prequalified procedure has no test record: each line of its matrix is a requirement. Where a rule
 of the audit compares it, the line says what that rule found.

@@ -1,4 +1,4 @@
-"""What do a procedure and a test record say of each variable of a code?"""
+"""List what a procedure and a test record say of each variable of a code."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Does every reading of a log stay inside the procedure it was welded to?
+"""Compare every reading of a log with the procedure it was welded to.
 
 The records are placed on the passes of the procedure once for each distinct set of words; every
 reading is then compared in SQL with the window of its pass, and so is the heat input that

@@ -1,4 +1,4 @@
-"""Does a welder's certificate cover a procedure, by ISO 9606-1, ISO 9606-2 or ISO 14732?
+"""Compare a welder's certificate with a procedure, by ISO 9606-1, ISO 9606-2 or ISO 14732.
 
 A certificate is read as a procedure file: process, position, joint, filler metal, test piece. The
 answer has the form of the coverage matrix, with a line for each variable that the tables hold.
@@ -119,7 +119,7 @@ def _choice(
     if not qualified:
         return _made(
             case, rows[0], "you must check", claim=claim, tested=test,
-            why=f"no row that is held speaks of a test with {test}",
+            why=f"no row that is held is about a test with {test}",
         )  # fmt: skip
     shown = "; ".join(qualified)
     gaps = [one for one in claims if not any(_is(one, part) for part in qualified)]
@@ -290,7 +290,7 @@ def _size(case: Case, tested: Case, variable: str, rows: list[dict[str, Any]]) -
         return _made(case, rows[0], "not stated", why=why, **shown)
     found = _limits(case, name, coupon[0])
     if found is None:
-        return _made(case, rows[0], "you must check", why="no line takes in the test", **shown)
+        return _made(case, rows[0], "you must check", why="no line includes the test", **shown)
     low, high, unit, rule = found
     scale = SCALE[unit]
     covered = all(

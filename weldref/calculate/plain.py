@@ -1,4 +1,4 @@
-"""What does a formula give for plain numbers, chemical symbols and pint quantities?"""
+"""Compute a formula from plain numbers, chemical symbols and pint quantities."""
 
 from __future__ import annotations
 
