@@ -172,7 +172,7 @@ def test_the_second_round_from_the_command_line(
 @pytest.mark.parametrize(
     ("data", "words"),
     [
-        (b"", "is no file"),
+        (b"", "is not a file"),
         (b"no workbook", "reply: 'r.xlsx': the XLSX file is damaged"),
         (b"x" * 30_000_000, "reply: 'r.xlsx': the file is larger than"),
     ],
