@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.conftest import read_csv, write_csv
-from weldref.audit.report import report_html, report_pdf
+from weldref.audit.report import render
 from weldref.audit.uploads import Upload, audit_read, read_upload
 from weldref.cli import main
 from weldref.data import store as store_module
@@ -58,19 +58,19 @@ def test_a_procedure(tmp_path: Path, capsys: Says) -> None:
 def test_a_report_as_page_and_as_print() -> None:
     read = read_upload(Upload("x.json", json.dumps(procedure()).encode()))
     (report,) = audit_read(read)
-    html = report_html(report)
+    html = render(report, "html").decode()
     assert "\x1b" not in html
     assert "\u202e" not in html
-    assert report_pdf(report)[:4] == b"%PDF"
+    assert render(report, "pdf")[:4] == b"%PDF"
 
 
 def test_markup_in_a_file_is_text_in_a_report() -> None:
     value = {"wps": "<script>alert(1)</script>", "process": "<img src=x onerror=alert(1)>"}
     (report,) = audit_read(read_upload(Upload("<b>.json", json.dumps(value).encode())))
-    html = report_html(report)
+    html = render(report, "html").decode()
     assert "<script>alert" not in html
     assert "<img" not in html
-    assert report_pdf(report)[:4] == b"%PDF"
+    assert render(report, "pdf")[:4] == b"%PDF"
 
 
 def test_a_log(tmp_path: Path, capsys: Says) -> None:

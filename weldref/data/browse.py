@@ -82,7 +82,7 @@ def grades(store: Store, table: str) -> tuple[str, ...]:
 
     >>> from weldref.data.store import open_store
     >>> grades(open_store(), "gases"), grades(open_store(), "units")
-    (('memory', 'no grade'), ())
+    (('read', 'no grade'), ())
     """
     if "how_read" not in columns(store, table):
         return ()

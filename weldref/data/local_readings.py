@@ -158,7 +158,7 @@ def line(used: dict[str, Any] | None) -> str:
 
     >>> line({"name": "readings.jsonl", "digest": "0123456789abcdef", "raised": 2, "differing": 1})
     'local readings: readings.jsonl, 0123456789ab (on this machine alone 2 recalled rows are \
-graded read and 1 row stands beside what was recalled)'
+graded read and 1 row is shown beside what was recalled)'
     """
     if used is None:
         return ""

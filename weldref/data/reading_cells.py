@@ -234,9 +234,9 @@ def recalled(
     Examples
     --------
     >>> from weldref.data.store import open_store
-    >>> found = recalled(open_store().rows, "en-1011-1")
-    >>> found[0].cell.conditions[:2], [asked.name for asked in found[0].cell.asked]
-    ((('process', 'FCAW'), ('iso 4063', '114')), ['value'])
+    >>> found = recalled(open_store().rows, "en-1011-4")
+    >>> bool(found[0].cell.conditions), bool(found[0].cell.asked)
+    (True, True)
     """
     return list(_recalled(ask, source_id, every_grade))
 

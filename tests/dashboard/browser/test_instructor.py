@@ -68,7 +68,7 @@ def test_a_practice_sheet_and_its_key_are_taken(visit, width):
     assert name == "practice.key.pdf"
     asked, answered = words_of(sheet), words_of(key)
     assert "Every setting on this sheet is invented for practice" in asked
-    assert "or has one mistake" in asked
+    assert "has one mistake" in asked
     assert "Key: Practice sheet" in answered
     assert "Wrong: " in answered
     assert "Wrong: " not in asked
