@@ -44,7 +44,10 @@ def _overlap(rows: Rows) -> None:
     row = next(
         r
         for r in rows
-        if r["source_id"] == "aisc-360-05-j2" and r["thickness_unit"] == "in" and r["thickness_min"]
+        if r["source_id"] == "aws-d1-1-2015"
+        and r["thickness_unit"] == "in"
+        and float(r["thickness_min"] or 0) > 0.5
+        and r["basis"] == "limit"
     )
     row["thickness_min"] = str(float(row["thickness_min"]) - 0.05)
 
@@ -53,7 +56,10 @@ def _gap(rows: Rows) -> None:
     row = next(
         r
         for r in rows
-        if r["source_id"] == "aisc-360-05-j2" and r["thickness_unit"] == "in" and r["thickness_min"]
+        if r["source_id"] == "aws-d1-1-2015"
+        and r["thickness_unit"] == "in"
+        and float(r["thickness_min"] or 0) > 0.5
+        and r["basis"] == "limit"
     )
     row["thickness_min"] = str(float(row["thickness_min"]) + 0.01)
 
@@ -103,8 +109,8 @@ MISTAKES = {
     "empty key": ("windows/smaw.csv", _set("window_id", ""), "window_id", "not be empty"),
     "key twice": ("windows/smaw.csv", _duplicate, "window_id", "already"),
     "edge without an owner": ("windows/preheat.csv", _edge_without_owner, "", "owner"),
-    "bands overlap": ("windows/joints.csv", _overlap, "thickness_min", "overlaps"),
-    "gap between bands": ("windows/joints.csv", _gap, "thickness_min", "no band"),
+    "bands overlap": ("windows/preheat.csv", _overlap, "thickness_min", "overlaps"),
+    "gap between bands": ("windows/preheat.csv", _gap, "thickness_min", "no band"),
     "source without address": (
         "sources.csv",
         _set("address", "", lambda row: row["how_read"] == "read"),
