@@ -98,7 +98,19 @@ def dossier_xlsx(made: Dossier) -> bytes:
     )
     data = io.BytesIO()
     book.save(data)
-    return data.getvalue()
+    return _undated(data.getvalue())
+
+
+def _undated(workbook: bytes) -> bytes:
+    """Take the time of writing out of a workbook: one report is the same file each time."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(workbook)) as dated, zipfile.ZipFile(out, "w") as packed:
+        for name in dated.namelist():
+            content = dated.read(name)
+            if name == "docProps/core.xml":
+                content = re.sub(rb"\d{4}-\d\d-\d\dT[\d:]+Z", b"1980-01-01T00:00:00Z", content)
+            packed.writestr(zipfile.ZipInfo(name), content, zipfile.ZIP_DEFLATED)
+    return out.getvalue()
 
 
 def _write(

@@ -58,8 +58,13 @@ ON_THE_PAGE = (*STRENGTHS, *LABELS.values(), *MEANINGS, *MEANINGS.values())
 PACKAGE = Path(__file__).parent.parent
 CATALOGUES = {
     "handouts": ("handouts/**.py",),
-    "page": ("dashboard/said.py", "dashboard/fragments.py", "dashboard/settings/**.py", "text.py",
-             "core/wording.py"),
+    "page": (
+        "dashboard/said.py",
+        "dashboard/fragments.py",
+        "dashboard/settings/**.py",
+        "text.py",
+        "core/wording.py",
+    ),
 }
 """Where the words of each catalogue are marked: those on paper, those on the student's page."""
 
