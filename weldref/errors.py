@@ -2,7 +2,7 @@
 
 
 class WeldrefError(Exception):
-    """A problem that the user can mend; its text is one clear sentence (or a list of them)."""
+    """A problem that the user can correct; its text is one clear sentence (or a list of them)."""
 
 
 LONGEST = 1000

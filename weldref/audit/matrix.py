@@ -1,4 +1,4 @@
-"""Which variables of a code does a test record cover? Every one of them is a line.
+"""List every variable of a code with what the procedure says and what the test record covers.
 
 The comparisons stand in `covering_*.py`; here each of the code's rules finds its comparison, and
 a rule that is not compared says why. The findings of the rule "record-coverage" are made from

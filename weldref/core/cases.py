@@ -257,7 +257,7 @@ def _undecided(split: _Split, si: float) -> tuple[int, int, int]:
 
 @dataclass(frozen=True, slots=True)
 class _Split:
-    """Rows parted by what they state for one condition; `rest` are those silent on it."""
+    """Rows split by what they state for one condition; `rest` are those silent on it."""
 
     condition: str
     parts: tuple[tuple[str, _Rows], ...]

@@ -242,7 +242,7 @@ class Vocabulary:
     def _in_parts(self, tree: str, called: str, text: str) -> Term:
         """Read a text whose parts name terms: "DC straight polarity", "A36 (carbon steel)".
 
-        What stands inside or outside a bracket may be unknown and is then left aside, aloud;
+        What stands inside or outside a bracket may be unknown and is then ignored, with a note;
         parts that contradict each other are refused.
         """
         typed = metal(text) if tree == "materials" else plain(text)
@@ -303,7 +303,7 @@ class Vocabulary:
         return replace(term, read_as=read_as) if read_as else term
 
     def _electrode(self, text: str, kinds: Collection[str]) -> Term:
-        """Resolve an electrode class; suffixes that the table lacks are left aside, aloud.
+        """Resolve an electrode class; suffixes that the table lacks are ignored, with a note.
 
         `kinds` are those that the process takes: the class of another kind by the same digits
         gives way to one of them.

@@ -1,4 +1,4 @@
-"""What does an answer say in a line? The short form that every surface shares."""
+"""Write an answer in one line: the short form that every surface shares."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How do rows become a pandas frame? With the types of their columns, whatever the rows are."""
+"""Turn rows into a pandas frame with the types of their columns, whatever the rows are."""
 
 from __future__ import annotations
 

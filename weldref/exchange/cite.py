@@ -1,4 +1,4 @@
-"""How is a document cited in a report? As BibTeX and as CSL JSON, nothing added to the table."""
+"""Cite a document as BibTeX and as CSL JSON, with nothing added to what the table holds."""
 
 from __future__ import annotations
 

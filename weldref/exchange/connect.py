@@ -1,4 +1,4 @@
-"""May a program ask the tables in SQL of its own? A connection that reads them and no file."""
+"""Open a connection for SQL of one's own: it reads the tables and no file."""
 
 from __future__ import annotations
 

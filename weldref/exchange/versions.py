@@ -57,7 +57,7 @@ def next_version(version: str, step: str) -> str:
     Raises
     ------
     InputError
-        If the version is not three numbers parted by points.
+        If the version is not three numbers separated by points.
     """
     match = re.fullmatch(r"(\d{1,9})\.(\d{1,9})\.(\d{1,9})", version)
     if match is None:

@@ -1,4 +1,4 @@
-"""Is every row of a pandas frame inside what is published? The words of a check, row by row."""
+"""Check every row of a pandas frame against what is published, in the words of a check."""
 
 from __future__ import annotations
 

@@ -114,7 +114,7 @@ def _subject(key: str) -> str | None:
 
 
 def is_unit_key(key: str, node: Node) -> bool:
-    """Tell whether a value declares units and is no field itself.
+    """Tell whether a value declares units and is not itself a field.
 
     >>> is_unit_key("thickness_unit", Leaf("in", "")), is_unit_key("units", Leaf("metric", ""))
     (True, False)

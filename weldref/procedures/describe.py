@@ -72,7 +72,7 @@ def by_process(text: Text) -> tuple[Text, ...]:
 
 
 def fillers_of(text: Text) -> tuple[Filler, ...]:
-    """Read filler metals from a text; several stand one after another, parted by semicolons.
+    """Read filler metals from a text; several follow one another, separated by semicolons.
 
     >>> first, second = fillers_of(Text("root E6010; fill E8018-C3"))
     >>> first.passes.text, first.classification.text, second.classification.text

@@ -89,7 +89,7 @@ def parse_grid(
     store
         The open store, for the names of quantities.
     given
-        Text with a line of headings, its cells parted by tabs, semicolons or commas; lines of a
+        Text with a line of headings, its cells separated by tabs, semicolons or commas; lines of a
         label and a value may stand above. Or dictionaries by heading.
     name, day, units, conditions
         What the text itself does not say.
