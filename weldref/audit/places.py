@@ -5,7 +5,10 @@ from __future__ import annotations
 import re
 
 from weldref.procedures.model import Procedure, values
+from weldref.procedures.paper.page import box_at
 
+POINTS = 72 / 25.4
+"""Points in a millimetre."""
 _STEP = re.compile(r"(?P<name>[a-z_]+)(?:\[(?P<turn>\d+)\])?")
 _LISTS = {
     "passes": "pass",
@@ -94,6 +97,9 @@ def spot(place: str) -> str:
         return f"sheet {match['sheet']}, cell {match['cell']}"
     if match := re.fullmatch(r"line (\d+):(\d+)", place):
         return f"line {match[1]}, column {match[2]}"
+    if paper := box_at(place):
+        page, box = paper
+        return f"page {page}, {box[0] / POINTS:.0f} mm from the left, {box[1] / POINTS:.0f} mm down"
     return place
 
 

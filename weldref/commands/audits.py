@@ -22,7 +22,9 @@ from weldref.commands.options import (
 def declare(command: Command) -> None:
     """Declare the commands of this module."""
     audit = command("audit", run_audit, "audit written procedures (WPS) and report what was found")
-    audit.add_argument("files", nargs="*", type=Path, metavar="FILE", help="JSON, YAML, CSV, XLSX")
+    audit.add_argument(
+        "files", nargs="*", type=Path, metavar="FILE", help="JSON, YAML, CSV, XLSX; PDF"
+    )
     audit.add_argument(
         "--pqr",
         type=Path,
@@ -56,6 +58,11 @@ def declare(command: Command) -> None:
         default=[],
         metavar="FILE",
         help="certificate of a welder (ISO 9606-1, 9606-2, 14732): does it cover the WPS",
+    )
+    audit.add_argument(
+        "--unconfirmed",
+        action="store_true",
+        help="audit what a machine read of a PDF or a picture, as it was read",
     )
     audit.add_argument("--auditor", default="", metavar="NAME", help="who signs the dossier")
     audit.add_argument(
@@ -137,6 +144,7 @@ def run_audit(arguments: argparse.Namespace) -> int:
         reply=arguments.reply,
         auditor=arguments.auditor,
         welders=arguments.welder,
+        unconfirmed=arguments.unconfirmed,
         own=own_of(arguments),
     )
     print(shown)
