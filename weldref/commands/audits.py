@@ -107,6 +107,14 @@ def declare(command: Command) -> None:
     log.add_argument("-o", "--output", type=Path, metavar="FILE", help="every verdict, as Parquet")
     add_json(log)
 
+    paper = command(
+        "read-procedure", run_read_procedure, "read a PDF or a picture, for a person to confirm"
+    )
+    paper.add_argument("file", type=Path, metavar="FILE", help="PDF, PNG, JPEG, TIFF; or a draft")
+    paper.add_argument(
+        "-o", "--output", type=Path, metavar="FILE", help="a draft to confirm in: .xlsx or .json"
+    )
+
     form = command(
         "procedure-template",
         run_procedure_template,
@@ -206,6 +214,20 @@ def run_audit_log(arguments: argparse.Namespace) -> int:
     if against is not None and against.verdict == "outside":
         return OUTSIDE
     return exit_code(found.verdict)
+
+
+def run_read_procedure(arguments: argparse.Namespace) -> int:
+    """Read a procedure from paper."""
+    from weldref.procedures.paper.draft import save_draft
+    from weldref.procedures.paper.text import reading_text
+    from weldref.procedures.read import reading_at
+    from weldref.text import clean
+
+    reading = reading_at(arguments.file)
+    print(reading_text(reading, whole=arguments.output is None))
+    if arguments.output is not None:
+        print(f"written: {clean(save_draft(reading, arguments.output, arguments.file))}")
+    return INSIDE
 
 
 def run_procedure_template(arguments: argparse.Namespace) -> int:

@@ -8,6 +8,7 @@ from pathlib import Path
 from weldref.errors import InputError
 from weldref.procedures import limits
 from weldref.procedures.model import Procedure
+from weldref.procedures.paper.draft import draft_from, is_draft
 from weldref.procedures.paper.read import is_paper, read_paper
 from weldref.procedures.paper.reading import Reading, saved_reading
 
@@ -94,6 +95,23 @@ def read_bytes(data: bytes, name: str, *, unconfirmed: bool = False) -> tuple[Pr
     return read_csv(data, name)
 
 
+def reading_at(path: str | Path) -> Reading:
+    """Read a PDF, a picture or a draft of one, confirmed or not.
+
+    Raises
+    ------
+    InputError
+        If it cannot be read, or is another kind of file.
+    """
+    path = Path(path)
+    reading = reading_in(limits.read_file(path), path.name)
+    if reading is None:
+        raise InputError(
+            f"procedure: '{path.name}' is not on paper; give a PDF, PNG, JPEG, TIFF or a draft"
+        )
+    return reading
+
+
 def reading_in(data: bytes, name: str, *, unconfirmed: bool = True) -> Reading | None:
     """Read a PDF, a picture, or a reading of one that was saved; None for any other file.
 
@@ -110,7 +128,7 @@ def reading_in(data: bytes, name: str, *, unconfirmed: bool = True) -> Reading |
             )
         limits.check_size(data, "pdf")
         return read_paper(data, name)
-    reading = saved_reading(data)
+    reading = draft_from(data) if is_draft(data) else saved_reading(data)
     if reading is not None and not unconfirmed and (left := reading.unconfirmed):
         raise InputError(
             f"procedure: {left} values of '{name}' were read by machine and are not confirmed; "

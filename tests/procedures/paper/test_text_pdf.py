@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
+from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
+import openpyxl
 import pytest
 
 from tests.procedures.paper.documents import document, printed
@@ -13,7 +16,9 @@ from tests.procedures.paper.measure import Score, compare
 from weldref.audit.places import spot
 from weldref.audit.procedure_audit import audit_procedure
 from weldref.audit.report import render
+from weldref.cli import main
 from weldref.errors import InputError
+from weldref.procedures.paper.draft import HEADINGS, draft_from, save_draft
 from weldref.procedures.paper.page import box_at
 from weldref.procedures.paper.read import read_paper
 from weldref.procedures.paper.reading import Reading, saved_reading
@@ -98,3 +103,34 @@ def test_a_correction_makes_the_procedure_again() -> None:
     assert procedure.machine_read[one.cell.place].confirmed
     again = next(v for v in corrected.values() if v.field == "passes[0].current")
     assert (again.cell.read, again.cell.text) == (one.cell.read, "95 - 125")
+
+
+def test_a_draft_as_a_workbook_is_read_back(tmp_path: Path) -> None:
+    draft = save_draft(reading(0), tmp_path / "draft.xlsx")
+    kept = draft_from(draft.read_bytes())
+    assert {cell.place: cell for cell in kept.cells} == {
+        cell.place: replace(cell, doubt=doubts.get(cell.place, cell.doubt))
+        for doubts in [{value.cell.place: value.doubt for value in reading(0).values()}]
+        for cell in reading(0).cells
+    }
+    with pytest.raises(InputError, match="were read by machine and are not confirmed"):
+        read_bytes(draft.read_bytes(), "draft.xlsx")
+    book = openpyxl.load_workbook(draft)
+    sheet = book["weldref reading"]
+    assert len(sheet._images) == sheet.max_row - 1  # a picture beside each value
+    for row in range(2, sheet.max_row + 1):
+        sheet.cell(row, HEADINGS.index("Confirmed") + 1).value = "yes"
+    book.save(draft)
+    (procedure,) = read_bytes(draft.read_bytes(), "draft.xlsx")
+    assert not [place for place, one in procedure.machine_read.items() if not one.confirmed]
+
+
+def test_the_command_writes_a_draft(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    paper = tmp_path / "wps.pdf"
+    paper.write_bytes(printed(0))
+    assert main(["read-procedure", str(paper), "-o", str(tmp_path / "d.json")]) == 0
+    assert "values read by machine" in capsys.readouterr().out
+    assert main(["audit", str(tmp_path / "d.json")]) == 2
+    assert "are not confirmed" in capsys.readouterr().err
+    assert main(["audit", str(tmp_path / "d.json"), "--unconfirmed"]) in (0, 1, 3)
+    assert "read by machine, not confirmed" in capsys.readouterr().out.replace("\n    ", " ")

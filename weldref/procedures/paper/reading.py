@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from weldref.errors import InputError
+from weldref.procedures.field_words import in_words
 from weldref.procedures.finish import procedure_of
 from weldref.procedures.grid import Row, forms_of, is_label
 from weldref.procedures.model import Procedure
@@ -24,6 +25,7 @@ from weldref.procedures.paper.rows import cells_of, rows_of
 from weldref.procedures.printed import Entry, MachineRead, Range
 from weldref.procedures.tree import MOST_VALUES, Leaf
 
+NOT_UNDERSTOOD = "not understood"
 FORMAT = "weldref-reading/1"
 
 
@@ -52,9 +54,13 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """A value of the procedure that stands in a cell: its field, and how it is understood."""
+    """A value of the procedure that stands in a cell: its field, and how it is understood.
+
+    `title` is the field in words; "not understood" where no field takes it.
+    """
 
     field: str
+    title: str
     said: str
     cell: Cell
     label: Cell | None
@@ -118,7 +124,12 @@ class Reading:
         fields: dict[str, list[tuple[str, str]]] = {}
         other: dict[str, str] = {}
         doubts: dict[str, str] = {}
+        labels: dict[str, str] = {}
         for made in self.procedures():
+            labels |= {
+                f"passes[{turn}]": f"passes[{weld.label or turn + 1}]"
+                for turn, weld in enumerate(made.passes)
+            }
             other |= {entry.place: entry.name for entry in made.other}
             doubts |= {place: read.doubt for place, read in made.machine_read.items()}
             for place, found_there in _fields_by_place(made).items():
@@ -128,11 +139,12 @@ class Reading:
             at = fields.get(cell.place)
             if at is None and cell.place not in other:
                 continue
-            name = at[0][0] if at else f"not understood: {other[cell.place]}".rstrip(": ")
+            name = at[0][0] if at else f"{NOT_UNDERSTOOD}: {other[cell.place]}".rstrip(": ")
             said = "; ".join(dict.fromkeys(said for _, said in at or ()))
             found.append(
                 Value(
                     name,
+                    _title(name, labels),
                     said,
                     cell,
                     self._label_of(cell),
@@ -202,6 +214,14 @@ class Reading:
         return (json.dumps(value, ensure_ascii=False, indent=1) + "\n").encode()
 
 
+def _title(name: str, labels: dict[str, str]) -> str:
+    """Write a field in words; a pass is named by its label."""
+    if name.startswith(NOT_UNDERSTOOD):
+        return name
+    head, dot, rest = name.partition(".")
+    return in_words(f"{labels.get(head, head)}{dot}{rest}")
+
+
 def _fields_by_place(made: Procedure) -> dict[str, list[tuple[str, str]]]:
     """List the fields and the values that each place gives."""
     found: dict[str, list[tuple[str, str]]] = {}
@@ -237,7 +257,7 @@ def reading_of(pages: Iterable[Page], data: bytes, name: str) -> Reading:
 
 
 def saved_reading(data: bytes) -> Reading | None:
-    r"""Open a reading that was saved as JSON or XLSX; None for any other file.
+    r"""Open a reading that was saved as JSON; None for any other file.
 
     >>> saved_reading(b'{"wps": "7"}') is None
     True
