@@ -7,13 +7,14 @@ that is written for a narrower one. A rule is silent where its exception was sta
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, Literal
 
-from weldref.core.bands import inside
+from weldref.core.bands import SLACK, inside
 from weldref.core.situation import Situation
 from weldref.core.terms import TREE_OF, Term
 from weldref.core.units import Units, Value
@@ -76,6 +77,22 @@ class Band:
     def holds(self, value: float) -> bool:
         """Tell whether a value lies in it."""
         return inside(value, self.low, self.high, self.low_included, self.high_included)
+
+    @property
+    def edges(self) -> set[float]:
+        """The values from which on `holds` may change."""
+        found: set[float] = set()
+        for end in (self.low, self.high):
+            if end is not None:
+                first, last = sorted((end * (1 - SLACK), end * (1 + SLACK)))
+                found |= {first, last, math.nextafter(first, math.inf)}
+                found |= {math.nextafter(last, math.inf)}
+        return found
+
+    def times(self, size: float) -> Band:
+        """Return the band of values whose share of a size lies in this one."""
+        low, high = (None if end is None else end * size for end in (self.low, self.high))
+        return replace(self, low=low, high=high)
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,6 +268,41 @@ def impossible_together(
     if not among:
         return None
     return lambda values: any(_value_speaks(rule, {**sizes, **values}) for rule in among)
+
+
+def of_value(
+    store: Store, situation: Situation, quantity: str
+) -> tuple[tuple[SetupFinding, Band], ...]:
+    """Say what the rules tell of one value alone, each finding with the band of such values.
+
+    Rules that hold one proposed value against another are left out; the electrode's diameter and
+    the thickness are not proposed but stated.
+
+    Examples
+    --------
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> [(found.strength, band.holds(320.0)) for found, band in
+    ...  of_value(store, describe(store, process="TIG"), "current")]
+    [('worth knowing', True)]
+    """
+    rules = _rules(store)
+    sizes = _with_sizes(rules, situation, {})
+    found = []
+    for rule in rules.values:
+        if rule.quantity != quantity or not _fits(rule, rules, situation):
+            continue
+        other = sizes.get(rule.exceeds or rule.per or "")
+        if rule.exceeds:
+            band = Band(other, None, low_included=False, high_included=None) if other else None
+        elif rule.per:
+            band = rule.value.times(other) if rule.value and other else None
+        else:
+            band = rule.value
+        if band is not None:
+            found.append((rule.finding, band))
+    return tuple(found)
 
 
 def bands_of_thickness(store: Store) -> set[Band]:
