@@ -29,6 +29,7 @@ METHOD = "preheat method"
 
 # "E71T-1C-JH8": hydrogen, toughness and moisture letters leave the class what it is.
 _SUFFIX = r"(?:-?(?:J?H(?:4|8|16)R?|J|R))?"
+_CLASS = re.compile(r"E[A-Za-z0-9*.-]+")
 _SITUATION = {"electrode_diameter": "electrode_size", "base_metal_thickness": "thickness"}
 
 
@@ -56,12 +57,12 @@ class _Names:
     """Terms and forms of classes of which one has to be stated."""
 
     terms: frozenset[str]
-    form: re.Pattern[str] | None
+    forms: tuple[str, ...]
 
     def take(self, term: Term | None) -> bool:
         return term is not None and (
             not self.terms.isdisjoint(term.broader)
-            or (self.form is not None and self.form.fullmatch(term.name) is not None)
+            or (bool(self.forms) and _has_form(self.forms, term.name))
         )
 
 
@@ -526,10 +527,11 @@ def _parts(cell: str | None) -> list[str]:
 def _names(cell: str) -> _Names:
     """Read a cell of terms; a class of filler metal is also a form: x a digit, * anything."""
     parts = _parts(cell)
-    forms = [
-        re.escape(part).replace("x", r"\d").replace(r"\*", ".*")
-        for part in parts
-        if re.fullmatch(r"E[A-Za-z0-9*.-]+", part)
-    ]
-    form = re.compile(f"(?:{'|'.join(forms)}){_SUFFIX}", re.IGNORECASE) if forms else None
-    return _Names(frozenset(parts), form)
+    return _Names(frozenset(parts), tuple(part for part in parts if _CLASS.fullmatch(part)))
+
+
+@lru_cache(maxsize=10_000)
+def _has_form(forms: tuple[str, ...], name: str) -> bool:
+    """Tell whether a class has one of some forms: E70T-4 that of E7xT-*."""
+    either = "|".join(re.escape(form).replace("x", r"\d").replace(r"\*", ".*") for form in forms)
+    return re.fullmatch(f"(?:{either}){_SUFFIX}", name, re.IGNORECASE) is not None
