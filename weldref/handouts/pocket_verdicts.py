@@ -15,9 +15,6 @@ from weldref.core.verdict import Evidence
 from weldref.data.store import Store
 from weldref.handouts.words import Words
 
-UNITS: tuple[UnitSystem | None, ...] = (None, "us", "metric")
-"""Of a table printed in both unit systems the reader's version counts."""
-
 
 @dataclass(frozen=True, slots=True)
 class Step:

@@ -56,7 +56,7 @@ function judge(quantity, typed, chosen) {
   const value = readValue(quantity, typed, chosen);
   if (value.refused) return value;
   const steps = data.profiles[quantity.profiles[value.system]];
-  const [, word, below, above, says] = steps.findLast(step => step[0] <= value.si) || steps[0];
+  const [, word, below, above, says] = steps.filter(step => step[0] <= value.si).pop() || steps[0];
   const answer = {word, by: null, unit: value.unit, says: says.map(number => data.says[number])};
   if (word === "low" || word === "high") {
     const distances = [];
