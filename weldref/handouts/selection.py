@@ -29,6 +29,9 @@ CONDITIONS = (
 )  # fmt: skip
 """What may be given once or several times; every combination is a situation of the sheet."""
 
+SIZES = ("thickness", "diameter")
+"""Conditions that are lengths: a bare fraction of one is of an inch."""
+
 MOST_SITUATIONS = 60
 LONGEST_TITLE = 120
 
@@ -120,7 +123,7 @@ def situations(
         If nothing is given, too much is given, or a condition is not known.
     """
     given = {name: several(conditions.get(name)) for name in CONDITIONS}
-    for name in ("thickness", "diameter"):
+    for name in SIZES:
         given[name] = [inch_fraction(text) for text in given[name]]
     chosen = {name: texts for name, texts in given.items() if texts}
     if not chosen:
