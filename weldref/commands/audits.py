@@ -101,10 +101,17 @@ def declare(command: Command) -> None:
     add_json(log)
 
     form = command(
-        "procedure-template", run_procedure_template, "write an empty form for a procedure"
+        "procedure-template",
+        run_procedure_template,
+        "write a procedure's form, empty or filled in",
     )
     form.add_argument(
-        "-o", "--output", type=Path, required=True, metavar="FILE", help="ends in .xlsx or .csv"
+        "-o",
+        "--output",
+        type=Path,
+        required=True,
+        metavar="FILE",
+        help="ends in .xlsx, .csv, .json or .yaml",
     )
     form.add_argument(
         "--units", choices=("us", "metric"), default="us", help="of the headings (us)"

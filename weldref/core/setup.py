@@ -7,13 +7,14 @@ that is written for a narrower one. A rule is silent where its exception was sta
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, Literal
 
-from weldref.core.bands import inside
+from weldref.core.bands import SLACK, inside
 from weldref.core.situation import Situation
 from weldref.core.terms import TREE_OF, Term
 from weldref.core.units import Units, Value
@@ -28,6 +29,7 @@ METHOD = "preheat method"
 
 # "E71T-1C-JH8": hydrogen, toughness and moisture letters leave the class what it is.
 _SUFFIX = r"(?:-?(?:J?H(?:4|8|16)R?|J|R))?"
+_CLASS = re.compile(r"E[A-Za-z0-9*.-]+")
 _SITUATION = {"electrode_diameter": "electrode_size", "base_metal_thickness": "thickness"}
 
 
@@ -55,12 +57,12 @@ class _Names:
     """Terms and forms of classes of which one has to be stated."""
 
     terms: frozenset[str]
-    form: re.Pattern[str] | None
+    forms: tuple[str, ...]
 
     def take(self, term: Term | None) -> bool:
         return term is not None and (
             not self.terms.isdisjoint(term.broader)
-            or (self.form is not None and self.form.fullmatch(term.name) is not None)
+            or (bool(self.forms) and _has_form(self.forms, term.name))
         )
 
 
@@ -76,6 +78,22 @@ class Band:
     def holds(self, value: float) -> bool:
         """Tell whether a value lies in it."""
         return inside(value, self.low, self.high, self.low_included, self.high_included)
+
+    @property
+    def edges(self) -> set[float]:
+        """The values from which on `holds` may change."""
+        found: set[float] = set()
+        for end in (self.low, self.high):
+            if end is not None:
+                first, last = sorted((end * (1 - SLACK), end * (1 + SLACK)))
+                found |= {first, last, math.nextafter(first, math.inf)}
+                found |= {math.nextafter(last, math.inf)}
+        return found
+
+    def times(self, size: float) -> Band:
+        """Return the band of values whose share of a size lies in this one."""
+        low, high = (None if end is None else end * size for end in (self.low, self.high))
+        return replace(self, low=low, high=high)
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,6 +269,41 @@ def impossible_together(
     if not among:
         return None
     return lambda values: any(_value_speaks(rule, {**sizes, **values}) for rule in among)
+
+
+def of_value(
+    store: Store, situation: Situation, quantity: str
+) -> tuple[tuple[SetupFinding, Band], ...]:
+    """Say what the rules tell of one value alone, each finding with the band of such values.
+
+    Rules that hold one proposed value against another are left out; the electrode's diameter and
+    the thickness are not proposed but stated.
+
+    Examples
+    --------
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> [(found.strength, band.holds(320.0)) for found, band in
+    ...  of_value(store, describe(store, process="TIG"), "current")]
+    [('worth knowing', True)]
+    """
+    rules = _rules(store)
+    sizes = _with_sizes(rules, situation, {})
+    found = []
+    for rule in rules.values:
+        if rule.quantity != quantity or not _fits(rule, rules, situation):
+            continue
+        other = sizes.get(rule.exceeds or rule.per or "")
+        if rule.exceeds:
+            band = Band(other, None, low_included=False, high_included=None) if other else None
+        elif rule.per:
+            band = rule.value.times(other) if rule.value and other else None
+        else:
+            band = rule.value
+        if band is not None:
+            found.append((rule.finding, band))
+    return tuple(found)
 
 
 def bands_of_thickness(store: Store) -> set[Band]:
@@ -474,10 +527,11 @@ def _parts(cell: str | None) -> list[str]:
 def _names(cell: str) -> _Names:
     """Read a cell of terms; a class of filler metal is also a form: x a digit, * anything."""
     parts = _parts(cell)
-    forms = [
-        re.escape(part).replace("x", r"\d").replace(r"\*", ".*")
-        for part in parts
-        if re.fullmatch(r"E[A-Za-z0-9*.-]+", part)
-    ]
-    form = re.compile(f"(?:{'|'.join(forms)}){_SUFFIX}", re.IGNORECASE) if forms else None
-    return _Names(frozenset(parts), form)
+    return _Names(frozenset(parts), tuple(part for part in parts if _CLASS.fullmatch(part)))
+
+
+@lru_cache(maxsize=10_000)
+def _has_form(forms: tuple[str, ...], name: str) -> bool:
+    """Tell whether a class has one of some forms: E70T-4 that of E7xT-*."""
+    either = "|".join(re.escape(form).replace("x", r"\d").replace(r"\*", ".*") for form in forms)
+    return re.fullmatch(f"(?:{either}){_SUFFIX}", name, re.IGNORECASE) is not None

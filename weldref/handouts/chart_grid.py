@@ -241,9 +241,7 @@ def _by_line(store: Store, selection: Selection, base: Situation) -> Grid:
         ),
         tuple((_column_title(lines[0].cells[i].group, words), columns[i]) for i in kept),
         _once(Line(line.labels, tuple(line.cells[i] for i in kept)) for line in lines),
-        _said_left_out(
-            words, empty, lines, kept, len({_of(o) for o in every}) - len({_of(o) for o in found})
-        ),
+        _said_left_out(words, empty, lines, kept, len(passed_over)),
     )
 
 

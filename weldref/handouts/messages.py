@@ -24,6 +24,7 @@ from weldref.text import MEANINGS
 # Columns of the tables whose texts may stand on paper, or what is made of one in SQL.
 COLUMNS: dict[str, tuple[str, ...]] = {
     "quantities": ("name",),
+    "units": ("dimension",),
     "processes": ("term", "name"),
     "materials": ("term", "name"),
     "transfer_modes": ("term",),
@@ -59,7 +60,7 @@ ON_THE_PAGE = (*STRENGTHS, *LABELS.values(), *MEANINGS, *MEANINGS.values())
 
 PACKAGE = Path(__file__).parent.parent
 CATALOGUES = {
-    "handouts": ("handouts/**.py",),
+    "handouts": ("handouts/**.py", "handouts/templates/**.html"),
     "page": (
         "dashboard/said.py",
         "dashboard/fragments.py",
@@ -83,7 +84,10 @@ def own_messages(catalogue: str = "handouts") -> Iterator[tuple[str, str]]:
 
     found = extract_from_dir(
         str(PACKAGE),
-        method_map=[(pattern, "python") for pattern in CATALOGUES[catalogue]],
+        method_map=[
+            (pattern, "jinja2.ext:babel_extract" if pattern.endswith(".html") else "python")
+            for pattern in CATALOGUES[catalogue]
+        ],
         keywords={"say": None, "later": None},
     )
     for file, _, message, _, _ in found:

@@ -30,6 +30,9 @@ CONDITIONS = (
 )  # fmt: skip
 """What may be given once or several times; every combination is a situation of the sheet."""
 
+SIZES = ("thickness", "diameter")
+"""Conditions that are lengths: a bare fraction of one is of an inch."""
+
 MOST_SITUATIONS = 60
 LONGEST_TITLE = 120
 
@@ -131,7 +134,7 @@ def chosen(conditions: Mapping[str, Given]) -> dict[str, list[str]]:
         If nothing is given.
     """
     given = {name: several(conditions.get(name)) for name in CONDITIONS}
-    for name in ("thickness", "diameter"):
+    for name in SIZES:
         given[name] = [inch_fraction(text) for text in given[name]]
     found = {name: texts for name, texts in given.items() if texts}
     if not found:
@@ -143,15 +146,16 @@ def chosen(conditions: Mapping[str, Given]) -> dict[str, list[str]]:
 
 
 def situations(
-    store: Store, given: Mapping[str, Sequence[str]], units: UnitSystem
+    store: Store, conditions: Mapping[str, Given], units: UnitSystem
 ) -> tuple[Situation, ...]:
     """Resolve every combination of the conditions, each once.
 
     Raises
     ------
     InputError
-        If too much is given, or a condition is not known.
+        If nothing is given, too much is given, or a condition is not known.
     """
+    given = chosen(conditions)
     count = prod(len(texts) for texts in given.values())
     if count > MOST_SITUATIONS:
         raise InputError(
