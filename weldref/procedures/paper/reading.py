@@ -16,14 +16,14 @@ from typing import Any
 from weldref.errors import InputError
 from weldref.procedures.field_words import in_words
 from weldref.procedures.finish import procedure_of
-from weldref.procedures.grid import Row, forms_of, is_label
+from weldref.procedures.grid import Form, Row, forms_of, is_label
 from weldref.procedures.model import Procedure
 from weldref.procedures.model import values as values_of
 from weldref.procedures.paper.page import Box, Page, box_of, place_of
 from weldref.procedures.paper.pictures import Sheet, cutter
 from weldref.procedures.paper.rows import cells_of, rows_of
 from weldref.procedures.printed import Entry, MachineRead, Range
-from weldref.procedures.tree import MOST_VALUES, Leaf
+from weldref.procedures.tree import MOST_VALUES, Items, Leaf, leaves
 
 NOT_UNDERSTOOD = "not understood"
 FORMAT = "weldref-reading/1"
@@ -95,20 +95,30 @@ class Reading:
                 f"procedure: no field of a procedure is recognised in '{self.file}'; "
                 "write its contents into the form (weldref procedure-template)"
             )
-        found = (
-            procedure_of(form.group(title), self.file, "paper", blank=form.blank)
+        return tuple(
+            replace(made, machine_read=self._machine_read(made, _several(form)))
             for title, form in forms
+            for made in [procedure_of(form.group(title), self.file, "paper", blank=form.blank)]
         )
-        return tuple(replace(made, machine_read=self._machine_read(made)) for made in found)
 
-    def _machine_read(self, made: Procedure) -> dict[str, MachineRead]:
-        doubts = _doubts(made)
+    def _machine_read(self, made: Procedure, several: set[str]) -> dict[str, MachineRead]:
+        slips = {slip.place: slip.suspected for slip in reversed(made.slips)}
         fields = _fields_by_place(made)
         other = {entry.place for entry in made.other}
         cut = cutter(self.sheets)
         return {
             cell.place: MachineRead(
-                "; ".join(filter(None, (cell.doubt, doubts.get(cell.place, "")))),
+                "; ".join(
+                    filter(
+                        None,
+                        (
+                            cell.doubt,
+                            label.doubt if (label := self._label_of(cell)) else "",
+                            "several texts behind one label" if cell.place in several else "",
+                            slips.get(cell.place, ""),
+                        ),
+                    )
+                ),
                 cell.confirmed,
                 cut(cell.page, cell.box),
             )
@@ -232,13 +242,11 @@ def _fields_by_place(made: Procedure) -> dict[str, list[tuple[str, str]]]:
     return found
 
 
-def _doubts(made: Procedure) -> dict[str, str]:
-    """Say at which places something looks like a slip."""
-    found: dict[str, str] = {}
-    for slip in made.slips:
-        if slip.place and slip.place not in found:
-            found[slip.place] = slip.suspected
-    return found
+def _several(form: Form) -> set[str]:
+    """Name the places of values that share one label with others: one may be a label itself."""
+    return {
+        leaf.place for _, node in form.fields if isinstance(node, Items) for leaf in leaves(node)
+    }
 
 
 def reading_of(pages: Iterable[Page], data: bytes, name: str) -> Reading:

@@ -94,10 +94,11 @@ def _ruled_rows(table: list[Box], words: list[Word]) -> list[Row]:
             held.setdefault(cell, []).append(word)
     rows: dict[int, Row] = {}
     apart: dict[int, list[Row]] = {}
-    for cell, some in held.items():
+    lines_of = {cell: _lines(some) for cell, some in held.items()}
+    headings = _heading_rows(tops, lines_of)
+    for cell, lines in lines_of.items():
         row, column = _at(tops, cell[1]), _at(lefts, cell[0])
-        lines = _lines(some)
-        own = _own_rows(lines)
+        own = [] if row in headings else _own_rows(lines)
         if own:
             apart.setdefault(row, []).extend(own)
         else:
@@ -107,6 +108,17 @@ def _ruled_rows(table: list[Box], words: list[Word]) -> list[Row]:
         found.append(dict(sorted(rows.get(row, {}).items())))
         found += apart.get(row, [])
     return found
+
+
+def _heading_rows(tops: list[float], lines_of: dict[Box, list[Line]]) -> set[int]:
+    """Find the rows of which nearly every cell is a label: none of their cells holds a value."""
+    of_row: dict[int, list[bool]] = {}
+    for cell, lines in lines_of.items():
+        text = " ".join(part.text for line in lines for part in line)
+        of_row.setdefault(_at(tops, cell[1]), []).append(is_label(_leaf_of(text)))
+    return {
+        row for row, known in of_row.items() if len(known) > 3 and sum(known) > 0.6 * len(known)
+    }
 
 
 def _own_rows(lines: list[Line]) -> list[Row]:
