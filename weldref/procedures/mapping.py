@@ -283,7 +283,12 @@ class _Walk:
         if name == "passes":
             self._passes(node, match.of, path, scope)
         elif name == "tests":
-            self._tests(node, path[-1])
+            if isinstance(node, Leaf) and path[-1] == match.field.title:
+                self._told_test(node)
+            else:
+                self._tests(node, path[-1])
+        elif name == "preheat_by_thickness" and isinstance(node, Leaf):
+            self._written_steps(node, scope)
         elif isinstance(node, Leaf):
             self._lone(name, node, match.of, scope)
         elif name in ("joint", "technique", "qualified"):
@@ -355,6 +360,16 @@ class _Walk:
             self._quantities(Match(thickness), Leaf(key, f"{child.place} (key)"), (key,), inner)
             self._quantities(Match(minimum), child, (key,), inner)
 
+    def _written_steps(self, leaf: Leaf, scope: Scope) -> None:
+        """Take "up to 3/4 in: 50 F; over 3/4 in: 150 F" as a preheat table."""
+        parts = [part.partition(":") for part in leaf.text.split(";")]
+        if all(colon and re.search(r"\d", thickness) for thickness, colon, _ in parts):
+            steps: dict[str, Node] = {
+                thickness.strip(): replace(leaf, value=minimum.strip())
+                for thickness, _, minimum in parts
+            }
+            self._step_table(Group(steps, leaf.place), scope)
+
     def _passes(self, node: Node, of: str, path: tuple[str, ...], scope: Scope) -> None:
         if isinstance(node, Leaf):
             to = "technique.passes_per_side"
@@ -404,6 +419,14 @@ class _Walk:
                 self.group(child, (key,), scope)
             else:
                 self.take(child, (name, key) if PROCESS.fullmatch(name) else (key,), scope)
+
+    def _told_test(self, leaf: Leaf) -> None:
+        """Take "Bend tests: no open defects" of our own form as a test and its result."""
+        name, colon, text = leaf.text.partition(": ")
+        if leaf.blank:
+            self.found.blank.append(leaf.place)
+        else:
+            self.found.tests.append(Entry(name if colon else "", text or name, leaf.place))
 
     def _tests(self, node: Node, name: str) -> None:
         """Keep the tests of a record as they stand, under their names."""

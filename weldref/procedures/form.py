@@ -1,0 +1,316 @@
+"""Show a procedure as a form, lines and a grid of passes, and read the form back.
+
+Every field with a title in the table of fields is on the form; one without a title is there where
+the procedure states it. What has no place on the form is a line of its own, so nothing is lost.
+The template writes this form to a file, and a page shows it to be filled in.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from weldref.cells import harmless
+from weldref.core.units import UnitSystem
+from weldref.procedures.fields import AT_THE_TOP, Field, all_fields, field
+from weldref.procedures.model import Entry, Pass, Procedure, Range, Text, values
+from weldref.procedures.quantity import parse_quantity
+
+UNITS: dict[str, tuple[str, str]] = {
+    "current": ("A", "A"),
+    "voltage": ("V", "V"),
+    "length": ("in", "mm"),
+    "speed": ("in/min", "mm/min"),
+    "flow": ("ft3/h", "L/min"),
+    "temperature": ("F", "C"),
+    "heat input": ("kJ/in", "kJ/mm"),
+    "angle": ("deg", "deg"),
+    "time": ("h", "h"),
+}
+BESIDES = "Also in the file"
+"""The label of what no field takes."""
+
+SECTIONS = {
+    "procedure": "Procedure",
+    "metal": "Base metal",
+    "filler": "Filler metal",
+    "gases": "Gas",
+    "joint": "Joint",
+    "technique": "Technique",
+    "heats": "Heat treatment",
+}
+"""What the areas of fields are called on the form."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line of the form: a label, what the procedure states, and what may be written there."""
+
+    label: str
+    value: str
+    section: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """A procedure as a form: its lines, and the table of passes under its headings."""
+
+    lines: tuple[Line, ...]
+    headings: tuple[str, ...]
+    notes: tuple[str, ...]
+    passes: tuple[tuple[str, ...], ...]
+
+
+def form_of(procedure: Procedure | None = None, units: UnitSystem = "us") -> Form:
+    """Write a procedure on the form; without one the form is empty.
+
+    Parameters
+    ----------
+    procedure
+        The procedure.
+    units
+        The units of the labels and headings.
+
+    Examples
+    --------
+    >>> weld = Pass(process=Text("SMAW"), current=Range(90, 120, "A"))
+    >>> form = form_of(Procedure(number=Text("7"), passes=(weld,)))
+    >>> form.lines[0].label, form.lines[0].value
+    ('WPS or PQR number', '7')
+    >>> procedure_from((line.label, line.value) for line in form.lines).number.text
+    '7'
+    """
+    made = procedure or Procedure()
+    lines = tuple(_lines(made, units))
+    columns = _pass_fields(made)
+    form = Form(
+        lines,
+        tuple(_heading(each, units) for each in columns),
+        tuple(_note(each) for each in columns),
+        tuple(tuple(_pass_cells(one, columns, units)) for one in made.passes),
+    )
+    if procedure is None:
+        return form
+    back = procedure_from(((line.label, line.value) for line in lines), form.headings, form.passes)
+    lost = (Line(BESIDES, text, SECTIONS["procedure"], "") for text in _missing(made, back))
+    return Form((*lines, *lost), form.headings, form.notes, form.passes)
+
+
+def procedure_from(
+    lines: Iterable[tuple[str, str]],
+    headings: Sequence[str] = (),
+    passes: Iterable[Sequence[str]] = (),
+    name: str = "form.csv",
+) -> Procedure:
+    """Read a form that was filled in: labels with values, and the rows of the table of passes.
+
+    Raises
+    ------
+    InputError
+        If nothing is filled in.
+
+    >>> made = procedure_from([("WPS No.", "7")], ["Pass", "Amps"], [["root", "90-120"]])
+    >>> str(made.passes[0].current)
+    '90 to 120 A'
+    """
+    from weldref.procedures.from_csv import read_csv
+
+    (found,) = read_csv(as_csv(lines, headings, passes), name)
+    return found
+
+
+def as_csv(
+    lines: Iterable[tuple[str, str]],
+    headings: Sequence[str],
+    passes: Iterable[Sequence[str]],
+) -> bytes:
+    """Write the lines and the table of passes as CSV."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\r\n")
+    writer.writerows([label, harmless(value)] for label, value in lines)
+    writer.writerow([])
+    writer.writerow(headings)
+    writer.writerows([harmless(cell) for cell in one] for one in passes if any(one))
+    # The mark makes spreadsheets read degree signs as UTF-8.
+    return b"\xef\xbb\xbf" + text.getvalue().encode()
+
+
+def _missing(procedure: Procedure, back: Procedure) -> Iterator[str]:
+    """List what a procedure states and its form, read back, does not, as "field: value"."""
+    left = _stated(procedure) - _stated(back)
+    for (name, value), count in left.items():
+        yield from [value if name == BESIDES else f"{name}: {value}"] * count
+
+
+def _stated(procedure: Procedure) -> Counter[tuple[str, str]]:
+    found: Counter[tuple[str, str]] = Counter()
+    for name, value in values(procedure):
+        if isinstance(value, Entry):
+            found[value.name or BESIDES, value.text] += 1
+        elif str(value).strip() and ".also[" not in name:
+            found[re.sub(r"\[\d+\]", "", name).replace("_", " ").replace(".", ", "),
+                  str(value)] += 1  # fmt: skip
+    for one in procedure.passes:
+        for again in one.also:
+            found[f"{one.label or 'pass'}, {again.name.replace('_', ' ')} too",
+                  str(again.value)] += 1  # fmt: skip
+    return found
+
+
+def _note(each: Field) -> str:
+    """Say what to write, in one sentence for each kind of field."""
+    if each.name == "preheat_by_thickness":
+        return "Each thickness with its minimum: up to 3/4 in: 50 F; over 3/4 to 1 1/2 in: 150 F."
+    if each.name == "tests":
+        return "A test and its result: Bend tests: no open defects. A line for each test."
+    if each.kind == "sizes":
+        return "Each size, separated by commas: 3/32, 1/8. As printed, in the unit of the heading."
+    if each.numeric:
+        lone = {
+            "low": "A single number is the minimum.",
+            "high": "A single number is the maximum.",
+        }.get(each.side, "A single number is the only value.")
+        return f"A range as 90-150, or words such as unlimited. {lone} Another unit may follow."
+    if each.kind == "split":
+        return "Several are separated by semicolons."
+    return "Words as the procedure prints them."
+
+
+def _pass_fields(procedure: Procedure) -> list[Field]:
+    """The columns of the table of passes: those with a title, and others that are stated."""
+    return [
+        each
+        for each in all_fields()
+        if each.area == "pass"
+        and (each.title or any(getattr(one, each.name) is not None for one in procedure.passes))
+    ]
+
+
+def _unit(each: Field, units: UnitSystem) -> str:
+    if each.name == "wire_feed_speed" and units == "metric":
+        return "m/min"
+    pair = UNITS.get(each.dimension)
+    return "" if pair is None else pair[units == "metric"]
+
+
+def _heading(each: Field, units: UnitSystem, of: str = "") -> str:
+    unit = _unit(each, units)
+    title = each.title or each.spellings[0].capitalize()
+    return " ".join(filter(None, (title, of, f"({unit})" if unit else "")))
+
+
+def _lines(procedure: Procedure, units: UnitSystem) -> Iterator[Line]:
+    """List the lines of the form; a value for each process is a line."""
+    for each in all_fields():
+        if each.area not in AT_THE_TOP or not (each.title or each.spellings):
+            continue
+        told = [] if each.kind in ("group", "groups") else _told(procedure, each)
+        cells: list[tuple[str, str]]
+        if each.name == "preheat_by_thickness":
+            steps = "; ".join(_step(one.thickness, one.minimum)
+                              for one in procedure.preheat_by_thickness)  # fmt: skip
+            cells = [("", steps)] if steps else []
+        elif each.name == "tests":
+            cells = [("", f"{one.name}: {one.text}") for one in procedure.tests]
+        elif each.kind == "split":
+            named = {of: [str(v) for o, v in told if o == of] for of, _ in told}
+            cells = [(of, "; ".join(texts)) for of, texts in named.items()]
+        elif each.kind == "sizes":
+            named = {of: [_cell(v, each, units) for o, v in told if o == of] for of, _ in told}
+            cells = [(of, ", ".join(texts)) for of, texts in named.items()]
+        else:
+            cells = [(of, _cell(value, each, units)) for of, value in told]
+        for of, text in cells or ([("", "")] if each.title else []):
+            yield Line(_heading(each, units, of), text, SECTIONS[each.area], _note(each))
+
+
+def _step(thickness: Range, minimum: Range) -> str:
+    """Write a line of a preheat table, both with their units."""
+    size = _cell(thickness, field("step.thickness"), None)
+    return f"{size}: {_cell(minimum, field('step.minimum'), None)}"
+
+
+def _told(procedure: Procedure, each: Field) -> list[tuple[str, Text | Range]]:
+    """List what a procedure says for a field of the form, with what each value is of."""
+    if each.area == "procedure":
+        value = getattr(procedure, each.name)
+        some = value if isinstance(value, tuple) else (value,)
+        return [(v.of, v) for v in some if v is not None]
+    if each.area in ("joint", "technique"):
+        value = getattr(getattr(procedure, each.area), each.name)
+        return [] if value is None else [("", value)]
+    if each.area == "metal":
+        found = [getattr(metal, each.name) for metal in procedure.base_metals if each.title]
+        return [("", value) for value in found if value is not None]
+    first, _, second = each.name.partition(".")
+    if each.area == "gases":
+        gases = [gas for gas in procedure.gases if gas.role == first]
+        return [
+            (str(gas.process or ""), value)
+            for gas in gases
+            if (value := getattr(gas, second)) is not None
+        ]
+    if each.area == "heats":
+        treatments = [one for one in procedure.heat_treatments if one.kind == first]
+        return [("", v) for one in treatments if (v := getattr(one, second)) is not None]
+    return _of_fillers(procedure, each) if each.title else []
+
+
+def _of_fillers(procedure: Procedure, each: Field) -> list[tuple[str, Text | Range]]:
+    made: list[tuple[str, Text | Range]] = []
+    for filler in procedure.fillers:
+        of = str(filler.process or "")
+        if each.name == "sizes":
+            made += [(of, size) for size in filler.sizes]
+        elif each.name == "classification":
+            # The whole text holds the class, and reads back as it was.
+            value = filler.text or filler.classification
+            made += [(of, value)] if value is not None else []
+        elif (value := getattr(filler, each.name)) is not None:
+            made.append((of, value))
+    return made
+
+
+def _pass_cells(one: Pass, columns: Iterable[Field], units: UnitSystem) -> Iterator[str]:
+    for each in columns:
+        value = getattr(one, each.name)
+        some = value if isinstance(value, tuple) else (value,)
+        yield ", ".join(_cell(v, each, units) for v in some if v is not None)
+
+
+def _cell(value: Text | Range, each: Field, units: UnitSystem | None) -> str:
+    """Write a value so that it reads back: as printed, with its unit where the heading differs."""
+    if isinstance(value, Text):
+        return value.text
+    if not value.stated:
+        return value.words
+    unit = value.unit if units is None or value.unit != _unit(each, units) else ""
+    if printed := _print(value, each):
+        has_unit = bool(parse_quantity(printed, each.dimension).unit)
+        return printed if has_unit or not unit else f"{printed} {unit}"
+    low, high = (None if n is None else f"{n:.10g}" for n in (value.low, value.high))
+    if low is not None and high is not None:
+        span = low if value.single else f"{low} to {high}"
+    elif low is not None:
+        span = low if each.side == "low" else f"min {low}"
+    elif high is not None:
+        span = high if each.side == "high" else f"max {high}"
+    else:
+        span = f"{value.typical:.10g}"
+    return " ".join(filter(None, (span, unit, value.words)))
+
+
+def _print(value: Range, each: Field) -> str:
+    """Return the print if it says the same by itself: 3/32 is better than 0.09375."""
+    read = parse_quantity(value.text, each.dimension)
+    low = None if read.single and each.side == "high" else read.low
+    high = None if read.single and each.side == "low" else read.high
+    told = (low, high, read.typical, read.words)
+    same = told == (value.low, value.high, value.typical, value.words)
+    plain = read.unit in ("", value.unit) and not read.doubts and read.again is None
+    return value.text if same and plain else ""
