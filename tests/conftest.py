@@ -8,12 +8,13 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+from tests.effort import times
 from weldref.data.folder import datasets_folder
 from weldref.data.own import OwnTables
 from weldref.data.store import Store, open_store
 
 # How long an example takes depends on the machine, not on whether the answer is right.
-settings.register_profile("weldref", deadline=None)
+settings.register_profile("weldref", deadline=None, max_examples=times(30, 200))
 settings.load_profile("weldref")
 
 

@@ -1,13 +1,12 @@
 """Malformed files by the thousand: refused in one sentence or accepted, within fixed means.
 
 Two seconds of processor time and 512 MB for each file are the limits themselves. All 10,000 are
-read with ``WELDREF_CORPUS=10000``.
+read by ``scripts/test --all``.
 """
 
 from __future__ import annotations
 
 import json
-import os
 import subprocess
 import sys
 from collections import Counter
@@ -18,9 +17,10 @@ from typing import Any
 import pytest
 
 from tests.attack.corpus import make
+from tests.effort import times
 from weldref.data.store import Store
 
-COUNT = int(os.environ.get("WELDREF_CORPUS", "3000" if os.environ.get("CI") else "600"))
+COUNT = times(600, 10_000)
 CHUNK = 300
 
 

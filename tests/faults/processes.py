@@ -10,12 +10,16 @@ import time
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-KILLS = 50 if os.environ.get("CI") else 10
+from tests.effort import times
+
+KILLS = times(6, 50)
 """How often each is killed."""
 
 BUILD = """
 import pickle, sys
 from pathlib import Path
+
+from tests.effort import times
 from weldref.data import validate
 from weldref.data.store import open_store
 

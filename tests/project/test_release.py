@@ -1,7 +1,7 @@
 """What is released: the wheel holds what it needs, and works away from the checkout.
 
 In a fresh environment it borrows the packages of this one, so that no network is needed. With
-WELDREF_PYTHONS=all it is also installed, with all that it depends on, for each other Python that
+``scripts/test --all`` it is also installed, with all that it depends on, for each other Python that
 is found, which asks the package registry.
 """
 
@@ -22,6 +22,8 @@ import zipfile
 from pathlib import Path
 
 import pytest
+
+from tests.effort import ALL
 
 ROOT = Path(__file__).parent.parent.parent
 PYTHONS = ("3.11", "3.12", "3.13", "3.14")
@@ -87,8 +89,8 @@ def interpreter(version: str) -> Path:
     """Find a Python; skip the test where there is none, or where it was not asked for."""
     if version == HERE:
         return Path(sys.executable)
-    if os.environ.get("WELDREF_PYTHONS") != "all":
-        pytest.skip(f"only Python {HERE} was asked for; WELDREF_PYTHONS=all tries the others")
+    if not ALL:
+        pytest.skip(f"only Python {HERE} was asked for; scripts/test --all tries the others")
     places = glob.glob(f"{Path.home()}/.pyenv/versions/{version}.*/bin/python")  # noqa: PTH207
     found = next(iter(places), None) or shutil.which(f"python{version}")
     if found is None:
