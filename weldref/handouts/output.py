@@ -71,15 +71,17 @@ def check_place(path: Path, option: str = "--output") -> None:
         raise InputError(f"{option}: '{path}' is a folder; give the name of a file")
 
 
-def write(documents: Sequence[tuple[Document, Path]]) -> tuple[Path, ...]:
-    """Draw all documents, then put each file in its place, whole.
+def write(
+    documents: Sequence[tuple[Document, Path]], packages: Sequence[tuple[bytes, Path]] = ()
+) -> tuple[Path, ...]:
+    """Draw all documents, then put each file in its place, whole, and packages beside them.
 
     Raises
     ------
     InputError
         If a file cannot be written.
     """
-    drawn = [(renderer(path)(document), path) for document, path in documents]
+    drawn = [*((renderer(path)(document), path) for document, path in documents), *packages]
     try:
         with ExitStack() as places:
             for content, path in drawn:
@@ -87,4 +89,4 @@ def write(documents: Sequence[tuple[Document, Path]]) -> tuple[Path, ...]:
     except OSError as error:
         reason = error.strerror or "unknown"
         raise InputError(f"--output: '{path}' cannot be written: {reason}") from None
-    return tuple(path for _, path in documents)
+    return tuple(path for _, path in drawn)
