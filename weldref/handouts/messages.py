@@ -17,6 +17,7 @@ from weldref.core.situation import LABELS
 from weldref.core.verdict import Word
 from weldref.data.schemas.bases import COMMON_PRACTICE
 from weldref.data.store import Store, open_store
+from weldref.exchange.shop_chart.model import SIZE_OF
 from weldref.handouts.words import LANGUAGES, LOCALE, has_words
 from weldref.text import MEANINGS
 
@@ -49,6 +50,7 @@ COLUMNS: dict[str, tuple[str, ...]] = {
 SPOKEN = (
     *("minimum shade", "suggested shade", "no shielding gas", "single-pass welds only"),
     *LABELS.values(),
+    *SIZE_OF.values(),
     NOT_APPROVAL,
 )
 """What other modules say that stands on paper too."""
