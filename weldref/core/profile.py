@@ -76,7 +76,7 @@ class Profile:
         return piece.word, piece.by(si)
 
     def held_back(self, bands: Iterable[setup.Band | None]) -> Profile:
-        """Take back what would pass values that cannot be; a failing word stays.
+        """Take back what would pass values that nothing may pass; a failing word stays.
 
         Parameters
         ----------
@@ -346,8 +346,8 @@ class Base:
     """The rows that apply to a situation whatever its thickness, for each that is asked.
 
     `fixed` holds the numbers of matches without a band of thickness, `banded` each other row and
-    its band, `applying` all of them as bits, `never` the values that cannot be. `met` keeps the
-    matches of rows with a band, `settled` the states that no thickness changes.
+    its band, `applying` all of them as bits, `never` the values that nothing passes. `met` keeps
+    the matches of rows with a band, `settled` the states that no thickness changes.
     """
 
     situation: Situation

@@ -37,10 +37,13 @@ _SITUATION = {"electrode_diameter": "electrode_size", "base_metal_thickness": "t
 class SetupFinding:
     """What one rule says of a set-up.
 
-    `conditions` are the conditions and quantities that were stated and on which it rests.
+    `holds_back` tells whether no value passes in such a set-up: it cannot be, or the printed
+    ranges are not for it. `conditions` are the conditions and quantities that were stated and on
+    which it rests.
     """
 
     strength: Strength
+    holds_back: bool
     rule: str
     topic: str
     what: str
@@ -183,7 +186,7 @@ def impossible(store: Store, situation: Situation) -> frozenset[str]:
 
 @dataclass(frozen=True, slots=True)
 class HeldBack:
-    """Values that nothing passes in a set-up, because a rule says that they cannot be.
+    """Values that nothing passes in a set-up: they cannot be, or no printed range is for it.
 
     They are those of `quantity` (of each, if it is empty) in a band (all, if there is none), at
     the thicknesses of another band.
@@ -203,7 +206,7 @@ class HeldBack:
 
 
 def held_back(store: Store, situation: Situation) -> tuple[HeldBack, ...]:
-    """Say which values cannot be in a set-up, whatever its thickness.
+    """Say which values nothing passes in a set-up, whatever its thickness.
 
     Rules that hold one proposed value against another, or against the thickness, are left out.
 
@@ -233,7 +236,7 @@ def held_back(store: Store, situation: Situation) -> tuple[HeldBack, ...]:
 def impossible_together(
     store: Store, situation: Situation, quantities: Iterable[str]
 ) -> Callable[[Mapping[str, float]], bool] | None:
-    """Return the test whether values in SI cannot be together; None if no rule tells of them.
+    """Return the test whether nothing passes values in SI together; None if no rule tells of them.
 
     It asks the rules that `held_back` leaves out.
 
@@ -261,7 +264,7 @@ def impossible_together(
     among = [
         rule
         for rule in rules.values
-        if rule.finding.strength == "cannot be"
+        if rule.finding.holds_back
         and (rule.per or rule.exceeds)
         and {name for name in (rule.quantity, rule.per, rule.exceeds) if name} <= known
         and _fits(rule, rules, situation)
@@ -444,9 +447,7 @@ def _rules(store: Store) -> _Rules:
             replace(rule, thickness=None, quantity=None),
         )
         for row, rule in read
-        if rule.finding.strength == "cannot be"
-        and row["topic"] != METHOD
-        and not (rule.per or rule.exceeds)
+        if rule.finding.holds_back and row["topic"] != METHOD and not (rule.per or rule.exceeds)
     )
     return _Rules(
         setup=setup,
@@ -479,6 +480,7 @@ def _rule(row: Mapping[str, Any], units: Units) -> _Rule:
         factor /= units.by_spelling[row["per_unit"]].factor
     finding = SetupFinding(
         row["strength"],
+        row["holds_back"],
         row["rule_id"],
         row["topic"],
         row["what"],
