@@ -326,12 +326,8 @@ def test_templates_ask_for_nothing_from_outside() -> None:
         text = path.read_text(encoding="utf-8")
         assert "@preview" not in text
         assert "eval(" not in text
-<<<<<<< HEAD
-        assert "http" not in text.replace("http-equiv", "")
-=======
         assert "http:" not in text
         assert "https:" not in text
->>>>>>> main
 
 
 def test_a_fraction_is_inches_on_a_metric_sheet(store: Store) -> None:
