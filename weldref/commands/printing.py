@@ -22,7 +22,9 @@ def declare(command: Command) -> None:
         "--quantity", action="append", metavar="NAME", help="only these, or all; may repeat"
     )
     handout.add_argument("--units", default="both", help="us, metric or both (both)")
-    handout.add_argument("--kind", default="card", help="card, booklet or wall-chart (card)")
+    handout.add_argument(
+        "--kind", default="bench-card", help="bench-card, wall-chart or booklet (bench-card)"
+    )
     handout.add_argument("--landscape", action="store_true", help="print across the paper")
     handout.add_argument("--also-seen", action="store_true", help="add what somebody once used")
     handout.add_argument("--address", metavar="URL", help="of the dashboard, for a QR code")
