@@ -30,10 +30,10 @@ from weldref.core.lookup import (
     with_conditions,
 )
 from weldref.core.setup import SetupFinding, findings, preheat_method
-from weldref.core.situation import LABELS, Situation, conditions_in, describe
+from weldref.core.situation import Situation, conditions_in, describe
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import Near, Reading, as_row, by_document, near_rows
-from weldref.core.wording import html_table
+from weldref.core.wording import asks, html_table
 from weldref.data.own import Given, plain
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store, described, open_tables
@@ -133,7 +133,7 @@ class CardAsk:
         said = [": ".join(filter(None, (one.value, one.range))) for one in self.options[:most]]
         left = len(self.options) - most
         said += [f"{left} more"] if left > 0 else []
-        return f"which {LABELS[self.condition]}? {'; '.join(said)}"
+        return f"{asks(self.condition)} {'; '.join(said)}"
 
 
 @dataclass(frozen=True, slots=True)

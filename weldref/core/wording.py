@@ -57,8 +57,22 @@ def question(ask: Ask, unit: str) -> str:
     ]
     if left := len(ask.answers) - MOST_ANSWERS:
         said += [f"{left} more"] if left > 0 else []
-    said.append(f"another: {answer_words(ask.other, unit)}")
-    return f"which {LABELS[ask.condition]}? {'; '.join(said)}"
+    other = "otherwise" if ask.condition in OWN_WORDS else "another"
+    said.append(f"{other}: {answer_words(ask.other, unit)}")
+    return f"{asks(ask.condition)} {'; '.join(said)}"
+
+
+OWN_WORDS = ("other_condition",)
+"""Conditions in a document's own words: they hold or not, and there is no list of them."""
+
+
+def asks(condition: str) -> str:
+    """Ask for a condition.
+
+    >>> asks("electrode_size"), asks("other_condition")
+    ('which diameter?', 'does this hold?')
+    """
+    return "does this hold?" if condition in OWN_WORDS else f"which {LABELS[condition]}?"
 
 
 def answer_words(answer: Answer, unit: str) -> str:
