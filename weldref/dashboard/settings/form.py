@@ -28,7 +28,7 @@ from weldref.data.store import Store
 
 THICKNESSES = {
     "us": ("1/16 in", "1/8 in", "3/16 in", "1/4 in", "3/8 in", "1/2 in"),
-    "metric": ("1.5 mm", "3 mm", "5 mm", "6 mm", "10 mm", "12 mm"),
+    "metric": ("1.6 mm", "3.2 mm", "4.8 mm", "6.4 mm", "9.5 mm", "12.7 mm"),
 }
 TAPS = ("process", "material", "thickness")
 HINTS = {"thickness": "1/8, 10 ga, 3.2 mm", "diameter": "1/8, 0.035, 3.2 mm"}

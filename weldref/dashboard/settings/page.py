@@ -31,7 +31,7 @@ from weldref.dashboard.settings.entries import (
 from weldref.dashboard.settings.form import draw_bench, draw_examples, draw_further
 from weldref.dashboard.settings.look import Look, draw_switches, look
 from weldref.dashboard.settings.strip import lead, strip
-from weldref.dashboard.settings.values import draw_card_question, draw_values
+from weldref.dashboard.settings.values import draw_card_question, draw_near, draw_values
 from weldref.data.catalogue import document_names
 from weldref.data.store import Store
 
@@ -88,11 +88,9 @@ def _draw_answer(store: Store, entries: Entries, seen: Look) -> None:
     _draw_strip(store, entries, seen, card, readings, number)
     for note in entries.situation.notes if entries.situation else ():
         st.html(fragments.note(note))
-    if card.neighbours:
-        near = seen.words.say("Near, for another situation: they pass nothing")
-        st.html(fragments.heading(near) + fragments.near_list(card.neighbours))
     if sense:
         st.html(fragments.sense(sense, document_names(store), seen.words))
+    draw_near(store, entries, seen, card)
     draw_further(store, entries, seen)
     with st.container(key="board"):
         with st.container(key="answer"):
