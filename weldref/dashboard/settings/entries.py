@@ -73,14 +73,6 @@ class Entries:
         return tuple(self.conditions.items()), self.units
 
 
-def keep_entries() -> None:
-    """Keep what was entered while another page is open, where its fields are not drawn."""
-    # Read at once: the state is put together anew for each look into it.
-    for key, value in st.session_state.to_dict().items():
-        if key in KEPT:
-            st.session_state[key] = value
-
-
 def fill(entries: Mapping[str, str]) -> None:
     """Put entries into the fields; what is not among them becomes empty."""
     for name in CHOSEN:

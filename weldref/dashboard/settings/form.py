@@ -117,7 +117,10 @@ def _tap(store: Store, name: str, entries: Entries, look: Look) -> None:
         "process": say("1. Process"), "material": say("2. Metal"), "thickness": say("3. Thickness"),
     }  # fmt: skip
     now = entries.conditions.get(name)
-    st.session_state[f"tap-{name}"] = now if now in options else None
+    wanted = now if now in options else None
+    # Only when it differs: what is set here overtakes a tap that is still on its way.
+    if st.session_state.get(f"tap-{name}") != wanted:
+        st.session_state[f"tap-{name}"] = wanted
     st.pills(
         heads[name],
         options,

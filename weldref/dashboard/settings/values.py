@@ -122,6 +122,9 @@ def draw_values(
     """Draw each quantity of the card with its field, then fields for those it lacks."""
     held = {value.quantity: value for value in card.values}
     typed = [quantity for quantity in entries.values if quantity not in held]
+    if not held:  # what would lead shows its bars all the same
+        leading = (quantity for quantity in card.missing if _leads(store, entries, quantity))
+        typed = list(dict.fromkeys((*typed, *leading)))
     with st.container(key="dials"):
         for quantity in (*held, *typed):
             with st.container(key=f"dial-{quantity}", gap="small"):
@@ -172,7 +175,7 @@ def _draw_value(
         if ask and not reading.held_back:
             draw_question(store, entries, look, quantity, ask, reading.unit)
     _draw_bars(store, entries, look, quantity, reading)
-    if value is not None and _leads(store, entries, quantity):
+    if _leads(store, entries, quantity):
         _draw_ladder(store, entries, look, quantity)
 
 
