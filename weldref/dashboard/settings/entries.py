@@ -196,10 +196,11 @@ def compared(store: Store, asked: Asked, grade: str) -> tuple[Match, ...]:
 
 
 @lru_cache(maxsize=512)
-def applying(store: Store, asked: Asked, grade: str, quantity: str) -> tuple[Match, ...]:
-    """Return the rows of a quantity that apply."""
-    rows = compared(store, asked, grade)
-    return tuple(m for m in rows if m.applies and m.row["quantity"] == quantity)
+def applying(
+    store: Store, asked: Asked, grade: str, quantity: str | None = None
+) -> tuple[Match, ...]:
+    """Return the rows of a quantity, or of every one, that apply."""
+    return tuple(find(store, described(store, asked), quantity, grade))
 
 
 @lru_cache(maxsize=512)

@@ -84,13 +84,17 @@ def _draw_answer(store: Store, entries: Entries, seen: Look) -> None:
         result = checked(store, entries.asked, entries.grade, tuple(entries.values.items()))
         readings = {reading.quantity: reading for reading in result.readings}
         sense = result.sense
-    draw_card_question(store, entries, seen, card)
+    # Containers that are always there: what comes and goes in one moves nothing below it, and
+    # the browser draws again only what changed.
+    with st.container(key="question"):
+        draw_card_question(store, entries, seen, card)
     _draw_strip(store, entries, seen, card, readings, number)
-    for note in entries.situation.notes if entries.situation else ():
-        st.html(fragments.note(note))
-    if sense:
-        st.html(fragments.sense(sense, document_names(store), seen.words))
-    draw_near(store, entries, seen, card)
+    with st.container(key="sense"):
+        for note in entries.situation.notes if entries.situation else ():
+            st.html(fragments.note(note))
+        if sense:
+            st.html(fragments.sense(sense, document_names(store), seen.words))
+        draw_near(store, entries, seen, card)
     draw_further(store, entries, seen)
     with st.container(key="board"):
         with st.container(key="answer"):
