@@ -5,6 +5,9 @@ A fenced block marked ``console`` holds a command after "$ " and its output; lon
 block right after it holds what it prints. A block with a title, ``csv title="log.csv"``, is the
 file that the blocks after it read. Each page is run in a scratch folder.
 
+Between ``<!-- measured: SECTION -->`` and ``<!-- /measured -->`` stand figures that are measured
+anew; one that has fallen below what has to hold stops the script.
+
 ``weldref/formulas/checks.csv`` lists what each formula was compared with, worked out anew.
 
 Between the comments ``<!-- tables -->`` and ``<!-- /tables -->`` stands the list of tables; between
@@ -29,6 +32,7 @@ from pathlib import Path
 from typing import Any
 
 from formula_tables import SUBJECTS, checks_csv, summary, table
+from measured import SECTIONS, figures
 
 from weldref.cli import main as weldref
 from weldref.data.catalogue import tables
@@ -49,6 +53,9 @@ BLOCK = re.compile(
     re.DOTALL | re.MULTILINE,
 )
 TABLES = re.compile(r"<!-- tables -->\n.*?<!-- /tables -->\n", re.DOTALL)
+MEASURED = re.compile(
+    r"(?P<start><!-- measured: (?P<section>[a-z-]+) -->\n).*?<!-- /measured -->\n", re.DOTALL
+)
 FORMULAS = re.compile(
     r"(?P<start><!-- formulas(?:: (?P<subject>[a-z ]+))? -->\n).*?<!-- /formulas -->\n", re.DOTALL
 )
@@ -128,8 +135,16 @@ def formulas_of(match: re.Match[str]) -> str:
     return match["start"] + (table(subject) if subject else summary()) + "<!-- /formulas -->\n"
 
 
+def measured(match: re.Match[str]) -> str:
+    section = match["section"]
+    if section not in SECTIONS:
+        raise SystemExit(f"no figures of '{section}'; give one of {', '.join(SECTIONS)}")
+    return match["start"] + figures(section) + "<!-- /measured -->\n"
+
+
 def current(text: str) -> str:
-    return FORMULAS.sub(formulas_of, TABLES.sub(list_of_tables, renew_blocks(text)))
+    listed = FORMULAS.sub(formulas_of, TABLES.sub(list_of_tables, renew_blocks(text)))
+    return MEASURED.sub(measured, listed)
 
 
 def main() -> int:

@@ -7,6 +7,7 @@ import pytest
 from tests.audit.constructed.bases import BASES, a_copy, read
 from tests.audit.constructed.faults import Fault, every_fault
 from weldref.audit.procedure_audit import audit_procedure
+from weldref.procedures.model import Procedure
 
 FAULTS = list(every_fault())
 AT_LEAST = 0.9
@@ -14,12 +15,15 @@ BY_HAND = ("understood",)
 """Rules of which "not checked" is the gravest word."""
 
 
+def loud(procedure: Procedure) -> list[str]:
+    """List the findings that ask for action."""
+    found = audit_procedure(procedure).findings
+    return [f"{f.rule}: {f.what}" for f in found if f.severity not in ("note", "not checked")]
+
+
 @pytest.mark.parametrize("name", list(BASES))
 def test_a_clean_procedure_asks_for_no_action(name: str) -> None:
-    report = audit_procedure(read(a_copy(name)))
-    loud = [f"{f.rule}: {f.what}" for f in report.findings
-            if f.severity not in ("note", "not checked")]  # fmt: skip
-    assert not loud
+    assert not loud(read(a_copy(name)))
 
 
 def test_there_are_enough_faults_of_each_process() -> None:
@@ -29,7 +33,8 @@ def test_there_are_enough_faults_of_each_process() -> None:
     assert named == {"smaw", "gmaw", "gtaw", "fcaw"}
 
 
-def _spoken(fault: Fault) -> bool:
+def spoken(fault: Fault) -> bool:
+    """Tell whether a rule that should find the fault does."""
     report = audit_procedure(read(fault.procedure), **fault.asked)
     return any(
         found.rule in fault.rules
@@ -40,5 +45,5 @@ def _spoken(fault: Fault) -> bool:
 
 
 def test_nine_of_ten_planted_faults_are_found() -> None:
-    missed = [fault.name for fault in FAULTS if not _spoken(fault)]
+    missed = [fault.name for fault in FAULTS if not spoken(fault)]
     assert len(missed) <= (1 - AT_LEAST) * len(FAULTS), missed
