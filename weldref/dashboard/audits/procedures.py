@@ -28,7 +28,7 @@ from weldref.audit.uploads import (
 )
 from weldref.core.units import UnitSystem
 from weldref.dashboard import fragments
-from weldref.dashboard.audits import findings
+from weldref.dashboard.audits import confirm, findings
 from weldref.dashboard.audits.files import Dropped, ask_for_files, refusal
 from weldref.dashboard.settings.entries import GRADES
 from weldref.dashboard.visit_cache import per_visit
@@ -54,25 +54,31 @@ def draw(store: Store) -> None:
         files = ask_for_files(
             "audits",
             "Procedures and test records",
-            "JSON, YAML, CSV or XLSX",
+            "JSON, YAML, CSV, XLSX, PDF or a scan (PNG, JPEG, TIFF)",
             examples.procedures(),
         )
         if len(files) > MOST_FILES:
             st.html(fragments.problem(f"Files: {len(files)} are too many; give {MOST_FILES}"))
             return
-        read = [
-            (one, per_visit("read", one.key, partial(read_upload, one.upload), MOST_FILES))
-            for one in files
-        ]
+        with st.spinner("Reading"):
+            first = [
+                (one, per_visit("read", one.key, partial(read_upload, one.upload), MOST_FILES))
+                for one in files
+            ]
+        read = [(file, confirm.settled(file, one)) for file, one in first]
         record, code, standards, grade = _ask(read)
     for _, one in read:
         if one.problem:
             st.html(refusal(one.name, one.problem))
+    confirm.draw(read)
     readable = [(file, one) for file, one in read if one.procedures]
+    if not readable and any(one.reading for _, one in read):
+        return
     if not readable:
         st.html(
-            '<p class="empty">Drop a procedure above, or switch the invented example on. What is '
-            "on paper or in a PDF can be written into the empty form.</p>"
+            '<p class="empty">Drop a procedure above, or switch the invented example on. A PDF '
+            "or a scan is read by machine and confirmed by you, value by value; what cannot be "
+            "read can be written into the empty form.</p>"
         )
         st.download_button(
             "Empty form to fill in (XLSX)",
@@ -90,7 +96,7 @@ def draw(store: Store) -> None:
             for file, one in readable
             for report in per_visit(
                 "audits",
-                (file.key, *asked),
+                (file.key, confirm.mark(file), *asked),
                 partial(
                     audit_read,
                     one,
@@ -102,7 +108,8 @@ def draw(store: Store) -> None:
                 MOST_FILES,
             )
         ]
-    _draw_reports(store, reports, (tuple(file.key for file, _ in readable), *asked))
+    shown = tuple((file.key, confirm.mark(file)) for file, _ in readable)
+    _draw_reports(store, reports, (shown, *asked))
 
 
 def _empty_form(units: UnitSystem) -> bytes:
