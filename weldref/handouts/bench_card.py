@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from weldref.advice.card import Card, CardValue, card, unit_of
@@ -27,7 +27,7 @@ from weldref.handouts.blocks import (
     Paragraph,
 )  # fmt: skip
 from weldref.handouts.chart_cells import legend, look_of, value_texts, worded
-from weldref.handouts.chart_grid import Charted
+from weldref.handouts.chart_grid import Charted, cell_of
 from weldref.handouts.conversion import Converter, number, rounded, sign
 from weldref.handouts.drawings.joint import Sizes, draw_joint, scale_of
 from weldref.handouts.drawings.position import draw_position
@@ -61,11 +61,9 @@ def card_blocks(store: Store, selection: Selection, situation: Situation) -> Ite
     of_joint = replace(selection, quantities=_of_joint(situation), shown=selection.typed)
     joint = settings_for(store, situation, of_joint)
     yield from _set_up(store, found, situation, words)
-    yield Matrix(
-        (say("set"),),
-        ((say("start"), ""), (say("range"), "")),
-        tuple(_row(store, value, found, words, notes) for value in found.values),
-    )
+    beside = _beside(store, situation, found, selection)
+    rows = (_row(store, value, found, words, notes, beside) for value in found.values)
+    yield Matrix((say("set"),), ((say("start"), ""), (say("range"), "")), tuple(rows))
     yield from _figures(store, situation, joint, words, notes)
     yield from _remarks(found, words, notes)
     matches = find(store, situation, None, selection.grade)
@@ -97,7 +95,27 @@ def _set_up(store: Store, found: Card, situation: Situation, words: Words) -> It
     yield Paragraph(". ".join(filter(None, (spelled, set_up))), "lead")
 
 
-def _row(store: Store, value: CardValue, found: Card, words: Words, notes: Notes) -> ChartRow:
+def _beside(
+    store: Store, situation: Situation, found: Card, selection: Selection
+) -> dict[str, Charted]:
+    """Return what is published where the card leads with the school's own values."""
+    wanted = tuple(value.quantity for value in found.values if value.own)
+    if not wanted or not store.beside:
+        return {}
+    asked = replace(selection, quantities=wanted, shown=selection.typed)
+    settings = settings_for(store, situation, asked)
+    cells = (cell_of(situation, settings, quantity) for quantity in wanted)
+    return {cell.quantity: replace(cell, own=()) for cell in cells}
+
+
+def _row(
+    store: Store,
+    value: CardValue,
+    found: Card,
+    words: Words,
+    notes: Notes,
+    beside: Mapping[str, Charted],
+) -> ChartRow:
     (raw,) = store.rows(
         f"SELECT * FROM {'own_windows' if value.own and store.beside else 'windows'} "  # noqa: S608
         "WHERE quantity = $quantity AND (line = $line OR window_id = $line) LIMIT 1",
@@ -116,10 +134,12 @@ def _row(store: Store, value: CardValue, found: Card, words: Words, notes: Notes
         as_printed = raw["unit"] == value.unit
         begin = number(value.start) if as_printed else f"≈ {rounded(value.start, value.unit)}"
         start = (Entry(f"{begin} {unit}", "", (), look),)
-    shown = Entry(f"{text} {unit}", mark, tuple(filter(None, (printed, *held))), look)
-    return ChartRow(
-        (words.term(_name(store, value.quantity)),), (ChartCell(start), ChartCell((shown,)))
-    )
+    shown = [Entry(f"{text} {unit}", mark, tuple(filter(None, (printed, *held))), look)]
+    if cell := beside.get(value.quantity):
+        published = worded(cell, value.unit, words, Converter(store), notes, with_unit=True)
+        shown += published.entries
+    name = words.term(_name(store, value.quantity))
+    return ChartRow((name,), (ChartCell(start), ChartCell(tuple(shown))))
 
 
 def _name(store: Store, quantity: str) -> str:
@@ -177,10 +197,7 @@ def _figures(
             words.say("Section of the joint: {joint}", joint=_joint(situation, words)),
             " ".join(said),
         )
-        svg, width = draw_symbol(
-            shape, _process(situation), _iso_tail(store, situation),
-            "____", sizes.angle_said or "____", sizes.opening_said or "____",
-        )  # fmt: skip
+        svg, width = draw_symbol(shape, _process(situation), _iso_tail(store, situation))
         yield Figure(
             svg,
             width,
@@ -190,7 +207,7 @@ def _figures(
             ),
         )
     number_of, way = position_of(situation)
-    drawn = draw_position(weld, number_of, way) if weld else None
+    drawn = draw_position(weld, number_of, way, square=shape == "square") if weld else None
     if drawn:
         position = situation.terms["position"]
         iso = _iso_position(store, position.name)

@@ -164,7 +164,7 @@ def _by_electrode(store: Store, selection: Selection, base: Situation) -> Grid:
         cells = []
         for size in sizes:
             asked = _with(store, selection, base, electrode=name, diameter=size)
-            cells.append(_cell(asked, settings_for(store, asked, only), "current"))
+            cells.append(cell_of(asked, settings_for(store, asked, only), "current"))
         lines.append(Line((electrode.given()["filler_class"],), tuple(cells)))
     kept = [line for line in lines if any(_filled(cell) for cell in line.cells)]
     if not kept:
@@ -406,7 +406,7 @@ def _completed(
     again = {one.row.window_id: one for group in settings.groups for one in group.rows}
     cells = []
     for quantity in quantities:
-        cell = _cell(completed, settings, quantity)
+        cell = cell_of(completed, settings, quantity)
         if completed.thickness is None and any("thickness" in s.row.assumed for s in cell.settings):
             # What goes by the plate completes no line that names none.
             cell = replace(cell, group=_group(cell.group, ()), depends=("thickness",))
@@ -433,7 +433,7 @@ def _group(group: Group, rows: Sequence[Setting]) -> Group:
     return Group(group.quantity, group.name, printed, recalled)
 
 
-def _cell(situation: Situation, settings: Settings, quantity: str) -> Charted:
+def cell_of(situation: Situation, settings: Settings, quantity: str) -> Charted:
     """Choose the rows of a cell: those printed, else those recalled."""
     (group,) = [one for one in settings.groups if one.quantity == quantity]
     rows = group.printed or group.recalled
