@@ -234,6 +234,7 @@ def test_csv_has_every_row_of_the_pages(store: Store, tmp_path: Path) -> None:
         ([], "nothing is chosen"),
         (["--process", "  "], "nothing is chosen"),
         (["--process", "wizardry"], "process"),
+        (["--material", "304"], "process: a card needs one"),
         (["--process", "SMAW", "--quantity", "charm"], "quantity"),
         (["--process", "SMAW", "--units", "furlong"], "--units"),
         (["--process", "SMAW", "--kind", "poster"], "--kind"),
