@@ -9,11 +9,21 @@ import pytest
 
 from tests.handouts.pages import BRACKET, CLASS_DATE, POST, RAMP, page_texts
 from weldref.core.situation import describe
+from weldref.core.units import parse_number
 from weldref.data.store import Store
 from weldref.handouts import make_handout, make_practice
 from weldref.handouts.messages import all_messages, missing, own_messages
 from weldref.handouts.titles import note_text
 from weldref.handouts.words import LANGUAGES, Words, has_words, words
+
+NUMBER = re.compile(r"\d+(?:\.\d+)?")
+NUMBERED = re.compile(r"[\d./,]*\d")
+METRIC = re.compile(r" \([\d.]+(?: (?:a|à) [\d.]+)? (?:mm|m|m³)\)")
+"""What a translation may add behind inches and feet."""
+
+IMPERIAL = re.compile(
+    r"([\d./,]+(?: (?:a|à) [\d./]+)?) (in|ft3|ft|pies cúbicos|pies|pieds cubes|pieds) \(([^)]*)\)"
+)
 
 OTHERS = [language for language in LANGUAGES if language != "en"]
 
@@ -34,9 +44,27 @@ def test_places_and_numbers_survive_translation(language: str) -> None:
     for english, other in words(language).messages.items():
         assert set(re.findall(r"{\w+}", english)) == set(re.findall(r"{\w+}", other)), english
         # "nil" is said in words; every number of the data stays as it is.
-        assert set(re.findall(r"\d+(?:\.\d+)?", english)) == set(
-            re.findall(r"\d+(?:\.\d+)?", other)
-        ), english
+        plain = METRIC.sub("", other) if METRIC.search(other) else other
+        same = set(NUMBER.findall(english)) in (set(NUMBER.findall(t)) for t in (plain, other))
+        assert same, english
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_inches_and_feet_have_the_metric_beside_them(language: str) -> None:
+    """A translator's conversion is right: 1 in is 25.4 mm (and 1 ft 0.3048 m) by definition."""
+    scale = {"in": 25.4, "ft": 0.3048, "pies": 0.3048, "pieds": 0.3048}
+    found = 0
+    for other in words(language).messages.values():
+        for amount, unit, metric in IMPERIAL.findall(other):
+            if "{" in metric or not re.search(r"\d (mm|m|m³)$", metric):
+                continue
+            factor = scale.get(unit, 0.3048**3)
+            wanted = [parse_number(n.replace(",", "")) or 0 for n in NUMBERED.findall(amount)]
+            given = [float(n) for n in NUMBER.findall(metric)]
+            for one, shown in zip(wanted, given, strict=True):
+                assert shown == pytest.approx(one * factor, rel=0.06), other
+            found += 1
+    assert found > 15
 
 
 def test_the_code_says_nothing_past_the_catalogue() -> None:
