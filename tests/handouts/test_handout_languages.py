@@ -13,6 +13,9 @@ from weldref.core.units import parse_number
 from weldref.data.store import Store
 from weldref.handouts import make_handout, make_practice
 from weldref.handouts.messages import all_messages, missing, own_messages
+from weldref.handouts.pocket import pocket_page
+from weldref.handouts.practice_draw import LEVELS
+from weldref.handouts.practice_results import is_right
 from weldref.handouts.titles import note_text
 from weldref.handouts.words import LANGUAGES, Words, has_words, words
 
@@ -26,6 +29,13 @@ IMPERIAL = re.compile(
 )
 
 OTHERS = [language for language in LANGUAGES if language != "en"]
+SHEETS = (
+    (POST, "bench-card", "pdf"),
+    (BRACKET, "booklet", "html"),
+    (RAMP, "booklet", "csv"),
+    ({"process": "OFC"}, "wall-chart", "pdf"),
+    ({"process": "GTAW", "material": "304"}, "wall-chart", "html"),
+)
 
 
 @pytest.mark.parametrize("language", OTHERS)
@@ -72,33 +82,44 @@ def test_the_code_says_nothing_past_the_catalogue() -> None:
     assert len(dict(own_messages())) > 100
 
 
-@pytest.mark.parametrize("ending", ["pdf", "html", "csv"])
-def test_every_word_printed_in_spanish_was_translated(
-    tmp_path: Path, ending: str, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize("language", OTHERS)
+def test_every_word_printed_was_translated(
+    store: Store, tmp_path: Path, language: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     lost: set[str] = set()
     say, term = Words.say, Words.term
 
     def strict_say(self: Words, message: str, **values: object) -> str:
-        if message not in self.messages:
+        if message not in self.messages and self.language != "en":
             lost.add(message)
         return say(self, message, **values)
 
     def strict_term(self: Words, text: str) -> str:
-        if has_words(text) and text not in self.messages:
+        if has_words(text) and text not in self.messages and self.language != "en":
             lost.add(text)
         return term(self, text)
 
     monkeypatch.setattr(Words, "say", strict_say)
     monkeypatch.setattr(Words, "term", strict_term)
-    for number, conditions in enumerate((POST, BRACKET, RAMP, {"process": "OFC"})):
+    for number, (conditions, kind, ending) in enumerate(SHEETS):
         make_handout(
-            tmp_path / f"{number}.{ending}", **conditions, quantity="all", also_seen=True,
-            language="es", kind="booklet" if number else "bench-card",
+            tmp_path / f"{number}.{ending}", **conditions, also_seen=kind == "booklet",
+            quantity="all" if kind == "booklet" else None, language=language, kind=kind,
         )  # fmt: skip
-    for level in ("first-week", "bench", "inspector"):
-        make_practice(tmp_path / f"{level}.{ending}", level=level, language="es", seed=3)
+    for level, ending in zip(LEVELS, ("pdf", "html", "csv"), strict=True):
+        rows = tmp_path / f"{level}.rows.csv"
+        make_practice(tmp_path / f"{level}.{ending}", level=level, language=language, seed=3,
+                      reference=rows)  # fmt: skip
+    for topic in ("symbols", "wps"):
+        make_practice(tmp_path / f"{topic}.csv", topic=topic, language=language, seed=3)
+    pocket_page(store, BRACKET, language=language)
     assert lost == set()
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_an_answer_counts_in_any_language(language: str) -> None:
+    for expected in ("right", "wrong", "ask"):
+        assert is_right(words(language).say(expected), expected)
 
 
 def test_spanish_page_names_its_language_and_defers(tmp_path: Path) -> None:
