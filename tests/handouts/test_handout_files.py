@@ -239,7 +239,7 @@ def test_csv_has_every_row_of_the_pages(store: Store, tmp_path: Path) -> None:
         (["--process", "SMAW", "--units", "furlong"], "--units"),
         (["--process", "SMAW", "--kind", "poster"], "--kind"),
         (["--process", "SMAW", "--paper", "a0"], "--paper"),
-        (["--process", "SMAW", "--language", "fr"], "--language"),
+        (["--process", "SMAW", "--language", "de"], "--language"),
         (["--process", "SMAW", "--title", "x" * 10_000], "--title"),
         (["--process", "SMAW", "--address", "javascript:alert(1)"], "--address"),
         (["--process", "SMAW", "--address", "http://a b"], "--address"),
