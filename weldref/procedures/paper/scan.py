@@ -171,12 +171,14 @@ def _rules(scan: Scan, ink: Any) -> Any:
     import cv2
     import numpy as np
 
-    long, short = int(scan.scale * 32), int(scan.scale * 13)
-    joined = cv2.morphologyEx(ink, cv2.MORPH_CLOSE, np.ones((1, 3), np.uint8))
-    level = cv2.morphologyEx(joined, cv2.MORPH_OPEN, np.ones((1, long), np.uint8))
-    joined = cv2.morphologyEx(ink, cv2.MORPH_CLOSE, np.ones((3, 1), np.uint8))
-    upright = cv2.morphologyEx(joined, cv2.MORPH_OPEN, np.ones((short, 1), np.uint8))
-    # An upright run that is thick is a letter or a picture, not a rule.
+    long, short = int(scan.scale * 45), int(scan.scale * 13)
+    level = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((1, long), np.uint8))
+    upright = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((short, 1), np.uint8))
+    # A rule may be broken by noise; letters never make a run as long.
+    level = cv2.morphologyEx(level, cv2.MORPH_CLOSE, np.ones((3, int(scan.scale * 12)), np.uint8))
+    upright = cv2.morphologyEx(
+        upright, cv2.MORPH_CLOSE, np.ones((int(scan.scale * 8), 3), np.uint8)
+    )
     return cv2.dilate(cv2.bitwise_or(level, upright), np.ones((3, 3), np.uint8))
 
 
