@@ -24,7 +24,9 @@ SHEET = (595.0, 842.0)
 """Width and height in points that a picture is taken to have (A4), upright."""
 MOST_TURN = 5.0
 """Degrees by which a page may be turned."""
-MOST_PARTS = 1500
+MOST_PARTS = 600
+MOST_INK = 0.15
+"""Share of a page that is ink; one with more is not a form."""
 PICTURE_WIDTH = 1100
 MARKED, UNCLEAR = 0.13, 0.06
 """Share of ink within a box to tick: marked, and from where it is unclear."""
@@ -90,7 +92,10 @@ def _page(image: Any, number: int) -> Page:
             f"procedure: page {number} is {image.width} pixels wide; scan it at 150 dpi or more"
         )
     wide, tall = SHEET if image.height >= image.width else SHEET[::-1]
-    scan = _straight(Scan(np.asarray(image), image.width / wide))
+    scan = Scan(np.asarray(image), image.width / wide)
+    if float(np.mean(_ink(scan) > 0)) > MOST_INK:
+        raise InputError(f"procedure: page {number} is too dark or too noisy to be read")
+    scan = _straight(scan)
     ink = _ink(scan)
     rules = _rules(scan, ink)
     cells = _cells(scan, rules)
