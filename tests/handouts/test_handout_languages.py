@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.handouts.pages import BRACKET, CLASS_DATE, POST, RAMP, page_texts
+from tests.handouts.pages import BRACKET, CLASS_DATE, POST, RAMP, crowded, page_texts
 from weldref.core.situation import describe
 from weldref.core.units import parse_number
 from weldref.data.store import Store
@@ -114,6 +114,23 @@ def test_every_word_printed_was_translated(
         make_practice(tmp_path / f"{topic}.csv", topic=topic, language=language, seed=3)
     pocket_page(store, BRACKET, language=language)
     assert lost == set()
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_nothing_runs_over(tmp_path: Path, language: str) -> None:
+    """No text leaves its page or lies on another; a practice sheet is one page."""
+    for number, (conditions, kind, _) in enumerate(SHEETS):
+        (made,) = make_handout(
+            tmp_path / f"{number}.pdf", **conditions, language=language, kind=kind
+        )
+        assert crowded(made.read_bytes()) == [], (kind, conditions)
+    for level in LEVELS:
+        made = make_practice(
+            tmp_path / "p.pdf", reference=tmp_path / "r.pdf", level=level, seed=3, language=language
+        )
+        for path in made:
+            assert crowded(path.read_bytes()) == [], path.name
+        assert len(page_texts(made[0].read_bytes())) == 1, level
 
 
 @pytest.mark.parametrize("language", OTHERS)
