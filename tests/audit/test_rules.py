@@ -17,6 +17,7 @@ from weldref.procedures.model import (
     BaseMetal,
     Filler,
     Gas,
+    HeatTreatment,
     Joint,
     Pass,
     PreheatStep,
@@ -293,6 +294,47 @@ def test_filler_classes_agree() -> None:
     assert severities(two, "filler-classes-agree") == ["contradiction"]
     more = a_procedure("SMAW", fillers=filler("E7018-1 H4R"), weld={"filler_class": Text("E7018")})
     assert severities(more, "filler-classes-agree") == []
+
+
+def test_stated_numbers() -> None:
+    # ASME IX QW/QB-422: 304L is P-No. 8; ISO 15614-1:2017 Table A.1: EXX18 is F-number 4.
+    for number, words in (("1", ["contradiction"]), ("P-No. 8", []), ("8", [])):
+        metal = BaseMetal(text=Text("ASTM A240 Type 304L"), p_number=Text(number))
+        document = a_procedure("GTAW")
+        made = Procedure(processes=document.processes, passes=document.passes, base_metals=(metal,))
+        assert severities(made, "stated-numbers") == words, number
+    for number, words in (("3", ["contradiction"]), ("F-No. 4", []), ("3 and 4", [])):
+        fillers = (Filler(classification=Text("E7018"), f_number=Text(number)),)
+        assert severities(a_procedure("SMAW", fillers=fillers), "stated-numbers") == words, number
+
+
+def test_submerged_arc_wants_a_flux() -> None:
+    bare = a_procedure("SAW", fillers=filler("EM12K"))
+    assert severities(bare, "gas-and-process") == ["missing"]
+    for one in (Filler(classification=Text("EM12K"), flux=Text("F7A2-EM12K")),
+                Filler(classification=Text("F7A2-EM12K"))):  # fmt: skip
+        assert severities(a_procedure("SAW", fillers=(one,)), "gas-and-process") == []
+
+
+def test_tempered_after() -> None:
+    # Trade knowledge, recalled: 9Cr-1Mo-V steel is tempered after welding.
+    assert severities(a_procedure("SMAW", "P91"), "tempered-after") == ["question"]
+    heat = (HeatTreatment(kind="PWHT", temperature=Range(1375, 1425, "F")),)
+    treated = a_procedure("SMAW", "P91", heat_treatments=heat)
+    assert severities(treated, "tempered-after") == []
+    assert severities(a_procedure("SMAW", "A36"), "tempered-after") == []
+
+
+def test_a_preheat_that_no_table_is_asked_for_is_told() -> None:
+    steps = (
+        PreheatStep(thickness=Range(None, 1.5, "in"), minimum=Range(50, None, "F")),
+        PreheatStep(thickness=Range(1.5, None, "in"), minimum=Range(225, None, "F")),
+    )
+    told = found(a_procedure("SMAW", preheat_by_thickness=steps), "preheat-by-method")
+    assert [f.severity for f in told if "at least 225 F: not compared" in f.what] == ["not checked"]
+    bare = a_procedure("SMAW", preheat_min=(Range(50, None, "F"),))
+    (one,) = found(bare, "preheat-by-method")
+    assert "no greatest thickness is stated" in one.what
 
 
 def test_thickness_stated() -> None:

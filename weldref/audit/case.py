@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from weldref.audit.codes import code_in, edition_in
 from weldref.core.index import ASSUMED, NOMINAL
 from weldref.core.lookup import Match, drivers_of, traits_of
 from weldref.core.situation import Situation, describe
@@ -66,8 +67,8 @@ class Case:
     """A procedure with everything a rule may ask of it.
 
     `records` are the test records that should cover it, `code` the code whose rules count, and
-    `standards` those whose contents the document should have, and `welders` the certificates of
-    those who are to weld to it.
+    `standards` those whose contents the document should have, `welders` the certificates of
+    those who are to weld to it; `asked_edition` is the edition of the code that was asked for.
     """
 
     store: Store
@@ -77,6 +78,14 @@ class Case:
     standards: tuple[str, ...] = ()
     grade: str = "memory"
     welders: tuple[Procedure, ...] = ()
+    asked_edition: str = ""
+
+    @property
+    def edition(self) -> str:
+        """The edition of the code: as asked for, or as the procedure names it; else empty."""
+        named = (text.text for text in self.procedure.standards
+                 if self.code and code_in(text.text) == self.code)  # fmt: skip
+        return self.asked_edition or next(filter(None, map(edition_in, named)), "")
 
     @property
     def record(self) -> Procedure | None:
@@ -175,6 +184,16 @@ class Case:
         ):
             unread = (written[0],)  # of "Q999 steel" the steel was understood, and no more
         return unread, " and ".join(said)
+
+    def numbered(self, metal: BaseMetal) -> tuple[frozenset[str], str]:
+        """The P-Numbers that the tables give to a metal by its name, and the name."""
+        for text in _written(replace(metal, p_number=None)):
+            for name in self._metals(text):
+                kinds = {one.split(",")[0] for one in self.kinds("material", name)}
+                numbers = frozenset(one for one in kinds if re.match(r"P-No\.\d", one))
+                if numbers:
+                    return numbers, name
+        return frozenset(), ""
 
     def _metals(self, text: Text) -> dict[str, str]:
         """The metals that a text names, one or two ("A36 to A572 Gr. 50"), with its place."""

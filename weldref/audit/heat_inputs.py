@@ -205,13 +205,22 @@ def _compare(
         )
         return
     low, high = (None if end is None else end.si for end in ends)
-    if low is None and high is not None and high > energies[1]:
-        yield this.finding(
-            "note",
-            f"{label}: the printed greatest heat input is above what the windows reach",
-            **shown,
-        )
-        return
+    for k, source_id, locator, grade in efficiencies(case, process):
+        least, most = (k * energy for energy in energies)
+        if high is None or high < most * (1 - ROUNDING):
+            continue
+        if low is None or low <= least * (1 + ROUNDING):
+            reading = "without thermal efficiency" if k == 1 else f"with k = {k:g}"
+            yield this.finding(
+                "note",
+                f"{label}: the printed heat input is wider than what the windows give "
+                f"{reading}: settings inside the windows stay inside it",
+                source_id=source_id,
+                locator=locator,
+                grade=grade,
+                **shown,
+            )
+            return
     narrower = (low is None or low >= energies[0] * (1 - ROUNDING)) and (
         high is None or high <= energies[1] * (1 + ROUNDING)
     )
