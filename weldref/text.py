@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from weldref.core.situation import LABELS
 from weldref.core.wording import answer_words as answer_words
+from weldref.core.wording import as_said
 from weldref.core.wording import question as question
 from weldref.core.wording import recalled_line as recalled_line
 from weldref.core.wording import span as span
@@ -122,7 +123,7 @@ def _place(row: Row) -> str:
         place = f"read on this machine: {place}"
     if row.status:
         place += f" [{row.status}]"
-    unsaid = [f"{LABELS[name]} {value}" for name, value in row.assumed.items()]
+    unsaid = [f"{LABELS[name]} {as_said(value)}" for name, value in row.assumed.items()]
     sentences = ["if " + ", ".join(unsaid)] if unsaid else []
     sentences += [str(one) for one in row.assumptions if one.condition not in row.assumed]
     return place + (f" ({'; '.join(sentences)})" if sentences else "")
@@ -219,7 +220,7 @@ def _reading_text(reading: Reading, own: dict[str, str] | None, *, colour: bool)
         line += f" (grade: {GRADE_WORDS[reading.grade]})"
     parts = [line]
     if reading.held_back:
-        parts.append("no verdict: the set-up cannot be, see above")
+        parts.append("no verdict: no published range is for such a set-up, see above")
     if reading.ask:
         parts.append(paragraph(question(reading.ask, reading.unit)))
     if reading.verdict == "no published range" and reading.from_memory and not reading.held_back:
@@ -268,7 +269,7 @@ def _judged_text(reading: Reading) -> list[str]:
         why = f", which {names_none_of(row)}" if row.ignores else ", a bound and no setting"
         parts.append(paragraph(f"{what} {span(row)}{why}: {_place(row)}"))
     for row in reading.conditional[:3]:
-        only = " and ".join(row.conditions[name] for name in row.special)
+        only = " and ".join(as_said(row.conditions[name]) for name in row.special)
         parts.append(paragraph(f"only with {only}: {span(row)} ({row.verdict}): {_place(row)}"))
     return parts
 
@@ -277,7 +278,9 @@ def near_table(found: Iterable[Near]) -> str:
     """Show rows that nearly apply: range, grade, what they differ in, and the place."""
     shown = []
     for near in found:
-        differs = ", ".join(f"{LABELS[name]} {value}" for name, value in near.differs.items())
+        differs = ", ".join(
+            f"{LABELS[name]} {as_said(value)}" for name, value in near.differs.items()
+        )
         away = f", {near.away:.2g} {near.away_unit} {near.side}" if near.side else ""
         place = f"{near.row.source_id}, {near.row.locator or 'place not noted'}"
         how = GRADE_WORDS[near.row.how_read]
@@ -296,7 +299,9 @@ def card_text(found: Card) -> str:
     if found.values:
         shown = [_card_row(value) for value in found.values]
         parts.append("\n" + table(("set", "start", "range", "how read", "source"), shown))
-    else:
+    elif any(one.holds_back for one in found.sense):
+        parts.append("\nno start: no published range is for such a set-up")
+    elif not found.ask:
         parts.append(
             "\nnothing that is published or recalled fits: state more conditions, or fewer"
         )
@@ -313,12 +318,11 @@ def card_text(found: Card) -> str:
         kind = f" {one.tungsten_class}" if one.tungsten_class else ""
         how = GRADE_WORDS[one.grade]
         parts.append(f"tungsten {one.size}{kind}, carries {one.printed} ({how})")
-    if found.missing:
+    if found.missing and found.values:
         names = ", ".join(name.replace("_", " ") for name in found.missing)
         parts.append(paragraph(f"nothing fits for: {names}"))
     if found.ask:
-        options = "; ".join(f"{one.value}: {one.range}" for one in found.ask.options[:MOST_ROWS])
-        parts.append("\n" + paragraph(f"which {LABELS[found.ask.condition]}? {options}"))
+        parts.append("\n" + paragraph(found.ask.text()))
     if len(found.lines) > 1:
         parts.append(f"{len(found.lines)} lines fit; see the others with --line 2 and so on")
     parts.append("\n" + paragraph(found.reminder))

@@ -44,7 +44,7 @@ def test_the_third_line_helps_on() -> None:
     assert recalled.verdict == "no published range"
     assert lines(recalled)[2].startswith("trade practice, recalled, no printed source: ")
     wrong = weldref.check(process="GTAW", gas="CO2", current=100)
-    assert lines(wrong)[2] == "no verdict: the set-up cannot be"
+    assert lines(wrong)[2] == "no verdict: no published range is for such a set-up"
 
 
 def test_a_notebook_shows_tables_with_cautions_and_escapes_what_was_typed() -> None:

@@ -305,6 +305,7 @@ TOO_FEW_ROWS = {
       for c in ("material", "thickness")),
     ("OFC", "fuel_flow", "gas"),
     ("OFC", "fuel_pressure", "gas"),
+    *(("OFC", q, "material") for q in ("oxygen_pressure", "tip_orifice", "travel_speed")),
     ("OFW", "filler_diameter", "thickness"),
     ("OFW", "fuel_flow", "gas"),
     ("OFW", "fuel_pressure", "gas"),

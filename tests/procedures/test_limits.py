@@ -55,7 +55,7 @@ ENTITIES = '<!DOCTYPE a [<!ENTITY b "cc"><!ENTITY d "&b;&b;">]><a>&d;</a>'
         ("a.csv", "WPS,7\n".encode("utf-32"), "UTF-32 text; save it as UTF-8"),
         ("a.csv", "WPS,7\nPreheat,10 °C\n".encode("cp1252"), "line 2: byte 0xb0 is not UTF-8"),
         ("a.csv", b"WPS,7\x00\n", "holds zero bytes"),
-        ("a.pdf", b"%PDF-1.7", "a PDF; write its contents into the form"),
+        ("a.pdf", b"%PDF-1.7", "has to be read by machine; confirm what was read"),
         ("a.xls", b"\xd0\xcf\x11\xe0 old", "old or encrypted office file"),
         ("a.xlsx", b"WPS,7\n", "ends in .xlsx but is not an XLSX workbook"),
         ("a.xlsx", b"PK\x03\x04 broken", "damaged: it cannot be unpacked"),

@@ -18,7 +18,7 @@ from typing import Any
 from weldref.advice import choices
 from weldref.core.cases import SAID_FIRST, compare_value
 from weldref.core.cautions import Caution, cautions_for
-from weldref.core.check import NOT_APPROVAL, read_values
+from weldref.core.check import NOT_APPROVAL, judge_in_set_up, read_values
 from weldref.core.lookup import (
     GRADES,
     Fit,
@@ -32,7 +32,7 @@ from weldref.core.lookup import (
 from weldref.core.setup import SetupFinding, findings, preheat_method
 from weldref.core.situation import LABELS, Situation, conditions_in, describe
 from weldref.core.units import Units, UnitSystem, Value
-from weldref.core.verdict import Near, Reading, as_row, by_document, judge, near_rows
+from weldref.core.verdict import Near, Reading, as_row, by_document, near_rows
 from weldref.core.wording import html_table
 from weldref.data.own import Given, plain
 from weldref.data.schemas.bases import VERDICT_BASES
@@ -110,7 +110,10 @@ class CardLine:
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """One answer to the card's question: the condition's value, and the range that it gives."""
+    """One answer to the card's question: the condition's value, and the range that it gives.
+
+    `range` is empty where the answer leaves several, because more has to be said.
+    """
 
     value: str
     quantity: str
@@ -124,6 +127,13 @@ class CardAsk:
 
     condition: str
     options: tuple[Option, ...]
+
+    def text(self, most: int = 12) -> str:
+        """Write the question and its answers in one line."""
+        said = [": ".join(filter(None, (one.value, one.range))) for one in self.options[:most]]
+        left = len(self.options) - most
+        said += [f"{left} more"] if left > 0 else []
+        return f"which {LABELS[self.condition]}? {'; '.join(said)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,8 +172,9 @@ class Card:
     """What to set for a situation, from one line as far as it goes, and what to mind.
 
     `set_up` holds what else the leading line names: size, polarity, gas, filler. `lines` are all
-    lines that fit, the leading one first; where none does, `neighbours` are the nearest rows of
-    what would lead. `ask` is the question to answer next, if any.
+    lines that fit, the leading one first; a line that only guesses the answer to the question
+    `ask` is none. Without a line and a question, `neighbours` are the nearest rows of what would
+    lead. Nothing leads where a set-up rule says that no printed range is for such a set-up.
     """
 
     situation: dict[str, str]
@@ -192,9 +203,8 @@ class Card:
         )
         following = self.reminder
         if self.ask:
-            options = "; ".join(f"{one.value}: {one.range}" for one in self.ask.options)
-            following = f"which {LABELS[self.ask.condition]}? {options}"
-        return "\n".join((f"card: {title}", said or "nothing fits: say more, or less", following))
+            following = self.ask.text()
+        return "\n".join((f"card: {title}", said or "nothing to start from yet", following))
 
     def _repr_html_(self) -> str:
         """The card as a notebook shows it: a line for each setting, the question, the cautions."""
@@ -265,7 +275,12 @@ def card(
     matches = _fitting(store, situation, grade, shown)
     polarities = choices.polarities(store, situation)
     refused = {one.value for one in polarities if one.refuses}
-    lines = _lines(store, situation, matches, [q for q, leads in shown.items() if leads], refused)
+    ask = _ask(store, situation, matches, shown)
+    stated = findings(store, situation, proposed)
+    lines = []
+    if not any(found.holds_back for found in findings(store, situation)):
+        leads = [q for q, leads in shown.items() if leads]
+        lines = _lines(store, situation, _told(matches, ask), leads, refused)
     leading = lines[line % len(lines)] if lines else None
     set_up = dict(leading.assumed) if leading else {}
     completed = with_conditions(store, situation, set_up)
@@ -275,7 +290,7 @@ def card(
             if quantity not in found and (other := _other(store, completed, quantity, grade)):
                 found[quantity] = other
     judged = {
-        quantity: judge(store, situation, quantity, value, grade)
+        quantity: judge_in_set_up(store, situation, quantity, value, grade, stated)
         for quantity, value in proposed.items()
     }
     ordered = tuple(
@@ -290,7 +305,7 @@ def card(
         values=ordered,
         lines=tuple(lines),
         neighbours=() if lines else _nearest(store, situation, shown, grade),
-        ask=_ask(store, situation, matches, shown),
+        ask=ask,
         missing=tuple(quantity for quantity in shown if quantity not in found),
         shades=tuple(choices.shades(store, completed, amperes)),
         polarities=tuple(polarities),
@@ -483,6 +498,23 @@ def _lines(
     return [_line(store, situation, name, gathered[name]) for *_, name in ranked]
 
 
+def _told(
+    matches: Mapping[str, Sequence[Match]], ask: CardAsk | None
+) -> dict[str, Sequence[Match]]:
+    """Leave out the rows that guess the answer to the question: not even the plate chooses it."""
+    if ask is None:
+        return dict(matches)
+    return {
+        quantity: [
+            m
+            for m in rows
+            if ask.condition not in m.drivers_unsaid
+            or (ask.condition != "thickness" and "thickness" in m.matched)
+        ]
+        for quantity, rows in matches.items()
+    }
+
+
 def _line(store: Store, situation: Situation, name: str, rows: Sequence[Match]) -> CardLine:
     best: dict[str, Match] = {}
     for match in sorted(rows, key=_rank):
@@ -505,11 +537,12 @@ def _line(store: Store, situation: Situation, name: str, rows: Sequence[Match]) 
 def _nearest(
     store: Store, situation: Situation, shown: Mapping[str, bool], grade: str
 ) -> tuple[Near, ...]:
-    """Return the nearest rows of the first quantity that would lead and has any."""
-    for quantity in (name for name, leads in shown.items() if leads):
-        if found := neighbours(store, situation, quantity, grade):
-            return near_rows(store, found, situation)
-    return ()
+    """Return the nearest rungs of what would lead; without rungs, what is near otherwise."""
+    leading = [name for name, leads in shown.items() if leads]
+    found = [neighbours(store, situation, quantity, grade) for quantity in leading]
+    rungs = [[one for one in near if one.side] for near in found]
+    nearest = next(filter(None, (*rungs, *found)), [])
+    return near_rows(store, nearest, situation)
 
 
 def _other(store: Store, completed: Situation, quantity: str, grade: str) -> CardValue | None:
@@ -597,11 +630,12 @@ def _ask(
     """Find the condition that was not said and on which the leading quantity turns most."""
     for quantity in (name for name, leads in shown.items() if leads):
         rows = [m for m in matches[quantity] if m.is_range]
-        rows = [m for m in rows if m.grade != "memory"] or rows
         unsaid = {name for m in rows for name in m.drivers_unsaid}
         for condition in (name for name in ASKED_FIRST if name in unsaid):
             options = _options(store, situation, rows, condition)
-            if len({option.range for option in options}) > 1:
+            if len(options) > 1 and {option.range for option in options} != {options[0].range} - {
+                ""
+            }:
                 return CardAsk(condition, options)
     return None
 
@@ -610,12 +644,14 @@ def _options(
     store: Store, situation: Situation, rows: Sequence[Match], condition: str
 ) -> tuple[Option, ...]:
     found: dict[str, Option] = {}
-    for match in sorted(rows, key=_rank):
-        if condition in match.assumed:
-            value = _value(store, situation, match, "", same=True)
-            text = _printed(value.min, value.max, value.value, value.unit)
-            stated = match.state(condition)
-            found.setdefault(stated, Option(stated, value.quantity, text, value.grade))
+    best = sorted(rows, key=lambda match: (match.grade == "memory", _rank(match)))
+    for match in (one for one in best if condition in one.assumed):
+        stated = match.state(condition)
+        value = _value(store, situation, match, "", same=True)
+        if stated not in found:
+            found[stated] = Option(stated, value.quantity, value.shown, value.grade)
+        elif set(match.drivers_unsaid) != {condition} and found[stated].range != value.shown:
+            found[stated] = replace(found[stated], range="")
     sizes = sizes_of(store)
     return tuple(
         sorted(found.values(), key=lambda option: (sizes.get(option.value, 0.0), option.value))

@@ -22,6 +22,9 @@ from weldref.text import GRADE_WORDS
 GRADES = {"read": "read", "secondary": "quoted", "memory": "from memory: verify"}
 """How a rule of the matrix was read, as a dossier prints it."""
 
+MOST_PICTURES = 4
+"""Pictures of the paper that one finding shows."""
+
 
 @dataclass(frozen=True, slots=True)
 class Reply:
@@ -50,6 +53,8 @@ class Item:
     key: str
     reply: str = ""
     closed: str = ""
+    machine_read: str = ""
+    pictures: tuple[bytes, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +155,7 @@ def dossier(
         outcome=report.outcome,
         counts=", ".join(f"{n} {name}" for name, n in report.counts.items() if n),
         since=str(report.changes) if report.changes else _rounds(items, gone, replies),
-        warnings=(report.reminder, *own_lines(report)),
+        warnings=(report.reminder, *machine_lines(report), *own_lines(report)),
         findings=tuple(item for item in items if item.severity != "not checked"),
         unchecked=tuple(item for item in items if item.severity == "not checked"),
         closed=tuple(sorted(gone, key=lambda item: item.number)),
@@ -183,6 +188,12 @@ def _item(report: Report, finding: Finding, key: str, number: int, status: str) 
         closes=finding.next_step,
         rule=finding.rule,
         key=key,
+        machine_read=finding.machine_read,
+        pictures=tuple(
+            report.pictures[place]
+            for place in (finding.place, *finding.also_at)
+            if place in report.pictures
+        )[:MOST_PICTURES],
     )
 
 
@@ -203,6 +214,16 @@ def cited_as(finding: Finding) -> str:
         return ""
     place = f"{finding.source_id}, {finding.locator}".strip(", ")
     return f"{place} ({GRADE_WORDS.get(finding.grade, finding.grade)})"
+
+
+def machine_lines(report: Report) -> list[str]:
+    """Say that values were read by machine and not confirmed."""
+    if not report.unconfirmed:
+        return []
+    return [
+        f"Not confirmed: a machine read {report.unconfirmed} values of this document, and nobody "
+        "has compared them with it."
+    ]
 
 
 def own_lines(report: Report) -> list[str]:

@@ -34,7 +34,7 @@ class Finding:
     `place` points into the file, `also_at` to the other places with the same cause; `about` names
     the subject where no place does (a variable of a code, a rule of set-ups); `expected` is the
     range or rule; `grade` is the evidence grade of `source_id` for it; `next_step` says
-    what to do.
+    what to do. `machine_read` says so where it rests on what a machine read and nobody confirmed.
     """
 
     rule: str
@@ -49,6 +49,7 @@ class Finding:
     next_step: str
     also_at: tuple[str, ...] = ()
     about: str = ""
+    machine_read: str = ""
 
     @property
     def places(self) -> str:

@@ -69,7 +69,8 @@ class Report:
     compares with an earlier report, where one was given; `findings` are all that are open.
     `matrix` has a line for each variable of the code that was asked for. `about` names the
     document, `files` gives the SHA-256 of each file that was read, `fields` says what stands at
-    each place that a finding names, `corners` works the heat inputs out.
+    each place that a finding names, `corners` works the heat inputs out. `unconfirmed` counts the
+    values that a machine read and nobody confirmed; `pictures` shows places on paper, as PNG.
     """
 
     file: str
@@ -87,6 +88,8 @@ class Report:
     about: dict[str, str] = field(default_factory=dict)
     files: dict[str, str] = field(default_factory=dict)
     fields: dict[str, str] = field(default_factory=dict)
+    unconfirmed: int = 0
+    pictures: dict[str, bytes] = field(default_factory=dict, repr=False)
     corners: tuple[Corner, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
@@ -94,6 +97,7 @@ class Report:
         answer: dict[str, Any] = plain(asdict(self), self.own_tables)
         for line in answer["matrix"]:  # numbers for joining ranges, of which some are infinite
             del line["wanted"], line["reaches"]
+        del answer["pictures"]
         return answer
 
 
@@ -201,7 +205,7 @@ def audit_procedure(
     )
     found = [finding for each in all_rules() for finding in each.run(case)]
     order = list(SEVERITIES)
-    found = list(dict.fromkeys(found))
+    found = [as_read(finding, procedure) for finding in dict.fromkeys(found)]
     found.sort(key=lambda f: order.index(f.severity))
     names = document_names(store)
     cited = {finding.source_id for finding in found if finding.source_id}
@@ -228,8 +232,34 @@ def audit_procedure(
         ),
         about=_about(procedure),
         fields=_named_places(procedure, found),
+        unconfirmed=sum(not one.confirmed for one in procedure.machine_read.values()),
+        pictures={
+            place: procedure.machine_read[place].picture
+            for finding in found
+            for place in (finding.place, *finding.also_at)
+            if place in procedure.machine_read and procedure.machine_read[place].picture
+        },
         corners=worked(case),
     )
+
+
+def as_read(finding: Finding, procedure: Procedure) -> Finding:
+    """Say of a finding that it rests on what a machine read and nobody confirmed.
+
+    What the machine did not read at all may be on the paper: a finding without a place says so
+    as long as anything is not confirmed.
+    """
+    read = procedure.machine_read
+    places = [place for place in (finding.place, *finding.also_at) if place]
+    rests = [read[place] for place in places if place in read] if places else list(read.values())
+    open_ones = [one for one in rests if not one.confirmed]
+    if not open_ones:
+        return finding
+    if not places:
+        return replace(finding, machine_read="read by machine, not confirmed: look at the paper")
+    doubts = dict.fromkeys(one.doubt for one in open_ones if one.doubt)
+    said = ": ".join(filter(None, ("read by machine, not confirmed", "; ".join(doubts))))
+    return replace(finding, machine_read=said)
 
 
 def _about(procedure: Procedure) -> dict[str, str]:
@@ -258,19 +288,23 @@ def audit_file(
     grade: str = "memory",
     own: Given = None,
     welders: Sequence[Path] = (),
+    unconfirmed: bool = False,
 ) -> Report:
-    """Read a procedure file (JSON, YAML, CSV, XLSX) and audit it (see `audit_procedure`)."""
+    """Read a procedure file and audit it (see `audit_procedure`).
+
+    With `unconfirmed`, what a machine read of a PDF or a picture counts as it was read.
+    """
     from weldref.procedures.read import read_procedure
 
     records = (record,) if isinstance(record, Path) else tuple(record or ())
     report = audit_procedure(
-        read_procedure(path),
-        record=[read_procedure(one) for one in records],
+        read_procedure(path, unconfirmed=unconfirmed),
+        record=[read_procedure(one, unconfirmed=unconfirmed) for one in records],
         code=code,
         standards=standards,
         grade=grade,
         own=own,
-        welders=[read_procedure(one) for one in welders],
+        welders=[read_procedure(one, unconfirmed=unconfirmed) for one in welders],
     )
     every = (path, *records, *welders)
     return replace(report, files={one.name: digest(one.read_bytes()) for one in every})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from base64 import b64encode
 from collections.abc import Callable, Sequence
 from dataclasses import fields, replace
 from datetime import UTC, datetime, time
@@ -10,7 +11,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from weldref.audit.dossier import Dossier, Reply, cited_as, dossier, own_lines
+from weldref.audit.dossier import Dossier, Reply, cited_as, dossier, machine_lines, own_lines
 from weldref.audit.dossier_xlsx import dossier_xlsx, read_replies
 from weldref.audit.finding import SEVERITIES, Finding
 from weldref.audit.procedure_audit import Changes, Report, all_rules, audit_file
@@ -256,6 +257,7 @@ def report_text(report: Report) -> str:
         parts.append("\nSOURCES")
         parts += [paragraph(f"- {source}: {name}") for source, name in report.sources.items()]
     parts.append("\n" + paragraph(report.reminder))
+    parts += [paragraph(text) for text in machine_lines(report)]
     version, digest = report.dataset["version"], report.dataset["digest"][:12]
     parts.append(f"dataset {version}, {digest}")
     parts += [paragraph(text) for text in own_lines(report)]
@@ -271,6 +273,7 @@ def _finding_text(finding: Finding, new: bool) -> str:
     lines = [paragraph(f"- {'new: ' if new else ''}{finding.what} [{finding.rule}]")]
     details = [
         ("at", finding.places),
+        ("read", finding.machine_read),
         ("value", finding.value),
         ("expected", finding.expected),
         ("source", cited_as(finding)),
@@ -310,7 +313,11 @@ def _html(made: Dossier, _report: Report) -> bytes:
 
     template = files("weldref.audit").joinpath("report.html").read_text(encoding="utf-8")
     environment = jinja2.Environment(autoescape=True, undefined=jinja2.StrictUndefined)
-    return environment.from_string(template).render(made=made, clean=clean).encode()
+    return (
+        environment.from_string(template)
+        .render(made=made, clean=clean, base64=lambda data: b64encode(data).decode())
+        .encode()
+    )
 
 
 def _pdf(made: Dossier, report: Report) -> bytes:
@@ -325,6 +332,9 @@ def _pdf(made: Dossier, report: Report) -> bytes:
     plain = made.as_dict()
     for line in plain["matrix"]:  # of no use in print, and some are infinite
         del line["wanted"], line["reaches"]
+    for items in ("findings", "unchecked", "notes", "closed"):
+        for item in plain[items]:
+            item["pictures"] = [list(picture) for picture in item["pictures"]]
     data = plain | {"dataset": f"{version}, {digest}"}
     texts = [part for item in (*made.findings, *made.unchecked, *made.closed, *made.notes)
              for part in (item.what, item.where, item.reply, item.expected)]  # fmt: skip

@@ -76,8 +76,8 @@ def read_upload(upload: Upload) -> Read:
 
     >>> read_upload(Upload("wps.csv", b"WPS No.,7\nProcess,SMAW\n")).procedures[0].number.text
     '7'
-    >>> read_upload(Upload("wps.pdf", b"%PDF-1.7")).problem[:33]
-    'procedure: the file is a PDF; wri'
+    >>> read_upload(Upload("wps.rtf", b"{\\rtf1")).problem[:37]
+    'procedure: the file is an RTF text; w'
     """
     name = plain_name(upload.name)
     try:

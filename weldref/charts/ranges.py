@@ -16,6 +16,7 @@ import altair as alt
 
 from weldref.core.units import Unit
 from weldref.core.verdict import Row
+from weldref.core.wording import as_said
 from weldref.text import GRADE_WORDS, span
 
 MOST_BARS = 12
@@ -103,7 +104,7 @@ def bars(rows: Iterable[Row], unit: str, units: dict[str, Unit], first: int = 1)
         if row.ignores:
             words += ", general"
         if row.assumed:
-            words += f", if {', '.join(row.assumed.values())}"
+            words += f", if {', '.join(map(as_said, row.assumed.values()))}"
         made.append(Bar(f"{words}: {row.source}", row.how_read, low, high, typical, row.own))
     return made
 

@@ -22,7 +22,9 @@ from weldref.commands.options import (
 def declare(command: Command) -> None:
     """Declare the commands of this module."""
     audit = command("audit", run_audit, "audit written procedures (WPS) and report what was found")
-    audit.add_argument("files", nargs="*", type=Path, metavar="FILE", help="JSON, YAML, CSV, XLSX")
+    audit.add_argument(
+        "files", nargs="*", type=Path, metavar="FILE", help="JSON, YAML, CSV, XLSX; PDF"
+    )
     audit.add_argument(
         "--pqr",
         type=Path,
@@ -56,6 +58,11 @@ def declare(command: Command) -> None:
         default=[],
         metavar="FILE",
         help="certificate of a welder (ISO 9606-1, 9606-2, 14732): does it cover the WPS",
+    )
+    audit.add_argument(
+        "--unconfirmed",
+        action="store_true",
+        help="audit what a machine read of a PDF or a picture, as it was read",
     )
     audit.add_argument("--auditor", default="", metavar="NAME", help="who signs the dossier")
     audit.add_argument(
@@ -99,6 +106,14 @@ def declare(command: Command) -> None:
     log.add_argument("--engine", default="duckdb", metavar="NAME", help="duckdb or spark (duckdb)")
     log.add_argument("-o", "--output", type=Path, metavar="FILE", help="every verdict, as Parquet")
     add_json(log)
+
+    paper = command(
+        "read-procedure", run_read_procedure, "read a PDF or a picture, for a person to confirm"
+    )
+    paper.add_argument("file", type=Path, metavar="FILE", help="PDF, PNG, JPEG, TIFF; or a draft")
+    paper.add_argument(
+        "-o", "--output", type=Path, metavar="FILE", help="a draft to confirm in: .xlsx or .json"
+    )
 
     form = command(
         "procedure-template",
@@ -144,6 +159,7 @@ def run_audit(arguments: argparse.Namespace) -> int:
         reply=arguments.reply,
         auditor=arguments.auditor,
         welders=arguments.welder,
+        unconfirmed=arguments.unconfirmed,
         own=own_of(arguments),
     )
     print(shown)
@@ -198,6 +214,20 @@ def run_audit_log(arguments: argparse.Namespace) -> int:
     if against is not None and against.verdict == "outside":
         return OUTSIDE
     return exit_code(found.verdict)
+
+
+def run_read_procedure(arguments: argparse.Namespace) -> int:
+    """Read a procedure from paper."""
+    from weldref.procedures.paper.draft import save_draft
+    from weldref.procedures.paper.text import reading_text
+    from weldref.procedures.read import reading_at
+    from weldref.text import clean
+
+    reading = reading_at(arguments.file)
+    print(reading_text(reading, whole=arguments.output is None))
+    if arguments.output is not None:
+        print(f"written: {clean(save_draft(reading, arguments.output, arguments.file))}")
+    return INSIDE
 
 
 def run_procedure_template(arguments: argparse.Namespace) -> int:

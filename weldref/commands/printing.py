@@ -22,7 +22,7 @@ def declare(command: Command) -> None:
         "--quantity", action="append", metavar="NAME", help="only these, or all; may repeat"
     )
     handout.add_argument("--units", default="both", help="us, metric or both (both)")
-    handout.add_argument("--kind", default="card", help="card or booklet (card)")
+    handout.add_argument("--kind", default="card", help="card, booklet or wall-chart (card)")
     handout.add_argument("--landscape", action="store_true", help="print across the paper")
     handout.add_argument("--also-seen", action="store_true", help="add what somebody once used")
     handout.add_argument("--address", metavar="URL", help="of the dashboard, for a QR code")
@@ -48,22 +48,24 @@ def _add_paper(parser: argparse.ArgumentParser) -> None:
         "-o", "--output", type=Path, required=True, metavar="FILE", help="ends in .pdf, .html, .csv"
     )
     parser.add_argument("--language", default="en", help="en or es (en)")
-    parser.add_argument("--paper", default="letter", help="letter or a4 (letter)")
+    parser.add_argument("--paper", default="letter", help="letter, a4, tabloid, a3 or a2 (letter)")
     parser.add_argument("--title", default="", metavar="TEXT", help="at the top of the sheet")
     parser.add_argument("--date", metavar="DATE", help="on the sheet (today)")
 
 
 def run_handout(arguments: argparse.Namespace) -> int:
     """Print a handout."""
-    from weldref.handouts import make_handout
+    from weldref.handouts.handout import print_handout
+    from weldref.handouts.output import said
     from weldref.text import clean
 
-    names = [name.replace("-", "_") for name in SITUATION]
-    how = ("quantity", "units", "kind", "landscape", "also_seen", "address", "grade")
     options = vars(arguments)
-    asked = {name: options[name] for name in (*names, *PRINTED, *how)}
-    for path in make_handout(**asked, own=own_of(arguments)):
-        print(clean(path))
+    conditions = {name.replace("-", "_"): options[name.replace("-", "_")] for name in SITUATION}
+    how = (*PRINTED, "quantity", "units", "kind", "landscape", "also_seen", "address", "grade")
+    asked = {name: options[name] for name in how if name != "output"}
+    made = print_handout(arguments.output, conditions, own_of(arguments), **asked)
+    for path, drawn in made:
+        print(f"{clean(path)}{said(drawn)}")
     return INSIDE
 
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Unpack
 
-from weldref.core.cases import Ask, Word, compare_value
+from weldref.core.cases import Answer, Ask, Word, compare_value
 from weldref.core.cautions import Caution, cautions_for
-from weldref.core.lookup import Match, find, neighbours
+from weldref.core.lookup import Match, find, neighbours, with_conditions
 from weldref.core.setup import SetupFinding, findings, preheat_method
 from weldref.core.situation import (
     Conditions,
@@ -23,6 +23,7 @@ from weldref.core.terms import Vocabulary
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import (
     Evidence,
+    Judgement,
     Near,
     Reading,
     Row,
@@ -319,7 +320,7 @@ def check_situation(
     matches = {quantity: find(store, situation, quantity, grade) for quantity in values}
     sense = (*findings(store, situation, values), *preheat_method(store, situation))
     judged = tuple(
-        _held_back(judge(store, situation, q, value, grade, matches[q]), sense)
+        judge_in_set_up(store, situation, q, value, grade, sense, matches[q])
         for q, value in values.items()
     )
     assumptions = dict.fromkeys(
@@ -339,14 +340,77 @@ def check_situation(
     )
 
 
-def _held_back(reading: Reading, sense: tuple[SetupFinding, ...]) -> Reading:
-    """Take back what would pass a value in a set-up that cannot be; a failing word stays."""
-    wrong = tuple(found.rule for found in sense if found.strength == "cannot be")
-    if not wrong or reading.verdict not in ("inside", "depends"):
+def judge_in_set_up(
+    store: Store,
+    situation: Situation,
+    quantity: str,
+    value: Value,
+    grade: str,
+    sense: Iterable[SetupFinding],
+    matches: list[Match] | None = None,
+) -> Reading:
+    """Judge a value as `judge` does, with what the set-up rules found in mind.
+
+    Where a code of the work was named and nothing fits a metal that has kinds of its own, the
+    question is which of them: codes decide by it.
+    """
+    reading = judge(store, situation, quantity, value, grade, matches)
+    metal = situation.terms.get("material")
+    if reading.verdict == "no published range" and metal and "scope" in situation.terms:
+        words = [
+            (name, judge(store, _of_kind(store, situation, name), quantity, value, grade))
+            for name in _kinds_of(store, metal.name)
+        ]
+        answers = tuple(
+            Answer(name, one.verdict, one.by, tuple(row.window_id for row in one.rows))
+            for name, one in words
+            if one.verdict != "no published range"
+        )
+        if answers:
+            other = Answer("", "no published range", None)
+            reading = replace(reading, ask=Ask("material", answers, other))
+    return _held_back(reading, sense)
+
+
+def _of_kind(store: Store, situation: Situation, metal: str) -> Situation:
+    return with_conditions(store, situation, {"material": metal})
+
+
+@lru_cache(maxsize=512)
+def _kinds_of(store: Store, metal: str) -> tuple[str, ...]:
+    """Return the kinds just below a metal: the grades of a specification."""
+    rows = store.rows(
+        "SELECT term FROM broader_terms "
+        "WHERE tree = 'materials' AND broader = $metal AND depth = 1 ORDER BY term",
+        {"metal": metal},
+    )
+    return tuple(row["term"] for row in rows)
+
+
+def _held_back(reading: Reading, sense: Iterable[SetupFinding]) -> Reading:
+    """Take back what would pass a value where a set-up rule lets none pass; a failure stays."""
+    wrong = tuple(found.rule for found in sense if found.holds_back)
+    if not wrong:
+        return reading
+    reading = replace(
+        reading,
+        from_memory=_passing_nothing(reading.from_memory),
+        from_own=_passing_nothing(reading.from_own),
+    )
+    if reading.verdict not in _PASSES:
         return reading
     return replace(
         reading, verdict="no published range", by=None, ask=None, cases=(), held_back=wrong
     )
+
+
+def _passing_nothing(judged: Judgement | None) -> Judgement | None:
+    if judged is None or judged.verdict not in _PASSES:
+        return judged
+    return replace(judged, verdict="no published range", by=None, ask=None, cases=())
+
+
+_PASSES = ("inside", "depends")
 
 
 def dataset_of(store: Store) -> dict[str, str]:

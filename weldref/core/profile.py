@@ -76,7 +76,7 @@ class Profile:
         return piece.word, piece.by(si)
 
     def held_back(self, bands: Iterable[setup.Band | None]) -> Profile:
-        """Take back what would pass values that cannot be; a failing word stays.
+        """Take back what would pass values that nothing may pass; a failing word stays.
 
         Parameters
         ----------
@@ -85,10 +85,7 @@ class Profile:
         """
         cuts = {piece.begin for piece in self.pieces}
         for band in bands:
-            for end in (band.low, band.high) if band else ():
-                if end is not None:
-                    cuts |= {end * (1 - SLACK), math.nextafter(end * (1 + SLACK), math.inf)}
-                    cuts |= {math.nextafter(end * (1 - SLACK), math.inf), end * (1 + SLACK)}
+            cuts |= band.edges if band else set()
         found: list[Piece] = []
         for begin in sorted(cuts):
             piece = self.at(begin)._replace(begin=begin)
@@ -256,12 +253,10 @@ def _beyond(high: float) -> float:
 
 def _asked(evidence: Evidence, *, distances: bool = True) -> Profile:
     """Ask at every edge and once between neighbouring edges; join what is equal."""
-    rows = [m.row for m in (*evidence.deciding, *evidence.general, *evidence.conditional)]
-    lows = {row["min_si"] for row in rows} - {None}
-    highs = {row["max_si"] for row in rows} - {None}
+    lows, highs = _ends(evidence)
     ties = _ties(evidence)
     behind = {math.nextafter(tie, math.inf) for tie in ties}
-    begins = sorted({*map(_from, lows), *map(_beyond, highs), *ties, *behind})
+    begins = sorted({*edges(evidence), *ties, *behind})
     found: list[Piece] = []
     for begin, end in zip([-math.inf, *begins], [*begins, math.inf], strict=True):
         # Just behind a tie a float may not tell the two distances apart.
@@ -279,6 +274,17 @@ def _asked(evidence: Evidence, *, distances: bool = True) -> Profile:
         if not found or found[-1][1:] != piece[1:]:
             found.append(piece)
     return Profile(tuple(found))
+
+
+def edges(evidence: Evidence) -> set[float]:
+    """Return the values in SI from which on something else than the distance may change."""
+    lows, highs = _ends(evidence)
+    return {*map(_from, lows), *map(_beyond, highs)}
+
+
+def _ends(evidence: Evidence) -> tuple[set[float], set[float]]:
+    rows = [m.row for m in (*evidence.deciding, *evidence.general, *evidence.conditional)]
+    return {row["min_si"] for row in rows} - {None}, {row["max_si"] for row in rows} - {None}
 
 
 def _ties(evidence: Evidence) -> set[float]:
@@ -340,8 +346,8 @@ class Base:
     """The rows that apply to a situation whatever its thickness, for each that is asked.
 
     `fixed` holds the numbers of matches without a band of thickness, `banded` each other row and
-    its band, `applying` all of them as bits, `never` the values that cannot be. `met` keeps the
-    matches of rows with a band, `settled` the states that no thickness changes.
+    its band, `applying` all of them as bits, `never` the values that nothing passes. `met` keeps
+    the matches of rows with a band, `settled` the states that no thickness changes.
     """
 
     situation: Situation

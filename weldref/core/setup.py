@@ -7,13 +7,14 @@ that is written for a narrower one. A rule is silent where its exception was sta
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, Literal
 
-from weldref.core.bands import inside
+from weldref.core.bands import SLACK, inside
 from weldref.core.situation import Situation
 from weldref.core.terms import TREE_OF, Term
 from weldref.core.units import Units, Value
@@ -36,10 +37,13 @@ _SITUATION = {"electrode_diameter": "electrode_size", "base_metal_thickness": "t
 class SetupFinding:
     """What one rule says of a set-up.
 
-    `conditions` are the conditions and quantities that were stated and on which it rests.
+    `holds_back` tells whether no value passes in such a set-up: it cannot be, or the printed
+    ranges are not for it. `conditions` are the conditions and quantities that were stated and on
+    which it rests.
     """
 
     strength: Strength
+    holds_back: bool
     rule: str
     topic: str
     what: str
@@ -77,6 +81,22 @@ class Band:
     def holds(self, value: float) -> bool:
         """Tell whether a value lies in it."""
         return inside(value, self.low, self.high, self.low_included, self.high_included)
+
+    @property
+    def edges(self) -> set[float]:
+        """The values from which on `holds` may change."""
+        found: set[float] = set()
+        for end in (self.low, self.high):
+            if end is not None:
+                first, last = sorted((end * (1 - SLACK), end * (1 + SLACK)))
+                found |= {first, last, math.nextafter(first, math.inf)}
+                found |= {math.nextafter(last, math.inf)}
+        return found
+
+    def times(self, size: float) -> Band:
+        """Return the band of values whose share of a size lies in this one."""
+        low, high = (None if end is None else end * size for end in (self.low, self.high))
+        return replace(self, low=low, high=high)
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +186,7 @@ def impossible(store: Store, situation: Situation) -> frozenset[str]:
 
 @dataclass(frozen=True, slots=True)
 class HeldBack:
-    """Values that nothing passes in a set-up, because a rule says that they cannot be.
+    """Values that nothing passes in a set-up: they cannot be, or no printed range is for it.
 
     They are those of `quantity` (of each, if it is empty) in a band (all, if there is none), at
     the thicknesses of another band.
@@ -186,7 +206,7 @@ class HeldBack:
 
 
 def held_back(store: Store, situation: Situation) -> tuple[HeldBack, ...]:
-    """Say which values cannot be in a set-up, whatever its thickness.
+    """Say which values nothing passes in a set-up, whatever its thickness.
 
     Rules that hold one proposed value against another, or against the thickness, are left out.
 
@@ -216,7 +236,7 @@ def held_back(store: Store, situation: Situation) -> tuple[HeldBack, ...]:
 def impossible_together(
     store: Store, situation: Situation, quantities: Iterable[str]
 ) -> Callable[[Mapping[str, float]], bool] | None:
-    """Return the test whether values in SI cannot be together; None if no rule tells of them.
+    """Return the test whether nothing passes values in SI together; None if no rule tells of them.
 
     It asks the rules that `held_back` leaves out.
 
@@ -244,7 +264,7 @@ def impossible_together(
     among = [
         rule
         for rule in rules.values
-        if rule.finding.strength == "cannot be"
+        if rule.finding.holds_back
         and (rule.per or rule.exceeds)
         and {name for name in (rule.quantity, rule.per, rule.exceeds) if name} <= known
         and _fits(rule, rules, situation)
@@ -252,6 +272,41 @@ def impossible_together(
     if not among:
         return None
     return lambda values: any(_value_speaks(rule, {**sizes, **values}) for rule in among)
+
+
+def of_value(
+    store: Store, situation: Situation, quantity: str
+) -> tuple[tuple[SetupFinding, Band], ...]:
+    """Say what the rules tell of one value alone, each finding with the band of such values.
+
+    Rules that hold one proposed value against another are left out; the electrode's diameter and
+    the thickness are not proposed but stated.
+
+    Examples
+    --------
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> [(found.strength, band.holds(320.0)) for found, band in
+    ...  of_value(store, describe(store, process="TIG"), "current")]
+    [('worth knowing', True)]
+    """
+    rules = _rules(store)
+    sizes = _with_sizes(rules, situation, {})
+    found = []
+    for rule in rules.values:
+        if rule.quantity != quantity or not _fits(rule, rules, situation):
+            continue
+        other = sizes.get(rule.exceeds or rule.per or "")
+        if rule.exceeds:
+            band = Band(other, None, low_included=False, high_included=None) if other else None
+        elif rule.per:
+            band = rule.value.times(other) if rule.value and other else None
+        else:
+            band = rule.value
+        if band is not None:
+            found.append((rule.finding, band))
+    return tuple(found)
 
 
 def bands_of_thickness(store: Store) -> set[Band]:
@@ -392,9 +447,7 @@ def _rules(store: Store) -> _Rules:
             replace(rule, thickness=None, quantity=None),
         )
         for row, rule in read
-        if rule.finding.strength == "cannot be"
-        and row["topic"] != METHOD
-        and not (rule.per or rule.exceeds)
+        if rule.finding.holds_back and row["topic"] != METHOD and not (rule.per or rule.exceeds)
     )
     return _Rules(
         setup=setup,
@@ -427,6 +480,7 @@ def _rule(row: Mapping[str, Any], units: Units) -> _Rule:
         factor /= units.by_spelling[row["per_unit"]].factor
     finding = SetupFinding(
         row["strength"],
+        row["holds_back"],
         row["rule_id"],
         row["topic"],
         row["what"],

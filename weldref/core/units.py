@@ -110,17 +110,22 @@ class Units:
         InputError
             If the unit is not known or measures something else.
         """
-        found = self.by_spelling.get(text) or _units_of_dimension(self.store, dimension).get(
+        found = self.by_spelling.get(text) or self.of_dimension(dimension).get(
             text.casefold().removesuffix(".")
         )
         if found is None or found.dimension != dimension:
-            accepted = sorted(
-                {u.label for u in self.by_spelling.values() if u.dimension == dimension}
-            )
-            raise InputError(
-                f"{field}: '{text}' is not a unit of {dimension}; give {_list(accepted)}"
-            )
+            accepted = self.accepted(dimension)
+            raise InputError(f"{field}: '{text}' is not a unit of {dimension}; give {accepted}")
         return found
+
+    def of_dimension(self, dimension: str) -> dict[str, Unit]:
+        """Return the units of a dimension by spelling in small letters, where that is enough."""
+        return _units_of_dimension(self.store, dimension)
+
+    def accepted(self, dimension: str, either: str = "or") -> str:
+        """List the units of a dimension."""
+        labels = sorted({u.label for u in self.by_spelling.values() if u.dimension == dimension})
+        return f" {either} ".join(filter(None, (", ".join(labels[:-1]), *labels[-1:])))
 
     def parse(self, text: str | float, dimension: str, default_unit: str, field: str) -> Value:
         """Read "250 in/min", "1/8 in", ".035" or a bare number.
@@ -152,7 +157,7 @@ class Units:
         if match is None or number is None or not math.isfinite(number):
             raise InputError(
                 f"{field}: '{shown}' is not a number with a unit; give for example "
-                f"'{_EXAMPLES.get(dimension, '10')} {default_unit}'"
+                f"'{EXAMPLES.get(dimension, '10')} {default_unit}'"
             )
         # Millimetres are never written as fractions: 1/4 alone is a quarter of an inch.
         bare = "in" if dimension == "length" and "/" in match["number"] else default_unit
@@ -165,11 +170,8 @@ class Units:
         return (si - target.shift) / target.factor
 
 
-_EXAMPLES = {"speed": "250", "length": "1/8", "flow": "35", "temperature": "150", "current": "130"}
-
-
-def _list(words: list[str]) -> str:
-    return " or ".join(filter(None, (", ".join(words[:-1]), words[-1] if words else "")))
+EXAMPLES = {"speed": "250", "length": "1/8", "flow": "35", "temperature": "150", "current": "130"}
+"""A number that somebody may type, by dimension."""
 
 
 # A store holds one content of the tables for good: what is kept by store cannot go stale.

@@ -17,6 +17,15 @@ MOST_ANSWERS = 8
 """Answers to a question that are written out."""
 
 
+def as_said(value: str) -> str:
+    """Write a condition as people say it: that a document only implies it is told at its source.
+
+    >>> as_said("implied: argon, by hand")
+    'argon, by hand'
+    """
+    return value.replace("implied: ", "")
+
+
 def span(row: Row) -> str:
     """Write a row's range as printed.
 
@@ -43,7 +52,8 @@ def question(ask: Ask, unit: str) -> str:
     'which diameter? 3/32 in: high by 20 A; 1/8 in: inside; another: nothing published'
     """
     said = [
-        f"{answer.value}: {answer_words(answer, unit)}" for answer in ask.answers[:MOST_ANSWERS]
+        f"{as_said(answer.value)}: {answer_words(answer, unit)}"
+        for answer in ask.answers[:MOST_ANSWERS]
     ]
     if left := len(ask.answers) - MOST_ANSWERS:
         said += [f"{left} more"] if left > 0 else []
@@ -86,7 +96,10 @@ def recalled_line(judgement: Judgement, unit: str, say: Callable[..., str] = str
     word = judgement.verdict
     if judgement.ask and len(judgement.ask.answers) == 1:
         (answer,) = judgement.ask.answers
-        text, word = f"{text} ({LABELS[judgement.ask.condition]} {answer.value})", answer.verdict
+        text, word = (
+            f"{text} ({LABELS[judgement.ask.condition]} {as_said(answer.value)})",
+            answer.verdict,
+        )
     elif judgement.ask:
         return f"{text}; {question(judgement.ask, unit)}"
     yours = {
@@ -115,7 +128,7 @@ def next_line(readings: Iterable[Reading]) -> str:
         if one.ask:
             return question(one.ask, one.unit)
         if one.held_back:
-            return "no verdict: the set-up cannot be"
+            return "no verdict: no published range is for such a set-up"
         if one.from_memory and one.verdict == "no published range":
             return recalled_line(one.from_memory, one.unit)
     return ""

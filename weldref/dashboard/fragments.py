@@ -13,6 +13,7 @@ from weldref.core.check import Together
 from weldref.core.lookup import Assumption
 from weldref.core.setup import SetupFinding
 from weldref.core.verdict import Ask, Judgement, Near, Reading, Row
+from weldref.core.wording import as_said
 from weldref.dashboard.said import ENGLISH, condition, distance, number, said_of
 from weldref.data.local_readings import line as local_line
 from weldref.data.own import BY_OWN, line
@@ -197,7 +198,9 @@ def asked(ask: Ask, words: Words = ENGLISH) -> str:
 def answers_in_words(ask: Ask, unit: str, values: Iterable[str]) -> str:
     """List the answers to a question that no field can take, and what any other answer gives."""
     wanted = set(values)
-    said = [f"{a.value}: {answer_words(a, unit)}" for a in ask.answers if a.value in wanted]
+    said = [
+        f"{as_said(a.value)}: {answer_words(a, unit)}" for a in ask.answers if a.value in wanted
+    ]
     said.append(f"any other: {answer_words(ask.other, unit)}")
     return f'<ul class="answers">{"".join(f"<li>{escape(text)}</li>" for text in said)}</ul>'
 
@@ -219,7 +222,9 @@ def near_list(found: Iterable[Near]) -> str:
     """List rows that nearly apply, each with what it differs in, and on which side by how much."""
     items = []
     for near in found:
-        differs = ", ".join(f"{condition(name)} {value}" for name, value in near.differs.items())
+        differs = ", ".join(
+            f"{condition(name)} {as_said(value)}" for name, value in near.differs.items()
+        )
         away = (
             f" ({near.away:.2g} {near.away_unit} {near.side} yours)"
             if near.side
@@ -234,7 +239,7 @@ def _row(row: Row, near: str = "") -> str:
     if row.ignores:
         head = f"General range {head}, which {escape(names_none_of(row))}"
     elif row.special:
-        only = " and ".join(row.conditions[name] for name in row.special)
+        only = " and ".join(as_said(row.conditions[name]) for name in row.special)
         head = f"Only with {escape(only)}: {head}"
     says = f"{row.verdict} by {escape(distance(row.by, row.unit))}" if row.by else row.verdict
     if says and row.how_read == "memory":
@@ -292,7 +297,7 @@ def assumption_sentences(row: Row) -> list[str]:
     ['Holds for metal carbon steel; you did not say']
     """
     unsaid = [
-        f"{condition(one.condition)} {one.value}"
+        f"{condition(one.condition)} {as_said(one.value)}"
         for one in row.assumptions
         if one.kind == "unsaid" and one.condition not in row.special
     ]

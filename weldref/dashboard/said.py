@@ -59,7 +59,7 @@ def said_of(reading: Reading, spoken: Words = ENGLISH) -> list[str]:
     """Say in sentences what a verdict rests on."""
     say = spoken.say
     if reading.held_back:
-        return [say("No verdict while the set-up cannot be: see above.")]
+        return [say("No verdict: no published range is for such a set-up, see above.")]
     said = []
     if reading.verdict == "no published range":
         if reading.from_memory:

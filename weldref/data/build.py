@@ -12,6 +12,7 @@ from weldref.data.own import OwnTables, part_rows
 from weldref.errors import DataError
 
 GRADES = ("read", "secondary", "memory")
+TRUTHS = ("_inclusive", "_machine", "leads", "holds_back")
 
 if TYPE_CHECKING:
     import duckdb
@@ -46,7 +47,7 @@ def build(
         marks = ["_file", "_line", "_own"]
         marked = frame.assign(own=frame["_own"]) if own and name in OWN_TABLES else frame
         connection.register("frame", marked.drop(columns=marks))
-        truths = [c for c in frame.columns if c.endswith(("_inclusive", "_machine", "leads"))]
+        truths = [c for c in frame.columns if c.endswith(TRUTHS)]
         cast = ", ".join(f'"{c}"::BOOLEAN AS "{c}"' for c in truths)
         replaced = f" REPLACE ({cast})" if truths else ""
         connection.execute(f'CREATE TABLE "{name}" AS SELECT *{replaced} FROM frame')  # noqa: S608

@@ -42,30 +42,15 @@ def cooling_rate_near_bead_end(
     temperature equals the temperature of interest. No other place is published: none is
     interpolated.
 
-    Parameters
-    ----------
-    cooling_rate
-        Rate R in the middle of a long bead, K/s, as `cooling_rate_thick_plate` of
-        `weldref.formulas.cooling_rate` gives.
-    place
-        A key of `END_RATIOS`.
-    bead_length, peak_radius
-        L and rm, m. When both are given, a bead too short for the ratios brings a caveat.
-
-    Returns
-    -------
-    Result
-        Cooling rate at the place, K/s; its part is the ratio.
-
-    Raises
-    ------
-    InputError
-        If a quantity is impossible or the place is not one of those published.
-
     Notes
     -----
     Beads over 2 rm behave as infinitely long, below 1.5 rm as a point source.
-    Source: jws-1976-cooling-ends, abstract, read.
+    `cooling_rate`: Rate R in the middle of a long bead, K/s, as `cooling_rate_thick_plate` of
+    `weldref.formulas.cooling_rate` gives.
+    `bead_length`, `peak_radius`: L and rm, m. When both are given, a bead too short for the
+    ratios brings a caveat.
+    Its part is the ratio.
+    Refused if a quantity is impossible or the place is not one of those published.
 
     Examples
     --------

@@ -78,25 +78,12 @@ def carbon_equivalent_iiw(
     The equivalent of EN 1011-2 method A, of EN 10025 (there CEV) and of many purchase limits,
     for carbon-manganese and low-alloy steel.
 
-    Parameters
-    ----------
-    carbon, manganese, chromium, molybdenum, vanadium, nickel, copper
-        Content of each element, mass percent; 0 when not given.
-
-    Returns
-    -------
-    Result
-        CE, mass percent; its parts are the terms.
-
-    Raises
-    ------
-    InputError
-        If a content is negative or above 100 %, or they add up to more than 100 %.
-
     Notes
     -----
     Outside the range of EN 1011-2 C.2 (2001, recalled) the value comes with caveats.
     Sources: steel-news-preheat, forum-faq-ce-1077 and wiki-ce, read; they quote the standard.
+    Its parts are the terms.
+    Refused if a content is negative or above 100 %, or they add up to more than 100 %.
 
     Examples
     --------
@@ -148,25 +135,12 @@ def carbon_equivalent_aws(
     Both bear the name CE, and with 0.3 % silicon this one is 0.05 higher: look which of them a
     limit was made for.
 
-    Parameters
-    ----------
-    carbon, manganese, silicon, chromium, molybdenum, vanadium, nickel, copper
-        Content of each element, mass percent; 0 when not given.
-
-    Returns
-    -------
-    Result
-        CE, mass percent; its parts are the terms.
-
-    Raises
-    ------
-    InputError
-        If a content is negative or above 100 %, or they add up to more than 100 %.
-
     Notes
     -----
     No range of composition was seen, so none is checked.
     Sources: twi-faq-ce and wiki-ce, read; they quote AWS D1.1, edition not shown.
+    Its parts are the terms.
+    Refused if a content is negative or above 100 %, or they add up to more than 100 %.
 
     Examples
     --------
@@ -215,25 +189,12 @@ def carbon_equivalent_cet(
 
     The equivalent that `weldref.formulas.preheat.preheat_en1011_method_b` takes.
 
-    Parameters
-    ----------
-    carbon, manganese, molybdenum, chromium, copper, nickel
-        Content of each element, mass percent; 0 when not given.
-
-    Returns
-    -------
-    Result
-        CET, mass percent; its parts are the terms.
-
-    Raises
-    ------
-    InputError
-        If a content is negative or above 100 %, or they add up to more than 100 %.
-
     Notes
     -----
     Outside the range of EN 1011-2 C.3 (2001, recalled) the value comes with caveats.
     Source: steel-news-preheat, read, on whose authority alone it rests; it names EN 1011-2.
+    Its parts are the terms.
+    Refused if a content is negative or above 100 %, or they add up to more than 100 %.
 
     Examples
     --------

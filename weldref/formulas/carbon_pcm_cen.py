@@ -60,26 +60,13 @@ def carbon_equivalent_pcm(
 
     For low-carbon, microalloyed steel, where CE(IIW) overstates the alloying elements.
 
-    Parameters
-    ----------
-    carbon, silicon, manganese, copper, chromium, nickel, molybdenum, vanadium, boron
-        Content of each element, mass percent; 0 when not given.
-
-    Returns
-    -------
-    Result
-        Pcm, mass percent; its parts are the terms.
-
-    Raises
-    ------
-    InputError
-        If a content is negative or above 100 %, or they add up to more than 100 %.
-
     Notes
     -----
     Caveats tell when carbon is above the 0.11 % that twi-faq-ce names (read) and when an
     element is outside the original data (recalled, uncertain).
     Source: forum-faq-ce-1077, third equation, read; it quotes the Welding Journal.
+    Its parts are the terms.
+    Refused if a content is negative or above 100 %, or they add up to more than 100 %.
 
     Examples
     --------
@@ -147,26 +134,13 @@ def carbon_equivalent_cen(
     ``CEN = C + A(C) [Si/24 + Mn/6 + Cu/15 + Ni/20 + (Cr+Mo+Nb+V)/5 + 5 B]`` with
     ``A(C) = 0.75 + 0.25 tanh(20 (C - 0.12))``.
 
-    Parameters
-    ----------
-    carbon, silicon, manganese, copper, nickel, chromium, molybdenum, niobium, vanadium, boron
-        Content of each element, mass percent; 0 when not given.
-
-    Returns
-    -------
-    Result
-        CEN, mass percent; its parts are the unscaled terms and A(C).
-
-    Raises
-    ------
-    InputError
-        If a content is negative or above 100 %, or they add up to more than 100 %.
-
     Notes
     -----
     No range of composition was seen, so none is checked.
     Source: yurioka-kasuya-1995, recalled; only its abstract was seen. The divisors agree with
     csa-z662-99-ce (secondary).
+    Its parts are the unscaled terms and A(C).
+    Refused if a content is negative or above 100 %, or they add up to more than 100 %.
 
     Examples
     --------
@@ -218,28 +192,13 @@ def carbon_equivalent_csa(
     The factor comes from the standard's table by carbon content. The table was not seen, and
     f is not A(C) of CEN: at 0.25 % carbon f is 1 and A(C) is 0.997. So it must be given.
 
-    Parameters
-    ----------
-    carbon, silicon, manganese, copper, nickel, chromium, molybdenum, niobium, vanadium, boron
-        Content of each element, mass percent; 0 when not given.
-    compliance_factor
-        Factor f, a ratio.
-
-    Returns
-    -------
-    Result
-        CE, mass percent; its parts are the unscaled terms and f.
-
-    Raises
-    ------
-    InputError
-        If a content is negative or above 100 %, they add up to more than 100 %, or f is not
-        above 0 and at most 1.
-
     Notes
     -----
     A factor outside 0.53 to 1.00 (recalled) brings a caveat.
     Source: csa-z662-99-ce, a worksheet that quotes CSA Z662:1999 (secondary).
+    Its parts are the unscaled terms and f.
+    Refused if a content is negative or above 100 %, they add up to more than 100 %, or f is
+    not above 0 and at most 1.
 
     Examples
     --------
@@ -288,25 +247,12 @@ def carbon_equivalent_wes(
 ) -> Outcome:
     """Return Ceq of Japanese standards, ``C + Mn/6 + Si/24 + Ni/40 + Cr/5 + Mo/4 + V/14``.
 
-    Parameters
-    ----------
-    carbon, manganese, silicon, nickel, chromium, molybdenum, vanadium
-        Content of each element, mass percent; 0 when not given.
-
-    Returns
-    -------
-    Result
-        Ceq, mass percent; its parts are the terms.
-
-    Raises
-    ------
-    InputError
-        If a content is negative or above 100 %, or they add up to more than 100 %.
-
     Notes
     -----
     No range of composition was seen, so none is checked.
     Source: recalled; no page that prints it was seen.
+    Its parts are the terms.
+    Refused if a content is negative or above 100 %, or they add up to more than 100 %.
 
     Examples
     --------

@@ -71,26 +71,13 @@ def schaeffler_position(
 
     ``Creq = Cr + Mo + 1.5 Si + 0.5 Nb``, ``Nieq = Ni + 30 C + 0.5 Mn``.
 
-    Parameters
-    ----------
-    chromium, nickel, carbon, manganese, silicon, molybdenum, niobium
-        Mass percent in the weld metal.
-
-    Returns
-    -------
-    Result
-        The ratio Creq/Nieq; parts "Creq" and "Nieq", %, are the position on the axes.
-
-    Raises
-    ------
-    InputError
-        If an element is not in 0 to 100 %, the sum is more than 100 %, or Nieq is zero.
-
     Notes
     -----
     No ferrite number is predicted, and a caveat says so. The range of compositions behind the
     diagram was not printed, so nothing is flagged as outside it.
     Source: bssa-schaeffler (read).
+    Parts "Creq" and "Nieq", %, are the position on the axes.
+    Refused if an element is not in 0 to 100 %, the sum is more than 100 %, or Nieq is zero.
 
     Examples
     --------
@@ -136,27 +123,16 @@ def delong_position(
     ``Creq = Cr + Mo + 1.5 Si + 0.5 Nb``, ``Nieq = Ni + 30 C + 30 N + 0.5 Mn``: Schaeffler's
     equivalents with nitrogen.
 
-    Parameters
-    ----------
-    chromium, nickel, carbon, nitrogen, manganese, silicon, molybdenum, niobium
-        Mass percent in the weld metal. Nitrogen is the analysed figure; there is no default,
-        since 0.05 % moves Nieq by 1.5.
-
-    Returns
-    -------
-    Result
-        The ratio Creq/Nieq; parts "Creq" and "Nieq", %, are the position on the axes.
-
-    Raises
-    ------
-    InputError
-        If an element is not in 0 to 100 %, the sum is more than 100 %, or Nieq is zero.
-
     Notes
     -----
     No ferrite number is predicted, and a caveat says so. The range of compositions behind the
     diagram was not printed, so nothing is flagged as outside it.
     Source: bssa-schaeffler (read); the nitrogen term also in ss-welding-lecture (read).
+    `chromium`, `nickel`, `carbon`, `nitrogen`, `manganese`, `silicon`, `molybdenum`,
+    `niobium`: Mass percent in the weld metal. Nitrogen is the analysed figure; there is no
+    default, since 0.05 % moves Nieq by 1.5.
+    Parts "Creq" and "Nieq", %, are the position on the axes.
+    Refused if an element is not in 0 to 100 %, the sum is more than 100 %, or Nieq is zero.
 
     Examples
     --------
@@ -199,23 +175,6 @@ def wrc_1992_position(
 
     ``Creq = Cr + Mo + 0.7 Nb``, ``Nieq = Ni + 35 C + 20 N + 0.25 Cu``.
 
-    Parameters
-    ----------
-    chromium, nickel, carbon, nitrogen, molybdenum, niobium, copper
-        Mass percent in the weld metal.
-    manganese, silicon
-        Not in the equivalents; only compared with the range of validity when given.
-
-    Returns
-    -------
-    Result
-        The ratio Creq/Nieq; parts "Creq" and "Nieq", %, are the position on the axes.
-
-    Raises
-    ------
-    InputError
-        If an element is not in 0 to 100 %, the sum is more than 100 %, or Nieq is zero.
-
     Notes
     -----
     No ferrite number is predicted, and a caveat says so. A composition outside the range (Mn 10,
@@ -223,6 +182,10 @@ def wrc_1992_position(
     a caveat each; the range is from memory too.
     Source: the coefficients from memory; wrc-1992-paper (Welding Journal 71(5), 171-s, read in
     its abstract) confirms only that copper was added.
+    `manganese`, `silicon`: Not in the equivalents; only compared with the range of validity
+    when given.
+    Parts "Creq" and "Nieq", %, are the position on the axes.
+    Refused if an element is not in 0 to 100 %, the sum is more than 100 %, or Nieq is zero.
 
     Examples
     --------
@@ -272,26 +235,13 @@ def hammar_svensson_ratio(
 
     ``Creq = Cr + 1.37 Mo + 1.5 Si + 2 Nb + 3 Ti``, ``Nieq = Ni + 0.31 Mn + 22 C + 14.2 N + Cu``.
 
-    Parameters
-    ----------
-    chromium, nickel, carbon, nitrogen, manganese, silicon, molybdenum, niobium, titanium, copper
-        Mass percent in the weld metal.
-
-    Returns
-    -------
-    Result
-        The ratio; parts "Creq" and "Nieq", %.
-
-    Raises
-    ------
-    InputError
-        If an element is not in 0 to 100 %, the sum is more than 100 %, or Nieq is zero.
-
     Notes
     -----
     Ferrite solidifies first above about 1.5, quoted as 1.48 to 1.55: between those figures the
     answer carries a caveat. It says nothing about a ferrite number. For limits that were read
     see `creq_nieq_window`. Source: constitution-memory (memory).
+    Parts "Creq" and "Nieq", %.
+    Refused if an element is not in 0 to 100 %, the sum is more than 100 %, or Nieq is zero.
 
     Examples
     --------
@@ -331,30 +281,14 @@ def creq_nieq_window(ratio: float, grade: str) -> Outcome:
     austenitic weld metal 1.5 to 1.9 (below: austenite mode, crack-prone; inside: duplex mode,
     crack-resistant; above: ferrite mode, low resistance).
 
-    Parameters
-    ----------
-    ratio
-        Creq/Nieq.
-    grade
-        "304L", "316L" or "any".
-
-    Returns
-    -------
-    Result
-        The margin; zero or more is inside, negative outside. The ends of all three windows are
-        among its parts.
-
-    Raises
-    ------
-    InputError
-        If the ratio is not above zero or the grade is another.
-
     Notes
     -----
     The lower ends differ (1.52, 1.42, 1.5), so there is no single limit near 1.5. Where the
     grade's window and the general one disagree on a ratio, a caveat says "sources differ". Which
     equivalents the windows are meant for was not visible; every answer says so.
     Source: doe-wsrc-2001-00544, Summary; int-j-metals-2015-213258, abstract (both read).
+    The ends of all three windows are among its parts.
+    Refused if the ratio is not above zero or the grade is another.
 
     Examples
     --------
@@ -407,27 +341,14 @@ def dilution_mix(
     ``X = D1 X1 + D2 X2 + (1 - D1 - D2) Xf``, element by element. Being linear it also mixes
     equivalents.
 
-    Parameters
-    ----------
-    base_1, base_2, filler
-        Content of the element, mass percent.
-    dilution_1, dilution_2
-        Shares of the two base metals as fractions. One stated split for SMAW is 0.15 and 0.15
-        (engtips-178710, secondary). For one base metal give it twice or leave one share 0.
-
-    Returns
-    -------
-    Result
-        Content in the weld metal, mass percent; the filler's share is among its parts.
-
-    Raises
-    ------
-    InputError
-        If a content or a share is not possible, or the two shares exceed 1.
-
     Notes
     -----
     Source: constitution-memory (memory).
+    `dilution_1`, `dilution_2`: Shares of the two base metals as fractions. One stated split
+    for SMAW is 0.15 and 0.15 (engtips-178710, secondary). For one base metal give it twice or
+    leave one share 0.
+    The filler's share is among its parts.
+    Refused if a content or a share is not possible, or the two shares exceed 1.
 
     Examples
     --------

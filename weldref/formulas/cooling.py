@@ -97,30 +97,12 @@ def cooling_time_8_5_thick(
 
     ``t8/5 = (6700 - 5 T0) Q [1/(500-T0) - 1/(800-T0)] F3`` with Q in kJ/mm.
 
-    Parameters
-    ----------
-    heat_input
-        Heat input Q with thermal efficiency, J/m.
-    initial_temperature
-        Plate temperature T0 before the run, degC, below 500.
-    shape_factor_thick
-        Shape factor F3, a ratio; see `SHAPE_FACTORS`.
-
-    Returns
-    -------
-    Result
-        t8/5, s.
-
-    Raises
-    ------
-    InputError
-        If a value is not finite, the heat input or the factor is not positive, or T0 is 500
-        degC or more.
-
     Notes
     -----
     Valid above the transition thickness, which this formula cannot check: `cooling_time_8_5`
     does. Source: EN 1011-2:2001 annex D, recalled.
+    Refused if a value is not finite, the heat input or the factor is not positive, or T0 is
+    500 degC or more.
 
     Examples
     --------
@@ -158,31 +140,11 @@ def cooling_time_8_5_thin(
     ``t8/5 = (4300 - 4.3 T0) 10^5 (Q/d)^2 [1/(500-T0)^2 - 1/(800-T0)^2] F2`` with Q in kJ/mm
     and d in mm.
 
-    Parameters
-    ----------
-    heat_input
-        Heat input Q with thermal efficiency, J/m.
-    thickness
-        Plate thickness d, m.
-    initial_temperature
-        Plate temperature T0 before the run, degC, below 500.
-    shape_factor_thin
-        Shape factor F2, a ratio; see `SHAPE_FACTORS`.
-
-    Returns
-    -------
-    Result
-        t8/5, s.
-
-    Raises
-    ------
-    InputError
-        If a value is not finite, a quantity is not positive, or T0 is 500 degC or more.
-
     Notes
     -----
     Outside: above the transition thickness the value comes with a caveat, for then the
     three-dimensional time is the longer one. Source: EN 1011-2:2001 annex D, recalled.
+    Refused if a value is not finite, a quantity is not positive, or T0 is 500 degC or more.
 
     Examples
     --------
@@ -222,29 +184,12 @@ def transition_thickness(
     for Q in kJ/mm. It is found by setting the two forms equal. Thicker plate cools in three
     dimensions, thinner plate in two.
 
-    Parameters
-    ----------
-    heat_input
-        Heat input Q with thermal efficiency, J/m.
-    initial_temperature
-        Plate temperature T0 before the run, degC, below 500.
-    shape_factor_thick, shape_factor_thin
-        Shape factors F3 and F2, ratios. The recalled form has both at 1; whether the standard
-        puts them in is not known.
-
-    Returns
-    -------
-    Result
-        dt, m.
-
-    Raises
-    ------
-    InputError
-        If a value is not finite, a quantity is not positive, or T0 is 500 degC or more.
-
     Notes
     -----
     Source: EN 1011-2:2001 annex D, recalled.
+    `shape_factor_thick`, `shape_factor_thin`: Shape factors F3 and F2, ratios. The recalled
+    form has both at 1; whether the standard puts them in is not known.
+    Refused if a value is not finite, a quantity is not positive, or T0 is 500 degC or more.
 
     Examples
     --------
@@ -282,33 +227,15 @@ def cooling_time_8_5(
 ) -> Outcome:
     """Return t8/5 in the heat flow that the thickness asks for, and show the other one too.
 
-    Parameters
-    ----------
-    heat_input
-        Heat input Q with thermal efficiency, J/m.
-    thickness
-        Plate thickness d, m.
-    initial_temperature
-        Plate temperature T0 before the run, degC, below 500.
-    shape_factor_thick, shape_factor_thin
-        Shape factors F3 and F2, ratios; for a joint's whole range see
-        `cooling_time_8_5_range`.
-
-    Returns
-    -------
-    Result
-        t8/5, s. Its parts are both times ("thick", "thin") and the transition thickness with
-        the shape factors, at which both are equal.
-
-    Raises
-    ------
-    InputError
-        If a value is not finite, a quantity is not positive, or T0 is 500 degC or more.
-
     Notes
     -----
     A caveat tells when the choice depends on whether the shape factors enter the transition
     thickness. Source: EN 1011-2:2001 annex D, recalled.
+    `shape_factor_thick`, `shape_factor_thin`: Shape factors F3 and F2, ratios; for a joint's
+    whole range see `cooling_time_8_5_range`.
+    Its parts are both times ("thick", "thin") and the transition thickness with the shape
+    factors, at which both are equal.
+    Refused if a value is not finite, a quantity is not positive, or T0 is 500 degC or more.
 
     Examples
     --------
@@ -354,31 +281,12 @@ def heat_input_for_cooling_time_8_5(
     The inverse of `cooling_time_8_5`. The longer of the two times is the one that holds, so
     the smaller of the two heat inputs is the answer.
 
-    Parameters
-    ----------
-    cooling_time
-        Wanted t8/5, s.
-    thickness
-        Plate thickness d, m.
-    initial_temperature
-        Plate temperature T0 before the run, degC, below 500.
-    shape_factor_thick, shape_factor_thin
-        Shape factors F3 and F2, ratios.
-
-    Returns
-    -------
-    Result
-        Heat input Q with thermal efficiency, J/m. Its parts are both solutions.
-
-    Raises
-    ------
-    InputError
-        If a value is not finite, a quantity is not positive, or T0 is 500 degC or more.
-
     Notes
     -----
     Caveat and source as for `cooling_time_8_5`. For a window of times give a window to
     `weldref.formulas.ranges.corners`: heat input rises steadily with time.
+    Its parts are both solutions.
+    Refused if a value is not finite, a quantity is not positive, or T0 is 500 degC or more.
 
     Examples
     --------

@@ -65,30 +65,10 @@ def relative_plate_thickness(
     Below 0.6 the thin-plate cooling rate holds, above 0.9 the thick-plate one; 0.75 divides
     them when one must be chosen.
 
-    Parameters
-    ----------
-    net_heat_input
-        Heat input Hnet with thermal efficiency, J/m.
-    thickness
-        Plate thickness t, m.
-    temperature, initial_temperature
-        Tc, at which the cooling rate is wanted, and T0, degC.
-    heat_capacity
-        Heat capacity rho c of unit volume, J/(m^3 K).
-
-    Returns
-    -------
-    Result
-        tau, a ratio; between 0.6 and 0.9 a caveat says that neither form holds well.
-
-    Raises
-    ------
-    InputError
-        If a quantity is impossible or Tc is not above T0.
-
     Notes
     -----
     Source: rosenthal-adams, recalled.
+    Refused if a quantity is impossible or Tc is not above T0.
 
     Examples
     --------
@@ -128,30 +108,11 @@ def cooling_rate_thick_plate(
 ) -> Outcome:
     """Return the centre-line cooling rate of thick plate, ``2 pi lambda (Tc - T0)^2 / Hnet``.
 
-    Parameters
-    ----------
-    net_heat_input
-        Heat input Hnet with thermal efficiency, J/m.
-    temperature, initial_temperature
-        Tc, at which the rate is wanted, and T0, degC.
-    conductivity
-        Thermal conductivity lambda, W/(m K).
-
-    Returns
-    -------
-    Result
-        R, K/s, positive while cooling.
-
-    Raises
-    ------
-    InputError
-        If a quantity is impossible or Tc is not above T0.
-
     Notes
     -----
     Thickness is not in it: see `relative_plate_thickness` before use. Starts, stops and short
     repairs cool faster: see `weldref.formulas.bead_ends`.
-    Source: weld-heat-flow-textbook-ch3, eq 3.3, read.
+    Refused if a quantity is impossible or Tc is not above T0.
 
     Examples
     --------
@@ -193,32 +154,11 @@ def cooling_rate_thin_plate(
 ) -> Outcome:
     """Return the centre-line cooling rate, ``2 pi lambda rho c (t / Hnet)^2 (Tc - T0)^3``.
 
-    Parameters
-    ----------
-    net_heat_input
-        Heat input Hnet with thermal efficiency, J/m.
-    thickness
-        Plate thickness t, m.
-    temperature, initial_temperature
-        Tc, at which the rate is wanted, and T0, degC.
-    conductivity
-        Thermal conductivity lambda, W/(m K).
-    heat_capacity
-        Heat capacity rho c of unit volume, J/(m^3 K).
-
-    Returns
-    -------
-    Result
-        R, K/s, positive while cooling; its part is tau.
-
-    Raises
-    ------
-    InputError
-        If a quantity is impossible or Tc is not above T0.
-
     Notes
     -----
     With tau above 0.6 the value comes with a caveat. Source: rosenthal-adams, recalled.
+    Its part is tau.
+    Refused if a quantity is impossible or Tc is not above T0.
 
     Examples
     --------
@@ -265,31 +205,11 @@ def cooling_time_thick_plate(
     The integral of `cooling_rate_thick_plate`; the general form behind
     `weldref.formulas.cooling.cooling_time_8_5_thick`.
 
-    Parameters
-    ----------
-    net_heat_input
-        Heat input Hnet with thermal efficiency, J/m.
-    upper_temperature, lower_temperature
-        T1 and T2 between which the time is wanted, degC.
-    initial_temperature
-        Plate temperature T0, degC.
-    conductivity
-        Thermal conductivity lambda, W/(m K).
-
-    Returns
-    -------
-    Result
-        Cooling time, s.
-
-    Raises
-    ------
-    InputError
-        If a quantity is impossible or T1 > T2 > T0 does not hold.
-
     Notes
     -----
     For steel at 1 kJ/mm and 20 degC this gives 4.40 s with lambda 29 W/(m K) (cn-t85-method)
     where EN 1011-2 gives 5.29 s. Source: rosenthal-adams, recalled.
+    Refused if a quantity is impossible or T1 > T2 > T0 does not hold.
 
     Examples
     --------
@@ -336,35 +256,11 @@ def cooling_time_thin_plate(
     The integral of `cooling_rate_thin_plate`; the general form behind
     `weldref.formulas.cooling.cooling_time_8_5_thin`.
 
-    Parameters
-    ----------
-    net_heat_input
-        Heat input Hnet with thermal efficiency, J/m.
-    thickness
-        Plate thickness d, m.
-    upper_temperature, lower_temperature
-        T1 and T2 between which the time is wanted, degC.
-    initial_temperature
-        Plate temperature T0, degC.
-    conductivity
-        Thermal conductivity lambda, W/(m K).
-    heat_capacity
-        Heat capacity rho c of unit volume, J/(m^3 K).
-
-    Returns
-    -------
-    Result
-        Cooling time, s.
-
-    Raises
-    ------
-    InputError
-        If a quantity is impossible or T1 > T2 > T0 does not hold.
-
     Notes
     -----
     With the constants of cn-t85-method, 1 kJ/mm in 10 mm at 20 degC cools in 11.04 s where
     EN 1011-2 gives 11.36 s. Source: rosenthal-adams, recalled.
+    Refused if a quantity is impossible or T1 > T2 > T0 does not hold.
 
     Examples
     --------

@@ -32,23 +32,6 @@ def _recalled(what: str) -> Source:
 def arc_time(deposit: float, deposition_rate: float) -> Outcome:
     """Return the time the arc burns to lay a deposit: ``ta = DW / DR``.
 
-    Parameters
-    ----------
-    deposit
-        Weight of deposited metal DW, kg.
-    deposition_rate
-        Deposition rate DR, kg/s, losses taken off.
-
-    Returns
-    -------
-    Result
-        Arc time, s.
-
-    Raises
-    ------
-    InputError
-        If the deposit or the rate is not above zero.
-
     Notes
     -----
     Source: arithmetic, weld-general-memory (memory).
@@ -80,27 +63,11 @@ def arc_time(deposit: float, deposition_rate: float) -> Outcome:
 def labor_time(arc_time: float, operating_factor: float) -> Outcome:
     """Return the total labor time: ``t = ta / OF``.
 
-    Parameters
-    ----------
-    arc_time
-        Time the arc burns ta, s.
-    operating_factor
-        Arc time over total labor time OF, as a fraction.
-
-    Returns
-    -------
-    Result
-        Labor time, s; the time without an arc is among its parts.
-
-    Raises
-    ------
-    InputError
-        If the arc time is not above zero or the factor is not in 0 to 1.
-
     Notes
     -----
     Source: weld-econ-booklet, Formulas (read): total labor time = arc time + non-arc time,
     operator factor = 100 x arc time / total labor time.
+    The time without an arc is among its parts.
 
     Examples
     --------
@@ -126,25 +93,6 @@ def labor_time(arc_time: float, operating_factor: float) -> Outcome:
 )
 def gas_volume(flow: float, arc_time: float, flow_time: float = 0.0) -> Outcome:
     """Return the gas used for a weld: ``V = Q (ta + tp)``.
-
-    Parameters
-    ----------
-    flow
-        Gas flow Q, m3/s.
-    arc_time
-        Time the arc burns ta, s.
-    flow_time
-        Time of pre-flow, post-flow and purge tp, s.
-
-    Returns
-    -------
-    Result
-        Volume, m3.
-
-    Raises
-    ------
-    InputError
-        If flow or arc time is not above zero, or the flow time is negative.
 
     Notes
     -----
@@ -189,30 +137,10 @@ def deposit_cost(
 
     ``c = r / (DR OF) + pf / DE + Q pg / DR``.
 
-    Parameters
-    ----------
-    labor_rate
-        Labor and overhead r, currency/s.
-    deposition_rate, operating_factor
-        DR, kg/s, and OF, a fraction.
-    filler_price, efficiency
-        pf, currency/kg, and deposition efficiency DE, a fraction.
-    gas_flow, gas_price
-        Q, m3/s, and pg, currency/m3; leave them out for a process without gas.
-
-    Returns
-    -------
-    Result
-        Cost, currency/kg; its parts are labor, filler and gas.
-
-    Raises
-    ------
-    InputError
-        If a price is negative, the rate is not above zero, or a fraction is not in 0 to 1.
-
     Notes
     -----
     Source: weld-general-memory (memory).
+    Its parts are labor, filler and gas.
 
     Examples
     --------

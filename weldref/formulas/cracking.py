@@ -62,26 +62,13 @@ def unit_of_crack_susceptibility(
     C* is carbon, or 0.08 where carbon is lower. `crack_resistance` and `at_risk` put the number
     into words.
 
-    Parameters
-    ----------
-    carbon, sulfur, phosphorus, niobium, silicon, manganese
-        Content in the weld metal, not the plate, mass percent; 0 when not given.
-
-    Returns
-    -------
-    Result
-        UCS, arbitrary units. Its parts are the carbon used and the thresholds of the page.
-
-    Raises
-    ------
-    InputError
-        If a content is negative or above 100 %, or they add up to more than 100 %.
-
     Notes
     -----
     Outside the range (recalled), and with S + P above 0.06 % (read), there are caveats.
     Between 10 and 30 a high depth to width ratio, high speed or poor fit-up makes cracking
     worse. Sources: twi-jk-44, read; EN 1011-2:2001 Annex E through it.
+    Its parts are the carbon used and the thresholds of the page.
+    Refused if a content is negative or above 100 %, or they add up to more than 100 %.
 
     Examples
     --------
@@ -162,25 +149,11 @@ def solidification_cracking_1976(
     An earlier fit than UCS, with aluminium and without a carbon floor. The thresholds of UCS
     do not belong to it.
 
-    Parameters
-    ----------
-    carbon, sulfur, phosphorus, niobium, silicon, manganese, aluminium
-        Content in the weld metal, mass percent; 0 when not given.
-
-    Returns
-    -------
-    Result
-        Crack susceptibility of that fit, arbitrary units.
-
-    Raises
-    ------
-    InputError
-        If a content is negative or above 100 %, or they add up to more than 100 %.
-
     Notes
     -----
     The ranges printed are those of the plates (70 % dilution, 1 % Mn wire), not of the weld
     metal; outside them there are caveats. Source: twi-28-1976, Report 28/1976, summary, read.
+    Refused if a content is negative or above 100 %, or they add up to more than 100 %.
 
     Examples
     --------

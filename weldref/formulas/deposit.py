@@ -36,29 +36,14 @@ _PAYMENT = Source(
 def weld_weight_per_length(area: float, density: float, allowance: float = 1.0) -> Outcome:
     """Return the weight of weld metal per length: ``m' = k rho A``.
 
-    Parameters
-    ----------
-    area
-        Cross-section area A, m2; it is also the volume per length, m3/m.
-    density
-        Density rho, kg/m3. Read in iowa-dot-im569: steel 490 lb/ft3 (7849 kg/m3) or 7850 kg/m3.
-    allowance
-        Factor k on the drawn weight: 1 for the drawn weld; the Iowa table of weights uses 1.5
-        for fillets.
-
-    Returns
-    -------
-    Result
-        Weight per length, kg/m; the volume per length is among its parts.
-
-    Raises
-    ------
-    InputError
-        If area or density is not above zero, or the allowance is below 1.
-
     Notes
     -----
     Source: weld-econ-booklet, Formulas, DW = density V (read); iowa-dot-im569 for k (read).
+    `density`: Density rho, kg/m3. Read in iowa-dot-im569: steel 490 lb/ft3 (7849 kg/m3) or
+    7850 kg/m3.
+    `allowance`: Factor k on the drawn weight: 1 for the drawn weld; the Iowa table of weights
+    uses 1.5 for fillets.
+    The volume per length is among its parts.
 
     Examples
     --------
@@ -90,28 +75,10 @@ def weld_weight_per_length(area: float, density: float, allowance: float = 1.0) 
 def weld_weight(area: float, length: float, density: float, allowance: float = 1.0) -> Outcome:
     """Return the weight of weld metal in a weld: ``DW = k rho V``, ``V = A L``.
 
-    Parameters
-    ----------
-    area, length
-        Cross-section area A, m2, and length L, m.
-    density
-        Density rho, kg/m3.
-    allowance
-        Factor k on the drawn weight, as in `weld_weight_per_length`.
-
-    Returns
-    -------
-    Result
-        Weight, kg; the volume is among its parts.
-
-    Raises
-    ------
-    InputError
-        If a measure is not above zero, or the allowance is below 1.
-
     Notes
     -----
     Source: weld-econ-booklet, Formulas, V = A L and DW = density V (read).
+    The volume is among its parts.
 
     Examples
     --------
@@ -137,25 +104,11 @@ def weld_weight(area: float, length: float, density: float, allowance: float = 1
 def passes(area: float, area_per_pass: float) -> Outcome:
     """Return how many equal passes fill a cross-section: ``n = A / A1``, rounded up.
 
-    Parameters
-    ----------
-    area, area_per_pass
-        Area of the weld A and of one pass A1, m2.
-
-    Returns
-    -------
-    Result
-        A whole number; the quotient before rounding is among its parts.
-
-    Raises
-    ------
-    InputError
-        If an area is not above zero.
-
     Notes
     -----
     An estimate: root and cap passes differ from fill passes. A quotient within 1e-9 of a whole
     number counts as that number. Source: arithmetic, weld-general-memory (memory).
+    The quotient before rounding is among its parts.
 
     Examples
     --------
@@ -180,27 +133,12 @@ def passes(area: float, area_per_pass: float) -> Outcome:
 def filler_needed(deposit: float, efficiency: float) -> Outcome:
     """Return the filler metal to buy for a deposit: ``FM = DW / DE``.
 
-    Parameters
-    ----------
-    deposit
-        Weight of deposited metal DW, kg.
-    efficiency
-        Deposition efficiency DE as a fraction. Read in gmaw-ch9-textbook 9.1: solid-wire GMAW
-        0.92 to 0.98, FCAW 0.82 to 0.92, SMAW 0.60 to 0.70.
-
-    Returns
-    -------
-    Result
-        Weight of filler metal, kg; the loss is among its parts.
-
-    Raises
-    ------
-    InputError
-        If the deposit is not above zero or the efficiency is not in 0 to 1.
-
     Notes
     -----
     Source: weld-econ-booklet, Formulas, FM = DW / DE (read).
+    `efficiency`: Deposition efficiency DE as a fraction. Read in gmaw-ch9-textbook 9.1:
+    solid-wire GMAW 0.92 to 0.98, FCAW 0.82 to 0.92, SMAW 0.60 to 0.70.
+    The loss is among its parts.
 
     Examples
     --------
@@ -239,30 +177,13 @@ def electrode_needed(
 
     ``W = DW / DE'`` with ``DE' = DE (Le - s) / Le``.
 
-    Parameters
-    ----------
-    deposit
-        Weight of deposited metal DW, kg.
-    efficiency
-        Deposition efficiency DE of the part that melts, as a fraction.
-    electrode_length, stub_length
-        Length of an electrode Le and of the stub s, m. MIL-E-22200G (read) burns electrodes to
-        a stub of 2 in or less in a test.
-
-    Returns
-    -------
-    Result
-        Weight of electrodes, kg; the efficiency with stub loss is among its parts.
-
-    Raises
-    ------
-    InputError
-        If a measure is not possible or the stub is as long as the electrode.
-
     Notes
     -----
     With an efficiency that already includes the stub, give a stub of 0 or use `filler_needed`.
     Source: weld-general-memory and general-practice (memory).
+    `electrode_length`, `stub_length`: Length of an electrode Le and of the stub s, m.
+    MIL-E-22200G (read) burns electrodes to a stub of 2 in or less in a test.
+    The efficiency with stub loss is among its parts.
 
     Examples
     --------

@@ -41,21 +41,6 @@ _LOAD_VOLTAGES = {
 def gmaw_current_from_thickness(thickness: float) -> Outcome:
     """Return about one ampere per thousandth of an inch: ``I = t / 0.001 in``.
 
-    Parameters
-    ----------
-    thickness
-        Plate thickness t, m.
-
-    Returns
-    -------
-    Result
-        Current, A: a starting point only.
-
-    Raises
-    ------
-    InputError
-        If the thickness is not above zero.
-
     Notes
     -----
     For GMAW short-circuiting on carbon steel; above 1/4 in the value carries a caveat.
@@ -82,21 +67,6 @@ def gmaw_current_from_thickness(thickness: float) -> Outcome:
 )
 def smaw_current_from_diameter(core_diameter: float) -> Outcome:
     """Return about one ampere per thousandth of an inch of core wire: ``I = d / 0.001 in``.
-
-    Parameters
-    ----------
-    core_diameter
-        Diameter of the core wire d, m.
-
-    Returns
-    -------
-    Result
-        Current, A: a starting point only.
-
-    Raises
-    ------
-    InputError
-        If the diameter is not above zero.
 
     Notes
     -----
@@ -125,24 +95,10 @@ def smaw_current_from_diameter(core_diameter: float) -> Outcome:
 def starting_current_e70xx(window_low: float, window_high: float) -> Outcome:
     """Return the middle of a published current window: ``I = (I_min + I_max) / 2``.
 
-    Parameters
-    ----------
-    window_low, window_high
-        Ends of the published window, A.
-
-    Returns
-    -------
-    Result
-        Starting current, A.
-
-    Raises
-    ------
-    InputError
-        If an end is not above zero or the ends are in the wrong order.
-
     Notes
     -----
     Source: machinerys-handbook-31, p. 1594 text (read).
+    Refused if an end is not above zero or the ends are in the wrong order.
 
     Examples
     --------
@@ -178,31 +134,13 @@ def starting_current_e60xx(
 
     ``I = I_min`` for t up to 0.134 in (10 gage), ``I = (I_min + I_max) / 2`` above.
 
-    Parameters
-    ----------
-    window_low, window_high
-        Ends of the published window, A.
-    thickness
-        Thickness of the work t, m.
-    electrode_diameter
-        Diameter of the electrode, m, to compare with 3/16 in on sheet.
-
-    Returns
-    -------
-    Result
-        Starting current, A.
-
-    Raises
-    ------
-    InputError
-        If a value is not above zero or the ends are in the wrong order.
-
     Notes
     -----
     The text says "sheet metal" and "thicker than 10 gage"; placing the boundary at exactly
     10 gage, sheet side included, is this package's reading. From there to 0.141 in (10 gage of
     the US standard gauge) the value carries a caveat, as does an electrode over 3/16 in on
     sheet. Source: machinerys-handbook-31, p. 1593 text (read).
+    Refused if a value is not above zero or the ends are in the wrong order.
 
     Examples
     --------
@@ -250,27 +188,11 @@ def conventional_load_voltage(current: float, process: str) -> Outcome:
     ``U = 20 + 0.04 I`` up to 44 V (SMAW), ``14 + 0.05 I`` up to 44 V (GMAW, FCAW),
     ``10 + 0.04 I`` up to 34 V (GTAW); each is level above 600 A.
 
-    Parameters
-    ----------
-    current
-        Welding current I, A.
-    process
-        "SMAW", "GMAW", "FCAW" or "GTAW".
-
-    Returns
-    -------
-    Result
-        Voltage, V.
-
-    Raises
-    ------
-    InputError
-        If the current is not above zero or the process is another.
-
     Notes
     -----
     It is a convention for testing equipment: good for a plausibility check, not a setting.
     Source: IEC 60974-1 (memory; edition not known).
+    Refused if the current is not above zero or the process is another.
 
     Examples
     --------
@@ -294,21 +216,6 @@ def conventional_load_voltage(current: float, process: str) -> Outcome:
 )
 def cup_diameter(cup_number: float) -> Outcome:
     """Return the inside diameter of a ceramic cup: sixteenths of an inch, ``d = N / 16 in``.
-
-    Parameters
-    ----------
-    cup_number
-        Number of the cup N.
-
-    Returns
-    -------
-    Result
-        Inside diameter, m.
-
-    Raises
-    ------
-    InputError
-        If the number is not above zero.
 
     Notes
     -----

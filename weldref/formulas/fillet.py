@@ -27,23 +27,6 @@ _TRIANGLE = Source("weld-econ-booklet", "Formulas: fillet A = a b / 2", "read")
 def fillet_area(leg: float, second_leg: float | None = None) -> Outcome:
     """Return the area of a flat fillet: ``A = a b / 2``.
 
-    Parameters
-    ----------
-    leg
-        Leg a, m.
-    second_leg
-        The other leg b, m, where it differs.
-
-    Returns
-    -------
-    Result
-        Area, m2.
-
-    Raises
-    ------
-    InputError
-        If a leg is not above zero.
-
     Notes
     -----
     A real bead is mostly convex and larger: see `fillet_area_convex`.
@@ -76,25 +59,11 @@ def fillet_area_convex(leg: float, convexity: float) -> Outcome:
 
     ``A = a^2 / 2 + 2/3 w c`` with the width of the face ``w = sqrt(2) a``.
 
-    Parameters
-    ----------
-    leg, convexity
-        Leg a and convexity c, m.
-
-    Returns
-    -------
-    Result
-        Area, m2; its parts are the flat fillet and the cap.
-
-    Raises
-    ------
-    InputError
-        If the leg is not above zero or the convexity is negative.
-
     Notes
     -----
     A convexity above w / 4 gets a caveat: a circular face then holds over 4.8 % of the cap more.
     Source: triangle from weld-econ-booklet (read), cap from weld-general-memory (memory).
+    Its parts are the flat fillet and the cap.
 
     Examples
     --------
@@ -126,26 +95,13 @@ def fillet_area_concave(leg: float, concavity: float) -> Outcome:
 
     ``A = a^2 / 2 - 2/3 w c`` with the width of the face ``w = sqrt(2) a``.
 
-    Parameters
-    ----------
-    leg, concavity
-        Leg a and concavity c, m.
-
-    Returns
-    -------
-    Result
-        Area, m2; its parts are the flat fillet, the concavity and the throat that is left.
-
-    Raises
-    ------
-    InputError
-        If the leg is not above zero, the concavity is negative, or it is more than half of the
-        theoretical throat: the face would then run into the plates.
-
     Notes
     -----
     Less metal and a smaller throat than the legs promise: judge the size by the throat.
     Source: triangle from weld-econ-booklet (read), segment from weld-general-memory (memory).
+    Its parts are the flat fillet, the concavity and the throat that is left.
+    Refused if the leg is not above zero, the concavity is negative, or it is more than half
+    of the theoretical throat: the face would then run into the plates.
 
     Examples
     --------

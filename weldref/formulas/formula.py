@@ -25,6 +25,7 @@ from __future__ import annotations
 import functools
 import inspect
 import math
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal, ParamSpec
@@ -205,7 +206,8 @@ def formula(
 
     An argument may be an `uncertainties.UFloat`; the result then has an `uncertainty`,
     propagated to first order with numerical derivatives. A parameter whose default is None
-    may be left out.
+    may be left out. The docstring gets its parameters, result, validity and sources from here:
+    the body's own tells what the formula is, what to note, and an example.
     """
 
     def decorate(body: Callable[P, Outcome]) -> Callable[P, Result]:
@@ -238,7 +240,7 @@ def formula(
 
         if name in REGISTRY:
             raise TypeError(f"{name}: two formulas have this name")
-        REGISTRY[name] = Formula(
+        made = REGISTRY[name] = Formula(
             name=name,
             title=title,
             equation=equation,
@@ -253,9 +255,36 @@ def formula(
                 if parameter.default is not inspect.Parameter.empty
             },
         )
+        run.__doc__ = _documented(made, body.__doc__ or "")
         return run
 
     return decorate
+
+
+_SECTION = re.compile(r"^(?:Notes|Examples)\n-+$", re.MULTILINE)
+
+
+def _documented(made: Formula, written: str) -> str:
+    """Put what the metadata tells between the summary of a docstring and its notes."""
+    text = inspect.cleandoc(written)
+    first = next((found.start() for found in _SECTION.finditer(text)), len(text))
+    taken = (
+        f"{name}\n    {', '.join(filter(None, [symbol.meaning, symbol.letter]))}: "
+        + symbol.accepted()
+        + (f"; default {made.defaults[name]!r}" if made.defaults.get(name) is not None else "")
+        for name, symbol in made.symbols.items()
+    )
+    unit = f", {made.result.unit}" if made.result.unit else ""
+    sources = (f"{one.source_id}, {one.locator} ({one.how_read})" for one in made.sources)
+    parts = {
+        "Parameters": "\n".join(taken),
+        "Returns": f"Result\n    {made.result.meaning}, {made.result.letter}{unit}",
+        "Raises": "InputError\n    If a value is not accepted.",
+        "Valid for": made.valid,
+        "Sources": "\n".join(sources),
+    }
+    said = [f"{title}\n{'-' * len(title)}\n{part}" for title, part in parts.items()]
+    return "\n\n".join(filter(None, [text[:first].strip(), *said, text[first:].strip()])) + "\n"
 
 
 def _propagate(

@@ -62,35 +62,17 @@ def cylinder_time(
 ) -> Outcome:
     """Return how long a cylinder lasts at a steady flow: ``t = V (p - p_left) / p_full / Q``.
 
-    Parameters
-    ----------
-    gas
-        Name of the gas. Carbon dioxide and propane (liquefied) and acetylene (dissolved) are
-        refused with the reason: weigh the cylinder.
-    contents
-        Free gas in the full cylinder V, m3.
-    pressure_full, pressure_now, pressure_left
-        Gauge pressures when full, now, and at which to stop, Pa.
-    flow
-        Q, m3/s.
-
-    Returns
-    -------
-    Result
-        Time, s; the gas that can be used, m3, is among its parts.
-
-    Raises
-    ------
-    InputError
-        If a value is not possible, the gas is not held as a compressed gas, or more is to be
-        left than is there.
-
     Notes
     -----
     Against a real-gas equation of state at 15 C the time for argon or oxygen from 150 or 200 bar
     is up to 5 % too long while a quarter or more is left; for helium, hydrogen and nitrogen it
     is too short, by up to 9 %. A pressure above the full one gets a caveat.
     Source: general-physics (memory).
+    `gas`: Name of the gas. Carbon dioxide and propane (liquefied) and acetylene (dissolved)
+    are refused with the reason: weigh the cylinder.
+    The gas that can be used, m3, is among its parts.
+    Refused if a value is not possible, the gas is not held as a compressed gas, or more is to
+    be left than is there.
 
     Examples
     --------
@@ -129,31 +111,13 @@ def cylinder_time(
 def gas_density(molar_mass: float, temperature: float, pressure: float = ATMOSPHERE) -> Outcome:
     """Return the density of an ideal gas: ``rho = M p / (R T)``, T absolute.
 
-    Parameters
-    ----------
-    molar_mass
-        M, kg/mol.
-    temperature
-        Temperature, degC.
-    pressure
-        Absolute pressure p, Pa; the standard atmosphere if left out.
-
-    Returns
-    -------
-    Result
-        Density, kg/m3.
-
-    Raises
-    ------
-    InputError
-        If the temperature is not above absolute zero, or another value is not above zero.
-
     Notes
     -----
     From 0 to 40 C and up to 200 kPa within 0.2 % of real-gas equations of state for argon,
     helium, hydrogen, nitrogen and oxygen, and within 1.4 % for carbon dioxide. Above 200 kPa
     the value carries a caveat.
     Source: general-physics (memory).
+    Refused if the temperature is not above absolute zero, or another value is not above zero.
 
     Examples
     --------
@@ -179,21 +143,6 @@ def gas_density(molar_mass: float, temperature: float, pressure: float = ATMOSPH
 )
 def relative_density(molar_mass: float) -> Outcome:
     """Return a gas's density relative to air: ``s = M / 28.96 g/mol``.
-
-    Parameters
-    ----------
-    molar_mass
-        M, kg/mol.
-
-    Returns
-    -------
-    Result
-        Ratio of densities: above 1 the gas settles in low places, below 1 it rises.
-
-    Raises
-    ------
-    InputError
-        If the molar mass is not above zero.
 
     Notes
     -----
@@ -227,27 +176,13 @@ def flowmeter_correction(flow_read: float, scale_density: float, gas_density: fl
 
     ``Q_true = Q_read sqrt(rho_scale / rho_gas)``.
 
-    Parameters
-    ----------
-    flow_read
-        Flow read on the scale, m3/s.
-    scale_density, gas_density
-        Densities of the scale's gas and of the gas in use, kg/m3 (or both relative to air).
-
-    Returns
-    -------
-    Result
-        True flow, m3/s; the factor is among its parts.
-
-    Raises
-    ------
-    InputError
-        If the flow is negative or a density is not above zero.
-
     Notes
     -----
     It fails at low flow, where viscosity carries the float; the formula cannot see that.
     Source: general-physics (memory).
+    `scale_density`, `gas_density`: Densities of the scale's gas and of the gas in use, kg/m3
+    (or both relative to air).
+    The factor is among its parts.
 
     Examples
     --------
@@ -279,25 +214,11 @@ def acetylene_draw(contents: float) -> Outcome:
     rule), a tenth (newer, intermittent) or a fifteenth (newer, continuous), and 50 ft3/h
     whatever the size of the cylinder.
 
-    Parameters
-    ----------
-    contents
-        Contents of the full cylinder V, m3 of free gas.
-
-    Returns
-    -------
-    Result
-        The lowest limit, m3/s, with every limit among its parts.
-
-    Raises
-    ------
-    InputError
-        If the contents are not above zero.
-
     Notes
     -----
     Only the flat limit was read (army-od0017, p. 107); the fractions are from memory and so is
     the grade. For a small cylinder the flat limit is far above the others.
+    With every limit among its parts.
 
     Examples
     --------
@@ -331,27 +252,11 @@ def acetylene_draw(contents: float) -> Outcome:
 def gauge_to_absolute(gauge_pressure: float, atmosphere: float = ATMOSPHERE) -> Outcome:
     """Return an absolute pressure: ``p_abs = p_gauge + p_atm``.
 
-    Parameters
-    ----------
-    gauge_pressure
-        Reading of a gauge, Pa; negative for a vacuum.
-    atmosphere
-        Pressure of the air, Pa; 101325 (14.7 psi, sea level) if left out.
-
-    Returns
-    -------
-    Result
-        Absolute pressure, Pa.
-
-    Raises
-    ------
-    InputError
-        If the result would be below an absolute vacuum.
-
     Notes
     -----
     29 CFR 1910.253(a)(2) prints 15 psig beside 30 psia for acetylene: the pair is rounded, 15
     psig at sea level is 29.7 psia. Source: general-physics (memory).
+    Refused if the result would be below an absolute vacuum.
 
     Examples
     --------

@@ -111,21 +111,6 @@ def reinforcement_area(width: float, height: float) -> Outcome:
 
     The cap is taken as the segment of a parabola: ``A = 2/3 w h``.
 
-    Parameters
-    ----------
-    width, height
-        Width of the cap and its height above the plate, m.
-
-    Returns
-    -------
-    Result
-        Area, m2.
-
-    Raises
-    ------
-    InputError
-        If a length is negative or not a number.
-
     Notes
     -----
     A circular arc holds more by the factor 1 + 0.75 (h/w)^2, nearly: 0.8 % at h/w = 0.1 and
@@ -164,30 +149,15 @@ def groove_area_square(
 ) -> Outcome:
     """Return the area of a square groove weld: ``A = R (t + g) + 2/3 w h``.
 
-    Parameters
-    ----------
-    thickness, root_opening
-        Plate thickness t and root opening R, m.
-    reinforcement, cap_width
-        Height h and width w of one cap, m. The drawing of a square groove does not say how wide
-        its cap is: give the width of the bead, or it is taken as wide as the root opening.
-    backing_gap
-        Gap g between plate and backing, filled below the root opening, m.
-
-    Returns
-    -------
-    Result
-        Area, m2; its parts name the shares.
-
-    Raises
-    ------
-    InputError
-        If a length is not possible or a cap is narrower than the root opening.
-
     Notes
     -----
     Source: rectangle A = T W in weld-econ-booklet, Formulas (read); a cap rests on
     weld-general-memory (memory) and lowers the grade.
+    `reinforcement`, `cap_width`: Height h and width w of one cap, m. The drawing of a square
+    groove does not say how wide its cap is: give the width of the bead, or it is taken as
+    wide as the root opening.
+    Its parts name the shares.
+    Refused if a length is not possible or a cap is narrower than the root opening.
 
     Examples
     --------
@@ -223,29 +193,12 @@ def groove_area_v(
 
     ``A = R (t + g) + (t - f)^2 tan(alpha / 2) + 2/3 w h``, ``w = R + 2 (t - f) tan(alpha / 2)``.
 
-    Parameters
-    ----------
-    thickness, root_face, root_opening
-        t, f and R, m.
-    included_angle
-        Angle between the two faces, degrees.
-    reinforcement, backing_gap
-        Cap height h and gap g to the backing, m.
-
-    Returns
-    -------
-    Result
-        Area, m2; its parts name the shares and the width at the face.
-
-    Raises
-    ------
-    InputError
-        If the angle is 180 degrees or more, a length is negative, or the root face is larger
-        than the plate.
-
     Notes
     -----
     Source: weld-general-memory (memory), the bare groove without cap and backing.
+    Its parts name the shares and the width at the face.
+    Refused if the angle is 180 degrees or more, a length is negative, or the root face is
+    larger than the plate.
 
     Examples
     --------
@@ -281,29 +234,12 @@ def groove_area_bevel(
 
     ``A = R (t + g) + (t - f)^2 tan(beta) / 2 + 2/3 w h``, ``w = R + (t - f) tan(beta)``.
 
-    Parameters
-    ----------
-    thickness, root_face, root_opening
-        t, f and R, m.
-    bevel_angle
-        Angle of the one prepared edge from the square, degrees.
-    reinforcement, backing_gap
-        Cap height h and gap g to the backing, m.
-
-    Returns
-    -------
-    Result
-        Area, m2; its parts name the shares and the width at the face.
-
-    Raises
-    ------
-    InputError
-        If the angle is 90 degrees or more, a length is negative, or the root face is larger
-        than the plate.
-
     Notes
     -----
     Source: weld-general-memory (memory), the bare groove without cap and backing.
+    Its parts name the shares and the width at the face.
+    Refused if the angle is 90 degrees or more, a length is negative, or the root face is
+    larger than the plate.
 
     Examples
     --------
@@ -337,30 +273,13 @@ def groove_area_double_v(
 ) -> Outcome:
     """Return the area of a double-V groove weld with one angle on both sides.
 
-    Parameters
-    ----------
-    thickness, root_face, root_opening
-        t, f and R, m.
-    included_angle
-        Angle of either V, degrees.
-    first_depth
-        Depth d1 of the first V, m; the second is t - f - d1. Both are equal if left out.
-    reinforcement
-        Height of either cap, m.
-
-    Returns
-    -------
-    Result
-        Area of both sides, m2; "face width" is that of the first side.
-
-    Raises
-    ------
-    InputError
-        If a measure is not possible or the first depth is more than t - f.
-
     Notes
     -----
     Source: weld-general-memory (memory), symmetric: A = R t + 2 ((t - f)/2)^2 tan(alpha/2).
+    `first_depth`: Depth d1 of the first V, m; the second is t - f - d1. Both are equal if
+    left out.
+    "face width" is that of the first side.
+    Refused if a measure is not possible or the first depth is more than t - f.
 
     Examples
     --------
@@ -393,30 +312,13 @@ def groove_area_double_bevel(
 ) -> Outcome:
     """Return the area of a double-bevel groove weld with one angle on both sides.
 
-    Parameters
-    ----------
-    thickness, root_face, root_opening
-        t, f and R, m.
-    bevel_angle
-        Angle of either bevel, degrees.
-    first_depth
-        Depth d1 of the first bevel, m; the second is t - f - d1. Both are equal if left out.
-    reinforcement
-        Height of either cap, m.
-
-    Returns
-    -------
-    Result
-        Area of both sides, m2; "face width" is that of the first side.
-
-    Raises
-    ------
-    InputError
-        If a measure is not possible or the first depth is more than t - f.
-
     Notes
     -----
     Source: the single bevel of weld-general-memory (memory), twice.
+    `first_depth`: Depth d1 of the first bevel, m; the second is t - f - d1. Both are equal if
+    left out.
+    "face width" is that of the first side.
+    Refused if a measure is not possible or the first depth is more than t - f.
 
     Examples
     --------

@@ -72,29 +72,12 @@ def groove_area_u(
     straight side without a corner; ``A = R t + 2 S + 2/3 w h`` with S as in the equation of
     this formula. With r = 0 it is the single V.
 
-    Parameters
-    ----------
-    thickness, root_radius, root_face, root_opening
-        t, r, f and R, m.
-    included_angle
-        Angle between the two straight sides, degrees.
-    reinforcement
-        Cap height h, m.
-
-    Returns
-    -------
-    Result
-        Area, m2; its parts name the shares and the width at the face.
-
-    Raises
-    ------
-    InputError
-        If a measure is not possible or the radius does not fit into the depth.
-
     Notes
     -----
     Source: plane geometry, weld-general-memory (memory). A drawing with a flat between the two
     arcs has that flat as a larger root opening from the root face upwards: not covered.
+    Its parts name the shares and the width at the face.
+    Refused if a measure is not possible or the radius does not fit into the depth.
 
     Examples
     --------
@@ -133,28 +116,11 @@ def groove_area_j(
 ) -> Outcome:
     """Return the area of a single-J groove weld: one side of a U against a square edge.
 
-    Parameters
-    ----------
-    thickness, root_radius, root_face, root_opening
-        t, r, f and R, m.
-    bevel_angle
-        Angle of the straight part of the prepared edge, degrees.
-    reinforcement
-        Cap height h, m.
-
-    Returns
-    -------
-    Result
-        Area, m2; its parts name the shares and the width at the face.
-
-    Raises
-    ------
-    InputError
-        If a measure is not possible or the radius does not fit into the depth.
-
     Notes
     -----
     Source: plane geometry, weld-general-memory (memory).
+    Its parts name the shares and the width at the face.
+    Refused if a measure is not possible or the radius does not fit into the depth.
 
     Examples
     --------

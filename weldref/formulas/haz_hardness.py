@@ -65,27 +65,12 @@ def haz_hardness_yurioka_1987(
     ``CE2 = C + Si/24 + Mn/5 + Cu/10 + Ni/18 + Cr/5 + Mo/2.5 + V/5 + Nb/3``,
     ``CE3 = Cp + Mn/3.6 + Cu/20 + Ni/9 + Cr/5 + Mo/4``; Cp is C up to 0.3 %, else C/6 + 0.25.
 
-    Parameters
-    ----------
-    cooling_time
-        t8/5, s.
-    carbon, silicon, manganese, copper, nickel, chromium, molybdenum, vanadium, niobium, boron
-        Content of each element, mass percent; 0 when not given.
-
-    Returns
-    -------
-    Result
-        Vickers hardness. Its parts are the value less and plus 28 HV, HM, HB, tM and tB.
-
-    Raises
-    ------
-    InputError
-        If a quantity is impossible, or tB does not come after tM for the composition.
-
     Notes
     -----
     The term for boron in CE1 is not recalled: with boron there is a caveat, and the steel is
     harder than computed. Source: yurioka-1987, Metal Construction 19(4) 217R, recalled.
+    Its parts are the value less and plus 28 HV, HM, HB, tM and tB.
+    Refused if a quantity is impossible, or tB does not come after tM for the composition.
 
     Examples
     --------
@@ -153,28 +138,12 @@ def haz_hardness_duren(
     martensite ``802 C + 305``; bainite ``350 CEB + 101``;
     ``CEB = C + Si/11 + Mn/8 + Cu/9 + Cr/5 + Ni/17 + Mo/6 + V/3``.
 
-    Parameters
-    ----------
-    cooling_time
-        t8/5, s.
-    carbon, silicon, manganese, copper, chromium, nickel, molybdenum, vanadium
-        Content of each element, mass percent; 0 when not given.
-
-    Returns
-    -------
-    Result
-        Vickers hardness. Its parts are the value less and plus 28 HV and the three hardnesses.
-
-    Raises
-    ------
-    InputError
-        If a quantity is impossible.
-
     Notes
     -----
     When the mixed form holds is not recalled. Here it is cut at the martensite and bainite
     hardness, with a caveat where that happens: compare the parts.
     Source: duren-1986, IIW IX-1437-86, recalled, uncertain.
+    Its parts are the value less and plus 28 HV and the three hardnesses.
 
     Examples
     --------
@@ -223,31 +192,14 @@ def haz_hardness_bl70s(*, cooling_time: float, carbon: float, pcm: float) -> Out
     ``K = 237 + 1633 C - 1157 Pcm``, ``Hinf = 884 C + 287 - K``,
     ``a K = 566 + 5532 C - 2880 Pcm``, ``Y5 = -0.03 - 6.00 C + 7.77 Pcm``.
 
-    Parameters
-    ----------
-    cooling_time
-        t8/5, s.
-    carbon
-        Carbon, mass percent.
-    pcm
-        Pcm of the steel, mass percent.
-
-    Returns
-    -------
-    Result
-        Vickers hardness. Its parts are the value less and plus 28 HV and the two ends.
-
-    Raises
-    ------
-    InputError
-        If a quantity is impossible, or K or a is not positive for the composition.
-
     Notes
     -----
     Fitted on seventy steels with carbon 0.017 to 0.33 % (abstract, read); outside there is a
     caveat. Low-carbon, low-manganese TMCP steel needs another variant.
     Source: bl70-suzuki, 1985; the form is read in the abstract, the coefficients are recalled
     and uncertain.
+    Its parts are the value less and plus 28 HV and the two ends.
+    Refused if a quantity is impossible, or K or a is not positive for the composition.
 
     Examples
     --------

@@ -40,25 +40,6 @@ def arc_energy(voltage: float, current: float, travel_speed: float) -> Outcome:
     The energy the arc gives off along each length of weld. No thermal efficiency is in it:
     ASME IX and NAVSEA 248 call this value heat input.
 
-    Parameters
-    ----------
-    voltage
-        Arc voltage U, V.
-    current
-        Welding current I, A.
-    travel_speed
-        Travel speed v, m/s.
-
-    Returns
-    -------
-    Result
-        Arc energy AE, J/m (1 kJ/mm is 1e6 J/m).
-
-    Raises
-    ------
-    InputError
-        If a value is zero, negative or not finite.
-
     Notes
     -----
     Valid for a steady arc. With pulsed or other waveform-controlled current the product of
@@ -88,28 +69,11 @@ def arc_energy(voltage: float, current: float, travel_speed: float) -> Outcome:
 def arc_energy_from_energy(energy: float, bead_length: float) -> Outcome:
     """Return the arc energy from a meter that sums instantaneous energy, ``AE = E / L``.
 
-    Parameters
-    ----------
-    energy
-        Energy E of the run, the sum of instantaneous volts times amperes times time, J.
-    bead_length
-        Length L of the bead laid with it, m.
-
-    Returns
-    -------
-    Result
-        Arc energy AE, J/m.
-
-    Raises
-    ------
-    InputError
-        If a value is zero, negative or not finite.
-
     Notes
     -----
     Valid for every arc; required for waveform-controlled welding by NAVSEA 248 (b) and
     ASME IX QW-409.1 (c). A value computed from average readings is not an energy reading.
-    Source: navsea-248-r1, S9074-AQ-GIB-010/248 Rev 1, 4-4.1.13.2 (b1), read.
+    `energy`: Energy E of the run, the sum of instantaneous volts times amperes times time, J.
 
     Examples
     --------
@@ -131,30 +95,10 @@ def arc_energy_from_energy(energy: float, bead_length: float) -> Outcome:
 def arc_energy_from_power(power: float, arc_time: float, bead_length: float) -> Outcome:
     """Return the arc energy from a meter of instantaneous power, ``AE = P t / L``.
 
-    Parameters
-    ----------
-    power
-        Mean P of the instantaneous power over the run, W.
-    arc_time
-        Arc time t, s.
-    bead_length
-        Length L of the bead laid in that time, m.
-
-    Returns
-    -------
-    Result
-        Arc energy AE, J/m.
-
-    Raises
-    ------
-    InputError
-        If a value is zero, negative or not finite.
-
     Notes
     -----
     Valid for every arc; see `arc_energy_from_energy`. Average volts times average amperes is
     not this power.
-    Source: navsea-248-r1, S9074-AQ-GIB-010/248 Rev 1, 4-4.1.13.2 (b2), read.
 
     Examples
     --------
@@ -195,37 +139,17 @@ def heat_input(
     The heat input of European practice: arc energy times the thermal efficiency k of the
     process. It is what EN 1011-2 puts into preheat and cooling time.
 
-    Parameters
-    ----------
-    voltage
-        Arc voltage U, V.
-    current
-        Welding current I, A.
-    travel_speed
-        Travel speed v, m/s.
-    process
-        AWS letters or ISO 4063 number, a key of `PROCESSES`.
-    efficiency_source
-        The source of k, a key of `EFFICIENCIES`: "twi-faq-heat-input" (read),
-        "twi-arc-energy-slides-2006" (which quotes EN 1011-1, same values) or
-        "dupont-marder-1995" (measured).
-
-    Returns
-    -------
-    Result
-        Heat input Q, J/m. Its parts show the arc energy, k, and the heat input that every
-        other source of k would give.
-
-    Raises
-    ------
-    InputError
-        If a number is zero, negative or not finite, the process is not known, or the source
-        gives no k for it.
-
     Notes
     -----
     Valid for a steady arc; see `arc_energy`.
     Source: twi-faq-heat-input, read, for Q = k AE; the result names the source of k too.
+    `efficiency_source`: The source of k, a key of `EFFICIENCIES`: "twi-faq-heat-input"
+    (read), "twi-arc-energy-slides-2006" (which quotes EN 1011-1, same values) or
+    "dupont-marder-1995" (measured).
+    Its parts show the arc energy, k, and the heat input that every other source of k would
+    give.
+    Refused if a number is zero, negative or not finite, the process is not known, or the
+    source gives no k for it.
 
     Examples
     --------
@@ -270,31 +194,9 @@ def net_heat_input(
 ) -> Outcome:
     """Return the net heat input, ``Hnet = eta U I / v``, for a measured efficiency.
 
-    Parameters
-    ----------
-    voltage
-        Arc voltage U, V.
-    current
-        Welding current I, A.
-    travel_speed
-        Travel speed v, m/s.
-    efficiency
-        Thermal efficiency eta, a ratio above 0 and at most 1.
-
-    Returns
-    -------
-    Result
-        Net heat input Hnet, J/m.
-
-    Raises
-    ------
-    InputError
-        If a number is zero, negative or not finite, or the efficiency is above 1.
-
     Notes
     -----
     Valid for a steady arc; see `arc_energy`. For the k of a process take `heat_input`.
-    Source: iitkgp-heat-flow, theory page, read.
 
     Examples
     --------

@@ -149,36 +149,6 @@ def heat_input_by_rule(
     Forms: ``volts-amperes`` is U I / v, ``energy`` is E / L, ``power`` is P t / L. EN 1011-1
     multiplies by the thermal efficiency k of the process; ASME IX and NAVSEA 248 do not.
 
-    Parameters
-    ----------
-    rule
-        "en-1011-1" (ISO/TR 17671-1 is alike), "asme-ix" (QW-409.1) or "navsea-248"
-        (4-4.1.13.2).
-    form
-        A key of `FORMS`.
-    waveform
-        "controlled" when the power source shapes the waveform (pulsed, controlled
-        short-circuiting), else "not-controlled".
-    process
-        AWS letters or ISO 4063 number; needed by en-1011-1, unused by the others.
-    voltage, current, travel_speed
-        For volts-amperes: V, A, m/s.
-    energy, bead_length
-        For energy: J, m.
-    power, arc_time, bead_length
-        For power: W, s, m.
-
-    Returns
-    -------
-    Result
-        Heat input as the rule means it, J/m; its last source names the clause and letter.
-
-    Raises
-    ------
-    InputError
-        If the rule refuses volts-amperes because the waveform is controlled, if a quantity of
-        the form is missing or one of another form is given, or if a number is impossible.
-
     Notes
     -----
     EN 1011-1 is recalled and what it says of waveform control was not seen: volts-amperes with
@@ -186,6 +156,13 @@ def heat_input_by_rule(
     Sources: navsea-248-r1, S9074-AQ-GIB-010/248 Rev 1, 4-4.1.13.2, read; asme-ix-2023,
     QW-409.1 and Appendix H, read for the roles of the letters; en-1011-1, EN 1011-1:2009,
     recalled, with its k; wj-2010-heat-input, read, for averages of pulsed arcs.
+    `rule`: "en-1011-1" (ISO/TR 17671-1 is alike), "asme-ix" (QW-409.1) or "navsea-248"
+    (4-4.1.13.2).
+    `waveform`: "controlled" when the power source shapes the waveform (pulsed, controlled
+    short-circuiting), else "not-controlled".
+    Refused if the rule refuses volts-amperes because the waveform is controlled, if a
+    quantity of the form is missing or one of another form is given, or if a number is
+    impossible.
 
     Examples
     --------

@@ -48,31 +48,6 @@ def preheat_en1011_method_b(
     ``Tp = 697 CET + 160 tanh(d/35) + 62 HD^0.35 + (53 CET - 32) Q - 328`` with d in mm, HD in
     mL/100 g and Q in kJ/mm.
 
-    Parameters
-    ----------
-    cet
-        Carbon equivalent CET, mass percent; see `governing_cet` for which metal's.
-    thickness
-        Plate thickness d, m.
-    hydrogen
-        Diffusible hydrogen HD of the deposit, mL per 100 g.
-    heat_input
-        Heat input Q with thermal efficiency, J/m.
-    ambient_temperature
-        Below this a result means no preheat, degC.
-
-    Returns
-    -------
-    Result
-        Tp, degC. Its parts are the recalled shares of CET, thickness, hydrogen and heat input,
-        which add up to Tp. A Tp at or below ambient keeps its number and says in a caveat that
-        it means no preheat.
-
-    Raises
-    ------
-    InputError
-        If a quantity is negative or not finite, or thickness or heat input is zero.
-
     Notes
     -----
     Outside the ranges (recalled) the value comes with caveats. Single-run fillets, roots and
@@ -82,6 +57,9 @@ def preheat_en1011_method_b(
     constants exist in print.
     Sources: de-weld-office-2020, read, as formula C.8 of DIN EN 1011-2; so the standard itself
     (EN 1011-2:2001 C.3) is secondary.
+    Its parts are the recalled shares of CET, thickness, hydrogen and heat input, which add up
+    to Tp. A Tp at or below ambient keeps its number and says in a caveat that it means no
+    preheat.
 
     Examples
     --------
@@ -137,21 +115,6 @@ def governing_cet(parent_cet: float, weld_cet: float) -> Outcome:
     The parent metal's when it is higher by 0.03 or more, else the weld metal's plus 0.03;
     that is the larger of the two.
 
-    Parameters
-    ----------
-    parent_cet, weld_cet
-        CET of parent and weld metal, mass percent.
-
-    Returns
-    -------
-    Result
-        CET, mass percent.
-
-    Raises
-    ------
-    InputError
-        If a CET is negative or above 100 %.
-
     Notes
     -----
     Source: EN 1011-2:2001 C.3, recalled.
@@ -182,31 +145,15 @@ def susceptibility_index(
 ) -> Outcome:
     """Return the susceptibility index of the AWS D1.1 annex, ``SI = 12 Pcm + log10 H``.
 
-    Parameters
-    ----------
-    pcm
-        Pcm, mass percent.
-    hydrogen_level
-        "H1" (extra low, 5), "H2" (low, 10) or "H3" (not controlled, 30 mL/100 g).
-    hydrogen
-        Diffusible hydrogen, mL per 100 g, when a level is not given.
-
-    Returns
-    -------
-    Result
-        SI, a number without unit; its part is the hydrogen used.
-
-    Raises
-    ------
-    InputError
-        If neither or both of hydrogen and its level are given, or a quantity is impossible.
-
     Notes
     -----
     The group letter A to G comes from the annex's table, not from rounding this index: with H1
     the two part company (Pcm just under 0.33 gives 4.7, of group E, where the table has D).
     Source: aws-d1-1-2004, annex XI (annex B in 2020), recalled; the limits of H1 and H2 are
     quoted by h-designator-article.
+    Its part is the hydrogen used.
+    Refused if neither or both of hydrogen and its level are given, or a quantity is
+    impossible.
 
     Examples
     --------

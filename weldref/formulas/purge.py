@@ -34,27 +34,11 @@ _DILUTION = (Source("general-physics", "fully mixed dilution", "memory"),)
 def purge_concentration(initial: float, flow: float, time: float, volume: float) -> Outcome:
     """Return the oxygen fraction after purging for a time: ``C = C0 exp(-Q t / V)``.
 
-    Parameters
-    ----------
-    initial
-        Fraction at the start C0 (air 0.209; 1 ppm is 1e-6).
-    flow, time, volume
-        Q, m3/s; t, s; V, m3.
-
-    Returns
-    -------
-    Result
-        Fraction at the end; the number of volume changes is among its parts.
-
-    Raises
-    ------
-    InputError
-        If a value is not possible.
-
     Notes
     -----
     Gas that pushes the air out without mixing needs less, dead corners and leaks need more.
     Measure the oxygen before welding. Source: derived, general-physics (memory).
+    The number of volume changes is among its parts.
 
     Examples
     --------
@@ -85,26 +69,10 @@ def purge_concentration(initial: float, flow: float, time: float, volume: float)
 def purge_time(initial: float, wanted: float, flow: float, volume: float) -> Outcome:
     """Return the time a purge takes to reach a fraction: ``t = V / Q ln(C0 / C)``.
 
-    Parameters
-    ----------
-    initial, wanted
-        Oxygen fractions C0 and C (1 ppm is 1e-6).
-    flow, volume
-        Q, m3/s, and V, m3.
-
-    Returns
-    -------
-    Result
-        Time, s; the number of volume changes is among its parts.
-
-    Raises
-    ------
-    InputError
-        If a value is not possible or the wanted fraction is above the first one.
-
     Notes
     -----
     As for `purge_concentration`. Source: derived, general-physics (memory).
+    The number of volume changes is among its parts.
 
     Examples
     --------
@@ -149,29 +117,16 @@ def cumulative_exposure(
 ) -> Outcome:
     """Return a day's exposure: ``E = (C1 T1 + C2 T2 + ...) / 8 h``.
 
-    Parameters
-    ----------
-    concentration_1, concentration_2, concentration_3, concentration_4
-        Concentration in the air one breathes while it was steady, kg/m3 (1 mg/m3 is 1e-6), or
-        all of them as parts per million: the result then is too.
-    time_1, time_2, time_3, time_4
-        How long it was steady, s.
-
-    Returns
-    -------
-    Result
-        Exposure, kg/m3, to compare with an eight-hour limit; the whole time is among its parts.
-
-    Raises
-    ------
-    InputError
-        If a value is negative or the periods add up to more than a day.
-
     Notes
     -----
     The divisor stays 8 h however long the shift was; time not given counts as free of the
     substance. For more than four periods add the exposures of two calls.
     Source: cfr-29-1915-1000, (d)(1)(i) (read).
+    `concentration_1`, `concentration_2`, `concentration_3`, `concentration_4`: Concentration
+    in the air one breathes while it was steady, kg/m3 (1 mg/m3 is 1e-6), or all of them as
+    parts per million: the result then is too.
+    The whole time is among its parts.
+    Refused if a value is negative or the periods add up to more than a day.
 
     Examples
     --------

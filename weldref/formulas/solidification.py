@@ -42,33 +42,13 @@ def solidification_time(
 ) -> Outcome:
     """Return the solidification time, ``St = L Hnet / (2 pi lambda rho c (Tm - T0)^2)``.
 
-    Parameters
-    ----------
-    net_heat_input
-        Heat input Hnet with thermal efficiency, J/m.
-    latent_heat
-        Latent heat of fusion L of unit volume, J/m^3 (2.4e9 in the problem, 2e9 elsewhere).
-    conductivity
-        Thermal conductivity lambda, W/(m K).
-    heat_capacity
-        Heat capacity rho c of unit volume, J/(m^3 K).
-    melting_temperature, initial_temperature
-        Tm and T0, degC.
-
-    Returns
-    -------
-    Result
-        St, s.
-
-    Raises
-    ------
-    InputError
-        If a quantity is impossible or T0 is not below Tm.
-
     Notes
     -----
     No range of validity was seen. Source: the equation is recalled; nptel-112107090-20 prints
     a problem for it, whose answer was not shown.
+    `latent_heat`: Latent heat of fusion L of unit volume, J/m^3 (2.4e9 in the problem, 2e9
+    elsewhere).
+    Refused if a quantity is impossible or T0 is not below Tm.
 
     Examples
     --------

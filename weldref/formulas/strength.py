@@ -34,21 +34,6 @@ _HANDBOOK = Source("steel-handbook-ch5", "p. 5.42", "read")
 def fillet_throat(leg: float) -> Outcome:
     """Return the effective throat of an equal-leg fillet: ``a = 0.707 w`` (w cos 45).
 
-    Parameters
-    ----------
-    leg
-        Leg w, m.
-
-    Returns
-    -------
-    Result
-        Throat, m.
-
-    Raises
-    ------
-    InputError
-        If the leg is not above zero.
-
     Notes
     -----
     0.707 is used as printed; the cosine is 0.015 % more. Convexity adds nothing; a concave face
@@ -75,26 +60,10 @@ def fillet_throat(leg: float) -> Outcome:
 def fillet_load_asd(leg: float, electrode_strength: float) -> Outcome:
     """Return the allowable load per length: ``f = 0.30 FEXX 0.707 w``.
 
-    Parameters
-    ----------
-    leg
-        Leg w, m.
-    electrode_strength
-        Classification tensile strength of the filler FEXX, Pa.
-
-    Returns
-    -------
-    Result
-        Allowable load, N/m; the throat is among its parts.
-
-    Raises
-    ------
-    InputError
-        If a value is not above zero.
-
     Notes
     -----
     Not to be mixed with factored loads. Source: common textbook form (memory).
+    The throat is among its parts.
 
     Examples
     --------
@@ -131,31 +100,15 @@ def fillet_strength_lrfd(
 
     ``phi Rn = phi Fw 0.707 w L``, ``Fw = 0.60 FEXX (1 + 0.5 sin(theta)^1.5)``, ``phi = 0.75``.
 
-    Parameters
-    ----------
-    leg, length
-        w and L, m.
-    electrode_strength
-        Classification tensile strength of the filler FEXX, Pa.
-    angle
-        Angle between the load and the weld's axis theta, degrees: 0 longitudinal, 90 transverse.
-
-    Returns
-    -------
-    Result
-        Design strength, N; its parts are the nominal strength Rn and the direction factor.
-
-    Raises
-    ------
-    InputError
-        If a measure is not above zero or the angle is not in 0 to 90 degrees.
-
     Notes
     -----
     Shorter than 4 legs: the value stands with a caveat (size to be taken as at most L/4,
     steel-handbook-ch5 p. 5.42, read). Longer than 100 legs: a caveat, since an end-loaded weld
     then carries less (`end_loaded_factor`).
     Source: univ-weld-notes-lrfd, Example 1, after AISC J2 (read).
+    `angle`: Angle between the load and the weld's axis theta, degrees: 0 longitudinal, 90
+    transverse.
+    Its parts are the nominal strength Rn and the direction factor.
 
     Examples
     --------
@@ -205,27 +158,14 @@ def weld_group_strength(longitudinal: float, transverse: float) -> Outcome:
 
     J2-10a ``Rn = RwL + RwT``; J2-10b ``Rn = 0.85 RwL + 1.5 RwT``.
 
-    Parameters
-    ----------
-    longitudinal, transverse
-        Nominal strengths RwL and RwT, N, each with theta = 0 (the "nominal strength" part of
-        `fillet_strength_lrfd` without an angle).
-
-    Returns
-    -------
-    Result
-        Nominal strength, N, before the resistance factor; both equations are among its parts.
-
-    Raises
-    ------
-    InputError
-        If a strength is negative or both are zero.
-
     Notes
     -----
     The edition of 2022 prints the directed sum as J2.4(b) and lets the larger of the two be used;
     J2-10a and J2-10b are the numbers of older editions.
     Source: univ-weld-notes-lrfd, Example 2 (read); aisc-360-22, J2.4(b) (read).
+    `longitudinal`, `transverse`: Nominal strengths RwL and RwT, N, each with theta = 0 (the
+    "nominal strength" part of `fillet_strength_lrfd` without an angle).
+    Both equations are among its parts.
 
     Examples
     --------
@@ -260,25 +200,11 @@ def end_loaded_factor(length: float, leg: float) -> Outcome:
     ``beta = 1`` for L/w up to 100, ``1.2 - 0.002 L/w`` up to 300. Above 300 two sources differ:
     the AISC 2005 text counts a length of 180 w (beta = 180 w/L), a handbook keeps beta = 0.60.
 
-    Parameters
-    ----------
-    length, leg
-        L and w, m.
-
-    Returns
-    -------
-    Result
-        beta; the effective length and, above 300, both sources' beta are among its parts.
-
-    Raises
-    ------
-    InputError
-        If length or leg is not above zero.
-
     Notes
     -----
     Above 300 the value is the smaller beta (180 w/L), with both shown and a caveat.
     Source: aisc-360-05-j2, J2.2b and Eq. J2-1 (read); steel-handbook-ch5, p. 5.42 (read).
+    The effective length and, above 300, both sources' beta are among its parts.
 
     Examples
     --------
@@ -321,28 +247,14 @@ def max_fillet_at_edge(thickness: float, edition: str) -> Outcome:
 
     Below 1/4 in (6 mm): the thickness. From there on: the thickness less 1/16 in (2 mm).
 
-    Parameters
-    ----------
-    thickness
-        Thickness of the part at its edge t, m.
-    edition
-        "inch" (1/4 in, 1/16 in) or "metric" (6 mm, 2 mm): two printings with separate limits.
-
-    Returns
-    -------
-    Result
-        Largest leg, m.
-
-    Raises
-    ------
-    InputError
-        If the thickness is not above zero or the edition is another word.
-
     Notes
     -----
     At exactly 1/4 in (6 mm) the quotation says "more than", the code by memory "or more"; the
     smaller leg is given, with a caveat.
     Source: engtips-461924, quoting AWS (secondary).
+    `edition`: "inch" (1/4 in, 1/16 in) or "metric" (6 mm, 2 mm): two printings with separate
+    limits.
+    Refused if the thickness is not above zero or the edition is another word.
 
     Examples
     --------

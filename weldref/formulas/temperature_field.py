@@ -74,37 +74,11 @@ def rosenthal_thick_plate(
 
     ``T = T0 + q / (2 pi lambda r) exp(-v (r + xi) / (2 a))``, a = lambda / (rho c).
 
-    Parameters
-    ----------
-    power
-        Power q that enters the plate, W.
-    travel_speed
-        Travel speed v, m/s.
-    ahead, aside, depth
-        Place relative to the arc: xi along the travel (negative behind), y, z, m.
-    initial_temperature
-        Plate temperature T0, degC.
-    conductivity
-        Thermal conductivity lambda, W/(m K).
-    heat_capacity
-        Heat capacity rho c of unit volume, J/(m^3 K).
-    melting_temperature
-        When given, a temperature above it brings a caveat, degC.
-
-    Returns
-    -------
-    Result
-        Temperature, degC.
-
-    Raises
-    ------
-    InputError
-        If a quantity is impossible, or the point is the arc itself.
-
     Notes
     -----
     Inside the pool the value comes with a caveat if `melting_temperature` is given.
     Source: weld-heat-flow-textbook-ch3, eqs 3.1 and 3.2, read, scan partly garbled.
+    Refused if a quantity is impossible, or the point is the arc itself.
 
     Examples
     --------
@@ -162,39 +136,11 @@ def rosenthal_thin_plate(
     ``T = T0 + q / (2 pi lambda t) exp(-v xi / (2 a)) K0(v r / (2 a))``, a = lambda / (rho c),
     K0 the modified Bessel function of the second kind.
 
-    Parameters
-    ----------
-    power
-        Power q that enters the plate, W.
-    travel_speed
-        Travel speed v, m/s.
-    thickness
-        Plate thickness t, m.
-    ahead, aside
-        Place relative to the arc: xi along the travel (negative behind) and y, m.
-    initial_temperature
-        Plate temperature T0, degC.
-    conductivity
-        Thermal conductivity lambda, W/(m K).
-    heat_capacity
-        Heat capacity rho c of unit volume, J/(m^3 K).
-    melting_temperature
-        When given, a temperature above it brings a caveat, degC.
-
-    Returns
-    -------
-    Result
-        Temperature, degC, the same through the thickness.
-
-    Raises
-    ------
-    InputError
-        If a quantity is impossible, or the point is the arc itself.
-
     Notes
     -----
     Inside the pool the value comes with a caveat if `melting_temperature` is given.
     Source: rosenthal-adams, recalled.
+    Refused if a quantity is impossible, or the point is the arc itself.
 
     Examples
     --------
@@ -283,38 +229,16 @@ def peak_temperature_thin_plate(
 
     ``1/(Tp - T0) = sqrt(2 pi e) rho c t Y / Hnet + 1/(Tm - T0)``, sqrt(2 pi e) = 4.133.
 
-    Parameters
-    ----------
-    net_heat_input
-        Heat input Hnet with thermal efficiency, J/m.
-    thickness
-        Plate thickness t, m.
-    distance
-        Distance Y, m.
-    melting_temperature, initial_temperature
-        Tm and T0, degC.
-    heat_capacity
-        Heat capacity rho c of unit volume, J/(m^3 K).
-    distance_from
-        Where Y starts: "fusion-boundary" (welding-handbook-v1, recalled) or
-        "weld-centre-line" (iitkgp-heat-flow, read).
-
-    Returns
-    -------
-    Result
-        Tp, degC. Its parts give Tp at the same place by the other reading of the distance, and
-        the distance from centre line to fusion boundary that the equation implies.
-
-    Raises
-    ------
-    InputError
-        If a quantity is impossible or T0 is not below Tm.
-
     Notes
     -----
     The doubt is in the source: the page read measures from the centre line (and mixes J/m with
     mm), yet the equation gives Tm at Y = 0, which fits only the fusion boundary. Every result
     says so in a caveat.
+    `distance_from`: Where Y starts: "fusion-boundary" (welding-handbook-v1, recalled) or
+    "weld-centre-line" (iitkgp-heat-flow, read).
+    Its parts give Tp at the same place by the other reading of the distance, and the distance
+    from centre line to fusion boundary that the equation implies.
+    Refused if a quantity is impossible or T0 is not below Tm.
 
     Examples
     --------
@@ -378,33 +302,11 @@ def heated_zone_width(
 
     The equation of `peak_temperature_thin_plate`, solved for the distance.
 
-    Parameters
-    ----------
-    net_heat_input
-        Heat input Hnet with thermal efficiency, J/m.
-    thickness
-        Plate thickness t, m.
-    temperature
-        The temperature T, degC, above T0 and at most Tm.
-    melting_temperature, initial_temperature
-        Tm and T0, degC.
-    heat_capacity
-        Heat capacity rho c of unit volume, J/(m^3 K).
-
-    Returns
-    -------
-    Result
-        Width Y from the fusion boundary outward, m; its part is the distance from there to
-        the centre line.
-
-    Raises
-    ------
-    InputError
-        If a quantity is impossible, or T0 < T <= Tm does not hold.
-
     Notes
     -----
     Sources and doubt as in `peak_temperature_thin_plate`.
+    Its part is the distance from there to the centre line.
+    Refused if a quantity is impossible, or T0 < T <= Tm does not hold.
 
     Examples
     --------

@@ -56,32 +56,13 @@ def deposition_rate(
 ) -> Outcome:
     """Return the metal deposited per arc time: ``DR = WFS pi/4 d^2 rho EE``.
 
-    Parameters
-    ----------
-    wire_feed_speed, wire_diameter
-        WFS, m/s, and d, m.
-    density
-        Density of the wire rho, kg/m3.
-    efficiency
-        Deposition efficiency EE as a fraction; 1 gives the melting rate. Read in
-        gmaw-ch9-textbook 9.1: solid-wire GMAW 0.92 to 0.98, FCAW 0.82 to 0.92.
-    wire
-        "solid" or "tubular".
-
-    Returns
-    -------
-    Result
-        Deposition rate, kg/s; the melting rate is among its parts.
-
-    Raises
-    ------
-    InputError
-        If a measure is not possible.
-
     Notes
     -----
     For a tubular wire the value is an upper bound and carries a caveat.
     Source: geometry and mass balance, weld-general-memory (memory).
+    `efficiency`: Deposition efficiency EE as a fraction; 1 gives the melting rate. Read in
+    gmaw-ch9-textbook 9.1: solid-wire GMAW 0.92 to 0.98, FCAW 0.82 to 0.92.
+    The melting rate is among its parts.
 
     Examples
     --------
@@ -125,32 +106,12 @@ def travel_speed_fillet(
 
     The volume of wire that arrives fills the triangle: ``v = WFS pi/4 d^2 EE / (a^2 / 2)``.
 
-    Parameters
-    ----------
-    leg
-        Leg a, m.
-    wire_feed_speed, wire_diameter
-        WFS, m/s, and d, m.
-    efficiency
-        Deposition efficiency EE as a fraction.
-    wire
-        "solid" or "tubular".
-
-    Returns
-    -------
-    Result
-        Travel speed, m/s; the area of the fillet is among its parts.
-
-    Raises
-    ------
-    InputError
-        If a measure is not possible.
-
     Notes
     -----
     It balances volumes; it does not say that the speed is weldable or the fillet sound. A convex
     bead needs more metal, so the leg falls short at this speed.
     Source: geometry, weld-general-memory (memory).
+    The area of the fillet is among its parts.
 
     Examples
     --------
@@ -186,25 +147,6 @@ def wire_length(
 ) -> Outcome:
     """Return the length of wire in a given weight: ``L = m / (pi/4 d^2 rho)``.
 
-    Parameters
-    ----------
-    weight
-        Weight of the wire m, kg.
-    wire_diameter, density
-        d, m, and rho, kg/m3.
-    wire
-        "solid" or "tubular".
-
-    Returns
-    -------
-    Result
-        Length, m.
-
-    Raises
-    ------
-    InputError
-        If a measure is not above zero.
-
     Notes
     -----
     For a tubular wire the value is a lower bound and carries a caveat.
@@ -238,25 +180,6 @@ def wire_weight(
 ) -> Outcome:
     """Return the weight of a length of wire: ``m = L pi/4 d^2 rho``.
 
-    Parameters
-    ----------
-    length, wire_diameter
-        L and d, m.
-    density
-        rho, kg/m3.
-    wire
-        "solid" or "tubular".
-
-    Returns
-    -------
-    Result
-        Weight, kg.
-
-    Raises
-    ------
-    InputError
-        If a measure is not above zero.
-
     Notes
     -----
     For a tubular wire the value is an upper bound and carries a caveat.
@@ -285,21 +208,6 @@ def wire_weight(
 )
 def wire_feed_speed_timed(length: float, time: float) -> Outcome:
     """Return the wire feed speed from a length fed in a measured time: ``WFS = L / t``.
-
-    Parameters
-    ----------
-    length, time
-        Length L, m, fed in the time t, s.
-
-    Returns
-    -------
-    Result
-        Wire feed speed, m/s.
-
-    Raises
-    ------
-    InputError
-        If length or time is not above zero.
 
     Notes
     -----
@@ -346,23 +254,6 @@ _STICK_OUT = 5e-5
 )
 def wire_feed_speed_burn_off(current: float, wire_diameter: float, extension: float) -> Outcome:
     """Return the wire feed speed that a current melts: ``a I (d0/d)^2 + b L I^2 (d0/d)^4``.
-
-    Parameters
-    ----------
-    current
-        Welding current I, A.
-    wire_diameter, extension
-        d, m, and electrode extension L, m.
-
-    Returns
-    -------
-    Result
-        Wire feed speed, m/s; what the arc melts is among its parts.
-
-    Raises
-    ------
-    InputError
-        If a measure is not possible.
 
     Notes
     -----

@@ -1,4 +1,4 @@
-"""Handouts and practice sheets that an instructor prints.
+"""Handouts and practice sheets that an instructor prints, and a page for students' phones.
 
 >>> from weldref.handouts import make_handout
 >>> import tempfile, pathlib
@@ -15,11 +15,12 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from weldref.handouts.handout import make_handout
+    from weldref.handouts.pocket import make_pocket
     from weldref.handouts.practice import make_practice
 
-__all__ = ["make_handout", "make_practice"]
+__all__ = ["make_handout", "make_pocket", "make_practice"]
 
-_HOME = {"make_handout": "handout", "make_practice": "practice"}
+_HOME = {"make_handout": "handout", "make_pocket": "pocket", "make_practice": "practice"}
 
 
 def __getattr__(name: str) -> object:

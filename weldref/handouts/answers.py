@@ -159,13 +159,7 @@ def question_text(reading: Reading, words: Words) -> str:
 
 def row_text(row: Row, words: Words, notes: Notes, *, apart: bool) -> str:
     """Say one printed row: its range, for what it holds, its mark; `apart` adds its own verdict."""
-    low, high, unit = number(row.min), number(row.max), sign(row.unit)
-    if low and high:
-        text = words.say("{low} to {high} {unit}", low=low, high=high, unit=unit)
-    elif low:
-        text = words.say("at least {low} {unit}", low=low, unit=unit)
-    else:
-        text = words.say("at most {high} {unit}", high=high, unit=unit)
+    text = range_text(row.min, row.max, None, row.unit, words)
     assumed = [words.term(value) for name, value in row.assumed.items() if name != "thickness"]
     if assumed:
         text += f" ({words.listed(assumed)})"
@@ -174,6 +168,32 @@ def row_text(row: Row, words: Words, notes: Notes, *, apart: bool) -> str:
     if apart and row.verdict:
         text += f": {words.say(row.verdict)}"
     return f"{text}\u00a0{notes.mark(row.source_id, row.locator)}"
+
+
+def range_text(
+    low: float | None, high: float | None, typical: float | None, unit: str, words: Words
+) -> str:
+    """Write a printed range or setting with its unit.
+
+    >>> from weldref.handouts.words import words
+    >>> range_text(110.0, 160.0, None, "A", words("en"))
+    '110 to 160 A'
+    >>> range_text(None, None, 25.0, "ft3/h", words("en"))
+    '25 ft³/h'
+    """
+    values = {"low": number(low), "high": number(high), "unit": sign(unit)}
+    if low is None and high is None:
+        return f"{number(typical)} {sign(unit)}"
+    if low is None:
+        return words.say("at most {high} {unit}", **values)
+    if high is None:
+        return words.say("at least {low} {unit}", **values)
+    if low == high:
+        return f"{number(low)} {sign(unit)}"
+    text = words.say("{low} to {high} {unit}", **values)
+    if typical is not None:
+        text += words.say(", typical {typical}", typical=number(typical))
+    return text
 
 
 def question_key(index: int, question: Question, words: Words, notes: Notes) -> Texts:

@@ -10,6 +10,8 @@ from dataclasses import asdict, dataclass, field
 from typing import Any, Literal
 
 Look = Literal["plain", "lead", "small", "box"]
+Template = Literal["page", "chart"]
+EntryLook = Literal["printed", "quoted", "recalled", "own"]
 Align = Literal["left", "right", "center"]
 
 
@@ -103,6 +105,46 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
+class Entry:
+    """One statement in a cell of a chart: the numbers, their source's mark, what it holds for."""
+
+    text: str
+    mark: str
+    holds: tuple[str, ...]
+    look: EntryLook
+
+
+@dataclass(frozen=True, slots=True)
+class ChartCell:
+    """A cell of a chart; without entries `said` is why, or empty where nothing is known."""
+
+    entries: tuple[Entry, ...]
+    said: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ChartRow:
+    """A row of a chart: the labels that name it, and its cells."""
+
+    labels: tuple[str, ...]
+    cells: tuple[ChartCell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Matrix:
+    """A chart: a title and a unit for each column; equal first labels of rows are printed once.
+
+    `caption` says what all cells hold where they hold one quantity.
+    """
+
+    heads: tuple[str, ...]
+    titles: tuple[tuple[str, str], ...]
+    rows: tuple[ChartRow, ...]
+    caption: str = ""
+    kind: str = "matrix"
+
+
+@dataclass(frozen=True, slots=True)
 class Facts:
     """Pairs of a label and paragraphs of text."""
 
@@ -156,7 +198,17 @@ class Break:
 
 
 Block = (
-    Heading | Masthead | Paragraph | Table | Facts | Items | Blanks | Exercise | Contents | Break
+    Heading
+    | Masthead
+    | Paragraph
+    | Table
+    | Matrix
+    | Facts
+    | Items
+    | Blanks
+    | Exercise
+    | Contents
+    | Break
 )
 
 
@@ -174,6 +226,9 @@ class Document:
     foot: str
     page: str
     blocks: tuple[Block, ...]
+    template: Template = "page"
+    """How the blocks are laid out on paper: running on over pages, or fitted onto one."""
+
     paper: str = "us-letter"
     landscape: bool = False
     date: str = ""
@@ -185,3 +240,12 @@ class Document:
         plain = asdict(self)
         del plain["records"]
         return plain
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A document in a format; of a PDF its pages, and the type size (pt) of a fitted one."""
+
+    content: bytes
+    pages: int | None = None
+    size: float | None = None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -19,25 +20,32 @@ from weldref.handouts.blocks import (
     Break,
     Contents,
     Document,
+    Drawn,
     Facts,
     Heading,
     Items,
     Masthead,
     Paragraph,
+    Template,
 )  # fmt: skip
+from weldref.handouts.chart_grid import grid_of
 from weldref.handouts.conversion import Converter
 from weldref.handouts.facts import choice_facts, worked_texts
 from weldref.handouts.link import code_svg, situation_address
-from weldref.handouts.output import check_place, check_tools, write
+from weldref.handouts.output import check_place, check_tools, draw_and_write
 from weldref.handouts.records import HANDOUT_HEADER, handout_records
 from weldref.handouts.selection import Given, Selection, select
 from weldref.handouts.settings import Settings, settings_for
 from weldref.handouts.sources import Notes
 from weldref.handouts.tables import also_seen_table, settings_table
 from weldref.handouts.titles import note_text, situation_spelled, situation_title
+from weldref.handouts.wall_chart import chart_blocks
 from weldref.handouts.words import Words
 
-PAPERS = {"letter": "us-letter", "a4": "a4"}
+PAPERS = {
+    "letter": "us-letter", "a4": "a4", "tabloid": "us-tabloid", "a3": "a3", "a2": "a2",
+}  # fmt: skip
+"""What typst calls a paper."""
 
 
 def make_handout(
@@ -96,17 +104,23 @@ def make_handout(
     >>> lines[1].split(",")[:7]
     ['SMAW; E7018; 1/8 in', 'current', '110', '160', '', 'A', '']
     """
-    conditions = {
+    conditions: dict[str, Given] = {
         "process": process, "transfer_mode": transfer_mode, "material": material,
         "electrode": electrode, "diameter": diameter, "thickness": thickness, "joint": joint,
         "position": position, "polarity": polarity, "gas": gas,
         "tungsten": tungsten, "code": code,
     }  # fmt: skip
+    return tuple(path for path, _ in print_handout(Path(output), conditions, own, **how))
+
+
+def print_handout(
+    output: Path, conditions: Mapping[str, Given], own: OwnGiven = None, **how: Any
+) -> tuple[tuple[Path, Drawn], ...]:
+    """Write a handout as `make_handout` does; return its place, its pages and its type size."""
     check_tools()
-    check_place(Path(output))
+    check_place(output)
     store = open_tables(own)
-    selection = select(store, conditions, **how)
-    return write([(handout(store, selection), Path(output))])
+    return draw_and_write([(handout(store, select(store, conditions, **how)), output)])
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,22 +133,20 @@ class _Page:
 
 
 def handout(store: Store, selection: Selection) -> Document:
-    """Put together a handout."""
+    """Put together a handout of any kind."""
     say = selection.words.say
+    if selection.kind == "wall-chart":
+        return _document(store, selection, *_wall_chart(store, selection), template="chart")
     pages = [
         _Page(one, settings_for(store, one, selection), cautions_for(store, one))
         for one in selection.situations
     ]
-    kind = say("Published welding settings")
-    if store.instead:
-        kind = say("Own welding settings, not published")
-    title = selection.title or kind
     notes = Notes(store, selection.words)
     blocks: list[Block] = []
     if selection.kind == "booklet":
         shared = _shared_cautions(pages)
         blocks += [
-            Heading(title, 0),
+            Heading(_title(store, selection), 0),
             Paragraph(say(NOT_APPROVAL), "box"),
             *_reading_help(selection.words),
             Contents(say("Situations")),
@@ -152,6 +164,40 @@ def handout(store: Store, selection: Selection) -> Document:
             blocks += _situation(store, selection, page, notes, ())
             blocks += [Heading(say("Sources"), 2), Items(notes.texts(), 1, "small")]
             blocks += _reading_help(selection.words)
+    return _document(store, selection, blocks, [(page.situation, page.settings) for page in pages])
+
+
+def _wall_chart(
+    store: Store, selection: Selection
+) -> tuple[list[Block], list[tuple[Situation, Settings]]]:
+    grid, notes = grid_of(store, selection), Notes(store, selection.words)
+    say = selection.words.say
+    blocks = [
+        Heading(_title(store, selection), 0),
+        *chart_blocks(store, selection, grid, notes),
+        Paragraph(say(NOT_APPROVAL), "box"),
+        *_cautions(cautions_for(store, grid.shared), say("Cautions"), selection.words, notes),
+    ]
+    return [*blocks, Heading(say("Sources"), 2), Items(notes.texts(), 1, "small")], grid.settings()
+
+
+def _title(store: Store, selection: Selection) -> str:
+    say = selection.words.say
+    if selection.title:
+        return selection.title
+    if store.instead:
+        return say("Own welding settings, not published")
+    return say("Published welding settings")
+
+
+def _document(
+    store: Store,
+    selection: Selection,
+    blocks: Sequence[Block],
+    situations: Sequence[tuple[Situation, Settings]],
+    template: Template = "page",
+) -> Document:
+    say = selection.words.say
     (dataset,) = store.rows("SELECT version, digest FROM dataset")
     foot = say(
         "dataset {version}, {digest}; printed {date}",
@@ -163,18 +209,19 @@ def handout(store: Store, selection: Selection) -> Document:
         added = say("own tables {name}, {digest}", name=used["name"], digest=used["digest"][:12])
         foot = f"{foot}; {added}"
     return Document(
-        title=title,
+        title=_title(store, selection),
         language=selection.words.language,
-        running=title,
+        running=_title(store, selection),
         foot=foot,
         page=say("page {page} of {pages}", page="{page}", pages="{pages}"),
         blocks=tuple(blocks),
+        template=template,
         paper=PAPERS[selection.paper],
-        landscape=selection.landscape,
+        landscape=selection.landscape or template == "chart",
         date=selection.date.isoformat(),
         records=(
             (*HANDOUT_HEADER, "own tables") if used else HANDOUT_HEADER,
-            *handout_records(store, selection, [(p.situation, p.settings) for p in pages]),
+            *handout_records(store, selection, situations),
         ),
     )
 

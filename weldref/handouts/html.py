@@ -13,6 +13,7 @@ from weldref.handouts.blocks import (
     Block,
     Break,
     Cell,
+    ChartCell,
     Contents,
     Document,
     Exercise,
@@ -20,6 +21,7 @@ from weldref.handouts.blocks import (
     Heading,
     Items,
     Masthead,
+    Matrix,
     Paragraph,
     Rows,
     Table,
@@ -167,6 +169,33 @@ def _bar(bar: Bar) -> str:
     )
 
 
+def _matrix(block: Matrix) -> str:
+    heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in block.heads)
+    heads += "".join(
+        f'<th scope="col" class="center">{escape(title)}<br>{escape(unit)}</th>'
+        for title, unit in block.titles
+    )
+    lines = []
+    for row in block.rows:
+        first, *more = row.labels
+        cells = f'<th scope="row">{escape(first)}</th>'
+        cells += "".join(f"<td>{escape(label)}</td>" for label in more)
+        cells += "".join(_chart_cell(cell) for cell in row.cells)
+        lines.append(f"<tr>{cells}</tr>")
+    caption = f"<caption>{escape(block.caption)}</caption>" if block.caption else ""
+    body = f"<thead><tr>{heads}</tr></thead><tbody>{''.join(lines)}</tbody>"
+    return f'<div class="wide"><table class="chart">{caption}{body}</table></div>'
+
+
+def _chart_cell(cell: ChartCell) -> str:
+    parts = []
+    for entry in cell.entries:
+        mark = f"<sup>{escape(entry.mark)}</sup>"
+        parts.append(f'<span class="{entry.look}">{escape(entry.text)}{mark}</span>')
+        parts += [f"<small>{escape('; '.join(entry.holds))}</small>"] if entry.holds else []
+    return f'<td class="center">{"<br>".join(parts) or escape(cell.said or "–")}</td>'
+
+
 def _facts(block: Facts) -> str:
     pairs = "".join(
         f"<dt>{escape(label)}</dt>" + "".join(f"<dd>{escape(text)}</dd>" for text in texts)
@@ -215,6 +244,7 @@ _DRAWERS: dict[type, Callable[[Any], str]] = {
     Masthead: _masthead,
     Paragraph: _paragraph,
     Table: _table,
+    Matrix: _matrix,
     Facts: _facts,
     Items: _items,
     Blanks: _blanks,

@@ -17,12 +17,14 @@ from weldref.core.situation import LABELS
 from weldref.core.verdict import Word
 from weldref.data.schemas.bases import COMMON_PRACTICE
 from weldref.data.store import Store, open_store
+from weldref.exchange.shop_chart.model import SIZE_OF
 from weldref.handouts.words import LANGUAGES, LOCALE, has_words
 from weldref.text import MEANINGS
 
 # Columns of the tables whose texts may stand on paper, or what is made of one in SQL.
 COLUMNS: dict[str, tuple[str, ...]] = {
     "quantities": ("name",),
+    "units": ("dimension",),
     "processes": ("term", "name"),
     "materials": ("term", "name"),
     "transfer_modes": ("term",),
@@ -48,6 +50,7 @@ COLUMNS: dict[str, tuple[str, ...]] = {
 SPOKEN = (
     *("minimum shade", "suggested shade", "no shielding gas", "single-pass welds only"),
     *LABELS.values(),
+    *SIZE_OF.values(),
     NOT_APPROVAL,
 )
 """What other modules say that stands on paper too."""
@@ -57,7 +60,7 @@ ON_THE_PAGE = (*STRENGTHS, *LABELS.values(), *MEANINGS, *MEANINGS.values())
 
 PACKAGE = Path(__file__).parent.parent
 CATALOGUES = {
-    "handouts": ("handouts/**.py",),
+    "handouts": ("handouts/**.py", "handouts/templates/**.html"),
     "page": (
         "dashboard/said.py",
         "dashboard/fragments.py",
@@ -81,7 +84,10 @@ def own_messages(catalogue: str = "handouts") -> Iterator[tuple[str, str]]:
 
     found = extract_from_dir(
         str(PACKAGE),
-        method_map=[(pattern, "python") for pattern in CATALOGUES[catalogue]],
+        method_map=[
+            (pattern, "jinja2.ext:babel_extract" if pattern.endswith(".html") else "python")
+            for pattern in CATALOGUES[catalogue]
+        ],
         keywords={"say": None, "later": None},
     )
     for file, _, message, _, _ in found:

@@ -10,9 +10,9 @@ from pathlib import Path
 from weldref.errors import InputError
 from weldref.files import check_place as check_file
 from weldref.files import unfinished
-from weldref.handouts.blocks import Document
+from weldref.handouts.blocks import Document, Drawn
 
-Render = Callable[[Document], bytes]
+Render = Callable[[Document], Drawn]
 
 
 def renderer(path: Path) -> Render:
@@ -25,17 +25,17 @@ def renderer(path: Path) -> Render:
     """
     ending = path.suffix.casefold()
     if ending == ".pdf":
-        from weldref.handouts.pdf import pdf_bytes
+        from weldref.handouts.pdf import pdf
 
-        return pdf_bytes
+        return pdf
     if ending in (".html", ".htm"):
         from weldref.handouts.html import html_bytes
 
-        return html_bytes
+        return lambda document: Drawn(html_bytes(document))
     if ending == ".csv":
         from weldref.handouts.spreadsheet import csv_bytes
 
-        return csv_bytes
+        return lambda document: Drawn(csv_bytes(document))
     raise InputError(f"--output: '{path.name}' ends in none of .pdf, .html, .csv")
 
 
@@ -72,19 +72,56 @@ def check_place(path: Path, option: str = "--output") -> None:
 
 
 def write(documents: Sequence[tuple[Document, Path]]) -> tuple[Path, ...]:
-    """Draw all documents, then put each file in its place, whole.
+    """Draw all documents, then put each file in its place, whole; return their places.
 
     Raises
     ------
     InputError
         If a file cannot be written.
     """
-    drawn = [(renderer(path)(document), path) for document, path in documents]
+    return tuple(path for path, _ in draw_and_write(documents))
+
+
+FROM_TWO_METRES = 4.4
+"""Height of a figure (mm) that is read from two metres: 7.5 minutes of arc, of which eyesight of
+20/30 is the limit (20/20 sees 5 minutes by definition; from memory)."""
+
+FIGURE = 0.65 * 25.4 / 72
+"""Height of a figure of our font (mm) for each point of its size."""
+
+
+def said(drawn: Drawn) -> str:
+    """Say how many pages a PDF has, and how far off its figures are read.
+
+    >>> said(Drawn(b"", 1, 19.4))
+    ': 1 page, figures 4.4 mm high, to read from 2 m'
+    """
+    if drawn.pages is None:
+        return ""
+    text = f": {drawn.pages} page{'s' if drawn.pages > 1 else ''}"
+    if drawn.size is None:
+        return text
+    height = drawn.size * FIGURE
+    distance = 2 * height / FROM_TWO_METRES
+    text += f", figures {height:.1f} mm high, to read from {distance:.2g} m"
+    if round(height, 1) < FROM_TWO_METRES:
+        text += (
+            f" (from 2 m they need {FROM_TWO_METRES} mm: choose a larger --paper, or fewer "
+            "--thickness, --diameter or --quantity)"
+        )
+    return text
+
+
+def draw_and_write(
+    documents: Sequence[tuple[Document, Path]],
+) -> tuple[tuple[Path, Drawn], ...]:
+    """Do as `write` does, and return what was drawn too."""
+    drawn = tuple((path, renderer(path)(document)) for document, path in documents)
     try:
         with ExitStack() as places:
-            for content, path in drawn:
-                places.enter_context(unfinished(path)).write_bytes(content)
+            for path, one in drawn:
+                places.enter_context(unfinished(path)).write_bytes(one.content)
     except OSError as error:
         reason = error.strerror or "unknown"
         raise InputError(f"--output: '{path}' cannot be written: {reason}") from None
-    return tuple(path for _, path in documents)
+    return drawn

@@ -8,7 +8,7 @@ import re
 from pathlib import Path
 from typing import Any, Literal
 
-from weldref.handouts.blocks import Document
+from weldref.handouts.blocks import Document, Drawn
 
 TEMPLATES = Path(__file__).parent / "templates"
 STANDARD: Literal["ua-1"] = "ua-1"
@@ -17,7 +17,7 @@ STANDARD: Literal["ua-1"] = "ua-1"
 _LONG = re.compile(r"\S{24,}")
 
 
-def pdf_bytes(document: Document) -> bytes:
+def pdf(document: Document) -> Drawn:
     """Draw a document as a tagged PDF.
 
     The document goes to typst as JSON; the template prints each text letter by letter, so that
@@ -27,16 +27,17 @@ def pdf_bytes(document: Document) -> bytes:
 
     data = json.dumps(_breakable(document.as_dict()), ensure_ascii=False)
     stamp = datetime.datetime.fromisoformat(document.date or "2000-01-01")
-    drawn = typst.compile(
-        str(TEMPLATES / "page.typ"),
+    compiler = typst.Compiler(
+        str(TEMPLATES / f"{document.template}.typ"),
         root=str(TEMPLATES),
         sys_inputs={"data": data},
         ignore_system_fonts=True,
-        pdf_standards=[STANDARD],
-        timestamp=stamp.replace(tzinfo=datetime.UTC),
-        format="pdf",
     )
-    return bytes(drawn)
+    drawn: Any = compiler.compile(
+        format="pdf", pdf_standards=[STANDARD], timestamp=stamp.replace(tzinfo=datetime.UTC)
+    )
+    measured = json.loads(compiler.query("<measured>", field="value", one=True))
+    return Drawn(bytes(drawn), measured["pages"], measured.get("size"))
 
 
 def _breakable(value: Any) -> Any:

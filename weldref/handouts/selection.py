@@ -7,7 +7,8 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
-from typing import Any, Literal
+from math import prod
+from typing import Any, Literal, get_args
 
 from weldref.advice.choices import is_cutting
 from weldref.core.lookup import GRADES
@@ -19,8 +20,8 @@ from weldref.errors import InputError
 from weldref.handouts.conversion import Shown
 from weldref.handouts.words import Words, words
 
-Paper = Literal["letter", "a4"]
-Kind = Literal["card", "booklet"]
+Paper = Literal["letter", "a4", "tabloid", "a3", "a2"]
+Kind = Literal["card", "booklet", "wall-chart"]
 Given = str | float | Sequence[str | float] | None
 
 CONDITIONS = (
@@ -28,6 +29,9 @@ CONDITIONS = (
     "thickness", "joint", "position", "polarity", "gas", "tungsten", "code",
 )  # fmt: skip
 """What may be given once or several times; every combination is a situation of the sheet."""
+
+SIZES = ("thickness", "diameter")
+"""Conditions that are lengths: a bare fraction of one is of an inch."""
 
 MOST_SITUATIONS = 60
 LONGEST_TITLE = 120
@@ -49,6 +53,11 @@ class Selection:
     """What a sheet shows and how."""
 
     situations: tuple[Situation, ...]
+    """Every combination of what was given; a wall chart makes its own, row by row."""
+
+    given: dict[str, list[str]]
+    """What was given of each condition, as it was typed."""
+
     quantities: tuple[str, ...] | None
     """Stored names; None stands for what is set at the bench, () for every published one."""
 
@@ -62,6 +71,11 @@ class Selection:
     address: str | None
     date: datetime.date
     words: Words
+
+    @property
+    def typed(self) -> UnitSystem:
+        """The unit system in which bare numbers are read, and in which a chart is printed."""
+        return "metric" if self.shown == "metric" else "us"
 
 
 def select(
@@ -89,12 +103,14 @@ def select(
     """
     one_of("--units", units, ("us", "metric", "both"))
     one_of("--grade", grade, GRADES)
-    one_of("--kind", kind, ("card", "booklet"))
-    one_of("--paper", paper, ("letter", "a4"))
+    one_of("--kind", kind, get_args(Kind))
+    one_of("--paper", paper, get_args(Paper))
     shown: Any = units
     typed: UnitSystem = "metric" if units == "metric" else "us"
+    given = chosen(conditions)
     return Selection(
-        situations=situations(store, conditions, typed),
+        situations=() if kind == "wall-chart" else situations(store, given, typed),
+        given=given,
         quantities=_quantities(store, several(quantity)),
         shown=shown,
         grade=grade,
@@ -109,6 +125,26 @@ def select(
     )
 
 
+def chosen(conditions: Mapping[str, Given]) -> dict[str, list[str]]:
+    """Read what was given of each condition.
+
+    Raises
+    ------
+    InputError
+        If nothing is given.
+    """
+    given = {name: several(conditions.get(name)) for name in CONDITIONS}
+    for name in SIZES:
+        given[name] = [inch_fraction(text) for text in given[name]]
+    found = {name: texts for name, texts in given.items() if texts}
+    if not found:
+        raise InputError(
+            "handout: nothing is chosen; give at least one of --process, --material, "
+            "--electrode, --thickness"
+        )
+    return found
+
+
 def situations(
     store: Store, conditions: Mapping[str, Given], units: UnitSystem
 ) -> tuple[Situation, ...]:
@@ -119,25 +155,15 @@ def situations(
     InputError
         If nothing is given, too much is given, or a condition is not known.
     """
-    given = {name: several(conditions.get(name)) for name in CONDITIONS}
-    for name in ("thickness", "diameter"):
-        given[name] = [inch_fraction(text) for text in given[name]]
-    chosen = {name: texts for name, texts in given.items() if texts}
-    if not chosen:
-        raise InputError(
-            "handout: nothing is chosen; give at least one of --process, --material, "
-            "--electrode, --thickness"
-        )
-    count = 1
-    for texts in chosen.values():
-        count *= len(texts)
+    given = chosen(conditions)
+    count = prod(len(texts) for texts in given.values())
     if count > MOST_SITUATIONS:
         raise InputError(
             f"handout: the options make {count} situations; choose at most {MOST_SITUATIONS}"
         )
     found: dict[str, Situation] = {}
-    for combination in product(*chosen.values()):
-        keywords: dict[str, Any] = dict(zip(chosen, combination, strict=True))
+    for combination in product(*given.values()):
+        keywords: dict[str, Any] = dict(zip(given, combination, strict=True))
         situation = describe(store, **keywords, units=units)
         found.setdefault(str(situation.given()), situation)
     return tuple(found.values())

@@ -93,8 +93,10 @@ class Settings:
 def settings_for(store: Store, situation: Situation, selection: Selection) -> Settings:
     """Collect the rows of a situation for the quantities of the selection."""
     wanted = quantities_for(store, situation, selection)
+    # The rows of one quantity are found faster than all of them.
+    only = wanted[0] if len(wanted) == 1 else None
     matches = [
-        m for m in find(store, situation, None, selection.grade) if m.row["quantity"] in wanted
+        m for m in find(store, situation, only, selection.grade) if m.row["quantity"] in wanted
     ]
     names = {r["quantity"]: r["name"] for r in store.rows("SELECT quantity, name FROM quantities")}
     converter = Converter(store)
@@ -203,6 +205,14 @@ def disagree(one: Setting, other: Setting, converter: Converter) -> bool:
 
 def conditions_text(setting: Setting, words: Words) -> str:
     """Say for what a row holds beyond what the situation states, and its thickness as printed."""
+    said = conditions_said(setting, words)
+    if band := band_text(setting.raw, words):
+        said.append(words.say("thickness {band}", band=band))
+    return words.listed(dict.fromkeys(said))
+
+
+def conditions_said(setting: Setting, words: Words) -> list[str]:
+    """List for what a row holds beyond what the situation states, its thickness left out."""
     row, raw = setting.row, setting.raw
     said: list[str] = []
     for name, value in row.assumed.items():
@@ -216,14 +226,11 @@ def conditions_text(setting: Setting, words: Words) -> str:
         said.append(text)
     if raw["joint_detail"]:
         said.append(words.term(raw["joint_detail"]))
-    band = band_text(raw, words)
-    if band:
-        said.append(words.say("thickness {band}", band=band))
     said += [words.say("names no {condition}", condition=words.say(LABELS[n])) for n in row.ignores]
     group = any(one.kind == "member" for one in row.assumptions)
     if group and row.conditions.get("material"):
         said.append(words.say("as {group}", group=words.term(row.conditions["material"])))
-    return words.listed(dict.fromkeys(said))
+    return list(dict.fromkeys(said))
 
 
 def band_text(raw: dict[str, Any], words: Words) -> str:

@@ -3,7 +3,8 @@
 The table is `fields.csv`: one line for each field of the model with the spellings that files
 use for it, in words; `keys.py` brings a file's key to words. A weak spelling ("id", "type",
 "size") says something only inside its own group, or at the top of the file for the fields of
-the procedure itself. A title makes the field one of the form that `template.py` writes.
+the procedure itself. `labels.csv` adds what German and Spanish forms call them.
+A title makes the field one of the form that `template.py` writes.
 """
 
 from __future__ import annotations
@@ -68,6 +69,7 @@ class Field:
 @cache
 def all_fields() -> tuple[Field, ...]:
     """Read the table of fields."""
+    labels = _labels()
     with (Path(__file__).parent / "fields.csv").open(encoding="utf-8", newline="") as file:
         return tuple(
             Field(
@@ -78,11 +80,21 @@ def all_fields() -> tuple[Field, ...]:
                 cast(Side, row["side"]),
                 cast(Zero, row["zero"]),
                 row["title"],
-                _list(row["spellings"]),
+                (*_list(row["spellings"]), *labels.get((row["area"], row["name"]), ())),
                 _list(row["weak_spellings"]),
             )
             for row in csv.DictReader(file)
         )
+
+
+@cache
+def _labels() -> dict[tuple[str, str], tuple[str, ...]]:
+    """Read what German and Spanish forms call the fields."""
+    with (Path(__file__).parent / "labels.csv").open(encoding="utf-8", newline="") as file:
+        return {
+            (row["area"], row["name"]): (*_list(row["de"]), *_list(row["es"]))
+            for row in csv.DictReader(file)
+        }
 
 
 def field(target: str) -> Field:

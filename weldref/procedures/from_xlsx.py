@@ -15,7 +15,7 @@ from typing import Any
 from weldref.errors import InputError
 from weldref.procedures import limits
 from weldref.procedures.finish import procedure_of
-from weldref.procedures.grid import Form, Row, number_in, read_form
+from weldref.procedures.grid import Row, forms_of
 from weldref.procedures.model import Procedure
 from weldref.procedures.printed import Entry, Slip
 from weldref.procedures.template import HELP
@@ -37,23 +37,13 @@ def read_xlsx(data: bytes, name: str = "") -> tuple[Procedure, ...]:
         for part in book.links
     ]
     other: list[Entry] = []
-    forms: list[tuple[str, Form]] = []
     try:
         sheets = list(_sheets(data, book, slips, other))
     except InputError:
         raise
     except Exception as error:  # a damaged workbook fails in the library in many ways
         raise InputError("procedure: the XLSX file is damaged: it cannot be opened") from error
-    for title, rows in sheets:
-        form = read_form(rows)
-        # The sentences on our own form say how to fill it in, and nothing of a procedure.
-        form.blank += [note.place for note in form.notes if note.text in HELP]
-        form.notes = [note for note in form.notes if note.text not in HELP]
-        begins = bool(number_in(form)) and any(number_in(each) for _, each in forms)
-        if forms and not (begins and number_in(form) != number_in(forms[-1][1])):
-            _join(forms[-1][1], form)
-        else:
-            forms.append((title, form))
+    forms = forms_of(sheets, HELP)
     if not any(form.fields or form.lines for _, form in forms):
         if any(form.blank for _, form in forms):
             raise InputError("procedure: the form is not filled in: it states nothing")
@@ -72,13 +62,6 @@ def read_xlsx(data: bytes, name: str = "") -> tuple[Procedure, ...]:
         )
         for index, (title, form) in enumerate(forms)
     )
-
-
-def _join(first: Form, second: Form) -> None:
-    first.fields += second.fields
-    first.lines += second.lines
-    first.notes += second.notes
-    first.blank += second.blank
 
 
 def _sheets(

@@ -81,7 +81,35 @@ def read_form(rows: Iterable[tuple[str, Row]]) -> Form:
     return form
 
 
-def _label(leaf: Leaf) -> bool:
+def forms_of(
+    sheets: Iterable[tuple[str, Iterable[tuple[str, Row]]]], help_texts: Iterable[str] = ()
+) -> list[tuple[str, Form]]:
+    """Read the forms of sheets or pages: one, or one for each that states another number.
+
+    `help_texts` are the sentences on our own form: they say nothing of a procedure.
+    """
+    forms: list[tuple[str, Form]] = []
+    helps = frozenset(help_texts)
+    for title, rows in sheets:
+        form = read_form(rows)
+        form.blank += [note.place for note in form.notes if note.text in helps]
+        form.notes = [note for note in form.notes if note.text not in helps]
+        begins = bool(number_in(form)) and any(number_in(each) for _, each in forms)
+        if forms and not (begins and number_in(form) != number_in(forms[-1][1])):
+            _join(forms[-1][1], form)
+        else:
+            forms.append((title, form))
+    return forms
+
+
+def _join(first: Form, second: Form) -> None:
+    first.fields += second.fields
+    first.lines += second.lines
+    first.notes += second.notes
+    first.blank += second.blank
+
+
+def is_label(leaf: Leaf) -> bool:
     """Whether a cell is a label that some field goes by."""
     if leaf.date or not isinstance(leaf.value, str):
         return False
@@ -99,7 +127,7 @@ def _label(leaf: Leaf) -> bool:
 def _is_header(row: Row, below: list[tuple[str, Row]]) -> bool:
     """Tell a row of headings from one of labels and values: nearly every cell is a label."""
     cells = [leaf for leaf in row.values() if not leaf.blank]
-    labels = [leaf for leaf in cells if _label(leaf)]
+    labels = [leaf for leaf in cells if is_label(leaf)]
     if len(cells) < 2 or len(labels) < max(2, 0.6 * len(cells)):
         return False
     if any(leaf.text[0].isdigit() for leaf in cells):
@@ -107,7 +135,7 @@ def _is_header(row: Row, below: list[tuple[str, Row]]) -> bool:
     electrical = [
         column
         for column, leaf in row.items()
-        if _label(leaf)
+        if is_label(leaf)
         and (match := resolve((leaf.text.rstrip(": "),), "pass")) is not None
         and match.field.dimension
     ]
@@ -118,17 +146,17 @@ def _is_header(row: Row, below: list[tuple[str, Row]]) -> bool:
         digits = [c for c in electrical if c in values and re.search(r"\d", values[c].text)]
         return bool(digits) or (len(electrical) > 1 and len(cells) > 3)
     # Fields of the procedure side by side, their values in the row below.
-    under = [column for column in row if column in values and not _label(values[column])]
+    under = [column for column in row if column in values and not is_label(values[column])]
     return len(cells) > 3 and len(labels) == len(cells) and len(under) > 0.6 * len(cells)
 
 
 def _has_values(row: Row) -> bool:
     """Whether a row holds more than units and words for limits."""
     cells = [leaf for leaf in row.values() if not leaf.blank]
-    return bool(cells) and not all(_below_heading(leaf) for leaf in cells)
+    return bool(cells) and not all(below_heading(leaf) for leaf in cells)
 
 
-def _below_heading(leaf: Leaf) -> str:
+def below_heading(leaf: Leaf) -> str:
     """Return what a cell below a heading adds to it: a unit or a limit."""
     text = leaf.text.strip("()[] .")
     if not isinstance(leaf.value, str) or not text:
@@ -205,15 +233,15 @@ def _bare(heading: str, column: int, headings: dict[int, str]) -> str:
 
 def _adds_to(row: Row) -> bool:
     cells = [leaf for leaf in row.values() if not leaf.blank]
-    return bool(cells) and all(_below_heading(leaf) for leaf in cells)
+    return bool(cells) and all(below_heading(leaf) for leaf in cells)
 
 
 def _ends_table(row: Row, rest: list[tuple[str, Row]], headings: dict[int, str]) -> bool:
     """Whether a row below a table is no line of it: a label with its value, or new headings."""
     cells = [leaf for _, leaf in sorted(row.items()) if not leaf.blank]
-    if len(cells) <= 2 < len(headings) and _label(cells[0]):
+    if len(cells) <= 2 < len(headings) and is_label(cells[0]):
         return True
-    return len(cells) > 2 and all(_label(leaf) for leaf in cells) and _is_header(row, rest[1:])
+    return len(cells) > 2 and all(is_label(leaf) for leaf in cells) and _is_header(row, rest[1:])
 
 
 def _add_lines(
@@ -278,12 +306,12 @@ def _read_fields(form: Form, row: Row) -> None:
         column, leaf = cells[index]
         index += 1
         label = leaf.text.rstrip(": ")
-        inline = _inline(leaf)
-        if inline is not None and not _label(leaf):
-            form.fields.append(inline)
+        both = inline(leaf)
+        if both is not None and not is_label(leaf):
+            form.fields.append(both)
             continue
-        known = _label(leaf)
-        if not known and before and _label(replace(leaf, value=f"{before} {label}")):
+        known = is_label(leaf)
+        if not known and before and is_label(replace(leaf, value=f"{before} {label}")):
             # "Parent material | S355 | | Group | 1.2": the group is the material's.
             label, known = f"{before} {label}", True
         if not known and (len(cells) == 1 or not isinstance(leaf.value, str) or leaf.date):
@@ -294,7 +322,7 @@ def _read_fields(form: Form, row: Row) -> None:
         while index < len(cells):
             next_column, value = cells[index]
             apart = next_column > column + 1
-            if (_label(value) and (values or apart)) or (values and _inline(value) is not None):
+            if (is_label(value) and (values or apart)) or (values and inline(value) is not None):
                 break
             if values and next_column > last + 1 and _begins_pair(cells, index):
                 break
@@ -326,12 +354,12 @@ def _begins_pair(cells: list[tuple[int, Leaf]], index: int) -> bool:
     return cells[index + 1][0] == column + 1 and leaf.text.casefold() not in BETWEEN
 
 
-def _inline(leaf: Leaf) -> tuple[str, Leaf] | None:
+def inline(leaf: Leaf) -> tuple[str, Leaf] | None:
     """Read "WPS No.: 7" in one cell; a text with a colon is none if no field goes by its start."""
     if not isinstance(leaf.value, str):
         return None
     label, colon, value = leaf.text.partition(":")
-    if not colon or not value.strip() or not _label(Leaf(label, "")):
+    if not colon or not value.strip() or not is_label(Leaf(label, "")):
         return None
     return label.strip(), replace(leaf, value=value.strip())
 

@@ -35,12 +35,17 @@ SAME = {
     "organisation": "organization", "mechanisation": "mechanization", "std": "standard",
     "shield": "shielding", "flowrate": "flow",
 }  # fmt: skip
-LOW = frozenset("min minimum low lower lo from least over start above".split())
-HIGH = frozenset("max maximum high upper hi to most up end below limit".split())
+LOW = frozenset(
+    "min minimum low lower lo from least over start above mín mínimo mínima mindest".split()
+)
+HIGH = frozenset(
+    "max maximum high upper hi to most up end below limit máx máximo máxima höchst".split()
+)
 MIDDLE = frozenset("typical nominal target typ avg average mean".split())
 NOISE = frozenset(
     "range value welding weld the of for used printed stated found actual allowed setting"
-    " and limit required details permitted approx".split()
+    " and limit required details permitted approx"
+    " de del la el los las y o u en der die das des und von".split()
 )
 QUALIFIERS = frozenset(
     "root hot fill cap final aws asme iso en groove fillet pipe plate with without impact cvn 1 2"

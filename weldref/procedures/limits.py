@@ -17,7 +17,7 @@ from weldref.cells import harmless
 from weldref.errors import InputError
 
 MB = 1024 * 1024
-LARGEST = {"xlsx": 20 * MB, "json": 2 * MB, "csv": 2 * MB, "yaml": MB // 2}
+LARGEST = {"xlsx": 20 * MB, "pdf": 20 * MB, "json": 2 * MB, "csv": 2 * MB, "yaml": MB // 2}
 MOST_ENTRIES = 500
 MOST_UNPACKED = 60 * MB
 MOST_XML = 6 * MB

@@ -57,7 +57,8 @@ units                   tuple of Text          a unit system that the file state
 other                   tuple of Entry         everything that no field takes
 slips                   tuple of Slip          what looks like a mistake of writing
 blank                   tuple of str           places that are there but empty
-file, layout            str                    name of the file; json, yaml, csv or xlsx
+file, layout            str                    name of the file; json, yaml, csv, xlsx, paper
+machine_read            by place               what a machine read, and whether it is confirmed
 ======================  =====================  ============================================
 
 ======================  =====================  ============================================
@@ -89,12 +90,12 @@ also                    tuple of Named         the same quantity printed once mo
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from dataclasses import field as attribute
 from typing import Any
 
-from weldref.procedures.printed import Entry, Named, Range, Slip, SlipKind, Text
+from weldref.procedures.printed import Entry, MachineRead, Named, Range, Slip, SlipKind, Text
 
 __all__ = [
     "BaseMetal",
@@ -351,6 +352,7 @@ class Procedure:
     blank: tuple[str, ...] = attribute(default=(), compare=False)
     file: str = attribute(default="", compare=False)
     layout: str = attribute(default="", compare=False)
+    machine_read: Mapping[str, MachineRead] = attribute(default_factory=dict, compare=False)
 
 
 def values(part: Any, name: str = "") -> Iterator[tuple[str, Text | Range | Entry]]:

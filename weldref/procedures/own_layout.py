@@ -17,7 +17,7 @@ from weldref.procedures.tree import Group, Items, Leaf, Node, Unquoted, pointer
 
 FORMAT = "weldref-procedure/1"
 _APART = ("format", "tests", "other", "slips")
-_LEFT_OUT = ("place", "also_at", "blank", "file", "layout")
+_LEFT_OUT = ("place", "also_at", "blank", "file", "layout", "machine_read")
 _NAMES = {"low": "min", "high": "max"}
 
 

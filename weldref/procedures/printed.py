@@ -171,6 +171,18 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
+class MachineRead:
+    """How a machine read a value: what is doubtful about it, and whether a person confirmed it.
+
+    `picture` shows the value as the paper has it (PNG), where there is one.
+    """
+
+    doubt: str = ""
+    confirmed: bool = False
+    picture: bytes = attribute(default=b"", repr=False)
+
+
+@dataclass(frozen=True, slots=True)
 class Slip:
     """Something that looks like a mistake of writing; the value itself is left as printed.
 

@@ -8,6 +8,9 @@ from pathlib import Path
 from weldref.errors import InputError
 from weldref.procedures import limits
 from weldref.procedures.model import Procedure
+from weldref.procedures.paper.draft import draft_from, is_draft
+from weldref.procedures.paper.read import is_paper, read_paper
+from weldref.procedures.paper.reading import Reading, saved_reading
 
 ENDINGS = {
     ".json": "json",
@@ -20,16 +23,20 @@ ENDINGS = {
     ".xlsm": "xlsx",
 }
 _REFUSED = {
-    b"%PDF": "a PDF; write its contents into the form (weldref procedure-template)",
     b"\xd0\xcf\x11\xe0": "an old or encrypted office file; save it as XLSX without a password",
-    b"\x89PNG": "a picture; write its contents into the form (weldref procedure-template)",
-    b"\xff\xd8\xff": "a picture; write its contents into the form (weldref procedure-template)",
     b"{\\rtf": "an RTF text; write its contents into the form (weldref procedure-template)",
 }
 
 
-def read_procedure(path: str | Path) -> Procedure:
-    r"""Read the one procedure of a file: JSON, YAML, CSV or XLSX.
+def read_procedure(path: str | Path, *, unconfirmed: bool = False) -> Procedure:
+    r"""Read the one procedure of a file: JSON, YAML, CSV or XLSX; with `unconfirmed` a PDF too.
+
+    Parameters
+    ----------
+    path
+        The file.
+    unconfirmed
+        Accept what a machine read of a PDF or a picture and nobody compared with it.
 
     Raises
     ------
@@ -46,20 +53,20 @@ def read_procedure(path: str | Path) -> Procedure:
     >>> found.number.text, str(found.passes[0].current)
     ('7', '130 to 150 A')
     """
-    found = read_procedures(path)
+    found = read_procedures(path, unconfirmed=unconfirmed)
     if len(found) > 1:
         names = ", ".join(str(one.number or "without a number") for one in found[:5])
         raise InputError(f"procedure: '{path}' holds {len(found)} procedures ({names}); give one")
     return found[0]
 
 
-def read_procedures(path: str | Path) -> tuple[Procedure, ...]:
+def read_procedures(path: str | Path, *, unconfirmed: bool = False) -> tuple[Procedure, ...]:
     """Read every procedure of a file (see `read_procedure`)."""
     path = Path(path)
-    return read_bytes(limits.read_file(path), path.name)
+    return read_bytes(limits.read_file(path), path.name, unconfirmed=unconfirmed)
 
 
-def read_bytes(data: bytes, name: str) -> tuple[Procedure, ...]:
+def read_bytes(data: bytes, name: str, *, unconfirmed: bool = False) -> tuple[Procedure, ...]:
     r"""Read the procedures of a file that is in memory, as a form on a page hands it over.
 
     Examples
@@ -67,6 +74,9 @@ def read_bytes(data: bytes, name: str) -> tuple[Procedure, ...]:
     >>> [one.layout for one in read_bytes(b"WPS No.,7\nProcess,SMAW\n", "wps.csv")]
     ['csv']
     """
+    reading = reading_in(data, name, unconfirmed=unconfirmed)
+    if reading is not None:
+        return reading.procedures()
     layout = _layout(data, name)
     if layout == "xlsx":
         from weldref.procedures.from_xlsx import read_xlsx
@@ -83,6 +93,48 @@ def read_bytes(data: bytes, name: str) -> tuple[Procedure, ...]:
     from weldref.procedures.from_csv import read_csv
 
     return read_csv(data, name)
+
+
+def reading_at(path: str | Path) -> Reading:
+    """Read a PDF, a picture or a draft of one, confirmed or not.
+
+    Raises
+    ------
+    InputError
+        If it cannot be read, or is another kind of file.
+    """
+    path = Path(path)
+    reading = reading_in(limits.read_file(path), path.name)
+    if reading is None:
+        raise InputError(
+            f"procedure: '{path.name}' is not on paper; give a PDF, PNG, JPEG, TIFF or a draft"
+        )
+    return reading
+
+
+def reading_in(data: bytes, name: str, *, unconfirmed: bool = True) -> Reading | None:
+    """Read a PDF, a picture, or a reading of one that was saved; None for any other file.
+
+    Raises
+    ------
+    InputError
+        If it cannot be read, or holds what is not confirmed and that is not accepted.
+    """
+    if is_paper(data):
+        if not unconfirmed:
+            raise InputError(
+                f"procedure: '{name}' has to be read by machine; confirm what was read (the "
+                "dashboard, or weldref read-procedure), or audit it with --unconfirmed"
+            )
+        limits.check_size(data, "pdf")
+        return read_paper(data, name)
+    reading = draft_from(data) if is_draft(data) else saved_reading(data)
+    if reading is not None and not unconfirmed and (left := reading.unconfirmed):
+        raise InputError(
+            f"procedure: {left} values of '{name}' were read by machine and are not confirmed; "
+            "confirm them, or audit it with --unconfirmed"
+        )
+    return reading
 
 
 def _layout(data: bytes, name: str) -> str:

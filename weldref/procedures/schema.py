@@ -36,7 +36,7 @@ AREAS: dict[type, str] = {
     HeatTreatment: "heat",
     PreheatStep: "step",
 }
-_NOT_WRITTEN = ("place", "also_at", "blank", "file", "layout")
+_NOT_WRITTEN = ("place", "also_at", "blank", "file", "layout", "machine_read")
 
 
 def make_schema() -> dict[str, Any]:

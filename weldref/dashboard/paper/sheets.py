@@ -25,7 +25,7 @@ Documents = tuple[Document, ...]
 
 def draw(document: Document, ending: str) -> bytes:
     """Draw a document in the format of an ending such as ".pdf"."""
-    return renderer(Path(f"sheet{ending}"))(document)
+    return renderer(Path(f"sheet{ending}"))(document).content
 
 
 def pictures(pdf: bytes, most: int = MOST_PICTURES) -> tuple[int, list[bytes]]:

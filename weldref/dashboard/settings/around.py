@@ -12,6 +12,7 @@ from weldref.advice import choices
 from weldref.advice.choices import Statement
 from weldref.calculate import derived as follows
 from weldref.calculate.derived import Derived, Follows
+from weldref.core.wording import as_said
 from weldref.dashboard import fragments
 from weldref.dashboard.settings.entries import Asked, Entries, compared, described
 from weldref.data.catalogue import document_names
@@ -111,7 +112,7 @@ def _said(statements: Sequence[Statement], names: dict[str, str]) -> list[str]:
         if s.advice:
             text += f": {escape(s.advice)}"
         if s.only_for:
-            text += f" ({escape(', '.join(s.only_for))})"
+            text += f" ({escape(', '.join(map(as_said, s.only_for)))})"
         lines.append(_sourced(text, s.value, s.how_read, s.source_id, s.locator, s.status, names))
     return list(dict.fromkeys(lines))
 

@@ -47,6 +47,9 @@ class SetupRules(Reference):
     rule_id: str = key("name of the rule", unique=True)
     topic: str = choice("what the rule is about", TOPICS)
     strength: str = choice("how much the rule says", STRENGTHS)
+    holds_back: str = truth(
+        "whether no value passes in such a set-up: the printed ranges are not for it", empty=False
+    )
     process: str = _terms("process", "processes")
     transfer_mode: str = _terms("transfer mode", "transfer_modes")
     material: str = _terms("base metal", "materials")
@@ -122,6 +125,12 @@ class SetupRules(Reference):
         columns = list(frame.columns)
         asked = columns[columns.index("process") : columns.index("unless_process")]
         return frame[asked].notna().any(axis=1)
+
+    @pa.dataframe_check(error="a rule that says 'cannot be' holds back: give true")
+    @classmethod
+    def nothing_passes_what_cannot_be(cls, frame: pd.DataFrame) -> pd.Series[bool]:
+        """Ask each rule of what cannot be to hold back."""
+        return (frame["strength"] != "cannot be") | (frame["holds_back"] == "true")
 
     @pa.dataframe_check(error="an edge needs what it bounds, and its `_inclusive` true or false")
     @classmethod

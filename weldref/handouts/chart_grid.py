@@ -1,0 +1,459 @@
+"""Choose the rows, columns and cells of a wall chart.
+
+A row of the chart is one printed line and what completes it, so that values that belong together
+stay together; covered electrodes stand by class and diameter. A cell holds the rows on which a
+check would rest a verdict, each with the number of its source; where nothing is printed it holds
+what was recalled, marked. Nothing is interpolated, and what is left out is named.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from weldref.advice import choices
+from weldref.advice.card import card_quantities
+from weldref.core.lookup import find, sizes_of, with_conditions
+from weldref.core.situation import LABELS, Situation, describe
+from weldref.data.store import Store
+from weldref.errors import InputError
+from weldref.exchange.shop_chart.model import SIZE_OF
+from weldref.handouts.selection import Selection
+from weldref.handouts.settings import Group, Setting, Settings, settings_for
+from weldref.handouts.words import Words, later
+
+THICKNESSES = {
+    "us": ("1/16 in", "1/8 in", "3/16 in", "1/4 in", "3/8 in", "1/2 in"),
+    "metric": ("1.6 mm", "3.2 mm", "4.8 mm", "6.4 mm", "9.5 mm", "12.7 mm"),
+}
+"""The plate of a school's rack: the rows of a chart for which no thickness was named."""
+
+CUT_THICKNESSES = {"us": ("3/4 in", "1 in"), "metric": ("19 mm", "25 mm")}
+"""Thicker plate, added for cutting."""
+
+AXES = ("thickness", "electrode", "diameter")
+"""Conditions of which a chart shows several; of any other it shows one."""
+
+SET_UP = (
+    "process", "transfer_mode", "filler_class", "electrode_size", "gas", "polarity", "joint",
+    "position",
+)  # fmt: skip
+"""What a line adds to the thickness and the reader must set up: columns where lines differ."""
+
+NOT_CHARTED = ("preheat", "interpass")
+"""Quantities that go by metal, code and method: they stand on the bench card."""
+
+MOST_ENTRIES = 4
+"""Statements in one cell; of more, the cell says on what they depend."""
+
+
+@dataclass(frozen=True, slots=True)
+class Charted:
+    """One cell before it is worded: whose situation it answers, and the rows that it shows.
+
+    `depends` names the conditions on which the answer turns where the rows are not shown.
+    """
+
+    situation: Situation
+    group: Group
+    own: tuple[Setting, ...] = ()
+    depends: tuple[str, ...] = ()
+
+    @property
+    def quantity(self) -> str:
+        """The quantity of the cell's column."""
+        return self.group.quantity
+
+    @property
+    def settings(self) -> tuple[Setting, ...]:
+        """The rows that the cell shows, own ones apart."""
+        return self.group.printed or self.group.recalled
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One row of a chart: its labels and its cells by column."""
+
+    labels: tuple[str, ...]
+    cells: tuple[Charted, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """A chart before it is worded.
+
+    `heads` title the labels, `columns` the cells: each a title and the quantity that it shows.
+    `shared` is what holds for every row, `left_out` what the chart does not show, in sentences.
+    """
+
+    shared: Situation
+    heads: tuple[str, ...]
+    columns: tuple[tuple[str, str], ...]
+    lines: tuple[Line, ...]
+    left_out: tuple[str, ...]
+
+    def settings(self) -> list[tuple[Situation, Settings]]:
+        """The rows shown, by the situation that they answer, for a spreadsheet."""
+        return [
+            (cell.situation, Settings((cell.group,), (), 0, cell.own))
+            for line in self.lines
+            for cell in line.cells
+            if not cell.depends
+        ]
+
+
+def grid_of(store: Store, selection: Selection) -> Grid:
+    """Choose the rows, columns and cells of a chart.
+
+    Raises
+    ------
+    InputError
+        If the chart has no process, shows several of what it shows one of, or nothing is known.
+    """
+    base = _base(store, selection)
+    process = base.terms["process"].name
+    if process == "SMAW" and not selection.given.get("thickness"):
+        return _by_electrode(store, selection, base)
+    return _by_line(store, selection, base)
+
+
+def _base(store: Store, selection: Selection) -> Situation:
+    one: dict[str, Any] = {}
+    for name, texts in selection.given.items():
+        if name not in AXES:
+            if len(texts) > 1:
+                raise InputError(
+                    f"--{name.replace('_', '-')}: a wall chart shows one; "
+                    f"'{texts[1]}' is one too many"
+                )
+            one[name] = texts[0]
+    if "process" not in one:
+        raise InputError("--process: a wall chart needs one; give for example SMAW")
+    return describe(store, **one, units=selection.typed)
+
+
+def _with(store: Store, selection: Selection, base: Situation, **axes: str) -> Situation:
+    """Return the base with a thickness, an electrode or a diameter as it was typed."""
+    given: dict[str, Any] = {
+        name: texts[0] for name, texts in selection.given.items() if name not in AXES
+    }
+    return describe(store, **given, **axes, units=base.units)  # type: ignore[arg-type]
+
+
+# By electrode ------------------------------------------------------------------------------------
+
+
+def _by_electrode(store: Store, selection: Selection, base: Situation) -> Grid:
+    say = selection.words.say
+    rows = [
+        m.row
+        for m in find(store, base, "current", selection.grade)
+        if m.gives_verdict and not m.bounds and m.row["filler_class"] and m.row["electrode_size"]
+    ]
+    order = sizes_of(store)
+    classes = selection.given.get("electrode") or sorted({row["filler_class"] for row in rows})
+    sizes = selection.given.get("diameter") or sorted(
+        {row["electrode_size"] for row in rows if row["electrode_size"].endswith(_ends(base))},
+        key=lambda size: order.get(size, 0.0),
+    )
+    only = replace(selection, quantities=("current",))
+    lines = []
+    for name in classes:
+        electrode = _with(store, selection, base, electrode=name)
+        cells = []
+        for size in sizes:
+            asked = _with(store, selection, base, electrode=name, diameter=size)
+            cells.append(_cell(asked, settings_for(store, asked, only), "current"))
+        lines.append(Line((electrode.given()["filler_class"],), tuple(cells)))
+    kept = [line for line in lines if any(_filled(cell) for cell in line.cells)]
+    if not kept:
+        raise _nothing(base)
+    left_out = [line.labels[0] for line in lines if line not in kept]
+    return Grid(
+        base,
+        (say("electrode"),),
+        tuple((size, "current") for size in sizes),
+        tuple(kept),
+        _said_left_out(selection.words, left_out, kept, range(len(sizes)), 0),
+    )
+
+
+def _ends(base: Situation) -> str:
+    return " mm" if base.units == "metric" else " in"
+
+
+# By thickness or size, line by line --------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """One line before its cells are filled: its label, what it adds to set up, its rows."""
+
+    label: str
+    situation: Situation
+    set_up: dict[str, str]
+    rows: tuple[Setting, ...]
+
+    @property
+    def recalled(self) -> bool:
+        row = self.rows[0].row
+        return row.how_read == "memory" and not row.own
+
+
+def _by_line(store: Store, selection: Selection, base: Situation) -> Grid:
+    words = selection.words
+    process = base.terms["process"].name
+    shown = card_quantities(store, process)
+    columns = _columns(selection, base, shown)
+    asked = replace(selection, quantities=columns)
+    leads = tuple(q for q in columns if shown.get(q)) or columns
+    axis = list(_axis(store, selection, base))
+    every = _of_sizes(
+        store,
+        [one for label, at in axis for one in _lines(store, label, at, asked, leads)],
+        selection.given.get("diameter", []),
+    )
+    found = _without_doubles(every, words.say("not named"))
+    if not found:
+        raise _nothing(base)
+    differing = [name for name in SET_UP if len({one.set_up.get(name) for one in found}) > 1]
+    common = {
+        name: value
+        for name, value in found[0].set_up.items()
+        if all(one.set_up.get(name) == value for one in found)
+    }
+    lines = [
+        Line(
+            (one.label, *(words.term(one.set_up.get(name, "")) for name in differing)),
+            _completed(store, one, asked, columns),
+        )
+        for one in found
+    ]
+    kept = [i for i in range(len(columns)) if any(_filled(line.cells[i]) for line in lines)]
+    passed_over = {_of(one) for one in every} - {_of(one) for one in found}
+    empty = [label for label, _ in axis if label not in {one.label for one in found}]
+    return Grid(
+        with_conditions(store, base, common),
+        (
+            words.say("thickness"),
+            *(words.say(_head(name, process)) for name in differing),
+        ),
+        tuple((_column_title(lines[0].cells[i].group, words), columns[i]) for i in kept),
+        _once(Line(line.labels, tuple(line.cells[i] for i in kept)) for line in lines),
+        _said_left_out(words, empty, lines, kept, len(passed_over)),
+    )
+
+
+def _once(lines: Iterable[Line]) -> tuple[Line, ...]:
+    """Keep each line once: what completes two printed lines can make them alike."""
+    shown: dict[tuple[Any, ...], Line] = {}
+    for line in lines:
+        rows = tuple(one.row.window_id for cell in line.cells for one in cell.settings)
+        shown.setdefault((line.labels, rows), line)
+    return tuple(shown.values())
+
+
+def _of(one: _Found) -> str:
+    return _line_of(one.rows[0])
+
+
+def _without_doubles(every: Sequence[_Found], not_named: str) -> list[_Found]:
+    """Leave out recalled lines where a printed one has the same set-up.
+
+    Lines that name no thickness come once, at the end; recalled ones of these only where nothing
+    else is known.
+    """
+    printed = {(one.label, str(one.set_up)) for one in every if not one.recalled}
+    own = [one for one in every if not one.recalled or (one.label, str(one.set_up)) not in printed]
+    named = [one for one in own if "thickness" not in one.rows[0].row.silent_on]
+    rest: dict[str, _Found] = {}
+    for one in own:
+        if one not in named and not (one.recalled and named):
+            anywhere = replace(one.situation, thickness=None)
+            rest.setdefault(_of(one), replace(one, label=not_named, situation=anywhere))
+    return [*named, *rest.values()]
+
+
+def _said_left_out(
+    words: Words,
+    empty: Sequence[str],
+    lines: Sequence[Line],
+    kept: Sequence[int],
+    recalled: int,
+) -> tuple[str, ...]:
+    """Say what the chart does not show: sizes, quantities and recalled lines."""
+    say, cells = words.say, list(zip(*(line.cells for line in lines), strict=True))
+    dropped = [column for i, column in enumerate(cells) if i not in kept]
+    depends, nothing = (
+        words.listed(
+            words.term(column[0].group.name)
+            for column in dropped
+            if any(cell.depends for cell in column) is turns
+        )
+        for turns in (True, False)
+    )
+    sizes = words.listed(words.term(label) for label in empty)
+    said = (
+        say("Nothing is published or recalled for {names}.", names=sizes) if empty else "",
+        say("Nothing is published or recalled for these rows: {names}.", names=nothing)
+        if nothing
+        else "",
+        say("Depends on more than this chart says, see a bench card: {names}.", names=depends)
+        if depends
+        else "",
+        say("Recalled lines beside others of the same set-up, not shown: {count}.", count=recalled)
+        if recalled
+        else "",
+    )
+    return tuple(filter(None, said))
+
+
+def _column_title(group: Group, words: Words) -> str:
+    if group.quantity == "electrode_diameter":
+        return words.say(later("tungsten size"))
+    return words.term(group.name)
+
+
+def _head(name: str, process: str) -> str:
+    size = SIZE_OF.get(process, "diameter")
+    if name == "filler_class" and size == "wire size":
+        return later("wire")
+    return size if name == "electrode_size" else LABELS[name]
+
+
+def _of_sizes(store: Store, found: Sequence[_Found], diameters: Sequence[str]) -> list[_Found]:
+    """Keep the lines of some diameters, where several were named."""
+    if len(diameters) < 2:
+        return list(found)
+    sizes = {size for typed in diameters for size in describe(store, diameter=typed).sizes}
+    return [one for one in found if one.set_up.get("electrode_size") in sizes]
+
+
+def _columns(selection: Selection, base: Situation, shown: Mapping[str, bool]) -> tuple[str, ...]:
+    """List the quantities of a chart: those named, else those of the process's card."""
+    if selection.quantities:
+        return selection.quantities
+    named = [q for q in shown if q not in NOT_CHARTED]
+    if choices.takes_tungsten(base):
+        named.insert(1, "electrode_diameter")
+    return tuple(named)
+
+
+def _axis(store: Store, selection: Selection, base: Situation) -> Iterator[tuple[str, Situation]]:
+    """Yield the label and the situation of each thickness."""
+    given, more = selection.given, {}
+    for name in ("electrode", "diameter"):
+        several = given.get(name, [])
+        if len(several) > 1 and (name == "electrode" or choices.takes_tungsten(base)):
+            raise InputError(
+                f"--{name}: a wall chart of this process shows one; '{several[1]}' is one too many"
+            )
+        if len(several) == 1:
+            more[name] = several[0]
+    thicknesses = tuple(given.get("thickness", ())) or THICKNESSES[base.units]
+    if not given.get("thickness") and choices.cuts(store, base):
+        thicknesses = (*thicknesses, *CUT_THICKNESSES[base.units])
+    for thickness in thicknesses:
+        one = _with(store, selection, base, thickness=thickness, **more)
+        yield one.given()["thickness"], one
+
+
+def _lines(
+    store: Store, label: str, situation: Situation, selection: Selection, leads: Sequence[str]
+) -> list[_Found]:
+    """Gather the lines of a situation that hold what leads, with what each adds to set up."""
+    settings = settings_for(store, situation, selection)
+    gathered: dict[str, list[Setting]] = {}
+    fitting = (one for group in settings.groups for one in (*group.printed, *group.recalled))
+    for one in (*fitting, *settings.own):
+        gathered.setdefault(_line_of(one), []).append(one)
+    sizes, named, found = sizes_of(store), _set_up(situation), []
+    for rows in gathered.values():
+        leading = [one for one in rows if one.row.quantity in leads]
+        if leading:
+            assumed = leading[0].row.assumed
+            set_up = {name: assumed[name] for name in named if name in assumed}
+            rest = (one for one in rows if one not in leading)
+            found.append(_Found(label, situation, set_up, (*leading, *rest)))
+    return sorted(
+        found,
+        key=lambda one: (
+            one.set_up.get("transfer_mode", ""),
+            sizes.get(one.set_up.get("electrode_size", ""), 0.0),
+            str(one.set_up),
+        ),
+    )
+
+
+def _line_of(setting: Setting) -> str:
+    return setting.row.line or setting.row.window_id
+
+
+def _set_up(situation: Situation) -> tuple[str, ...]:
+    """Leave out the tungsten's size: it stands in a column of its own."""
+    if choices.takes_tungsten(situation):
+        return tuple(name for name in SET_UP if name != "electrode_size")
+    return SET_UP
+
+
+def _completed(
+    store: Store, found: _Found, selection: Selection, quantities: Sequence[str]
+) -> tuple[Charted, ...]:
+    """Fill the cells of a line: from the line itself, or from what goes with its set-up."""
+    completed = with_conditions(store, found.situation, found.set_up)
+    settings = settings_for(store, completed, selection)
+    again = {one.row.window_id: one for group in settings.groups for one in group.rows}
+    cells = []
+    for quantity in quantities:
+        cell = _cell(completed, settings, quantity)
+        if completed.thickness is None and any("thickness" in s.row.assumed for s in cell.settings):
+            # What goes by the plate completes no line that names none.
+            cell = replace(cell, group=_group(cell.group, ()), depends=("thickness",))
+        of_line = tuple(
+            again.get(one.row.window_id, one)
+            for one in found.rows
+            if one.row.quantity == quantity and _is_main(store, one)
+        )
+        if of_line:
+            cell = replace(cell, group=_group(cell.group, of_line), depends=())
+        cells.append(cell)
+    return tuple(cells)
+
+
+def _is_main(store: Store, setting: Setting) -> bool:
+    """Tell whether a row is one of those on which verdicts rest, and not beside them."""
+    return not setting.row.own or store.instead
+
+
+def _group(group: Group, rows: Sequence[Setting]) -> Group:
+    """Return the group of a quantity with only some rows, the printed ones apart."""
+    printed = tuple(one for one in rows if one.row.how_read != "memory")
+    recalled = tuple(one for one in rows if one.row.how_read == "memory")
+    return Group(group.quantity, group.name, printed, recalled)
+
+
+def _cell(situation: Situation, settings: Settings, quantity: str) -> Charted:
+    """Choose the rows of a cell: those printed, else those recalled."""
+    (group,) = [one for one in settings.groups if one.quantity == quantity]
+    rows = group.printed or group.recalled
+    own = tuple(one for one in settings.own if one.row.quantity == quantity)
+    if len({_shown(one) for one in rows}) > MOST_ENTRIES:
+        differing = [n for n in LABELS if len({one.row.assumed.get(n) for one in rows}) > 1]
+        return Charted(situation, _group(group, ()), own, tuple(differing[:2]))
+    if not rows and group.asks:
+        return Charted(situation, _group(group, ()), own, group.asks[:1])
+    return Charted(situation, _group(group, rows), own)
+
+
+def _shown(setting: Setting) -> tuple[Any, ...]:
+    row = setting.row
+    return row.min, row.max, row.typical, row.unit, str(row.assumed)
+
+
+def _filled(cell: Charted) -> bool:
+    return bool(cell.settings or cell.own)
+
+
+def _nothing(base: Situation) -> InputError:
+    return InputError(f"handout: nothing is published or recalled of settings for {base}")

@@ -1,0 +1,1 @@
+"""Read procedures from PDF files and pictures, each value with its page and box."""

@@ -1,0 +1,76 @@
+"""Read a PDF or a picture without harm, in a child process with limits."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+
+from weldref.errors import InputError
+from weldref.procedures.paper.page import page_of
+from weldref.procedures.paper.reading import Reading, reading_of
+
+MEMORY_MB = 1536
+SECONDS = 300
+FILE_MB = 200
+"""The largest temporary file, in which a picture is handed to the engine."""
+MOST_ANSWER = 80 * 1024 * 1024
+
+STARTS = (b"%PDF", b"\x89PNG", b"\xff\xd8\xff", b"II*\x00", b"MM\x00*")
+"""How a PDF, a PNG, a JPEG and a TIFF begin."""
+
+
+def is_paper(data: bytes) -> bool:
+    r"""Whether a file is a PDF or a picture.
+
+    >>> is_paper(b"%PDF-1.7"), is_paper(b"WPS No.,7\n")
+    (True, False)
+    """
+    return data.startswith(STARTS)
+
+
+def read_paper(data: bytes, name: str = "") -> Reading:
+    """Read a PDF or a picture; no value of it is confirmed.
+
+    Raises
+    ------
+    InputError
+        In one sentence, if it is encrypted, broken or too large, or an extra is missing.
+    """
+    child = subprocess.Popen(
+        [sys.executable, "-P", "-m", "weldref.procedures.paper.worker"],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        start_new_session=True,
+    )
+    try:
+        told, _ = child.communicate(data, timeout=SECONDS)
+    except subprocess.TimeoutExpired:
+        raise InputError(
+            f"procedure: '{name}' was not read within {SECONDS} s; give fewer pages"
+        ) from None
+    finally:
+        _end(child)
+    try:
+        answer = json.loads(told) if len(told) <= MOST_ANSWER else {}
+    except ValueError:
+        answer = {}
+    if "error" in answer:
+        raise InputError(answer["error"])
+    if "pages" not in answer:
+        raise InputError(
+            f"procedure: '{name}' cannot be read with {MEMORY_MB} MB; it is damaged, or too large"
+        )
+    return reading_of([page_of(page) for page in answer["pages"]], data, name)
+
+
+def _end(child: subprocess.Popen[bytes]) -> None:
+    """End the child and the engine that it may have started."""
+    try:
+        os.killpg(child.pid, signal.SIGKILL)
+    except (AttributeError, ProcessLookupError, PermissionError):
+        child.kill()
+    child.communicate()

@@ -1,0 +1,319 @@
+"""Hold what was read from paper: cells with their places, doubts and who confirmed them.
+
+Everything follows from the cells: correct one, and the procedure is made again from all of them.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from weldref.errors import InputError
+from weldref.procedures.field_words import in_words
+from weldref.procedures.finish import procedure_of
+from weldref.procedures.grid import Form, Row, forms_of, is_label
+from weldref.procedures.model import Procedure
+from weldref.procedures.model import values as values_of
+from weldref.procedures.paper.page import Box, Page, box_of, place_of
+from weldref.procedures.paper.pictures import Sheet, cutter
+from weldref.procedures.paper.rows import cells_of, rows_of
+from weldref.procedures.printed import Entry, MachineRead, Range
+from weldref.procedures.tree import MOST_VALUES, Items, Leaf, leaves
+
+NOT_UNDERSTOOD = "not understood"
+FORMAT = "weldref-reading/1"
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A text of a page: where it is, what was read, what is said now.
+
+    `doubt` says in one clause why the reading may be wrong. `confirmed` is set once a person has
+    compared the text with the picture.
+    """
+
+    page: int
+    row: int
+    column: int
+    box: Box
+    read: str
+    text: str
+    doubt: str = ""
+    confirmed: bool = False
+
+    @property
+    def place(self) -> str:
+        """The page and the box, as findings name it."""
+        return place_of(self.page, self.box)
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """A value of the procedure that stands in a cell: its field, and how it is understood.
+
+    `title` is the field in words; "not understood" where no field takes it.
+    """
+
+    field: str
+    title: str
+    said: str
+    cell: Cell
+    label: Cell | None
+    doubt: str
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A document that a machine has read; `digest` is the SHA-256 of its file."""
+
+    file: str
+    digest: str
+    sheets: tuple[Sheet, ...]
+    cells: tuple[Cell, ...]
+
+    def procedures(self) -> tuple[Procedure, ...]:
+        """Make the procedures of the cells: one, or one for each page that states another number.
+
+        Raises
+        ------
+        InputError
+            If no field of a procedure is recognised.
+        """
+        sheets: dict[str, dict[str, Row]] = {}
+        for cell in self.cells:
+            rows = sheets.setdefault(f"page {cell.page}", {})
+            row = rows.setdefault(f"page {cell.page} row {cell.row}", {})
+            row[cell.column] = Leaf(cell.text, cell.place)
+        forms = forms_of((title, list(rows.items())) for title, rows in sheets.items())
+        if not any(form.fields or form.lines for _, form in forms):
+            raise InputError(
+                f"procedure: no field of a procedure is recognised in '{self.file}'; "
+                "write its contents into the form (weldref procedure-template)"
+            )
+        return tuple(
+            replace(made, machine_read=self._machine_read(made, _several(form)))
+            for title, form in forms
+            for made in [procedure_of(form.group(title), self.file, "paper", blank=form.blank)]
+        )
+
+    def _machine_read(self, made: Procedure, several: set[str]) -> dict[str, MachineRead]:
+        slips = {slip.place: slip.suspected for slip in reversed(made.slips)}
+        fields = _fields_by_place(made)
+        other = {entry.place for entry in made.other}
+        cut = cutter(self.sheets)
+        return {
+            cell.place: MachineRead(
+                "; ".join(
+                    filter(
+                        None,
+                        (
+                            cell.doubt,
+                            label.doubt if (label := self._label_of(cell)) else "",
+                            "several texts behind one label" if cell.place in several else "",
+                            slips.get(cell.place, ""),
+                        ),
+                    )
+                ),
+                cell.confirmed,
+                cut(cell.page, cell.box),
+            )
+            for cell in self.cells
+            if cell.place in fields or cell.place in other
+        }
+
+    def values(self) -> tuple[Value, ...]:
+        """List the values of the procedure with the cells that they stand in, in reading order.
+
+        What no field takes is listed too, as "not understood".
+        """
+        fields: dict[str, list[tuple[str, str]]] = {}
+        other: dict[str, str] = {}
+        doubts: dict[str, str] = {}
+        labels: dict[str, str] = {}
+        for made in self.procedures():
+            labels |= {
+                f"passes[{turn}]": f"passes[{weld.label or turn + 1}]"
+                for turn, weld in enumerate(made.passes)
+            }
+            other |= {entry.place: entry.name for entry in made.other}
+            doubts |= {place: read.doubt for place, read in made.machine_read.items()}
+            for place, found_there in _fields_by_place(made).items():
+                fields.setdefault(place, []).extend(found_there)
+        found = []
+        for cell in self.cells:
+            at = fields.get(cell.place)
+            if at is None and cell.place not in other:
+                continue
+            name = at[0][0] if at else f"{NOT_UNDERSTOOD}: {other[cell.place]}".rstrip(": ")
+            said = "; ".join(dict.fromkeys(said for _, said in at or ()))
+            found.append(
+                Value(
+                    name,
+                    _title(name, labels),
+                    said,
+                    cell,
+                    self._label_of(cell),
+                    doubts.get(cell.place, cell.doubt),
+                )
+            )
+        return tuple(found)
+
+    def _label_of(self, cell: Cell) -> Cell | None:
+        """Find the label of a value: the nearest to its left, or the heading above it."""
+        before = [
+            one
+            for one in self.cells
+            if one.page == cell.page
+            and (one.row, one.column) < (cell.row, cell.column)
+            and (one.row == cell.row or one.column == cell.column)
+        ]
+        before.sort(key=lambda one: (one.row == cell.row, one.row, one.column))
+        labels = [one for one in before if is_label(Leaf(one.text, ""))]
+        return labels[-1] if labels else None
+
+    @property
+    def unconfirmed(self) -> int:
+        """How many values nobody has confirmed."""
+        return sum(not value.cell.confirmed for value in self.values())
+
+    def confirm(self, place: str, text: str | None = None) -> Reading:
+        """Take a person's word for a cell: it says what was read, or this text."""
+        return replace(
+            self,
+            cells=tuple(
+                replace(cell, text=cell.text if text is None else text, confirmed=True)
+                if cell.place == place
+                else cell
+                for cell in self.cells
+            ),
+        )
+
+    def as_json(self) -> bytes:
+        """Write the reading with its pictures, so that work on it can go on later."""
+        value = {
+            "format": FORMAT,
+            "file": self.file,
+            "sha256": self.digest,
+            "pages": [
+                {
+                    "width": sheet.width,
+                    "height": sheet.height,
+                    "picture": base64.b64encode(sheet.picture).decode(),
+                }
+                for sheet in self.sheets
+            ],
+            "cells": [
+                {
+                    "page": cell.page,
+                    "row": cell.row,
+                    "column": cell.column,
+                    "box": [round(edge, 1) for edge in cell.box],
+                    "read": cell.read,
+                    "text": cell.text,
+                    "doubt": cell.doubt,
+                    "confirmed": cell.confirmed,
+                }
+                for cell in self.cells
+            ],
+        }
+        return (json.dumps(value, ensure_ascii=False, indent=1) + "\n").encode()
+
+
+def _title(name: str, labels: dict[str, str]) -> str:
+    """Write a field in words; a pass is named by its label."""
+    if name.startswith(NOT_UNDERSTOOD):
+        return name
+    head, dot, rest = name.partition(".")
+    return in_words(f"{labels.get(head, head)}{dot}{rest}")
+
+
+def _fields_by_place(made: Procedure) -> dict[str, list[tuple[str, str]]]:
+    """List the fields and the values that each place gives."""
+    found: dict[str, list[tuple[str, str]]] = {}
+    for name, value in values_of(made):
+        if not isinstance(value, Entry):
+            for place in (value.place, *(value.also_at if isinstance(value, Range) else ())):
+                found.setdefault(place, []).append((name, str(value)))
+    return found
+
+
+def _several(form: Form) -> set[str]:
+    """Name the places of values that share one label with others: one may be a label itself."""
+    return {
+        leaf.place for _, node in form.fields if isinstance(node, Items) for leaf in leaves(node)
+    }
+
+
+def reading_of(pages: Iterable[Page], data: bytes, name: str) -> Reading:
+    """Make a reading of the pages that were read from a file."""
+    cells: list[Cell] = []
+    sheets = []
+    for page in pages:
+        sheets.append(Sheet(page.width, page.height, page.picture))
+        for row, column, word in cells_of(rows_of(page)):
+            text = re.sub(r"\s+", " ", word.text).strip()
+            box = box_of(round(edge, 1) for edge in word.box)
+            cells.append(Cell(page.number, row, column, box, text, text, word.doubt))
+    if len(cells) > MOST_VALUES:
+        raise InputError(f"procedure: '{name}' holds more than {MOST_VALUES:,} texts")
+    return Reading(name, hashlib.sha256(data).hexdigest(), tuple(sheets), tuple(cells))
+
+
+def saved_reading(data: bytes) -> Reading | None:
+    r"""Open a reading that was saved as JSON; None for any other file.
+
+    >>> saved_reading(b'{"wps": "7"}') is None
+    True
+    """
+    if not data.startswith(b"{") or FORMAT.encode() not in data[:200]:
+        return None
+    try:
+        value = json.loads(data)
+    except (ValueError, RecursionError) as error:
+        raise InputError("procedure: the reading is not whole: it is not JSON") from error
+    return reading_from(value)
+
+
+def reading_from(value: Mapping[str, Any]) -> Reading:
+    """Read a reading that was saved.
+
+    Raises
+    ------
+    InputError
+        If it is not one that this package wrote.
+    """
+    try:
+        return Reading(
+            str(value["file"]),
+            str(value["sha256"]),
+            tuple(
+                Sheet(
+                    float(one["width"]),
+                    float(one["height"]),
+                    base64.b64decode(one["picture"], validate=True),
+                )
+                for one in value["pages"]
+            ),
+            tuple(
+                Cell(
+                    int(one["page"]),
+                    int(one["row"]),
+                    int(one["column"]),
+                    box_of(one["box"]),
+                    str(one["read"]),
+                    str(one["text"]),
+                    str(one["doubt"]),
+                    one["confirmed"] is True,
+                )
+                for one in value["cells"]
+            ),
+        )
+    except (KeyError, TypeError, ValueError, OverflowError, AttributeError) as error:
+        raise InputError(
+            f"procedure: the reading is not one that weldref wrote ({FORMAT})"
+        ) from error

@@ -1,0 +1,302 @@
+"""Turn the words and ruled cells of a page into rows of cells, as a sheet has them.
+
+A ruled table keeps its rows and columns. A cell that holds several labels with their values is
+taken apart. Words outside of rules are joined to texts by the gaps between them; where several
+lines stand below a row of headings, each text belongs to the heading above it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import pairwise
+
+from weldref.procedures.grid import below_heading, is_label
+from weldref.procedures.paper.marks import EMPTY, FILLED, ticked
+from weldref.procedures.paper.page import Box, Page, Word, around, holds, joined
+from weldref.procedures.tree import Leaf
+
+Line = list[Word]
+Row = dict[int, Word]
+TOUCH = 3.0
+"""Points within which two edges are one rule."""
+GAP = 0.85
+"""Heights of a line that separate two texts on it."""
+
+
+def rows_of(page: Page) -> list[Row]:
+    """List the rows of a page from top to bottom; the rows of one table stay together.
+
+    Examples
+    --------
+    >>> words = [Word("WPS", (10, 10, 40, 20)), Word("No.", (43, 10, 60, 20)),
+    ...          Word("7", (120, 10, 126, 20))]
+    >>> [[cell.text for cell in row.values()] for row in rows_of(Page(1, 600, 800, words, (), b""))]
+    [['WPS No.', '7']]
+    """
+    tables = _tables(page.cells)
+    inside = [[word for word in page.words if _cell_at(table, word)] for table in tables]
+    ruled = {id(word) for words in inside for word in words}
+    blocks = [
+        (min(cell[1] for cell in table), _ruled_rows(table, words))
+        for table, words in zip(tables, inside, strict=True)
+    ]
+    free = _lines([word for word in page.words if id(word) not in ruled])
+    tops = sorted(top for top, _ in blocks)
+    block: list[Line] = []
+    for index, line in enumerate(free):
+        block.append(line)
+        here = line[0].box[1]
+        there = free[index + 1][0].box[1] if index + 1 < len(free) else None
+        if there is None or any(here < top <= there for top in tops):
+            blocks.append((block[0][0].box[1], _free_rows(block)))
+            block = []
+    blocks.sort(key=lambda pair: pair[0])
+    return [row for _, rows in blocks for row in rows if row]
+
+
+def _tables(cells: Iterable[Box]) -> list[list[Box]]:
+    """Put the cells together that share a rule."""
+    tables: list[list[Box]] = []
+    for cell in cells:
+        near = [table for table in tables if any(_touch(cell, other) for other in table)]
+        tables = [table for table in tables if table not in near]
+        tables.append([cell, *(other for table in near for other in table)])
+    return tables
+
+
+def _touch(one: Box, other: Box) -> bool:
+    return (
+        one[0] <= other[2] + TOUCH
+        and other[0] <= one[2] + TOUCH
+        and one[1] <= other[3] + TOUCH
+        and other[1] <= one[3] + TOUCH
+    )
+
+
+def _cell_at(table: list[Box], word: Word) -> Box | None:
+    """Return the smallest cell that a word stands in."""
+    around_it = [cell for cell in table if holds(cell, word.box)]
+    return min(around_it, key=_area, default=None)
+
+
+def _area(box: Box) -> float:
+    return (box[2] - box[0]) * (box[3] - box[1])
+
+
+def _ruled_rows(table: list[Box], words: list[Word]) -> list[Row]:
+    """Read a ruled table; what a cell holds beside one text comes in rows of its own."""
+    tops = _edges(cell[1] for cell in table)
+    lefts = _edges(cell[0] for cell in table)
+    held: dict[Box, list[Word]] = {}
+    for word in words:
+        cell = _cell_at(table, word)
+        if cell is not None:
+            held.setdefault(cell, []).append(word)
+    rows: dict[int, Row] = {}
+    apart: dict[int, list[Row]] = {}
+    lines_of = {cell: _lines(some) for cell, some in held.items()}
+    headings = _heading_rows(tops, lines_of)
+    for cell, lines in lines_of.items():
+        row, column = _at(tops, cell[1]), _at(lefts, cell[0])
+        own = [] if row in headings else _own_rows(lines)
+        if own:
+            apart.setdefault(row, []).extend(own)
+        else:
+            rows.setdefault(row, {})[column] = joined([part for line in lines for part in line])
+    found: list[Row] = []
+    for row in range(len(tops)):
+        found.append(dict(sorted(rows.get(row, {}).items())))
+        found += apart.get(row, [])
+    return found
+
+
+def _heading_rows(tops: list[float], lines_of: dict[Box, list[Line]]) -> set[int]:
+    """Find the rows of which nearly every cell is a label: none of their cells holds a value."""
+    of_row: dict[int, list[bool]] = {}
+    for cell, lines in lines_of.items():
+        text = " ".join(part.text for line in lines for part in line)
+        of_row.setdefault(_at(tops, cell[1]), []).append(is_label(_leaf_of(text)))
+    return {
+        row for row, known in of_row.items() if len(known) > 3 and sum(known) > 0.6 * len(known)
+    }
+
+
+def _own_rows(lines: list[Line]) -> list[Row]:
+    """Take a cell apart that holds labels with values; an empty list if it holds one text."""
+    if any(
+        is_label(_leaf(one)) and not is_label(_leaf(other))
+        for line in lines
+        for one, other in pairwise(line)
+    ):
+        return [dict(enumerate(line)) for line in lines]
+    if len(lines) > 1 and _stands_over(lines):
+        value = joined([part for line in lines[1:] for part in line])
+        return [{0: joined(lines[0]), 1: value}]
+    return []
+
+
+def _stands_over(lines: list[Line]) -> bool:
+    """Whether the first line of a cell is a label and what is below it the value."""
+    first = " ".join(part.text for part in lines[0])
+    below = " ".join(part.text for line in lines[1:] for part in line)
+    if not is_label(_leaf_of(first)) or is_label(_leaf_of(below)) or below_heading(_leaf_of(below)):
+        return False
+    if _height(lines[0]) < 0.9 * _height(lines[1]):
+        return True  # labels are printed smaller than what is filled in
+    # A label may go on in the second line, but not with a number or a designation.
+    plain = not below.isupper() and not any(letter.isdigit() for letter in below)
+    return not (plain and is_label(_leaf_of(f"{first} {below}")))
+
+
+def _leaf(word: Word) -> Leaf:
+    return _leaf_of(word.text)
+
+
+def _leaf_of(text: str) -> Leaf:
+    return Leaf(text, "")
+
+
+def _edges(values: Iterable[float]) -> list[float]:
+    """Take values that are one rule together."""
+    edges: list[float] = []
+    for value in sorted(values):
+        if not edges or value - edges[-1] > TOUCH:
+            edges.append(value)
+    return edges
+
+
+def _at(edges: list[float], value: float) -> int:
+    return min(range(len(edges)), key=lambda index: abs(edges[index] - value))
+
+
+def _lines(words: Iterable[Word]) -> list[Line]:
+    """Put words on lines, from top to bottom, joined to texts by the gaps between them."""
+    lines: list[list[Word]] = []
+    for word in sorted(words, key=lambda one: (one.box[1] + one.box[3]) / 2):
+        middle = (word.box[1] + word.box[3]) / 2
+        if lines and middle < _middle(lines[-1]) + 0.5 * _height(lines[-1]):
+            lines[-1].append(word)
+        else:
+            lines.append([word])
+    return [_texts(sorted(line, key=lambda one: one.box[0])) for line in lines]
+
+
+def _middle(line: Line) -> float:
+    return sum((word.box[1] + word.box[3]) / 2 for word in line) / len(line)
+
+
+def _height(line: Line) -> float:
+    return max(word.box[3] - word.box[1] for word in line)
+
+
+def _texts(line: Line) -> Line:
+    """Join the words of a line; boxes to tick stay in one text with what stands beside them."""
+    height = _height(line)
+    texts = [[line[0]]]
+    for before, word in pairwise(line):
+        gap = word.box[0] - before.box[2]
+        marks = any(one.text in (EMPTY, FILLED) for one in texts[-1])
+        beside = marks and (word.text in (EMPTY, FILLED) or before.text in (EMPTY, FILLED))
+        first = word.text in (EMPTY, FILLED) and not marks
+        if (gap > GAP * height and not beside) or (first and is_label(_leaf_of(_text(texts[-1])))):
+            texts.append([word])
+        else:
+            texts[-1].append(word)
+    return [ticked(joined(part)) for words in texts for part in _label_and_value(words)]
+
+
+def _label_and_value(words: list[Word]) -> list[list[Word]]:
+    """Separate a label that ends with a colon from the value behind it."""
+    for index in range(1, len(words)):
+        if words[index - 1].text.endswith(":") and is_label(_leaf_of(_text(words[:index]))):
+            return [words[:index], words[index:]]
+    return [words]
+
+
+def _text(words: list[Word]) -> str:
+    return " ".join(word.text for word in words)
+
+
+def _free_rows(lines: list[Line]) -> list[Row]:
+    """Read lines without rules: headings with what stands below them, else texts side by side."""
+    rows: list[Row] = []
+    index = 0
+    while index < len(lines):
+        headings, after = _headings(lines, index)
+        if not headings:
+            rows.append(dict(enumerate(lines[index])))
+            index += 1
+            continue
+        rows.append(dict(enumerate(headings)))
+        index = after
+        while index < len(lines) and _below(lines[index], lines[index - 1]):
+            row: Row = {}
+            for text in lines[index]:
+                column = _column(text, headings)
+                row[column] = joined([row[column], text]) if column in row else text
+            rows.append(dict(sorted(row.items())))
+            index += 1
+    return rows
+
+
+def _headings(lines: list[Line], start: int) -> tuple[Line, int]:
+    """Join the lines of a heading, which ends where the first numbers stand."""
+    end = start
+    while end < min(start + 4, len(lines)) and not any(_has_digit(text) for text in lines[end]):
+        end += 1
+    if end == start or end == len(lines) or len(lines[end]) < 4:
+        return [], start
+    first = end - 1
+    while first > start and _close(lines[first - 1], lines[first]):
+        first -= 1
+    columns = _columns([text for line in lines[first:end] for text in line])
+    known = [one for one in columns if is_label(_leaf(one))]
+    if first > start or len(columns) < 4 or len(known) < 0.6 * len(columns):
+        return [], start
+    return columns, end
+
+
+def _close(line: Line, below: Line) -> bool:
+    """Whether a line stands close above another, as the lines of one heading do."""
+    gap = min(word.box[1] for word in below) - max(word.box[3] for word in line)
+    return gap < 0.45 * _height(below)
+
+
+def _columns(texts: Line) -> Line:
+    """Put texts that stand below each other together."""
+    columns: list[Line] = []
+    for text in sorted(texts, key=lambda one: one.box[0]):
+        reach = around([one.box for one in columns[-1]])[2] if columns else -1.0
+        if columns and text.box[0] < reach:
+            columns[-1].append(text)
+        else:
+            columns.append([text])
+    return [joined(sorted(some, key=lambda one: one.box[1])) for some in columns]
+
+
+def _has_digit(text: Word) -> bool:
+    return any(letter.isdigit() for letter in text.text)
+
+
+def _below(line: Line, before: Line) -> bool:
+    """Whether a line still belongs to the table above it."""
+    apart = line[0].box[1] - before[0].box[3] > 2.5 * _height(line)
+    return len(line) > 2 and not apart and not is_label(_leaf(line[0]))
+
+
+def _column(text: Word, headings: Line) -> int:
+    """Return the heading that a text stands below: the one it overlaps most, else the nearest."""
+
+    def distance(index: int) -> tuple[float, float]:
+        left, _, right, _ = headings[index].box
+        overlap = min(right, text.box[2]) - max(left, text.box[0])
+        return -overlap, abs(left - text.box[0])
+
+    return min(range(len(headings)), key=distance)
+
+
+def cells_of(rows: Iterable[Row]) -> Iterator[tuple[int, int, Word]]:
+    """Walk the cells of rows with their row and column."""
+    for number, row in enumerate(rows):
+        for column, word in row.items():
+            yield number, column, word
