@@ -92,6 +92,17 @@ def standard_of(certificate: Procedure, procedure: Procedure) -> str:
     return "ISO 9606-2" if re.search(r"\b2[1-6](?:\.\d)?\b", words) else "ISO 9606-1"
 
 
+def is_certificate(document: Procedure) -> bool:
+    """Whether a document is a welder's certificate and no procedure.
+
+    >>> from weldref.procedures.model import Text
+    >>> is_certificate(Procedure(kind=Text("welder certificate"))), is_certificate(Procedure())
+    (True, False)
+    """
+    text = " ".join(str(one) for one in (document.kind, *document.standards) if one)
+    return bool(re.search(r"certificate|(?<!\d)(?:9606|14732)(?!\d)", text))
+
+
 def _line(
     case: Case, tested: Case, variable: str, rows: list[dict[str, Any]], on: datetime.date
 ) -> Iterator[Line]:
