@@ -43,6 +43,8 @@ def without_progression(case: Case) -> Text | None:
 def slips(case: Case, this: Rule) -> Iterator[Finding]:
     """Report every slip that the reader noticed; the value is left as printed."""
     for slip in case.procedure.slips:
+        if slip.field.startswith("recorded"):
+            continue  # what the file records of itself is told below, once
         unknown = slip.kind == "unknown field"
         yield this.finding(
             "note" if unknown else "question",

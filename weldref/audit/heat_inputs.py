@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
@@ -105,6 +105,31 @@ def heat_input_corners(case: Case, this: Rule) -> Iterator[Finding]:
     Rows that share a label are one pass in several sizes: where a heat input is printed for one
     of them, or once for the whole document, the corners of all of them count.
     """
+    yield from _once(_compared(case, this))
+
+
+def _once(found: Iterable[Finding]) -> Iterator[Finding]:
+    """Tell once what is said of several passes in the same words, with all places and values."""
+    alike: dict[tuple[str, str, str], list[tuple[str, Finding]]] = {}
+    for one in found:
+        label, _, said = one.what.partition(": ")
+        alike.setdefault((one.severity, said, one.source_id), []).append((label, one))
+    for (_, said, _), same in alike.items():
+        first = same[0][1]
+        if len(same) == 1:
+            yield first
+            continue
+        yield replace(
+            first,
+            what=f"{', '.join(dict.fromkeys(label for label, _ in same))}: {said}",
+            also_at=tuple(place for _, one in same for place in (one.place, *one.also_at)
+                          if place != first.place),
+            value="; ".join(dict.fromkeys(one.value for _, one in same)),
+            expected="; ".join(f"{label}: {one.expected}" for label, one in same),
+        )  # fmt: skip
+
+
+def _compared(case: Case, this: Rule) -> Iterator[Finding]:
     procedure = case.procedure
     rows: dict[str, list[tuple[Pass, str | None, tuple[float, float] | None]]] = {}
     for weld, label, process in passes(case):

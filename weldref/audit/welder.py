@@ -70,11 +70,12 @@ def welder_matrix(
     for row in rows:
         grouped.setdefault(row["variable"], []).append(row)
     name = certificate.number.text if certificate.number else certificate.file
-    return tuple(
+    lines = (
         replace(one, role="welder", record=name, edition=str(of[0]["edition"] or ""))
         for variable, of in grouped.items()
         for one in _line(case, tested, variable, of, on or datetime.date.today())
     )
+    return tuple(sorted(lines, key=lambda one: one.state == "does not apply"))
 
 
 def standard_of(certificate: Procedure, procedure: Procedure) -> str:

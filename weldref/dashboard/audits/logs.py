@@ -108,8 +108,8 @@ def _draw_against(upload: Upload, procedure: Procedure, asked: dict[str, Any]) -
         f"{escape(clean(why))}.</p>"
         for why, number in found.unplaced.items()
     )
-    title = f"Against {clean(found.procedure)}: {found.verdict}"
-    st.html(f"<h2>{escape(title)}</h2>"
+    title = "Readings by the windows of the procedure's passes"
+    st.html(f"<h2>Against {escape(clean(found.procedure))}: {found.verdict}</h2>"
             + tables.table(title, header, rows, numbers=range(3, 7)) + left)  # fmt: skip
 
 
