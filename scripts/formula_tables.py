@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import sys
 from pathlib import Path
 
@@ -34,18 +36,41 @@ SMALL = 1e-3
 """Below this a library's rounding shows, which may differ from machine to machine."""
 
 
+def checks() -> list[tuple[str, str, str, str, str]]:
+    """List subject, formula, kind, what it was compared with, and the difference."""
+    module_of = {name: made.function.__module__ for name, made in all_formulas().items()}
+    return [
+        (subject, name, *comparison)
+        for subject, modules in SUBJECTS.items()
+        for name, module in module_of.items()
+        if module.rpartition(".")[2] in modules
+        for comparison in _comparisons(name)
+    ]
+
+
+def checks_csv() -> str:
+    """Write the list of the checks, which ships with the formulas."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(["subject", "formula", "kind", "against", "difference"])
+    writer.writerows(checks())
+    return out.getvalue()
+
+
 def table(subject: str) -> str:
     """Write the table of one section."""
     lines = [
         "| formula | what it gives | grade | checked against | difference |",
         "|---|---|---|---|---|",
     ]
-    for formula in all_formulas().values():
-        if formula.function.__module__.rpartition(".")[2] in SUBJECTS[subject]:
-            first = [f"`{formula.name}`", _gives(formula), GRADE_WORDS[formula.grade]]
-            for against, difference in _comparisons(formula.name):
-                lines.append(f"| {' | '.join([*first, against, difference])} |")
-                first = ["", "", ""]
+    shown = ""
+    for under, name, _, against, difference in checks():
+        if under == subject:
+            made = all_formulas()[name]
+            first = [f"`{name}`", _gives(made), GRADE_WORDS[made.grade]]
+            cells = [*(["", "", ""] if name == shown else first), _cell(against), difference]
+            lines.append(f"| {' | '.join(cells)} |")
+            shown = name
     return "\n".join(lines) + "\n"
 
 
@@ -74,7 +99,7 @@ def _gives(formula: Formula) -> str:
     return _cell(formula.title + (f" ({unit})" if unit else ""))
 
 
-def _comparisons(name: str) -> list[tuple[str, str]]:
+def _comparisons(name: str) -> list[tuple[str, str, str]]:
     """Write the checks of a formula; those against one place become one line."""
     places: dict[tuple[str, str, str], list[Comparison]] = {}
     for check in CHECKS:
@@ -82,7 +107,7 @@ def _comparisons(name: str) -> list[tuple[str, str]]:
             place = (check.kind, check.source_id or check.library, check.against)
             places.setdefault(place, []).append(check.compare())
     return [
-        (_cell(_against(*place)), _difference(found))
+        (place[0], _against(*place), _difference(found))
         for place, found in sorted(places.items(), key=lambda item: item[0][0])
     ]
 

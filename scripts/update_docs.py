@@ -5,6 +5,8 @@ A fenced block marked ``console`` holds a command after "$ " and its output; lon
 block right after it holds what it prints. A block with a title, ``csv title="log.csv"``, is the
 file that the blocks after it read. Each page is run in a scratch folder.
 
+``weldref/formulas/checks.csv`` lists what each formula was compared with, worked out anew.
+
 Between the comments ``<!-- tables -->`` and ``<!-- /tables -->`` stands the list of tables; between
 ``<!-- formulas: SUBJECT -->`` and ``<!-- /formulas -->`` stand the formulas of that subject with
 their checks, which are worked out anew, and without a subject the count of them.
@@ -26,7 +28,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from formula_tables import SUBJECTS, summary, table
+from formula_tables import SUBJECTS, checks_csv, summary, table
 
 from weldref.cli import main as weldref
 from weldref.data.catalogue import tables
@@ -39,6 +41,7 @@ PAGES = (
     "weldref/formulas/README.md",
     *sorted(path.relative_to(ROOT).as_posix() for path in SITE.rglob("*.md")),
 )
+CHECKS = "weldref/formulas/checks.csv"
 BLOCK = re.compile(
     r"^```console\n\$ (?P<command>(?:[^\n]*\\\n)*[^\n]*)\n(?P<output>.*?)^```\n"
     r"|^```python\n(?P<code>.*?)^```\n(?:\n```text\n(?P<printed>.*?)^```\n)?"
@@ -131,10 +134,10 @@ def current(text: str) -> str:
 
 def main() -> int:
     stale = []
-    for page in PAGES:
+    for page in (CHECKS, *PAGES):
         path = ROOT / page
-        old = path.read_text(encoding="utf-8")
-        new = current(old)
+        old = path.read_text(encoding="utf-8") if path.exists() else ""
+        new = checks_csv() if page == CHECKS else current(old)
         if new != old:
             stale.append(page)
             if "--check" not in sys.argv:

@@ -179,10 +179,7 @@ def test_a_name_is_no_pattern(name: str, tmp_path: Path) -> None:
     assert audit_log(tmp_path / name).records == 1
     folder = tmp_path / f"d{name}"
     folder.mkdir()
-    import duckdb
-
-    with duckdb.connect() as connection:
-        connection.sql("SELECT 'A' AS unit").write_parquet(str(folder / "units.parquet"))
+    (folder / "units.csv").write_text("unit\nA\n")
     assert len(read_dataset(folder).tables["units"].rows) == 1
 
 

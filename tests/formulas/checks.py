@@ -303,13 +303,12 @@ def _carbon() -> list[Check]:
 
 def _preheat() -> list[Check]:
     cet, depth, hydrogen, heat = 0.4, 50.0, 3.0, 1.5
-    parts = [750 * cet - 150, 160 * math.tanh(depth / 35) - 110, 62 * hydrogen**0.35 - 100]
-    parts.append((53 * cet - 32) * (heat - 1))
+    sew_088 = 700 * cet + 160 * math.tanh(depth / 35) + 62 * hydrogen**0.35
     return [
-        related(
-            "preheat-en1011-method-b",
-            "the sum of the four parts recalled of EN 1011-2 C.3 (the equation itself was read)",
-            math.fsum(parts),
+        of_source(
+            "preheat-en1011-method-b", "stahlbau-textbook-368",
+            "p. 368, the constants of SEW 088 Beiblatt 1",
+            sew_088 + (53 * cet - 32) * heat - 330, 0.01, "degC", stated=0.8,
             cet=cet, thickness=depth / 1e3, hydrogen=hydrogen, heat_input=heat * KJ_MM,
         ),
         own("governing-cet", 0.27 + 0.03, parent_cet=0.28, weld_cet=0.27),
@@ -415,7 +414,7 @@ def _times_and_rates() -> list[Check]:
 
 
 def _t85() -> list[Check]:
-    """EN 1011-2, recalled, against the physical equations with constants that were read."""
+    """EN 1011-2 against the physical equations and SEW 088, with constants that were read."""
     course, sheet = "nptel-112107090-20", "cn-t85-method"
     # The sheet prints 0.29 J/(cm s degC) and 6.7 J/(cm3 degC), the course 0.025 J/(mm s degC).
     in_course = "problem: its conductivity in cooling-time-thick-plate"
@@ -446,6 +445,11 @@ def _t85() -> list[Check]:
         *(
             of_source(formula, source, place, want, 0.01, "%", stated=stated, **run, **more)
             for formula, source, place, want, stated, more in rows
+        ),
+        of_source(
+            f"{both}-thick", "stahlbau-textbook-368",
+            "p. 368, the constants of SEW 088 Beiblatt 2",
+            (6700 - 5 * 20) * (1 / 480 - 1 / 780), 1e-9, "s", **run,
         ),
         related(
             "heat-input-for-cooling-time-8-5",

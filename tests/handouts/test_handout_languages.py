@@ -66,7 +66,7 @@ def test_every_word_printed_in_spanish_was_translated(
     for number, conditions in enumerate((POST, BRACKET, RAMP, {"process": "OFC"})):
         make_handout(
             tmp_path / f"{number}.{ending}", **conditions, quantity="all", also_seen=True,
-            language="es", kind="booklet" if number else "card",
+            language="es", kind="booklet" if number else "bench-card",
         )  # fmt: skip
     for level in ("first-week", "bench", "inspector"):
         make_practice(tmp_path / f"{level}.{ending}", level=level, language="es", seed=3)
@@ -76,7 +76,9 @@ def test_every_word_printed_in_spanish_was_translated(
 def test_spanish_page_names_its_language_and_defers(tmp_path: Path) -> None:
     import pikepdf
 
-    (made,) = make_handout(tmp_path / "es.pdf", **POST, language="es", date=CLASS_DATE)
+    (made,) = make_handout(
+        tmp_path / "es.pdf", **POST, language="es", date=CLASS_DATE, kind="booklet"
+    )
     with pikepdf.open(made) as document:
         assert str(document.Root.Lang) == "es"
     # Documents are cited in their own words.

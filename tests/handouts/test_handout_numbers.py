@@ -102,8 +102,9 @@ def test_every_number_has_an_origin(
     if "thickness" in typed:
         typed["thickness"] += " in"
     made = make_handout(
-        tmp_path / "sheet.pdf", **typed, units=units, date=CLASS_DATE, also_seen=True
-    )
+        tmp_path / "sheet.pdf", **typed, units=units, date=CLASS_DATE, also_seen=True,
+        kind="booklet",
+    )  # fmt: skip
     pages = page_texts(made[0].read_bytes())
     notes = max(int(n) for n in numbers(" ".join(pages).split("[1]", 1)[1]) if n.isdigit())
     counted = {str(n) for n in range(1, min(notes, 120) + 1)}
@@ -140,7 +141,9 @@ def _counts(text: str) -> set[str]:
 def test_each_row_of_the_engine_stands_on_a_page(
     store: Store, tmp_path: Path, conditions: dict[str, str]
 ) -> None:
-    made = make_handout(tmp_path / "sheet.pdf", **conditions, units="us", date=CLASS_DATE)
+    made = make_handout(
+        tmp_path / "sheet.pdf", **conditions, units="us", date=CLASS_DATE, kind="booklet"
+    )
     text = squeezed(" ".join(page_texts(made[0].read_bytes())))
     selection = select(store, conditions, units="us")
     settings = settings_for(store, selection.situations[0], selection)
@@ -223,7 +226,9 @@ def test_a_general_range_stands_apart_and_says_what_it_ignores(
     store: Store, tmp_path: Path
 ) -> None:
     """One extension for every transfer mode is no setting for any of them."""
-    (made,) = make_handout(tmp_path / "w.pdf", **WIRE, quantity="electrode extension", grade="read")
+    (made,) = make_handout(
+        tmp_path / "w.pdf", **WIRE, quantity="electrode extension", grade="read", kind="booklet"
+    )
     text = " ".join(page_texts(made.read_bytes()))
     assert "general ranges and limits, no setting:" in text
     assert "names no transfer mode" in text

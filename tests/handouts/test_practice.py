@@ -5,26 +5,54 @@ from __future__ import annotations
 import csv
 import io
 import re
+import zipfile
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 
 from tests.handouts.pages import CLASS_DATE, page_texts, squeezed
-from weldref import check
+from weldref import bench, check
+from weldref.advice.handbook import filter_shade
+from weldref.audit.welded_log import audit_against
 from weldref.calculate.by_name import compute
 from weldref.cli import main
+from weldref.core.wording import span
 from weldref.data.store import Store
 from weldref.handouts import make_practice
 from weldref.handouts.answers import key_row
 from weldref.handouts.arithmetic import QUESTIONS, TOLERANCE
+from weldref.handouts.blocks import Table
 from weldref.handouts.mistakes import FAMILIES, Draw, ticket
-from weldref.handouts.practice import LEVELS, draw_sheets
-from weldref.handouts.practice_pool import lines
+from weldref.handouts.practice import reference_document
+from weldref.handouts.practice_draw import (
+    LEVELS,
+    NEIGHBOURS,
+    TOPICS,
+    code_of,
+    draw_sheets,
+    practice,
+)
+from weldref.handouts.practice_pool import Pool
 from weldref.handouts.sources import Notes
-from weldref.handouts.tickets import Ticket, judge_ticket
+from weldref.handouts.tickets import Finding, Ticket, judge_ticket
 from weldref.handouts.words import words
+from weldref.procedures.model import Pass, Procedure, Range, Text
 
 DRAWS = range(5)
+
+
+@pytest.fixture(scope="module")
+def pool(store: Store) -> Pool:
+    return Pool(store)
+
+
+def drawn_ticket(
+    pool: Pool, seed: str, family: str, *, planted: bool
+) -> tuple[Ticket, tuple[Finding, ...]]:
+    found = ticket(pool, Draw(seed), family, planted=planted)
+    assert found is not None
+    return found
 
 
 def checked(one: Ticket, grade: str = "memory") -> dict[str, str]:
@@ -35,8 +63,8 @@ def checked(one: Ticket, grade: str = "memory") -> dict[str, str]:
 
 @pytest.mark.parametrize("family", [family for family in FAMILIES if family != "depends"])
 @pytest.mark.parametrize("number", DRAWS)
-def test_a_clean_ticket_passes_on_every_line(store: Store, family: str, number: int) -> None:
-    one, findings = ticket(store, Draw(f"clean {family} {number}"), family, planted=False)
+def test_a_clean_ticket_passes_on_every_line(pool: Pool, family: str, number: int) -> None:
+    one, findings = drawn_ticket(pool, f"clean {family} {number}", family, planted=False)
     assert findings
     assert {finding.outcome for finding in findings} == {"passes"}
     if one.readings:
@@ -46,8 +74,8 @@ def test_a_clean_ticket_passes_on_every_line(store: Store, family: str, number: 
 
 
 @pytest.mark.parametrize("number", DRAWS)
-def test_a_value_above_every_source_is_caught(store: Store, number: int) -> None:
-    one, _ = ticket(store, Draw(f"high {number}"), "setting", planted=True)
+def test_a_value_above_every_source_is_caught(pool: Pool, number: int) -> None:
+    one, _ = drawn_ticket(pool, f"high {number}", "setting", planted=True)
     result = check(**one.conditions, **one.readings)  # type: ignore[arg-type]
     (high,) = [r for r in result.readings if r.verdict != "inside"]
     assert high.verdict == "high"
@@ -56,8 +84,8 @@ def test_a_value_above_every_source_is_caught(store: Store, number: int) -> None
 
 
 @pytest.mark.parametrize("number", DRAWS)
-def test_a_slip_of_unit_is_caught(store: Store, number: int) -> None:
-    one, _ = ticket(store, Draw(f"unit {number}"), "unit", planted=True)
+def test_a_slip_of_unit_is_caught(pool: Pool, number: int) -> None:
+    one, _ = drawn_ticket(pool, f"unit {number}", "unit", planted=True)
     ((quantity, written),) = one.readings.items()
     assert written.split(" ")[0] == one.meant.split(" ")[0]
     assert written != one.meant
@@ -66,14 +94,14 @@ def test_a_slip_of_unit_is_caught(store: Store, number: int) -> None:
 
 
 @pytest.mark.parametrize("number", DRAWS)
-def test_forgotten_preheat_is_caught(store: Store, number: int) -> None:
-    one, _ = ticket(store, Draw(f"preheat {number}"), "preheat", planted=True)
+def test_forgotten_preheat_is_caught(pool: Pool, number: int) -> None:
+    one, _ = drawn_ticket(pool, f"preheat {number}", "preheat", planted=True)
     assert checked(one) == {"preheat": "low"}
 
 
 @pytest.mark.parametrize("number", DRAWS)
-def test_a_ticket_without_its_code_depends_on_it(store: Store, number: int) -> None:
-    one, _ = ticket(store, Draw(f"depends {number}"), "depends", planted=True)
+def test_a_ticket_without_its_code_depends_on_it(pool: Pool, number: int) -> None:
+    one, _ = drawn_ticket(pool, f"depends {number}", "depends", planted=True)
     assert "code" not in one.conditions
     result = check(**one.conditions, **one.readings)  # type: ignore[arg-type]
     (reading,) = result.readings
@@ -89,9 +117,9 @@ def test_a_ticket_without_its_code_depends_on_it(store: Store, number: int) -> N
 
 
 @pytest.mark.parametrize("number", DRAWS)
-def test_a_wrong_polarity_is_caught(store: Store, number: int) -> None:
+def test_a_wrong_polarity_is_caught(store: Store, pool: Pool, number: int) -> None:
     """By the tables themselves: the class's own entry, or the advice for the metal."""
-    one, findings = ticket(store, Draw(f"polarity {number}"), "polarity", planted=True)
+    one, findings = drawn_ticket(pool, f"polarity {number}", "polarity", planted=True)
     given = one.conditions["polarity"]
     (wrong,) = [f for f in findings if f.outcome == "fails"]
     assert wrong.subject == "polarity"
@@ -112,9 +140,9 @@ def test_a_wrong_polarity_is_caught(store: Store, number: int) -> None:
 
 
 @pytest.mark.parametrize("number", DRAWS)
-def test_a_gas_that_cannot_spray_is_caught(store: Store, number: int) -> None:
+def test_a_gas_that_cannot_spray_is_caught(store: Store, pool: Pool, number: int) -> None:
     """The tables name 100 % CO2 and 75/25 for other modes only, and print "not true spray"."""
-    one, findings = ticket(store, Draw(f"gas {number}"), "gas", planted=True)
+    one, findings = drawn_ticket(pool, f"gas {number}", "gas", planted=True)
     assert one.conditions["transfer_mode"] == "spray"
     printed = {"CO2": "100% CO2", "75 Ar / 25 CO2": "75% Ar + 25% CO2"}[one.conditions["gas"]]
     rows = store.rows(
@@ -129,8 +157,8 @@ def test_a_gas_that_cannot_spray_is_caught(store: Store, number: int) -> None:
 
 @pytest.mark.parametrize("number", DRAWS)
 @pytest.mark.parametrize("planted", [True, False])
-def test_heat_input_follows_or_does_not(store: Store, number: int, planted: bool) -> None:
-    one, _ = ticket(store, Draw(f"heat {number}"), "heat", planted=planted)
+def test_heat_input_follows_or_does_not(pool: Pool, number: int, planted: bool) -> None:
+    one, _ = drawn_ticket(pool, f"heat {number}", "heat", planted=planted)
     answer = compute(
         "heat-input",
         {
@@ -154,15 +182,25 @@ def test_direct_current_alone_says_no_polarity(store: Store) -> None:
 
 
 @pytest.mark.parametrize("name", list(QUESTIONS))
-def test_answers_are_those_of_compute(store: Store, name: str) -> None:
+def test_answers_are_those_of_compute(pool: Pool, name: str) -> None:
     for number in DRAWS:
-        question = QUESTIONS[name](store, Draw(f"{name} {number}"))
+        question = QUESTIONS[name](pool, Draw(f"{name} {number}"))
+        assert question is not None
         v = question.values
+        if name == "shade":
+            said = filter_shade(v["process"], current=float(v["amps"]))
+            assert {s.value for s in said if s.condition == v["rule"]} == {question.exact}
+            continue
+        if name == "gap":
+            assert question.exact == float(v["pitch"]) - float(v["length"])
+            assert question.grade == "memory"
+            continue
         typed = {
             "heat": lambda v: {"voltage": f"{v['volts']} V", "current": f"{v['amps']} A",
                                "travel_speed": f"{v['travel']} in/min", "process": v["process"]},
             "wire": lambda v: {"length": f"{v['inches']} in", "time": f"{v['seconds']} s"},
             "throat": lambda v: {"leg": f"{v['leg']} in"},
+            "symbol throat": lambda v: {"leg": f"{v['leg']} in"},
             "start": lambda v: {"window_low": f"{v['low']} A", "window_high": f"{v['high']} A"},
             "carbon": lambda v: {n: f"{v[n]} %" for n in
                                  ("carbon", "manganese", "chromium", "nickel")},
@@ -175,7 +213,7 @@ def test_answers_are_those_of_compute(store: Store, name: str) -> None:
         assert abs(float(question.answer) / value - 1) < TOLERANCE / 100
 
 
-def test_no_line_binds_under_a_code_or_another_special_condition(store: Store) -> None:
+def test_no_line_binds_under_a_code_or_another_special_condition(store: Store, pool: Pool) -> None:
     special = ("scope", "other_condition", "technique", '"pass"', "environment", "joint_detail")
     places = {
         (row["source_id"], row["locator"], row["quantity"], row["min"], row["max"])
@@ -183,14 +221,14 @@ def test_no_line_binds_under_a_code_or_another_special_condition(store: Store) -
             f"SELECT * FROM windows WHERE {' AND '.join(f'{name} IS NULL' for name in special)}"  # noqa: S608
         )
     }
-    for line in lines(store):
+    for line in pool.lines:
         for one in line.ranges:
             assert (one.source_id, one.locator, one.quantity, one.low, one.high) in places
 
 
-def test_the_key_asks_the_question(store: Store) -> None:
+def test_the_key_asks_the_question(store: Store, pool: Pool) -> None:
     """A verdict that depends stands with its question and the word for each answer."""
-    one, findings = ticket(store, Draw("depends 1"), "depends", planted=True)
+    one, findings = drawn_ticket(pool, "depends 1", "depends", planted=True)
     english = words("en")
     row = key_row(store, 1, one, findings, english, Notes(store, english))
     assert row[2] == "Depends: no code named"
@@ -201,23 +239,200 @@ def test_the_key_asks_the_question(store: Store) -> None:
     assert "depende: ¿qué código? AWS D1.1: " in row[3]
 
 
-def test_lines_are_read_and_give_verdicts(store: Store) -> None:
-    found = lines(store)
+def test_lines_are_read_and_give_verdicts(pool: Pool) -> None:
+    found = pool.lines
     assert len(found) > 40
     assert {dict(line.conditions)["process"] for line in found} >= {"SMAW", "GMAW", "GTAW", "OFC"}
 
 
-def test_a_seed_gives_the_same_sheets_and_each_is_different(store: Store) -> None:
-    first = draw_sheets(store, 7, 8, "first-week")
-    again = draw_sheets(store, 7, 3, "first-week")
-    other = draw_sheets(store, 8, 1, "first-week")
-    assert first[:3] == again
-    asked = {str([(t.conditions, t.readings) for t, _ in s.tickets]) for s in (*first, *other)}
-    assert len(asked) == 9
+def test_a_value_outside_the_procedure_is_found_by_the_audit_too(
+    pool: Pool, tmp_path: Path
+) -> None:
+    """The audit of a log against the procedure it was welded to says what the ticket says."""
+    audited = 0
+    for number in range(12):
+        one, findings = drawn_ticket(pool, f"wps {number}", "procedure", planted=True)
+        (wrong,) = [f for f in findings if f.outcome == "fails"]
+        # Print holds it: the procedure alone decides.
+        assert set(checked(one).values()) == {"inside"}
+        low, high, unit = one.procedure[wrong.subject]
+        heading = {"current": "amps", "voltage": "volts"}.get(wrong.subject)
+        if heading is None:
+            continue
+        stated = Pass(label=Text("fill"), **{wrong.subject: Range(float(low), float(high), unit)})  # type: ignore[arg-type]
+        log = tmp_path / f"{number}.csv"
+        log.write_text(f"weld,{heading}\nfill,{one.readings[wrong.subject].split()[0]}\n")
+        (count,) = audit_against(log, Procedure(passes=(stated,))).counts
+        assert {"low": count.low, "high": count.high}[wrong.word] == 1
+        audited += 1
+    assert audited
+
+
+@pytest.mark.parametrize("family", list(FAMILIES))
+@pytest.mark.parametrize("planted", [True, False])
+def test_the_set_up_rules_of_check_and_card_agree(pool: Pool, family: str, planted: bool) -> None:
+    """A rule that calls a set-up wrong speaks of nothing but what was planted."""
+    for number in range(2):
+        found = ticket(pool, Draw(f"rules {number}"), family, planted=planted)
+        if found is None:
+            continue
+        one, _ = found
+        senses = list(bench(**one.conditions).sense)
+        if one.readings:
+            senses += check(**one.conditions, **one.readings).sense  # type: ignore[arg-type]
+        wrong = {f.topic for f in senses if f.strength == "cannot be"}
+        assert wrong <= ({"polarity", "gas", "preheat", "size"} if one.mistake else set())
+
+
+def test_a_seed_gives_the_same_sheets(pool: Pool) -> None:
+    first, _ = draw_sheets(pool, "7", 3, "first-week")
+    again, _ = draw_sheets(pool, "7", 2, "first-week")
+    other, _ = draw_sheets(pool, "8", 1, "first-week")
+    assert first[:2] == again
+    assert other[0] != first[0]
+
+
+def test_thirty_sheets_share_nothing_with_their_neighbours(pool: Pool) -> None:
+    sheets, left_out = draw_sheets(pool, "friday", 30, "bench")
+    assert left_out == ()
+    asked = [
+        {str((t.conditions, t.readings, t.shown, t.recorded_heat)) for t, _ in sheet.tickets}
+        | {str((q.message, q.values)) for q in sheet.questions}
+        for sheet in sheets
+    ]
+    for place, mine in enumerate(asked):
+        assert len(mine) == len(sheets[place].tickets) + len(sheets[place].questions)
+        for near in range(1, NEIGHBOURS + 1):
+            assert place < near or not mine & asked[place - near]
+
+
+def test_the_code_on_the_sheet_gives_the_seed_away_nowhere(tmp_path: Path) -> None:
+    seed = "a secret of the class"
+    for ending in ("html", "csv"):
+        places = [tmp_path / f"{name}.{ending}" for name in ("sheet", "key", "rows")]
+        make_practice(places[0], key=places[1], reference=places[2], seed=seed)
+        sheet, key, rows = (place.read_text(encoding="utf-8-sig") for place in places)
+        assert seed not in sheet
+        assert seed not in rows
+        if ending == "html":
+            code = code_of(f"{seed}  bench")
+            assert seed in key
+            assert code in sheet
+            assert code in key
+    # Without one the seed is drawn by chance, and cannot be guessed.
+    assert practice().seed != practice().seed
+    assert len(practice().seed) >= 20
+
+
+def test_a_class_gets_what_it_welds() -> None:
+    made = practice(seed="1", sheets=4, process=["stick", "tig"], metal="carbon steel",
+                    thickness=["1/8", "3/16"])  # fmt: skip
+    for sheet in made.sheets:
+        for one, _ in sheet.tickets:
+            assert one.conditions["process"] in ("SMAW", "GTAW")
+            assert one.conditions.get("thickness", "1/8 in") in ("1/8 in", "3/16 in", "0.125 in")
+        for question in sheet.questions:
+            assert question.values.get("process", "SMAW") in ("SMAW", "GTAW")
+    assert "gas" in made.left_out
+
+
+@pytest.mark.parametrize("topic", list(TOPICS))
+def test_a_sheet_can_be_about_one_topic(topic: str) -> None:
+    made = practice(seed="1", topic=topic)
+    families, kinds = TOPICS[topic]
+    (sheet,) = made.sheets
+    assert {one.family for one, _ in sheet.tickets} == set(families)
+    assert bool(sheet.questions) == bool(kinds)
+    assert len(sheet.tickets) + len(sheet.questions) >= 6
+
+
+def test_the_reference_holds_exactly_the_rows_of_the_key() -> None:
+    """Each row that decides a ticket, once; no row that decides none."""
+    made = practice(seed="1", sheets=3, level="inspector")
+    tables = [b for b in reference_document(made).blocks if isinstance(b, Table)]
+    listed = [(row[0], row[1]) for table in tables for group in table.groups for row in group.rows]
+    needed = {
+        row.window_id: row
+        for sheet in made.sheets
+        for _, findings in sheet.tickets
+        for finding in findings
+        if finding.reading
+        for row in finding.reading.rows or finding.reading.conditional
+    }
+    ranges = {span(row).replace("ft3/h", "ft³/h") for row in needed.values()}
+    shown = {re.sub(r"°", "", str(cells[0])) for cells in listed}
+    assert shown == ranges
+    assert len(listed) == len(set(listed)) <= len(needed)
+
+
+def test_qti_follows_the_standard(tmp_path: Path) -> None:
+    """Names, attributes and order by IMS QTI 2.1 as recalled: the schema could not be fetched."""
+    qti = "{http://www.imsglobal.org/xsd/imsqti_v2p1}"
+    place = tmp_path / "friday.zip"
+    make_practice(tmp_path / "friday.csv", qti=place, sheets=2, seed="1", title="A <b> & class")
+    again = tmp_path / "again.zip"
+    make_practice(tmp_path / "friday.csv", qti=again, sheets=2, seed="1", title="A <b> & class")
+    assert place.read_bytes() == again.read_bytes()
+    with zipfile.ZipFile(place) as archive:
+        files = {name: ElementTree.fromstring(archive.read(name)) for name in archive.namelist()}  # noqa: S314
+    manifest, test = files.pop("imsmanifest.xml"), files.pop("test.xml")
+    package = "{http://www.imsglobal.org/xsd/imscp_v1p1}"
+    resources = manifest.findall(f"{package}resources/{package}resource")
+    assert {r.get("href") for r in resources} == {"test.xml", *files}
+    references = test.findall(f".//{qti}assessmentItemRef")
+    assert [r.get("href") for r in references] == list(files)
+    assert len(test.findall(f".//{qti}assessmentSection")) == 2
+    for name, item in files.items():
+        assert item.tag == f"{qti}assessmentItem"
+        assert item.get("identifier") == name.removesuffix(".xml")
+        order = [child.tag.removeprefix(qti) for child in item]
+        assert order == [
+            "responseDeclaration", "outcomeDeclaration", "itemBody", "responseProcessing",
+        ]  # fmt: skip
+        value = item.findtext(f"{qti}responseDeclaration/{qti}correctResponse/{qti}value")
+        choices = item.findall(f".//{qti}simpleChoice")
+        assert value in [c.get("identifier") for c in choices] if choices else float(value or "")
+
+
+def answers_of(key: Path) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(key.read_text(encoding="utf-8-sig"))))
+
+
+def test_results_say_which_tickets_were_missed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    key, given, results = (tmp_path / f"{n}.csv" for n in ("key", "answers", "results"))
+    make_practice(tmp_path / "p.csv", key=key, sheets=2, seed="1")
+    rows = answers_of(key)
+    first = [row for row in rows if row["sheet"] == "1"]
+    lines = ["student,sheet,number,answer"]
+    lines += [f"Student A,1,{row['number']},{row['expected']}" for row in first]
+    lines += [f"Student B,1,{row['number']}," for row in first[:1]]
+    given.write_text("\n".join(lines), encoding="utf-8")
+    assert main(["practice-results", str(key), str(given), "-o", str(results)]) == 0
+    marks = answers_of(results)
+    assert {row["mark"] for row in marks if row["student"] == "Student A"} == {"right"}
+    assert [row["mark"] for row in marks if row["student"] == "Student B"] == ["missed"] * len(
+        first
+    )
+    page = tmp_path / "results.html"
+    assert main(["practice-results", str(key), str(given), "-o", str(page)]) == 0
+    assert f"{len(first)} of {len(first)}" in page.read_text(encoding="utf-8")
+    capsys.readouterr()
+    for text, word in (
+        ("student,sheet,number\nA,1,1\n", "lacks the column answer"),
+        ("student,sheet,number,answer\nA,9,1,right\n", "line 2"),
+        ("student,sheet,number,answer\nA,1,1,right\nA,1,1,wrong\n", "line 3"),
+    ):
+        given.write_text(text, encoding="utf-8")
+        assert main(["practice-results", str(key), str(given), "-o", str(results)]) == 2
+        err = capsys.readouterr().err
+        assert word in err
+        assert err.count("\n") == 1
 
 
 @pytest.mark.parametrize("level", list(LEVELS))
-def test_key_and_sheets_belong_together(store: Store, tmp_path: Path, level: str) -> None:
+def test_key_and_sheets_belong_together(tmp_path: Path, level: str) -> None:
     sheet_file, key_file = make_practice(
         tmp_path / "p.pdf", seed=5, sheets=2, level=level, date=CLASS_DATE
     )
@@ -227,7 +442,7 @@ def test_key_and_sheets_belong_together(store: Store, tmp_path: Path, level: str
     assert "invented for practice: do not weld or cut by it" in sheet
     for word in ("Wrong:", "inside. Printed", "Depends:"):
         assert word not in sheet
-    drawn = draw_sheets(store, 5, 2, level)
+    drawn = practice(seed=5, sheets=2, level=level).sheets
     assert key.count("Wrong: ") == sum(
         bool(one.mistake) and one.family != "depends" for s in drawn for one, _ in s.tickets
     )
@@ -244,7 +459,7 @@ def test_key_and_sheets_belong_together(store: Store, tmp_path: Path, level: str
 def test_key_names_the_source_row(tmp_path: Path) -> None:
     _, key = make_practice(tmp_path / "p.csv", seed=5, sheets=3, level="bench")
     rows = list(csv.DictReader(io.StringIO(key.read_text(encoding="utf-8-sig"))))
-    assert len(rows) == 3 * 9
+    assert len(rows) == 3 * 10
     for row in rows:
         assert re.search(r"\[\d+\]", row["reasoning"]), row
         assert row["sources"].startswith("["), row
@@ -257,8 +472,13 @@ def test_key_names_the_source_row(tmp_path: Path) -> None:
         (["--sheets", "0"], "--sheets"),
         (["--sheets", "61"], "--sheets"),
         (["--sheets", "many"], "--sheets"),
-        (["--seed", "x"], "--seed"),
-        (["--language", "fr"], "--language"),
+        (["--seed", "x" * 81], "--seed"),
+        (["--topic", "sport"], "--topic"),
+        (["--process", "SMAW", "--topic", "gas"], "practice"),
+        (["--process", "origami"], "process"),
+        (["--qti", "p.xml"], "--qti"),
+        (["--reference", "/none/p.pdf"], "--reference"),
+        (["--language", "xx"], "--language"),
         (["--key", "/none/key.pdf"], "--key"),
     ],
 )

@@ -189,12 +189,14 @@ def _item(report: Report, finding: Finding, key: str, number: int, status: str) 
         rule=finding.rule,
         key=key,
         machine_read=finding.machine_read,
-        pictures=tuple(
-            report.pictures[place]
-            for place in (finding.place, *finding.also_at)
-            if place in report.pictures
-        )[:MOST_PICTURES],
+        pictures=pictures_of(report, finding),
     )
+
+
+def pictures_of(report: Report, finding: Finding) -> tuple[bytes, ...]:
+    """Return what the paper shows at the first places of a finding, as PNG."""
+    places = (finding.place, *finding.also_at)
+    return tuple(report.pictures[at] for at in places if at in report.pictures)[:MOST_PICTURES]
 
 
 def _status(report: Report, finding: Finding) -> str:

@@ -28,7 +28,8 @@ from weldref.audit.report import (
 from weldref.errors import InputError
 from weldref.procedures.limits import check_size
 from weldref.procedures.model import Procedure
-from weldref.procedures.read import read_bytes
+from weldref.procedures.paper.reading import Reading
+from weldref.procedures.read import read_bytes, reading_in
 from weldref.text import clean
 
 if TYPE_CHECKING:
@@ -50,12 +51,16 @@ class Upload:
 
 @dataclass(frozen=True, slots=True)
 class Read:
-    """The procedures of a file, or the one sentence why it could not be read."""
+    """The procedures of a file, or the one sentence why it could not be read.
+
+    `reading` is what a machine read, where a person has to confirm it first.
+    """
 
     name: str
     procedures: tuple[Procedure, ...]
     problem: str = ""
     digest: str = ""
+    reading: Reading | None = None
 
 
 def plain_name(name: str) -> str:
@@ -83,6 +88,10 @@ def read_upload(upload: Upload) -> Read:
     """
     name = plain_name(upload.name)
     try:
+        reading = reading_in(upload.data, name)
+        if reading is not None:
+            reading.procedures()  # one that holds no procedure is refused
+            return Read(name, (), digest=digest(upload.data), reading=reading)
         return Read(name, read_bytes(upload.data, name), digest=digest(upload.data))
     except InputError as error:
         return Read(name, (), str(error))

@@ -16,6 +16,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from weldref import formulas
+from weldref.calculate.checked import checked_against
 from weldref.calculate.lookups import LOOKUPS, TEXT, Lookup
 from weldref.core.units import LONGEST_NUMBER, parse_number
 from weldref.errors import InputError
@@ -83,7 +84,8 @@ _UNIT = re.compile(
 class Answer:
     """What a computation gives: one value in SI and in everyday units, or rows of a table.
 
-    `low` and `high` are the results at the corners when a range was given.
+    `low` and `high` are the results at the corners when a range was given. `checked` names what
+    outside the project the formula was checked against; None for a look-up.
     """
 
     name: str
@@ -100,6 +102,7 @@ class Answer:
     caveats: tuple[str, ...] = ()
     parts: dict[str, float] = field(default_factory=dict)
     rows: tuple[dict[str, Any], ...] = ()
+    checked: tuple[str, ...] | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """The answer as plain dictionaries and lists, as ``--json`` prints it."""
@@ -185,6 +188,7 @@ def explain(name: str) -> dict[str, Any]:
         "valid": formula.valid if formula else "what each table covers",
         "grade": formula.grade if formula else "by row",
         "sources": [asdict(source) for source in formula.sources] if formula else [],
+        "checked": checked_against(formula.name) if formula else None,
     }
 
 
@@ -267,6 +271,7 @@ def _evaluate(target: Formula, plain: dict[str, str], values: dict[str, Any]) ->
         sources=tuple(asdict(source) for source in result.sources),
         caveats=result.caveats,
         parts=dict(result.parts),
+        checked=checked_against(target.name),
     )
 
 

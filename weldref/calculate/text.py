@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from weldref.calculate.by_name import Answer
+from weldref.calculate.checked import checked_line
 from weldref.text import GRADE_WORDS, paragraph, table
 
 REMINDER = (
@@ -54,6 +55,8 @@ def explanation_text(explained: dict[str, Any]) -> str:
     parts.append("")
     parts.append(paragraph(f"valid: {explained['valid']}"))
     parts.append(f"grade: {GRADE_WORDS.get(explained['grade'], explained['grade'])}")
+    if explained["checked"] is not None:
+        parts.append(checked_line(explained["checked"]))
     parts += [_source(source) for source in explained["sources"]]
     return "\n".join(parts)
 
@@ -80,6 +83,7 @@ def answer_text(answer: Answer) -> str:
     parts = [*lines, f"grade: {GRADE_WORDS[answer.grade or 'memory']}"]
     if answer.grade == "memory":
         parts.append(_MEMORY)
+    parts.append(checked_line(answer.checked or ()))
     parts += [paragraph(f"note: {caveat}") for caveat in answer.caveats]
     if answer.parts:
         parts.append(

@@ -7,6 +7,12 @@ from pathlib import Path
 
 from weldref.commands.options import INSIDE, SITUATION, Command, add_grade, add_own, own_of
 
+PRACTISED = {
+    "process": "what the class welds by; may repeat",
+    "metal": "what it welds; may repeat",
+    "thickness": "of its plates, tubes and sheet; may repeat",
+    "topic": "settings, gas, polarity, preheat, symbols, heat-input, shade or wps; may repeat",
+}
 PRINTED = ("output", "language", "paper", "title", "date")
 
 
@@ -22,7 +28,9 @@ def declare(command: Command) -> None:
         "--quantity", action="append", metavar="NAME", help="only these, or all; may repeat"
     )
     handout.add_argument("--units", default="both", help="us, metric or both (both)")
-    handout.add_argument("--kind", default="card", help="card, booklet or wall-chart (card)")
+    handout.add_argument(
+        "--kind", default="bench-card", help="bench-card, wall-chart or booklet (bench-card)"
+    )
     handout.add_argument("--landscape", action="store_true", help="print across the paper")
     handout.add_argument("--also-seen", action="store_true", help="add what somebody once used")
     handout.add_argument("--address", metavar="URL", help="of the dashboard, for a QR code")
@@ -32,15 +40,29 @@ def declare(command: Command) -> None:
     practice = command("practice", run_practice, "print practice sheets with planted mistakes")
     _add_paper(practice)
     practice.add_argument(
-        "--key", type=Path, metavar="FILE", help="file of the answers (beside the sheets)"
+        "--key", action="append", metavar="FILE", help="file of the answers (beside); may repeat"
     )
     practice.add_argument(
-        "--seed", type=int, default=1, metavar="N", help="seed from which the sheets are drawn (1)"
+        "--reference", type=Path, metavar="FILE", help="file of the rows that answer the sheets"
+    )
+    practice.add_argument(
+        "--qti", type=Path, metavar="FILE", help="a .zip for a learning platform, with answers"
+    )
+    practice.add_argument(
+        "--seed", metavar="TEXT", help="of a key, to draw its sheets again (by chance)"
     )
     practice.add_argument("--sheets", type=int, default=1, metavar="N", help="number of sheets (1)")
     practice.add_argument(
         "--level", default="bench", metavar="NAME", help="first-week, bench or inspector (bench)"
     )
+    for name, text in PRACTISED.items():
+        practice.add_argument(f"--{name}", action="append", metavar="TEXT", help=text)
+    results = command("practice-results", run_results, "mark what a class answered to tickets")
+    results.add_argument("key", type=Path, metavar="KEY", help="the key of the sheets as CSV")
+    results.add_argument(
+        "answers", type=Path, metavar="ANSWERS", help="CSV: student, sheet, number, answer"
+    )
+    _add_paper(results)
 
 
 def _add_paper(parser: argparse.ArgumentParser) -> None:
@@ -75,7 +97,18 @@ def run_practice(arguments: argparse.Namespace) -> int:
     from weldref.text import clean
 
     options = vars(arguments)
-    how = ("key", "seed", "sheets", "level")
+    how = ("key", "reference", "qti", "seed", "sheets", "level", *PRACTISED)
     for path in make_practice(**{name: options[name] for name in (*PRINTED, *how)}):
+        print(clean(path))
+    return INSIDE
+
+
+def run_results(arguments: argparse.Namespace) -> int:
+    """Mark answers."""
+    from weldref.handouts.practice_results import make_results
+    from weldref.text import clean
+
+    options = vars(arguments)
+    for path in make_results(**{name: options[name] for name in (*PRINTED, "key", "answers")}):
         print(clean(path))
     return INSIDE

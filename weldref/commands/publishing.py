@@ -23,8 +23,8 @@ def declare(command: Command) -> None:
     diff = command(
         "diff", run_diff, "compare two datasets: rows, grades, version step (exit code 1: differ)"
     )
-    diff.add_argument("old", metavar="OLD", help="folder, export or .duckdb store")
-    diff.add_argument("new", metavar="NEW", help="folder, export or .duckdb store")
+    diff.add_argument("old", metavar="OLD", help="folder of CSV tables, or an export as .zip")
+    diff.add_argument("new", metavar="NEW", help="folder of CSV tables, or an export as .zip")
     diff.add_argument(
         "--rows", type=_count, default=20, metavar="N", help="rows shown of each sort (20)"
     )

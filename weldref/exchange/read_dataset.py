@@ -1,7 +1,6 @@
-"""Read a dataset that anybody made: a folder, an export or a store.
+"""Read a dataset that anybody made: a folder of CSV tables, or an export of them as a zip archive.
 
-Nothing in an untrusted file is run: of a database only its tables are read. The limits are some
-forty times what the dataset needs, and low enough that nothing takes long.
+The limits are some forty times what the dataset needs, and low enough that nothing takes long.
 """
 
 from __future__ import annotations
@@ -18,14 +17,10 @@ from typing import Any
 from weldref.data.folder import digest_of
 from weldref.errors import InputError
 from weldref.exchange.dataset import MB, MOST_BYTES, Dataset, Table, shown, table_of
-from weldref.exchange.read_databases import read_parquet, read_sqlite, read_store
 from weldref.exchange.write_text import GUARD_NOTE, unguard
 
 MOST_FILES = 1_000
-ACCEPTED = (
-    "a folder of tables, an export (.zip, .json, .sqlite or a folder of Parquet files) "
-    "or a store (.duckdb)"
-)
+ACCEPTED = "a folder of CSV tables, or an export of them (.zip)"
 
 
 def read_dataset(path: str | Path) -> Dataset:
@@ -62,30 +57,18 @@ def _file(path: Path) -> Dataset:
     if path.stat().st_size > MOST_BYTES:
         raise InputError(f"it is larger than the {MOST_BYTES // MB} MB accepted")
     with path.open("rb") as file:
-        start = file.read(16)
-    if start.startswith(b"PK"):
-        return _zip(path)
-    if start.startswith(b"SQLite format 3\0"):
-        return read_sqlite(path)
-    if start[8:12] == b"DUCK":
-        return read_store(path)
-    if start.lstrip(b"\xef\xbb\xbf \r\n\t").startswith(b"{"):
-        return _json(path)
-    raise InputError(f"it is not a dataset; give {ACCEPTED}")
+        start = file.read(2)
+    if not start.startswith(b"PK"):
+        raise InputError(f"it is not a dataset; give {ACCEPTED}")
+    return _zip(path)
 
 
 def _folder(path: Path) -> Dataset:
-    files = [file for file in sorted(path.rglob("*")) if file.is_file()]
-    if any(file.suffix == ".parquet" for file in files):
-        files = [file for file in files if file.suffix == ".parquet"]
-    else:
-        files = [file for file in files if file.suffix == ".csv"]
+    files = [file for file in sorted(path.rglob("*.csv")) if file.is_file()]
     if not files:
         raise InputError(f"no table is in this folder; give {ACCEPTED}")
     if len(files) > MOST_FILES or sum(file.stat().st_size for file in files) > MOST_BYTES:
         raise InputError(f"it holds more than {MOST_FILES} files or {MOST_BYTES // MB} MB")
-    if files[0].suffix == ".parquet":
-        return read_parquet(path, files)
     contents = ((file.relative_to(path).as_posix(), file.read_bytes()) for file in files)
     described = path / "datapackage.json"
     small = described.is_file() and described.stat().st_size < MOST_BYTES
@@ -117,29 +100,6 @@ def _zip(path: Path) -> Dataset:
     described = contents.get("datapackage.json", b"{}")
     tables = _csv_tables(found.items(), guarded=GUARD_NOTE in contents)
     return Dataset(str(path), tables, _version(described), _digest(described))
-
-
-def _json(path: Path) -> Dataset:
-    whole = _parsed(path.read_bytes())
-    tables = whole.get("tables") if isinstance(whole, dict) else None
-    if not isinstance(tables, dict) or not tables:
-        raise InputError('it has no "tables"; give a JSON file that weldref exported')
-    found = {}
-    for name, table in tables.items():
-        rows = table.get("rows") if isinstance(table, dict) else None
-        if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-            raise InputError(f"table '{shown(name)}' has no list of rows")
-        # An empty cell is left out of a row, so the schema is asked for the columns first.
-        schema = table.get("schema")
-        fields = schema.get("fields") if isinstance(schema, dict) else None
-        columns = [
-            str(field["name"])
-            for field in (fields if isinstance(fields, list) else ())
-            if isinstance(field, dict) and "name" in field
-        ]
-        columns = list(dict.fromkeys([*columns, *(column for row in rows for column in row)]))
-        found[name] = table_of(name, columns, ([row.get(c) for c in columns] for row in rows))
-    return Dataset(str(path), found, _said(whole, "version"), _said(whole, "digest"))
 
 
 def _parsed(content: bytes) -> Any:

@@ -87,7 +87,7 @@ def _doubt(
     equation="t8/5 = (6700 - 5 T0) Q [1/(500-T0) - 1/(800-T0)] F3, Q in kJ/mm",
     symbols={"heat_input": HEAT_INPUT, "initial_temperature": INITIAL, "shape_factor_thick": _F3},
     result=_TIME,
-    sources=_ANNEX_D,
+    sources=(Source("stahlbau-textbook-368", "p. 368, citing SEW 088 Beiblatt 2", "read"),),
     valid="plate thicker than the transition thickness; " + _VALID,
 )
 def cooling_time_8_5_thick(
@@ -100,7 +100,7 @@ def cooling_time_8_5_thick(
     Notes
     -----
     Valid above the transition thickness, which this formula cannot check: `cooling_time_8_5`
-    does. Source: EN 1011-2:2001 annex D, recalled.
+    does. EN 1011-2:2001 annex D is recalled to print the same equation.
     Refused if a value is not finite, the heat input or the factor is not positive, or T0 is
     500 degC or more.
 

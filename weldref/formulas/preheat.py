@@ -33,6 +33,12 @@ HYDROGEN_LEVELS: Mapping[str, tuple[float, Source]] = {
     sources=(
         Source("de-weld-office-2020", "formula C.8", "read", "quotes DIN EN 1011-2"),
         Source("en-1011-2", "C.3", "secondary", "its four parts and its ranges are recalled"),
+        Source(
+            "stahlbau-textbook-368",
+            "p. 368, citing SEW 088 Beiblatt 1",
+            "read",
+            "the form with 700 and 330, which is shown beside the value",
+        ),
     ),
     valid="CET 0.2 to 0.5 %, d 10 to 90 mm, HD 1 to 20 mL/100 g, Q 0.5 to 4.0 kJ/mm (recalled)",
 )
@@ -53,8 +59,9 @@ def preheat_en1011_method_b(
     Outside the ranges (recalled) the value comes with caveats. Single-run fillets, roots and
     tacks may need about 60 degC less under conditions (recalled); they may then exceed a
     hardness limit (de-weld-office-2020). The temperature is held until the joint is finished.
-    The page says that the standard reprints an earlier formula with changed factors, so other
-    constants exist in print.
+    The standard reprints an earlier formula with changed factors: SEW 088 Beiblatt 1 has
+    700 CET and - 330, which the part "sew_088" gives; it is 0.5 degC lower at CET 0.5 and
+    1.4 degC lower at CET 0.2.
     Sources: de-weld-office-2020, read, as formula C.8 of DIN EN 1011-2; so the standard itself
     (EN 1011-2:2001 C.3) is secondary.
     Its parts are the recalled shares of CET, thickness, hydrogen and heat input, which add up
@@ -88,6 +95,7 @@ def preheat_en1011_method_b(
         value,
         caveats,
         {
+            "sew_088": value + 3.0 * cet - 2.0,
             "cet_part": 750.0 * cet - 150.0,
             "thickness_part": of_thickness - 110.0,
             "hydrogen_part": of_hydrogen - 100.0,

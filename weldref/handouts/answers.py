@@ -17,13 +17,16 @@ from weldref.handouts.sources import Notes
 from weldref.handouts.tables import GRADES
 from weldref.handouts.tickets import Finding, Ticket, resolve
 from weldref.handouts.titles import situation_title
-from weldref.handouts.words import Words
+from weldref.handouts.words import Words, later
 
 MOST_ROWS = 8
 """Printed rows that a line of the key names; more would hide the reason."""
 
 SHEET_HEADER = ("sheet", "number", "situation", "set")
-KEY_HEADER = (*SHEET_HEADER, "planted", "answer", "reasoning", "sources")
+KEY_HEADER = (*SHEET_HEADER, "planted", "expected", "unit", "answer", "reasoning", "sources")
+
+RIGHT, WRONG, ASK = later("right"), later("wrong"), later("ask")
+"""What a ticket is answered by."""
 
 Texts = tuple[str, str, str, str]
 
@@ -33,6 +36,13 @@ def asked(store: Store, ticket: Ticket, words: Words) -> tuple[str, tuple[str, .
     names = {r["quantity"]: r["name"] for r in store.rows("SELECT quantity, name FROM quantities")}
     title = situation_title(resolve(store, ticket.conditions), words)
     lines = []
+    if ticket.procedure:
+        spans = [
+            words.say("{name} {low} to {high} {unit}", name=words.term(names[quantity]), low=low,
+                      high=high, unit=sign(unit))
+            for quantity, (low, high, unit) in ticket.procedure.items()
+        ]  # fmt: skip
+        lines.append(words.say("The written procedure says: {ranges}", ranges=words.listed(spans)))
     for quantity, value in {**ticket.readings, **ticket.shown}.items():
         if quantity == "preheat":
             text = words.say("Base metal before welding: {value}", value=shown_value(value))
@@ -100,6 +110,17 @@ def key_row(
 def reason(finding: Finding, names: dict[str, str], words: Words, notes: Notes) -> str:
     """Say what the engine found for one line, and on what it rests."""
     say = words.say
+    if finding.limits is not None:
+        low, high, unit = finding.limits
+        return say(
+            "{name} {value}: {word}. Written procedure: {low} to {high} {unit}.",
+            name=_sentence(words.term(names[finding.subject])),
+            value=shown_value(finding.value),
+            word=say(finding.word),
+            low=low,
+            high=high,
+            unit=sign(unit),
+        )
     if finding.reading is not None:
         reading = finding.reading
         name = _sentence(words.term(names[finding.subject]))
@@ -199,16 +220,16 @@ def range_text(
 def question_key(index: int, question: Question, words: Words, notes: Notes) -> Texts:
     """Write the answer to a question with the formula and its source."""
     text = words.say(question.message, **question.values)
-    sources: list[tuple[str, str | None]] = [question.window] if question.window else []
-    sources += [(s.source_id, s.locator) for s in question.result.sources]
-    marks = "".join(dict.fromkeys(notes.mark(*source) for source in sources))
-    reasoning = words.say(
-        "{equation} ({grade}) {marks}",
-        equation=question.equation,
-        grade=words.say(GRADES.get(question.result.grade, question.result.grade)),
-        marks=marks,
-    )
-    return str(index), text, f"{question.answer} {question.unit}", reasoning
+    reasoning = basis_text(question, words, notes)
+    return str(index), text, f"{question.answer} {question.unit}".strip(), reasoning
+
+
+def basis_text(question: Question, words: Words, notes: Notes) -> str:
+    """Write what answers a question, how it was read and where it stands."""
+    marks = "".join(dict.fromkeys(notes.mark(*source) for source in question.sources))
+    grade = words.say(GRADES.get(question.grade, question.grade))
+    basis = question.basis if question.formula_name else words.say(question.basis)
+    return words.say("{equation} ({grade}) {marks}", equation=basis, grade=grade, marks=marks)
 
 
 def sheet_record(
@@ -232,13 +253,27 @@ def key_record(
     """Write a line of the key as a line of a flat table, its sources written out."""
     index, asked_text, answer, reasoning = row
     planted = words.say(ticket.mistake) if ticket.mistake else ""
-    return sheet, index, asked_text, "", planted, answer, reasoning, _sources(reasoning, notes)
+    sources = _sources(reasoning, notes)
+    return sheet, index, asked_text, "", planted, expected(ticket), "", answer, reasoning, sources
 
 
-def question_record(sheet: int, row: Texts, notes: Notes) -> tuple[Any, ...]:
+def expected(ticket: Ticket) -> str:
+    """Say what a ticket is answered by, in English as a file of answers has it.
+
+    >>> expected(Ticket("setting", {}, mistake="a slip of unit"))
+    'wrong'
+    """
+    if ticket.family == "depends":
+        return ASK
+    return WRONG if ticket.mistake else RIGHT
+
+
+def question_record(sheet: int, question: Question, row: Texts, notes: Notes) -> tuple[Any, ...]:
     """Write the answer to a question as a line of a flat table."""
     index, asked_text, answer, reasoning = row
-    return sheet, index, asked_text, "", "", answer, reasoning, _sources(reasoning, notes)
+    sources = _sources(reasoning, notes)
+    value, unit = question.answer, question.unit
+    return sheet, index, asked_text, "", "", value, unit, answer, reasoning, sources
 
 
 def _sources(reasoning: str, notes: Notes) -> str:

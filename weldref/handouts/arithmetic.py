@@ -1,4 +1,4 @@
-"""Draw the arithmetic questions of a practice sheet, answered by `weldref.calculate.by_name`.
+"""Draw the questions of a practice sheet, answered by a formula or by a printed table.
 
 Numbers are invented for practice except where a question works with a published window.
 """
@@ -6,56 +6,79 @@ Numbers are invented for practice except where a question works with a published
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from weldref.advice.handbook import filter_shade
 from weldref.core.units import parse_number
-from weldref.data.store import Store
+from weldref.data.schemas.bases import COMMON_PRACTICE
 from weldref.formulas.formula import Result
 from weldref.handouts.conversion import Converter
 from weldref.handouts.mistakes import Draw
-from weldref.handouts.practice_pool import lines
+from weldref.handouts.practice_pool import Pool
 from weldref.handouts.words import later
 from weldref.handouts.worked import formula, heat_input
 
 TOLERANCE = 2
 """How far an answer may be off, in percent: room for rounding and no more."""
 
+BENCH_NUMBERS = {
+    "SMAW": (range(20, 29), range(70, 185, 5), range(5, 13)),
+    "GMAW": (range(17, 27), range(90, 225, 5), range(8, 21)),
+    "FCAW": (range(22, 29), range(140, 265, 5), range(8, 19)),
+    "GTAW": (range(10, 17), range(60, 165, 5), range(3, 9)),
+}
+"""Volts, amperes and in/min that a class may read off its machines; invented for practice."""
+
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """A question of arithmetic with its answer.
+    """A question of arithmetic or of reading a table, with its answer.
 
-    `message` has places for `values`. `exact` is the number in `unit`. `formula_name` is the
-    formula's name in `weldref.calculate.by_name`, and `window` where the numbers of a published
-    window stand.
+    `message` has places for `values`. `exact` is the number in `unit`. `basis` is the equation or
+    the rule that answers it, `grade` how that was read, `sources` where it and its numbers are.
+    `formula_name` is its name in `weldref.calculate.by_name`, if it is computed.
     """
 
-    formula_name: str
     message: str
     values: Mapping[str, str]
     exact: float
     unit: str
-    result: Result
-    window: tuple[str, str | None] | None = None
+    basis: str
+    grade: str
+    sources: tuple[tuple[str, str | None], ...]
+    formula_name: str = ""
 
     @property
     def answer(self) -> str:
         """The answer as a person would write it, to four figures."""
         return f"{self.exact:.4g}"
 
-    @property
-    def equation(self) -> str:
-        """The formula's equation."""
-        return formula(self.formula_name).equation
+
+def _computed(
+    name: str,
+    message: str,
+    values: Mapping[str, str],
+    exact: float,
+    unit: str,
+    result: Result,
+    window: tuple[str, str | None] | None = None,
+) -> Question:
+    """Make a question that a formula answers; `window` is where its numbers are printed."""
+    places = ((source.source_id, source.locator) for source in result.sources)
+    sources = (*([window] if window else []), *places)
+    basis = formula(name).equation
+    return Question(message, values, exact, unit, basis, result.grade, sources, name)
 
 
-def heat_question(store: Store, draw: Draw) -> Question:
+def heat_question(pool: Pool, draw: Draw) -> Question | None:
     """Ask for a heat input."""
-    process = draw.one(("SMAW", "GMAW", "GTAW", "FCAW"))
-    volts, amps = draw.one(range(16, 31)), draw.one(range(90, 260, 5))
-    travel = draw.one(range(6, 21))
-    result = heat_input(store, volts, amps, travel, "in/min", process)
-    return Question(
+    processes = [process for process in BENCH_NUMBERS if pool.has_process(process)]
+    if not processes:
+        return None
+    process = draw.one(processes)
+    volts, amps, travel = map(draw.one, BENCH_NUMBERS[process])
+    result = heat_input(pool.store, volts, amps, travel, "in/min", process)
+    return _computed(
         "heat-input",
         later(
             "{process}, {volts} V, {amps} A, travel speed {travel} in/min, k = {k}. "
@@ -68,59 +91,61 @@ def heat_question(store: Store, draw: Draw) -> Question:
             "travel": str(travel),
             "k": f"{result.parts['efficiency']:g}",
         },
-        Converter(store).number_in(result.value, "J/m", "kJ/in"),
+        Converter(pool.store).number_in(result.value, "J/m", "kJ/in"),
         "kJ/in",
         result,
     )
 
 
-def wire_question(store: Store, draw: Draw) -> Question:
+def wire_question(pool: Pool, draw: Draw) -> Question | None:
     """Ask for a wire feed speed from a timed length."""
     seconds = draw.one((5, 6, 10))
     inches = draw.one(range(18, 61))
     result = formula("wire-feed-speed-timed").function(length=inches * 0.0254, time=float(seconds))
-    return Question(
+    return _computed(
         "wire-feed-speed-timed",
         later(
             "{inches} in of wire came out in {seconds} s, clear of the work. "
             "Wire feed speed in in/min?"
         ),
         {"inches": str(inches), "seconds": str(seconds)},
-        Converter(store).number_in(result.value, "m/s", "in/min"),
+        Converter(pool.store).number_in(result.value, "m/s", "in/min"),
         "in/min",
         result,
     )
 
 
-def throat_question(store: Store, draw: Draw) -> Question:
+def throat_question(pool: Pool, draw: Draw) -> Question:
     """Ask for the throat of a fillet."""
     leg = draw.one(("1/8", "3/16", "1/4", "5/16", "3/8", "7/16", "1/2", "5/8"))
     inches = parse_number(leg) or 0.0
     result = formula("fillet-throat").function(leg=inches * 0.0254)
-    return Question(
+    return _computed(
         "fillet-throat",
         later("An equal-leg fillet has legs of {leg} in. Effective throat in in?"),
         {"leg": leg},
-        Converter(store).number_in(result.value, "m", "in"),
+        Converter(pool.store).number_in(result.value, "m", "in"),
         "in",
         result,
     )
 
 
-def start_question(store: Store, draw: Draw) -> Question:
+def start_question(pool: Pool, draw: Draw) -> Question | None:
     """Ask for the middle of a published window, which the handbook names as a starting point."""
     windows = [
         (dict(line.conditions), printed)
-        for line in lines(store)
+        for line in pool.lines
         for printed in line.ranges
         if printed.source_id == "machinerys-handbook-31"
         and dict(line.conditions).get("electrode", "").startswith("E70")
         and printed.quantity == "current"
     ]
+    if not windows:
+        return None
     conditions, printed = draw.one(windows)
     low, high = printed.low or 0.0, printed.high or 0.0
     result = formula("starting-current-e70xx").function(window_low=low, window_high=high)
-    return Question(
+    return _computed(
         "starting-current-e70xx",
         later(
             "The handbook prints {low} to {high} A for {electrode}, {diameter}, and says to start "
@@ -139,14 +164,14 @@ def start_question(store: Store, draw: Draw) -> Question:
     )
 
 
-def carbon_question(store: Store, draw: Draw) -> Question:  # noqa: ARG001
+def carbon_question(pool: Pool, draw: Draw) -> Question | None:  # noqa: ARG001
     """Ask for a carbon equivalent."""
     carbon, manganese = draw.one(range(12, 30)) / 100, draw.one(range(60, 151, 5)) / 100
     chromium, nickel = draw.one(range(0, 41, 5)) / 100, draw.one(range(0, 41, 5)) / 100
     result = formula("carbon-equivalent-iiw").function(
         carbon=carbon, manganese=manganese, chromium=chromium, nickel=nickel
     )
-    return Question(
+    return _computed(
         "carbon-equivalent-iiw",
         later(
             "A steel has {carbon} % C, {manganese} % Mn, {chromium} % Cr and {nickel} % Ni. "
@@ -164,28 +189,88 @@ def carbon_question(store: Store, draw: Draw) -> Question:  # noqa: ARG001
     )
 
 
-def labor_question(store: Store, draw: Draw) -> Question:
+def labor_question(pool: Pool, draw: Draw) -> Question | None:
     """Ask for the time of a job from the time the arc burns."""
     minutes, percent = draw.one(range(12, 91, 3)), draw.one((20, 25, 30, 35, 40, 50))
     result = formula("labor-time").function(arc_time=minutes * 60.0, operating_factor=percent / 100)
-    return Question(
+    return _computed(
         "labor-time",
         later(
             "The arc burns for {minutes} min in all; the operating factor is {percent} %. "
             "Time for the job in min?"
         ),
         {"minutes": str(minutes), "percent": str(percent)},
-        Converter(store).number_in(result.value, "s", "min"),
+        Converter(pool.store).number_in(result.value, "s", "min"),
         "min",
         result,
     )
 
 
-QUESTIONS: dict[str, Callable[[Store, Draw], Question]] = {
+def shade_question(pool: Pool, draw: Draw) -> Question | None:
+    """Ask for the lightest filter shade that a rule allows at a current."""
+    processes = [process for process in BENCH_NUMBERS if pool.has_process(process)]
+    if not processes:
+        return None
+    process = draw.one(processes)
+    amps = draw.one(BENCH_NUMBERS[process][1])
+    said = [
+        one
+        for one in filter_shade(process, current=float(amps))
+        if one.what == "minimum shade" and one.value and one.how_read == "read" and not one.note
+    ]
+    if not said:
+        return None
+    shade = draw.one(said)
+    return Question(
+        later("{process} at {amps} A: which is the lightest filter shade by {rule}?"),
+        {"process": process, "amps": str(amps), "rule": shade.condition},
+        shade.value or 0.0,
+        "",
+        later("the table of minimum shades by process and current"),
+        shade.how_read,
+        ((shade.source_id, shade.locator),),
+    )
+
+
+SYMBOL = later("size left of the triangle, length and pitch (centre to centre) right of it")
+
+
+def gap_question(pool: Pool, draw: Draw) -> Question:  # noqa: ARG001
+    """Ask for the gap between intermittent fillets, read off a welding symbol."""
+    leg, length = draw.one(("1/8", "3/16", "1/4", "5/16")), draw.one((1, 2, 3))
+    pitch = length + draw.one((1, 2, 3, 4))
+    return Question(
+        later(
+            "A welding symbol shows a fillet triangle with {leg} on its left and {length}-{pitch} "
+            "on its right, in inches. How long is the gap between two welds in in?"
+        ),
+        {"leg": leg, "length": str(length), "pitch": str(pitch)},
+        float(pitch - length),
+        "in",
+        SYMBOL,
+        "memory",
+        ((COMMON_PRACTICE, None),),
+    )
+
+
+def symbol_throat_question(pool: Pool, draw: Draw) -> Question:
+    """Ask for the throat of a fillet whose size is read off a welding symbol."""
+    asked = throat_question(pool, draw)
+    message = later(
+        "A welding symbol shows a fillet triangle with {leg} on its left, in inches. Effective "
+        "throat of this equal-leg fillet in in?"
+    )
+    return replace(asked, message=message)
+
+
+QUESTIONS: dict[str, Callable[[Pool, Draw], Question | None]] = {
     "heat": heat_question,
     "wire": wire_question,
     "throat": throat_question,
     "start": start_question,
     "carbon": carbon_question,
     "labor": labor_question,
+    "shade": shade_question,
+    "gap": gap_question,
+    "symbol throat": symbol_throat_question,
 }

@@ -10,7 +10,7 @@ from dataclasses import asdict, dataclass, field
 from typing import Any, Literal
 
 Look = Literal["plain", "lead", "small", "box"]
-Template = Literal["page", "chart"]
+Template = Literal["page", "chart", "card"]
 EntryLook = Literal["printed", "quoted", "recalled", "own"]
 Align = Literal["left", "right", "center"]
 
@@ -172,6 +172,26 @@ class Blanks:
 
 
 @dataclass(frozen=True, slots=True)
+class Figure:
+    """A drawing of ours as SVG, its width on paper (mm), what it shows, and what it lacks."""
+
+    svg: str
+    width: float
+    told: str
+    caption: str = ""
+    kind: str = "figure"
+
+
+@dataclass(frozen=True, slots=True)
+class Log:
+    """An empty table to fill in at the bench."""
+
+    columns: tuple[str, ...]
+    lines: int
+    kind: str = "log"
+
+
+@dataclass(frozen=True, slots=True)
 class Exercise:
     """A numbered question: its title, what is given, and lines to answer on."""
 
@@ -206,6 +226,8 @@ Block = (
     | Facts
     | Items
     | Blanks
+    | Figure
+    | Log
     | Exercise
     | Contents
     | Break
@@ -227,7 +249,7 @@ class Document:
     page: str
     blocks: tuple[Block, ...]
     template: Template = "page"
-    """How the blocks are laid out on paper: running on over pages, or fitted onto one."""
+    """How the blocks are laid out: running on over pages, or fitted onto one ("chart", "card")."""
 
     paper: str = "us-letter"
     landscape: bool = False

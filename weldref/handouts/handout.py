@@ -7,15 +7,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from weldref.advice.choices import is_flame
 from weldref.core.cautions import Caution, cautions_for
 from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import find
 from weldref.core.situation import Situation
 from weldref.data.own import Given as OwnGiven
 from weldref.data.store import Store, described, open_tables
+from weldref.handouts.bench_card import card_blocks, caution_text
 from weldref.handouts.blocks import (
-    Blanks,
     Block,
     Break,
     Contents,
@@ -80,7 +79,8 @@ def make_handout(
         Own tables, as `weldref.check` takes them; their rows stand under a heading of their own.
     **how
         ``quantity`` (one or several, or "all"), ``units`` ("us", "metric", "both"), ``grade``,
-        ``also_seen``, ``kind`` ("card", "booklet"), ``paper`` ("letter", "a4"), ``landscape``,
+        ``also_seen``, ``kind`` ("bench-card", "wall-chart", "booklet"), ``paper`` ("letter",
+        "a4", "tabloid", "a3", "a2"), ``landscape``,
         ``language`` ("en", "es"), ``title``, ``address``, ``date``: see
         `weldref.handouts.selection.select`.
 
@@ -137,34 +137,38 @@ def handout(store: Store, selection: Selection) -> Document:
     say = selection.words.say
     if selection.kind == "wall-chart":
         return _document(store, selection, *_wall_chart(store, selection), template="chart")
+    if selection.kind == "bench-card":
+        return _document(store, selection, *_bench_cards(store, selection), template="card")
     pages = [
         _Page(one, settings_for(store, one, selection), cautions_for(store, one))
         for one in selection.situations
     ]
     notes = Notes(store, selection.words)
+    shared = _shared_cautions(pages) if len(pages) > 1 else ()
     blocks: list[Block] = []
-    if selection.kind == "booklet":
-        shared = _shared_cautions(pages)
+    if len(pages) > 1:
         blocks += [
             Heading(_title(store, selection), 0),
-            Paragraph(say(NOT_APPROVAL), "box"),
-            *_reading_help(selection.words),
             Contents(say("Situations")),
             *_cautions(shared, say("Cautions for every situation"), selection.words, notes),
+            Break(),
         ]
-        blocks.append(Break())
-        for page in pages:
-            blocks += _situation(store, selection, page, notes, shared)
-        blocks += [Heading(say("Sources"), 1), Items(notes.texts(), 1, "small")]
-    else:
-        for index, page in enumerate(pages):
-            notes = Notes(store, selection.words)
-            if index:
-                blocks.append(Break())
-            blocks += _situation(store, selection, page, notes, ())
-            blocks += [Heading(say("Sources"), 2), Items(notes.texts(), 1, "small")]
-            blocks += _reading_help(selection.words)
+    blocks.append(Paragraph(say(NOT_APPROVAL), "box"))
+    for page in pages:
+        blocks += _situation(store, selection, page, notes, shared)
+    blocks += [Heading(say("Sources"), 1), Items(notes.texts(), 1, "small")]
+    blocks += _reading_help(selection.words)
     return _document(store, selection, blocks, [(page.situation, page.settings) for page in pages])
+
+
+def _bench_cards(
+    store: Store, selection: Selection
+) -> tuple[list[Block], list[tuple[Situation, Settings]]]:
+    blocks: list[Block] = []
+    for one in selection.situations:
+        blocks += [Break()] if blocks else []
+        blocks += [_masthead(store, selection, one), *card_blocks(store, selection, one)]
+    return blocks, [(one, settings_for(store, one, selection)) for one in selection.situations]
 
 
 def _wall_chart(
@@ -238,8 +242,6 @@ def _situation(
     converter = Converter(store)
     situation = page.situation
     blocks: list[Block] = [_masthead(store, selection, situation)]
-    if selection.kind == "card":
-        blocks.append(Paragraph(say(NOT_APPROVAL), "box"))
     used = described(store)
     own_heading = used and say("Own rows of {name}, not published", name=used["name"])
     if own_heading and store.instead:
@@ -286,10 +288,6 @@ def _situation(
     own = tuple(c for c in page.cautions if c not in said_before)
     heading = say("Further cautions") if said_before else say("Cautions")
     blocks += _cautions(own, heading, words, notes)
-    blocks += [
-        Heading(say("Our own settings"), 2),
-        Blanks(_own_labels(situation, page.settings, words)),
-    ]
     return blocks
 
 
@@ -320,11 +318,7 @@ def _cautions(
 ) -> list[Block]:
     if not cautions:
         return []
-    texts = []
-    for caution in cautions:
-        recalled = f" ({words.say('from memory')})" if caution.how_read == "memory" else ""
-        mark = notes.mark(caution.source_id, caution.locator)
-        texts.append(f"{words.term(caution.wording)}{recalled}\u00a0{mark}")
+    texts = (caution_text(caution, words, notes) for caution in cautions)
     return [Heading(heading, 2), Items(tuple(texts))]
 
 
@@ -349,14 +343,3 @@ def _reading_help(words: Words) -> list[Block]:
             look="small",
         ),
     ]
-
-
-def _own_labels(situation: Situation, settings: Settings, words: Words) -> tuple[str, ...]:
-    own = [group.name for group in settings.groups if group.quantity != "heat_input"]
-    labels = [words.term(name) for name in own[:9]]
-    labels = [text[:1].upper() + text[1:] for text in labels]
-    say = words.say
-    fixed = [say("Machine"), say("Gas"), say("Name"), say("Checked by"), say("Date")]
-    if not is_flame(situation):
-        fixed.insert(1, say("Electrode or wire"))
-    return (*labels, *fixed)

@@ -18,8 +18,10 @@ from weldref.handouts.blocks import (
     Document,
     Exercise,
     Facts,
+    Figure,
     Heading,
     Items,
+    Log,
     Masthead,
     Matrix,
     Paragraph,
@@ -220,6 +222,22 @@ def _blanks(block: Blanks) -> str:
     return f'<div class="blanks" style="--columns: {block.columns}">{labels}</div>'
 
 
+def _figure(block: Figure) -> str:
+    drawing = f'<div role="img" aria-label="{escape(block.told)}">{block.svg}</div>'
+    caption = f"<figcaption>{escape(block.caption)}</figcaption>" if block.caption else ""
+    return f"<figure>{drawing}{caption}</figure>"
+
+
+def _log(block: Log) -> str:
+    heads = "".join(f'<th scope="col">{escape(title)}</th>' for title in block.columns)
+    cells = "<td></td>" * (len(block.columns) - 1)
+    lines = "".join(f"<tr><td>{line}</td>{cells}</tr>" for line in range(1, block.lines + 1))
+    return (
+        f'<div class="wide"><table class="log"><thead><tr>{heads}</tr></thead>'
+        f"<tbody>{lines}</tbody></table></div>"
+    )
+
+
 def _exercise(block: Exercise) -> str:
     given = "".join(f"<p>{escape(text)}</p>" for text in block.given)
     lines = "".join(f"<div><span>{escape(label)}</span></div>" for label in block.answers)
@@ -248,6 +266,8 @@ _DRAWERS: dict[type, Callable[[Any], str]] = {
     Facts: _facts,
     Items: _items,
     Blanks: _blanks,
+    Figure: _figure,
+    Log: _log,
     Exercise: _exercise,
     Break: _break,
 }

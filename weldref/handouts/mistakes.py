@@ -11,9 +11,8 @@ import random
 from collections.abc import Callable, Sequence
 from typing import TypeVar
 
-from weldref.data.store import Store
 from weldref.errors import InputError
-from weldref.handouts.practice_pool import Line, Range, lines
+from weldref.handouts.practice_pool import Line, Pool, Range
 from weldref.handouts.tickets import (
     HEAT_SLACK,
     Finding,
@@ -24,6 +23,7 @@ from weldref.handouts.tickets import (
     passes,
     polarity_finding,
     resolve,
+    speaks_against,
 )  # fmt: skip
 from weldref.handouts.words import later
 from weldref.handouts.worked import efficient_process
@@ -42,6 +42,10 @@ HOT_STEELS = {
     "ASME B31.3": ("P-No.1", "P-No.3", "P-No.4", "P-No.5A"),
 }
 """Steels for which a code prints a preheat above room temperature in some thickness."""
+
+WAYS = (("SMAW", "E7018"), ("SMAW", "E6010"), ("FCAW", ""), ("GMAW", ""), ("SMAW", ""))
+THICK = ("7/8 in", "1 in", "1-1/4 in", "1-5/8 in", "2 in", "2-1/4 in")
+"""Thicknesses at which a code prints a preheat for plain steel."""
 
 SHOP = ("40 F", "45 F", "50 F", "55 F", "60 F")
 """How cold a shop may be: the temperature of base metal that nobody preheated."""
@@ -68,15 +72,23 @@ class Draw:
 
 
 def one_line(among: Sequence[Line], draw: Draw) -> Line:
-    """Pick a line: first the process, so that the one with most rows does not fill the sheet."""
+    """Pick a line: first the process, so that the one with most rows does not fill the sheet.
+
+    Raises
+    ------
+    LookupError
+        If there is none.
+    """
     processes = sorted({dict(line.conditions)["process"] for line in among})
+    if not processes:
+        raise LookupError("nothing published to draw it from")
     process = draw.one(processes)
     return draw.one([line for line in among if dict(line.conditions)["process"] == process])
 
 
-def setting(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:
+def setting(pool: Pool, draw: Draw, *, planted: bool) -> Ticket | None:
     """Set one or more values of a printed line; planted: a current above every source."""
-    line = one_line(lines(store), draw)
+    line = one_line(pool.lines, draw)
     conditions = situation_of(line, draw)
     readings = {r.quantity: inside(r, draw) for r in line.ranges}
     if planted:
@@ -89,9 +101,9 @@ def setting(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:
     return Ticket("setting", conditions, readings, mistake=mistake)
 
 
-def unit(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:
+def unit(pool: Pool, draw: Draw, *, planted: bool) -> Ticket | None:
     """Set a value whose unit is easily mistaken; planted: the other unit written beside it."""
-    usable = [line for line in lines(store) if any(r.unit in SLIPS for r in line.ranges)]
+    usable = [line for line in pool.lines if any(r.unit in SLIPS for r in line.ranges)]
     line = one_line(usable, draw)
     printed = draw.one([r for r in line.ranges if r.unit in SLIPS])
     meant = inside(printed, draw)
@@ -104,20 +116,20 @@ def unit(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:
     return Ticket("unit", conditions, {printed.quantity: written}, mistake=mistake, meant=meant)
 
 
-def polarity(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:
+def polarity(pool: Pool, draw: Draw, *, planted: bool) -> Ticket | None:
     """Set a polarity; planted: one that the tables do not name or advise against."""
-    known = [line for line in lines(store) if dict(line.conditions)["process"] in ("SMAW", "GTAW")]
+    known = [line for line in pool.lines if dict(line.conditions)["process"] in ("SMAW", "GTAW")]
     line = one_line(known, draw)
     conditions = situation_of(line, draw)
     conditions.pop("polarity", None)
     wanted = "fails" if planted else "passes"
     for given in draw.mixed(POLARITIES):
         tried = {**conditions, "polarity": given}
-        if polarity_finding(store, resolve(store, tried)).outcome == wanted:
+        if polarity_finding(pool.store, tried).outcome == wanted:
             readings = {r.quantity: inside(r, draw) for r in line.ranges}
             mistake = later("a wrong polarity") if planted else ""
             ticket = Ticket("polarity", tried, readings, mistake=mistake)
-            if any(f.outcome == "open" for f in judge_ticket(store, ticket)):
+            if any(f.outcome == "open" for f in judge_ticket(pool.store, ticket)):
                 # The rows of the line hold for another polarity: the ticket is about that alone.
                 return Ticket("polarity", tried, mistake=mistake)
             return ticket
@@ -129,35 +141,48 @@ NOT_SPRAYING = ("CO2", "CO2", "75 Ar / 25 CO2")
 """With so much carbon dioxide the arc does not spray."""
 
 
-def gas(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:
+def gas(pool: Pool, draw: Draw, *, planted: bool) -> Ticket | None:
     """Set a gas for spray transfer; planted: one that the tables name for other modes at most."""
     mistake = later("a gas not published for spray transfer on this metal") if planted else ""
-    metal = draw.one(("carbon steel", "carbon steel", "304", "316", "aluminium"))
+    metals = [
+        m for m in ("carbon steel", "carbon steel", "304", "316", "aluminium") if pool.has_metal(m)
+    ]
+    thicknesses = pool.among(("1/8 in", "3/16 in", "1/4 in", "3/8 in"))
+    if not (metals and thicknesses and pool.has_process("GMAW")):
+        raise LookupError("no spray transfer in this class")
     conditions = {
         "process": "GMAW",
         "transfer_mode": "spray",
-        "material": metal,
-        "thickness": draw.one(("1/8 in", "3/16 in", "1/4 in", "3/8 in")),
+        "material": draw.one(metals),
+        "thickness": draw.one(thicknesses),
         "position": "flat",
     }
     wanted = "fails" if planted else "passes"
     for given in draw.mixed(NOT_SPRAYING if planted else SPRAYING):
         tried = {**conditions, "gas": given}
-        if gas_finding(store, resolve(store, tried)).outcome == wanted:
+        if gas_finding(pool.store, resolve(pool.store, tried)).outcome == wanted:
             return Ticket("gas", tried, mistake=mistake)
     return None
 
 
-def preheat(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:  # noqa: ARG001
+def preheat(pool: Pool, draw: Draw, *, planted: bool) -> Ticket | None:
     """Weld thick steel under a code; planted: the base metal is as cold as the shop."""
-    code = draw.one(tuple(HOT_STEELS))
-    process, electrode = draw.one(
-        (("SMAW", "E7018"), ("SMAW", "E6010"), ("FCAW", ""), ("GMAW", ""), ("SMAW", ""))
-    )
+    steels = [
+        (code, steel)
+        for code, named in HOT_STEELS.items()
+        for steel in named
+        if pool.has_metal(steel)
+    ]
+    ways = [way for way in WAYS if pool.has_process(way[0])]
+    thicknesses = pool.among(THICK)
+    if not (steels and ways and thicknesses):
+        raise LookupError("no steel of this class is preheated")
+    code, steel = draw.one(steels)
+    process, electrode = draw.one(ways)
     conditions = {
         "process": process,
-        "material": draw.one(HOT_STEELS[code]),
-        "thickness": draw.one(("7/8 in", "1 in", "1-1/4 in", "1-5/8 in", "2 in", "2-1/4 in")),
+        "material": steel,
+        "thickness": draw.one(thicknesses),
         "code": code,
     }
     if electrode:
@@ -169,9 +194,9 @@ def preheat(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:  # noq
     return Ticket("preheat", conditions, {"preheat": warm})
 
 
-def depends(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:  # noqa: ARG001
+def depends(pool: Pool, draw: Draw, *, planted: bool) -> Ticket | None:  # noqa: ARG001
     """Preheat to a value that one code accepts and another does not, and name no code."""
-    warm = preheat(store, draw, planted=False)
+    warm = preheat(pool, draw, planted=False)
     if warm is None:
         return None
     conditions = {name: value for name, value in warm.conditions.items() if name != "code"}
@@ -179,17 +204,17 @@ def depends(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:  # noq
     return Ticket("depends", conditions, {"preheat": value}, mistake=later("no code named"))
 
 
-def heat(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:
+def heat(pool: Pool, draw: Draw, *, planted: bool) -> Ticket | None:
     """Record a heat input; planted: one that does not follow from the other numbers."""
-    usable = [line for line in lines(store) if line.range("current") and line.range("voltage")]
+    usable = [line for line in pool.lines if line.range("current") and line.range("voltage")]
     line = one_line(usable, draw)
     conditions = situation_of(line, draw)
-    process = efficient_process(resolve(store, conditions))
+    process = efficient_process(resolve(pool.store, conditions))
     if process is None:
         return None
     readings = {r.quantity: inside(r, draw) for r in line.ranges}
     shown = {"travel_speed": f"{draw.one((8, 9, 10, 11, 12, 14, 15, 16, 18, 20))} in/min"}
-    computed, efficiency = heat_of(store, {**readings, **shown}, process)
+    computed, efficiency = heat_of(pool.store, {**readings, **shown}, process)
     recorded = computed
     if planted:
         # What goes wrong in practice: k left out, k taken twice, minutes and seconds, a decimal.
@@ -200,37 +225,65 @@ def heat(store: Store, draw: Draw, *, planted: bool) -> Ticket | None:
     return Ticket("heat", conditions, readings, shown, float(f"{recorded:.3g}"), mistake)
 
 
+def procedure(pool: Pool, draw: Draw, *, planted: bool) -> Ticket | None:
+    """Set values to an invented procedure that is narrower than print; planted: one leaves it."""
+    line = one_line([line for line in pool.lines if any(_both(r) for r in line.ranges)], draw)
+    ranges = [r for r in line.ranges if _both(r)]
+    readings, spans = {}, {}
+    for printed in ranges:
+        low, high = printed.low or 0.0, printed.high or 0.0
+        step = _step(low, high)
+        first, last = math.ceil(low / step - 1e-9) + 1, math.floor(high / step + 1e-9) - 1
+        if last - first < 2:
+            continue
+        span = (f"{first * step:.6g}", f"{last * step:.6g}", printed.unit)
+        spans[printed.quantity] = span
+        at = first + int(draw.between(0, last - first + 1))
+        readings[printed.quantity] = f"{at * step:.6g} {printed.unit}"
+        if planted and len(spans) == 1:
+            # Inside what is published, and yet not what the procedure allows.
+            outside = draw.one((first - 1, last + 1))
+            readings[printed.quantity] = f"{outside * step:.6g} {printed.unit}"
+    if not spans:
+        return None
+    mistake = later("a value outside the written procedure") if planted else ""
+    return Ticket("procedure", situation_of(line, draw), readings, mistake=mistake, procedure=spans)
+
+
+def _both(printed: Range) -> bool:
+    return bool(printed.low and printed.high)
+
+
 FAMILIES: dict[str, Callable[..., Ticket | None]] = {
     "setting": setting, "unit": unit, "polarity": polarity, "gas": gas, "preheat": preheat,
-    "depends": depends, "heat": heat,
+    "depends": depends, "heat": heat, "procedure": procedure,
 }  # fmt: skip
 
 
 def ticket(
-    store: Store, draw: Draw, family: str, *, planted: bool
-) -> tuple[Ticket, tuple[Finding, ...]]:
+    pool: Pool, draw: Draw, family: str, *, planted: bool, tries: int = TRIES
+) -> tuple[Ticket, tuple[Finding, ...]] | None:
     """Draw a ticket that the engine judges as it should, with what the engine says of it.
 
-    Raises
-    ------
-    RuntimeError
-        If none is found, which means that the tables hold nothing to draw it from.
+    None if none is found, which means that the tables hold nothing to draw it from.
     """
-    for _ in range(TRIES):
+    for _ in range(tries):
         try:
-            drawn = FAMILIES[family](store, draw, planted=planted)
-            if drawn is None:
-                continue
-            findings = judge_ticket(store, drawn)
+            drawn = FAMILIES[family](pool, draw, planted=planted)
+            findings = judge_ticket(pool.store, drawn) if drawn else ()
+        except LookupError:
+            return None
         except InputError:
             # A slip of unit may give a value that no machine has: the engine refuses it.
+            continue
+        if drawn is None or speaks_against(pool.store, drawn):
             continue
         if family == "depends":
             if _asks_for_the_code(findings[0]):
                 return drawn, findings
         elif _one_fails(drawn, findings) if planted else passes(findings):
             return drawn, findings
-    raise RuntimeError(f"no ticket found: {family}")
+    return None
 
 
 def _asks_for_the_code(found: Finding) -> bool:
@@ -252,6 +305,8 @@ def _one_fails(drawn: Ticket, findings: Sequence[Finding]) -> bool:
         return found.word == "high" and (recalled is None or recalled.verdict == "high")
     if drawn.family == "unit":
         return found.word in ("low", "high")
+    if drawn.family == "procedure":
+        return found.limits is not None
     return drawn.family != "preheat" or found.word == "low"
 
 

@@ -71,15 +71,19 @@ def check_place(path: Path, option: str = "--output") -> None:
         raise InputError(f"{option}: '{path}' is a folder; give the name of a file")
 
 
-def write(documents: Sequence[tuple[Document, Path]]) -> tuple[Path, ...]:
+def write(
+    documents: Sequence[tuple[Document, Path]], packages: Sequence[tuple[bytes, Path]] = ()
+) -> tuple[Path, ...]:
     """Draw all documents, then put each file in its place, whole; return their places.
+
+    `packages` are files that need no drawing and are written with them.
 
     Raises
     ------
     InputError
         If a file cannot be written.
     """
-    return tuple(path for path, _ in draw_and_write(documents))
+    return tuple(path for path, _ in draw_and_write(documents, packages))
 
 
 FROM_TWO_METRES = 4.4
@@ -113,10 +117,13 @@ def said(drawn: Drawn) -> str:
 
 
 def draw_and_write(
-    documents: Sequence[tuple[Document, Path]],
+    documents: Sequence[tuple[Document, Path]], packages: Sequence[tuple[bytes, Path]] = ()
 ) -> tuple[tuple[Path, Drawn], ...]:
     """Do as `write` does, and return what was drawn too."""
-    drawn = tuple((path, renderer(path)(document)) for document, path in documents)
+    drawn = (
+        *((path, renderer(path)(document)) for document, path in documents),
+        *((path, Drawn(content)) for content, path in packages),
+    )
     try:
         with ExitStack() as places:
             for path, one in drawn:

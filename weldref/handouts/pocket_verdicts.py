@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from weldref.core import setup
 from weldref.core.cases import Ask, Word
+from weldref.core.check import judge_in_set_up
 from weldref.core.lookup import Match, find
-from weldref.core.profile import Profile, edges, profile
-from weldref.core.situation import LABELS, Situation, plausible_limits
-from weldref.core.units import UnitSystem
+from weldref.core.profile import edges, profile
+from weldref.core.situation import LABELS, Situation, plausible_limits, quantity_row
+from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import Evidence
 from weldref.data.store import Store
 from weldref.handouts.words import Words
+from weldref.text import verdict_word
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +32,19 @@ class Step:
     says: tuple[str, ...]
 
 
+Never = Sequence[setup.Band | None]
+"""Bands of values that nothing passes; None stands for every value."""
+
+
 class _Rows:
     """Rows of one kind (printed, recalled or own) and their verdict on every value."""
 
-    def __init__(self, store: Store, matches: Iterable[Match], system: UnitSystem | None) -> None:
+    def __init__(
+        self, store: Store, matches: Iterable[Match], system: UnitSystem | None, never: Never
+    ) -> None:
         ranges = [m for m in matches if m.gives_verdict and m.is_range]
-        self.profile = profile(store, ranges, system)
+        self.alone = profile(store, ranges, system)
+        self.profile = self.alone.held_back(never)
         self.evidence = Evidence(store, ranges, system)
 
     @property
@@ -70,23 +79,24 @@ def steps(
     ['low', 'inside', 'high']
     """
     matches = find(store, situation, quantity, grade)
-    printed = _Rows(store, [m for m in matches if m.grade != "memory"], system)
-    recalled = _Rows(store, [m for m in matches if m.grade == "memory"], system)
-    own = _own(store, situation, quantity, system, grade)
     told = setup.of_value(store, situation, quantity)
-    never = [band for found, band in told if found.strength == "cannot be"]
-    held = printed.profile.held_back([*never, *([None] if _impossible(store, situation) else [])])
+    never: list[setup.Band | None] = [None] if _nothing_passes(store, situation) else []
+    never += [band for found, band in told if found.holds_back]
+    printed = _Rows(store, [m for m in matches if m.grade != "memory"], system, never)
+    recalled = _Rows(store, [m for m in matches if m.grade == "memory"], system, never)
+    own = _own(store, situation, quantity, system, grade, never)
     voices = [printed, recalled, *([own] if own else [])]
-    cuts = {cut for rows in voices for cut in rows.cuts} | {p.begin for p in held.pieces}
+    cuts = {cut for rows in voices for cut in rows.cuts}
     cuts |= {edge for _, band in told for edge in band.edges}
     low, high = plausible_limits(store, quantity)
     made: list[Step] = []
     for begin in sorted({low, *(cut for cut in cuts if low < cut <= high)}):
-        piece = held.at(begin)
-        says = _says(begin, held, printed, recalled, words)
+        piece = printed.profile.at(begin)
+        says = _says(begin, printed, recalled, words)
+        says += _kinds(store, situation, quantity, begin, piece.word, grade, words)
         says += [finding_text(found, words) for found, band in told if band.holds(begin)]
         if own:
-            word = words.say(own.profile.at(begin).word).replace("published", "own")
+            word = words.say(verdict_word(own.profile.at(begin).word, own=True))
             says.append(words.say("Own rows, which change no verdict, say: {word}.", word=word))
         step = Step(begin, piece.word, piece.below, piece.above, tuple(says))
         if not made or replace(step, begin=made[-1].begin) != made[-1]:
@@ -94,11 +104,11 @@ def steps(
     return tuple(made)
 
 
-def _says(begin: float, held: Profile, printed: _Rows, recalled: _Rows, words: Words) -> list[str]:
+def _says(begin: float, printed: _Rows, recalled: _Rows, words: Words) -> list[str]:
     """Say the question of a verdict that depends, why there is none, and what is recalled."""
-    word = held.at(begin).word
-    if word != printed.profile.at(begin).word:
-        return [words.say("No verdict while the set-up cannot be.")]
+    word = printed.profile.at(begin).word
+    if word != printed.alone.at(begin).word:
+        return [words.say("No verdict: nothing passes in this set-up.")]
     if word == "depends":
         return [printed.question(begin, words)]
     if word == "no published range" and recalled.evidence.deciding:
@@ -106,8 +116,29 @@ def _says(begin: float, held: Profile, printed: _Rows, recalled: _Rows, words: W
             "Recalled trade practice, which passes and fails nothing, says: {word}.",
             word=words.say(recalled.profile.at(begin).word),
         )
-        return [text for text in (said, recalled.question(begin, words)) if text]
+        depends = recalled.profile.at(begin).word == "depends"
+        asked = recalled.question(begin, words) if depends else ""
+        return [text for text in (said, asked) if text]
     return []
+
+
+def _kinds(
+    store: Store,
+    situation: Situation,
+    quantity: str,
+    si: float,
+    word: Word,
+    grade: str,
+    words: Words,
+) -> list[str]:
+    """Ask for the kind of metal where a code was named and nothing fits the metal."""
+    if word != "no published range" or not {"scope", "material"} <= situation.terms.keys():
+        return []
+    row = quantity_row(store, quantity)
+    unit = row["us_unit"]
+    value = Value(Units(store).convert(si, unit), unit, si, "")
+    ask = judge_in_set_up(store, situation, quantity, value, grade, ()).ask
+    return [question_text(ask, words)] if ask else []
 
 
 def _own(
@@ -116,16 +147,17 @@ def _own(
     quantity: str,
     system: UnitSystem | None,
     grade: str,
+    never: Never,
 ) -> _Rows | None:
     """Gather own rows beside the published ones; None where none applies."""
     matches = find(store, situation, quantity, grade, own=True) if store.beside else []
     printed = [m for m in matches if m.grade != "memory" and m.gives_verdict and m.is_range]
-    return _Rows(store, printed or matches, system) if matches else None
+    return _Rows(store, printed or matches, system, never) if matches else None
 
 
-def _impossible(store: Store, situation: Situation) -> bool:
+def _nothing_passes(store: Store, situation: Situation) -> bool:
     found = (*setup.findings(store, situation), *setup.preheat_method(store, situation))
-    return any(one.strength == "cannot be" for one in found)
+    return any(one.holds_back for one in found)
 
 
 def question_text(ask: Ask, words: Words) -> str:

@@ -1,15 +1,16 @@
-"""Put a practice sheet and its key together, drawn by a seed and judged by the engine."""
+"""Put practice sheets, their key and a reference sheet together.
+
+The sheets carry a code; the key alone carries the seed, from which everything can be drawn again.
+"""
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from weldref.data.store import Store, open_store
 from weldref.errors import InputError
+from weldref.files import check_place as check_file
 from weldref.handouts.answers import (
     KEY_HEADER,
     SHEET_HEADER,
@@ -22,76 +23,42 @@ from weldref.handouts.answers import (
     question_sheet_record,
     sheet_record,
 )  # fmt: skip
-from weldref.handouts.arithmetic import QUESTIONS, TOLERANCE, Question
+from weldref.handouts.arithmetic import TOLERANCE
 from weldref.handouts.blocks import (
     Blanks,
     Block,
     Break,
     Column,
     Document,
+    Facts,
     Heading,
     Items,
     Paragraph,
     Rows,
     Table,
 )  # fmt: skip
-from weldref.handouts.mistakes import Draw, ticket
 from weldref.handouts.output import check_place, check_tools, write
-from weldref.handouts.selection import LONGEST_TITLE, day, line, one_of
+from weldref.handouts.practice_draw import SHORT_SEED, Practice, Sheet, practice
+from weldref.handouts.practice_qti import qti_package
+from weldref.handouts.practice_reference import reference_blocks
 from weldref.handouts.sources import Notes
-from weldref.handouts.tickets import Finding, Ticket
-from weldref.handouts.words import Words, later, words
+from weldref.handouts.words import later
 
-PAPERS = {"letter": "us-letter", "a4": "a4"}
-MOST_SHEETS = 60
+HOW_TO_ANSWER = later(
+    "Each ticket is right, has one mistake, or leaves out what decides. Say for each: right, wrong "
+    "or what to ask, why, and which published source says so."
+)
 
-# What a sheet holds: tickets with or without a planted mistake ("?" leaves it to chance), then
-# questions.
-LEVELS: dict[str, tuple[tuple[tuple[str, str], ...], tuple[str, ...]]] = {
-    later("first-week"): (
-        (
-            ("setting", "yes"), ("setting", "no"), ("setting", "?"), ("polarity", "?"),
-            ("unit", "yes"), ("unit", "no"),
-        ),
-        ("wire", "throat"),
-    ),
-    later("bench"): (
-        (
-            ("setting", "yes"), ("setting", "no"), ("polarity", "?"), ("gas", "?"),
-            ("unit", "?"), ("heat", "yes"), ("heat", "no"),
-        ),
-        ("heat", "start"),
-    ),
-    later("inspector"): (
-        (
-            ("setting", "?"), ("preheat", "yes"), ("preheat", "no"), ("depends", "yes"),
-            ("polarity", "?"), ("gas", "yes"), ("heat", "?"),
-        ),
-        ("heat", "carbon", "labor"),
-    ),
-}  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """One practice sheet: its tickets with what the engine says of each, and its questions."""
-
-    number: int
-    tickets: tuple[tuple[Ticket, tuple[Finding, ...]], ...]
-    questions: tuple[Question, ...]
+REFERENCE_HEADER = ("quantity", "range", "for", "read [source]")
 
 
 def make_practice(
     output: str | Path,
     *,
-    seed: int = 1,
-    sheets: int = 1,
-    level: str = "bench",
-    key: str | Path | None = None,
-    language: str = "en",
-    paper: str = "letter",
-    title: str = "",
-    date: datetime.date | str | None = None,
+    key: str | Path | Sequence[str | Path] | None = None,
+    reference: str | Path | None = None,
+    qti: str | Path | None = None,
+    **how: Any,
 ) -> tuple[Path, ...]:
     """Write practice sheets and their key; the ending picks PDF, HTML or CSV.
 
@@ -99,21 +66,20 @@ def make_practice(
     ----------
     output
         The file of the sheets, one sheet after the other.
-    seed
-        Sheets of one seed, level and dataset are always the same.
-    sheets
-        How many different sheets.
-    level
-        "first-week", "bench" or "inspector".
     key
-        The file of the key; beside the sheets as ``NAME.key.pdf`` when left out.
-    language, paper, title, date
-        As for `weldref.handouts.make_handout`.
+        The file of the key, or several; beside the sheets as ``NAME.key.pdf`` when left out.
+    reference
+        A file of the published rows that answer the sheets, for the class to look up.
+    qti
+        A ``.zip`` for a learning platform (IMS QTI 2.1), with the answers.
+    **how
+        ``seed``, ``sheets``, ``level``, ``process``, ``metal``, ``thickness``, ``topic``,
+        ``language``, ``paper``, ``title``, ``date``: see `weldref.handouts.practice_draw.practice`.
 
     Returns
     -------
     tuple of Path
-        The file of the sheets and the file of the key.
+        The files written, that of the sheets first, then those of the key.
 
     Raises
     ------
@@ -124,150 +90,85 @@ def make_practice(
     --------
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
-    ...     made = make_practice(Path(folder) / "friday.csv", seed=7, level="first-week")
+    ...     made = make_practice(Path(folder) / "friday.csv", level="first-week")
     ...     [path.name for path in made]
     ['friday.csv', 'friday.key.csv']
     """
     check_tools()
     output = Path(output)
-    answers = Path(key) if key else output.with_suffix(f".key{output.suffix}")
-    check_place(output)
-    check_place(answers, "--key")
-    if output.resolve() == answers.resolve():
+    given = [key] if isinstance(key, (str, Path)) else list(key or ())
+    keys = [Path(one) for one in given] or [output.with_suffix(f".key{output.suffix}")]
+    beside = [Path(reference)] if reference else []
+    places = {"--output": [output], "--key": keys, "--reference": beside}
+    for option, paths in places.items():
+        for path in paths:
+            check_place(path, option)
+    files = [path.resolve() for paths in places.values() for path in paths]
+    if len(set(files)) < len(files):
         raise InputError("--key: the key needs a file of its own; give another name")
-    drawn, solved = practice_documents(
-        seed=seed,
-        sheets=sheets,
-        level=level,
-        language=language,
-        paper=paper,
-        title=title,
-        date=date,
-    )
-    return write([(drawn, output), (solved, answers)])
+    if qti:
+        check_package(Path(qti))
+    made = practice(**how)
+    solved = key_document(made)
+    documents = [(sheet_document(made), output), *((solved, path) for path in keys)]
+    documents += [(reference_document(made), path) for path in beside]
+    packages = [(qti_package(made), Path(qti))] if qti else []
+    return write(documents, packages)
 
 
-def practice_documents(
-    *,
-    seed: int = 1,
-    sheets: int = 1,
-    level: str = "bench",
-    language: str = "en",
-    paper: str = "letter",
-    title: str = "",
-    date: datetime.date | str | None = None,
-) -> tuple[Document, Document]:
-    """Put together practice sheets and their key (see `make_practice`).
+def check_package(path: Path) -> None:
+    """Make sure that a package may be written at a place.
 
     Raises
     ------
     InputError
-        If anything is not accepted.
-
-    Examples
-    --------
-    >>> [document.title for document in practice_documents(seed=7, level="first-week")]
-    ['Practice sheet', 'Key: Practice sheet']
+        If it does not end in .zip, or its folder does not exist.
     """
-    one_of("--level", level, tuple(LEVELS))
-    one_of("--paper", paper, tuple(PAPERS))
-    if not 1 <= sheets <= MOST_SHEETS:
-        raise InputError(f"--sheets: {sheets} is not accepted; give 1 to {MOST_SHEETS}")
-    say = words(language)
-    store = open_store()
-    named = line("--title", title, LONGEST_TITLE) or say.say("Practice sheet")
-    printed = day(date).isoformat()
-    drawn = draw_sheets(store, seed, sheets, level)
-    common = _Common(store, say, named, level, seed, sheets, PAPERS[paper], printed)
-    return sheet_document(common, drawn), key_document(common, drawn)
+    if path.suffix.casefold() != ".zip":
+        raise InputError(f"--qti: '{path.name}' does not end in .zip")
+    check_file(path, "--qti")
+    if not path.parent.is_dir():
+        raise InputError(f"--qti: the folder '{path.parent}' does not exist")
 
 
-def draw_sheets(store: Store, seed: int, sheets: int, level: str) -> tuple[Sheet, ...]:
-    """Draw sheets that all differ."""
-    found: list[Sheet] = []
-    seen: set[str] = set()
-    for number in range(1, sheets + 1):
-        attempt = 0
-        while True:
-            sheet = _draw_sheet(store, f"{level} {seed} {number} {attempt}", number, level)
-            asked = str([(one.conditions, one.readings) for one, _ in sheet.tickets])
-            if asked not in seen:
-                break
-            attempt += 1
-        seen.add(asked)
-        found.append(sheet)
-    return tuple(found)
-
-
-def _draw_sheet(store: Store, seed: str, number: int, level: str) -> Sheet:
-    draw = Draw(seed)
-    slots, questions = LEVELS[level]
-    tickets: list[tuple[Ticket, tuple[Finding, ...]]] = []
-    for family, wanted in slots:
-        planted = wanted == "yes" or (wanted == "?" and draw.between(0, 1) < 0.5)
-        for _ in range(20):
-            drawn = ticket(store, draw, family, planted=planted)
-            if all(drawn[0].conditions != other.conditions for other, _ in tickets):
-                break
-        tickets.append(drawn)
-    return Sheet(
-        number,
-        tuple(draw.mixed(tickets)),
-        tuple(QUESTIONS[name](store, draw) for name in questions),
+def _document(
+    made: Practice, title: str, blocks: Sequence[Block], records: Sequence[tuple[Any, ...]] = ()
+) -> Document:
+    """Put blocks into a document with the running lines of practice."""
+    say = made.words.say
+    (dataset,) = made.store.rows("SELECT version, digest FROM dataset")
+    return Document(
+        title=title,
+        language=made.words.language,
+        running=say(
+            "{title}, level {level}, code {code}",
+            title=title,
+            level=say(made.level),
+            code=made.code,
+        ),
+        foot=say(
+            "dataset {version}, {digest}; printed {date}",
+            version=dataset["version"],
+            digest=dataset["digest"][:12],
+            date=made.date,
+        ),
+        page=say("page {page} of {pages}", page="{page}", pages="{pages}"),
+        blocks=tuple(blocks),
+        paper=made.paper,
+        date=made.date,
+        records=tuple(records),
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Common:
-    """What the sheets and their key share."""
-
-    store: Store
-    words: Words
-    title: str
-    level: str
-    seed: int
-    sheets: int
-    paper: str
-    date: str
-
-    def document(
-        self, title: str, blocks: Sequence[Block], records: Sequence[tuple[Any, ...]]
-    ) -> Document:
-        """Put blocks into a document with the running lines of practice."""
-        say = self.words.say
-        (dataset,) = self.store.rows("SELECT version, digest FROM dataset")
-        return Document(
-            title=title,
-            language=self.words.language,
-            running=say(
-                "{title}, level {level}, seed {seed}",
-                title=title,
-                level=say(self.level),
-                seed=self.seed,
-            ),
-            foot=say(
-                "dataset {version}, {digest}; printed {date}",
-                version=dataset["version"],
-                digest=dataset["digest"][:12],
-                date=self.date,
-            ),
-            page=say("page {page} of {pages}", page="{page}", pages="{pages}"),
-            blocks=tuple(blocks),
-            paper=self.paper,
-            date=self.date,
-            records=tuple(records),
-        )
-
-
-def sheet_document(common: _Common, sheets: Sequence[Sheet]) -> Document:
+def sheet_document(made: Practice) -> Document:
     """Put together what the class gets."""
-    say = common.words.say
+    say = made.words.say
     blocks: list[Block] = []
-    for sheet in sheets:
+    for sheet in made.sheets:
         if blocks:
             blocks.append(Break())
         blocks += [
-            Heading(_sheet_title(common, sheet), 1),
+            Heading(sheet_title(made, sheet), 1),
             Paragraph(
                 say(
                     "Every setting on this sheet is invented for practice: do not weld or cut by "
@@ -277,38 +178,36 @@ def sheet_document(common: _Common, sheets: Sequence[Sheet]) -> Document:
                 "box",
             ),
             Blanks((say("Name"), say("Date")), 2),
-            Heading(say("Job tickets"), 2),
-            Paragraph(
-                say(
-                    "Each ticket is right, has one mistake, or leaves out what decides. Say for "
-                    "each: right, wrong or what to ask, why, and which published source says so."
-                )
-            ),
         ]
+        if sheet.tickets:
+            blocks += [
+                Heading(say("Job tickets"), 2),
+                Paragraph(say(HOW_TO_ANSWER)),
+            ]
         number = 0
         for one, _ in sheet.tickets:
             number += 1
-            blocks.append(exercise(common.store, number, one, common.words))
-        blocks += [
-            Heading(say("Arithmetic"), 2),
-            Paragraph(
-                say("Write the unit. An answer within {percent} % is right.", percent=TOLERANCE)
-            ),
-        ]
+            blocks.append(exercise(made.store, number, one, made.words))
+        if sheet.questions:
+            within = say(
+                "Write the unit. An answer within {percent} % is right.", percent=TOLERANCE
+            )
+            blocks += [Heading(say("Numbers to find"), 2), Paragraph(within)]
         for question in sheet.questions:
             number += 1
-            blocks.append(question_exercise(number, question, common.words))
-    records = [SHEET_HEADER, *_sheet_records(common, sheets)]
-    return common.document(common.title, blocks, records)
+            blocks.append(question_exercise(number, question, made.words))
+    records = [SHEET_HEADER, *_sheet_records(made)]
+    return _document(made, made.title, blocks, records)
 
 
-def key_document(common: _Common, sheets: Sequence[Sheet]) -> Document:
+def key_document(made: Practice) -> Document:
     """Put together the answers: verdict, reasoning and source of every line."""
-    say = common.words.say
-    title = say("Key: {title}", title=common.title)
-    notes = Notes(common.store, common.words)
+    say = made.words.say
+    title = say("Key: {title}", title=made.title)
+    notes = Notes(made.store, made.words)
     blocks: list[Block] = [
         Heading(title, 0),
+        Facts(tuple(_drawn_by(made))),
         Paragraph(
             say(
                 "Every verdict here is what weldref check says of the ticket with the dataset "
@@ -316,18 +215,18 @@ def key_document(common: _Common, sheets: Sequence[Sheet]) -> Document:
             )
         ),
     ]
-    for sheet in sheets:
+    for sheet in made.sheets:
         rows = [
-            key_row(common.store, index, one, findings, common.words, notes)
+            key_row(made.store, index, one, findings, made.words, notes)
             for index, (one, findings) in enumerate(sheet.tickets, 1)
         ]
         first = len(rows) + 1
         rows += [
-            question_key(index, question, common.words, notes)
+            question_key(index, question, made.words, notes)
             for index, question in enumerate(sheet.questions, first)
         ]
-        if common.sheets > 1:
-            blocks.append(Heading(_sheet_title(common, sheet), 1))
+        if len(made.sheets) > 1:
+            blocks.append(Heading(sheet_title(made, sheet), 1))
         blocks += [
             Table(
                 (
@@ -340,35 +239,80 @@ def key_document(common: _Common, sheets: Sequence[Sheet]) -> Document:
             ),
         ]
     blocks += [Heading(say("Sources"), 1), Items(notes.texts(), 1, "small")]
-    records = [KEY_HEADER, *_key_records(common, sheets)]
-    return common.document(title, blocks, records)
+    records = [KEY_HEADER, *_key_records(made)]
+    return _document(made, title, blocks, records)
 
 
-def _sheet_title(common: _Common, sheet: Sheet) -> str:
-    if common.sheets == 1:
-        return common.title
-    return common.words.say(
+def _drawn_by(made: Practice) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Say by what the sheets can be drawn again, and what they lack."""
+    say = made.words.say
+    yield say("Seed"), (made.seed,)
+    yield say("Code on the sheets"), (made.code,)
+    if made.about:
+        yield say("About"), (made.about,)
+    if len(made.seed) < SHORT_SEED:
+        short = say("This seed is short: whoever guesses it can print this key.")
+        yield say("Keep in mind"), (short,)
+    if made.left_out:
+        yield (
+            say("Not on the sheets"),
+            (
+                say(
+                    "The tables hold nothing for this class to draw these from: {names}",
+                    names=made.words.listed(say(name) for name in made.left_out),
+                ),
+            ),
+        )
+
+
+def reference_document(made: Practice) -> Document:
+    """Put together the published rows that answer the sheets, and no others."""
+    say = made.words.say
+    notes = Notes(made.store, made.words)
+    title = say("Reference: {title}", title=made.title)
+    blocks: list[Block] = [
+        Heading(title, 0),
+        Paragraph(say("The printed rows that decide the tickets, and no others."), "lead"),
+        *reference_blocks(made, notes),
+        Heading(say("Sources"), 1),
+        Items(notes.texts(), 1, "small"),
+    ]
+    cells = (
+        (group.title, *cells)
+        for block in blocks
+        if isinstance(block, Table)
+        for group in block.groups
+        for cells in group.rows
+    )
+    return _document(made, title, blocks, [REFERENCE_HEADER, *cells])
+
+
+def sheet_title(made: Practice, sheet: Sheet) -> str:
+    """Name one sheet of several."""
+    if len(made.sheets) == 1:
+        return made.title
+    return made.words.say(
         "{title}, {number} of {count}",
-        title=common.title,
+        title=made.title,
         number=sheet.number,
-        count=common.sheets,
+        count=len(made.sheets),
     )
 
 
-def _sheet_records(common: _Common, sheets: Sequence[Sheet]) -> Iterator[tuple[Any, ...]]:
-    for sheet in sheets:
+def _sheet_records(made: Practice) -> Iterator[tuple[Any, ...]]:
+    for sheet in made.sheets:
         for index, (one, _) in enumerate(sheet.tickets, 1):
-            yield sheet_record(common.store, sheet.number, index, one, common.words)
+            yield sheet_record(made.store, sheet.number, index, one, made.words)
         for index, question in enumerate(sheet.questions, len(sheet.tickets) + 1):
-            yield question_sheet_record(sheet.number, index, question, common.words)
+            yield question_sheet_record(sheet.number, index, question, made.words)
 
 
-def _key_records(common: _Common, sheets: Sequence[Sheet]) -> Iterator[tuple[Any, ...]]:
-    notes = Notes(common.store, common.words)
-    for sheet in sheets:
+def _key_records(made: Practice) -> Iterator[tuple[Any, ...]]:
+    notes = Notes(made.store, made.words)
+    for sheet in made.sheets:
         for index, (one, findings) in enumerate(sheet.tickets, 1):
-            row = key_row(common.store, index, one, findings, common.words, notes)
-            yield key_record(sheet.number, one, row, common.words, notes)
+            row = key_row(made.store, index, one, findings, made.words, notes)
+            yield key_record(sheet.number, one, row, made.words, notes)
         for index, question in enumerate(sheet.questions, len(sheet.tickets) + 1):
-            row = question_key(index, question, common.words, notes)
-            yield question_record(sheet.number, row, notes)
+            row = question_key(index, question, made.words, notes)
+            yield question_record(sheet.number, question, row, notes)

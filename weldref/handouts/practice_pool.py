@@ -1,13 +1,17 @@
-"""Choose the printed lines for practice sheets: those that were read and give a verdict."""
+"""Choose what practice sheets are drawn from: printed lines that were read and give a verdict."""
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from weldref.core.units import parse_number
+from weldref.core.situation import plate_thickness
+from weldref.core.terms import Vocabulary
+from weldref.core.units import Units
 from weldref.data.store import Store
 from weldref.handouts.tickets import vocabulary_gases
 
@@ -22,11 +26,11 @@ FLAME = ("OFW", "OFC")
 
 PROCESSES = ("SMAW", "GMAW", "GTAW", "FCAW-G", "FCAW-S", "PAW", "OFW", "OFC")
 
-# Thicknesses of the trade, in the unit that a row prints.
-NOMINAL = {
-    "in": ("1/16", "3/32", "1/8", "3/16", "1/4", "5/16", "3/8", "1/2", "5/8", "3/4", "1"),
-    "mm": ("1", "1.5", "2", "3", "4", "5", "6", "8", "10", "12", "16", "20", "25"),
-}
+CLASS_THICKNESSES = (
+    "1/16 in", "3/32 in", "1/8 in", "3/16 in", "1/4 in", "5/16 in", "3/8 in", "1/2 in",
+    "1.5 mm", "2 mm", "3 mm", "4 mm", "5 mm", "6 mm", "8 mm", "10 mm", "12 mm",
+)  # fmt: skip
+"""What a class welds where nothing else is said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,14 +59,78 @@ class Line:
         return next((r for r in self.ranges if r.quantity == quantity), None)
 
 
-@lru_cache(maxsize=4)
-def lines(store: Store) -> tuple[Line, ...]:
-    """Collect the lines that may be drawn, in the order of the tables.
+class Pool:
+    """What a class welds, and the printed lines for it.
 
+    Parameters
+    ----------
+    store
+        The open store.
+    processes, metals
+        Any common spelling; everything when left out.
+    thicknesses
+        As typed, an inch fraction or with a unit; those of a class when left out.
+
+    Raises
+    ------
+    InputError
+        If a process, a metal or a thickness is not known.
+
+    Examples
+    --------
     >>> from weldref.data.store import open_store
-    >>> any(dict(line.conditions).get("electrode") == "E7018" for line in lines(open_store()))
-    True
+    >>> pool = Pool(open_store(), ["stick"])
+    >>> {dict(line.conditions)["process"] for line in pool.lines}
+    {'SMAW'}
     """
+
+    def __init__(
+        self,
+        store: Store,
+        processes: Sequence[str] = (),
+        metals: Sequence[str] = (),
+        thicknesses: Sequence[str] = (),
+    ) -> None:
+        vocabulary = Vocabulary(store)
+        self.store = store
+        self.processes = tuple(vocabulary.term("process", one) for one in processes)
+        self.metals = tuple(vocabulary.term("material", one) for one in metals)
+        self.thicknesses = tuple(plate_thickness(store, one, "us")[0].text for one in thicknesses)
+        among = _lines(store, self.thicknesses or CLASS_THICKNESSES)
+        self.lines = tuple(line for line in among if self._takes(dict(line.conditions)))
+
+    @property
+    def narrowed(self) -> str:
+        """What was asked for, in a line."""
+        terms = (term.name for term in (*self.processes, *self.metals))
+        return ", ".join((*terms, *self.thicknesses))
+
+    def has_process(self, name: str) -> bool:
+        """Tell whether the class welds by a process."""
+        term = Vocabulary(self.store).term("process", name)
+        return not self.processes or any(
+            one.name in term.broader or name in one.broader for one in self.processes
+        )
+
+    def has_metal(self, name: str) -> bool:
+        """Tell whether the class welds a metal, or one of its kind."""
+        term = Vocabulary(self.store).term("material", name)
+        return not self.metals or any(one.name in term.broader for one in self.metals)
+
+    def among(self, thicknesses: Sequence[str]) -> tuple[str, ...]:
+        """Keep those of some thicknesses that the class welds; all where it named none."""
+        return tuple(t for t in thicknesses if not self.thicknesses or t in self.thicknesses)
+
+    def _takes(self, conditions: Mapping[str, str]) -> bool:
+        metal = conditions.get("material")
+        return self.has_process(conditions["process"]) and (metal is None or self.has_metal(metal))
+
+
+@lru_cache(maxsize=16)
+def _lines(store: Store, thicknesses: tuple[str, ...]) -> tuple[Line, ...]:
+    """Collect the lines that may be drawn, in the order of the tables."""
+    units = Units(store)
+    metres = {text: units.parse(text, "length", "in", "thickness").si for text in thicknesses}
     rows = store.rows(
         """
         SELECT * FROM windows
@@ -89,10 +157,10 @@ def lines(store: Store) -> tuple[Line, ...]:
     for (_, conditions, _), members in together.items():
         first = members[0]
         gases = tuple(vocabulary_gases(store, first["gas"])) if first["gas"] else ()
-        thicknesses = _thicknesses(first)
-        if (first["gas"] and not gases) or thicknesses is None:
+        fitting = _thicknesses(first, metres)
+        if (first["gas"] and not gases) or fitting is None:
             continue
-        found.append(Line(conditions, gases, thicknesses, tuple(_range(row) for row in members)))
+        found.append(Line(conditions, gases, fitting, tuple(_range(row) for row in members)))
     return tuple(found)
 
 
@@ -109,22 +177,19 @@ def _band(row: dict[str, Any]) -> tuple[Any, ...]:
     return tuple(row[f"thickness_{end}"] for end in ("min", "max", "unit"))
 
 
-def _thicknesses(row: dict[str, Any]) -> tuple[str, ...] | None:
-    """List thicknesses of the trade inside a row's band; none needed for a row without one."""
-    low, high, unit = _band(row)
+def _thicknesses(row: dict[str, Any], metres: Mapping[str, float]) -> tuple[str, ...] | None:
+    """List the thicknesses well inside a row's band; none needed for a row without one."""
+    low, high = row["thickness_min_si"], row["thickness_max_si"]
     if low is None and high is None:
         return ()
-    if unit not in NOMINAL:
-        return None
-    if low == high:
-        return (f"{low:g} {unit}",)
-    inside = [
-        f"{text} {unit}"
-        for text in NOMINAL[unit]
-        if (low is None or (parse_number(text) or 0.0) > low + 1e-9)
-        and (high is None or (parse_number(text) or 0.0) < high - 1e-9)
-    ]
-    return tuple(inside) or None
+    room = (low or 0.0) * (1 + 1e-6), math.inf if high is None else high * (1 - 1e-6)
+    inside = tuple(
+        text
+        for text, value in metres.items()
+        if (text.endswith(row["thickness_unit"]) and room[0] < value < room[1])
+        or (low == high and math.isclose(value, low))
+    )
+    return inside or None
 
 
 def _range(row: dict[str, Any]) -> Range:

@@ -21,7 +21,7 @@ from weldref.handouts.conversion import Shown
 from weldref.handouts.words import Words, words
 
 Paper = Literal["letter", "a4", "tabloid", "a3", "a2"]
-Kind = Literal["card", "booklet", "wall-chart"]
+Kind = Literal["bench-card", "wall-chart", "booklet"]
 Given = str | float | Sequence[str | float] | None
 
 CONDITIONS = (
@@ -86,7 +86,7 @@ def select(
     units: str = "both",
     grade: str = "memory",
     also_seen: bool = False,
-    kind: str = "card",
+    kind: str = "bench-card",
     paper: str = "letter",
     landscape: bool = False,
     language: str = "en",

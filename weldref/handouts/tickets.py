@@ -15,8 +15,10 @@ from typing import Any, Literal
 
 from weldref.advice import choices
 from weldref.advice.choices import Statement
-from weldref.core.check import check_situation
+from weldref.core.cases import compare_value
+from weldref.core.check import check_situation, read_value, read_values
 from weldref.core.gas import Composition, Gases, Share, holds, parse_mixture
+from weldref.core.setup import findings as findings_of
 from weldref.core.situation import Situation, describe
 from weldref.core.terms import Vocabulary
 from weldref.core.verdict import Reading
@@ -52,12 +54,16 @@ class Ticket:
     meant: str = ""
     """For a slip of unit: the value as it was meant."""
 
+    procedure: Mapping[str, tuple[str, str, str]] = field(default_factory=dict)
+    """The ranges of an invented procedure by quantity: lowest, highest, unit."""
+
 
 @dataclass(frozen=True, slots=True)
 class Finding:
     """What the engine says of one line of a ticket.
 
-    `subject` is a quantity or "polarity", "gas", "recorded heat"; `word` the verdict.
+    `subject` is a quantity or "polarity", "gas", "recorded heat"; `word` the verdict. `limits`
+    are those of the written procedure, where the value is held against it.
     """
 
     subject: str
@@ -68,6 +74,7 @@ class Finding:
     statements: tuple[Statement, ...] = ()
     computed: float | None = None
     efficiency: float | None = None
+    limits: tuple[str, str, str] | None = None
 
 
 def resolve(store: Store, conditions: Mapping[str, str]) -> Situation:
@@ -93,6 +100,8 @@ def judge_ticket(store: Store, ticket: Ticket) -> tuple[Finding, ...]:
     """
     situation = resolve(store, ticket.conditions)
     findings = []
+    for quantity, limits in ticket.procedure.items():
+        findings.append(procedure_finding(store, quantity, ticket.readings[quantity], limits))
     if ticket.readings:
         for reading in check_situation(store, situation, ticket.readings).readings:
             outcome: Outcome = "passes" if reading.verdict == "inside" else "fails"
@@ -101,7 +110,7 @@ def judge_ticket(store: Store, ticket: Ticket) -> tuple[Finding, ...]:
             value = f"{reading.value:g} {reading.unit}"
             findings.append(Finding(reading.quantity, value, outcome, reading.verdict, reading))
     if "polarity" in situation.terms:
-        findings.append(polarity_finding(store, situation))
+        findings.append(polarity_finding(store, ticket.conditions))
     if situation.composition is not None and "transfer_mode" in situation.terms:
         findings.append(gas_finding(store, situation))
     if ticket.recorded_heat is not None:
@@ -109,18 +118,55 @@ def judge_ticket(store: Store, ticket: Ticket) -> tuple[Finding, ...]:
     return tuple(findings)
 
 
+def speaks_against(store: Store, ticket: Ticket) -> bool:
+    """Tell whether a set-up rule that `weldref.check` shows speaks against what nobody planted."""
+    situation = resolve(store, ticket.conditions)
+    values = read_values(store, ticket.readings, situation.units)
+    sense = findings_of(store, situation, values)
+    topics = PLANTED.get(ticket.family, ()) if ticket.mistake else ()
+    return any(f.strength == "cannot be" and f.topic not in topics for f in sense)
+
+
+PLANTED = {
+    "polarity": ("polarity",),
+    "gas": ("gas",),
+    "setting": ("size",),
+    "preheat": ("preheat",),
+}
+"""Topics of the set-up rules that may speak against a planted mistake, by family."""
+
+
+def procedure_finding(
+    store: Store, quantity: str, typed: str, limits: tuple[str, str, str]
+) -> Finding:
+    """Hold a value against the range of a written procedure."""
+    low, high, unit = limits
+    ends = [read_value(store, quantity, f"{end} {unit}", "us")[1].si for end in (low, high)]
+    word, _ = compare_value(ends[0], ends[1], read_value(store, quantity, typed, "us")[1].si)
+    outcome: Outcome = "passes" if word == "inside" else "fails"
+    return Finding(quantity, typed, outcome, word, limits=limits)
+
+
 def passes(findings: tuple[Finding, ...]) -> bool:
     """Tell whether everything on a ticket was judged and is right."""
     return bool(findings) and all(finding.outcome == "passes" for finding in findings)
 
 
-def polarity_finding(store: Store, situation: Situation) -> Finding:
+@lru_cache(maxsize=2048)
+def _polarities(store: Store, conditions: tuple[tuple[str, str], ...]) -> tuple[Statement, ...]:
+    """Return what is printed of the polarity; many tickets share it."""
+    return tuple(_printed(choices.polarities(store, _resolve(store, conditions))))
+
+
+DECIDE_POLARITY = ("process", "material", "electrode", "thickness")
+
+
+def polarity_finding(store: Store, conditions: Mapping[str, str]) -> Finding:
     """Judge the polarity by the tables of polarity, covered electrodes and flux cored wires."""
-    given = situation.terms["polarity"]
-    terms = {name: term for name, term in situation.terms.items() if name != "polarity"}
-    statements = _printed(choices.polarities(store, replace(situation, terms=terms)))
+    given = resolve(store, conditions).terms["polarity"]
+    decide = tuple((name, conditions[name]) for name in DECIDE_POLARITY if name in conditions)
     allowing, against = [], []
-    for statement in statements:
+    for statement in _polarities(store, decide):
         # "DC" alone does not say which polarity.
         named = set(_POLARITY.findall(statement.value)) - {"DC"}
         fits = bool(named & set(given.broader))

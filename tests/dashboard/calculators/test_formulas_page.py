@@ -13,12 +13,13 @@ from hypothesis import strategies as st
 from streamlit.testing.v1 import AppTest
 
 from weldref.calculate.by_name import all_formulas, listing, named, shown
+from weldref.calculate.checked import comparisons
 from weldref.charts.formulas import curve, ordered, pretty
 from weldref.dashboard.calculators import address
 from weldref.dashboard.calculators.answer import evaluate
-from weldref.dashboard.calculators.checked import comparisons, subjects
 from weldref.dashboard.calculators.examples import example
 from weldref.dashboard.calculators.form import Entries, check
+from weldref.dashboard.calculators.page import find
 from weldref.errors import InputError
 
 NAMES = [row["name"] for row in listing()]
@@ -211,7 +212,7 @@ def test_formulas_are_found_by_words_and_opened():
 
 
 def test_every_formula_and_look_up_stands_once_in_the_list():
-    listed = [name for names in subjects().values() for name in names]
+    listed = [name for names in find("").values() for name in names]
     assert sorted(listed) == sorted(NAMES)
     assert len(opened().button) == len(NAMES)
 

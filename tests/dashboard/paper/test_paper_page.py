@@ -11,7 +11,8 @@ from weldref.dashboard.paper.coverage import METALS, count, grid
 from weldref.dashboard.paper.handout import own_address
 from weldref.dashboard.paper.sheets import draw, pictures
 from weldref.data.catalogue import coverage
-from weldref.handouts.practice import practice_documents
+from weldref.handouts.practice import key_document, reference_document, sheet_document
+from weldref.handouts.practice_draw import practice
 
 
 def run_page():
@@ -125,19 +126,43 @@ def test_the_qr_code_opens_this_dashboard():
 def test_practice_sheets_come_with_their_key():
     page = press(open_tab("Practice"), "practice")
     assert downloads(page) == [
-        f"{what}: {form}" for what in ("Sheets", "Key") for form in ("PDF", "HTML page", "CSV")
+        *(
+            f"{what}: {form}"
+            for what in ("Sheets", "Key", "Reference")
+            for form in ("PDF", "HTML page", "CSV")
+        ),
+        "Learning platform: QTI with answers",
     ]
     assert "every setting on them is invented" in words(page)
 
 
+def test_a_topic_that_this_class_has_nothing_for_is_one_sentence():
+    page = open_tab("Practice")
+    page.multiselect(key="practice-process").set_value(["SMAW"])
+    page.multiselect(key="practice-topic").set_value(["gas"])
+    press(page, "practice")
+    (said,) = re.findall(r'class="problem"[^>]*>(.*?)</p>', " ".join(bodies(page)))
+    assert "the tables hold nothing to draw these topics from for SMAW" in said
+
+
+def test_a_page_for_phones_is_one_file():
+    page = press(open_tab("Phones"), "pocket")
+    (label,) = downloads(page)
+    assert re.fullmatch(r"The page: HTML, \d+ kB", label)
+    page.multiselect(key="pocket-process").set_value([])
+    press(page, "pocket")
+    assert "a card needs one" in words(page)
+
+
 @pytest.mark.parametrize("ending", [".pdf", ".html", ".csv"])
 def test_each_format_of_the_sheets_can_be_drawn(ending):
-    for document in practice_documents(seed=3, level="first-week", language="es"):
+    made = practice(seed=3, level="first-week", language="es")
+    for document in (sheet_document(made), key_document(made), reference_document(made)):
         assert len(draw(document, ending)) > 500
 
 
 def test_pages_are_pictures_up_to_a_number():
-    sheet, _ = practice_documents(seed=3, sheets=3, level="first-week")
+    sheet = sheet_document(practice(seed=3, sheets=3, level="first-week"))
     pages, images = pictures(draw(sheet, ".pdf"), most=2)
     assert pages >= 3
     assert [image[1:4] for image in images] == [b"PNG", b"PNG"]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
 
 from weldref.audit.cited import Cited, TableRow, cited
-from weldref.audit.dossier import matrix_title, state_counts
+from weldref.audit.dossier import matrix_title, pictures_of, state_counts
 from weldref.audit.finding import RULES, SEVERITIES, Finding
 from weldref.audit.places import where
 from weldref.audit.procedure_audit import Report
@@ -161,17 +162,23 @@ def _finding(store: Store, report: Report, finding: Finding) -> str:
         ("Value", finding.value),
         ("Expected", finding.expected),
         ("Where", places),
+        ("Read", finding.machine_read),
         ("Next", finding.next_step),
     ]
     shown = "".join(
         f"<dt>{name}</dt><dd>{escape(clean(text))}</dd>" for name, text in details if text
+    )
+    paper = "".join(
+        f'<img class="paper" src="data:image/png;base64,{b64encode(picture).decode()}"'
+        ' alt="as the paper has it">'
+        for picture in pictures_of(report, finding)
     )
     found = cited(store, finding.source_id, finding.locator, finding.expected)
     return (
         f'<article class="finding {finding.severity.replace(" ", "-")}">'
         f"<p><b>{'New: ' if fresh else ''}{escape(finding.severity.capitalize())}</b>{mark}</p>"
         f'<p class="what">{escape(_sentence(clean(finding.what)))}</p>'
-        f"{f'<dl>{shown}</dl>' if shown else ''}{_source(finding, found) if found else ''}"
+        f"{f'<dl>{shown}</dl>' if shown else ''}{paper}{_source(finding, found) if found else ''}"
         "</article>"
     )
 

@@ -31,6 +31,8 @@ CSS = """
 .stHtml dt, .stHtml dd { margin: 0; padding: 0; }
 .finding dt { color: #4a5764; font-weight: 400; }
 .finding dd { overflow-wrap: anywhere; }
+.finding .paper { max-width: 100%; max-height: 4rem;
+  border: 1px solid #8a97a3; margin: .3rem .3rem 0 0; }
 .finding details { margin: .35rem 0 0; }
 .finding summary { cursor: pointer; padding: .35rem 0; color: #1d4f6b; font-weight: 650; }
 .stHtml .cells { margin: .3rem 0 0; padding: 0 0 0 1.4rem; overflow-wrap: anywhere; }

@@ -27,7 +27,7 @@ from weldref.audit.uploads import (
 from weldref.audit.welder import is_certificate
 from weldref.core.units import UnitSystem
 from weldref.dashboard import fragments
-from weldref.dashboard.audits import findings, typed
+from weldref.dashboard.audits import confirm, findings, typed
 from weldref.dashboard.audits.files import Dropped, ask_for_files, refusal
 from weldref.dashboard.settings.entries import GRADES
 from weldref.dashboard.visit_cache import per_visit
@@ -53,23 +53,25 @@ def draw(store: Store) -> None:
         files = ask_for_files(
             "audits",
             "Procedures, test records and welders' certificates",
-            "JSON, YAML, CSV or XLSX",
+            "JSON, YAML, CSV, XLSX, PDF or a scan (PNG, JPEG, TIFF)",
             examples.procedures(),
         )
         if len(files) > MOST_FILES:
             st.html(fragments.problem(f"Files: {len(files)} are too many; give {MOST_FILES}"))
             return
-        read = [
-            (one, per_visit("read", one.key, partial(read_upload, one.upload), MOST_FILES))
-            for one in files
-        ]
+        with st.spinner("Reading"):
+            first = [
+                (one, per_visit("read", one.key, partial(read_upload, one.upload), MOST_FILES))
+                for one in files
+            ]
+        read = [(file, confirm.settled(file, one)) for file, one in first]
         named = {
             f"{one.number or 'without a number'} ({file.name})": one
             for _, file in read
             for one in file.procedures
         }
         read += [
-            (file, per_visit("read", file.key, partial(read_upload, file.upload)))
+            (file, per_visit("read", file.key, partial(read_upload, file.upload), MOST_FILES))
             for file in typed.draw(named, st.session_state.get("units", "us"))
         ]
         record, code, standards, grade = _ask(read)
@@ -77,11 +79,15 @@ def draw(store: Store) -> None:
     for _, one in read:
         if one.problem:
             st.html(refusal(one.name, one.problem))
+    confirm.draw(read)
     readable = [(file, one) for file, one in read if one.procedures]
+    if not readable and any(one.reading for _, one in read):
+        return
     if not readable:
         st.html(
-            '<p class="empty">Drop a procedure above, or switch the invented example on. What is '
-            "on paper or in a PDF can be written into the empty form.</p>"
+            '<p class="empty">Drop a procedure above, or switch the invented example on. A PDF '
+            "or a scan is read by machine and confirmed by you, value by value; what cannot be "
+            "read can be written into the empty form.</p>"
         )
         st.download_button(
             "Empty form to fill in (XLSX)",
@@ -100,7 +106,7 @@ def draw(store: Store) -> None:
             for file, one in readable
             for report in per_visit(
                 "audits",
-                (file.key, *asked),
+                (file.key, confirm.mark(file), *asked),
                 partial(
                     audit_read,
                     one,
@@ -113,7 +119,8 @@ def draw(store: Store) -> None:
                 MOST_FILES,
             )
         ]
-    _draw_reports(store, reports, (tuple(file.key for file, _ in readable), *asked))
+    shown = tuple((file.key, confirm.mark(file)) for file, _ in readable)
+    _draw_reports(store, reports, (shown, *asked))
 
 
 def _empty_form(units: UnitSystem) -> bytes:

@@ -11,10 +11,10 @@ from typing import Any
 import streamlit as st
 
 from weldref.calculate.by_name import Answer, compute, named, shown
+from weldref.calculate.checked import Comparison, checked_line, comparisons
 from weldref.calculate.text import REMINDER
 from weldref.charts.formulas import ordered, pretty
 from weldref.dashboard import fragments
-from weldref.dashboard.calculators.checked import Comparison, comparisons
 from weldref.dashboard.calculators.equation import with_numbers, written
 from weldref.dashboard.calculators.form import Entries, explained, field_label
 from weldref.data import browse
@@ -121,7 +121,8 @@ def _result(answer: Answer) -> str:
     return (
         f'<div class="result {escape(grade)}" role="status"><p class="asked">'
         f"{escape(_sentence(pretty(meaning)))}</p>{value}"
-        f'<p class="grade-line">Evidence: {escape(grade_words(grade))}.</p>{said}'
+        f'<p class="grade-line">Evidence: {escape(grade_words(grade))}. '
+        f"{escape(_sentence(checked_line(answer.checked or ())))}.</p>{said}"
         f"{_caveats(answer.caveats)}</div>"
     )
 

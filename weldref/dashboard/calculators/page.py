@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from operator import itemgetter
 
 import streamlit as st
 
 from weldref.calculate.by_name import Answer, listing, named
+from weldref.calculate.checked import subject_of
 from weldref.dashboard import fragments, kept, tables
 from weldref.dashboard.calculators import address, answer, drawing
-from weldref.dashboard.calculators.checked import subjects
 from weldref.dashboard.calculators.equation import written
 from weldref.dashboard.calculators.form import (
     Entries,
@@ -112,15 +113,24 @@ def find(words: str) -> dict[str, list[str]]:
     """
     wanted = words.lower().split()
     found: dict[str, list[str]] = {}
-    for subject, names in subjects().items():
-        for name in names:
-            about = explained(name)
-            parts = [subject, name, about["title"], about["equation"]]
-            parts += [f"{p['name']} {p['meaning']}" for p in about["parameters"]]
-            line = " ".join(parts).lower()
-            if all(word in line for word in wanted):
-                found.setdefault(subject, []).append(name)
+    for name in sorted(map(itemgetter("name"), listing()), key=_place):
+        subject, about = _subject(name), explained(name)
+        parts = [subject, name, about["title"], about["equation"]]
+        parts += [f"{p['name']} {p['meaning']}" for p in about["parameters"]]
+        line = " ".join(parts).lower()
+        if all(word in line for word in wanted):
+            found.setdefault(subject, []).append(name)
     return found
+
+
+def _place(name: str) -> int:
+    """Put formulas in the order of their subjects, and look-ups behind them."""
+    order = list(subject_of())
+    return order.index(name) if name in order else len(order)
+
+
+def _subject(name: str) -> str:
+    return subject_of().get(name, "look-ups in the tables").capitalize()
 
 
 def _draw_formula(name: str, problems: Iterable[str], store: Store) -> None:

@@ -27,6 +27,7 @@ SIZES = {
 }
 LANGUAGES = {"en": "English", "es": "Español"}
 PAPERS = {"letter": "Letter", "a4": "A4"}
+CHART_PAPERS = {**PAPERS, "tabloid": "Tabloid", "a3": "A3", "a2": "A2"}
 # Lists that no table can hold in full: any other common spelling may be typed.
 _OPEN = ("material", "electrode", "gas")
 WIDE, NARROW = 300, 190

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from html import escape
 from math import prod
 from typing import Any
 from urllib.parse import urlsplit
@@ -12,7 +13,8 @@ from weldref.dashboard.paper import fields, sheets
 from weldref.dashboard.visit_cache import per_visit
 from weldref.data.store import Store
 from weldref.handouts.handout import handout
-from weldref.handouts.output import check_tools
+from weldref.handouts.output import check_tools, said
+from weldref.handouts.pdf import pdf as pdf_of
 from weldref.handouts.selection import MOST_SITUATIONS, select
 
 TAB = "handout"
@@ -39,13 +41,14 @@ def draw(store: Store) -> None:
     if not chosen:
         st.html('<p class="empty">Choose at least a process or a metal.</p>')
         return
-    if count > MOST_SITUATIONS:
-        st.html(
-            f'<p class="empty">That makes {count} situations; at most {MOST_SITUATIONS} fit on '
-            "one handout. Choose less.</p>"
-        )
-        return
-    st.html(f'<p class="note">{count} situation{"s" if count > 1 else ""} to print.</p>')
+    if how["kind"] != "wall-chart":
+        if count > MOST_SITUATIONS:
+            st.html(
+                f'<p class="empty">That makes {count} situations; at most {MOST_SITUATIONS} fit '
+                "on one handout. Choose less.</p>"
+            )
+            return
+        st.html(f'<p class="note">{count} situation{"s" if count > 1 else ""} to print.</p>')
 
     def make() -> sheets.Documents:
         check_tools()
@@ -56,7 +59,10 @@ def draw(store: Store) -> None:
     if documents is None:
         return
     (document,) = documents
-    pdf = per_visit("handout-pdf", key, lambda: sheets.draw(document, ".pdf"))
+    drawn = per_visit("handout-pdf", key, lambda: pdf_of(document))
+    pdf = drawn.content
+    if drawn.size is not None:
+        st.html(f'<p class="note">{escape(said(drawn).removeprefix(": "))}.</p>')
     pages, images = per_visit("handout-pages", key, lambda: sheets.pictures(pdf))
     sheets.offer(TAB, "handout", "Handout", document, pdf)
     sheets.show(TAB, pages, images)
@@ -93,10 +99,13 @@ def _ask_how() -> dict[str, Any]:
     how: dict[str, Any] = {}
     with st.container(horizontal=True, gap="medium"):
         how["kind"] = fields.radio(
-            TAB, "kind", "Kind", {"card": "bench cards", "booklet": "booklet"}
+            TAB,
+            "kind",
+            "Kind",
+            {"bench-card": "bench cards", "wall-chart": "wall chart", "booklet": "booklet"},
         )
         how["units"] = fields.radio(TAB, "units", "Units", units)
-        how["paper"] = fields.radio(TAB, "paper", "Paper", fields.PAPERS)
+        how["paper"] = fields.radio(TAB, "paper", "Paper", fields.CHART_PAPERS)
         orientation = fields.radio(
             TAB, "orientation", "Orientation", {"portrait": "portrait", "landscape": "landscape"}
         )

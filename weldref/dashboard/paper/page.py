@@ -1,11 +1,11 @@
-"""The page of handouts, practice sheets, sources side by side, and coverage."""
+"""The page of handouts, practice sheets, pages for phones, sources side by side, coverage."""
 
 from __future__ import annotations
 
 import streamlit as st
 
 from weldref.dashboard import fragments, tables
-from weldref.dashboard.paper import compare, coverage, handout, practice
+from weldref.dashboard.paper import compare, coverage, handout, pocket, practice
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.handouts.output import check_tools
@@ -37,12 +37,14 @@ CSS = """
 }
 @media print {
   [data-testid="stTabs"] [role="tablist"], .st-key-handout-entries, .st-key-practice-entries,
-  .st-key-compare-entries, .st-key-coverage-entries { display: none !important; }
+  .st-key-pocket-entries, .st-key-compare-entries,
+  .st-key-coverage-entries { display: none !important; }
 }
 """
 TABS = {
     "Handout": handout.draw,
     "Practice": practice.draw,
+    "Phones": pocket.draw,
     "Compare sources": compare.draw,
     "Coverage": coverage.draw,
 }

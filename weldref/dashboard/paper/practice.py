@@ -1,4 +1,4 @@
-"""Choose and make practice sheets with planted mistakes, and their key."""
+"""Choose and make practice sheets with planted mistakes, their key and a reference sheet."""
 
 from __future__ import annotations
 
@@ -10,12 +10,18 @@ from weldref.dashboard.paper import fields, sheets
 from weldref.dashboard.visit_cache import per_visit
 from weldref.data.store import Store
 from weldref.handouts.output import check_tools
-from weldref.handouts.practice import LEVELS, MOST_SHEETS, practice_documents
+from weldref.handouts.practice import key_document, reference_document, sheet_document
+from weldref.handouts.practice_draw import LEVELS, LONGEST_SEED, MOST_SHEETS, TOPICS, practice
+from weldref.handouts.practice_qti import qti_package
 
 TAB = "practice"
+SEED_HELP = (
+    "The key names the seed from which its sheets can be drawn again. Without one the sheets are "
+    "drawn by chance. The sheets carry a code that does not give the seed away."
+)
 
 
-def draw(_store: Store) -> None:
+def draw(store: Store) -> None:
     """Draw the tab."""
     with st.container(key=f"{TAB}-entries", gap="small"):
         st.html(
@@ -29,19 +35,29 @@ def draw(_store: Store) -> None:
             paper = fields.radio(TAB, "paper", "Paper", fields.PAPERS)
             language = fields.radio(TAB, "language", "Language", fields.LANGUAGES)
         with st.container(horizontal=True, gap="small"):
+            process = fields.several(store, TAB, "process")
+            metal = fields.several(store, TAB, "material")
+            topic = st.multiselect(
+                "Topics", list(TOPICS), key=f"{TAB}-topic", persist_state="session",
+                placeholder="those of the level", width=fields.WIDE,
+            )  # fmt: skip
+        with st.container(horizontal=True, gap="small"):
             sheets_wanted = st.number_input(
                 "Different sheets", 1, MOST_SHEETS, 1, key=f"{TAB}-sheets",
                 persist_state="session", width=fields.NARROW,
             )  # fmt: skip
-            seed = st.number_input(
-                "Seed", 0, 999_999, 1, key=f"{TAB}-seed", persist_state="session",
-                width=fields.NARROW, help="The same seed draws the same sheets again.",
-            )  # fmt: skip
             title = fields.line(TAB, "title", "Title", "Practice sheet")
+            seed = st.text_input(
+                "Seed of a key", key=f"{TAB}-seed", persist_state="session", help=SEED_HELP,
+                placeholder="by chance", max_chars=LONGEST_SEED, width=fields.WIDE,
+            )  # fmt: skip
     asked: dict[str, Any] = {
-        "seed": int(seed),
+        "seed": seed,
         "sheets": int(sheets_wanted),
         "level": level,
+        "process": process,
+        "metal": metal,
+        "topic": topic,
         "language": language,
         "paper": paper,
         "title": title,
@@ -49,19 +65,28 @@ def draw(_store: Store) -> None:
 
     def make() -> sheets.Documents:
         check_tools()
-        return practice_documents(**asked)
+        drawn = practice(**asked)
+        # Where the seed is drawn by chance the next press draws other sheets.
+        st.session_state[f"{TAB}-drawn"] = (drawn.seed, qti_package(drawn))
+        return sheet_document(drawn), key_document(drawn), reference_document(drawn)
 
-    key = repr(asked)
-    documents = sheets.made(TAB, key, "Make the practice sheets", make)
+    documents = sheets.made(TAB, repr(asked), "Make the practice sheets", make)
     if documents is None:
         return
-    sheet, answers = documents
-    pdf, pdf_of_key = per_visit(
-        "practice-pdf", key, lambda: (sheets.draw(sheet, ".pdf"), sheets.draw(answers, ".pdf"))
+    sheet, answers, reference = documents
+    drawn_seed, package = st.session_state[f"{TAB}-drawn"]
+    key = repr((asked, drawn_seed))
+    pdf, pdf_of_key, pdf_of_rows = per_visit(
+        "practice-pdf", key, lambda: [sheets.draw(one, ".pdf") for one in documents]
     )
     pages, images = per_visit("practice-pages", key, lambda: sheets.pictures(pdf))
     sheets.offer(TAB, "practice", "Sheets", sheet, pdf)
     sheets.offer(TAB, "practice.key", "Key", answers, pdf_of_key)
+    sheets.offer(TAB, "practice.reference", "Reference", reference, pdf_of_rows)
+    st.download_button(
+        "Learning platform: QTI with answers", package, file_name="practice.zip",
+        key=f"{TAB}-qti", on_click="ignore",
+    )  # fmt: skip
     sheets.show(TAB, pages, images)
     with st.expander("The key", key=f"{TAB}-key-open"):
         pages, images = per_visit("practice-key-pages", key, lambda: sheets.pictures(pdf_of_key))

@@ -9,7 +9,7 @@ import base64
 import hashlib
 import json
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -76,8 +76,10 @@ class Reading:
     sheets: tuple[Sheet, ...]
     cells: tuple[Cell, ...]
 
-    def procedures(self) -> tuple[Procedure, ...]:
+    def procedures(self, *, pictures: bool = True) -> tuple[Procedure, ...]:
         """Make the procedures of the cells: one, or one for each page that states another number.
+
+        With `pictures` each value has its picture cut out of its page.
 
         Raises
         ------
@@ -89,6 +91,7 @@ class Reading:
             rows = sheets.setdefault(f"page {cell.page}", {})
             row = rows.setdefault(f"page {cell.page} row {cell.row}", {})
             row[cell.column] = Leaf(cell.text, cell.place)
+        cut = cutter(self.sheets) if pictures else _no_picture
         forms = forms_of((title, list(rows.items())) for title, rows in sheets.items())
         if not any(form.fields or form.lines for _, form in forms):
             raise InputError(
@@ -96,16 +99,17 @@ class Reading:
                 "write its contents into the form (weldref procedure-template)"
             )
         return tuple(
-            replace(made, machine_read=self._machine_read(made, _several(form)))
+            replace(made, machine_read=self._machine_read(made, _several(form), cut))
             for title, form in forms
             for made in [procedure_of(form.group(title), self.file, "paper", blank=form.blank)]
         )
 
-    def _machine_read(self, made: Procedure, several: set[str]) -> dict[str, MachineRead]:
+    def _machine_read(
+        self, made: Procedure, several: set[str], cut: Callable[[int, Box], bytes]
+    ) -> dict[str, MachineRead]:
         slips = {slip.place: slip.suspected for slip in reversed(made.slips)}
         fields = _fields_by_place(made)
         other = {entry.place for entry in made.other}
-        cut = cutter(self.sheets)
         return {
             cell.place: MachineRead(
                 "; ".join(
@@ -135,7 +139,7 @@ class Reading:
         other: dict[str, str] = {}
         doubts: dict[str, str] = {}
         labels: dict[str, str] = {}
-        for made in self.procedures():
+        for made in self.procedures(pictures=False):
             labels |= {
                 f"passes[{turn}]": f"passes[{weld.label or turn + 1}]"
                 for turn, weld in enumerate(made.passes)
@@ -193,6 +197,16 @@ class Reading:
             ),
         )
 
+    def open_again(self, place: str) -> Reading:
+        """Take a confirmation back; what was typed stays."""
+        return replace(
+            self,
+            cells=tuple(
+                replace(cell, confirmed=False) if cell.place == place else cell
+                for cell in self.cells
+            ),
+        )
+
     def as_json(self) -> bytes:
         """Write the reading with its pictures, so that work on it can go on later."""
         value = {
@@ -222,6 +236,10 @@ class Reading:
             ],
         }
         return (json.dumps(value, ensure_ascii=False, indent=1) + "\n").encode()
+
+
+def _no_picture(_page: int, _box: Box) -> bytes:
+    return b""
 
 
 def _title(name: str, labels: dict[str, str]) -> str:

@@ -14,7 +14,7 @@ MOST_CHARACTERS = 60_000
 MOST_SHAPES = 20_000
 FEWEST_CHARACTERS = 30
 """A page with fewer is taken for a picture."""
-DPI = 110
+DPI = 130
 MOST_PIXELS = 4_000_000
 LONGEST_SIDE = 14_400
 """Points: the largest page that a PDF may have."""

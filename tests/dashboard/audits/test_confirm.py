@@ -1,0 +1,64 @@
+"""A PDF on the audit page: compared value by value, corrected, saved, audited."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from tests.dashboard.audits.test_audits_page import drop, page, words  # noqa: F401
+from tests.procedures.paper.documents import printed
+from weldref.procedures.paper.reading import saved_reading
+
+
+def confirm_all(at, most=200):
+    for _ in range(most):
+        fields = [one for one in at.text_input if one.key == "confirm-text"]
+        if not fields:
+            return
+        accept(at)
+    pytest.fail("it never ends")
+
+
+def accept(at, text=None):
+    if text is not None:
+        at.text_input(key="confirm-text").set_value(text)
+    next(one for one in at.button if one.label == "Accept and next").click().run()
+    assert not at.exception
+
+
+def test_nothing_is_audited_before_every_value_is_confirmed(page):  # noqa: F811
+    drop(page, ("posts.pdf", printed(0)))
+    assert "0 of 34 values confirmed" in words(page)
+    assert "Findings of each document" not in words(page)
+    title = page.text_input(key="confirm-text").value
+    accept(page, "POSTS-99")
+    assert title == "POSTS-11"
+    assert "1 of 34 values confirmed" in words(page)
+    confirm_all(page)
+    assert "Every value of posts.pdf is confirmed" in words(page)
+    assert "POSTS-99 (posts.pdf)" in words(page)
+    assert "not confirmed" not in words(page)
+
+
+def test_it_can_be_audited_as_read_and_says_so(page):  # noqa: F811
+    drop(page, ("posts.pdf", printed(0)))
+    next(one for one in page.toggle if one.label.startswith("Audit now")).set_value(True).run()
+    assert not page.exception
+    assert "read by machine, not confirmed" in words(page)
+    assert "Findings of each document" in words(page)
+
+
+def test_a_saved_reading_is_gone_on_with(page):  # noqa: F811
+    drop(page, ("posts.pdf", printed(0)))
+    accept(page)
+    next(one for one in page.button if one.label == "Later").click().run()
+    accept(page)
+    next(one for one in page.button if one.label == "Back to the last one").click().run()
+    assert "1 of 34 values confirmed" in words(page)
+    (reading,) = page.session_state["paper-readings"].values()
+    saved = reading.as_json()
+    assert saved_reading(saved) == reading
+    assert json.loads(saved)["file"] == "posts.pdf"
+    drop(page, ("posts-reading.json", saved))
+    assert "1 of 34 values confirmed" in words(page)

@@ -1,0 +1,157 @@
+"""Bench cards: the card's own values, the joint drawn to scale, its symbol, one page."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+
+from tests.handouts.pages import CLASS_DATE, page_texts, squeezed, tags
+from weldref.advice.card import card
+from weldref.core.situation import describe
+from weldref.data.store import Store
+from weldref.handouts.blocks import Document, Facts, Figure, Matrix
+from weldref.handouts.conversion import number
+from weldref.handouts.drawings.joint import Sizes, draw_joint
+from weldref.handouts.drawings.position import draw_position
+from weldref.handouts.drawings.shape import position_of, shape_of, weld_of
+from weldref.handouts.drawings.symbol import AT, draw_symbol
+from weldref.handouts.handout import handout
+from weldref.handouts.pdf import pdf
+from weldref.handouts.selection import select
+
+# The class builds handrails and a ramp for a footbridge.
+POST = {"process": "SMAW", "material": "A36", "electrode": "E7018", "diameter": "1/8",
+        "thickness": "1/4", "joint": "tee", "position": "2F"}  # fmt: skip
+BRACKET = {"process": "GMAW", "material": "304", "thickness": "3/16", "joint": "lap"}
+RAMP = {"process": "GTAW", "material": "aluminum", "thickness": "1/8", "joint": "square groove",
+        "position": "1G", "polarity": "AC", "gas": "argon"}  # fmt: skip
+CUT = {"process": "OFC", "material": "carbon steel", "thickness": "1/4"}
+CLASS = {"post": POST, "bracket": BRACKET, "ramp": RAMP, "cut": CUT}
+
+
+def made(store: Store, conditions: dict[str, str], **how: Any) -> Document:
+    return handout(store, select(store, conditions, date=CLASS_DATE, **how))
+
+
+@pytest.mark.parametrize("conditions", CLASS.values(), ids=CLASS)
+def test_the_values_are_those_of_the_card(store: Store, conditions: dict[str, str]) -> None:
+    found = card(store, describe(store, **conditions))  # type: ignore[arg-type]
+    (matrix,) = [b for b in made(store, conditions, units="us").blocks if isinstance(b, Matrix)]
+    assert len(matrix.rows) == len(found.values)
+    for value, row in zip(found.values, matrix.rows, strict=True):
+        start, shown = row.cells
+        (entry,) = shown.entries
+        ends = [n for n in (value.min, value.max, value.value) if n is not None]
+        printed = all(number(n) in re.findall(r"[\d.]+", entry.text) for n in ends)
+        assert printed or "/" in entry.text or entry.text.startswith("≈")
+        assert (entry.look == "recalled") == value.recalled
+        assert bool(start.entries) == (value.start is not None)
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("conditions", CLASS.values(), ids=CLASS)
+def test_a_card_is_a_page_and_only_sources_run_over(
+    store: Store, conditions: dict[str, str], language: str
+) -> None:
+    import pypdfium2
+
+    drawn = pdf(made(store, conditions, language=language))
+    first, *more = page_texts(drawn.content)
+    assert len(more) <= 1
+    for text in more:
+        assert text.startswith(("Sources", "Fuentes"))
+    assert {"en": "what I saw", "es": "lo que vi"}[language] in first
+    document = pypdfium2.PdfDocument(drawn.content)
+    for page in document:
+        picture = page.render(scale=1.0).to_numpy()
+        assert picture[:, :20].min() > 240
+        assert picture[:, -20:].min() > 240
+    document.close()
+
+
+def test_drawings_are_told_to_who_cannot_see_them(store: Store) -> None:
+    document = made(store, POST)
+    told = [block.told for block in document.blocks if isinstance(block, Figure)]
+    assert told == [
+        "Section of the joint: T-joint fillet",
+        "Welding symbol for T-joint fillet, arrow side",
+        "Position 2F; PB",
+    ]
+    drawn = tags(pdf(document).content)
+    assert [str(element["/Alt"]) for name, element in drawn if name == "Figure"] == told
+
+
+def test_the_minimum_fillet_stands_on_a_fillet_card(store: Store) -> None:
+    """AISC 360-05, Table J2.4: 1/8 in for the thinner part up to 1/4 in."""
+    (facts,) = [block for block in made(store, POST).blocks if isinstance(block, Facts)]
+    said = dict(facts.pairs)["Minimum fillet size"]
+    assert any(text.startswith("≥ 1/8 in") and "AISC 360" in text for text in said)
+    (facts,) = [block for block in made(store, RAMP).blocks if isinstance(block, Facts)]
+    assert "Minimum fillet size" not in dict(facts.pairs)
+
+
+def test_the_tail_has_the_processes_number_and_the_position(store: Store) -> None:
+    """ISO 4063:2023, 5.2: 111 is manual metal arc welding; ISO 6947 calls 2F PB."""
+    text = squeezed(
+        " ".join(block.svg for block in made(store, POST).blocks if isinstance(block, Figure))
+    )
+    assert "111/PB<" in text
+    assert ">SMAW<" in text
+
+
+@pytest.mark.parametrize("thickness", [3.175, 6.35, 12.7, 25.4])
+def test_a_plate_is_drawn_to_its_scale(thickness: float) -> None:
+    from weldref.handouts.drawings.joint import scale_of
+
+    svg, width = draw_joint("square", Sizes(thickness, "t", opening=2.0))
+    plate = re.findall(r'<polygon points="([^"]+)" fill="#d9d9d9"', svg)[0]
+    heights = {float(point.split(",")[1]) for point in plate.split()}
+    assert max(heights) - min(heights) == pytest.approx(thickness * scale_of(thickness), abs=0.02)
+    box = [float(n) for n in re.findall(r'viewBox="([^"]+)"', svg)[0].split()]
+    assert box[2] == pytest.approx(width, abs=0.02)
+
+
+def points(svg: str) -> list[list[tuple[float, float]]]:
+    lines = re.findall(r'<polyline points="([^"]+)"', svg)
+    return [[tuple(map(float, p.split(","))) for p in line.split()] for line in lines]  # type: ignore[misc]
+
+
+def test_the_fillet_sign_has_its_upright_leg_on_the_left() -> None:
+    """AWS A2.4 and ISO 2553, from memory: upright leg left; arrow side below (AWS), above (ISO)."""
+    svg, _ = draw_symbol("tee", "SMAW", "111", "____", "", "")
+    signs = [line for line in points(svg) if line[0][0] == AT and len(line) == 3]
+    (aws, iso) = signs
+    for sign in (aws, iso):
+        assert sign[1][0] == AT
+        assert sign[2][0] > AT
+    assert aws[1][1] > aws[0][1]
+    assert iso[1][1] < iso[0][1]
+
+
+@pytest.mark.parametrize(
+    ("joint", "position", "shape", "weld", "number_of"),
+    [
+        ("tee", "2F", "tee", "fillet", ("2", "")),
+        ("lap", "3F up", "lap", "fillet", ("3", "up")),
+        ("v groove", "3G down", "v", "groove", ("3", "down")),
+        ("square groove", "flat", "square", "groove", ("1", "")),
+        ("butt", "4G", None, "groove", ("4", "")),
+        ("double v", "5G up", "double-v", "groove", ("5", "up")),
+        ("outside corner", "2F", "corner", "fillet", ("2", "")),
+    ],
+)
+def test_words_of_the_bench_become_pictures(
+    store: Store,
+    joint: str,
+    position: str,
+    shape: str | None,
+    weld: str,
+    number_of: tuple[str, str],
+) -> None:
+    situation = describe(store, joint=joint, position=position)
+    assert shape_of(situation) == shape
+    assert weld_of(situation) == weld
+    assert position_of(situation) == number_of
+    assert draw_position(weld, *number_of) is not None  # type: ignore[arg-type]

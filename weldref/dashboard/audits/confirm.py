@@ -1,0 +1,253 @@
+"""Confirm what a machine read of a PDF or a picture: the paper, and beside it value after value.
+
+The state of a reading is held in memory for the visit. It can be saved at any moment, and dropped
+here again to go on.
+"""
+
+from __future__ import annotations
+
+import base64
+from dataclasses import replace
+from functools import partial
+from html import escape
+from typing import Any
+
+import streamlit as st
+
+from weldref.audit.uploads import Read
+from weldref.dashboard import fragments
+from weldref.dashboard.audits.files import Dropped
+from weldref.dashboard.visit_cache import per_visit
+from weldref.procedures.paper.draft import draft_xlsx, in_order
+from weldref.procedures.paper.page import Box
+from weldref.procedures.paper.reading import Reading, Value
+
+TEXT, LABEL, SHOWN = "confirm-text", "confirm-label", "confirm-shown"
+READINGS, SKIPPED, AS_READ, BEFORE = (
+    "paper-readings",
+    "paper-skipped",
+    "paper-as-read",
+    "paper-last",
+)
+LONGEST = 500
+
+CSS = """
+.stHtml .sheet { position: relative; border: 1px solid #8a97a3; }
+.stHtml .sheet img { display: block; width: 100%; }
+.stHtml .sheet i { position: absolute; border: 1px solid #6b7c8c; }
+.stHtml .sheet i.done { border-color: #2f6b3c; background: rgb(47 107 60 / 12%); }
+.stHtml .sheet i.doubt { border: 2px dashed #9a3412; }
+.stHtml .sheet i.here { border: 3px solid #1d4f6b; }
+.stHtml .zoom { overflow: hidden; border: 3px solid #1d4f6b; position: relative; height: 5.2rem; }
+.stHtml .zoom img { position: absolute; max-width: none; }
+.stHtml .read-as { display: grid; grid-template-columns: max-content 1fr; gap: .15rem 1rem;
+  margin: .4rem 0; padding: 0; }
+.stHtml .read-as dt { color: #4a5764; font-weight: 400; margin: 0; }
+.stHtml .read-as dd { margin: 0; padding: 0; font-weight: 600; overflow-wrap: anywhere; }
+.stHtml .read-as .doubt { color: #9a3412; }
+.stHtml .far progress { width: min(24rem, 100%); height: .7rem; accent-color: #1d4f6b;
+  display: block; margin-top: .25rem; }
+@media print { .st-key-confirm { display: none !important; } }
+"""
+
+
+def settled(file: Dropped, read: Read) -> Read:
+    """Return a file with its procedures as soon as it may be audited."""
+    if read.reading is None:
+        return read
+    reading = _readings().setdefault(file.key, read.reading)
+    if reading.unconfirmed and file.key not in _as_read():
+        return replace(read, procedures=())
+    return replace(read, procedures=reading.procedures())
+
+
+def mark(file: Dropped) -> int:
+    """Return a number that changes with every value that is confirmed."""
+    reading = _readings().get(file.key)
+    return 0 if reading is None else hash((reading.cells, file.key in _as_read()))
+
+
+def draw(files: list[tuple[Dropped, Read]]) -> None:
+    """Draw what there is to confirm of the first file that is not settled."""
+    waiting = [
+        (file, reading)
+        for file, read in files
+        if read.reading is not None and (reading := _readings()[file.key]).unconfirmed
+    ]
+    finished = [
+        (file, _readings()[file.key])
+        for file, read in files
+        if read.reading is not None and not _readings()[file.key].unconfirmed
+    ]
+    for file, reading in finished:
+        with st.container(horizontal=True, gap="small", vertical_alignment="center"):
+            st.html(fragments.note(f"every value of {reading.file} is confirmed"), width="content")
+            _offer(file, reading)
+    if not waiting:
+        return
+    st.html(f"<style>{CSS}</style>")
+    file, reading = waiting[0]
+    with st.container(key="confirm", gap="small"):
+        _draw_one(file, reading, len(waiting))
+
+
+def _draw_one(file: Dropped, reading: Reading, documents: int) -> None:
+    values = reading.values()
+    left = [value for value in in_order(values) if not value.cell.confirmed]
+    skipped: list[str] = st.session_state.setdefault(SKIPPED, [])
+    value = next((one for one in left if one.cell.place not in skipped), None)
+    if value is None:
+        skipped.clear()
+        value = left[0]
+    done = len(values) - len(left)
+    more = f", the first of {documents} documents" if documents > 1 else ""
+    st.html(
+        f"<h2>Compare with the paper: {escape(reading.file)}</h2>"
+        f'<p class="far" role="status">{done} of {len(values)} values confirmed{more}'
+        f'<progress max="{len(values)}" value="{done}" aria-label="values confirmed"></progress>'
+        "</p>"
+    )
+    paper, form = st.columns([3, 2], gap="medium")
+    with paper:
+        st.html(_sheet(reading, values, value))
+    with form:
+        _form(file, reading, value)
+        st.html(
+            '<p class="note">Enter accepts what is in the field; correct it first where the '
+            "paper says something else, and empty it where nothing is printed. Doubtful values "
+            "come first.</p>"
+        )
+        _offer(file, reading)
+        st.toggle(
+            "Audit now, with what is not confirmed",
+            value=file.key in _as_read(),
+            key=f"as-read-{file.key}",
+            on_change=partial(_turn, file.key),
+            help="Each finding on such a value says: read by machine, not confirmed.",
+        )
+
+
+def _form(file: Dropped, reading: Reading, value: Value) -> None:
+    state: Any = st.session_state
+    if state.get(SHOWN) != value.cell.place:
+        state[SHOWN] = value.cell.place
+        state[TEXT] = value.cell.text[:LONGEST]
+        state[LABEL] = value.label.text[:LONGEST] if value.label else ""
+    title = value.title[0].upper() + value.title[1:]
+    rows = [("understood as", value.said, ""), ("doubt", value.doubt, "doubt")]
+    listed = "".join(
+        f'<dt>{name}</dt><dd class="{kind}">{escape(text)}</dd>'
+        for name, text, kind in rows
+        if text
+    )
+    st.html(f"<h3>{escape(title)}</h3>{_zoom(reading, value)}<dl class='read-as'>{listed}</dl>")
+    with st.form("confirm-form", border=False):
+        st.text_input("The paper says", key=TEXT, max_chars=LONGEST)
+        if value.label is not None:
+            st.text_input("Label on the paper", key=LABEL, max_chars=LONGEST)
+        with st.container(horizontal=True, gap="small"):
+            st.form_submit_button(
+                "Accept and next", type="primary", on_click=_accept, args=(file.key, value)
+            )
+            st.form_submit_button("Later", on_click=_skip, args=(value.cell.place,))
+            if state.get(BEFORE, {}).get(file.key):
+                st.form_submit_button("Back to the last one", on_click=_back, args=(file.key,))
+
+
+def _offer(file: Dropped, reading: Reading) -> None:
+    """Offer the reading as it is now: to go on with later, or for a spreadsheet."""
+    stem = reading.file.rpartition(".")[0] or reading.file
+    with st.container(horizontal=True, gap="small"):
+        st.download_button(
+            "Save the reading (JSON)", reading.as_json(), file_name=f"{stem}-reading.json",
+            key=f"reading-json-{file.key}", on_click="ignore",
+            help="With its pictures. Drop it here again to go on.",
+        )  # fmt: skip
+        st.download_button(
+            "Workbook (XLSX)",
+            partial(per_visit, "draft", (file.key, mark(file)), partial(draft_xlsx, reading)),
+            file_name=f"{stem}-reading.xlsx", key=f"reading-xlsx-{file.key}", on_click="ignore",
+        )  # fmt: skip
+
+
+def _sheet(reading: Reading, values: tuple[Value, ...], here: Value) -> str:
+    """Show the page with a box around each value."""
+    page = here.cell.page
+    boxes = []
+    for value in values:
+        if value.cell.page == page and value != here:
+            kind = "done" if value.cell.confirmed else "doubt" if value.doubt else ""
+            boxes.append(_box(reading, value.cell.page, value.cell.box, kind))
+    boxes.append(_box(reading, page, here.cell.box, "here"))
+    return (
+        f'<div class="sheet"><img src="{_source(reading, page)}" alt="page {page} of the paper">'
+        f"{''.join(boxes)}</div>"
+    )
+
+
+def _box(reading: Reading, page: int, box: Box, kind: str) -> str:
+    sheet = reading.sheets[page - 1]
+    left, top, right, bottom = box
+    return (
+        f'<i class="{kind}" style="left:{(left - 3) / sheet.width:.2%};'
+        f"top:{(top - 3) / sheet.height:.2%};width:{(right - left + 6) / sheet.width:.2%};"
+        f'height:{(bottom - top + 6) / sheet.height:.2%}"></i>'
+    )
+
+
+def _zoom(reading: Reading, value: Value) -> str:
+    """Show the value large, with what is around it."""
+    sheet = reading.sheets[value.cell.page - 1]
+    if not sheet.picture:
+        return fragments.note("this draft has no pictures; compare with the paper itself")
+    left, top, right, bottom = value.cell.box
+    tall = 83  # pixels of the frame
+    scale = min(3.2, 400 / (right - left + 60), tall / (bottom - top + 8))
+    return (
+        '<div class="zoom">'
+        f'<img src="{_source(reading, value.cell.page)}" alt="the value on the paper" '
+        f'style="width:{sheet.width * scale:.0f}px;left:{-(left - 25) * scale:.0f}px;'
+        f'top:{tall / 2 - (top + bottom) / 2 * scale:.0f}px"></div>'
+    )
+
+
+def _source(reading: Reading, page: int) -> str:
+    picture = reading.sheets[page - 1].picture
+    kind = "png" if picture.startswith(b"\x89PNG") else "jpeg"
+    return f"data:image/{kind};base64,{base64.b64encode(picture).decode()}"
+
+
+def _accept(key: str, value: Value) -> None:
+    state: Any = st.session_state
+    reading = _readings()[key].confirm(value.cell.place, state[TEXT].strip())
+    if value.label is not None and state[LABEL].strip() != value.label.text:
+        reading = reading.confirm(value.label.place, state[LABEL].strip())
+    _readings()[key] = reading
+    state.setdefault(BEFORE, {})[key] = value.cell.place
+
+
+def _skip(place: str) -> None:
+    st.session_state[SKIPPED].append(place)
+
+
+def _back(key: str) -> None:
+    """Ask for the value that was confirmed last once more."""
+    place = st.session_state[BEFORE].pop(key)
+    reading = _readings()[key]
+    _readings()[key] = reading.open_again(place)
+    others = [one.cell.place for one in reading.values() if one.cell.place != place]
+    st.session_state[SKIPPED] = others
+
+
+def _turn(key: str) -> None:
+    _as_read().symmetric_difference_update({key})
+
+
+def _readings() -> dict[str, Reading]:
+    found: dict[str, Reading] = st.session_state.setdefault(READINGS, {})
+    return found
+
+
+def _as_read() -> set[str]:
+    found: set[str] = st.session_state.setdefault(AS_READ, set())
+    return found

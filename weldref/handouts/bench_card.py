@@ -1,0 +1,293 @@
+"""Lay out a bench card: what to set, the joint with its symbol and position, a try-out log."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from weldref.advice.card import Card, CardValue, card, unit_of
+from weldref.advice.choices import is_flame
+from weldref.core.cautions import Caution, cautions_for
+from weldref.core.check import NOT_APPROVAL
+from weldref.core.lookup import find
+from weldref.core.situation import LABELS, Situation
+from weldref.data.store import Store
+from weldref.handouts.blocks import (
+    Blanks,
+    Block,
+    ChartCell,
+    ChartRow,
+    Entry,
+    Facts,
+    Figure,
+    Heading,
+    Items,
+    Log,
+    Matrix,
+    Paragraph,
+)  # fmt: skip
+from weldref.handouts.chart_cells import legend, look_of, value_texts, worded
+from weldref.handouts.chart_grid import Charted
+from weldref.handouts.conversion import Converter, number, rounded, sign
+from weldref.handouts.drawings.joint import Sizes, draw_joint, scale_of
+from weldref.handouts.drawings.position import draw_position
+from weldref.handouts.drawings.shape import position_of, shape_of, weld_of
+from weldref.handouts.drawings.symbol import draw_symbol
+from weldref.handouts.facts import Pair, choice_facts
+from weldref.handouts.pocket_verdicts import finding_text
+from weldref.handouts.selection import Selection
+from weldref.handouts.settings import Settings, settings_for
+from weldref.handouts.sources import Notes
+from weldref.handouts.tables import GRADES
+from weldref.handouts.titles import situation_spelled
+from weldref.handouts.words import Words
+
+OF_THE_JOINT = ("root_opening", "root_face", "groove_angle", "bevel_angle", "travel_angle")
+OF_A_FILLET = ("minimum_fillet_size", "travel_angle")
+"""What a card shows beside the settings: of a groove, and of a fillet weld."""
+
+TRIES = 5
+"""Lines of the try-out log."""
+
+MOST_TRIED = 4
+"""Quantities with a column of their own in the log."""
+
+
+def card_blocks(store: Store, selection: Selection, situation: Situation) -> Iterator[Block]:
+    """Lay out the card of a situation, but for its masthead."""
+    words, say = selection.words, selection.words.say
+    notes, asked = Notes(store, words), replace(situation, units=selection.typed)
+    found = card(store, asked, grade=selection.grade)
+    of_joint = replace(selection, quantities=_of_joint(situation), shown=selection.typed)
+    joint = settings_for(store, situation, of_joint)
+    yield from _set_up(store, found, situation, words)
+    yield Matrix(
+        (say("set"),),
+        ((say("start"), ""), (say("range"), "")),
+        tuple(_row(store, value, found, words, notes) for value in found.values),
+    )
+    yield from _figures(store, situation, joint, words, notes)
+    yield from _remarks(found, words)
+    matches = find(store, situation, None, selection.grade)
+    empty = Settings((), (), 0)
+    facts = choice_facts(store, situation, matches, empty, words, notes, selection.grade)
+    yield Facts((*_joint_facts(store, joint, situation, selection, notes), *facts))
+    yield Heading(say("Our own settings"), 2)
+    yield Blanks(_labels(store, found, situation, words), 4)
+    yield Log(_tried(store, found, words), TRIES)
+    yield Paragraph(say(NOT_APPROVAL), "box")
+    yield Heading(say("Cautions"), 2)
+    yield Items(tuple(caution_text(c, words, notes) for c in cautions_for(store, situation)))
+    yield Heading(say("Sources"), 2)
+    yield Items(notes.texts(), 1, "small")
+    yield Items(legend(words), look="small")
+
+
+def _of_joint(situation: Situation) -> tuple[str, ...]:
+    return OF_A_FILLET if weld_of(situation) == "fillet" else OF_THE_JOINT
+
+
+def _set_up(store: Store, found: Card, situation: Situation, words: Words) -> Iterator[Block]:
+    spelled = situation_spelled(store, situation, words)
+    said = [
+        words.say("diameter {size}", size=value) if name == "electrode_size" else words.term(value)
+        for name, value in found.set_up.items()
+    ]
+    set_up = words.say("set up with: {what}", what=words.listed(said)) if said else ""
+    yield Paragraph(". ".join(filter(None, (spelled, set_up))), "lead")
+
+
+def _row(store: Store, value: CardValue, found: Card, words: Words, notes: Notes) -> ChartRow:
+    (raw,) = store.rows(
+        f"SELECT * FROM {'own_windows' if value.own and store.beside else 'windows'} "  # noqa: S608
+        "WHERE quantity = $quantity AND (line = $line OR window_id = $line) LIMIT 1",
+        {"quantity": value.quantity, "line": value.line},
+    )
+    ends = (raw["min"], raw["max"], raw["typical"], raw["unit"])
+    text, printed = value_texts(*ends, value.unit, Converter(store), words)
+    held = [
+        words.term(said) for name, said in value.assumed.items() if found.set_up.get(name) != said
+    ]
+    look = look_of(value.grade, own=value.own)
+    mark = notes.mark(value.source_id, value.locator)
+    unit = sign(value.unit)
+    start: tuple[Entry, ...] = ()
+    if value.start is not None:
+        as_printed = raw["unit"] == value.unit
+        begin = number(value.start) if as_printed else f"≈ {rounded(value.start, value.unit)}"
+        start = (Entry(f"{begin} {unit}", "", (), look),)
+    shown = Entry(f"{text} {unit}", mark, tuple(filter(None, (printed, *held))), look)
+    return ChartRow(
+        (words.term(_name(store, value.quantity)),), (ChartCell(start), ChartCell((shown,)))
+    )
+
+
+def _name(store: Store, quantity: str) -> str:
+    (row,) = store.rows("SELECT name FROM quantities WHERE quantity = $q", {"q": quantity})
+    return str(row["name"])
+
+
+def _joint_facts(
+    store: Store, joint: Settings, situation: Situation, selection: Selection, notes: Notes
+) -> Iterator[Pair]:
+    """Yield the published sizes of the joint, those of a code with that code."""
+    words, converter = selection.words, Converter(store)
+    for group in joint.groups:
+        rows = group.printed or group.conditional or group.recalled
+        if not rows:
+            continue
+        unit = unit_of(store, group.quantity, selection.typed)
+        shown = replace(group, printed=rows, conditional=(), recalled=())
+        cell = worded(Charted(situation, shown), unit, words, converter, notes, with_unit=True)
+        name = words.term(group.name)
+        yield name[:1].upper() + name[1:], tuple(_in_line(entry, words) for entry in cell.entries)
+
+
+def _in_line(entry: Entry, words: Words) -> str:
+    recalled = (words.say(GRADES["memory"]),) if entry.look == "recalled" else ()
+    held = words.listed((*entry.holds, *recalled))
+    return f"{entry.text}{f' ({held})' if held else ''}\u00a0{entry.mark}"
+
+
+def _figures(
+    store: Store, situation: Situation, joint: Settings, words: Words, notes: Notes
+) -> Iterator[Block]:
+    shape, weld = shape_of(situation), weld_of(situation)
+    if shape is None:
+        yield Paragraph(
+            words.say("Name the joint (--joint) to have it drawn with its welding symbol."), "small"
+        )
+    else:
+        thickness = situation.thickness
+        sizes = _sizes(store, situation, joint, words, notes)
+        svg, width = draw_joint(shape, sizes)
+        said = [
+            words.say(
+                "Section of the joint, drawn {scale} : 1.", scale=number(scale_of(sizes.thickness))
+            )
+        ]
+        if thickness is None:
+            said = [words.say("Section of the joint, not to scale: the thickness is not given.")]
+        said.append(words.say("What is blank is for you to fill in."))
+        yield Figure(
+            svg,
+            width,
+            words.say("Section of the joint: {joint}", joint=_joint(situation, words)),
+            " ".join(said),
+        )
+        svg, width = draw_symbol(
+            shape, _process(situation), _iso_tail(store, situation),
+            "____", sizes.angle_said or "____", sizes.opening_said or "____",
+        )  # fmt: skip
+        yield Figure(
+            svg,
+            width,
+            words.say("Welding symbol for {joint}, arrow side", joint=_joint(situation, words)),
+            words.say(
+                "Welding symbol, arrow side: after AWS A2.4 and ISO 2553, system A (from memory)."
+            ),
+        )
+    number_of, way = position_of(situation)
+    drawn = draw_position(weld, number_of, way) if weld else None
+    if drawn:
+        position = situation.terms["position"]
+        iso = _iso_position(store, position.name)
+        text = words.listed(filter(None, (words.term(position.name), iso)))
+        yield Figure(
+            *drawn,
+            words.say("Position {position}", position=text),
+            words.say("Position {position}", position=text),
+        )
+    else:
+        yield Paragraph(words.say("Name the position (--position) to have it drawn."), "small")
+
+
+def _sizes(
+    store: Store, situation: Situation, joint: Settings, words: Words, notes: Notes
+) -> Sizes:
+    """Take the sizes to draw from the published rows; what is not published stays blank."""
+    thickness = situation.thickness
+    converter = Converter(store)
+    said, drawn = {}, {}
+    for group in joint.groups:
+        rows = group.printed or group.recalled
+        if not rows:
+            continue
+        row = rows[0].row
+        unit = unit_of(store, group.quantity, situation.units)
+        text, _ = value_texts(row.min, row.max, row.typical, row.unit, unit, converter, words)
+        mark = notes.mark(row.source_id, row.locator)
+        said[group.quantity] = f"{text}{'' if unit == 'deg' else ' '}{sign(unit)} {mark}"
+        value = next(v for v in (row.typical, row.max, row.min) if v is not None)
+        drawn[group.quantity] = converter.number_in(
+            value, row.unit, "deg" if unit == "deg" else "mm"
+        )
+    return Sizes(
+        thickness=thickness.si * 1000 if thickness else 6.0,
+        thickness_said=situation.given().get("thickness", "____"),
+        opening=drawn.get("root_opening", 0.0),
+        opening_said=said.get("root_opening", ""),
+        angle=drawn.get("groove_angle", 60.0),
+        angle_said=said.get("groove_angle", ""),
+        face=drawn.get("root_face", 0.0),
+    )
+
+
+def _joint(situation: Situation, words: Words) -> str:
+    return words.term(situation.terms["joint"].name)
+
+
+def _process(situation: Situation) -> str:
+    process = situation.terms.get("process")
+    return process.name if process else ""
+
+
+def _iso_tail(store: Store, situation: Situation) -> str:
+    process, position = situation.terms.get("process"), situation.terms.get("position")
+    numbers = store.rows(
+        "SELECT iso_4063 FROM iso4063_numbers WHERE aws_letters = $name ORDER BY rowid LIMIT 1",
+        {"name": process.name if process else ""},
+    )
+    iso = _iso_position(store, position.name) if position else ""
+    return " / ".join(filter(None, (*(row["iso_4063"] for row in numbers), iso)))
+
+
+def _iso_position(store: Store, term: str) -> str:
+    rows = store.rows("SELECT iso_6947 FROM positions WHERE term = $term", {"term": term})
+    return str(rows[0]["iso_6947"] or "") if rows else ""
+
+
+def _remarks(found: Card, words: Words) -> Iterator[Block]:
+    for one in found.sense:
+        yield Paragraph(finding_text(one, words), "plain")
+    if found.ask:
+        options = words.listed(
+            ": ".join(filter(None, (words.term(one.value), one.range)))
+            for one in found.ask.options[:8]
+        )
+        condition = words.say(LABELS[found.ask.condition])
+        yield Paragraph(
+            words.say("which {condition}? {options}", condition=condition, options=options), "plain"
+        )
+
+
+def _labels(store: Store, found: Card, situation: Situation, words: Words) -> tuple[str, ...]:
+    say = words.say
+    own = [words.term(_name(store, value.quantity)) for value in found.values][:8]
+    fixed = [say("Travel angle"), say("Work angle"), say("Machine"), say("Gas"), say("Name"),
+             say("Checked by"), say("Date")]  # fmt: skip
+    if is_flame(situation):
+        fixed = fixed[2:]
+    return tuple(text[:1].upper() + text[1:] for text in (*own, *fixed))
+
+
+def _tried(store: Store, found: Card, words: Words) -> tuple[str, ...]:
+    tried = [words.term(_name(store, value.quantity)) for value in found.values[:MOST_TRIED]]
+    return (words.say("try"), *tried, words.say("what I saw"), words.say("change next"))
+
+
+def caution_text(caution: Caution, words: Words, notes: Notes) -> str:
+    """Word a caution with its source; what was recalled says so."""
+    recalled = f" ({words.say('from memory')})" if caution.how_read == "memory" else ""
+    mark = notes.mark(caution.source_id, caution.locator)
+    return f"{words.term(caution.wording)}{recalled}\u00a0{mark}"

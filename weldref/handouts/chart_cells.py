@@ -1,0 +1,119 @@
+"""Word what stands in the cells of a chart and of a card, and say how it is to be read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from weldref.core.situation import LABELS, Situation
+from weldref.handouts.blocks import ChartCell, Entry, EntryLook
+from weldref.handouts.chart_grid import Charted
+from weldref.handouts.conversion import Converter, number, rounded, sign
+from weldref.handouts.settings import Setting, band_text, conditions_said
+from weldref.handouts.sources import Notes
+from weldref.handouts.tables import fraction
+from weldref.handouts.words import Words
+
+
+def legend(words: Words) -> tuple[str, ...]:
+    """Say how the numbers of a chart or a card are to be read."""
+    say = words.say
+    return (
+        say("Each number is one printed statement and ends with the number of its source."),
+        say("Plain: seen in the source's text. Dashed frame: quoted in another document."),
+        say("Dotted frame, slanted: from memory, not seen in print; it decides nothing."),
+        say("Double frame: the school's own, not published."),
+        say("≈: converted, with the printed number below. –: nothing is known here."),
+    )
+
+
+def worded(
+    cell: Charted,
+    unit: str,
+    words: Words,
+    converter: Converter,
+    notes: Notes,
+    *,
+    with_unit: bool = False,
+) -> ChartCell:
+    """Word a cell in a unit; the unit stands in the column's title unless it is asked for."""
+    entries: dict[tuple[str, tuple[str, ...], EntryLook], list[str]] = {}
+    for setting in (*cell.settings, *cell.own):
+        row = setting.row
+        text, printed = value_texts(row.min, row.max, row.typical, row.unit, unit, converter, words)
+        if with_unit:
+            text = f"{text} {sign(unit)}".replace(" °", "°")
+        said = tuple(filter(None, (printed, *_holds(cell.situation, setting, words))))
+        mark = notes.mark(row.source_id, row.locator)
+        marks = entries.setdefault((text, said, look_of(row.how_read, own=row.own)), [])
+        if mark not in marks:
+            marks.append(mark)
+    shown = tuple(
+        Entry(text, "".join(marks), said, look) for (text, said, look), marks in entries.items()
+    )
+    depends = ""
+    if cell.depends:
+        asked = words.listed(words.say(LABELS.get(name, name)) for name in cell.depends)
+        depends = words.say("depends: which {condition}?", condition=asked)
+    return ChartCell(shown, "" if shown else depends)
+
+
+def _holds(situation: Situation, setting: Setting, words: Words) -> list[str]:
+    """Say for what a row holds beyond its row of the chart; its thickness where it is another."""
+    said, raw = conditions_said(setting, words), setting.raw
+    low, high = raw["thickness_min_si"], raw["thickness_max_si"]
+    asked = situation.thickness
+    slack = 1e-6
+    if asked and (low or 0.0) - slack <= asked.si <= (asked.si if high is None else high) + slack:
+        return said
+    band = band_text(raw, words)
+    return [*said, words.say("thickness {band}", band=band)] if band else said
+
+
+def look_of(grade: str, *, own: bool) -> EntryLook:
+    """Choose how a statement looks: by whose it is, and how it was read."""
+    if own:
+        return "own"
+    return {"read": "printed", "secondary": "quoted", "memory": "recalled"}[grade]  # type: ignore[return-value]
+
+
+def value_texts(
+    low: float | None,
+    high: float | None,
+    typical: float | None,
+    unit: str,
+    wanted: str,
+    converter: Converter,
+    words: Words,
+) -> tuple[str, str]:
+    """Write a printed statement in the unit wanted, and as printed where that is another one."""
+    if unit == wanted:
+        values = [value for value in (low, high, typical) if value is not None]
+        if unit == "in" and all(fraction(value) for value in values):
+            return _span(low, high, typical, fraction, "\u2009–\u2009"), ""
+        return _span(low, high, typical, number), ""
+    printed = _span(low, high, typical, number)
+    converted = _span(
+        low, high, typical, lambda n: rounded(converter.number_in(n, unit, wanted), wanted)
+    )
+    about = "" if {low, high, typical} <= {None, 0.0} and unit not in ("F", "C") else "≈ "
+    return f"{about}{converted}", words.say(
+        "printed {value} {unit}", value=printed, unit=sign(unit)
+    )
+
+
+def _span(
+    low: float | None,
+    high: float | None,
+    typical: float | None,
+    write: Callable[[float], str],
+    to: str = "–",
+) -> str:
+    if low is not None and high is not None:
+        text = f"{write(low)}{to}{write(high)}" if low != high else write(low)
+    elif low is not None:
+        text = f"≥ {write(low)}"
+    elif high is not None:
+        text = f"≤ {write(high)}"
+    else:
+        return "" if typical is None else write(typical)
+    return text if typical is None else f"{text} ({write(typical)})"

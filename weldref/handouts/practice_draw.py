@@ -1,0 +1,284 @@
+"""Draw practice sheets by a seed; no sheet shares anything with its neighbours."""
+
+from __future__ import annotations
+
+import base64
+import datetime
+import hashlib
+import secrets
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from weldref.data.store import Store, open_store
+from weldref.errors import InputError
+from weldref.handouts.arithmetic import QUESTIONS, Question
+from weldref.handouts.mistakes import Draw, ticket
+from weldref.handouts.practice_pool import Pool
+from weldref.handouts.selection import LONGEST_TITLE, Given, day, line, one_of, several
+from weldref.handouts.tickets import Finding, Ticket
+from weldref.handouts.words import Words, later, words
+
+Slot = tuple[str, str]
+Judged = tuple[Ticket, tuple[Finding, ...]]
+
+PAPERS = {"letter": "us-letter", "a4": "a4"}
+MOST_SHEETS = 60
+LONGEST_SEED = 80
+SHORT_SEED = 12
+"""Characters below which a seed may be guessed."""
+
+NEIGHBOURS = 2
+"""Sheets before a sheet with which it shares no ticket and no question."""
+
+TOPICS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    later("settings"): (("setting", "unit"), ("start", "wire")),
+    later("gas"): (("gas",), ()),
+    later("polarity"): (("polarity",), ()),
+    later("preheat"): (("preheat", "depends"), ("carbon",)),
+    later("symbols"): ((), ("gap", "symbol throat")),
+    later("heat-input"): (("heat",), ("heat",)),
+    later("shade"): ((), ("shade",)),
+    later("wps"): (("procedure",), ()),
+}
+"""What a sheet may be about: families of tickets and kinds of questions."""
+
+# What a sheet holds: tickets with or without a planted mistake ("?" leaves it to chance), then
+# questions.
+LEVELS: dict[str, tuple[tuple[Slot, ...], tuple[str, ...]]] = {
+    later("first-week"): (
+        (
+            ("setting", "yes"), ("setting", "no"), ("setting", "?"), ("polarity", "?"),
+            ("unit", "yes"), ("unit", "no"),
+        ),
+        ("wire", "throat"),
+    ),
+    later("bench"): (
+        (
+            ("setting", "yes"), ("setting", "no"), ("polarity", "?"), ("gas", "?"),
+            ("unit", "?"), ("heat", "yes"), ("heat", "no"), ("procedure", "?"),
+        ),
+        ("heat", "shade"),
+    ),
+    later("inspector"): (
+        (
+            ("setting", "?"), ("preheat", "yes"), ("preheat", "no"), ("depends", "yes"),
+            ("polarity", "?"), ("gas", "yes"), ("heat", "?"), ("procedure", "?"),
+        ),
+        ("heat", "carbon", "labor"),
+    ),
+}  # fmt: skip
+TICKETS, ASKED = 6, 2
+"""Tickets and questions of a sheet on chosen topics."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One practice sheet: its tickets with what the engine says of each, and its questions."""
+
+    number: int
+    tickets: tuple[Judged, ...]
+    questions: tuple[Question, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Practice:
+    """Sheets with all that they were drawn by; `left_out` could not be drawn for this class."""
+
+    store: Store
+    words: Words
+    title: str
+    level: str
+    seed: str
+    code: str
+    about: str
+    left_out: tuple[str, ...]
+    sheets: tuple[Sheet, ...]
+    paper: str
+    date: str
+
+
+def practice(
+    *,
+    seed: str | int | None = None,
+    sheets: int = 1,
+    level: str = "bench",
+    process: Given = None,
+    metal: Given = None,
+    thickness: Given = None,
+    topic: Given = None,
+    language: str = "en",
+    paper: str = "letter",
+    title: str = "",
+    date: datetime.date | str | None = None,
+) -> Practice:
+    """Draw practice sheets.
+
+    Parameters
+    ----------
+    seed
+        That of a key, to draw its sheets again; drawn by chance when left out.
+    sheets
+        How many different sheets.
+    level
+        "first-week", "bench" or "inspector".
+    process, metal, thickness
+        What the class welds, one or several; anything when left out.
+    topic
+        One or several of `TOPICS`; those of the level when left out.
+    language, paper, title, date
+        As for `weldref.handouts.make_handout`.
+
+    Raises
+    ------
+    InputError
+        If anything is not accepted, or too little is published for so many different sheets.
+
+    Examples
+    --------
+    >>> made = practice(seed="7", level="first-week", process="stick")
+    >>> {one.conditions["process"] for one, _ in made.sheets[0].tickets}
+    {'SMAW'}
+    """
+    one_of("--level", level, tuple(LEVELS))
+    one_of("--paper", paper, tuple(PAPERS))
+    topics = several(topic)
+    for one in topics:
+        one_of("--topic", one, tuple(TOPICS))
+    if not 1 <= sheets <= MOST_SHEETS:
+        raise InputError(f"--sheets: {sheets} is not accepted; give 1 to {MOST_SHEETS}")
+    say, store = words(language), open_store()
+    named = line("--title", title, LONGEST_TITLE) or say.say("Practice sheet")
+    printed = day(date).isoformat()
+    pool = Pool(store, several(process), several(metal), several(thickness))
+    text = line("--seed", "" if seed is None else str(seed), LONGEST_SEED)
+    text = text or secrets.token_hex(10)
+    about = "; ".join(filter(None, (pool.narrowed, ", ".join(topics))))
+    drawn, left_out = draw_sheets(pool, f"{text} {about}", sheets, level, topics)
+    return Practice(
+        store, say, named, level, text, code_of(f"{text} {about} {level}"), about, left_out,
+        drawn, PAPERS[paper], printed,
+    )  # fmt: skip
+
+
+def code_of(secret: str) -> str:
+    """Make the code of a set of sheets, from which its secret cannot be computed.
+
+    >>> code_of("7"), len(code_of("8"))
+    ('DEC7N3WW', 8)
+    """
+    digest = hashlib.sha256(f"practice sheet {secret}".encode()).digest()
+    return base64.b32encode(digest).decode()[:8]
+
+
+def draw_sheets(
+    pool: Pool, seed: str, sheets: int, level: str, topics: Sequence[str] = ()
+) -> tuple[tuple[Sheet, ...], tuple[str, ...]]:
+    """Draw sheets of which none shares anything with its neighbours.
+
+    Returns
+    -------
+    tuple
+        The sheets, and what the tables hold nothing for in this class.
+
+    Raises
+    ------
+    InputError
+        If nothing can be drawn, or not so many different tickets.
+    """
+    slots, questions = _plan(level, topics)
+    families = {f for f, _ in slots if ticket(pool, Draw(f"probe {f}"), f, planted=True, tries=60)}
+    asked = {kind for kind in questions if QUESTIONS[kind](pool, Draw("probe"))}
+    lacking = {*(family for family, _ in slots), *questions} - families - asked
+    left_out = tuple(
+        topic for topic, (tickets, kinds) in TOPICS.items() if lacking & {*tickets, *kinds}
+    )
+    slots = [slot for slot in slots if slot[0] in families]
+    questions = [kind for kind in questions if kind in asked]
+    if not slots and not questions:
+        what = pool.narrowed or "this class"
+        raise InputError(
+            f"practice: the tables hold nothing to draw these topics from for {what}; choose "
+            f"other topics, processes or metals"
+        )
+    found: list[Sheet] = []
+    for number in range(1, sheets + 1):
+        draw = Draw(f"{level} {seed} {number}")
+        taken = {key for sheet in found[-NEIGHBOURS:] for key in _keys(sheet)}
+        found.append(_draw_sheet(pool, draw, number, slots, questions, taken))
+    return tuple(found), left_out
+
+
+def _plan(level: str, topics: Sequence[str]) -> tuple[list[Slot], list[str]]:
+    """List the tickets and questions of a sheet."""
+    slots, questions = LEVELS[level]
+    if not topics:
+        return list(slots), list(questions)
+    families = [family for topic in topics for family in TOPICS[topic][0]]
+    kinds = [kind for topic in topics for kind in TOPICS[topic][1]]
+    tickets = TICKETS if families else 0
+    wanted = ("yes", "no", "?")
+    chosen = [(families[n % len(families)], wanted[n // len(families) % 3]) for n in range(tickets)]
+    count = ASKED if families else TICKETS
+    return chosen, [kinds[n % len(kinds)] for n in range(count)] if kinds else []
+
+
+def _keys(sheet: Sheet) -> Iterator[str]:
+    yield from (_ticket_key(one) for one, _ in sheet.tickets)
+    yield from (_question_key(one) for one in sheet.questions)
+
+
+def _ticket_key(one: Ticket) -> str:
+    return str((one.conditions, one.readings, one.shown, one.recorded_heat))
+
+
+def _question_key(one: Question) -> str:
+    return str((one.message, one.values))
+
+
+def _draw_sheet(
+    pool: Pool,
+    draw: Draw,
+    number: int,
+    slots: Sequence[Slot],
+    questions: Sequence[str],
+    taken: set[str],
+) -> Sheet:
+    tickets: list[Judged] = []
+    for family, wanted in slots:
+        planted = wanted == "yes" or (wanted == "?" and draw.between(0, 1) < 0.5)
+        met = [other.conditions for other, _ in tickets]
+        for attempt in range(MOST_TRIES):
+            drawn = ticket(pool, draw, family, planted=planted)
+            if drawn is None or _ticket_key(drawn[0]) in taken:
+                continue
+            # A job that the sheet does not have yet, if possible.
+            if drawn[0].conditions not in met or attempt > MOST_TRIES // 4:
+                break
+        else:
+            raise InputError(TOO_LITTLE)
+        taken.add(_ticket_key(drawn[0]))
+        tickets.append(drawn)
+    return Sheet(number, tuple(draw.mixed(tickets)), _questions(pool, draw, questions, taken))
+
+
+def _questions(
+    pool: Pool, draw: Draw, kinds: Sequence[str], taken: set[str]
+) -> tuple[Question, ...]:
+    found: list[Question] = []
+    for kind in kinds:
+        for _ in range(MOST_TRIES):
+            asked = QUESTIONS[kind](pool, draw)
+            if asked is not None and _question_key(asked) not in taken:
+                break
+        else:
+            raise InputError(TOO_LITTLE)
+        taken.add(_question_key(asked))
+        found.append(asked)
+    return tuple(found)
+
+
+MOST_TRIES = 80
+TOO_LITTLE = (
+    "practice: too little is published for so many different tickets; choose more topics, "
+    "processes or metals, or fewer sheets"
+)

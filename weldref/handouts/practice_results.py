@@ -1,0 +1,228 @@
+"""Mark what a class answered to practice sheets, from a file of answers and the key."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from weldref.core.units import parse_number
+from weldref.errors import InputError
+from weldref.handouts.answers import ASK, RIGHT, WRONG
+from weldref.handouts.arithmetic import TOLERANCE
+from weldref.handouts.blocks import Block, Column, Document, Heading, Paragraph, Rows, Table
+from weldref.handouts.output import check_place, check_tools, write
+from weldref.handouts.practice_draw import PAPERS
+from weldref.handouts.selection import LONGEST_TITLE, day, line, one_of
+from weldref.handouts.words import LANGUAGES, Words, words
+
+KEY = ("sheet", "number", "situation", "expected", "unit")
+ANSWERS = ("student", "sheet", "number", "answer")
+LARGEST = 5_000_000
+LONGEST_NAME = 80
+RESULTS_HEADER = ("student", "sheet", "number", "answer", "expected", "mark")
+
+Place = tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """One answer of one student beside what was expected; an empty answer was not given."""
+
+    student: str
+    place: Place
+    answer: str
+    expected: str
+    right: bool
+
+
+def make_results(
+    output: str | Path,
+    *,
+    key: str | Path,
+    answers: str | Path,
+    language: str = "en",
+    paper: str = "letter",
+    title: str = "",
+    date: datetime.date | str | None = None,
+) -> tuple[Path, ...]:
+    """Write which tickets each student missed, and which tickets the class missed most.
+
+    Parameters
+    ----------
+    output
+        The file to write; the ending picks PDF, HTML or CSV.
+    key
+        The key of the sheets as CSV.
+    answers
+        A CSV file with the columns student, sheet, number, answer. A ticket is answered by
+        "right", "wrong" or "ask", a question by a number.
+    language, paper, title, date
+        As for `weldref.handouts.make_handout`.
+
+    Raises
+    ------
+    InputError
+        If a file, a line or anything else is not accepted; then no file is written.
+    """
+    check_tools()
+    place = Path(output)
+    check_place(place)
+    one_of("--paper", paper, tuple(PAPERS))
+    say = words(language)
+    named = line("--title", title, LONGEST_TITLE) or say.say("Results")
+    asked = {(row["sheet"], row["number"]): row for _, row in read_table("KEY", Path(key), KEY)}
+    marked = mark(asked, read_table("ANSWERS", Path(answers), ANSWERS))
+    blocks = [Heading(named, 0), *_students(marked, say), *_tickets(marked, asked, say)]
+    records = [
+        (one.student, *one.place, one.answer, one.expected, "right" if one.right else "missed")
+        for one in marked
+    ]
+    printed = day(date).isoformat()
+    document = Document(
+        title=named,
+        language=say.language,
+        running=named,
+        foot=say.say("printed {date}", date=printed),
+        page=say.say("page {page} of {pages}", page="{page}", pages="{pages}"),
+        blocks=tuple(blocks),
+        paper=PAPERS[paper],
+        date=printed,
+        records=(RESULTS_HEADER, *records),
+    )
+    return write([(document, place)])
+
+
+def read_table(name: str, path: Path, columns: Sequence[str]) -> list[tuple[int, dict[str, str]]]:
+    """Read the named columns of a CSV file, each line with its number.
+
+    Raises
+    ------
+    InputError
+        If the file cannot be read, is too large or lacks a column.
+    """
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        raise InputError(f"{name}: '{path}' cannot be read: {error.strerror}") from None
+    if len(content) > LARGEST:
+        raise InputError(f"{name}: '{path.name}' is larger than {LARGEST:,} bytes")
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise InputError(f"{name}: '{path.name}' is not a text file in UTF-8") from None
+    reader = csv.DictReader(text.splitlines())
+    for column in columns:
+        if column not in (reader.fieldnames or ()):
+            raise InputError(f"{name}: '{path.name}' lacks the column {column}")
+    return [
+        (reader.line_num, {column: (row[column] or "").strip() for column in columns})
+        for row in reader
+    ]
+
+
+def mark(
+    asked: dict[Place, dict[str, str]], given: Sequence[tuple[int, dict[str, str]]]
+) -> list[Marked]:
+    """Hold every answer against the key; what a student left out on his sheets was missed.
+
+    Raises
+    ------
+    InputError
+        If a line is about a ticket that is not in the key, or an answer is given twice.
+    """
+    found: dict[str, dict[Place, str]] = defaultdict(dict)
+    for number, row in given:
+        place = (row["sheet"], row["number"])
+        student = line(f"ANSWERS: line {number}: student", row["student"], LONGEST_NAME)
+        if place not in asked:
+            raise InputError(
+                f"ANSWERS: line {number}: the key has no number '{place[1]}' on sheet '{place[0]}'"
+            )
+        if place in found[student]:
+            raise InputError(
+                f"ANSWERS: line {number}: {student} answered number {place[1]} of sheet "
+                f"{place[0]} twice; keep one"
+            )
+        found[student][place] = row["answer"]
+    marked = []
+    for student, answers in found.items():
+        sheets = {sheet for sheet, _ in answers}
+        for place in (one for one in asked if one[0] in sheets):
+            answer, expected = answers.get(place, ""), asked[place]["expected"]
+            marked.append(Marked(student, place, answer, expected, is_right(answer, expected)))
+    return marked
+
+
+def is_right(answer: str, expected: str) -> bool:
+    """Tell whether an answer is the expected one.
+
+    A word counts in any language of the handouts; a number within the tolerance, whatever unit
+    is written behind it.
+
+    >>> is_right("Wrong ", "wrong"), is_right("mal", "wrong"), is_right("24.9 kJ/in", "25.1")
+    (True, True, True)
+    >>> is_right("", "right"), is_right("about 25", "25")
+    (False, False)
+    """
+    if expected in (RIGHT, WRONG, ASK):
+        spoken = {expected, *(words(one).say(expected) for one in LANGUAGES)}
+        return answer.casefold().strip() in {word.casefold() for word in spoken}
+    number = parse_number(answer.split(" ")[0]) if answer else None
+    wanted = float(expected)
+    return number is not None and abs(number - wanted) <= abs(wanted) * TOLERANCE / 100 + 1e-9
+
+
+def _students(marked: Sequence[Marked], say: Words) -> list[Block]:
+    by_student: dict[str, list[Marked]] = defaultdict(list)
+    for one in marked:
+        by_student[one.student].append(one)
+    lines = tuple(
+        (
+            student,
+            ", ".join(dict.fromkeys(one.place[0] for one in answers)),
+            say.say("{right} of {count}", right=sum(a.right for a in answers), count=len(answers)),
+            ", ".join(one.place[1] for one in answers if not one.right) or "—",
+        )
+        for student, answers in by_student.items()
+    )
+    columns = (
+        Column(say.say("student"), 2.2), Column(say.say("sheet"), 0.8),
+        Column(say.say("right"), 0.9), Column(say.say("missed numbers"), 3.0),
+    )  # fmt: skip
+    return [Heading(say.say("By student"), 1), Table(columns, (Rows("", lines),))]
+
+
+def _tickets(
+    marked: Sequence[Marked], asked: dict[Place, dict[str, str]], say: Words
+) -> list[Block]:
+    """List the tickets that were missed, the most missed first."""
+    missed: dict[Place, list[Marked]] = defaultdict(list)
+    for one in marked:
+        missed[one.place].append(one)
+    counted = [
+        (sum(not one.right for one in answers), len(answers), place)
+        for place, answers in missed.items()
+    ]
+    lines: list[tuple[Any, ...]] = [
+        (
+            f"{place[0]}.{place[1]}",
+            asked[place]["situation"],
+            say.say("{missed} of {count}", missed=wrong, count=count),
+            f"{say.say(asked[place]['expected'])} {asked[place]['unit']}".strip(),
+        )
+        for wrong, count, place in sorted(counted, key=lambda one: (-one[0] / one[1], -one[0]))
+        if wrong
+    ]
+    heading = Heading(say.say("What was missed"), 1)
+    if not lines:
+        return [heading, Paragraph(say.say("Nothing was missed."))]
+    columns = (
+        Column(say.say("sheet and number"), 0.9), Column(say.say("ticket"), 3.6),
+        Column(say.say("missed by"), 0.9), Column(say.say("answer"), 1.0),
+    )  # fmt: skip
+    return [heading, Table(columns, (Rows("", tuple(lines)),))]
