@@ -5,6 +5,7 @@ The situations are those of audit_findings.csv: notices, reviews and samples tha
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -475,6 +476,7 @@ def test_the_weld_is_asked_for_before_the_paper() -> None:
     said = [
         f.what.removeprefix("ASME IX: ").removesuffix(" is not stated")
         for f in found(document, "completeness", standards=["ASME IX"])
+        if f.severity == "missing"
     ]
     weld = ["filler metal class", "filler metal size", "position", "minimum preheat"]
     paper = ["identification number", "revision", "organization", "author or approval", "date"]
@@ -509,7 +511,7 @@ def test_prequalified_process(
 
 def test_an_empty_document_is_unknown_not_an_error() -> None:
     report = audit_procedure(Procedure())
-    assert {f.rule for f in report.findings} == {"thickness-stated"}
+    assert {f.rule for f in report.findings} == {"thickness-stated", "understood"}
 
 
 def test_findings_come_gravest_first() -> None:
@@ -584,10 +586,32 @@ def test_p91_at_room_temperature_is_not_clean() -> None:
     ],
 )
 def test_what_is_not_understood_is_told_once(more: dict[str, Any], says: str) -> None:
-    document = Procedure(**{"processes": (Text("SMAW"),), **more})
+    weld = {"passes": (Pass(process=Text("SMAW")),)}
+    document = Procedure(**{"processes": (Text("SMAW"),), **weld, **more})
     (said,) = found(document, "understood")
     assert (said.severity, says in said.what) == ("not checked", True), said.what
     assert audit_procedure(document).outcome != "no findings"
+
+
+def test_what_is_said_several_times_and_for_no_pass_is_told() -> None:
+    two = Procedure(
+        processes=(Text("SMAW"),), passes=(Pass(process=Text("SMAW"), label=Text("root")),),
+        polarities=(Text("DCEP"), Text("DCEN")),
+        interpass_max=(Range(None, 150, "C"), Range(None, 250, "C")),
+    )  # fmt: skip
+    said = [f.what for f in found(two, "understood") if "which holds for root" in f.what]
+    assert len(said) == 2
+    of_process = replace(
+        two, polarities=(Text("DCEP", of="SMAW"), Text("DCEN", of="GTAW")), interpass_max=()
+    )
+    assert found(of_process, "understood") == []
+    assert "no pass is stated" in found(Procedure(), "understood")[0].what
+
+
+def test_each_class_of_a_pass_is_compared() -> None:
+    weld = {"filler_class": Text("E6010; E7018"), "polarity": Text("AC")}
+    (told,) = found(a_procedure("SMAW", weld=weld), "set-up")
+    assert "E6010 is a DCEP electrode" in told.what
 
 
 def test_listed_positions_are_a_range_of_work() -> None:

@@ -57,7 +57,7 @@ class CardValue:
     """One quantity of a card.
 
     `min` and `max` are the range, `value` the single setting that is printed, in `unit`, the unit
-    that was asked for; `start` is that setting, or the middle of the range on the dial's step.
+    that was asked for; `start` is that setting or the middle of the range, as a dial shows it.
     `printed` is the statement as printed. `grade` is how it was read, `fit` how closely the row
     fits. `same_line` tells whether it stands on the line that leads the card. `assumed` are the
     conditions under which it holds and that were not said. `reading` is the verdict where a
@@ -277,8 +277,9 @@ def card(
     refused = {one.value for one in polarities if one.refuses}
     ask = _ask(store, situation, matches, shown)
     stated = findings(store, situation, proposed)
-    lines = []
-    if not any(found.holds_back for found in findings(store, situation)):
+    lines: list[CardLine] = []
+    made_for_it = not any(found.holds_back for found in findings(store, situation))
+    if made_for_it:
         leads = [q for q, leads in shown.items() if leads]
         lines = _lines(store, situation, _told(matches, ask), leads, refused)
     leading = lines[line % len(lines)] if lines else None
@@ -304,7 +305,7 @@ def card(
         set_up={name: value for name, value in set_up.items() if name in SAID},
         values=ordered,
         lines=tuple(lines),
-        neighbours=() if lines else _nearest(store, situation, shown, grade),
+        neighbours=() if lines or not made_for_it else _nearest(store, situation, shown, grade),
         ask=ask,
         missing=tuple(quantity for quantity in shown if quantity not in found),
         shades=tuple(choices.shades(store, completed, amperes)),
@@ -577,6 +578,8 @@ def _value(store: Store, situation: Situation, match: Match, line: str, *, same:
     ]
     value, low, high = ends
     start = value
+    if value is not None and unit != row["unit"]:
+        start = _on_dial(float(f"{value:.2g}"), value * 0.95, value * 1.05, unit)
     if start is None and low is not None and high is not None:
         start = _on_dial((low + high) / 2, low, high, unit)
     return CardValue(

@@ -320,6 +320,7 @@ def cuts(store: Store, situation: Situation) -> bool:
     return process is not None and is_cutting(store, process.name)
 
 
+@lru_cache(maxsize=64)
 def is_cutting(store: Store, process: str) -> bool:
     """Tell whether a process cuts and does not join."""
     rows = store.rows("SELECT name FROM processes WHERE term = $term", {"term": process})

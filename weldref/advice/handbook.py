@@ -8,6 +8,7 @@ Above the end of a table the answer is "outside the table".
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from weldref.core.bands import SLACK, inside, inside_sql
@@ -33,6 +34,19 @@ class Statement:
     locator: str | None
     how_read: str
     note: str = ""
+
+
+@lru_cache(maxsize=64)
+def _shade_rows(store: Store, processes: tuple[str, ...]) -> list[dict[str, Any]]:
+    return store.rows(
+        """
+        SELECT s.*, d.name AS source FROM filter_shades s JOIN documents d USING (source_id)
+        WHERE list_has_any(string_split(process, '; '), $letters)
+        AND status IS DISTINCT FROM 'misprint'
+        ORDER BY source_id, locator, s.rowid
+        """,
+        {"letters": list(processes)},
+    )
 
 
 def filter_shade(
@@ -77,15 +91,7 @@ def filter_shade(
     """
     store = open_store()
     name = Vocabulary(store).term("process", process)
-    rows = store.rows(
-        """
-        SELECT s.*, d.name AS source FROM filter_shades s JOIN documents d USING (source_id)
-        WHERE list_has_any(string_split(process, '; '), $letters)
-        AND status IS DISTINCT FROM 'misprint'
-        ORDER BY source_id, locator, s.rowid
-        """,
-        {"letters": list(name.broader)},
-    )
+    rows = _shade_rows(store, tuple(name.broader))
     if not rows:
         return []
     for given, what, column in (

@@ -167,7 +167,15 @@ def percent(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line
         given: Range | None = getattr(weld, name)
         alike = _counterparts(tested, (weld, label, process))
         averages, every = _values(case, alike, name, dimension)
-        if given is None or not averages or not names_process(row["process"], process):
+        if given is None or not names_process(row["process"], process):
+            continue
+        if not averages:
+            yield line(
+                case, row, "you must check", claim=str(given), place=given.place,
+                says=f"{case.code} {row['clause']}: {label}: {row['variable']} {given}: the "
+                f"record states none for {process or 'such a pass'}",
+                why="the record has no such pass that states it",
+            )  # fmt: skip
             continue
         mean = sum(averages) / len(averages)
         ends = [case.value(n, given, dimension) for n in (given.low, given.high) if n is not None]

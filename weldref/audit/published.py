@@ -137,7 +137,10 @@ def stated_of(case: Case, weld: Pass, quantity: str) -> Range | None:
     procedure = case.procedure
     shared: list[Range] = []
     if quantity == "gas_flow" and case.process_of(weld) in GAS_PROCESSES:
-        shared = [g.flow for g in procedure.gases if g.role == "shielding" and g.flow]
+        process = case.process_of(weld)
+        gases = [gas for gas in procedure.gases if gas.role == "shielding" and gas.flow]
+        named = [gas for gas in gases if gas.process and case.process(gas.process.text) == process]
+        shared = [gas.flow for gas in named or gases if gas.flow]
     elif quantity in ("preheat_min", "interpass_max"):
         shared = [*getattr(procedure, quantity)]
     return shared[0] if len(shared) == 1 else None

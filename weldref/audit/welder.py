@@ -166,7 +166,8 @@ def _choice(
         )  # fmt: skip
     unknown = [one for one in (*claims, *tests) if one.startswith("?")]
     if unknown:
-        why = f"the group of {', '.join(one[3:-1] for one in unknown)} is not known: state it"
+        left = ", ".join(one[3:-1] for one in unknown)
+        why = f"the group or number of {left} is not known: state it"
         return _made(case, rows[0], "you must check", claim=claim, tested=test, why=why)
     shown = "; ".join(qualified)
     gaps = [one for one in claims if not any(_is(one, part) for part in qualified)]
@@ -216,8 +217,7 @@ def _processes(case: Case) -> list[str]:
         known = number[1] if number else NUMBERS.get(name)
         if known is None and name == "GMAW":
             known = "131" if aluminium else "135"
-        if known:
-            found[known] = None
+        found[known or f"? ({text})"] = None
     return list(found)
 
 

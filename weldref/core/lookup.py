@@ -93,11 +93,6 @@ class Match:
     set_on_machine: bool = False
 
     @property
-    def applies(self) -> bool:
-        """Whether no condition contradicts the situation."""
-        return CONTRADICTS not in self.codes.values()
-
-    @property
     def contradicted(self) -> tuple[str, ...]:
         """The conditions that do not fit."""
         return tuple(name for name, code in self.codes.items() if code == CONTRADICTS)

@@ -84,7 +84,7 @@ def verdict(reading: Reading, title: str, remind: str, words: Words = ENGLISH) -
         word = f"{word.replace('published', 'own')}, {BY_OWN}"
     if reading.from_own:
         sentences.append(own_words(reading.from_own, reading.unit))
-    if (reading.rows or reading.general) and reading.grade:
+    if (reading.rows or reading.general) and reading.grade and not reading.held_back:
         weakest, strongest = (
             words.say(GRADES[grade])
             for grade in (reading.grade, reading.strongest_grade or reading.grade)

@@ -10,9 +10,9 @@ from importlib import import_module
 
 import streamlit as st
 
-from weldref.dashboard import fragments, style
+from weldref.dashboard import fragments, kept, style
 from weldref.dashboard.settings.address import read_address
-from weldref.dashboard.settings.entries import keep_entries
+from weldref.dashboard.settings.entries import KEPT
 from weldref.data.folder import DATASET_VERSION
 from weldref.data.store import Store, described, local_readings, open_tables
 from weldref.errors import WeldrefError
@@ -49,7 +49,7 @@ def main() -> None:
     except WeldrefError as error:
         st.html(fragments.problem(str(error)))
         return
-    keep_entries()
+    kept.bring_back("settings", KEPT)
     pages = {
         folder: st.Page(partial(_draw, folder, store), title=title, url_path=path_of(title))
         for folder, title in PAGES.items()
@@ -83,6 +83,7 @@ def main() -> None:
     if read and opened is not pages["reading_desk"]:
         st.html(fragments.local_banner(read))
     opened.run()
+    kept.keep("settings", KEPT)
     st.html(f'<p class="foot">weldref, tables {DATASET_VERSION}, {store.digest[:12]}</p>')
 
 

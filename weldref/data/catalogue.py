@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from weldref.data.own import Given
 from weldref.data.schemas.bases import VERDICT_BASES
@@ -97,6 +98,7 @@ def source(source_id: str, own: Given = None) -> Source:
     return Source(**found[0], rows=rows)
 
 
+@lru_cache(maxsize=8)  # a store holds one content of the tables for good
 def document_names(store: Store) -> dict[str, str]:
     """Name every document in full, title, number and edition, by its key.
 

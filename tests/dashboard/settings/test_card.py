@@ -21,6 +21,7 @@ def opened(**said):
     page = AppTest.from_file(str(APP), default_timeout=60)
     for name, text in said.items():
         page.query_params[name] = text
+    page.session_state["more-said"] = True
     page.run()
     assert not page.exception
     return page

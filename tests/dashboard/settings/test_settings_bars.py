@@ -3,7 +3,7 @@
 from concurrent.futures import ThreadPoolExecutor
 
 from weldref.charts.ranges import bars
-from weldref.core.lookup import compare
+from weldref.core.lookup import find
 from weldref.core.situation import describe
 from weldref.core.units import Units
 from weldref.core.verdict import show_rows
@@ -12,7 +12,7 @@ from weldref.dashboard.settings.bars import _drawn, _spec
 
 def test_charts_drawn_at_once_hold_their_own_rows(store):
     situation = describe(store, process="SMAW", material="carbon steel", electrode="E7018")
-    matches = [m for m in compare(store, situation, "current", "memory") if m.applies]
+    matches = find(store, situation, "current", "memory")
     made = tuple(bars(show_rows(store, matches[:4]), "A", Units(store).by_spelling))
     _drawn.cache_clear()
 

@@ -13,7 +13,7 @@ from weldref.dashboard import fragments
 from weldref.dashboard.settings.bars import also_seen_list, draw_chart
 from weldref.dashboard.settings.entries import (
     Entries,
-    compared,
+    applying,
     quantities,
     title_of,
 )
@@ -34,8 +34,8 @@ def draw_what_else(store: Store, entries: Entries, look: Look, shown: Iterable[s
     on_card = set(shown)
     said: dict[str, list[Match]] = defaultdict(list)
     seen: list[Match] = []
-    for match in compared(store, entries.asked, entries.grade):
-        if match.applies and match.row["quantity"] not in on_card:
+    for match in applying(store, entries.asked, entries.grade):
+        if match.row["quantity"] not in on_card:
             (said[match.row["quantity"]] if match.gives_verdict else seen).append(match)
     with more:
         if not said:

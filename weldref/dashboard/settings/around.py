@@ -14,7 +14,7 @@ from weldref.calculate import derived as follows
 from weldref.calculate.derived import Derived, Follows
 from weldref.core.wording import as_said
 from weldref.dashboard import fragments
-from weldref.dashboard.settings.entries import Asked, Entries, compared, described
+from weldref.dashboard.settings.entries import Asked, Entries, applying, described
 from weldref.data.catalogue import document_names
 from weldref.data.store import Store
 
@@ -78,7 +78,7 @@ def _line(store: Store, one: Follows, entries: Entries) -> str:
 @lru_cache(maxsize=256)
 def _choices(store: Store, asked: Asked, grade: str) -> dict[str, list[str]]:
     situation = described(store, asked)
-    matches = [m for m in compared(store, asked, grade) if m.applies]
+    matches = applying(store, asked, grade)
     names = document_names(store)
     facts: dict[str, list[str]] = {}
     if not choices.is_flame(situation) and not choices.cuts(store, situation):
@@ -149,7 +149,7 @@ def _preheat(grade: str | None) -> list[str]:
 @lru_cache(maxsize=256)
 def _shades(store: Store, asked: Asked, grade: str, current: float | None) -> list[str]:
     """List the shades at the set current, or at the ends of what is published."""
-    matches = [m for m in compared(store, asked, grade) if m.applies]
+    matches = applying(store, asked, grade)
     at = choices.shade_currents(matches, current)
     recalled = f"a current {fragments.GRADES['memory']}" if at.from_memory else ""
     names = document_names(store)

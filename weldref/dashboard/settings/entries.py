@@ -73,14 +73,6 @@ class Entries:
         return tuple(self.conditions.items()), self.units
 
 
-def keep_entries() -> None:
-    """Keep what was entered while another page is open, where its fields are not drawn."""
-    # Read at once: the state is put together anew for each look into it.
-    for key, value in st.session_state.to_dict().items():
-        if key in KEPT:
-            st.session_state[key] = value
-
-
 def fill(entries: Mapping[str, str]) -> None:
     """Put entries into the fields; what is not among them becomes empty."""
     for name in CHOSEN:
@@ -204,10 +196,11 @@ def compared(store: Store, asked: Asked, grade: str) -> tuple[Match, ...]:
 
 
 @lru_cache(maxsize=512)
-def applying(store: Store, asked: Asked, grade: str, quantity: str) -> tuple[Match, ...]:
-    """Return the rows of a quantity that apply."""
-    rows = compared(store, asked, grade)
-    return tuple(m for m in rows if m.applies and m.row["quantity"] == quantity)
+def applying(
+    store: Store, asked: Asked, grade: str, quantity: str | None = None
+) -> tuple[Match, ...]:
+    """Return the rows of a quantity, or of every one, that apply."""
+    return tuple(find(store, described(store, asked), quantity, grade))
 
 
 @lru_cache(maxsize=512)

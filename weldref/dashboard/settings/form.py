@@ -28,7 +28,7 @@ from weldref.data.store import Store
 
 THICKNESSES = {
     "us": ("1/16 in", "1/8 in", "3/16 in", "1/4 in", "3/8 in", "1/2 in"),
-    "metric": ("1.5 mm", "3 mm", "5 mm", "6 mm", "10 mm", "12 mm"),
+    "metric": ("1.6 mm", "3.2 mm", "4.8 mm", "6.4 mm", "9.5 mm", "12.7 mm"),
 }
 TAPS = ("process", "material", "thickness")
 HINTS = {"thickness": "1/8, 10 ga, 3.2 mm", "diameter": "1/8, 0.035, 3.2 mm"}
@@ -57,10 +57,14 @@ def draw_bench(store: Store, entries: Entries, look: Look) -> None:
 
 
 def draw_further(store: Store, entries: Entries, look: Look) -> None:
-    """Draw the fields beyond the three taps, of those that the process has."""
+    """Draw the fields beyond the three taps, of those that the process has, once opened."""
     say = look.words.say
+    # The lists of what fits cost more than the card: a change stays fast while they are closed.
+    more = st.expander(say("Say more about the job"), key="more-said", on_change="rerun")
+    if not more.open:
+        return
     asked = [name for name in FIELDS if name not in TAPS and _asked(store, name, entries)]
-    with st.expander(say("Say more about the job"), key="more-said"), st.container(key="further"):
+    with more, st.container(key="further"):
         for name in asked:
             if name == "diameter":
                 _type(store, name, entries, look)
@@ -117,7 +121,10 @@ def _tap(store: Store, name: str, entries: Entries, look: Look) -> None:
         "process": say("1. Process"), "material": say("2. Metal"), "thickness": say("3. Thickness"),
     }  # fmt: skip
     now = entries.conditions.get(name)
-    st.session_state[f"tap-{name}"] = now if now in options else None
+    wanted = now if now in options else None
+    # Only when it differs: what is set here overtakes a tap that is still on its way.
+    if st.session_state.get(f"tap-{name}") != wanted:
+        st.session_state[f"tap-{name}"] = wanted
     st.pills(
         heads[name],
         options,
@@ -142,7 +149,10 @@ def _tapped(store: Store, name: str) -> None:
 def _choose(store: Store, name: str, entries: Entries, look: Look) -> None:
     say = look.words.say
     # While something is refused, nothing can be said of what fits it.
-    asked: Asked = entries.asked if entries.situation else ((), entries.units)
+    conditions, units = entries.asked if entries.situation else ((), entries.units)
+    if name in TAPS:  # which processes and metals there are does not turn on a size
+        conditions = tuple((n, said) for n, said in conditions if n in ("process", "material"))
+    asked: Asked = (conditions, units)
     labels, with_rows = _offered(store, asked, entries.grade, STORED.get(name, name))
     st.selectbox(
         _label(name, look),

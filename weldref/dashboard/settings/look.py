@@ -53,7 +53,8 @@ METALS = {
 }
 """The metals that are one tap away."""
 
-READ_HOW = {"read": later("read"), "secondary": later("quoted"), "memory": later("recalled")}
+READ_HOW = {"read": later("read"), "secondary": later("quoted"), "memory": later("recalled"),
+            "own": later("own")}  # fmt: skip
 
 LANGUAGES = {"en": "English", "es": "Español"}
 SWITCHES = ("words", "language", "text")

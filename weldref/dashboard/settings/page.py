@@ -31,7 +31,7 @@ from weldref.dashboard.settings.entries import (
 from weldref.dashboard.settings.form import draw_bench, draw_examples, draw_further
 from weldref.dashboard.settings.look import Look, draw_switches, look
 from weldref.dashboard.settings.strip import lead, strip
-from weldref.dashboard.settings.values import draw_card_question, draw_values
+from weldref.dashboard.settings.values import draw_card_question, draw_near, draw_values
 from weldref.data.catalogue import document_names
 from weldref.data.store import Store
 
@@ -84,15 +84,17 @@ def _draw_answer(store: Store, entries: Entries, seen: Look) -> None:
         result = checked(store, entries.asked, entries.grade, tuple(entries.values.items()))
         readings = {reading.quantity: reading for reading in result.readings}
         sense = result.sense
-    draw_card_question(store, entries, seen, card)
+    # Containers that are always there: what comes and goes in one moves nothing below it, and
+    # the browser draws again only what changed.
+    with st.container(key="question"):
+        draw_card_question(store, entries, seen, card)
     _draw_strip(store, entries, seen, card, readings, number)
-    for note in entries.situation.notes if entries.situation else ():
-        st.html(fragments.note(note))
-    if card.neighbours:
-        near = seen.words.say("Near, for another situation: they pass nothing")
-        st.html(fragments.heading(near) + fragments.near_list(card.neighbours))
-    if sense:
-        st.html(fragments.sense(sense, document_names(store), seen.words))
+    with st.container(key="sense"):
+        for note in entries.situation.notes if entries.situation else ():
+            st.html(fragments.note(note))
+        if sense:
+            st.html(fragments.sense(sense, document_names(store), seen.words))
+        draw_near(store, entries, seen, card)
     draw_further(store, entries, seen)
     with st.container(key="board"):
         with st.container(key="answer"):

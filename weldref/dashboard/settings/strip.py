@@ -9,7 +9,7 @@ from weldref.advice.card import Card, CardValue
 from weldref.advice.choices import Shade, Statement
 from weldref.charts.ranges import unit_sign
 from weldref.core.terms import QuantityChoice
-from weldref.core.verdict import Reading
+from weldref.core.verdict import Judgement, Reading
 from weldref.dashboard import fragments
 from weldref.dashboard.said import distance, number
 from weldref.dashboard.settings.look import READ_HOW, Look
@@ -59,10 +59,10 @@ def lead(card: Card, look: Look, number: int) -> str:
     """Say in one line where the card comes from: recalled practice is said first, as that."""
     say = look.words.say
     if not card.lines:
-        return say("Nothing printed or recalled fits: choose by the maker's data")
+        return _without_a_line(card, look)
     line = card.lines[number]
     if line.own:
-        text = say("Own settings, not published: {source}", source=line.source)
+        text = say("Own settings: {source}", source=line.source)
     elif line.grade == "memory":
         text = say("Trade practice, recalled, no printed source")
     else:
@@ -72,6 +72,17 @@ def lead(card: Card, look: Look, number: int) -> str:
         if example:
             text += say("; shown for {example} until you say which", example=example[0])
     return text
+
+
+def _without_a_line(card: Card, look: Look) -> str:
+    say = look.words.say
+    if any(found.holds_back for found in card.sense):
+        return say("No start: no published range is for such a set-up")
+    if card.ask:
+        return say("No start yet: say what is asked above")
+    if card.neighbours and card.neighbours[0].side:
+        return say("Nothing printed or recalled here; the nearest is below")
+    return say("Nothing printed or recalled fits: choose by the maker's data")
 
 
 def _value_tile(
@@ -85,17 +96,28 @@ def _value_tile(
         about = _span(value, look) if value.min is not None or value.max is not None else ""
         if not big:
             big, about = about, ""
-        grade = look.words.say(READ_HOW[value.grade])
+        grade = look.words.say(READ_HOW["own" if value.own else value.grade])
         about = f"{about} · {grade}" if about else grade
         look_of = value.grade
     if reading is not None:
         big = number(reading.value, reading.unit)
-        word = look.words.say(verdict_word(reading.verdict, own=reading.own))
-        if reading.by and reading.verdict in ("low", "high"):
-            word += f" {distance(reading.by, reading.unit)}"
+        word = _word(reading, look, reading.unit)
+        if reading.from_own:
+            word = look.words.say("published: {word}", word=word)
+            word += "; " + look.words.say(
+                "own: {word}", word=_word(reading.from_own, look, reading.unit)
+            )
         about = f"{word}; {about}" if about else word
         look_of += f" yours {fragments.LOOKS[reading.verdict]}"
     return _tile(name, trade, big, about, look_of)
+
+
+def _word(judged: Reading | Judgement, look: Look, unit: str) -> str:
+    own = isinstance(judged, Judgement) or judged.own
+    word = look.words.say(verdict_word(judged.verdict, own=own))
+    if judged.by and judged.verdict in ("low", "high"):
+        word += f" {distance(judged.by, unit)}"
+    return word
 
 
 def _span(value: CardValue, look: Look) -> str:
@@ -131,14 +153,13 @@ def _set_up_tiles(card: Card, look: Look, *, cutting: bool) -> list[str]:
 
 
 def _first(statements: Sequence[Statement], look: Look) -> tuple[str, str]:
-    """Name what a document names, and how many others name something else."""
+    """Name what the documents name; where they name several, none of them leads."""
     named = list(dict.fromkeys(s.value for s in statements if not s.refuses))
     if not named:
         return "", ""
-    about = look.words.say(READ_HOW[statements[0].how_read])
     if len(named) > 1:
-        about += look.words.say(", or {count} more below", count=len(named) - 1)
-    return named[0], about
+        return look.words.say("{count} named", count=len(named)), look.words.say("see below")
+    return named[0], look.words.say(READ_HOW[statements[0].how_read])
 
 
 def _lens(shades: Iterable[Shade], look: Look) -> str:

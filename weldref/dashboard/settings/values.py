@@ -33,6 +33,7 @@ from weldref.dashboard.settings.form import plain, tell
 from weldref.dashboard.settings.look import Look
 from weldref.data.catalogue import document_names
 from weldref.data.store import Store
+from weldref.handouts.tables import fraction
 from weldref.text import answer_words
 
 MOST_ANSWERS = 12
@@ -62,13 +63,57 @@ def draw_card_question(store: Store, entries: Entries, look: Look, card: Card) -
     with st.container(horizontal=True, key="ask-card", gap="small"):
         for number, option in enumerate(card.ask.options):
             field = field_takes(store, card.ask.condition, option.value, entries.units)
+            shown = look.words.term(as_fraction(option.value))
             st.button(
-                plain(f"{look.words.term(option.value)}: {option.range}"),
+                plain(": ".join(filter(None, (shown, option.range)))),
                 key=f"ask-card-{number}",
                 on_click=_set,
                 args=(store, field, option.value),
                 disabled=not field,
             )
+
+
+def draw_near(store: Store, entries: Entries, look: Look, card: Card) -> None:
+    """Show what is nearest where nothing fits: each printed thickness is one tap away."""
+    say = look.words.say
+    rungs = {near.differs["thickness"]: near for near in card.neighbours
+             if near.side and "thickness" in near.differs}  # fmt: skip
+    if not rungs:
+        if card.neighbours:
+            title = say("Near, for another situation: they pass nothing")
+            st.html(fragments.heading(title) + fragments.near_list(card.neighbours))
+        return
+    text = say("Nothing printed or recalled for {thickness}. Nearest:",
+               thickness=card.situation["thickness"])  # fmt: skip
+    st.html(f'<p class="ask">{escape(text)}</p>')
+    with st.container(horizontal=True, key="near-card", gap="small"):
+        for number, (thickness, near) in enumerate(rungs.items()):
+            away_by = f"{near.away:.2g} {near.away_unit}"
+            away = {
+                "below": say("{away} thinner", away=away_by),
+                "above": say("{away} thicker", away=away_by),
+            }
+            st.button(
+                plain(f"{as_fraction(thickness)} ({away[near.side]})"),
+                key=f"near-card-{number}",
+                on_click=_set,
+                args=(store, "thickness", as_fraction(thickness)),
+                disabled=not field_takes(store, "thickness", thickness, entries.units),
+            )
+    title = say("What is published there: it passes nothing for yours")
+    st.html(fragments.aside(title, fragments.near_list(card.neighbours)))
+
+
+def as_fraction(text: str) -> str:
+    """Write a decimal of an inch as the fraction that people say.
+
+    >>> as_fraction("0.125 in"), as_fraction("0.035 in"), as_fraction("E7018")
+    ('1/8 in', '0.035 in', 'E7018')
+    """
+    number, _, unit = text.partition(" ")
+    if unit != "in" or not number.replace(".", "", 1).isdigit():
+        return text
+    return f"{fraction(float(number)) or number} in"
 
 
 def draw_values(
@@ -77,6 +122,9 @@ def draw_values(
     """Draw each quantity of the card with its field, then fields for those it lacks."""
     held = {value.quantity: value for value in card.values}
     typed = [quantity for quantity in entries.values if quantity not in held]
+    if not held:  # what would lead shows its bars all the same
+        leading = (quantity for quantity in card.missing if _leads(store, entries, quantity))
+        typed = list(dict.fromkeys((*typed, *leading)))
     with st.container(key="dials"):
         for quantity in (*held, *typed):
             with st.container(key=f"dial-{quantity}", gap="small"):
@@ -127,7 +175,7 @@ def _draw_value(
         if ask and not reading.held_back:
             draw_question(store, entries, look, quantity, ask, reading.unit)
     _draw_bars(store, entries, look, quantity, reading)
-    if value is not None and _leads(store, entries, quantity):
+    if _leads(store, entries, quantity):
         _draw_ladder(store, entries, look, quantity)
 
 
