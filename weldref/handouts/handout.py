@@ -82,7 +82,7 @@ def make_handout(
         ``quantity`` (one or several, or "all"), ``units`` ("us", "metric", "both"), ``grade``,
         ``also_seen``, ``kind`` ("bench-card", "wall-chart", "booklet"), ``paper`` ("letter",
         "a4", "tabloid", "a3", "a2"), ``landscape``,
-        ``language`` ("en", "es"), ``title``, ``address``, ``date``: see
+        ``language``, ``title``, ``address``, ``date``: see
         `weldref.handouts.selection.select`.
 
     Returns
