@@ -10,7 +10,8 @@ import pytest
 from tests.handouts.pages import CLASS_DATE, page_texts, squeezed, tags
 from weldref.advice.card import card
 from weldref.core.situation import describe
-from weldref.data.store import Store
+from weldref.data.own import OwnTables
+from weldref.data.store import Store, open_tables
 from weldref.handouts.blocks import Document, Facts, Figure, Matrix
 from weldref.handouts.conversion import number
 from weldref.handouts.drawings.joint import Sizes, draw_joint
@@ -120,7 +121,7 @@ def points(svg: str) -> list[list[tuple[float, float]]]:
 
 def test_the_fillet_sign_has_its_upright_leg_on_the_left() -> None:
     """AWS A2.4 and ISO 2553, from memory: upright leg left; arrow side below (AWS), above (ISO)."""
-    svg, _ = draw_symbol("tee", "SMAW", "111", "____", "", "")
+    svg, _ = draw_symbol("tee", "SMAW", "111")
     signs = [line for line in points(svg) if line[0][0] == AT and len(line) == 3]
     (aws, iso) = signs
     for sign in (aws, iso):
@@ -155,3 +156,11 @@ def test_words_of_the_bench_become_pictures(
     assert weld_of(situation) == weld
     assert position_of(situation) == number_of
     assert draw_position(weld, *number_of) is not None  # type: ignore[arg-type]
+
+
+def test_published_values_stand_beside_the_schools_own(beside: OwnTables) -> None:
+    """Machinery's Handbook, 31st edition, p. 1594, Table 14: 110 to 160 A."""
+    document = made(open_tables(beside), POST)
+    (matrix,) = [block for block in document.blocks if isinstance(block, Matrix)]
+    looks = {entry.look: entry.text for entry in matrix.rows[0].cells[1].entries}
+    assert looks == {"own": "100–125 A", "printed": "110–160 A"}
