@@ -21,6 +21,7 @@ from weldref.handouts.drawings.symbol import AT, draw_symbol
 from weldref.handouts.handout import handout
 from weldref.handouts.pdf import pdf
 from weldref.handouts.selection import select
+from weldref.handouts.words import words
 
 # The class builds handrails and a ramp for a footbridge.
 POST = {"process": "SMAW", "material": "A36", "electrode": "E7018", "diameter": "1/8",
@@ -51,7 +52,7 @@ def test_the_values_are_those_of_the_card(store: Store, conditions: dict[str, st
         assert bool(start.entries) == (value.start is not None)
 
 
-@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("language", ["en", "es", "fr"])
 @pytest.mark.parametrize("conditions", CLASS.values(), ids=CLASS)
 def test_a_card_is_a_page_and_only_sources_run_over(
     store: Store, conditions: dict[str, str], language: str
@@ -62,8 +63,8 @@ def test_a_card_is_a_page_and_only_sources_run_over(
     first, *more = page_texts(drawn.content)
     assert len(more) <= 1
     for text in more:
-        assert text.startswith(("Sources", "Fuentes"))
-    assert {"en": "what I saw", "es": "lo que vi"}[language] in first
+        assert text.startswith(words(language).say("Sources"))
+    assert words(language).say("change next") in first
     document = pypdfium2.PdfDocument(drawn.content)
     for page in document:
         picture = page.render(scale=1.0).to_numpy()

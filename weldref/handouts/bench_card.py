@@ -35,7 +35,7 @@ from weldref.handouts.drawings.shape import position_of, shape_of, weld_of
 from weldref.handouts.drawings.symbol import draw_symbol
 from weldref.handouts.facts import Pair, choice_facts
 from weldref.handouts.pocket_verdicts import finding_text
-from weldref.handouts.selection import Selection
+from weldref.handouts.selection import Selection, quantity_names
 from weldref.handouts.settings import Settings, settings_for
 from weldref.handouts.sources import Notes
 from weldref.handouts.tables import GRADES
@@ -144,13 +144,8 @@ def _row(
     if cell := beside.get(value.quantity):
         published = worded(cell, value.unit, words, Converter(store), notes, with_unit=True)
         shown += published.entries
-    name = words.term(_name(store, value.quantity))
+    name = words.term(quantity_names(store)[value.quantity])
     return ChartRow((name,), (ChartCell(start), ChartCell(tuple(shown))))
-
-
-def _name(store: Store, quantity: str) -> str:
-    (row,) = store.rows("SELECT name FROM quantities WHERE quantity = $q", {"q": quantity})
-    return str(row["name"])
 
 
 def _joint_facts(
@@ -302,7 +297,7 @@ def _remarks(found: Card, words: Words, notes: Notes) -> Iterator[Block]:
 
 def _labels(store: Store, found: Card, situation: Situation, words: Words) -> tuple[str, ...]:
     say = words.say
-    own = [words.term(_name(store, quantity)) for quantity in _filled_in(store, found)[:8]]
+    own = [words.term(quantity_names(store)[quantity]) for quantity in _filled_in(store, found)[:8]]
     fixed = [say("Travel angle"), say("Work angle"), say("Machine"), say("Gas"), say("Name"),
              say("Checked by"), say("Date")]  # fmt: skip
     if is_flame(situation) or cuts(store, situation):
@@ -317,7 +312,7 @@ def _filled_in(store: Store, found: Card) -> list[str]:
 
 
 def _tried(store: Store, found: Card, words: Words) -> tuple[str, ...]:
-    tried = [words.term(_name(store, q)) for q in _filled_in(store, found)[:MOST_TRIED]]
+    tried = [words.term(quantity_names(store)[q]) for q in _filled_in(store, found)[:MOST_TRIED]]
     return (words.say("try"), *tried, words.say("what I saw"), words.say("change next"))
 
 
