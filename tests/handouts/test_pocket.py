@@ -186,6 +186,8 @@ def test_what_a_student_sees(page: Any) -> None:
     assert shown.count() == 1
     page.select_option("#choice select >> nth=0", "GTAW")
     assert "GTAW" in shown.locator("h2").inner_text()
+    for label in page.locator("#choice label:visible").all():
+        assert label.locator("option").count() > 1  # what leaves no choice is not asked
     page.reload()
     entry = shown.locator(".yours").first
     for text, word in (
