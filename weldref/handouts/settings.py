@@ -22,7 +22,7 @@ from weldref.core.units import UnitSystem
 from weldref.core.verdict import Row, in_system, show_rows
 from weldref.data.store import Store
 from weldref.handouts.conversion import Converter, Shown
-from weldref.handouts.selection import Selection, quantities_for
+from weldref.handouts.selection import Selection, quantities_for, quantity_names
 from weldref.handouts.words import Words
 
 # Where documents call metals and cases by names of their own, two names are no contradiction.
@@ -98,7 +98,7 @@ def settings_for(store: Store, situation: Situation, selection: Selection) -> Se
     matches = [
         m for m in find(store, situation, only, selection.grade) if m.row["quantity"] in wanted
     ]
-    names = {r["quantity"]: r["name"] for r in store.rows("SELECT quantity, name FROM quantities")}
+    names = quantity_names(store)
     converter = Converter(store)
     groups = []
     for quantity in wanted:
@@ -231,6 +231,17 @@ def conditions_said(setting: Setting, words: Words) -> list[str]:
     if group and row.conditions.get("material"):
         said.append(words.say("as {group}", group=words.term(row.conditions["material"])))
     return list(dict.fromkeys(said))
+
+
+def stated_text(store: Store, window_id: str, name: str, value: str, words: Words) -> str:
+    """Say in the reader's language what a row states of a condition: a band as it is printed.
+
+    `value` is what it states, in English.
+    """
+    rows = []
+    if name == "thickness":
+        rows = store.rows("SELECT * FROM windows WHERE window_id = $id", {"id": window_id})
+    return band_text(rows[0], words) if rows else words.term(value)
 
 
 def band_text(raw: dict[str, Any], words: Words) -> str:

@@ -69,7 +69,10 @@ def draw(store: Store) -> None:
 
 
 def _ask_what(store: Store) -> tuple[dict[str, list[str]], list[str]]:
-    st.html("<h2>What <span>every combination gets its own card</span></h2>")
+    st.html(
+        "<h2>What <span>every combination gets its own card; a wall chart is of one process and "
+        "metal, and shows all that is left empty</span></h2>"
+    )
     conditions = {}
     with st.container(horizontal=True, gap="small"):
         for name in ALWAYS:
@@ -110,7 +113,7 @@ def _ask_how() -> dict[str, Any]:
             TAB, "orientation", "Orientation", {"portrait": "portrait", "landscape": "landscape"}
         )
         how["landscape"] = orientation == "landscape"
-        how["language"] = fields.radio(TAB, "language", "Language", fields.LANGUAGES)
+        how["language"] = fields.language(TAB)
     with st.container(horizontal=True, gap="small", vertical_alignment="bottom"):
         how["title"] = fields.line(TAB, "title", "Title", "Published welding settings")
         how["grade"] = fields.grade(TAB)

@@ -22,13 +22,13 @@ def draw(store: Store) -> None:
     with st.container(key=f"{TAB}-entries", gap="small"):
         st.html(
             "<h2>One file for the class's phones "
-            "<span>it needs no network, and judges a typed value as this page does</span></h2>"
+            "<span>it needs no network, and judges a typed value as Settings does</span></h2>"
         )
         with st.container(horizontal=True, gap="small"):
             said = {name: fields.several(store, TAB, name, START.get(name)) for name in NAMES}
         with st.container(horizontal=True, gap="medium"):
             units = fields.radio(TAB, "units", "Bare sizes", {"us": "inch", "metric": "metric"})
-            language = fields.radio(TAB, "language", "Language", fields.LANGUAGES)
+            language = fields.language(TAB)
         title = fields.line(TAB, "title", "Title", "Settings for the class")
     asked: dict[str, Any] = {"units": units, "language": language, "title": title}
     if st.button("Make the page", key=f"{TAB}-make", type="primary"):

@@ -88,8 +88,7 @@ function show(entry) {
     said.append(paragraph(answer.refused, "refused"));
     return;
   }
-  const word = data.words[answer.word];
-  const text = answer.by === null ? word : fill(data.words.by, {word, by: answer.by, unit: answer.unit});
+  const text = answer.by === null ? data.words[answer.word] : fill(data.words[`${answer.word} by`], answer);
   said.append(paragraph(text, `word ${answer.word.replaceAll(" ", "-")}`));
   for (const sentence of answer.says) said.append(paragraph(sentence, ""));
 }
@@ -116,6 +115,7 @@ for (const field of data.fields) {
   label.append(field.label, select);
   form.append(label);
 }
+document.body.classList.add("scripted"); // the print holds the chosen card alone
 form.hidden = data.fields.length === 0;
 form.addEventListener("change", choose);
 choose();
