@@ -188,6 +188,7 @@ def test_a_certificate_without_a_date_is_not_valid_by_itself() -> None:
         ("60.3 mm", "", "PA", "covered"),
         ("", "", "PA", "covered"),
         ("", "600 mm", "PF", "covered"),
+        ("", "500 mm", "PF", "you must check"),
         ("", "100 to 300 mm", "PA rotated", "covered"),
         ("", "100 to 300 mm", "PA", "you must check"),
         ("", "100 to 300 mm", "PF", "not covered"),
@@ -238,3 +239,18 @@ def test_transfer_modes(tested: str, claimed: str, state: str) -> None:
     wps = a_copy("gmaw-iso-spray")
     wps["passes"][0]["transfer_mode"] = claimed
     assert lines(wps, certificate(transfer_modes=[tested]))["transfer mode"].state == state
+
+
+@pytest.mark.parametrize(
+    ("tested", "claimed", "standard", "state"),
+    [
+        # ISO 9606-1:2012, 5.4 a and b; ISO 9606-2:2004, 5.4: fillets where most work is butt.
+        ("gmaw-iso-spray", "gmaw-iso-spray", "ISO 9606-1", "covered"),
+        ("gmaw-iso-spray", "smaw-iso-fillet", "ISO 9606-1", "not covered"),
+        ("smaw-iso-fillet", "gmaw-iso-spray", "ISO 9606-1", "not covered"),
+        ("gmaw-iso-spray", "smaw-iso-fillet", "ISO 9606-2", "you must check"),
+    ],
+)
+def test_type_of_weld(tested: str, claimed: str, standard: str, state: str) -> None:
+    made = certificate(base=tested, standards=[standard])
+    assert lines(a_copy(claimed), made)["type of weld"].state == state

@@ -159,7 +159,13 @@ def test_two_thousand_values_are_judged_as_check_judges_them(
             assert told["says"][0] == "No verdict: nothing passes in this set-up."
         elif reading.verdict == "no published range" and reading.from_memory:
             recalled = reading.from_memory
-            if recalled.rows:
+            one = recalled.ask.answers if recalled.ask else ()
+            if len(one) == 1:
+                assert f" for {one[0].value}: {one[0].verdict}." in told["says"][0], (
+                    quantity,
+                    text,
+                )
+            elif recalled.rows:
                 assert f"says: {recalled.verdict}." in told["says"][0], (situation, text)
     assert len(words) >= 5
 
@@ -250,6 +256,14 @@ def test_all_of_it_can_be_read_without_a_script(store: Store) -> None:
     assert "http" not in re.sub(r"default-src.*?\"", "", made).replace("http-equiv", "")
     assert 'class="card" hidden' not in made
     assert "110 to 160 A" in made
+
+
+def test_a_page_that_is_too_large_is_refused(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("weldref.handouts.pocket.LARGEST", 10_000)
+    with pytest.raises(
+        InputError, match=r"situations: 1; they make a page of \d+ kB; choose fewer"
+    ):
+        pocket_page(store, {"process": "OFC"})
 
 
 @pytest.mark.parametrize(

@@ -144,6 +144,9 @@ def _treated(procedure: Procedure) -> bool | None:
 
 def holding(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
     """The holding temperature of the test, within the printed kelvin."""
+    if _treated(record) is False and _treated(case.procedure) is False:
+        yield line(case, row, "does not apply", why="for work that is heat treated after welding")
+        return
     pairs = [
         [
             (case.value(end, one.temperature, "temperature"), one.temperature)

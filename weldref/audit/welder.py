@@ -259,13 +259,6 @@ def _backings(case: Case) -> list[str]:
     return [words[held]] if held else []
 
 
-def _welds(case: Case) -> list[str]:
-    joint = case.procedure.joint
-    if joint.is_fillet:
-        return ["fillet"]
-    return ["butt"] if joint.is_groove else []
-
-
 def _coverings(case: Case) -> list[str]:
     matches = [re.match(r"E\d{2,3}?(\d{2})(?:$|-)", name) for name, _ in case.filler_classes()]
     return list(dict.fromkeys(match[1] for match in matches if match))
@@ -288,7 +281,6 @@ _SAYS: dict[str, Callable[[Case], list[str]]] = {
     "process": _processes,
     "position": _positions,
     "backing": _backings,
-    "type of weld": _welds,
     "filler material group": filler_groups,
     "covering": _coverings,
     "layers": _layers,

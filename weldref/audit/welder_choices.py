@@ -51,9 +51,12 @@ def product(case: Case, tested: Case, _rows: Rows) -> Said:
         if case.procedure.pipe_diameter:
             return Said("you must check", *words, why="the least diameter is not stated")
         return Said("covered", *words, "plate")
-    if claim > 0.501:
-        return Said("covered", *words, "plate, and pipe of 500 mm and over")
     aluminium = case.code == "ISO 9606-2"
+    if claim > (0.499 if aluminium else 0.501):
+        return Said("covered", *words, "plate, and pipe of 500 mm and over")
+    if claim > 0.499:
+        why = "500 mm is the edge itself, of which the print lost its sign"
+        return Said("you must check", *words, why=why)
     least, flat = (0.15, {"PA", "PB", "PC"}) if aluminium else (0.075, {"PA", "PB", "PC", "PD"})
     qualified = (
         f"plate, pipe of 500 mm and over, and {'' if aluminium else 'rotating '}pipe of "
@@ -66,6 +69,34 @@ def product(case: Case, tested: Case, _rows: Rows) -> Said:
     if claim > least * 1.01 and positions and rotated:
         return Said("covered", *words, qualified)
     return Said("you must check", *words, qualified, "whether the pipe is rotated is not stated")
+
+
+def type_of_weld(case: Case, tested: Case, _rows: Rows) -> Said:
+    """A butt weld covers butt welds, a fillet weld fillet welds; pipe covers branches too.
+
+    ISO 9606-2 lets a butt weld cover fillets where most of the work is butt welding.
+    """
+    claims, tests = (_weld(one.procedure) for one in (case, tested))
+    words = (claims, tests)
+    joint = case.procedure.joint
+    if "branch" in " ".join(map(str, (joint.text, joint.kind, joint.weld))).casefold():
+        why = "branches go by a butt weld in pipe, from 60 degrees, and the branch's diameter"
+        return Said("you must check", "branch connection", tests, why=why)
+    if not claims or not tests:
+        return _unsaid(bool(claims), words)
+    if claims == tests:
+        return Said("covered", *words, f"{tests} welds")
+    if tests == "butt" and claims == "fillet" and case.code == "ISO 9606-2":
+        why = "a butt weld covers fillets only where most of the work is butt welding"
+        return Said("you must check", *words, why=why)
+    if tests == "butt" and claims == "fillet" and "supplementary" in _all_words(tested.procedure):
+        return Said("you must check", *words, why="whether the fillet test piece was large enough")
+    return Said("not covered", *words, f"{tests} welds")
+
+
+def _weld(procedure: Procedure) -> str:
+    joint = procedure.joint
+    return "fillet" if joint.is_fillet else "butt" if joint.is_groove else ""
 
 
 def _positions(case: Case) -> str:
@@ -325,6 +356,7 @@ def _after(day: datetime.date, months: int) -> datetime.date:
 
 COMPARED: dict[str, Callable[[Case, Case, Rows], Said]] = {
     "product type": product,
+    "type of weld": type_of_weld,
     "transfer mode": transfer,
     "filler": with_filler,
     "filler type": cored,
