@@ -477,7 +477,8 @@ def _lines(
 ) -> list[CardLine]:
     """Gather the rows by printed line, and order the lines that hold what leads the card.
 
-    A line that adds a polarity that a source advises against comes last.
+    A line that adds a polarity that a source advises against comes last. One that adds what a
+    set-up rule calls unusual is left out: nobody is sent there who did not ask for it.
     """
     gathered: dict[str, list[Match]] = {}
     for rows in matches.values():
@@ -496,7 +497,19 @@ def _lines(
         ),
         key=lambda one: (one[0], one[1][:5], one[2], one[1], one[3]),
     )
-    return [_line(store, situation, name, gathered[name]) for *_, name in ranked]
+    lines = [_line(store, situation, name, gathered[name]) for *_, name in ranked]
+    odd = _odd(store, situation)
+    return [
+        line
+        for line in lines
+        if _odd(store, with_conditions(store, situation, line.assumed)) <= odd
+    ]
+
+
+def _odd(store: Store, situation: Situation) -> set[str]:
+    """Name the rules that call a set-up unusual or impossible, whatever its values."""
+    found = findings(store, situation)
+    return {one.rule for one in found if one.strength != "worth knowing"}
 
 
 def _told(
