@@ -702,13 +702,17 @@ def _tungstens(
     proposed: Mapping[str, Value],
     grade: str,
 ) -> tuple[Tungsten, ...]:
-    """List the tungstens that carry the card's current, the smallest first."""
+    """List the tungstens that carry the card's current, the smallest first.
+
+    Where the wave of an AC was not said, a tungsten has to carry it in every one.
+    """
     current = proposed.get("current") or _starts(values, store).get("current")
     if current is None or not choices.takes_tungsten(completed):
         return ()
     sizes = sizes_of(store)
     anywhere = replace(completed, thickness=None, size=None, sizes={})
     found: dict[tuple[str, str | None], Tungsten] = {}
+    failing: set[tuple[str, str | None]] = set()
     for match in find(store, anywhere, "current", grade):
         row = match.row
         if not row["electrode_size"] or row["thickness_min_si"] is not None or not match.is_range:
@@ -723,7 +727,10 @@ def _tungstens(
                 row["locator"],
             )
             found.setdefault((one.size, one.tungsten_class), one)
-    return tuple(sorted(found.values(), key=lambda one: sizes.get(one.size, 1.0)))
+        else:
+            failing.add((row["electrode_size"], row["tungsten_class"]))
+    kept = [one for key, one in found.items() if key not in failing]
+    return tuple(sorted(kept, key=lambda one: sizes.get(one.size, 1.0)))
 
 
 def _tidy(number: float) -> float:
