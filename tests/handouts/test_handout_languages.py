@@ -9,13 +9,33 @@ import pytest
 
 from tests.handouts.pages import BRACKET, CLASS_DATE, POST, RAMP, page_texts
 from weldref.core.situation import describe
+from weldref.core.units import parse_number
 from weldref.data.store import Store
 from weldref.handouts import make_handout, make_practice
 from weldref.handouts.messages import all_messages, missing, own_messages
+from weldref.handouts.pocket import pocket_page
+from weldref.handouts.practice_draw import LEVELS
+from weldref.handouts.practice_results import is_right
 from weldref.handouts.titles import note_text
 from weldref.handouts.words import LANGUAGES, Words, has_words, words
 
+NUMBER = re.compile(r"\d+(?:\.\d+)?")
+NUMBERED = re.compile(r"[\d./,]*\d")
+METRIC = re.compile(r" \([\d.]+(?: (?:a|à) [\d.]+)? (?:mm|m|m³)\)")
+"""What a translation may add behind inches and feet."""
+
+IMPERIAL = re.compile(
+    r"([\d./,]+(?: (?:a|à) [\d./]+)?) (in|ft3|ft|pies cúbicos|pies|pieds cubes|pieds) \(([^)]*)\)"
+)
+
 OTHERS = [language for language in LANGUAGES if language != "en"]
+SHEETS = (
+    (POST, "bench-card", "pdf"),
+    (BRACKET, "booklet", "html"),
+    (RAMP, "booklet", "csv"),
+    ({"process": "OFC"}, "wall-chart", "pdf"),
+    ({"process": "GTAW", "material": "304"}, "wall-chart", "html"),
+)
 
 
 @pytest.mark.parametrize("language", OTHERS)
@@ -34,9 +54,27 @@ def test_places_and_numbers_survive_translation(language: str) -> None:
     for english, other in words(language).messages.items():
         assert set(re.findall(r"{\w+}", english)) == set(re.findall(r"{\w+}", other)), english
         # "nil" is said in words; every number of the data stays as it is.
-        assert set(re.findall(r"\d+(?:\.\d+)?", english)) == set(
-            re.findall(r"\d+(?:\.\d+)?", other)
-        ), english
+        plain = METRIC.sub("", other) if METRIC.search(other) else other
+        same = set(NUMBER.findall(english)) in (set(NUMBER.findall(t)) for t in (plain, other))
+        assert same, english
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_inches_and_feet_have_the_metric_beside_them(language: str) -> None:
+    """A translator's conversion is right: 1 in is 25.4 mm (and 1 ft 0.3048 m) by definition."""
+    scale = {"in": 25.4, "ft": 0.3048, "pies": 0.3048, "pieds": 0.3048}
+    found = 0
+    for other in words(language).messages.values():
+        for amount, unit, metric in IMPERIAL.findall(other):
+            if "{" in metric or not re.search(r"\d (mm|m|m³)$", metric):
+                continue
+            factor = scale.get(unit, 0.3048**3)
+            wanted = [parse_number(n.replace(",", "")) or 0 for n in NUMBERED.findall(amount)]
+            given = [float(n) for n in NUMBER.findall(metric)]
+            for one, shown in zip(wanted, given, strict=True):
+                assert shown == pytest.approx(one * factor, rel=0.06), other
+            found += 1
+    assert found > 15
 
 
 def test_the_code_says_nothing_past_the_catalogue() -> None:
@@ -44,33 +82,44 @@ def test_the_code_says_nothing_past_the_catalogue() -> None:
     assert len(dict(own_messages())) > 100
 
 
-@pytest.mark.parametrize("ending", ["pdf", "html", "csv"])
-def test_every_word_printed_in_spanish_was_translated(
-    tmp_path: Path, ending: str, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize("language", OTHERS)
+def test_every_word_printed_was_translated(
+    store: Store, tmp_path: Path, language: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     lost: set[str] = set()
     say, term = Words.say, Words.term
 
     def strict_say(self: Words, message: str, **values: object) -> str:
-        if message not in self.messages:
+        if message not in self.messages and self.language != "en":
             lost.add(message)
         return say(self, message, **values)
 
     def strict_term(self: Words, text: str) -> str:
-        if has_words(text) and text not in self.messages:
+        if has_words(text) and text not in self.messages and self.language != "en":
             lost.add(text)
         return term(self, text)
 
     monkeypatch.setattr(Words, "say", strict_say)
     monkeypatch.setattr(Words, "term", strict_term)
-    for number, conditions in enumerate((POST, BRACKET, RAMP, {"process": "OFC"})):
+    for number, (conditions, kind, ending) in enumerate(SHEETS):
         make_handout(
-            tmp_path / f"{number}.{ending}", **conditions, quantity="all", also_seen=True,
-            language="es", kind="booklet" if number else "bench-card",
+            tmp_path / f"{number}.{ending}", **conditions, also_seen=kind == "booklet",
+            quantity="all" if kind == "booklet" else None, language=language, kind=kind,
         )  # fmt: skip
-    for level in ("first-week", "bench", "inspector"):
-        make_practice(tmp_path / f"{level}.{ending}", level=level, language="es", seed=3)
+    for level, ending in zip(LEVELS, ("pdf", "html", "csv"), strict=True):
+        rows = tmp_path / f"{level}.rows.csv"
+        make_practice(tmp_path / f"{level}.{ending}", level=level, language=language, seed=3,
+                      reference=rows)  # fmt: skip
+    for topic in ("symbols", "wps"):
+        make_practice(tmp_path / f"{topic}.csv", topic=topic, language=language, seed=3)
+    pocket_page(store, BRACKET, language=language)
     assert lost == set()
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_an_answer_counts_in_any_language(language: str) -> None:
+    for expected in ("right", "wrong", "ask"):
+        assert is_right(words(language).say(expected), expected)
 
 
 def test_spanish_page_names_its_language_and_defers(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 
 from weldref.commands.options import INSIDE, SITUATION, Command, add_grade, add_own, own_of
+from weldref.handouts.words import LANGUAGES
 
 
 def declare(command: Command) -> None:
@@ -24,7 +25,7 @@ def declare(command: Command) -> None:
     pocket.add_argument(
         "--units", choices=("us", "metric"), default="us", help="of bare numbers (us)"
     )
-    pocket.add_argument("--language", default="en", help="en or es (en)")
+    pocket.add_argument("--language", default="en", help=f"{', '.join(LANGUAGES)} (en)")
     pocket.add_argument("--title", default="", metavar="TEXT", help="at the top of the page")
     pocket.add_argument("--date", metavar="DATE", help="on the page (today)")
     add_grade(pocket)

@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 
 from weldref.commands.options import INSIDE, SITUATION, Command, add_grade, add_own, own_of
+from weldref.handouts.words import LANGUAGES
 
 PRACTISED = {
     "process": "what the class welds by; may repeat",
@@ -69,7 +70,7 @@ def _add_paper(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "-o", "--output", type=Path, required=True, metavar="FILE", help="ends in .pdf, .html, .csv"
     )
-    parser.add_argument("--language", default="en", help="en or es (en)")
+    parser.add_argument("--language", default="en", help=f"{', '.join(LANGUAGES)} (en)")
     parser.add_argument("--paper", default="letter", help="letter, a4, tabloid, a3 or a2 (letter)")
     parser.add_argument("--title", default="", metavar="TEXT", help="at the top of the sheet")
     parser.add_argument("--date", metavar="DATE", help="on the sheet (today)")

@@ -12,12 +12,14 @@ CONFIG = "weldref.toml"
 SECTIONS = {
     "tables": ("folder", "mode"),
     "readings": ("file",),
+    "school": ("name", "course", "instructor", "logo", "colour"),
 }
 """Each section with the keys it may have; all hold texts, and the first key is needed."""
 
 WANTED = {
     "tables": 'give [tables] with folder = "..." and mode = "beside" or "instead"',
     "readings": 'give [readings] with file = "..."',
+    "school": 'give [school] with name = "...", and course, instructor, logo, colour if wanted',
 }
 
 

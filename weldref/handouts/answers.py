@@ -28,6 +28,9 @@ KEY_HEADER = (*SHEET_HEADER, "planted", "expected", "unit", "answer", "reasoning
 RIGHT, WRONG, ASK = later("right"), later("wrong"), later("ask")
 """What a ticket is answered by."""
 
+OUTSIDE = {"low": later("low by {by} {unit}"), "high": later("high by {by} {unit}")}
+"""How far outside a value is."""
+
 Texts = tuple[str, str, str, str]
 
 
@@ -125,13 +128,9 @@ def reason(finding: Finding, names: dict[str, str], words: Words, notes: Notes) 
         reading = finding.reading
         name = _sentence(words.term(names[finding.subject]))
         word = say(reading.verdict)
-        if reading.by and reading.verdict in ("low", "high"):
-            word = say(
-                "{verdict} by {by} {unit}",
-                verdict=word,
-                by=rounded(reading.by, ""),
-                unit=sign(reading.unit),
-            )
+        if reading.by and reading.verdict in OUTSIDE:
+            by = rounded(reading.by, "")
+            word = say(OUTSIDE[reading.verdict], by=by, unit=sign(reading.unit))
         if reading.ask:
             word = f"{word}: {question_text(reading, words)}"
         apart = reading.verdict in ("sources differ", "depends")

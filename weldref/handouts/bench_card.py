@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from weldref.advice.card import Card, CardValue, card, unit_of
-from weldref.advice.choices import is_flame
+from weldref.advice.choices import cuts, is_flame
 from weldref.core.cautions import Caution, cautions_for
 from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import find
@@ -67,7 +67,7 @@ def card_blocks(store: Store, selection: Selection, situation: Situation) -> Ite
         tuple(_row(store, value, found, words, notes) for value in found.values),
     )
     yield from _figures(store, situation, joint, words, notes)
-    yield from _remarks(found, words)
+    yield from _remarks(found, words, notes)
     matches = find(store, situation, None, selection.grade)
     empty = Settings((), (), 0)
     facts = choice_facts(store, situation, matches, empty, words, notes, selection.grade)
@@ -152,6 +152,8 @@ def _in_line(entry: Entry, words: Words) -> str:
 def _figures(
     store: Store, situation: Situation, joint: Settings, words: Words, notes: Notes
 ) -> Iterator[Block]:
+    if cuts(store, situation):
+        return
     shape, weld = shape_of(situation), weld_of(situation)
     if shape is None:
         yield Paragraph(
@@ -257,9 +259,11 @@ def _iso_position(store: Store, term: str) -> str:
     return str(rows[0]["iso_6947"] or "") if rows else ""
 
 
-def _remarks(found: Card, words: Words) -> Iterator[Block]:
+def _remarks(found: Card, words: Words, notes: Notes) -> Iterator[Block]:
     for one in found.sense:
-        yield Paragraph(finding_text(one, words), "plain")
+        recalled = f" ({words.say(GRADES['memory'])})" if one.how_read == "memory" else ""
+        mark = notes.mark(one.source_id, one.locator)
+        yield Paragraph(f"{finding_text(one, words)}{recalled}\u00a0{mark}", "plain")
     if found.ask:
         options = words.listed(
             ": ".join(filter(None, (words.term(one.value), one.range)))
@@ -276,7 +280,7 @@ def _labels(store: Store, found: Card, situation: Situation, words: Words) -> tu
     own = [words.term(_name(store, value.quantity)) for value in found.values][:8]
     fixed = [say("Travel angle"), say("Work angle"), say("Machine"), say("Gas"), say("Name"),
              say("Checked by"), say("Date")]  # fmt: skip
-    if is_flame(situation):
+    if is_flame(situation) or cuts(store, situation):
         fixed = fixed[2:]
     return tuple(text[:1].upper() + text[1:] for text in (*own, *fixed))
 

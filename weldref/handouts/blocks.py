@@ -7,7 +7,10 @@ letter by letter.
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass, field
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
+
+if TYPE_CHECKING:
+    from weldref.handouts.school import School
 
 Look = Literal["plain", "lead", "small", "box"]
 Template = Literal["page", "chart", "card"]
@@ -254,6 +257,7 @@ class Document:
     paper: str = "us-letter"
     landscape: bool = False
     date: str = ""
+    school: School | None = None
     records: tuple[tuple[Any, ...], ...] = field(default=())
     """The same as a flat table, its header first, for a spreadsheet."""
 
@@ -261,6 +265,8 @@ class Document:
         """The document as plain dictionaries and lists, without the flat table."""
         plain = asdict(self)
         del plain["records"]
+        if self.school and self.school.kind == "svg":
+            plain["school"]["logo"] = bytes(self.school.logo).decode("utf-8")
         return plain
 
 

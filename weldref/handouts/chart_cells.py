@@ -1,4 +1,4 @@
-"""Word what stands in the cells of a chart and of a card, and say how it is to be read."""
+"""Word the cells of a chart and of a card, and say how they are to be read."""
 
 from __future__ import annotations
 

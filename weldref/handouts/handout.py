@@ -33,10 +33,11 @@ from weldref.handouts.facts import choice_facts, worked_texts
 from weldref.handouts.link import code_svg, situation_address
 from weldref.handouts.output import check_place, check_tools, draw_and_write
 from weldref.handouts.records import HANDOUT_HEADER, handout_records
+from weldref.handouts.school import school
 from weldref.handouts.selection import Given, Selection, select
 from weldref.handouts.settings import Settings, settings_for
 from weldref.handouts.sources import Notes
-from weldref.handouts.tables import also_seen_table, settings_table
+from weldref.handouts.tables import Printed, also_seen_table, settings_table
 from weldref.handouts.titles import note_text, situation_spelled, situation_title
 from weldref.handouts.wall_chart import chart_blocks
 from weldref.handouts.words import Words
@@ -81,7 +82,7 @@ def make_handout(
         ``quantity`` (one or several, or "all"), ``units`` ("us", "metric", "both"), ``grade``,
         ``also_seen``, ``kind`` ("bench-card", "wall-chart", "booklet"), ``paper`` ("letter",
         "a4", "tabloid", "a3", "a2"), ``landscape``,
-        ``language`` ("en", "es"), ``title``, ``address``, ``date``: see
+        ``language``, ``title``, ``address``, ``date``: see
         `weldref.handouts.selection.select`.
 
     Returns
@@ -154,8 +155,9 @@ def handout(store: Store, selection: Selection) -> Document:
             Break(),
         ]
     blocks.append(Paragraph(say(NOT_APPROVAL), "box"))
+    printed = Printed()
     for page in pages:
-        blocks += _situation(store, selection, page, notes, shared)
+        blocks += _situation(store, selection, page, notes, shared, printed)
     blocks += [Heading(say("Sources"), 1), Items(notes.texts(), 1, "small")]
     blocks += _reading_help(selection.words)
     return _document(store, selection, blocks, [(page.situation, page.settings) for page in pages])
@@ -223,6 +225,7 @@ def _document(
         paper=PAPERS[selection.paper],
         landscape=selection.landscape or template == "chart",
         date=selection.date.isoformat(),
+        school=school(),
         records=(
             (*HANDOUT_HEADER, "own tables") if used else HANDOUT_HEADER,
             *handout_records(store, selection, situations),
@@ -236,11 +239,13 @@ def _situation(
     page: _Page,
     notes: Notes,
     said_before: tuple[Caution, ...],
+    printed: Printed,
 ) -> list[Block]:
     """Write the blocks of one situation."""
     words, say = selection.words, selection.words.say
     converter = Converter(store)
     situation = page.situation
+    printed.title = situation_title(situation, words)
     blocks: list[Block] = [_masthead(store, selection, situation)]
     used = described(store)
     own_heading = used and say("Own rows of {name}, not published", name=used["name"])
@@ -251,7 +256,8 @@ def _situation(
     else:
         blocks.append(Heading(say("Published settings"), 2))
     if page.settings.groups:
-        blocks.append(settings_table(page.settings, words, notes, converter, selection.shown))
+        shown = selection.shown
+        blocks.append(settings_table(page.settings, words, notes, converter, shown, printed))
     else:
         blocks.append(
             Paragraph(say("no own range") if store.instead else say("no published range"))
@@ -280,15 +286,22 @@ def _situation(
     matches = find(store, situation, None, selection.grade)
     facts = choice_facts(store, situation, matches, page.settings, words, notes, selection.grade)
     if facts:
-        blocks += [Heading(say("The choices around it, as published"), 2), Facts(facts)]
+        pairs = tuple((label, _or_before(texts, printed, words)) for label, texts in facts)
+        blocks += [Heading(say("The choices around it, as published"), 2), Facts(pairs)]
     worked = worked_texts(store, situation, matches, words, notes)
-    if worked:
+    if worked and not printed.before(worked):
         blocks += [Heading(say("Heat input, worked once"), 2)]
         blocks += [Paragraph(text) for text in worked]
     own = tuple(c for c in page.cautions if c not in said_before)
     heading = say("Further cautions") if said_before else say("Cautions")
     blocks += _cautions(own, heading, words, notes)
     return blocks
+
+
+def _or_before(texts: tuple[str, ...], printed: Printed, words: Words) -> tuple[str, ...]:
+    """Point to texts that stand under another situation in the same words, if they are long."""
+    first = printed.before(texts) if sum(map(len, texts)) > 80 else ""
+    return (words.say("as printed for {situation}", situation=first),) if first else texts
 
 
 def _masthead(store: Store, selection: Selection, situation: Situation) -> Masthead:

@@ -44,13 +44,13 @@ def html_bytes(document: Document) -> bytes:
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta http-equiv="Content-Security-Policy" content="default-src 'none'; \
-style-src 'unsafe-inline'">
+style-src 'unsafe-inline'; img-src data:">
 <title>{escape(document.title)}</title>
 <style>
 {style}</style>
 </head>
 <body>
-<header>{escape(document.running)}</header>
+{_school(document)}<header>{escape(document.running)}</header>
 <main>
 {body}
 </main>
@@ -59,6 +59,16 @@ style-src 'unsafe-inline'">
 </html>
 """
     return page.encode("utf-8")
+
+
+def _school(document: Document) -> str:
+    of = document.school
+    if of is None:
+        return ""
+    logo = f'<img src="{of.logo_address}" alt="">' if of.logo else ""
+    said = "".join(f"<span>{escape(text)}</span>" for text in (of.course, of.instructor) if text)
+    colours = f"background:{of.colour};color:{of.ink}"
+    return f'<div class="school" style="{colours}">{logo}<b>{escape(of.name)}</b>{said}</div>\n'
 
 
 def _draw(block: Block, document: Document) -> str:

@@ -29,8 +29,8 @@ COLUMNS: dict[str, tuple[str, ...]] = {
     "materials": ("term", "name"),
     "transfer_modes": ("term",),
     "joints": ("term",),
-    "positions": ("term",),
-    "polarities": ("term",),
+    "positions": ("term", "name"),
+    "polarities": ("term", "name"),
     "electrode_classes": ("term",),
     "gases": ("term",),
     "tungsten_terms": ("term",),
@@ -43,7 +43,9 @@ COLUMNS: dict[str, tuple[str, ...]] = {
     "fcaw_usability": ("polarity", "external_gas"),
     "fcaw_classes": ("polarity", "external_gas"),
     "shielding_gas_selection": ("material", "shielding_gas", "note", "as_printed"),
-    "matching_fillers": ("as_printed", "condition", "'except ' || excluded"),
+    "matching_fillers": (
+        "as_printed", "condition", "'except ' || excluded", "'AWS D1.1 Group ' || base_group",
+    ),
     "cautions": ("wording",),
 }  # fmt: skip
 

@@ -43,7 +43,7 @@ def pdf(document: Document) -> Drawn:
 def _breakable(value: Any) -> Any:
     """Let a very long word break: without a place to break it would run off the page."""
     if isinstance(value, str):
-        if value.startswith("<svg"):
+        if value.startswith(("<svg", "<?xml")):
             return value
         return _LONG.sub(lambda word: "\u200b".join(_pieces(word[0])), value)
     if isinstance(value, dict):

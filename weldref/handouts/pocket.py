@@ -26,7 +26,7 @@ from weldref.data.own import Given as OwnGiven
 from weldref.data.store import Store, described, open_tables
 from weldref.errors import InputError
 from weldref.files import check_place, unfinished
-from weldref.handouts.answers import range_text
+from weldref.handouts.answers import OUTSIDE, range_text
 from weldref.handouts.conversion import Converter, number, rounded, sign
 from weldref.handouts.facts import choice_facts
 from weldref.handouts.pocket_verdicts import finding_text, steps
@@ -475,7 +475,7 @@ def _sentences(words: Words) -> dict[str, str]:
     )  # fmt: skip
     return {
         **{word: say(word) for word in verdicts},
-        "by": say("{word} by {by} {unit}"),
+        **{f"{word} by": say(text) for word, text in OUTSIDE.items()},
         "not a number": say(
             "{name}: '{text}' is not a number with a unit; give for example '{example} {unit}'"
         ),

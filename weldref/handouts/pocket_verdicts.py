@@ -14,6 +14,7 @@ from weldref.core.situation import LABELS, Situation, plausible_limits, quantity
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import Evidence
 from weldref.data.store import Store
+from weldref.handouts.settings import stated_text
 from weldref.handouts.words import Words
 from weldref.text import verdict_word
 
@@ -43,6 +44,7 @@ class _Rows:
         self, store: Store, matches: Iterable[Match], system: UnitSystem | None, never: Never
     ) -> None:
         ranges = [m for m in matches if m.gives_verdict and m.is_range]
+        self.store = store
         self.alone = profile(store, ranges, system)
         self.profile = self.alone.held_back(never)
         self.evidence = Evidence(store, ranges, system)
@@ -54,7 +56,7 @@ class _Rows:
     def question(self, si: float, words: Words) -> str:
         """Write what has to be said before the value has a verdict; empty where it has one."""
         ask = self.evidence.settle(si).ask
-        return question_text(ask, words) if ask else ""
+        return question_text(self.store, ask, words) if ask else ""
 
 
 def steps(
@@ -138,7 +140,7 @@ def _kinds(
     unit = row["us_unit"]
     value = Value(Units(store).convert(si, unit), unit, si, "")
     ask = judge_in_set_up(store, situation, quantity, value, grade, ()).ask
-    return [question_text(ask, words)] if ask else []
+    return [question_text(store, ask, words)] if ask else []
 
 
 def _own(
@@ -160,20 +162,26 @@ def _nothing_passes(store: Store, situation: Situation) -> bool:
     return any(one.holds_back for one in found)
 
 
-def question_text(ask: Ask, words: Words) -> str:
+def question_text(store: Store, ask: Ask, words: Words) -> str:
     """Write a question with the word that each answer gives, without distances.
 
     >>> from weldref.core.cases import Answer, Ask
     >>> from weldref.handouts.words import words
     >>> other = Answer("", "no published range", None)
     >>> ask = Ask("electrode_size", (Answer("3/32 in", "high", 20.0),), other)
-    >>> question_text(ask, words("en"))
+    >>> from weldref.data.store import open_store
+    >>> question_text(open_store(), ask, words("en"))
     'Which diameter? 3/32 in: high; another: no published range.'
     """
     say = words.say
+    named = [
+        (stated_text(store, one.rows[0], ask.condition, one.value, words) if one.rows
+         else words.term(one.value), one)
+        for one in ask.answers
+    ]  # fmt: skip
     answers = [
-        say("{name}: {value}", name=words.term(one.value) or say("another"), value=say(one.verdict))
-        for one in (*ask.answers, ask.other)
+        say("{name}: {value}", name=name, value=say(one.verdict))
+        for name, one in (*named, (say("another"), ask.other))
     ]
     asked, listed = say(LABELS[ask.condition]), words.listed(answers)
     return say("Which {condition}? {answers}.", condition=asked, answers=listed)

@@ -7,11 +7,13 @@ from collections.abc import Iterator
 
 from weldref.core.situation import LABELS
 from weldref.core.verdict import Row
+from weldref.data.store import Store
 from weldref.handouts.answers import basis_text, range_text
 from weldref.handouts.blocks import Block, Column, Facts, Heading, Rows, Table
 from weldref.handouts.conversion import number
 from weldref.handouts.facts import statement_text
 from weldref.handouts.practice_draw import Practice
+from weldref.handouts.settings import stated_text
 from weldref.handouts.sources import Notes
 from weldref.handouts.tables import GRADES
 from weldref.handouts.tickets import Finding
@@ -60,17 +62,22 @@ def _groups(made: Practice, findings: list[Finding], notes: Notes) -> Iterator[R
     for quantity, name in names.items():
         if quantity in found:
             title = made.words.term(name)
-            cells = {row_cells(one, made.words, notes) for one in found[quantity].values()}
+            listed = found[quantity].values()
+            cells = {row_cells(made.store, one, made.words, notes) for one in listed}
             yield Rows(
                 title[:1].upper() + title[1:],
                 tuple(sorted(cells, key=lambda one: (one[1], one[0]))),
             )
 
 
-def row_cells(row: Row, words: Words, notes: Notes) -> Cells:
+def row_cells(store: Store, row: Row, words: Words, notes: Notes) -> Cells:
     """Write a row: its range, all that it holds for, how it was read and where it stands."""
     holds = [
-        words.say("{name}: {value}", name=words.say(LABELS[name]), value=words.term(value))
+        words.say(
+            "{name}: {value}",
+            name=words.say(LABELS[name]),
+            value=stated_text(store, row.window_id, name, value, words),
+        )
         for name, value in row.conditions.items()
     ]
     return (

@@ -44,6 +44,7 @@ BENCH = (
 )  # fmt: skip
 """What is set, measured or chosen at the bench: what a sheet shows when no quantity is named."""
 
+FOR_A_FILLET = ("minimum_fillet_size",)
 FOR_WELDING_ONLY = ("preheat", "interpass", "heat_input")
 EVERYTHING = "all"
 
@@ -258,7 +259,9 @@ def quantities_for(store: Store, situation: Situation, selection: Selection) -> 
         return tuple(q for q in order if q in selection.quantities)
     known = _published_for(store, situation)
     if selection.quantities is None:
-        known &= set(BENCH)
+        joint = situation.terms.get("joint")
+        of_joint = FOR_A_FILLET if joint and "fillet" in joint.broader else ()
+        known &= {*BENCH, *of_joint}
         process = situation.terms.get("process")
         if process and is_cutting(store, process.name):
             known -= set(FOR_WELDING_ONLY)

@@ -233,6 +233,17 @@ def conditions_said(setting: Setting, words: Words) -> list[str]:
     return list(dict.fromkeys(said))
 
 
+def stated_text(store: Store, window_id: str, name: str, value: str, words: Words) -> str:
+    """Say in the reader's language what a row states of a condition: a band as it is printed.
+
+    `value` is what it states, in English.
+    """
+    rows = []
+    if name == "thickness":
+        rows = store.rows("SELECT * FROM windows WHERE window_id = $id", {"id": window_id})
+    return band_text(rows[0], words) if rows else words.term(value)
+
+
 def band_text(raw: dict[str, Any], words: Words) -> str:
     """Write a row's thickness band as printed, in the reader's language.
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import Any
 
 from weldref.handouts.blocks import Bar, Cell, Column, Rows, Table
 from weldref.handouts.conversion import Converter, Shown, number, rounded, sign
@@ -43,11 +45,43 @@ def columns(words: Words, shown: Shown) -> tuple[Column, ...]:
 
 
 def settings_table(
-    settings: Settings, words: Words, notes: Notes, converter: Converter, shown: Shown
+    settings: Settings,
+    words: Words,
+    notes: Notes,
+    converter: Converter,
+    shown: Shown,
+    printed: Printed,
 ) -> Table:
     """Lay out the published rows, one line a row, a group for each quantity."""
-    groups = tuple(_rows(group, words, notes, converter, shown) for group in settings.groups)
-    return Table(columns(words, shown), groups, bar_column=BAR_COLUMN)
+    groups = (_rows(group, words, notes, converter, shown) for group in settings.groups)
+    return Table(
+        columns(words, shown), tuple(_once(one, printed, words) for one in groups), BAR_COLUMN
+    )
+
+
+@dataclass
+class Printed:
+    """What a booklet has printed, with the situation that it is printed under.
+
+    `title` is the situation at hand.
+    """
+
+    title: str = ""
+    under: dict[Any, str] = field(default_factory=dict)
+
+    def before(self, content: Any) -> str:
+        """Return under which other situation a content is printed; note it where it is new."""
+        first = self.under.setdefault(content, self.title)
+        return "" if first == self.title else first
+
+
+def _once(rows: Rows, printed: Printed, words: Words) -> Rows:
+    """Point to rows that stand under another situation in the same words."""
+    first = printed.before(rows) if len(rows.rows) > 1 else ""
+    if not first:
+        return rows
+    said = words.say("as printed for {situation}", situation=first)
+    return Rows(rows.title, (), rows.mark, None, ((0, said),))
 
 
 def _rows(group: Group, words: Words, notes: Notes, converter: Converter, shown: Shown) -> Rows:
@@ -217,7 +251,8 @@ class Scale:
             if value is not None
         ]
         (low, first), (high, last) = min(placed), max(placed)
-        if high - low <= 1e-6 * abs(high):
+        # 0 °C and 32 °F are one point; the slack covers what a conversion leaves over.
+        if high - low <= 1e-6 * max(abs(low), abs(high), 1.0):
             return None
         return cls(unit, (low, high), (first, f"{last} {sign(unit)}"), converter)
 

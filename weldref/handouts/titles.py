@@ -17,17 +17,47 @@ def situation_title(situation: Situation, words: Words) -> str:
         if name == "thickness":
             if gauge := re.fullmatch(r"(\d+) gauge", value):
                 text = words.say("{number} gauge", number=gauge[1])
-            text = words.say("{thickness} thick", thickness=text)
+            text = words.say("{thickness} thick", thickness=text + _metric(situation, name, words))
         elif name == "electrode_size":
-            text = words.say("diameter {size}", size=text)
+            text = words.say("diameter {size}", size=text + _metric(situation, name, words))
         parts.append(text)
     return ", ".join(parts) or words.say("Any situation")
 
 
+def _metric(situation: Situation, condition: str, words: Words) -> str:
+    """Write the millimetres behind inches for readers who think in them; a size as it is sold.
+
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> from weldref.handouts.words import words
+    >>> bench = describe(open_store(), thickness="1/8", diameter=".045")
+    >>> situation_title(bench, words("es"))
+    'diámetro 0.045 in (1.2 mm), 1/8 in (3.2 mm) de espesor'
+    """
+    if words.language == "en":
+        return ""
+    if condition == "electrode_size":
+        sold = [label for label in situation.sizes if label.endswith(" mm")]
+        return f" ({sold[0]})" if sold and situation.size not in sold else ""
+    thickness = situation.thickness
+    if thickness is None or thickness.unit not in ("in", "ft"):
+        return ""
+    return f" ({thickness.si * 1000:.2g} mm)"
+
+
+SPELLED = {
+    "processes": "process",
+    "materials": "material",
+    "positions": "position",
+    "polarities": "polarity",
+}
+"""Conditions whose letters are written out, by the table of their terms."""
+
+
 def situation_spelled(store: Store, situation: Situation, words: Words) -> str:
-    """Write the process and the metal out, where their letters do not say it."""
+    """Write process, metal, position and polarity out, where their letters do not say it."""
     said = []
-    for tree, condition in (("processes", "process"), ("materials", "material")):
+    for tree, condition in SPELLED.items():
         term = situation.terms.get(condition)
         if term is None:
             continue

@@ -1,7 +1,7 @@
-"""Translate our words and the data's, from one catalogue.
+"""Translate our words and the data's, from the catalogues of a language.
 
-The messages are the English texts themselves. Spanish comes from a gettext catalogue; a text of
-the data that is a code (E7018, 75 Ar / 25 CO2) is the same in every language.
+The messages are the English texts themselves. Another language is a folder with gettext
+catalogues; a text of the data that is a code (E7018, 75 Ar / 25 CO2) is the same in every language.
 """
 
 from __future__ import annotations
@@ -14,8 +14,9 @@ from pathlib import Path
 
 from weldref.errors import InputError
 
-LANGUAGES = ("en", "es")
 LOCALE = Path(__file__).parent / "locale"
+LANGUAGES = ("en", *sorted(folder.name for folder in LOCALE.iterdir() if folder.is_dir()))
+"""English, and each language that has a folder of catalogues."""
 
 # A text of the data with a word in it; codes, formulas and units have none.
 _WORD = re.compile(r"[a-zà-ÿ]{3,}|\b(?:or|to|of)\b")
@@ -73,6 +74,15 @@ def words(language: str) -> Words:
         return Words(language, {})
     folder = LOCALE / language / "LC_MESSAGES"
     return Words(language, {**_read(folder / "page.po"), **_read(folder / "handouts.po")})
+
+
+def language_name(language: str) -> str:
+    """Name a language in its own words.
+
+    >>> language_name("es")
+    'Español'
+    """
+    return words(language).say(later("English"))
 
 
 def _read(path: Path) -> dict[str, str]:

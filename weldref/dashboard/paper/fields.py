@@ -9,6 +9,7 @@ import streamlit as st
 from weldref.core.terms import choices, quantity_choices
 from weldref.dashboard.settings.entries import GRADES, STORED
 from weldref.data.store import Store
+from weldref.handouts.words import LANGUAGES, language_name
 
 TERMS = {
     "process": "Process",
@@ -25,7 +26,6 @@ SIZES = {
     "thickness": ("Thickness", ("1/16", "1/8", "3/16", "1/4", "3/8", "1/2", "3 mm", "6 mm")),
     "diameter": ("Electrode or wire diameter", ("3/32", "1/8", "5/32", "0.035", "0.045")),
 }
-LANGUAGES = {"en": "English", "es": "Español"}
 PAPERS = {"letter": "Letter", "a4": "A4"}
 CHART_PAPERS = {**PAPERS, "tabloid": "Tabloid", "a3": "A3", "a2": "A2"}
 # Lists that no table can hold in full: any other common spelling may be typed.
@@ -95,6 +95,11 @@ def one(store: Store, tab: str, name: str, default: str | None = None) -> str:
         width=WIDE,
     )
     return chosen or ""
+
+
+def language(tab: str) -> str:
+    """Draw the choice of a language."""
+    return radio(tab, "language", "Language", {one: language_name(one) for one in LANGUAGES})
 
 
 def radio(tab: str, name: str, label: str, options: dict[str, str]) -> str:

@@ -110,7 +110,7 @@ def _ask_how() -> dict[str, Any]:
             TAB, "orientation", "Orientation", {"portrait": "portrait", "landscape": "landscape"}
         )
         how["landscape"] = orientation == "landscape"
-        how["language"] = fields.radio(TAB, "language", "Language", fields.LANGUAGES)
+        how["language"] = fields.language(TAB)
     with st.container(horizontal=True, gap="small", vertical_alignment="bottom"):
         how["title"] = fields.line(TAB, "title", "Title", "Published welding settings")
         how["grade"] = fields.grade(TAB)

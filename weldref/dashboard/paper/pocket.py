@@ -28,7 +28,7 @@ def draw(store: Store) -> None:
             said = {name: fields.several(store, TAB, name, START.get(name)) for name in NAMES}
         with st.container(horizontal=True, gap="medium"):
             units = fields.radio(TAB, "units", "Bare sizes", {"us": "inch", "metric": "metric"})
-            language = fields.radio(TAB, "language", "Language", fields.LANGUAGES)
+            language = fields.language(TAB)
         title = fields.line(TAB, "title", "Title", "Settings for the class")
     asked: dict[str, Any] = {"units": units, "language": language, "title": title}
     if st.button("Make the page", key=f"{TAB}-make", type="primary"):

@@ -33,7 +33,7 @@ def draw(store: Store) -> None:
                 TAB, "level", "Level", {name: name.replace("-", " ") for name in LEVELS}
             )
             paper = fields.radio(TAB, "paper", "Paper", fields.PAPERS)
-            language = fields.radio(TAB, "language", "Language", fields.LANGUAGES)
+            language = fields.language(TAB)
         with st.container(horizontal=True, gap="small"):
             process = fields.several(store, TAB, "process")
             metal = fields.several(store, TAB, "material")

@@ -18,13 +18,13 @@ from weldref.dashboard.settings.entries import (
     described,
     fill,
 )
-from weldref.dashboard.settings.look import LANGUAGES
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.handouts.link import situation_fields
+from weldref.handouts.words import LANGUAGES
 
 LONGEST = 60
-SWITCHED = {"units": ("us", "metric"), "grade": tuple(GRADES), "language": tuple(LANGUAGES)}
+SWITCHED = {"units": ("us", "metric"), "grade": tuple(GRADES), "language": LANGUAGES}
 """What of the page itself the address may say, and the words that it takes."""
 NAMES = (*FIELDS, *VALUES, *SWITCHED)
 MOST_PROBLEMS = 5

@@ -11,7 +11,7 @@ import streamlit as st
 
 from weldref.core.situation import LABELS
 from weldref.core.terms import QuantityChoice
-from weldref.handouts.words import Words, later, words
+from weldref.handouts.words import LANGUAGES, Words, language_name, later, words
 
 BEGINNERS = {
     "wire_feed_speed": later("Wire speed"),
@@ -56,7 +56,6 @@ METALS = {
 READ_HOW = {"read": later("read"), "secondary": later("quoted"), "memory": later("recalled"),
             "own": later("own")}  # fmt: skip
 
-LANGUAGES = {"en": "English", "es": "Español"}
 SWITCHES = ("words", "language", "text")
 
 
@@ -141,9 +140,7 @@ def draw_switches(chosen: Look) -> None:
             key="words",
             format_func=lambda one: say("everyday") if one == "plain" else say("the trade's alone"),
         )
-        st.radio(
-            say("Language"), list(LANGUAGES), key="language", format_func=lambda one: LANGUAGES[one]
-        )
+        st.radio(say("Language"), list(LANGUAGES), key="language", format_func=language_name)
         st.radio(
             say("Text"),
             ("normal", "large"),

@@ -59,7 +59,7 @@ class Sketch:
         self.area(end, *sides, fill=INK, width=0.1)
 
     def text(self, at: Point, words: str, size: float = 3.1, anchor: str = "middle") -> None:
-        """Write a text whose middle is at a height."""
+        """Write a text with its middle at a height."""
         x, y = at
         self.shapes.append(
             f'<text x="{x:.2f}" y="{y + size * 0.33:.2f}" font-size="{size}" '

@@ -1,7 +1,7 @@
 """Draw a welding symbol from the elements of AWS A2.4 and of ISO 2553, system A.
 
 Both put the sign for a weld on the arrow side beside the reference line: AWS below it, ISO on the
-continuous line of a pair with a dashed one. The size stands left of the sign, what the groove needs
+continuous line of a pair with a dashed one. The size is left of the sign, what the groove needs
 around it, and the process in the tail.
 """
 
@@ -11,7 +11,7 @@ from weldref.handouts.drawings.shape import Shape
 from weldref.handouts.drawings.svg import Point, Sketch
 
 AT = 21.0
-"""Where the sign stands on the reference line (mm)."""
+"""Where the sign is on the reference line (mm)."""
 
 
 def draw_symbol(

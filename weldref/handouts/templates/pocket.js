@@ -88,8 +88,7 @@ function show(entry) {
     said.append(paragraph(answer.refused, "refused"));
     return;
   }
-  const word = data.words[answer.word];
-  const text = answer.by === null ? word : fill(data.words.by, {word, by: answer.by, unit: answer.unit});
+  const text = answer.by === null ? data.words[answer.word] : fill(data.words[`${answer.word} by`], answer);
   said.append(paragraph(text, `word ${answer.word.replaceAll(" ", "-")}`));
   for (const sentence of answer.says) said.append(paragraph(sentence, ""));
 }

@@ -1,0 +1,105 @@
+"""The school's header: read from the config file, safe, readable, on every handout."""
+
+from __future__ import annotations
+
+import re
+import struct
+from pathlib import Path
+
+import pytest
+
+from tests.handouts.pages import POST, page_texts
+from weldref.data.store import Store
+from weldref.errors import InputError
+from weldref.handouts import make_handout
+from weldref.handouts.handout import handout
+from weldref.handouts.school import LARGEST_LOGO, ink_on, luminance, school
+from weldref.handouts.selection import select
+
+LOGO = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><path d="M1 8 L8 1"/></svg>'
+
+
+@pytest.fixture
+def named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A working folder whose config file names an invented school."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "logo.svg").write_text(LOGO, encoding="utf-8")
+    (tmp_path / "weldref.toml").write_text(
+        '[school]\nname = "Footbridge school (invented)"\ncourse = "Welding 1"\n'
+        'instructor = "Ask first"\nlogo = "logo.svg"\ncolour = "#1f4e79"\n',
+        encoding="utf-8",
+    )
+    return tmp_path
+
+
+@pytest.mark.parametrize("kind", ["bench-card", "wall-chart", "booklet"])
+def test_every_handout_bears_it(named: Path, kind: str) -> None:
+    asked = POST if kind != "wall-chart" else {"process": "PAC", "material": "carbon steel"}
+    (made,) = make_handout(named / "x.pdf", **asked, kind=kind)
+    first, *_ = page_texts(made.read_bytes())
+    for text in ("Footbridge school (invented)", "Welding 1", "Ask first"):
+        assert text in first
+    (made,) = make_handout(named / "x.html", **asked, kind=kind)
+    page = made.read_text(encoding="utf-8")
+    assert "Footbridge school (invented)" in page
+    assert "data:image/svg+xml;base64," in page
+
+
+def test_nothing_is_printed_where_no_school_is_named(
+    store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    assert school() is None
+    assert handout(store, select(store, POST)).school is None
+
+
+@pytest.mark.parametrize(
+    "colour", ["#000000", "#ffffff", "#808080", "#ffd200", "#1f4e79", "#c00000"]
+)
+def test_words_on_any_colour_can_be_read(colour: str) -> None:
+    """WCAG 2.1, 1.4.3: at least 4.5 to 1 for text."""
+    pair = sorted((luminance(colour), luminance(ink_on(colour))))
+    assert (pair[1] + 0.05) / (pair[0] + 0.05) >= 4.5
+
+
+@pytest.mark.parametrize(
+    ("logo", "word"),
+    [
+        (LOGO.replace("<path", "<script>alert(1)</script><path"), "shapes alone"),
+        (LOGO.replace("<path", '<path onload="alert(1)"'), "shapes alone"),
+        (LOGO.replace("<path", '<image href="http://192.0.2.7/x.png"/><path'), "shapes alone"),
+        (LOGO.replace("<path", '<path fill="url(http://192.0.2.7/x)"'), "shapes alone"),
+        ("<!DOCTYPE svg [<!ENTITY a 'b'>]>" + LOGO, "shapes alone"),
+        ("<svg", "shapes alone"),
+        ("not a picture", "shapes alone"),
+        ("<svg>" + " " * LARGEST_LOGO + "</svg>", "larger than 256 KB"),
+    ],
+)
+def test_a_logo_that_is_more_than_shapes_is_refused(named: Path, logo: str, word: str) -> None:
+    (named / "logo.svg").write_text(logo, encoding="utf-8")
+    with pytest.raises(InputError, match=re.escape(word)):
+        make_handout(named / "x.pdf", **POST)
+    assert not (named / "x.pdf").exists()
+
+
+def test_a_png_of_too_many_pixels_is_refused(named: Path) -> None:
+    head = b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR" + struct.pack(">II", 9000, 10) + b"\x08\x06"
+    (named / "logo.svg").write_bytes(head)
+    with pytest.raises(InputError, match="9000 by 10 pixels"):
+        school()
+
+
+@pytest.mark.parametrize(
+    ("text", "word"),
+    [
+        ('[school]\nname = "x"\ncolour = "blue"\n', "colour 'blue'"),
+        ('[school]\nname = "x"\nlogo = "none.png"\n', "none.png"),
+        ('[school]\ncourse = "x"\n', "names no name"),
+        ('[school]\nname = "' + "x" * 61 + '"\n', "61 characters"),
+    ],
+)
+def test_bad_entries_are_named(named: Path, text: str, word: str) -> None:
+    (named / "weldref.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(InputError, match=re.escape(word)):
+        school()

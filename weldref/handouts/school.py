@@ -1,0 +1,142 @@
+"""Read whose paper it is: the school's name, course, instructor, logo and colour.
+
+They stand in the section ``[school]`` of ``weldref.toml`` and are printed above every handout.
+"""
+
+from __future__ import annotations
+
+import base64
+import re
+import struct
+from dataclasses import dataclass
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+from weldref.data.config import section
+from weldref.errors import InputError
+from weldref.handouts.selection import line
+
+LARGEST_LOGO = 256 * 1024
+MOST_PIXELS = 4000
+LONGEST = {"name": 60, "course": 60, "instructor": 80}
+BLACK, WHITE = "#000000", "#ffffff"
+
+_NOT_IN_A_LOGO = ("script", "foreignobject", "image", "use", "a", "style", "animate", "set")
+
+
+@dataclass(frozen=True, slots=True)
+class School:
+    """What is printed at the top of a sheet; empty where nothing was named.
+
+    `logo` is the picture's bytes and `kind` "png" or "svg"; `ink` is black or white, whichever is
+    read better on `colour`.
+    """
+
+    name: str
+    course: str = ""
+    instructor: str = ""
+    logo: tuple[int, ...] = ()
+    kind: str = ""
+    colour: str = WHITE
+    ink: str = BLACK
+
+    @property
+    def logo_address(self) -> str:
+        """The logo as an address that holds the picture itself."""
+        mime = {"png": "image/png", "svg": "image/svg+xml"}[self.kind]
+        return f"data:{mime};base64,{base64.b64encode(bytes(self.logo)).decode('ascii')}"
+
+
+def school() -> School | None:
+    """Read the school of the config file; None if none is named.
+
+    Raises
+    ------
+    InputError
+        If a text is too long, the logo is no picture that is safe to print, or the colour is none.
+    """
+    named = section("school")
+    if named is None:
+        return None
+    path, given = named
+    texts = {key: line(f"{path}: {key}", given.get(key, ""), most) for key, most in LONGEST.items()}
+    colour = given.get("colour", "") or WHITE
+    if not re.fullmatch(r"#[0-9a-fA-F]{6}", colour):
+        raise InputError(f"{path}: colour '{colour}' is not accepted; give one as #1f4e79")
+    logo, kind = b"", ""
+    if given.get("logo"):
+        logo, kind = read_logo(path.parent / Path(given["logo"]).expanduser())
+    return School(**texts, logo=tuple(logo), kind=kind, colour=colour, ink=ink_on(colour))
+
+
+def read_logo(path: Path) -> tuple[bytes, str]:
+    """Read a logo and tell its kind; refuse what is large, or does more than show shapes.
+
+    Raises
+    ------
+    InputError
+        If it cannot be read, is too large, or is no plain PNG or SVG.
+    """
+    try:
+        with path.open("rb") as file:
+            content = file.read(LARGEST_LOGO + 1)
+    except OSError as error:
+        raise InputError(f"logo: '{path}' cannot be read: {error.strerror}") from None
+    if len(content) > LARGEST_LOGO:
+        raise InputError(f"logo: '{path}' is larger than {LARGEST_LOGO // 1024} KB")
+    if content.startswith(b"\x89PNG\r\n\x1a\n") and len(content) > 24:
+        wide, high = struct.unpack(">II", content[16:24])
+        if not 0 < max(wide, high) <= MOST_PIXELS:
+            raise InputError(
+                f"logo: '{path}' is {wide} by {high} pixels; give at most {MOST_PIXELS} each way"
+            )
+        return content, "png"
+    _check_svg(content, path)
+    return content, "svg"
+
+
+def _check_svg(content: bytes, path: Path) -> None:
+    refused = InputError(
+        f"logo: '{path}' is not accepted; give a PNG, or an SVG of shapes alone (no script, no "
+        "picture or style from elsewhere)"
+    )
+    if b"<!doctype" in content.lower() or b"<!entity" in content.lower():
+        raise refused
+    try:
+        root = ET.fromstring(content)  # noqa: S314  no document type, so no entities
+    except (ET.ParseError, ValueError):
+        raise refused from None
+    if root.tag.rpartition("}")[2] != "svg":
+        raise refused
+    for element in root.iter():
+        tag = str(element.tag).rpartition("}")[2].casefold()
+        if tag.startswith(_NOT_IN_A_LOGO[:2]) or tag in _NOT_IN_A_LOGO:
+            raise refused
+        for key, value in element.attrib.items():
+            name = key.rpartition("}")[2].casefold()
+            outside = "url(" in value.replace("url(#", "") or "@import" in value
+            if name.startswith("on") or name == "href" or outside:
+                raise refused
+
+
+def ink_on(colour: str) -> str:
+    """Choose black or white, whichever has more contrast on a colour (WCAG 2.1, 1.4.3).
+
+    >>> ink_on("#1f4e79"), ink_on("#ffd200")
+    ('#ffffff', '#000000')
+    """
+    light = luminance(colour)
+    return WHITE if 1.05 / (light + 0.05) > (light + 0.05) / 0.05 else BLACK
+
+
+def luminance(colour: str) -> float:
+    """Return the relative luminance of a colour such as #1f4e79 (WCAG 2.1, its definition).
+
+    >>> luminance("#ffffff"), luminance("#000000")
+    (1.0, 0.0)
+    """
+    parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    red, green, blue = (
+        part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts
+    )
+    return round(0.2126 * red + 0.7152 * green + 0.0722 * blue, 10)
