@@ -69,7 +69,8 @@ def checked(
         resting = reading.from_memory.rows
     return {
         "held_back": set(reading.held_back) & HOLD_VALUES_TOGETHER,
-        "asks": reading.ask.condition if reading.ask else None,
+        # Which kind of metal a code means is asked in a check alone.
+        "asks": reading.ask.condition if reading.ask and reading.verdict == "depends" else None,
         "verdict": reading.verdict,
         "value": reading.value,
         "unit": reading.unit,
