@@ -157,9 +157,9 @@ def test_the_second_round_from_the_command_line(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     wps, record = tmp_path / "wps.json", tmp_path / "pqr.json"
-    wps.write_text(json.dumps(a_copy(BASE)))
     record.write_text(json.dumps(record_of(a_copy(BASE), "1/2 in")))
     first, second = tmp_path / "first.xlsx", tmp_path / "second.pdf"
+    wps.write_text(json.dumps(a_copy(BASE) | {"preheat_min": ["20 F"]}))
     asked = ["audit", str(wps), "--pqr", str(record), "--code", "D1.1"]
     assert main([*asked, "-o", str(first), "--auditor", "an inspector"]) == 1
     assert main([*asked, "-o", str(second), "--reply", str(first)]) == 1

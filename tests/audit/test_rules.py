@@ -5,6 +5,7 @@ The situations are those of audit_findings.csv: notices, reviews and samples tha
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -17,6 +18,7 @@ from weldref.procedures.model import (
     BaseMetal,
     Filler,
     Gas,
+    HeatTreatment,
     Joint,
     Pass,
     PreheatStep,
@@ -295,6 +297,47 @@ def test_filler_classes_agree() -> None:
     assert severities(more, "filler-classes-agree") == []
 
 
+def test_stated_numbers() -> None:
+    # ASME IX QW/QB-422: 304L is P-No. 8; ISO 15614-1:2017 Table A.1: EXX18 is F-number 4.
+    for number, words in (("1", ["contradiction"]), ("P-No. 8", []), ("8", [])):
+        metal = BaseMetal(text=Text("ASTM A240 Type 304L"), p_number=Text(number))
+        document = a_procedure("GTAW")
+        made = Procedure(processes=document.processes, passes=document.passes, base_metals=(metal,))
+        assert severities(made, "stated-numbers") == words, number
+    for number, words in (("3", ["contradiction"]), ("F-No. 4", []), ("3 and 4", [])):
+        fillers = (Filler(classification=Text("E7018"), f_number=Text(number)),)
+        assert severities(a_procedure("SMAW", fillers=fillers), "stated-numbers") == words, number
+
+
+def test_submerged_arc_wants_a_flux() -> None:
+    bare = a_procedure("SAW", fillers=filler("EM12K"))
+    assert severities(bare, "gas-and-process") == ["missing"]
+    for one in (Filler(classification=Text("EM12K"), flux=Text("F7A2-EM12K")),
+                Filler(classification=Text("F7A2-EM12K"))):  # fmt: skip
+        assert severities(a_procedure("SAW", fillers=(one,)), "gas-and-process") == []
+
+
+def test_tempered_after() -> None:
+    # Trade knowledge, recalled: 9Cr-1Mo-V steel is tempered after welding.
+    assert severities(a_procedure("SMAW", "P91"), "tempered-after") == ["question"]
+    heat = (HeatTreatment(kind="PWHT", temperature=Range(1375, 1425, "F")),)
+    treated = a_procedure("SMAW", "P91", heat_treatments=heat)
+    assert severities(treated, "tempered-after") == []
+    assert severities(a_procedure("SMAW", "A36"), "tempered-after") == []
+
+
+def test_a_preheat_that_no_table_is_asked_for_is_told() -> None:
+    steps = (
+        PreheatStep(thickness=Range(None, 1.5, "in"), minimum=Range(50, None, "F")),
+        PreheatStep(thickness=Range(1.5, None, "in"), minimum=Range(225, None, "F")),
+    )
+    told = found(a_procedure("SMAW", preheat_by_thickness=steps), "preheat-by-method")
+    assert [f.severity for f in told if "at least 225 F: not compared" in f.what] == ["not checked"]
+    bare = a_procedure("SMAW", preheat_min=(Range(50, None, "F"),))
+    (one,) = found(bare, "preheat-by-method")
+    assert "no greatest thickness is stated" in one.what
+
+
 def test_thickness_stated() -> None:
     assert severities(a_procedure("GMAW"), "thickness-stated") == ["missing"]
     for given in (Range(3, 12, "mm"), Range(words="unlimited")):
@@ -433,6 +476,7 @@ def test_the_weld_is_asked_for_before_the_paper() -> None:
     said = [
         f.what.removeprefix("ASME IX: ").removesuffix(" is not stated")
         for f in found(document, "completeness", standards=["ASME IX"])
+        if f.severity == "missing"
     ]
     weld = ["filler metal class", "filler metal size", "position", "minimum preheat"]
     paper = ["identification number", "revision", "organization", "author or approval", "date"]
@@ -467,7 +511,7 @@ def test_prequalified_process(
 
 def test_an_empty_document_is_unknown_not_an_error() -> None:
     report = audit_procedure(Procedure())
-    assert {f.rule for f in report.findings} == {"thickness-stated"}
+    assert {f.rule for f in report.findings} == {"thickness-stated", "understood"}
 
 
 def test_findings_come_gravest_first() -> None:
@@ -542,10 +586,32 @@ def test_p91_at_room_temperature_is_not_clean() -> None:
     ],
 )
 def test_what_is_not_understood_is_told_once(more: dict[str, Any], says: str) -> None:
-    document = Procedure(**{"processes": (Text("SMAW"),), **more})
+    weld = {"passes": (Pass(process=Text("SMAW")),)}
+    document = Procedure(**{"processes": (Text("SMAW"),), **weld, **more})
     (said,) = found(document, "understood")
     assert (said.severity, says in said.what) == ("not checked", True), said.what
     assert audit_procedure(document).outcome != "no findings"
+
+
+def test_what_is_said_several_times_and_for_no_pass_is_told() -> None:
+    two = Procedure(
+        processes=(Text("SMAW"),), passes=(Pass(process=Text("SMAW"), label=Text("root")),),
+        polarities=(Text("DCEP"), Text("DCEN")),
+        interpass_max=(Range(None, 150, "C"), Range(None, 250, "C")),
+    )  # fmt: skip
+    said = [f.what for f in found(two, "understood") if "which holds for root" in f.what]
+    assert len(said) == 2
+    of_process = replace(
+        two, polarities=(Text("DCEP", of="SMAW"), Text("DCEN", of="GTAW")), interpass_max=()
+    )
+    assert found(of_process, "understood") == []
+    assert "no pass is stated" in found(Procedure(), "understood")[0].what
+
+
+def test_each_class_of_a_pass_is_compared() -> None:
+    weld = {"filler_class": Text("E6010; E7018"), "polarity": Text("AC")}
+    (told,) = found(a_procedure("SMAW", weld=weld), "set-up")
+    assert "E6010 is a DCEP electrode" in told.what
 
 
 def test_listed_positions_are_a_range_of_work() -> None:

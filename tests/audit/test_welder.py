@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import json
 from pathlib import Path
 from typing import Any
@@ -11,8 +12,9 @@ import pytest
 from tests.audit.constructed.bases import Plain, a_copy, read
 from weldref.audit.covering import Line
 from weldref.audit.procedure_audit import audit_procedure
-from weldref.audit.welder import standard_of
+from weldref.audit.welder import standard_of, welder_matrix
 from weldref.cli import main
+from weldref.data.store import open_store
 from weldref.procedures.model import Procedure, Text
 
 
@@ -142,3 +144,113 @@ def test_findings_and_the_command_line(tmp_path: Path, capsys: pytest.CaptureFix
     assert [f.severity for f in report.findings
             if f.rule == "welder-coverage" and ": process 135" in f.what] == ["note"]  # fmt: skip
     capsys.readouterr()
+
+
+def day_line(made: Plain, on: str) -> Line:
+    found = welder_matrix(
+        open_store(), read(a_copy("gmaw-iso-spray")), read(made), datetime.date.fromisoformat(on)
+    )
+    return next(line for line in found if line.variable == "validity")
+
+
+@pytest.mark.parametrize(
+    ("entries", "on", "state"),
+    [
+        # ISO 9606-1:2012, 9.2: confirmed every 6 months; 9.3: a 3 years, b 2 years, c no end.
+        ({"valid until": "2027-03-02"}, "2026-05-01", "covered"),
+        ({"valid until": "2027-03-02"}, "2027-03-03", "not covered"),
+        ({"valid until": "2029-03-01"}, "2026-12-01", "you must check"),
+        ({"valid until": "2029-03-01", "confirmed": "2026-10-01"}, "2026-12-01", "covered"),
+        ({"valid until": "2029-03-01", "confirmed": "2026-04-01"}, "2026-12-01", "not covered"),
+        ({}, "2026-05-01", "you must check"),
+        ({}, "2029-03-03", "not covered"),
+        ({"revalidation": "9.3 b"}, "2026-05-01", "covered"),
+        ({"revalidation": "9.3 b"}, "2028-04-01", "not covered"),
+        ({"revalidation": "9.3 c", "confirmed": "2031-01-05"}, "2031-04-01", "covered"),
+    ],
+)
+def test_validity(entries: dict[str, str], on: str, state: str) -> None:
+    other = [{"name": name, "text": text} for name, text in entries.items()]
+    assert day_line(certificate(other=other), on).state == state
+
+
+def test_a_certificate_without_a_date_is_not_valid_by_itself() -> None:
+    made = certificate()
+    made.pop("date")
+    assert day_line(made, "2026-05-01").state == "not stated"
+
+
+@pytest.mark.parametrize(
+    ("tested", "claimed", "positions", "state"),
+    [
+        # 5.3: pipe over 25 mm covers plate; plate covers pipe of 500 mm and over, and rotating
+        # pipe of 75 mm and over in PA, PB, PC, PD. The print lost its signs at the edges.
+        ("60.3 mm", "", "PA", "covered"),
+        ("", "", "PA", "covered"),
+        ("", "600 mm", "PF", "covered"),
+        ("", "500 mm", "PF", "you must check"),
+        ("", "100 to 300 mm", "PA rotated", "covered"),
+        ("", "100 to 300 mm", "PA", "you must check"),
+        ("", "100 to 300 mm", "PF", "not covered"),
+        ("", "50 mm", "PA rotated", "not covered"),
+    ],
+)
+def test_product_type(tested: str, claimed: str, positions: str, state: str) -> None:
+    wps = a_copy("gmaw-iso-spray") | {"positions": [positions]}
+    wps["passes"][0].pop("position")
+    made = certificate()
+    for one, size in ((made, tested), (wps, claimed)):
+        one |= {"pipe_diameter": [size]} if size else {}
+    assert lines(wps, made)["product type"].state == state
+
+
+@pytest.mark.parametrize(
+    ("variable", "tested", "claimed", "state"),
+    [
+        # 5.5.2 Table 3: FM4 covers FM1 to FM4; FM5 itself alone. 5.6 Table 5: S and M.
+        ("filler material group", "ER90S-B9", "ER70S-6", "covered"),
+        ("filler material group", "ER70S-6", "ER90S-B9", "not covered"),
+        ("filler material group", "ER70S-6", "ER308L", "not covered"),
+        ("filler material group", "ER70S-6", "ER99X-9", "you must check"),
+        ("filler type", "ER70S-6", "E70C-6M", "covered"),
+        ("filler type", "ER70S-6", "E71T-1M", "not covered"),
+    ],
+)
+def test_fillers(variable: str, tested: str, claimed: str, state: str) -> None:
+    def with_class(made: Plain, name: str) -> Plain:
+        made["fillers"][0]["classification"] = name
+        for weld in made["passes"]:
+            weld["filler_class"] = name
+        return made
+
+    wps = with_class(a_copy("gmaw-iso-spray"), claimed)
+    assert lines(wps, with_class(certificate(), tested))[variable].state == state
+
+
+@pytest.mark.parametrize(
+    ("tested", "claimed", "state"),
+    [
+        # 5.2: short-circuiting covers all transfer modes, the others all but short-circuiting.
+        ("short-circuiting", "spray", "covered"), ("spray", "pulsed spray", "covered"),
+        ("spray", "short-circuiting", "not covered"),
+    ],
+)  # fmt: skip
+def test_transfer_modes(tested: str, claimed: str, state: str) -> None:
+    wps = a_copy("gmaw-iso-spray")
+    wps["passes"][0]["transfer_mode"] = claimed
+    assert lines(wps, certificate(transfer_modes=[tested]))["transfer mode"].state == state
+
+
+@pytest.mark.parametrize(
+    ("tested", "claimed", "standard", "state"),
+    [
+        # ISO 9606-1:2012, 5.4 a and b; ISO 9606-2:2004, 5.4: fillets where most work is butt.
+        ("gmaw-iso-spray", "gmaw-iso-spray", "ISO 9606-1", "covered"),
+        ("gmaw-iso-spray", "smaw-iso-fillet", "ISO 9606-1", "not covered"),
+        ("smaw-iso-fillet", "gmaw-iso-spray", "ISO 9606-1", "not covered"),
+        ("gmaw-iso-spray", "smaw-iso-fillet", "ISO 9606-2", "you must check"),
+    ],
+)
+def test_type_of_weld(tested: str, claimed: str, standard: str, state: str) -> None:
+    made = certificate(base=tested, standards=[standard])
+    assert lines(a_copy(claimed), made)["type of weld"].state == state

@@ -289,7 +289,7 @@ def test_a_class_found_by_its_spelling_has_no_suffix(store: Store) -> None:
     assert Vocabulary(store).term("filler_class", "EM12K").name == "EM12K"
 
 
-@pytest.mark.parametrize("typed", ["W9Si1", "T 46 4 P M21", "E 42 4 B", "G 42 4 M21 2Si1"])
+@pytest.mark.parametrize("typed", ["W9Si1", "T 99 4 P M21", "E 42 4 X", "G 42 4 M21 2Si1"])
 def test_a_class_that_no_table_holds_is_unknown(typed: str, store: Store) -> None:
     with pytest.raises(InputError, match="is not known"):
         Vocabulary(store).term("filler_class", typed)

@@ -63,3 +63,30 @@ def tags(pdf: bytes) -> Iterator[tuple[str, Any]]:
 
     with pikepdf.open(io.BytesIO(pdf)) as document:
         yield from walk(document.Root.StructTreeRoot.K)
+
+
+def crowded(pdf: bytes, margin: float = 15) -> list[str]:
+    """Texts of a PDF that run out of the page (its margin in points), or over another text."""
+    document = pdfium.PdfDocument(pdf)
+    try:
+        return [text for page in document for text in _crowded(page, margin)]
+    finally:
+        document.close()
+
+
+def _crowded(page: pdfium.PdfPage, margin: float) -> Iterator[str]:
+    width, height = page.get_size()
+    text = page.get_textpage()
+    boxes = [text.get_rect(number) for number in range(text.count_rects())]
+    for number, (left, bottom, right, top) in enumerate(boxes):
+        inside = margin < left and right < width - margin
+        if not (inside and margin < bottom and top < height - margin):
+            yield text.get_text_bounded(left, bottom, right, top)
+        for other in boxes[number + 1 :]:
+            across = min(right, other[2]) - max(left, other[0])
+            along = min(top, other[3]) - max(bottom, other[1])
+            sizes = [(right - left) * (top - bottom), (other[2] - other[0]) * (other[3] - other[1])]
+            if across > 1 and along > 1 and across * along > 0.3 * min(sizes):
+                yield f"{text.get_text_bounded(left, bottom, right, top)} over another"
+    text.close()
+    page.close()

@@ -159,7 +159,13 @@ def test_two_thousand_values_are_judged_as_check_judges_them(
             assert told["says"][0] == "No verdict: nothing passes in this set-up."
         elif reading.verdict == "no published range" and reading.from_memory:
             recalled = reading.from_memory
-            if recalled.rows:
+            one = recalled.ask.answers if recalled.ask else ()
+            if len(one) == 1:
+                assert f" for {one[0].value}: {one[0].verdict}." in told["says"][0], (
+                    quantity,
+                    text,
+                )
+            elif recalled.rows:
                 assert f"says: {recalled.verdict}." in told["says"][0], (situation, text)
     assert len(words) >= 5
 
@@ -186,6 +192,8 @@ def test_what_a_student_sees(page: Any) -> None:
     assert shown.count() == 1
     page.select_option("#choice select >> nth=0", "GTAW")
     assert "GTAW" in shown.locator("h2").inner_text()
+    for label in page.locator("#choice label:visible").all():
+        assert label.locator("option").count() > 1  # what leaves no choice is not asked
     page.reload()
     entry = shown.locator(".yours").first
     for text, word in (

@@ -204,8 +204,6 @@ def test_answers_are_those_of_compute(pool: Pool, name: str) -> None:
             "start": lambda v: {"window_low": f"{v['low']} A", "window_high": f"{v['high']} A"},
             "carbon": lambda v: {n: f"{v[n]} %" for n in
                                  ("carbon", "manganese", "chromium", "nickel")},
-            "labor": lambda v: {"arc_time": f"{v['minutes']} min",
-                                "operating_factor": f"{v['percent']} %"},
         }[name](v)  # fmt: skip
         answer = compute(question.formula_name, typed)
         texts = [text for text in answer.shown if text.endswith(f" {question.unit}")]
@@ -459,7 +457,7 @@ def test_key_and_sheets_belong_together(tmp_path: Path, level: str) -> None:
 def test_key_names_the_source_row(tmp_path: Path) -> None:
     _, key = make_practice(tmp_path / "p.csv", seed=5, sheets=3, level="bench")
     rows = list(csv.DictReader(io.StringIO(key.read_text(encoding="utf-8-sig"))))
-    assert len(rows) == 3 * 10
+    assert len(rows) == 3 * 9
     for row in rows:
         assert re.search(r"\[\d+\]", row["reasoning"]), row
         assert row["sources"].startswith("["), row

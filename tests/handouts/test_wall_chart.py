@@ -115,10 +115,10 @@ def test_what_names_no_plate_stands_apart(store: Store) -> None:
     ("name", "language", "paper"),
     [
         ("stick", "es", "a2"),
-        ("tig-aluminium", "es", "tabloid"),
+        ("tig-aluminium", "fr", "tabloid"),
         ("mig-steel", "en", "letter"),
         ("mig-stainless", "es", "a3"),
-        ("oxyfuel", "es", "a4"),
+        ("oxyfuel", "fr", "a4"),
     ],
 )
 def test_a_chart_is_one_page_and_nothing_runs_off(

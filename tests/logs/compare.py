@@ -21,7 +21,7 @@ CONDITIONS = ("process", "transfer_mode", "material", "electrode", "joint_type",
               "polarity", "diameter", "thickness", "gas", "tungsten", "code")  # fmt: skip
 
 
-HOLD_VALUES_TOGETHER = {"mod-20", "pre-01"}
+HOLD_VALUES_TOGETHER = {"pre-01"}
 """Rules that hold a value against the thickness or another value: a log leaves them to a check."""
 
 

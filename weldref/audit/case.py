@@ -7,10 +7,12 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import product
 
+from weldref.audit.codes import code_in, edition_in
 from weldref.core.index import ASSUMED, NOMINAL
 from weldref.core.lookup import Match, drivers_of, traits_of
-from weldref.core.situation import Situation, describe
+from weldref.core.situation import TAKES, Situation, describe
 from weldref.core.terms import Vocabulary
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import system_of
@@ -66,8 +68,8 @@ class Case:
     """A procedure with everything a rule may ask of it.
 
     `records` are the test records that should cover it, `code` the code whose rules count, and
-    `standards` those whose contents the document should have, and `welders` the certificates of
-    those who are to weld to it.
+    `standards` those whose contents the document should have, `welders` the certificates of
+    those who are to weld to it; `asked_edition` is the edition of the code that was asked for.
     """
 
     store: Store
@@ -77,6 +79,14 @@ class Case:
     standards: tuple[str, ...] = ()
     grade: str = "memory"
     welders: tuple[Procedure, ...] = ()
+    asked_edition: str = ""
+
+    @property
+    def edition(self) -> str:
+        """The edition of the code: as asked for, or as the procedure names it; else empty."""
+        named = (text.text for text in self.procedure.standards
+                 if self.code and code_in(text.text) == self.code)  # fmt: skip
+        return self.asked_edition or next(filter(None, map(edition_in, named)), "")
 
     @property
     def record(self) -> Procedure | None:
@@ -176,6 +186,16 @@ class Case:
             unread = (written[0],)  # of "Q999 steel" the steel was understood, and no more
         return unread, " and ".join(said)
 
+    def numbered(self, metal: BaseMetal) -> tuple[frozenset[str], str]:
+        """The P-Numbers that the tables give to a metal by its name, and the name."""
+        for text in _written(replace(metal, p_number=None)):
+            for name in self._metals(text):
+                kinds = {one.split(",")[0] for one in self.kinds("material", name)}
+                numbers = frozenset(one for one in kinds if re.match(r"P-No\.\d", one))
+                if numbers:
+                    return numbers, name
+        return frozenset(), ""
+
     def _metals(self, text: Text) -> dict[str, str]:
         """The metals that a text names, one or two ("A36 to A572 Gr. 50"), with its place."""
         whole = self.vocabulary.material_in(text.text)
@@ -248,7 +268,15 @@ class Case:
         if weld.polarity:
             return weld.polarity
         stated = self.procedure.polarities
-        return stated[0] if len(stated) == 1 else None
+        return self._only(stated, weld)
+
+    def _only(self, stated: tuple[Text, ...], weld: Pass) -> Text | None:
+        """The one text that the document states for the process of a pass, or states at all."""
+        if len(stated) == 1:
+            return stated[0]
+        process = self.process_of(weld)
+        own = [text for text in stated if text.of and self.process(text.of) == process]
+        return own[0] if process and len(own) == 1 else None
 
     @cached_property
     def _one_thickness(self) -> str | None:
@@ -416,7 +444,7 @@ class Case:
         gas, polarity = self.gas(weld), self.polarity(weld)
         modes = self.transfer_modes(weld)
         sizes = self.sizes(weld)
-        classes = [name for name, _ in self.filler_classes(weld)]
+        classes = self._fitting_classes(weld, process)
         metals: list[str | None] = [name for name, _ in self.metals]
         labels: list[str | None] = [
             f"{end:g} {size.unit}"
@@ -424,22 +452,30 @@ class Case:
             for end in dict.fromkeys((size.low, size.high))
             if end
         ]
-        for metal in metals or [None]:
-            for label in dict.fromkeys(labels) or (None,):
-                base: dict[str, str | None] = {
-                    "process": process,
-                    "material": metal,
-                    "electrode": classes[0] if len(classes) == 1 else None,
-                    "position": self._position(weld),
-                    "polarity": polarity.text if polarity else None,
-                    "gas": gas.text if gas else None,
-                    "transfer_mode": modes[0].text if len(modes) == 1 else None,
-                    "diameter": label,
-                    "thickness": self._one_thickness,
-                    "joint": self._joint,
-                    "code": self.work_code,
-                }
-                yield self.describe(base)
+        for metal, named, label in product(
+            metals or [None], classes or [None], dict.fromkeys(labels) or (None,)
+        ):
+            base: dict[str, str | None] = {
+                "process": process,
+                "material": metal,
+                "electrode": named,
+                "position": self._position(weld),
+                "polarity": polarity.text if polarity else None,
+                "gas": gas.text if gas else None,
+                "transfer_mode": modes[0].text if len(modes) == 1 else None,
+                "diameter": label,
+                "thickness": self._one_thickness,
+                "joint": self._joint,
+                "code": self.work_code,
+            }
+            yield self.describe(base)
+
+    def _fitting_classes(self, weld: Pass, process: str | None) -> list[str | None]:
+        """The filler classes of a pass; of several, those of a kind that its process takes."""
+        names = [name for name, _ in self.filler_classes(weld)]
+        takes = set(TAKES.get(process or "", ()))
+        fitting = [name for name in names if self.kinds("filler_class", name) & takes]
+        return [*(fitting if len(names) > 1 else names)]
 
     def positions_in(self, text: str) -> tuple[str, ...]:
         """The positions that a text lists, "F; H; V; OH" or "1G rotated"; empty if none is known.

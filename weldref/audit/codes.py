@@ -33,13 +33,20 @@ def not_held_in(text: str) -> str | None:
 
 
 def edition_in(text: str) -> str:
-    """The year of an edition that a text names; empty if it names none.
+    """The edition that a text names, a year with its amendment; empty if it names none.
 
-    >>> edition_in("ASME IX 2021"), edition_in("ISO 15614-1:2017"), edition_in("D1.1")
-    ('2021', '2017', '')
+    >>> edition_in("ASME IX 2021"), edition_in("ISO 15614-1:2017+A1:2019"), edition_in("D1.1")
+    ('2021', '2017+A1:2019', '')
     """
-    found = re.search(r"(?<![\d-])((?:19|20)\d\d)(?!\d)", text.replace("15614-1", ""))
-    return found[1] if found else ""
+    found = re.search(
+        r"(?<![\d-])((?:19|20)\d\d)(?!\d)(?:\s*[+/,]?\s*(?:A|Amd\.?\s*)(\d)(?::?\s*(\d{4}))?)?",
+        text.replace("15614-1", ""),
+        re.IGNORECASE,
+    )
+    if not found:
+        return ""
+    amended = f"+A{found[2]}" + (f":{found[3]}" if found[3] else "") if found[2] else ""
+    return found[1] + amended
 
 
 def known_code(text: str) -> str:

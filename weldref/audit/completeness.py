@@ -228,6 +228,18 @@ def completeness(case: Case, this: Rule) -> Iterator[Finding]:
     """Compare with the fields of each standard's form."""
     for standard in case.standards:
         missing: dict[str, dict[str, str]] = {}
+        unseen = [row for row in _required(case, standard) if not _shown(row["field"])]
+        if unseen:
+            listed = "; ".join(dict.fromkeys(row["meaning"] for row in unseen))
+            yield this.finding(
+                "not checked",
+                f"{standard}: whether these are stated was not checked: {listed}",
+                source_id=unseen[0]["source_id"],
+                locator=unseen[0]["locator"],
+                grade=unseen[0]["how_read"],
+                next_step="look for them in the document",
+                about=f"{standard}: fields that are not checked",
+            )
         for row in _required(case, standard):
             for name in _missing(case, row["field"]):
                 missing.setdefault(name, row)
@@ -251,6 +263,14 @@ def _required(case: Case, standard: str) -> list[dict[str, str]]:
         row for row in rows if set(forms) & {part.strip() for part in row["required_by"].split(";")}
     ]
 
+
+def _shown(field: str) -> bool:
+    """Whether a part of a procedure shows that a field is stated."""
+    return field in (*FIELDS, *BY_PROCESS, *MECHANISED, "progression", "pass_table", *ASKED_BY_RULE)
+
+
+ASKED_BY_RULE = ("thickness_range", "thickness_iso")
+"""Fields that a rule of its own asks for: "thickness-stated"."""
 
 GROOVE_ONLY = ("root_opening", "root_face", "groove_angle", "back_gouging")
 """Fields that a fillet weld does not have."""

@@ -169,13 +169,13 @@ _ORDER = ("read", "secondary", "memory")
 @rule(
     "gas-and-process",
     "consistency",
-    "Does the shielding gas fit the process, and is it stated?",
+    "Does the shielding gas fit the process, and is gas or flux stated?",
     "aws-awo-2014",
     "examples",
     "read",
 )
 def gas_and_process(case: Case, this: Rule) -> Iterator[Finding]:
-    """GTAW takes inert gas, and a gas-shielded process needs a gas."""
+    """GTAW takes inert gas, a gas-shielded process needs a gas, submerged arc a flux."""
     told: set[str] = set()
     for weld, label, process in passes(case):
         gas = case.gas(weld)
@@ -188,6 +188,15 @@ def gas_and_process(case: Case, this: Rule) -> Iterator[Finding]:
                     place=weld.place,
                     expected="composition and flow",
                     next_step="state the gas",
+                )
+            if process == "SAW" and process not in told and not _names_flux(case):
+                told.add("SAW")
+                yield this.finding(
+                    "missing",
+                    f"{label}: SAW without a flux",
+                    place=weld.place,
+                    expected="flux with its classification",
+                    next_step="state the flux",
                 )
             continue
         composition = _composition(case, gas)
@@ -202,6 +211,12 @@ def gas_and_process(case: Case, this: Rule) -> Iterator[Finding]:
                 expected="inert gas",
                 next_step="correct the gas",
             )
+
+
+def _names_flux(case: Case) -> bool:
+    fillers = case.procedure.fillers
+    classes = " ".join(str(one.text or one.classification or "") for one in fillers)
+    return any(one.flux for one in fillers) or bool(re.search(r"\bF\d{1,3}[AP]\d|flux", classes))
 
 
 def _composition(case: Case, gas: Text | None) -> Composition | None:

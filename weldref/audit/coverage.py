@@ -45,7 +45,17 @@ def record_coverage(case: Case, this: Rule) -> Iterator[Finding]:
                 next_step="see whether that code takes a test made to the other",
             )
     lines = matrix(case)
-    yield from (_told(this, line) for line in lines if line.says)
+    recalled = [line for line in lines if _only_recalled(line)]
+    yield from (_told(this, line) for line in lines if line.says and line not in recalled)
+    if recalled:
+        yield this.finding(
+            "not checked",
+            f"{case.code}: covered by rules that are recalled, not seen in print: "
+            + "; ".join(dict.fromkeys(line.named for line in recalled)),
+            grade="memory",
+            next_step="verify these rules against the standard (see the matrix)",
+            about="covered by recalled rules",
+        )
     if own:
         return
     gathered: dict[tuple[str, Severity], dict[str, None]] = {}
@@ -107,22 +117,31 @@ def _unheld(case: Case, this: Rule) -> Iterator[Finding]:
             return
 
 
+def _only_recalled(line: Line) -> bool:
+    """Whether a line is covered by a rule that was only recalled: it never gives a plain pass.
+
+    What the procedure says just as the record does is covered by any rule.
+    """
+    unchanged = line.claim == line.tested != ""
+    return bool(line.says) and line.state == "covered" and line.grade == "memory" and not unchanged
+
+
 def _told(this: Rule, line: Line) -> Finding:
     memory = line.grade == "memory"
     severity: Severity = "question"
     if line.state == "not covered":
         severity = "not covered"
-    elif line.state == "covered" and not memory:
-        severity = "note"  # a rule that was only recalled never gives a plain pass
+    elif line.state == "covered":
+        severity = "note"
     after = {
         "not covered": "have the welder tested for it, or choose another welder"
         if line.role == "welder"
         else "narrow the procedure, or qualify it by another test",
         "you must check": line.why or "compare it by hand",
-    }.get(line.state, "verify against the standard" if memory else "")
+    }.get(line.state, "")
     return this.finding(
         severity,
-        line.says + (" (recalled rule)" if line.state == "covered" and memory else ""),
+        line.says + (" (recalled rule; as tested)" if line.state == "covered" and memory else ""),
         place=line.place,
         value=line.claim,
         expected=line.qualified + (f"; the rule: {line.why}" if line.why else ""),

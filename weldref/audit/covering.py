@@ -126,10 +126,18 @@ def inch_or_mm(given: Range) -> str:
     return "mm" if given.unit in ("mm", "cm", "m") else "in"
 
 
+def _tests(record: Procedure) -> str:
+    return " ".join(f"{entry.name} {entry.text}" for entry in record.tests).casefold()
+
+
 def has_impact(record: Procedure) -> bool:
     """Whether impact tests are among the tests of a record."""
-    tests = " ".join(f"{entry.name} {entry.text}" for entry in record.tests).casefold()
-    return any(word in tests for word in ("impact", "charpy", "toughness"))
+    return any(word in _tests(record) for word in ("impact", "charpy", "toughness"))
+
+
+def has_hardness(record: Procedure) -> bool:
+    """Whether hardness tests are among the tests of a record."""
+    return "hardness" in _tests(record)
 
 
 def names_process(processes: str | None, process: str | None) -> bool:

@@ -6,11 +6,12 @@ A comparison yields nothing where one side says nothing; the matrix then says so
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 from weldref.audit.case import Case
-from weldref.audit.covering import Line, covers, has_impact, line, metres
+from weldref.audit.covering import Line, covers, has_hardness, has_impact, level, line, metres
+from weldref.audit.covering_joints import GOUGED, NOT_GOUGED, support
 from weldref.audit.variables import said
 from weldref.core.cautions import METAL_OF_FILLER
 from weldref.procedures.model import Procedure
@@ -55,7 +56,7 @@ def positions(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Li
     tested, claimed = _positions(Case(case.store, record)), _positions(case)
     if not tested or not claimed:
         return
-    demands = has_impact(record) or _has(record, "hardness")
+    demands = has_impact(record) or has_hardness(record)
     named = ", ".join(claimed)
     if not demands or set(claimed) <= set(tested):
         qualified = ", ".join(tested) if demands else "every position but vertical down"
@@ -92,10 +93,6 @@ def goes_down(case: Case) -> bool:
 def _positions(case: Case) -> list[str]:
     texts = [*case.procedure.positions, *(w.position for w in case.procedure.passes if w.position)]
     return list(dict.fromkeys(name for text in texts for name in case.positions_in(text.text)))
-
-
-def _has(record: Procedure, word: str) -> bool:
-    return any(word in f"{entry.name} {entry.text}".casefold() for entry in record.tests)
 
 
 def polarity(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
@@ -147,6 +144,9 @@ def _treated(procedure: Procedure) -> bool | None:
 
 def holding(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
     """The holding temperature of the test, within the printed kelvin."""
+    if _treated(record) is False and _treated(case.procedure) is False:
+        yield line(case, row, "does not apply", why="for work that is heat treated after welding")
+        return
     pairs = [
         [
             (case.value(end, one.temperature, "temperature"), one.temperature)
@@ -241,49 +241,74 @@ def f_number(case: Case, name: str) -> str | None:
     return str(rows[0]["n"]) if len(rows) == 1 else None
 
 
-def joint_type(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
-    """A fillet test covers fillets alone; what a butt weld test covers is the other rows'."""
-    if record.joint.is_fillet and (
-        case.procedure.joint.is_groove or case.procedure.joint.is_fillet
-    ):
-        yield from covers(
-            case, row, not case.procedure.joint.is_groove,
-            "a butt weld" if case.procedure.joint.is_groove else "a fillet weld", None,
-            "fillet welds alone",
-        )  # fmt: skip
+def as_tested(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+    """What the procedure says just as the record does is covered, whatever change is allowed."""
+    claimed = said(case, row["variable"])[0]
+    tested = said(Case(case.store, record), row["variable"], tested=True)[0]
+    if claimed and claimed.casefold() == tested.casefold():
+        yield from covers(case, row, True, f"{row['variable']} {claimed}", None, "as tested")
 
 
-def backing(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
-    """One side without backing covers all; with backing or from both sides does not cover it."""
-    tested, claimed = support(record), support(case.procedure)
-    if tested is None or claimed is None or record.joint.is_fillet:
-        return
+def without_tests(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+    """A rule that counts only with impact or hardness tests."""
+    if has_impact(record) or has_hardness(record):
+        yield from as_tested(case, record, row)
+    else:
+        yield line(case, row, "does not apply", why="for work with impact or hardness tests")
+
+
+def trade_name(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+    """The make of the filler metal counts only where impact tests are required."""
+    if not has_impact(record):
+        yield line(case, row, "does not apply", why="for work with impact tests below -20 C")
+
+
+def after_heating(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+    """Post-heating of the test is neither left out nor reduced; it may be added."""
+    tested, claimed = (
+        [one for one in procedure.heat_treatments if one.kind.casefold() != "pwht"]
+        for procedure in (record, case.procedure)
+    )
+    if not tested:
+        words = "with post-heating" if claimed else "without post-heating"
+        yield from covers(case, row, True, words, None, "with or without post-heating")
+    elif not claimed:
+        yield from covers(case, row, False, "without post-heating", None, "with post-heating")
+
+
+def interpass_remark(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+    """An exception for work that is heat treated after welding."""
+    if _treated(record) is False and _treated(case.procedure) is False:
+        yield line(case, row, "does not apply", why="for work that is heat treated after welding")
+
+
+def two_thicknesses(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+    """A rule for parts of two thicknesses, for documents that name one."""
+    for one in (record, case.procedure):
+        sizes = {str(metal.thickness) for metal in one.base_metals if metal.thickness}
+        if len(sizes) > 1 or len(one.coupon_thickness) > 1:
+            return
+    yield line(case, row, "does not apply", why="for joints of two thicknesses; one is stated")
+
+
+def levels(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+    """A test at level 2 covers level 1, and not the reverse; where none is named it is level 2."""
+    tested, claimed = (
+        level(Case(case.store, Procedure()), one) for one in (record, case.procedure)
+    )
     yield from covers(
-        case, row, tested == "one side without backing" or claimed == tested or (
-            claimed == "both sides" and tested == "with backing"),
-        claimed, None,
-        "all: one side without backing was tested" if tested == "one side without backing"
-        else f"{tested}, as tested" + (", and both sides" if tested == "with backing" else ""),
+        case, row, tested == "2" or claimed == "1", f"level {claimed}", None,
+        "levels 1 and 2" if tested == "2" else "level 1",
     )  # fmt: skip
 
 
-def support(procedure: Procedure) -> str | None:
-    """How the root is held, as far as the document says it."""
-    joint = procedure.joint
-    sides = " ".join(str(text) for text in (joint.sides, joint.text) if text).casefold()
-    if joint.back_gouging and not re.match(
-        r"(?:no|none|n/a)\b", joint.back_gouging.text.casefold()
-    ):
-        return "both sides"
-    if re.search(r"\b(?:both|two|double)\b", sides):
-        return "both sides"
-    if joint.backing is None:
-        return None
-    without = re.match(r"(?:no|none|without|n/a)\b", joint.backing.text.strip().casefold())
-    if without:
-        single = re.search(r"\b(?:one|single)\b", sides)
-        return "one side without backing" if single else None
-    return "with backing"
+def remark(why: str) -> Callable[[Case, Procedure, dict[str, Any]], Iterator[Line]]:
+    """A sentence of the code that is no variable."""
+
+    def handler(case: Case, _record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+        yield line(case, row, "does not apply", why=why)
+
+    return handler
 
 
 def groove_type(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
@@ -417,10 +442,9 @@ def _joint_of(procedure: Procedure) -> str | None:
     if not procedure.joint.is_groove:
         return None
     held = support(procedure)
-    if held == "both sides":
-        gouged = procedure.joint.back_gouging is not None
+    if held in (GOUGED, NOT_GOUGED, "both sides"):
         return None if procedure.pipe_diameter else (
-            f"butt plate, both sides, {'gouging' if gouged else 'no gouging'}"
+            f"butt plate, both sides, {'gouging' if held == GOUGED else 'no gouging'}"
         )  # fmt: skip
     words = {"with backing": "backing", "one side without backing": "no backing"}
     if held is None:

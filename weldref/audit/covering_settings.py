@@ -2,18 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from typing import Any
 
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
-from weldref.audit.covering import Line, covers, has_impact, level, names_process
+from weldref.audit.covering import (
+    Line,
+    covers,
+    has_hardness,
+    has_impact,
+    level,
+    line,
+    names_process,
+)
 from weldref.audit.covering_metals import group_of, main_group
 from weldref.audit.heat_inputs import corner_energies
 from weldref.core.gas import Composition
 from weldref.errors import InputError
-from weldref.procedures.model import Procedure, Range
+from weldref.procedures.model import Pass, Procedure, Range
 
 MEASURES = {
     "amperage": ("current", "current"),
@@ -109,39 +118,75 @@ def _first(pair: tuple[float, Range]) -> float:
     return pair[0]
 
 
-def _means(case: Case, record: Procedure, name: str, dimension: str) -> dict[str | None, float]:
-    """The mean of the record's passes in SI, by process."""
-    other = Case(case.store, record)
-    values: dict[str | None, list[float]] = {}
-    for weld, _, process in passes(other):
+Tested = tuple[Pass, str, str | None]
+"""A pass of the record, with its label and process."""
+
+
+def _values(
+    case: Case, alike: Sequence[Tested], name: str, dimension: str
+) -> tuple[list[float], list[float]]:
+    """The averages of a setting over passes of the record, and both ends of it, in SI units."""
+    averages: list[float] = []
+    every: list[float] = []
+    for weld, _, _ in alike:
         given: Range | None = getattr(weld, name)
+        if given is None:
+            continue
+        found = {
+            number: value.si
+            for number in (given.low, given.high, given.typical)
+            if number is not None and (value := case.value(number, given, dimension)) is not None
+        }
         # An average that the record states is the average; else the middle of its ends.
-        ends = (given.low, given.high) if given else ()
-        for number in (given.typical,) if given and given.typical is not None else ends:
-            value = case.value(number, given, dimension) if given and number is not None else None
-            if value is not None:
-                values.setdefault(process, []).append(value.si)
-    return {process: sum(found) / len(found) for process, found in values.items()}
+        stated = (given.typical,) if given.typical is not None else (given.low, given.high)
+        averages += [found[number] for number in stated if number in found]
+        every += [] if given.typical is not None else found.values()
+    return averages, every
+
+
+def _counterparts(tested: Sequence[Tested], claimed: Tested) -> list[Tested]:
+    """The passes of the record that a pass is compared with: its own, else all of its process.
+
+    Passes of one label belong together, or else those of one size of electrode.
+    """
+    weld, label, process = claimed
+    of_process = [one for one in tested if one[2] == process]
+    labelled = [one for one in of_process if one[1] == label]
+    sized = [one for one in of_process if weld.sizes and one[0].sizes == weld.sizes]
+    return labelled or sized or of_process
 
 
 def percent(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
-    """Compare a setting of each pass with the record's average, by process."""
+    """Compare a setting of each pass with the average of its counterparts in the record.
+
+    What the record itself welded with is covered, unless it states an average.
+    """
     name, dimension = MEASURES[row["variable"].casefold()]
-    means = _means(case, record, name, dimension)
+    tested = list(passes(Case(case.store, record)))
     for weld, label, process in passes(case):
         given: Range | None = getattr(weld, name)
-        if given is None or process not in means or not names_process(row["process"], process):
+        alike = _counterparts(tested, (weld, label, process))
+        averages, every = _values(case, alike, name, dimension)
+        if given is None or not names_process(row["process"], process):
             continue
+        if not averages:
+            yield line(
+                case, row, "you must check", claim=str(given), place=given.place,
+                says=f"{case.code} {row['clause']}: {label}: {row['variable']} {given}: the "
+                f"record states none for {process or 'such a pass'}",
+                why="the record has no such pass that states it",
+            )  # fmt: skip
+            continue
+        mean = sum(averages) / len(averages)
         ends = [case.value(n, given, dimension) for n in (given.low, given.high) if n is not None]
         stated = [end for end in ends if end is not None]
         if not stated:
             continue
-        low, high = (means[process] * (1 + row[end] / 100) for end in ("lower", "upper"))
+        low = min([mean * (1 + row["lower"] / 100), *every])
+        high = max([mean * (1 + row["upper"] / 100), *every])
         shown = [case.units.convert(end, stated[0].unit) for end in (low, high)]
-        qualified = (
-            f"{shown[0]:.4g} to {shown[1]:.4g} {stated[0].unit} around the mean of its "
-            f"{process or 'only'} passes"
-        )
+        labels = ", ".join(dict.fromkeys(one[1] for one in alike))
+        qualified = f"{shown[0]:.4g} to {shown[1]:.4g} {stated[0].unit} around the mean of {labels}"
         covered = all(low * (1 - 1e-6) <= end.si <= high * (1 + 1e-6) for end in stated)
         open_end = "" if None not in (given.low, given.high) else " (one end only is stated)"
         what = f"{label}: {row['variable']} {given}{open_end}"
@@ -328,9 +373,8 @@ def heat_input(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[L
 
 def least_heat_input(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
     """With hardness tests the least heat input of the test is the measure (ISO 15614-1)."""
-    words = " ".join(f"{entry.name} {entry.text}" for entry in record.tests).casefold()
     tested = _energies(Case(case.store, record))
-    if "hardness" not in words or not tested:
+    if not has_hardness(record) or not tested:
         return
     least = min(tested) * (1 - row["upper"] / 100)
     unit = "kJ/mm" if case.system == "metric" else "kJ/in"
@@ -343,3 +387,50 @@ def least_heat_input(case: Case, record: Procedure, row: dict[str, Any]) -> Iter
                 f"{label}: heat input from {claimed:.3g} {unit}", weld.heat_input or weld.current,
                 f"{limit:.3g} {unit} and up without k",
             )  # fmt: skip
+
+
+def backing_gas(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+    """ISO 15614-1, 8.5.6, level 2: none covers an inert gas; a main group covers its own."""
+    tested, claimed = (_backing(one) for one in (Case(case.store, record), case))
+    if not tested and not claimed:
+        yield line(case, row, "does not apply", why="for work with a backing gas")
+        return
+    words = ", ".join(claimed) or "no backing gas"
+    if not tested:
+        covered = all((code or "")[:1] in ("I", "N") and code != "N4" for code in claimed.values())
+        if covered:
+            yield from covers(case, row, True, words, None, "backing with an inert gas too")
+    elif not claimed:
+        yield from covers(case, row, False, words, None, f"backing with {', '.join(tested)}")
+    elif set(claimed.values()) <= set(tested.values()) and None not in claimed.values():
+        yield from covers(case, row, True, words, None, f"backing with {', '.join(tested)}")
+
+
+def _backing(case: Case) -> dict[str, str | None]:
+    found = {}
+    for one in case.procedure.gases:
+        if one.role == "backing" and one.composition:
+            with suppress(InputError):
+                composition = case.vocabulary.gas(one.composition.text)[1]
+                found[one.composition.text] = gas_code(case, composition)
+    return found
+
+
+REACTIVE = re.compile(r"P-No\.(?:10[IJK]|5[123]|6[12])\b")
+"""P-Numbers of metals of which ASME IX asks that backing and trailing gas are kept."""
+
+
+def kept_gas(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+    """On reactive metals the gas on the back, or behind the torch, is not left out."""
+    kinds = {kind for name, _ in case.metals for kind in case.kinds("material", name)}
+    stated = {f"P-No.{m.p_number.text}" for m in case.procedure.base_metals if m.p_number}
+    if not any(REACTIVE.match(name) for name in kinds | stated):
+        yield line(case, row, "does not apply", why="for reactive metals (P-No. 10I, 51, 61 ...)")
+        return
+    role = row["variable"].partition(" ")[0]
+    tested, claimed = ([g for g in one.gases if g.role == role] for one in (record, case.procedure))
+    words = {True: f"with {role} gas", False: f"without {role} gas"}
+    if tested or claimed:
+        yield from covers(
+            case, row, bool(claimed) or not tested, words[bool(claimed)], None, words[bool(tested)]
+        )

@@ -8,7 +8,16 @@ from typing import Any
 
 from weldref.audit.case import Case
 from weldref.audit.codes import evaluate
-from weldref.audit.covering import SCALE, Line, covers, has_impact, inch_or_mm, metres, own_size
+from weldref.audit.covering import (
+    SCALE,
+    Line,
+    covers,
+    has_impact,
+    inch_or_mm,
+    line,
+    metres,
+    own_size,
+)
 from weldref.procedures.model import Procedure, Range
 
 NEAR = 0.02
@@ -178,12 +187,23 @@ def deposit(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line
         for claimed in (*case.procedure.deposit_thickness, *case.procedure.qualified_deposit):
             most = metres(case, claimed.high, claimed)
             if most is None or (tested.of and claimed.of and tested.of not in claimed.of):
+                if claimed.of and not _has_deposit(record, claimed.of):
+                    yield line(
+                        case, row, "you must check", claim=str(claimed), place=claimed.place,
+                        says=f"{case.code} {row['clause']}: deposit {claimed} {claimed.of}: the "
+                        "record states no deposit of it",
+                        why="the record states no deposit of that process",
+                    )  # fmt: skip
                 continue
             shown = f"{case.units.convert(limit, claimed.unit):.4g} {claimed.unit}"
             qualified = f"up to {shown} deposit from {tested} {tested.of}".strip()
             covered = most <= limit * 1.005
             what = f"deposit {claimed} {claimed.of}".strip()
             yield from covers(case, row, covered, what, claimed, qualified)
+
+
+def _has_deposit(record: Procedure, of: str) -> bool:
+    return any(not one.of or one.of in of for one in record.test_deposit)
 
 
 def _sizes(case: Case, procedure: Procedure) -> list[tuple[float, Range]]:

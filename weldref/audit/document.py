@@ -43,6 +43,8 @@ def without_progression(case: Case) -> Text | None:
 def slips(case: Case, this: Rule) -> Iterator[Finding]:
     """Report every slip that the reader noticed; the value is left as printed."""
     for slip in case.procedure.slips:
+        if slip.field.startswith("recorded"):
+            continue  # what the file records of itself is told below, once
         unknown = slip.kind == "unknown field"
         yield this.finding(
             "note" if unknown else "question",
@@ -378,7 +380,17 @@ def fillet_and_thickness(case: Case, this: Rule) -> Iterator[Finding]:
     least = case.value(size.low, size, "length") if size and size.low else None
     if size is None or least is None:
         return
-    for given in (*case.procedure.fillet_thickness, *case.procedure.thickness):
+    every = (*case.procedure.fillet_thickness, *case.procedure.thickness)
+    if not any(end for given in every for end in (given.low, given.high)):
+        yield this.finding(
+            "not checked",
+            f"fillet {size}: no thickness is stated: it was held against no table of least sizes",
+            place=size.place,
+            value=str(size),
+            source_id="",
+            next_step="state the thickness",
+        )
+    for given in every:
         for end in dict.fromkeys((given.low, given.high)):
             thickness = case.value(end, given, "length") if end else None
             if thickness is None:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
@@ -105,6 +105,31 @@ def heat_input_corners(case: Case, this: Rule) -> Iterator[Finding]:
     Rows that share a label are one pass in several sizes: where a heat input is printed for one
     of them, or once for the whole document, the corners of all of them count.
     """
+    yield from _once(_compared(case, this))
+
+
+def _once(found: Iterable[Finding]) -> Iterator[Finding]:
+    """Tell once what is said of several passes in the same words, with all places and values."""
+    alike: dict[tuple[str, str, str], list[tuple[str, Finding]]] = {}
+    for one in found:
+        label, _, said = one.what.partition(": ")
+        alike.setdefault((one.severity, said, one.source_id), []).append((label, one))
+    for (_, said, _), same in alike.items():
+        first = same[0][1]
+        if len(same) == 1:
+            yield first
+            continue
+        yield replace(
+            first,
+            what=f"{', '.join(dict.fromkeys(label for label, _ in same))}: {said}",
+            also_at=tuple(place for _, one in same for place in (one.place, *one.also_at)
+                          if place != first.place),
+            value="; ".join(dict.fromkeys(one.value for _, one in same)),
+            expected="; ".join(f"{label}: {one.expected}" for label, one in same),
+        )  # fmt: skip
+
+
+def _compared(case: Case, this: Rule) -> Iterator[Finding]:
     procedure = case.procedure
     rows: dict[str, list[tuple[Pass, str | None, tuple[float, float] | None]]] = {}
     for weld, label, process in passes(case):
@@ -205,13 +230,22 @@ def _compare(
         )
         return
     low, high = (None if end is None else end.si for end in ends)
-    if low is None and high is not None and high > energies[1]:
-        yield this.finding(
-            "note",
-            f"{label}: the printed greatest heat input is above what the windows reach",
-            **shown,
-        )
-        return
+    for k, source_id, locator, grade in efficiencies(case, process):
+        least, most = (k * energy for energy in energies)
+        if high is None or high < most * (1 - ROUNDING):
+            continue
+        if low is None or low <= least * (1 + ROUNDING):
+            reading = "without thermal efficiency" if k == 1 else f"with k = {k:g}"
+            yield this.finding(
+                "note",
+                f"{label}: the printed heat input is wider than what the windows give "
+                f"{reading}: settings inside the windows stay inside it",
+                source_id=source_id,
+                locator=locator,
+                grade=grade,
+                **shown,
+            )
+            return
     narrower = (low is None or low >= energies[0] * (1 - ROUNDING)) and (
         high is None or high <= energies[1] * (1 + ROUNDING)
     )

@@ -13,6 +13,7 @@ from dataclasses import replace
 from typing import Any
 
 from weldref.audit import covering_choices as choices
+from weldref.audit import covering_joints as joints
 from weldref.audit import covering_metals as metals
 from weldref.audit import covering_settings as settings
 from weldref.audit import covering_sizes as sizes
@@ -66,6 +67,8 @@ def _other_work(case: Case, row: dict[str, Any]) -> str | None:
 
 HEAT_INPUT = ("heat input", "heat input, group 23")
 
+SEE_TABLES = choices.remark("says which tables count; they are compared by their own lines")
+
 BY_NAME: dict[str, Handler] = {
     "base metal minimum with impact": sizes.impact,
     "fillet and pjp from cjp test": sizes.any_fillet,
@@ -86,16 +89,39 @@ BY_NAME: dict[str, Handler] = {
     "filler, with or without": choices.with_filler,
     "filler group": choices.filler_families,
     "gas composition, shielding and backing": settings.sub_group,
+    "pipe for plate": joints.pipe_and_plate,
+    "plate for pipe, outside diameter": joints.pipe_and_plate,
+    "dissimilar thickness": choices.two_thicknesses,
+    "fillet of two thicknesses": choices.two_thicknesses,
+    "test location": choices.without_tests,
+    "test location, group 10": choices.without_tests,
+    "filler trade name": choices.trade_name,
+    "post-heating": choices.after_heating,
+    "backing gas": settings.backing_gas,
+    "backing gas, reactive metals": settings.kept_gas,
+    "trailing gas, reactive metals": settings.kept_gas,
+    "level": choices.levels,
+    "level 1 basis": SEE_TABLES,
 }
+AS_TESTED = (
+    *("filler designation", "wire system", "waveform control", "power source", "flux"),
+    *("submerged arc variant", "multiple electrode", "gas composition, plasma and shielding"),
+)
+"""Variables of which only what is unchanged is known to be covered."""
+
 """Comparisons of variables that are named alike wherever they stand."""
 
+SEE_CONTENTS = choices.remark("says what a procedure has to state: ask for its contents")
+
 BY_PLACE: dict[tuple[str, str], Handler] = {
+    ("ASME IX", "QW-200.1(b)"): SEE_CONTENTS,
+    ("ASME IX", "QW-200.1(c)"): SEE_CONTENTS,
+    ("ISO 15614-1", "8.3.1.1"): joints.permanent_backing,
     ("ISO 15614-1", "8.3.1.2 Table 5 note a"): metals.iso_groups,
+    ("ISO 15614-1", "8.3.2.2 Tables 7 and 8"): SEE_TABLES,
+    ("ISO 15614-1", "8.3.4"): joints.branches,
     ("ISO 15614-1", "8.4.2"): choices.positions,
-    ("ISO 15614-1", "8.4.3 c"): choices.joint_type,
-    ("ISO 15614-1", "8.4.3 e"): choices.joint_type,
-    ("ISO 15614-1", "8.4.3 d"): choices.backing,
-    ("ISO 15614-1", "8.4.3 f"): choices.backing,
+    ("ISO 15614-1", "8.4.5"): choices.without_tests,
     ("ISO 15614-2", "8.3.1 Table 4"): metals.aluminium_groups,
     ("ISO 15614-2", "8.4.2"): choices.downward,
     ("ISO 15614-2", "8.4.3"): choices.aluminium_joints,
@@ -191,6 +217,12 @@ def _compared(
         if why is None and told is not None and compare is not None:
             for one in compare(case, told, row):
                 found.setdefault((one.state, one.says or one.why), one)
+        elif row["status"] and why == _print_is(row) and told is not None and compare is not None:
+            for one in (each for each in compare(case, told, row) if each.state == "not covered"):
+                doubt = f"it differs, and the print of the rule is {row['status']}"
+                asked = replace(one, state="you must check", why=_rule(row, doubt))
+                found.setdefault((asked.state, asked.says), asked)
+            reasons.append((*why, row))
         elif why is not None:
             reasons.append((*why, row))
     if found:
@@ -257,7 +289,12 @@ def _why_not(case: Case, record: Procedure | None, row: dict[str, Any]) -> tuple
         return f"for {mode} transfer only", False
     if mode and not modes:
         return f"not compared, for {mode} transfer, and none is stated", True
-    if work and not row["level"] and not mode:
+    if work and (of := _edition(work)):
+        if of.startswith("2017 with A1") == (case.edition == "2017"):
+            return f"for the edition {of} only", False
+        if "level 2" in work and of_level != "2":
+            return "for level 2 only", False
+    elif work and not row["level"] and not mode:
         return f"not compared, for one kind of work ({work})", True
     if row["runs"] and record is not None and of_runs is None:
         return "not compared, the record does not show in how many runs it was welded", True
@@ -266,11 +303,20 @@ def _why_not(case: Case, record: Procedure | None, row: dict[str, Any]) -> tuple
     if (other := _other_work(case, row)) is not None:
         return other, False
     if row["status"]:
-        return f"not compared, the print is {row['status']}", True
+        return _print_is(row)
     supplementary = role(case.code or "", row) == "supplementary"
     if supplementary and record is not None and not has_impact(record):
         return "only where impact tests are required; the record shows none", False
     return None
+
+
+def _print_is(row: dict[str, Any]) -> tuple[str, bool]:
+    return f"not compared, the print is {row['status']}", True
+
+
+def _edition(work: str) -> str:
+    """The edition that a rule is for, where its work is named by an edition alone."""
+    return work.partition(",")[0] if work.startswith("2017 with") else ""
 
 
 def handler(row: dict[str, Any]) -> Handler | None:
@@ -305,13 +351,17 @@ def handler(row: dict[str, Any]) -> Handler | None:
         return sizes.diameter
     if variable == "filler diameter" and row["lower"] == row["upper"] == 0:
         return choices.same_size
+    if code == "ISO 15614-1" and (place[1], row["level"]) in joints.JOINTS:
+        return joints.JOINTS[place[1], row["level"]]
+    if kind == "set" and variable == "interpass":
+        return choices.interpass_remark
     if place in BY_PLACE and (place[1] != "8.4.2" or variable == "position"):
         return BY_PLACE[place]
     if role(code, row) == "nonessential":
         return choices.nonessential
     if variable == "gas composition":
         return settings.gas
-    return BY_NAME.get(variable)
+    return BY_NAME.get(variable) or (choices.as_tested if variable in AS_TESTED else None)
 
 
 JOINABLE = {("ISO 15614-1", "heat input")}

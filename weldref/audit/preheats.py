@@ -35,7 +35,9 @@ def preheat_by_method(case: Case, this: Rule) -> Iterator[Finding]:
     differ, the question is which code governs. Metals of which the same is said share a finding.
     """
     told: dict[Finding, list[tuple[Finding, Range, str, list[Situation]]]] = {}
-    for minimum, thickness in _stated(case):
+    stated = list(_stated(case))
+    yield from _uncompared(case, this, {minimum for minimum, _ in stated})
+    for minimum, thickness in stated:
         value = case.value(minimum.low, minimum, "temperature") if minimum.low is not None else None
         if value is None:
             continue
@@ -59,6 +61,31 @@ def preheat_by_method(case: Case, this: Rule) -> Iterator[Finding]:
             value=", ".join(dict.fromkeys(str(minimum) for _, minimum, _, _ in alike)),
             expected="; ".join(dict.fromkeys(f.expected for f, _, _, _ in alike if f.expected)),
         )
+
+
+@rule(
+    "tempered-after",
+    "preheat",
+    "Is a heat treatment after welding stated for steel that needs one?",
+    "common-practice",
+    "no printed source",
+    "memory",
+)
+def tempered_after(case: Case, this: Rule) -> Iterator[Finding]:
+    """9Cr-1Mo-V steel is tempered after welding."""
+    for name, place in case.metals:
+        treated = [one for one in case.procedure.heat_treatments
+                   if one.kind.casefold() == "pwht" and one.temperature]  # fmt: skip
+        if "P-No.15E" in case.kinds("material", name) and not treated:
+            yield this.finding(
+                "question",
+                f"{name} is tempered after welding, and no heat treatment is stated",
+                place=place,
+                value=name,
+                expected="temperature and time of the heat treatment after welding",
+                next_step="state it, or what exempts the work",
+            )
+            return
 
 
 def _metals(where: list[Situation]) -> str:
@@ -159,6 +186,27 @@ def _say(case: Case, this: Rule, reading: Reading, unit: str) -> Finding:
         source_id="",
         next_step="look the preheat up in the governing code",
     )  # fmt: skip
+
+
+def _uncompared(case: Case, this: Rule, compared: set[Range]) -> Iterator[Finding]:
+    """Tell which minimum was held against no table, for want of a thickness, a unit or a metal."""
+    procedure = case.procedure
+    steps = [one.minimum for one in procedure.preheat_by_thickness]
+    every = steps or [one for one in procedure.preheat_min if one.low is not None]
+    left = [one for one in every if one not in compared]
+    why = "no greatest thickness is stated for it"
+    if every and not case.metals:
+        left, why = every, "the base metal is not known"
+    if left:
+        yield this.finding(
+            "not checked",
+            f"preheat {', '.join(dict.fromkeys(map(str, left)))}: not compared with a table: {why}",
+            place=left[0].place,
+            also_at=[one.place for one in left[1:]],
+            value=", ".join(map(str, left)),
+            source_id="",
+            next_step="look the preheat up in the governing code",
+        )
 
 
 def _stated(case: Case) -> Iterator[tuple[Range, str]]:

@@ -34,6 +34,7 @@ FAMILIES = (
     "heat_inputs",
     "set_up",
     "consistency",
+    "numbers",
     "document",
     "plausible",
     "completeness",
@@ -200,6 +201,7 @@ def audit_procedure(
         tuple(dict.fromkeys(known_standard(name) for name in standards)),
         grade,
         tuple(welders),
+        edition_in(code or ""),
     )
     found = [finding for each in all_rules() for finding in each.run(case)]
     order = list(SEVERITIES)
@@ -216,7 +218,7 @@ def audit_procedure(
         sources={source: names[source] for source in sorted(cited)},
         asked={
             "code": case.code,
-            "edition": edition_in(code or ""),
+            "edition": case.edition,
             "standards": list(case.standards),
             "grade": grade,
             "records": [one.number.text if one.number else one.file for one in records],

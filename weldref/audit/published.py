@@ -30,6 +30,9 @@ QUANTITIES = {
 }
 """Quantities of a pass that are compared, with what they measure."""
 
+ROUGHLY = 0.1
+"""How far beyond a recalled range a value has to be for a question, as a share: our choice."""
+
 MOST_ROWS = 4
 """More rows than this in one finding say less: the reader is told how many more there are."""
 
@@ -134,7 +137,10 @@ def stated_of(case: Case, weld: Pass, quantity: str) -> Range | None:
     procedure = case.procedure
     shared: list[Range] = []
     if quantity == "gas_flow" and case.process_of(weld) in GAS_PROCESSES:
-        shared = [g.flow for g in procedure.gases if g.role == "shielding" and g.flow]
+        process = case.process_of(weld)
+        gases = [gas for gas in procedure.gases if gas.role == "shielding" and gas.flow]
+        named = [gas for gas in gases if gas.process and case.process(gas.process.text) == process]
+        shared = [gas.flow for gas in named or gases if gas.flow]
     elif quantity in ("preheat_min", "interpass_max"):
         shared = [*getattr(procedure, quantity)]
     return shared[0] if len(shared) == 1 else None
@@ -157,13 +163,15 @@ def _readings(
 def _against_memory(readings: Sequence[Reading]) -> list[Judgement]:
     """What recalled rows say where they say that a value is outside.
 
-    Rows for one thickness of those that the document is for say nothing against it.
+    Rows for one thickness of those that the document is for say nothing against it, nor does a
+    value hardly beyond the round numbers that people recall.
     """
-    recalled = [reading.from_memory for reading in readings if reading.from_memory]
+    recalled = [(r.value, r.from_memory) for r in readings if r.from_memory]
     return [
         judged
-        for judged in recalled
+        for value, judged in recalled
         if judged.verdict in ("low", "high")
+        and (judged.by or 0.0) > ROUGHLY * abs(value)
         and not all("thickness" in row.assumed for row in judged.rows or judged.general)
     ]
 

@@ -45,9 +45,9 @@ def set_up(case: Case, this: Rule) -> Iterator[Finding]:
     """Ask the set-up rules pass by pass, at both ends of each range; one rule, one finding."""
     spoken: dict[str, list[tuple[SetupFinding, str, Situation, Pass]]] = {}
     for weld, label, _ in passes(case):
-        for situation in case.situations(weld):
+        for turn, situation in enumerate(case.situations(weld)):
             told: dict[str, SetupFinding] = {}
-            for values in _ends(case, weld):
+            for values in _ends(case, weld, _ends_of(case, weld, turn)):
                 for found in findings(case.store, situation, values):
                     told.setdefault(found.rule, found)
             for found in told.values():
@@ -79,11 +79,30 @@ def set_up(case: Case, this: Rule) -> Iterator[Finding]:
         )
 
 
-def _ends(case: Case, weld: Pass) -> Iterator[dict[str, Value]]:
-    """The values of a pass at the low and at the high end of its ranges."""
+def _ends_of(case: Case, weld: Pass, turn: int) -> tuple[str, ...]:
+    """Which ends of a window count for a size: of several, the low one for the smallest.
+
+    A window that is printed for several sizes is not meant whole for each of them. The situations
+    of a pass repeat its sizes in order; `turn` is the place of one of them.
+    """
+    sizes = dict.fromkeys(
+        (f"{end:g} {size.unit}", value.si)
+        for size in case.sizes(weld)
+        for end in (size.low, size.high)
+        if end and (value := case.value(end, size, "length")) is not None
+    )
+    metres = [si for _, si in sizes]
+    if len(metres) < 2:
+        return ("low", "high")
+    own = metres[turn % len(metres)]
+    return tuple(end for end, size in (("low", min(metres)), ("high", max(metres))) if own == size)
+
+
+def _ends(case: Case, weld: Pass, wanted: tuple[str, ...]) -> Iterator[dict[str, Value]]:
+    """The values of a pass at the low and at the high end of its ranges, as far as they count."""
     given = {name: stated_of(case, weld, name) for name in DIMENSIONS}
     seen: list[dict[str, Value]] = []
-    for end in ("low", "high"):
+    for end in wanted:
         values = {}
         for name, stated in given.items():
             value = _value(case, name, stated, end)

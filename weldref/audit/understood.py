@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
 
-from weldref.audit.case import NOTHING_SAID, Case
+from weldref.audit.case import GAS_PROCESSES, NOTHING_SAID, Case
 from weldref.audit.consistency import passes
 from weldref.audit.finding import Finding, Rule, rule
 from weldref.audit.plausible import too_thick
@@ -49,6 +49,7 @@ def understood(case: Case, this: Rule) -> Iterator[Finding]:
             next_step="write the process by its letters or its ISO 4063 number",
         )
     yield from _which_process(case, this)
+    yield from _for_which_pass(case, this)
     for metal in procedure.base_metals:
         unread, taken = case.unread_in(metal)
         for text, places in _distinct(unread):
@@ -119,6 +120,55 @@ def _which_process(case: Case, this: Rule) -> Iterator[Finding]:
         also_at=[weld.place for weld in open_passes],
         next_step="state the process of each pass",
     )
+
+
+def _for_which_pass(case: Case, this: Rule) -> Iterator[Finding]:
+    """Tell what the document states several times, and for no pass: it was not compared."""
+    procedure = case.procedure
+    if not procedure.passes:
+        yield this.finding(
+            "not checked",
+            "no pass is stated: no setting was compared",
+            next_step="state the passes with their settings",
+        )
+        return
+    flows = tuple(g.flow for g in procedure.gases if g.role == "shielding" and g.flow)
+    for called, own, several, settled in (
+        ("polarity", "polarity", procedure.polarities, case.polarity),
+        ("gas flow", "gas_flow", flows, None),
+        ("preheat", "preheat_min", procedure.preheat_min, None),
+        ("interpass temperature", "interpass_max", procedure.interpass_max, None),
+    ):
+        values = list(dict.fromkeys(str(one) for one in several))
+        unsettled = [
+            label
+            for weld, label, process in passes(case)
+            if getattr(weld, own) is None
+            and not (settled and settled(weld))
+            and not (own == "gas_flow" and not _flow_left(case, process))
+        ]
+        if len(values) > 1 and unsettled:
+            yield this.finding(
+                "not checked",
+                f"{called} {' or '.join(values)}: which holds for {', '.join(unsettled)} is not "
+                "stated: not compared pass by pass",
+                place=several[0].place,
+                also_at=[one.place for one in several[1:]],
+                value=", ".join(values),
+                next_step="state it for each pass",
+            )
+
+
+def _flow_left(case: Case, process: str | None) -> bool:
+    """Whether several flows are stated for a process that takes gas, and none is its own."""
+    if process not in GAS_PROCESSES:
+        return False
+    own = [
+        gas
+        for gas in case.procedure.gases
+        if gas.role == "shielding" and gas.process and case.process(gas.process.text) == process
+    ]
+    return len([gas for gas in own if gas.flow]) != 1
 
 
 def _is_gas(case: Case, text: Text) -> bool:

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import io
 import zipfile
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -32,6 +33,7 @@ from weldref.procedures.read import read_bytes, reading_in
 from weldref.text import clean
 
 if TYPE_CHECKING:
+    from weldref.audit.welded_log import AgainstProcedure
     from weldref.logs.audit import LogAudit
 
 LONGEST_NAME = 80
@@ -102,10 +104,11 @@ def audit_read(
     code: str | None = None,
     standards: Sequence[str] = (),
     grade: str = "memory",
+    welders: Sequence[Procedure] = (),
 ) -> tuple[Report, ...]:
     r"""Audit every procedure of a file (see `audit_procedure`).
 
-    A test record covers others, not itself.
+    A test record covers others, not itself, and a welder's certificate is no procedure.
 
     >>> found = audit_read(read_upload(Upload("wps.csv", b"WPS No.,7\nProcess,SMAW\n")))
     >>> [(report.file, report.number) for report in found]
@@ -114,6 +117,8 @@ def audit_read(
     records = (record,) if isinstance(record, Procedure) else tuple(record or ())
     reports = []
     for one in read.procedures:
+        if any(one is each for each in welders):
+            continue
         covered = not any(one is each for each in records)
         report = audit_procedure(
             one,
@@ -121,6 +126,7 @@ def audit_read(
             code=code if covered else None,
             standards=standards,
             grade=grade,
+            welders=welders if covered else (),
         )
         files = {read.name: read.digest} if read.digest else {}
         reports.append(replace(report, file=read.name, files=files))
@@ -220,9 +226,40 @@ def log_verdicts(upload: Upload, **asked: Any) -> bytes:
     return _audited_log(upload, write=True, **asked)[1]
 
 
+def log_against(upload: Upload, procedure: Procedure, **asked: Any) -> AgainstProcedure:
+    r"""Compare a weld log that is in memory with its procedure (see `audit_against`).
+
+    >>> wps = read_upload(Upload("w.csv", b"WPS,7\n\nPass,Process,Amps\nroot,SMAW,90-120\n"))
+    >>> log = Upload("posts.csv", b"weld,process,amps\nroot,SMAW,150\n")
+    >>> log_against(log, wps.procedures[0]).verdict
+    'outside'
+    """
+    from weldref.audit.welded_log import audit_against
+
+    with _on_disk(upload) as (path, name):
+        try:
+            return replace(audit_against(path, procedure, **asked), log=name)
+        except InputError as error:
+            raise InputError(str(error).replace(str(path), name)) from None
+
+
 def _audited_log(upload: Upload, *, write: bool, **asked: Any) -> tuple[LogAudit, bytes]:
     # An audit of procedures does not load the engine of the logs.
     from weldref.logs.audit import audit_log
+
+    with _on_disk(upload) as (path, name):
+        target = path.with_name("verdicts.parquet") if write else None
+        try:
+            found = audit_log(path, output=target, **asked)
+        except InputError as error:
+            raise InputError(str(error).replace(str(path), name)) from None
+        written = target.read_bytes() if target else b""
+    return replace(found, log=name, output=None), written
+
+
+@contextmanager
+def _on_disk(upload: Upload) -> Iterator[tuple[Path, str]]:
+    """Write a log to a folder of its own, for as long as it is read; give its plain name too."""
     from weldref.logs.engine import SCRATCH
 
     name = plain_name(upload.name)
@@ -230,10 +267,4 @@ def _audited_log(upload: Upload, *, write: bool, **asked: Any) -> tuple[LogAudit
     with TemporaryDirectory(prefix=SCRATCH) as folder:
         path = Path(folder, f"log{ending if ending in LOG_ENDINGS else '.csv'}")
         path.write_bytes(upload.data)
-        target = Path(folder, "verdicts.parquet") if write else None
-        try:
-            found = audit_log(path, output=target, **asked)
-        except InputError as error:
-            raise InputError(str(error).replace(str(path), name)) from None
-        written = target.read_bytes() if target else b""
-    return replace(found, log=name, output=None), written
+        yield path, name

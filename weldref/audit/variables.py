@@ -121,6 +121,7 @@ TOPICS: tuple[tuple[str, str, Says], ...] = (
     (r"preheat", "preheat", _of("preheat_min")),
     (r"interpass", "interpass temperature", _of("interpass_max")),
     (r"backing gas", "backing gas", _gases("backing")),
+    (r"trailing gas", "trailing gas", _gases("trailing")),
     (r"gas flow", "gas flow", _flows),
     (r"gas|co2 content|he content", "shielding gas", _gases("shielding")),
     (r"heat input", "heat input", lambda case: [

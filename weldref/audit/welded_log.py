@@ -84,6 +84,15 @@ class _Window:
     high: float | None
 
 
+def with_joint(columns: Mapping[str, str]) -> dict[str, str]:
+    """Name the column of passes as a log's own fields do.
+
+    >>> with_joint({"weld": "seam"})
+    {'joint': 'seam'}
+    """
+    return {("joint" if name == "weld" else name): to for name, to in columns.items()}
+
+
 def audit_against(
     path: str | Path,
     procedure: Procedure,
@@ -126,7 +135,7 @@ def audit_against(
     case = Case(opened, procedure)
     if not procedure.passes:
         raise InputError("wps: the procedure states no pass; give one with a table of passes")
-    mapping = {("joint" if name == "weld" else name): to for name, to in (columns or {}).items()}
+    mapping = with_joint(columns or {})
     source = Path(path)
     with sentences(source), closing(DuckEngine()) as engine:
         log = open_log(engine, opened, source, mapping, unit_of or {}, units)

@@ -6,17 +6,18 @@ answer has the form of the coverage matrix, with a line for each variable that t
 
 from __future__ import annotations
 
+import datetime
 import math
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Any
 
-from weldref.audit import covering_choices as choices
 from weldref.audit import covering_sizes as sizes
 from weldref.audit.case import Case
 from weldref.audit.covering import SCALE, Line, State, line, metres, runs
-from weldref.core.cautions import METAL_OF_FILLER
+from weldref.audit.covering_joints import support
+from weldref.audit.welder_choices import COMPARED, REMARKS, Said, filler_groups, validity
 from weldref.data.store import Store
 from weldref.procedures.model import Procedure, Range
 
@@ -43,13 +44,20 @@ SIZES = {
 """Variables with limits in the rules of qualification: their name there, and for fillets or not."""
 
 
-def welder_matrix(store: Store, procedure: Procedure, certificate: Procedure) -> tuple[Line, ...]:
+def welder_matrix(
+    store: Store,
+    procedure: Procedure,
+    certificate: Procedure,
+    on: datetime.date | None = None,
+) -> tuple[Line, ...]:
     """Every variable of the certificate's standard, with what becomes of it.
 
     Parameters
     ----------
     store, procedure, certificate
         The open store, the procedure that is to be welded to, and the certificate as it was read.
+    on
+        The day on which it has to be valid; today where none is given.
     """
     standard = standard_of(certificate, procedure)
     case = Case(store, procedure, code=standard)
@@ -62,11 +70,12 @@ def welder_matrix(store: Store, procedure: Procedure, certificate: Procedure) ->
     for row in rows:
         grouped.setdefault(row["variable"], []).append(row)
     name = certificate.number.text if certificate.number else certificate.file
-    return tuple(
+    lines = (
         replace(one, role="welder", record=name, edition=str(of[0]["edition"] or ""))
         for variable, of in grouped.items()
-        for one in _line(case, tested, variable, of)
+        for one in _line(case, tested, variable, of, on or datetime.date.today())
     )
+    return tuple(sorted(lines, key=lambda one: one.state == "does not apply"))
 
 
 def standard_of(certificate: Procedure, procedure: Procedure) -> str:
@@ -84,12 +93,31 @@ def standard_of(certificate: Procedure, procedure: Procedure) -> str:
     return "ISO 9606-2" if re.search(r"\b2[1-6](?:\.\d)?\b", words) else "ISO 9606-1"
 
 
-def _line(case: Case, tested: Case, variable: str, rows: list[dict[str, Any]]) -> Iterator[Line]:
+def is_certificate(document: Procedure) -> bool:
+    """Whether a document is a welder's certificate and no procedure.
+
+    >>> from weldref.procedures.model import Text
+    >>> is_certificate(Procedure(kind=Text("welder certificate"))), is_certificate(Procedure())
+    (True, False)
+    """
+    text = " ".join(str(one) for one in (document.kind, *document.standards) if one)
+    return bool(re.search(r"certificate|(?<!\d)(?:9606|14732)(?!\d)", text))
+
+
+def _line(
+    case: Case, tested: Case, variable: str, rows: list[dict[str, Any]], on: datetime.date
+) -> Iterator[Line]:
     """The lines of one variable."""
     fillet = case.procedure.joint.is_fillet
     if variable.endswith(("butt", "fillet")) and variable.endswith("fillet") != fillet:
         other = "fillet" if variable.endswith("fillet") else "butt"
         yield _made(case, rows[0], "does not apply", why=f"for {other} welds only")
+    elif variable in REMARKS:
+        yield _made(case, rows[0], "does not apply", why=REMARKS[variable])
+    elif variable in COMPARED:
+        yield _said_line(case, variable, rows, COMPARED[variable](case, tested, rows))
+    elif variable == "validity":
+        yield _said_line(case, variable, rows, validity(tested, on))
     elif variable in SIZES:
         yield _size(case, tested, variable, rows)
     elif (found := _said(case, tested, variable)) is None:
@@ -97,6 +125,21 @@ def _line(case: Case, tested: Case, variable: str, rows: list[dict[str, Any]]) -
         yield _made(case, rows[0], "you must check", why=f"not compared here; the rule: {listed}")
     else:
         yield _choice(case, variable, rows, *found)
+
+
+def _said_line(case: Case, variable: str, rows: list[dict[str, Any]], said: Said) -> Line:
+    """The line of a comparison that was made elsewhere."""
+    reach = "valid" if variable == "validity" else "the welder is qualified for"
+    told = (
+        f"{case.code} {rows[0]['locator']}: {variable.partition(',')[0]} {said.claim}: {reach} "
+        f"{said.qualified}"
+        if said.state in ("covered", "not covered")
+        else ""
+    )
+    return _made(
+        case, rows[0], said.state, claim=said.claim, tested=said.tested,
+        qualified=said.qualified, why=said.why, says=told,
+    )  # fmt: skip
 
 
 def _choice(
@@ -121,6 +164,11 @@ def _choice(
             case, rows[0], "you must check", claim=claim, tested=test,
             why=f"no row that is held is about a test with {test}",
         )  # fmt: skip
+    unknown = [one for one in (*claims, *tests) if one.startswith("?")]
+    if unknown:
+        left = ", ".join(one[3:-1] for one in unknown)
+        why = f"the group or number of {left} is not known: state it"
+        return _made(case, rows[0], "you must check", claim=claim, tested=test, why=why)
     shown = "; ".join(qualified)
     gaps = [one for one in claims if not any(_is(one, part) for part in qualified)]
     row = speaking[0] if speaking else rows[0]
@@ -169,8 +217,7 @@ def _processes(case: Case) -> list[str]:
         known = number[1] if number else NUMBERS.get(name)
         if known is None and name == "GMAW":
             known = "131" if aluminium else "135"
-        if known:
-            found[known] = None
+        found[known or f"? ({text})"] = None
     return list(found)
 
 
@@ -203,37 +250,13 @@ def _backings(case: Case) -> list[str]:
         "one side without backing": "no backing (ss nb)",
         "with backing": "with backing (ss mb)" if case.code == "ISO 9606-2"
         else "material backing (ss mb)",
-        "both sides": "both sides (bs)",
     }  # fmt: skip
     if case.procedure.joint.is_fillet:
         return []
-    support = choices.support(case.procedure)
-    return [words[support]] if support else []
-
-
-def _welds(case: Case) -> list[str]:
-    joint = case.procedure.joint
-    if joint.is_fillet:
-        return ["fillet"]
-    return ["butt"] if joint.is_groove else []
-
-
-def _groups(case: Case) -> list[str]:
-    """Filler material groups FM1, FM5 and FM6: as stated, or by the family of the filler metal."""
-    text = " ".join(str(one.text or "") for one in case.procedure.fillers)
-    stated = re.findall(r"\bFM\s?([1-6])\b", text)
-    if stated:
-        return [f"FM{one}" for one in dict.fromkeys(stated)]
-    families = {"stainless steel": "FM5", "nickel alloy": "FM6", "nickel": "FM6"}
-    found: dict[str, None] = {}
-    for name, _ in case.filler_classes():
-        kinds = case.kinds("filler_class", name)
-        family = next((METAL_OF_FILLER[kind] for kind in kinds if kind in METAL_OF_FILLER), "")
-        if re.match(r"E(?:60|70)\d\d|ER70S|E7\dT|E70C", name):
-            found["FM1"] = None
-        elif family in families:
-            found[families[family]] = None
-    return list(found)
+    held = support(case.procedure)
+    if held and held.startswith("both sides"):
+        return ["both sides (bs)"]
+    return [words[held]] if held else []
 
 
 def _coverings(case: Case) -> list[str]:
@@ -258,8 +281,7 @@ _SAYS: dict[str, Callable[[Case], list[str]]] = {
     "process": _processes,
     "position": _positions,
     "backing": _backings,
-    "type of weld": _welds,
-    "filler material group": _groups,
+    "filler material group": filler_groups,
     "covering": _coverings,
     "layers": _layers,
     "material group": lambda case: list(dict.fromkeys(_material(case))),

@@ -170,6 +170,7 @@ def run_audit(arguments: argparse.Namespace) -> int:
 
 def run_audit_log(arguments: argparse.Namespace) -> int:
     """Audit a weld log."""
+    from weldref.audit.welded_log import with_joint
     from weldref.logs.audit import STAGES, audit_log
     from weldref.logs.progress import progress_bar
     from weldref.logs.text import audit_text
@@ -191,7 +192,7 @@ def run_audit_log(arguments: argparse.Namespace) -> int:
     with progress_bar(len(STAGES)) as progress:
         found = audit_log(
             arguments.file,
-            columns={("joint" if name == "weld" else name): to for name, to in columns.items()},
+            columns=with_joint(columns),
             unit_of=pairs("--unit", arguments.unit),
             units=arguments.units,
             grade=arguments.grade,

@@ -169,3 +169,37 @@ def group_by_pattern(compact: str) -> str | None:
     if re.fullmatch(r"ER\d{2,3}S-.*", compact):
         return "carbon steel wire or rod"
     return None
+
+
+_OF_ISO = re.compile(r"^(?:(?:DIN |BS )?EN )?ISO \d{4,5}(?:-[AB])?\s*[-:]?\s*", re.IGNORECASE)
+_ISO_FORMS = tuple(
+    (re.compile(pattern), kind)
+    for pattern, kind in (
+        # ISO 2560-A: strength, impact, alloy, covering; B is the basic one.
+        (r"E (?:35|38|42|46|50) ?[ZA0-6] (?:\S*(?:MO|NI) )?B(?: .*)?",
+         "low-hydrogen covered electrode"),
+        (r"E (?:35|38|42|46|50) ?[ZA0-6] (?:\S*(?:MO|NI) )?(?:A|C|R|RA|RB|RC|RR)(?: .*)?",
+         "other than low-hydrogen covered electrode"),
+        # ISO 17632-A: strength, impact, alloy, core; M is metal powder, V, W, Y and Z need no gas.
+        (r"T (?:35|38|42|46|50) ?[ZA0-6] (?:\S*(?:MO|NI) )?M(?: .*)?", "metal cored wire"),
+        (r"T (?:35|38|42|46|50) ?[ZA0-6] (?:\S*(?:MO|NI) )?[PRB](?: .*)?",
+         "gas-shielded flux cored wire"),
+        (r"T (?:35|38|42|46|50) ?[ZA0-6] (?:\S*(?:MO|NI) )?[VWY](?: .*)?",
+         "self-shielded flux cored wire"),
+        # ISO 3581-A, 14343-A: chromium, nickel, molybdenum.
+        (r"E (?:1[2-9]|2\d) \d{1,2}(?: .*)?", "stainless covered electrode"),
+        (r"[GWPS] (?:1[2-9]|2\d) \d{1,2}(?: .*)?", "stainless wire or rod"),
+    )
+)  # fmt: skip
+
+
+def group_by_iso(text: str) -> str | None:
+    """Say what kind of consumable a designation of the European ISO systems is.
+
+    >>> group_by_iso("EN ISO 2560-A E 42 5 B 42 H5"), group_by_iso("T 46 2 P M 1 H5")
+    ('low-hydrogen covered electrode', 'gas-shielded flux cored wire')
+    >>> group_by_iso("W 19 9 L"), group_by_iso("E7018")
+    ('stainless wire or rod', None)
+    """
+    plain_text = _OF_ISO.sub("", re.sub(r"\s+", " ", text.strip())).upper()
+    return next((kind for form, kind in _ISO_FORMS if form.fullmatch(plain_text)), None)

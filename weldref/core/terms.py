@@ -13,6 +13,7 @@ from itertools import chain
 
 from weldref.core.designations import (
     LONGEST,
+    group_by_iso,
     group_by_pattern,
     metal,
     metals,
@@ -333,7 +334,7 @@ class Vocabulary:
             if name is not None and base.startswith(name.upper()):
                 note = f"{shown} is not listed; read as a kind of {name}"
                 return self._term("electrode_classes", name, note, shown)
-        group = group_by_pattern(base)
+        group = group_by_pattern(base) or group_by_iso(shown)
         if group is not None:
             note = f"{shown} is not listed; read as a kind of {group}"
             return self._term("electrode_classes", group, note, shown)

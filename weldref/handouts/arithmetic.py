@@ -189,23 +189,6 @@ def carbon_question(pool: Pool, draw: Draw) -> Question | None:  # noqa: ARG001
     )
 
 
-def labor_question(pool: Pool, draw: Draw) -> Question | None:
-    """Ask for the time of a job from the time the arc burns."""
-    minutes, percent = draw.one(range(12, 91, 3)), draw.one((20, 25, 30, 35, 40, 50))
-    result = formula("labor-time").function(arc_time=minutes * 60.0, operating_factor=percent / 100)
-    return _computed(
-        "labor-time",
-        later(
-            "The arc burns for {minutes} min in all; the operating factor is {percent} %. "
-            "Time for the job in min?"
-        ),
-        {"minutes": str(minutes), "percent": str(percent)},
-        Converter(pool.store).number_in(result.value, "s", "min"),
-        "min",
-        result,
-    )
-
-
 def shade_question(pool: Pool, draw: Draw) -> Question | None:
     """Ask for the lightest filter shade that a rule allows at a current."""
     processes = [process for process in BENCH_NUMBERS if pool.has_process(process)]
@@ -269,7 +252,6 @@ QUESTIONS: dict[str, Callable[[Pool, Draw], Question | None]] = {
     "throat": throat_question,
     "start": start_question,
     "carbon": carbon_question,
-    "labor": labor_question,
     "shade": shade_question,
     "gap": gap_question,
     "symbol throat": symbol_throat_question,

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from weldref.advice.card import Card, CardValue, card, unit_of
+from weldref.advice.card import Card, CardValue, card_of, card_quantities, unit_of
 from weldref.advice.choices import cuts, is_flame
 from weldref.core.cautions import Caution, cautions_for
 from weldref.core.check import NOT_APPROVAL
@@ -27,7 +27,7 @@ from weldref.handouts.blocks import (
     Paragraph,
 )  # fmt: skip
 from weldref.handouts.chart_cells import legend, look_of, value_texts, worded
-from weldref.handouts.chart_grid import Charted
+from weldref.handouts.chart_grid import Charted, cell_of
 from weldref.handouts.conversion import Converter, number, rounded, sign
 from weldref.handouts.drawings.joint import Sizes, draw_joint, scale_of
 from weldref.handouts.drawings.position import draw_position
@@ -35,11 +35,10 @@ from weldref.handouts.drawings.shape import position_of, shape_of, weld_of
 from weldref.handouts.drawings.symbol import draw_symbol
 from weldref.handouts.facts import Pair, choice_facts
 from weldref.handouts.pocket_verdicts import finding_text
-from weldref.handouts.selection import Selection
+from weldref.handouts.selection import Selection, quantity_names
 from weldref.handouts.settings import Settings, settings_for
 from weldref.handouts.sources import Notes
 from weldref.handouts.tables import GRADES
-from weldref.handouts.titles import situation_spelled
 from weldref.handouts.words import Words
 
 OF_THE_JOINT = ("root_opening", "root_face", "groove_angle", "bevel_angle", "travel_angle")
@@ -54,19 +53,25 @@ MOST_TRIED = 4
 
 
 def card_blocks(store: Store, selection: Selection, situation: Situation) -> Iterator[Block]:
-    """Lay out the card of a situation, but for its masthead."""
+    """Lay out the card of a situation, but for its masthead.
+
+    Raises
+    ------
+    InputError
+        If the situation names no process.
+    """
     words, say = selection.words, selection.words.say
     notes, asked = Notes(store, words), replace(situation, units=selection.typed)
-    found = card(store, asked, grade=selection.grade)
+    found = card_of(store, asked, {}, selection.grade, 1)
     of_joint = replace(selection, quantities=_of_joint(situation), shown=selection.typed)
     joint = settings_for(store, situation, of_joint)
-    yield from _set_up(store, found, situation, words)
-    yield Matrix(
-        (say("set"),),
-        ((say("start"), ""), (say("range"), "")),
-        tuple(_row(store, value, found, words, notes) for value in found.values),
-    )
+    yield from _set_up(found, words)
+    beside = _beside(store, situation, found, selection)
+    rows = (_row(store, value, found, words, notes, beside) for value in found.values)
+    yield Matrix((say("set"),), ((say("start"), ""), (say("range"), "")), tuple(rows))
     yield from _figures(store, situation, joint, words, notes)
+    if not found.values:
+        yield Paragraph(say("No printed or recalled line fits what was said."), "plain")
     yield from _remarks(found, words, notes)
     matches = find(store, situation, None, selection.grade)
     empty = Settings((), (), 0)
@@ -87,17 +92,36 @@ def _of_joint(situation: Situation) -> tuple[str, ...]:
     return OF_A_FILLET if weld_of(situation) == "fillet" else OF_THE_JOINT
 
 
-def _set_up(store: Store, found: Card, situation: Situation, words: Words) -> Iterator[Block]:
-    spelled = situation_spelled(store, situation, words)
+def _set_up(found: Card, words: Words) -> Iterator[Block]:
     said = [
         words.say("diameter {size}", size=value) if name == "electrode_size" else words.term(value)
         for name, value in found.set_up.items()
     ]
-    set_up = words.say("set up with: {what}", what=words.listed(said)) if said else ""
-    yield Paragraph(". ".join(filter(None, (spelled, set_up))), "lead")
+    if said:
+        yield Paragraph(words.say("set up with: {what}", what=words.listed(said)), "plain")
 
 
-def _row(store: Store, value: CardValue, found: Card, words: Words, notes: Notes) -> ChartRow:
+def _beside(
+    store: Store, situation: Situation, found: Card, selection: Selection
+) -> dict[str, Charted]:
+    """Return what is published where the card leads with the school's own values."""
+    wanted = tuple(value.quantity for value in found.values if value.own)
+    if not wanted or not store.beside:
+        return {}
+    asked = replace(selection, quantities=wanted, shown=selection.typed)
+    settings = settings_for(store, situation, asked)
+    cells = (cell_of(situation, settings, quantity) for quantity in wanted)
+    return {cell.quantity: replace(cell, own=()) for cell in cells}
+
+
+def _row(
+    store: Store,
+    value: CardValue,
+    found: Card,
+    words: Words,
+    notes: Notes,
+    beside: Mapping[str, Charted],
+) -> ChartRow:
     (raw,) = store.rows(
         f"SELECT * FROM {'own_windows' if value.own and store.beside else 'windows'} "  # noqa: S608
         "WHERE quantity = $quantity AND (line = $line OR window_id = $line) LIMIT 1",
@@ -116,15 +140,12 @@ def _row(store: Store, value: CardValue, found: Card, words: Words, notes: Notes
         as_printed = raw["unit"] == value.unit
         begin = number(value.start) if as_printed else f"≈ {rounded(value.start, value.unit)}"
         start = (Entry(f"{begin} {unit}", "", (), look),)
-    shown = Entry(f"{text} {unit}", mark, tuple(filter(None, (printed, *held))), look)
-    return ChartRow(
-        (words.term(_name(store, value.quantity)),), (ChartCell(start), ChartCell((shown,)))
-    )
-
-
-def _name(store: Store, quantity: str) -> str:
-    (row,) = store.rows("SELECT name FROM quantities WHERE quantity = $q", {"q": quantity})
-    return str(row["name"])
+    shown = [Entry(f"{text} {unit}", mark, tuple(filter(None, (printed, *held))), look)]
+    if cell := beside.get(value.quantity):
+        published = worded(cell, value.unit, words, Converter(store), notes, with_unit=True)
+        shown += published.entries
+    name = words.term(quantity_names(store)[value.quantity])
+    return ChartRow((name,), (ChartCell(start), ChartCell(tuple(shown))))
 
 
 def _joint_facts(
@@ -170,17 +191,16 @@ def _figures(
         ]
         if thickness is None:
             said = [words.say("Section of the joint, not to scale: the thickness is not given.")]
-        said.append(words.say("What is blank is for you to fill in."))
+        said.append(
+            words.say("What is blank is for you to fill in, and is drawn for the picture alone.")
+        )
         yield Figure(
             svg,
             width,
             words.say("Section of the joint: {joint}", joint=_joint(situation, words)),
             " ".join(said),
         )
-        svg, width = draw_symbol(
-            shape, _process(situation), _iso_tail(store, situation),
-            "____", sizes.angle_said or "____", sizes.opening_said or "____",
-        )  # fmt: skip
+        svg, width = draw_symbol(shape, _process(situation), _iso_tail(store, situation))
         yield Figure(
             svg,
             width,
@@ -190,7 +210,7 @@ def _figures(
             ),
         )
     number_of, way = position_of(situation)
-    drawn = draw_position(weld, number_of, way) if weld else None
+    drawn = draw_position(weld, number_of, way, square=shape == "square") if weld else None
     if drawn:
         position = situation.terms["position"]
         iso = _iso_position(store, position.name)
@@ -229,7 +249,7 @@ def _sizes(
         thickness_said=situation.given().get("thickness", "____"),
         opening=drawn.get("root_opening", 0.0),
         opening_said=said.get("root_opening", ""),
-        angle=drawn.get("groove_angle", 60.0),
+        angle=drawn.get("groove_angle", 45.0 if shape_of(situation) == "bevel" else 60.0),
         angle_said=said.get("groove_angle", ""),
         face=drawn.get("root_face", 0.0),
     )
@@ -277,7 +297,7 @@ def _remarks(found: Card, words: Words, notes: Notes) -> Iterator[Block]:
 
 def _labels(store: Store, found: Card, situation: Situation, words: Words) -> tuple[str, ...]:
     say = words.say
-    own = [words.term(_name(store, value.quantity)) for value in found.values][:8]
+    own = [words.term(quantity_names(store)[quantity]) for quantity in _filled_in(store, found)[:8]]
     fixed = [say("Travel angle"), say("Work angle"), say("Machine"), say("Gas"), say("Name"),
              say("Checked by"), say("Date")]  # fmt: skip
     if is_flame(situation) or cuts(store, situation):
@@ -285,8 +305,14 @@ def _labels(store: Store, found: Card, situation: Situation, words: Words) -> tu
     return tuple(text[:1].upper() + text[1:] for text in (*own, *fixed))
 
 
+def _filled_in(store: Store, found: Card) -> list[str]:
+    """List what a class fills in: the card's quantities, or those of its process."""
+    shown = [value.quantity for value in found.values]
+    return shown or list(card_quantities(store, found.situation["process"]))[:6]
+
+
 def _tried(store: Store, found: Card, words: Words) -> tuple[str, ...]:
-    tried = [words.term(_name(store, value.quantity)) for value in found.values[:MOST_TRIED]]
+    tried = [words.term(quantity_names(store)[q]) for q in _filled_in(store, found)[:MOST_TRIED]]
     return (words.say("try"), *tried, words.say("what I saw"), words.say("change next"))
 
 

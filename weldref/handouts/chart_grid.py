@@ -14,6 +14,7 @@ from typing import Any
 
 from weldref.advice import choices
 from weldref.advice.card import card_quantities
+from weldref.core.index import sold_as
 from weldref.core.lookup import find, sizes_of, with_conditions
 from weldref.core.situation import LABELS, Situation, describe
 from weldref.data.store import Store
@@ -113,7 +114,7 @@ def grid_of(store: Store, selection: Selection) -> Grid:
     """
     base = _base(store, selection)
     process = base.terms["process"].name
-    if process == "SMAW" and not selection.given.get("thickness"):
+    if process == "SMAW" and len(selection.given.get("thickness", ())) < 2:
         return _by_electrode(store, selection, base)
     return _by_line(store, selection, base)
 
@@ -152,26 +153,28 @@ def _by_electrode(store: Store, selection: Selection, base: Situation) -> Grid:
         if m.gives_verdict and not m.bounds and m.row["filler_class"] and m.row["electrode_size"]
     ]
     order = sizes_of(store)
+    plate = {"thickness": given[0]} if (given := selection.given.get("thickness")) else {}
     classes = selection.given.get("electrode") or sorted({row["filler_class"] for row in rows})
+    twins, unit = sold_as(store), " mm" if base.units == "metric" else " in"
+    known = {size for row in rows for size in _with_twins(row["electrode_size"], twins)}
     sizes = selection.given.get("diameter") or sorted(
-        {row["electrode_size"] for row in rows if row["electrode_size"].endswith(_ends(base))},
-        key=lambda size: order.get(size, 0.0),
+        (size for size in known if size.endswith(unit)), key=lambda size: order.get(size, 0.0)
     )
     only = replace(selection, quantities=("current",))
     lines = []
     for name in classes:
-        electrode = _with(store, selection, base, electrode=name)
+        electrode = _with(store, selection, base, electrode=name, **plate)
         cells = []
         for size in sizes:
-            asked = _with(store, selection, base, electrode=name, diameter=size)
-            cells.append(_cell(asked, settings_for(store, asked, only), "current"))
+            asked = _with(store, selection, base, electrode=name, diameter=size, **plate)
+            cells.append(cell_of(asked, settings_for(store, asked, only), "current"))
         lines.append(Line((electrode.given()["filler_class"],), tuple(cells)))
     kept = [line for line in lines if any(_filled(cell) for cell in line.cells)]
     if not kept:
         raise _nothing(base)
     left_out = [line.labels[0] for line in lines if line not in kept]
     return Grid(
-        base,
+        _with(store, selection, base, **plate),
         (say("electrode"),),
         tuple((size, "current") for size in sizes),
         tuple(kept),
@@ -179,8 +182,9 @@ def _by_electrode(store: Store, selection: Selection, base: Situation) -> Grid:
     )
 
 
-def _ends(base: Situation) -> str:
-    return " mm" if base.units == "metric" else " in"
+def _with_twins(size: str, twins: Mapping[str, Iterable[str]]) -> tuple[str, ...]:
+    """Return a size and those of the other unit system that are sold as the same."""
+    return (size, *twins.get(size, ()))
 
 
 # By thickness or size, line by line --------------------------------------------------------------
@@ -406,7 +410,7 @@ def _completed(
     again = {one.row.window_id: one for group in settings.groups for one in group.rows}
     cells = []
     for quantity in quantities:
-        cell = _cell(completed, settings, quantity)
+        cell = cell_of(completed, settings, quantity)
         if completed.thickness is None and any("thickness" in s.row.assumed for s in cell.settings):
             # What goes by the plate completes no line that names none.
             cell = replace(cell, group=_group(cell.group, ()), depends=("thickness",))
@@ -433,7 +437,7 @@ def _group(group: Group, rows: Sequence[Setting]) -> Group:
     return Group(group.quantity, group.name, printed, recalled)
 
 
-def _cell(situation: Situation, settings: Settings, quantity: str) -> Charted:
+def cell_of(situation: Situation, settings: Settings, quantity: str) -> Charted:
     """Choose the rows of a cell: those printed, else those recalled."""
     (group,) = [one for one in settings.groups if one.quantity == quantity]
     rows = group.printed or group.recalled

@@ -58,6 +58,25 @@ class _Rows:
         ask = self.evidence.settle(si).ask
         return question_text(self.store, ask, words) if ask else ""
 
+    def recalled(self, si: float, words: Words) -> list[str]:
+        """Say what recalled practice holds of a value, and the question where it depends."""
+        word = self.profile.at(si).word
+        ask = self.evidence.settle(si).ask if word == "depends" else None
+        if ask and len(ask.answers) == 1:
+            # All that is recalled holds for one value: no question leads further.
+            (answer,) = ask.answers
+            said = words.say(
+                "Recalled trade practice, which passes and fails nothing, says for {case}: {word}.",
+                case=words.term(answer.value),
+                word=words.say(answer.verdict),
+            )
+            return [said]
+        said = words.say(
+            "Recalled trade practice, which passes and fails nothing, says: {word}.",
+            word=words.say(word),
+        )
+        return [said, *([question_text(self.store, ask, words)] if ask else [])]
+
 
 def steps(
     store: Store,
@@ -113,14 +132,9 @@ def _says(begin: float, printed: _Rows, recalled: _Rows, words: Words) -> list[s
         return [words.say("No verdict: nothing passes in this set-up.")]
     if word == "depends":
         return [printed.question(begin, words)]
-    if word == "no published range" and recalled.evidence.deciding:
-        said = words.say(
-            "Recalled trade practice, which passes and fails nothing, says: {word}.",
-            word=words.say(recalled.profile.at(begin).word),
-        )
-        depends = recalled.profile.at(begin).word == "depends"
-        asked = recalled.question(begin, words) if depends else ""
-        return [text for text in (said, asked) if text]
+    told = recalled.evidence.deciding or recalled.profile.at(begin).word != "no published range"
+    if word == "no published range" and told:
+        return recalled.recalled(begin, words)
     return []
 
 

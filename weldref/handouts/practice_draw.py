@@ -55,16 +55,16 @@ LEVELS: dict[str, tuple[tuple[Slot, ...], tuple[str, ...]]] = {
     later("bench"): (
         (
             ("setting", "yes"), ("setting", "no"), ("polarity", "?"), ("gas", "?"),
-            ("unit", "?"), ("heat", "yes"), ("heat", "no"), ("procedure", "?"),
+            ("unit", "?"), ("heat", "?"), ("procedure", "?"),
         ),
         ("heat", "shade"),
     ),
     later("inspector"): (
         (
-            ("setting", "?"), ("preheat", "yes"), ("preheat", "no"), ("depends", "yes"),
+            ("setting", "?"), ("preheat", "?"), ("depends", "yes"),
             ("polarity", "?"), ("gas", "yes"), ("heat", "?"), ("procedure", "?"),
         ),
-        ("heat", "carbon", "labor"),
+        ("heat", "carbon"),
     ),
 }  # fmt: skip
 TICKETS, ASKED = 6, 2

@@ -8,7 +8,7 @@ from typing import Any
 from weldref.core.situation import Situation
 from weldref.data.store import Store, described
 from weldref.handouts.conversion import Converter, number, sign
-from weldref.handouts.selection import Selection
+from weldref.handouts.selection import Selection, quantity_names
 from weldref.handouts.settings import Setting, Settings, conditions_text
 from weldref.handouts.sources import cited
 from weldref.handouts.tables import GRADES, converted_text
@@ -28,7 +28,7 @@ def handout_records(
     """Write a line for each row shown, and one for each quantity without a published row."""
     words, converter = selection.words, Converter(store)
     (dataset,) = store.rows("SELECT version, digest FROM dataset")
-    names = {r["quantity"]: r["name"] for r in store.rows("SELECT * FROM quantities")}
+    names = quantity_names(store)
     tail = (dataset["version"], dataset["digest"])
     used = described(store)
     nobody = ("",) if used else ()

@@ -6,6 +6,7 @@ import datetime
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import product
 from math import prod
 from typing import Any, Literal, get_args
@@ -247,6 +248,14 @@ def _quantities(store: Store, typed: list[str]) -> tuple[str, ...] | None:
     return tuple(dict.fromkeys(vocabulary.quantity(text) for text in typed))
 
 
+# A store holds one content of the tables for good: what is kept by store cannot go stale.
+@lru_cache(maxsize=16)
+def quantity_names(store: Store) -> dict[str, str]:
+    """Return what each quantity is called, in the order of the table of quantities."""
+    rows = store.rows("SELECT quantity, name FROM quantities ORDER BY rowid")
+    return {row["quantity"]: row["name"] for row in rows}
+
+
 def quantities_for(store: Store, situation: Situation, selection: Selection) -> tuple[str, ...]:
     """List the quantities to show for a situation, in the order of the table of quantities.
 
@@ -254,7 +263,7 @@ def quantities_for(store: Store, situation: Situation, selection: Selection) -> 
     with any metal. One without rows for this very situation is still listed, so that the sheet
     can say that no range is published.
     """
-    order = [r["quantity"] for r in store.rows("SELECT quantity FROM quantities ORDER BY rowid")]
+    order = quantity_names(store)
     if selection.quantities:
         return tuple(q for q in order if q in selection.quantities)
     known = _published_for(store, situation)

@@ -22,7 +22,7 @@ from weldref.core.units import UnitSystem
 from weldref.core.verdict import Row, in_system, show_rows
 from weldref.data.store import Store
 from weldref.handouts.conversion import Converter, Shown
-from weldref.handouts.selection import Selection, quantities_for
+from weldref.handouts.selection import Selection, quantities_for, quantity_names
 from weldref.handouts.words import Words
 
 # Where documents call metals and cases by names of their own, two names are no contradiction.
@@ -98,7 +98,7 @@ def settings_for(store: Store, situation: Situation, selection: Selection) -> Se
     matches = [
         m for m in find(store, situation, only, selection.grade) if m.row["quantity"] in wanted
     ]
-    names = {r["quantity"]: r["name"] for r in store.rows("SELECT quantity, name FROM quantities")}
+    names = quantity_names(store)
     converter = Converter(store)
     groups = []
     for quantity in wanted:

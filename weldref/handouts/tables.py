@@ -8,6 +8,7 @@ from typing import Any
 
 from weldref.handouts.blocks import Bar, Cell, Column, Rows, Table
 from weldref.handouts.conversion import Converter, Shown, number, rounded, sign
+from weldref.handouts.selection import quantity_names
 from weldref.handouts.settings import Group, Setting, Settings, conditions_text
 from weldref.handouts.sources import Notes
 from weldref.handouts.words import Words, later
@@ -134,7 +135,7 @@ def also_seen_table(
 ) -> Table:
     """Lay out the rows that tell what somebody once did, or that are in doubt."""
     groups = []
-    names = {r["quantity"]: r["name"] for r in converter.store.rows("SELECT * FROM quantities")}
+    names = quantity_names(converter.store)
     for quantity in dict.fromkeys(setting.row.quantity for setting in settings):
         own = [setting for setting in settings if setting.row.quantity == quantity]
         scale = Scale.of(own, converter, shown)

@@ -42,7 +42,8 @@ def _metric(situation: Situation, condition: str, words: Words) -> str:
     thickness = situation.thickness
     if thickness is None or thickness.unit not in ("in", "ft"):
         return ""
-    return f" ({thickness.si * 1000:.2g} mm)"
+    mm = thickness.si * 1000 * (1 + 1e-9)  # 1/4 in is 6.35 mm: 6.4, as the trade rounds it
+    return f" ({mm:.{1 if mm < 10 else 0}f} mm)"
 
 
 SPELLED = {

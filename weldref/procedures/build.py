@@ -29,7 +29,7 @@ from weldref.procedures.model import (
     Technique,
 )
 from weldref.procedures.printed import Range, Text
-from weldref.procedures.ranges import merge
+from weldref.procedures.ranges import Piece, merge
 from weldref.procedures.sorted_values import Bag, Found
 
 PER_PROCESS = ("polarities", "transfer_modes", "progressions", "tungsten")
@@ -138,9 +138,21 @@ class _Build:
                 yield bag
                 continue
             printed = [text.place for texts in bag.texts.values() for text in texts]
-            for piece in (piece for pieces in bag.pieces.values() for piece in pieces):
+            left = self._shared(bag, table) if len(named - {""}) < 2 else bag.pieces
+            for piece in (piece for pieces in left.values() for piece in pieces):
                 printed += [piece.value.place, *piece.value.also_at]
             self.found.aside.update(dict.fromkeys(printed, BESIDE))
+
+    def _shared(self, bag: Bag, table: list[Bag]) -> dict[str, list[Piece]]:
+        """Give each line of the table what is printed once above it and has no column there."""
+        left: dict[str, list[Piece]] = {}
+        for target, pieces in bag.pieces.items():
+            if any(one.pieces.get(target) for one in table):
+                left[target] = pieces
+            else:
+                for one in table:
+                    one.pieces[target] = pieces
+        return left
 
     def one_pass(self, bag: Bag) -> Pass:
         """Make one line of the table of passes."""

@@ -301,7 +301,7 @@ def _targets(heading: str) -> tuple[str, ...]:
 def _read_fields(form: Form, row: Row) -> None:
     """Read labels and the values beside them."""
     cells = [(column, leaf) for column, leaf in sorted(row.items()) if not leaf.blank]
-    index = 0
+    index, before = 0, ""
     while index < len(cells):
         column, leaf = cells[index]
         index += 1
@@ -311,24 +311,47 @@ def _read_fields(form: Form, row: Row) -> None:
             form.fields.append(both)
             continue
         known = is_label(leaf)
+        if not known and before and is_label(replace(leaf, value=f"{before} {label}")):
+            # "Parent material | S355 | | Group | 1.2": the group is the material's.
+            label, known = f"{before} {label}", True
         if not known and (len(cells) == 1 or not isinstance(leaf.value, str) or leaf.date):
             form.notes.append(leaf)
             continue
         values: list[Leaf] = []
+        last = column
         while index < len(cells):
             next_column, value = cells[index]
             apart = next_column > column + 1
             if (is_label(value) and (values or apart)) or (values and inline(value) is not None):
                 break
-            values.append(value)
+            if values and next_column > last + 1 and _begins_pair(cells, index):
+                break
+            last = next_column
             index += 1
+            if values and value.text.casefold() in BETWEEN:
+                form.blank.append(value.place)
+            else:
+                values.append(value)
         if values:
             node = values[0] if len(values) == 1 else Items(tuple(values), values[0].place)
             form.fields.append((label[:200], node))
+            before = label
         elif known:
             form.blank.append(leaf.place)
         else:
             form.notes.append(leaf)
+
+
+BETWEEN = ("to", "and")
+"""What forms write between the boxes of two base metals."""
+
+
+def _begins_pair(cells: list[tuple[int, Leaf]], index: int) -> bool:
+    """Whether a cell behind a gap is a label by its form: words, and a value right beside it."""
+    column, leaf = cells[index]
+    if not isinstance(leaf.value, str) or re.search(r"\d", leaf.text) or index + 1 == len(cells):
+        return False
+    return cells[index + 1][0] == column + 1 and leaf.text.casefold() not in BETWEEN
 
 
 def inline(leaf: Leaf) -> tuple[str, Leaf] | None:

@@ -202,9 +202,11 @@ class Joint:
 
         >>> Joint(weld=Text("groove")).is_groove, Joint().is_groove
         (True, False)
+        >>> Joint(kind=Text("butt weld in pipe")).is_groove
+        True
         """
         said = " ".join(str(text) for text in (self.text, self.kind, self.weld) if text).casefold()
-        return "groove" in said or bool(self.weld and "butt" in self.weld.text.casefold())
+        return "groove" in said or "butt" in said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,6 +12,8 @@ import openpyxl
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from tests.audit.constructed.bases import a_copy
+from tests.audit.test_welder import certificate
 from weldref.audit import examples
 from weldref.audit.finding import SEVERITIES
 from weldref.audit.report import render
@@ -296,7 +298,7 @@ def test_files_stay_while_another_page_is_open_until_they_are_taken_away():
     assert "Still here: wps-o.json." in words(page)
     drop(page, sample("wps-g.json"))
     assert {"WPS-O (wps-o.json)", "WPS-G (wps-g.json)"} == set(
-        re.findall(r'<th scope="row">(WPS.*?)</th>', " ".join(bodies(page)))
+        re.findall(r'<th scope="row">(WPS-.*?)</th>', " ".join(bodies(page)))
     )
     page.button(key="audits-forget").click().run()
     assert "WPS-O" not in words(page)
@@ -378,3 +380,33 @@ def test_an_answered_workbook_goes_into_the_dossier(page):
     page.file_uploader(key="audits-earlier").set_value([("r.xlsx", b"PK", "")]).run()
     assert not page.exception
     assert "the XLSX file is damaged" in problems(page)[0]
+
+
+def test_a_welders_certificate_is_compared_and_is_no_procedure(page):
+    wps = a_copy("gmaw-iso-spray")
+    made = certificate()
+    drop(page, ("w.json", json.dumps(wps).encode()), ("c.json", json.dumps(made).encode()))
+    (chosen,) = [one for one in page.multiselect if one.label.startswith("Welders' certificates")]
+    assert chosen.value == ["C-1 (c.json)"]
+    assert "what the certificate C-1 covers" in words(page)
+    assert "1 document" in words(page)
+
+
+def test_a_procedure_is_changed_on_the_page_and_audited_again(page):
+    drop(page, sample("wps-o.json"))
+    assert "Nothing is typed in yet" in words(page)
+    page.selectbox(key="audits-typed-start").set_value("WPS-O (wps-o.json)").run()
+    assert not page.exception
+    assert "WPS-O (typed-in.json)" in words(page)
+    page.toggle(key="audits-typed-audit").set_value(False).run()
+    assert "WPS-O (typed-in.json)" not in words(page)
+
+
+def test_a_log_is_compared_with_the_procedure_it_was_welded_to(page):
+    log = b"weld,process,amps\n1,GMAW,250\n1,GMAW,320\n"
+    drop(page, ("log.csv", log, CSV)[:2], tab="logs")
+    wps = json.dumps(a_copy("gmaw-iso-spray")).encode()
+    page.file_uploader(key="logs-wps").set_value(("w.json", wps, JSON)).run()
+    assert "Against gmaw-iso-spray: outside" in words(page)
+    page.file_uploader(key="logs-wps").set_value(("w.json", b"{", JSON)).run()
+    assert any("Procedure w.json" in one for one in problems(page))

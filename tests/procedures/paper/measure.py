@@ -32,6 +32,11 @@ class Score:
         return f"{c['wanted']:>6} {recall:>8.1%} {precision:>9.1%} {silent:>8.2%} {c['doubted']:>7}"
 
 
+def same(wanted: str, found: str) -> bool:
+    """Whether two values say the same; blanks say nothing."""
+    return "".join(wanted.split()) == "".join(found.split())
+
+
 def compare(reading: Reading | None, number: int, by: dict[str, Score]) -> None:
     """Compare what was read with what was printed, into the scores by field, layout and all."""
     layout = document(number).layout
@@ -48,7 +53,7 @@ def compare(reading: Reading | None, number: int, by: dict[str, Score]) -> None:
         short = name.partition(".")[2] or name
         for key in ("all", layout, short.partition("[")[0]):
             c = by[key].counts
-            right = wanted.get(name) == found.get(name)
+            right = name in wanted and name in found and same(wanted[name], found[name])
             c["wanted"] += name in wanted
             c["found"] += name in found
             c["right"] += right

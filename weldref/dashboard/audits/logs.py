@@ -10,7 +10,15 @@ import streamlit as st
 
 from weldref.audit import examples
 from weldref.audit.cited import printed_rows
-from weldref.audit.uploads import Upload, audit_log_upload, log_verdicts, plain_name
+from weldref.audit.uploads import (
+    Upload,
+    audit_log_upload,
+    log_against,
+    log_verdicts,
+    plain_name,
+    read_upload,
+)
+from weldref.audit.welded_log import with_joint
 from weldref.charts.ranges import unit_sign
 from weldref.dashboard import fragments, tables
 from weldref.dashboard.audits.files import ask_for_files
@@ -21,6 +29,7 @@ from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.logs.audit import Counts, LogAudit
 from weldref.logs.text import asks_line
+from weldref.procedures.model import Procedure
 from weldref.text import clean, pairs
 
 UNITS = {"us": "inch, °F", "metric": "metric"}
@@ -37,6 +46,7 @@ def draw(store: Store) -> None:
             st.html(fragments.problem(f"Files: {len(files)} are too many; give {MOST_LOGS}"))
             return
         asked = _ask()
+        procedure = _welded_to()
     if asked is None:
         return
     if not files:
@@ -55,7 +65,52 @@ def draw(store: Store) -> None:
                 )
             )
         else:
+            if procedure is not None:
+                _draw_against(file.upload, procedure, asked)
             _draw_log(store, found, file.upload, asked, place)
+
+
+def _welded_to() -> Procedure | None:
+    """Take the procedure that the logs were welded to, if there is one."""
+    sent = st.file_uploader(
+        "Procedure they were welded to (WPS), if any",
+        key="logs-wps",
+        help="JSON, YAML, CSV or XLSX. Each reading is then compared with its pass too; the column "
+        "that names the pass is called weld or joint.",
+    )
+    if sent is None:
+        return None
+    read = read_upload(Upload(sent.name, sent.getvalue()))
+    if len(read.procedures) != 1:
+        several = f"it holds {len(read.procedures)} procedures; give one"
+        st.html(fragments.problem(f"Procedure {read.name}: {read.problem or several}"))
+        return None
+    return read.procedures[0]
+
+
+def _draw_against(upload: Upload, procedure: Procedure, asked: dict[str, Any]) -> None:
+    """Draw the readings beside the windows of the procedure's passes."""
+    wanted = {name: asked[name] for name in ("columns", "unit_of", "units")}
+    try:
+        found = log_against(upload, procedure, **wanted)
+    except InputError as error:
+        st.html(fragments.problem(f"Against the procedure: {str(error).removeprefix('log: ')}"))
+        return
+    rows = [
+        (clean(one.label), _words(one.quantity), one.window or "none stated", one.readings,
+         one.inside, one.low, one.high,
+         "" if one.farthest is None else f"record {one.farthest:,} by {one.by:.3g}")
+        for one in found.counts
+    ]  # fmt: skip
+    header = ("pass", "quantity", "window", "readings", "inside", "low", "high", "farthest")
+    left = "".join(
+        f'<p class="note">Not compared: {number:,} record{"s" if number != 1 else ""}: '
+        f"{escape(clean(why))}.</p>"
+        for why, number in found.unplaced.items()
+    )
+    title = "Readings by the windows of the procedure's passes"
+    st.html(f"<h2>Against {escape(clean(found.procedure))}: {found.verdict}</h2>"
+            + tables.table(title, header, rows, numbers=range(3, 7)) + left)  # fmt: skip
 
 
 def _audited(upload: Upload, asked: dict[str, Any]) -> LogAudit | str:
@@ -110,7 +165,7 @@ def _ask() -> dict[str, Any] | None:
             "units": units,
             "grade": grade,
             "under_water": under_water,
-            "columns": pairs("heading", _parts(columns)),
+            "columns": with_joint(pairs("heading", _parts(columns))),
             "unit_of": pairs("unit", _parts(unit_of)),
         }
     except InputError as error:

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import partial
-from pathlib import Path
-from tempfile import TemporaryDirectory
 
 import streamlit as st
 
@@ -26,16 +24,17 @@ from weldref.audit.uploads import (
     plain_name,
     read_upload,
 )
+from weldref.audit.welder import is_certificate
 from weldref.core.units import UnitSystem
 from weldref.dashboard import fragments
-from weldref.dashboard.audits import confirm, findings
+from weldref.dashboard.audits import confirm, findings, typed
 from weldref.dashboard.audits.files import Dropped, ask_for_files, refusal
 from weldref.dashboard.settings.entries import GRADES
 from weldref.dashboard.visit_cache import per_visit
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.procedures.model import Procedure
-from weldref.procedures.template import write_template
+from weldref.procedures.template import template
 
 MOST_FILES = 60
 FORMAT_WORDS = {
@@ -53,7 +52,7 @@ def draw(store: Store) -> None:
     with st.container(key="audits-entries", gap="small"):
         files = ask_for_files(
             "audits",
-            "Procedures and test records",
+            "Procedures, test records and welders' certificates",
             "JSON, YAML, CSV, XLSX, PDF or a scan (PNG, JPEG, TIFF)",
             examples.procedures(),
         )
@@ -66,7 +65,17 @@ def draw(store: Store) -> None:
                 for one in files
             ]
         read = [(file, confirm.settled(file, one)) for file, one in first]
+        named = {
+            f"{one.number or 'without a number'} ({file.name})": one
+            for _, file in read
+            for one in file.procedures
+        }
+        read += [
+            (file, per_visit("read", file.key, partial(read_upload, file.upload), MOST_FILES))
+            for file in typed.draw(named, st.session_state.get("units", "us"))
+        ]
         record, code, standards, grade = _ask(read)
+        welders = _welders(read)
     for _, one in read:
         if one.problem:
             st.html(refusal(one.name, one.problem))
@@ -89,7 +98,8 @@ def draw(store: Store) -> None:
         )
         return
     # The record's place in its file is part of the key: a file may hold several procedures.
-    asked = (tuple(key for key, _ in record), code, standards, grade)
+    certified = tuple(key for key, _ in welders)
+    asked = (tuple(key for key, _ in record), code, standards, grade, certified)
     with st.spinner("Auditing"):
         reports = [
             report
@@ -104,6 +114,7 @@ def draw(store: Store) -> None:
                     code=code,
                     standards=standards,
                     grade=grade,
+                    welders=[one for _, one in welders],
                 ),
                 MOST_FILES,
             )
@@ -113,8 +124,7 @@ def draw(store: Store) -> None:
 
 
 def _empty_form(units: UnitSystem) -> bytes:
-    with TemporaryDirectory(prefix="weldref-") as folder:
-        return write_template(Path(folder, "procedure.xlsx"), units=units).read_bytes()
+    return template(".xlsx", units=units)
 
 
 def _ask(
@@ -165,6 +175,26 @@ def _ask(
     elif any(_is_record(one) for _, one in record) and not code:
         st.html('<p class="note">The test record is not used yet: choose the code too.</p>')
     return record if code else (), code, tuple(standards), grade
+
+
+def _welders(read: Sequence[tuple[Dropped, Read]]) -> tuple[tuple[str, Procedure], ...]:
+    """Draw which welders' certificates count, where any was dropped."""
+    offered = {
+        f"{one.number or 'without a number'} ({file.name})": (f"{dropped.key} {place}", one)
+        for dropped, file in read
+        for place, one in enumerate(file.procedures)
+        if is_certificate(one)
+    }
+    if not offered:
+        return ()
+    chosen = st.multiselect(
+        "Welders' certificates (ISO 9606, ISO 14732)",
+        list(offered),
+        default=list(offered),
+        key=f"audits-welders {sorted(offered)}",
+        width=360,
+    )
+    return tuple(offered[name] for name in chosen)
 
 
 def _records(read: Sequence[tuple[Dropped, Read]]) -> dict[str, tuple[str, Procedure]]:

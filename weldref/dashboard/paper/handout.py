@@ -69,7 +69,10 @@ def draw(store: Store) -> None:
 
 
 def _ask_what(store: Store) -> tuple[dict[str, list[str]], list[str]]:
-    st.html("<h2>What <span>every combination gets its own card</span></h2>")
+    st.html(
+        "<h2>What <span>every combination gets its own card; a wall chart is of one process and "
+        "metal, and shows all that is left empty</span></h2>"
+    )
     conditions = {}
     with st.container(horizontal=True, gap="small"):
         for name in ALWAYS:

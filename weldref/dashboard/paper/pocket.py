@@ -22,7 +22,7 @@ def draw(store: Store) -> None:
     with st.container(key=f"{TAB}-entries", gap="small"):
         st.html(
             "<h2>One file for the class's phones "
-            "<span>it needs no network, and judges a typed value as this page does</span></h2>"
+            "<span>it needs no network, and judges a typed value as Settings does</span></h2>"
         )
         with st.container(horizontal=True, gap="small"):
             said = {name: fields.several(store, TAB, name, START.get(name)) for name in NAMES}

@@ -8,7 +8,9 @@ from weldref.handouts.drawings.svg import WELD, Point, Sketch, turned
 LONG, THICK = 15.0, 3.4
 
 
-def draw_position(weld: Weld, number: str, way: str) -> tuple[str, float] | None:
+def draw_position(
+    weld: Weld, number: str, way: str, *, square: bool = False
+) -> tuple[str, float] | None:
     """Draw a position; return the SVG and its width (mm), None where it has no picture.
 
     Parameters
@@ -19,6 +21,8 @@ def draw_position(weld: Weld, number: str, way: str) -> tuple[str, float] | None
         "1" flat, "2" horizontal, "3" vertical, "4" overhead, "5" and "6" pipe.
     way
         "up", "down" or nothing.
+    square
+        Whether the edges of a groove are square.
     """
     sketch = Sketch()
     if number in ("5", "6"):
@@ -27,7 +31,7 @@ def draw_position(weld: Weld, number: str, way: str) -> tuple[str, float] | None
         _upright(sketch, weld, way)
     elif number in ("1", "2", "4"):
         if weld == "groove":
-            _plates(sketch, {"1": 0, "2": 90, "4": 180}[number])
+            _plates(sketch, {"1": 0, "2": 90, "4": 180}[number], 0.6 if square else 2.4)
         else:
             _tee(sketch, {"1": -45, "2": 0, "4": 180}[number])
     else:
@@ -55,12 +59,14 @@ def _electrode(sketch: Sketch, tip: Point, degrees: float) -> None:
     sketch.line(*turned([(x, y - 1.6), (x, y - 0.2)], degrees, tip), width=0.3)
 
 
-def _plates(sketch: Sketch, degrees: float) -> None:
-    left = [(-LONG, 0.0), (-2.4, 0.0), (0.0, THICK), (-LONG, THICK)]
+def _plates(sketch: Sketch, degrees: float, open_by: float) -> None:
+    root = 0.0 if open_by > 1 else open_by
+    left = [(-LONG, 0.0), (-open_by, 0.0), (-root, THICK), (-LONG, THICK)]
     right = [(-x, y) for x, y in left]
     for plate in (left, right):
         sketch.area(*turned(plate, degrees))
-    sketch.area(*turned([(-2.4, 0.0), (2.4, 0.0), (0.0, THICK)], degrees), fill=WELD)
+    groove = [(-open_by, 0.0), (open_by, 0.0), (root, THICK), (-root, THICK)]
+    sketch.area(*turned(groove, degrees), fill=WELD)
     (tip,) = turned([(0.0, -0.6)], degrees)
     _electrode(sketch, tip, degrees)
 

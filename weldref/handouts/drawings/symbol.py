@@ -14,21 +14,23 @@ AT = 21.0
 """Where the sign is on the reference line (mm)."""
 
 
-def draw_symbol(
-    shape: Shape, aws_tail: str, iso_tail: str, size: str, angle: str, opening: str
-) -> tuple[str, float]:
+BLANK = "____"
+"""Stands for what the symbol needs: a published range is no dimension to weld to."""
+
+
+def draw_symbol(shape: Shape, aws_tail: str, iso_tail: str) -> tuple[str, float]:
     """Draw the AWS symbol and below it the ISO one; return the SVG and its width (mm)."""
     sketch = Sketch()
     _lines(sketch, 0.0, "AWS", aws_tail, broken=shape == "bevel")
     _sign(sketch, shape, 0.0, 1)
-    _around(sketch, shape, 0.0, 1, (size, angle, opening))
+    _around(sketch, shape, 0.0, 1, BLANK)
     if shape == "double-v":
         _sign(sketch, shape, 0.0, -1)
     low = 28.0
     _lines(sketch, low, "ISO", iso_tail)
     sketch.line((7, low + 2.2), (42, low + 2.2), width=0.3, dashes="2 1")
     _sign(sketch, shape, low, -1)
-    _around(sketch, shape, low, -1, (f"z {size}" if shape in _FILLETS else size, angle, opening))
+    _around(sketch, shape, low, -1, f"z {BLANK}")
     if shape == "double-v":
         _sign(sketch, shape, low, 1)
     return sketch.svg()
@@ -68,11 +70,11 @@ def _sign(sketch: Sketch, shape: Shape, y: float, way: int) -> None:
         sketch.line(at(-1.2, 5.5), at(2, 0), at(5.2, 5.5))
 
 
-def _around(sketch: Sketch, shape: Shape, y: float, way: int, said: tuple[str, str, str]) -> None:
-    size, angle, opening = said
+def _around(sketch: Sketch, shape: Shape, y: float, way: int, leg: str) -> None:
+    """Leave room for the leg of a fillet; for the opening and the angle of a groove."""
     if shape in _FILLETS:
-        sketch.text((AT - 1.5, y + way * 2.8), size, anchor="end")
+        sketch.text((AT - 1.5, y + way * 2.8), leg, anchor="end")
         return
-    sketch.text((AT + 8, y + way * 3.4), opening, anchor="start")
+    sketch.text((AT + 8, y + way * 3.4), BLANK, anchor="start")
     if shape != "square":
-        sketch.text((AT + 2, y + way * 8.2), angle)
+        sketch.text((AT + 2, y + way * 8.2), f"{BLANK}°")

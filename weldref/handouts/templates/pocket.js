@@ -115,6 +115,7 @@ for (const field of data.fields) {
   label.append(field.label, select);
   form.append(label);
 }
+document.body.classList.add("scripted"); // the print holds the chosen card alone
 form.hidden = data.fields.length === 0;
 form.addEventListener("change", choose);
 choose();

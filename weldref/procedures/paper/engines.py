@@ -9,6 +9,7 @@ import subprocess
 import unicodedata
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -102,9 +103,11 @@ def _agreed(words: Sequence[Word], other: str) -> list[Word]:
         colon = ":" * said.endswith(":")
         return [Word(f"{label}{colon}", box, f"the label was read as '{said}'")]
     if _plain(said) == _plain(other):
-        return list(words)
+        if other.isascii() or _without_blanks(said) == _without_blanks(other):
+            return list(words)
+        return [Word(other, box, f"two readings: '{said}' and '{other}'")]
     doubt = f"two readings: '{said}' and '{other}'" if other else "one of two readers sees nothing"
-    if (_usual(other) and not _usual(said)) or _plain(said.replace("ii", "ü")) == _plain(other):
+    if _better(other, said):
         return [Word(other, box, doubt)]
     return [replace(word, doubt=word.doubt or doubt) for word in words]
 
@@ -135,6 +138,27 @@ def _plain(text: str) -> str:
     """
     letters = unicodedata.normalize("NFD", text.translate(_ALIKE))
     return re.sub(r"[\s\u0300-\u036f]", "", letters)
+
+
+def _better(other: str, said: str) -> bool:
+    """Whether the second of two readings that differ is the likelier one.
+
+    >>> _better("1.6 mm", "16 mm"), _better("Brücke", "Briicke"), _better("S355", "$355")
+    (True, True, True)
+    """
+    points = re.compile(r"[.,\s]")
+    lost_point = points.sub("", other) == points.sub("", said) and len(other) > len(said)
+    lost_dots = _plain(said.replace("ii", "ü")) == _plain(other)
+    return (
+        lost_point
+        or lost_dots
+        or (_usual(other) and not _usual(said))
+        or ("$" in said and "$" not in other)
+    )
+
+
+def _without_blanks(text: str) -> str:
+    return re.sub(r"\s", "", unicodedata.normalize("NFC", text))
 
 
 def _on_page(box: Box, part: Part) -> Box:
@@ -218,8 +242,20 @@ def _lines(told: str, numbers: range, factors: list[float]) -> list[Line]:
         words.setdefault((number, *of_line), []).append(Word(cells[11].strip(), box, doubt))  # type: ignore[arg-type]
     return [
         Line(key[0], tuple(some), around([word.box for word in some]))
-        for key, some in words.items()
+        for key, line in words.items()
+        for some in _by_gaps(line)
     ]
+
+
+def _by_gaps(line: list[Word]) -> list[list[Word]]:
+    """Take the words of a line apart where there is room for a box to tick between them."""
+    height = max(word.box[3] - word.box[1] for word in line)
+    parts = [[line[0]]]
+    for before, word in pairwise(line):
+        if word.box[0] - before.box[2] > height:
+            parts.append([])
+        parts[-1].append(word)
+    return parts
 
 
 def _second_engine() -> Callable[[Any], str]:

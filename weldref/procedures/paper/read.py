@@ -12,8 +12,10 @@ from weldref.errors import InputError
 from weldref.procedures.paper.page import page_of
 from weldref.procedures.paper.reading import Reading, reading_of
 
-MEMORY_MB = 1536
-SECONDS = 300
+TEXT_MB, TEXT_SECONDS = 700, 20
+"""What reading the text of a PDF may take: memory, and seconds of processor time."""
+MEMORY_MB, SECONDS = 1536, 300
+"""The same for pictures, and the seconds that any file may take by the clock."""
 FILE_MB = 200
 """The largest temporary file, in which a picture is handed to the engine."""
 MOST_ANSWER = 80 * 1024 * 1024
@@ -62,7 +64,7 @@ def read_paper(data: bytes, name: str = "") -> Reading:
         raise InputError(answer["error"])
     if "pages" not in answer:
         raise InputError(
-            f"procedure: '{name}' cannot be read with {MEMORY_MB} MB; it is damaged, or too large"
+            f"procedure: '{name}' cannot be read: it is damaged, or holds more than a form does"
         )
     return reading_of([page_of(page) for page in answer["pages"]], data, name)
 

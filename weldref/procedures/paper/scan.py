@@ -24,7 +24,9 @@ SHEET = (595.0, 842.0)
 """Width and height in points that a picture is taken to have (A4), upright."""
 MOST_TURN = 5.0
 """Degrees by which a page may be turned."""
-MOST_PARTS = 1500
+MOST_PARTS = 600
+MOST_INK = 0.15
+"""Share of a page that is ink; one with more is not a form."""
 PICTURE_WIDTH = 1100
 MARKED, UNCLEAR = 0.13, 0.06
 """Share of ink within a box to tick: marked, and from where it is unclear."""
@@ -90,7 +92,10 @@ def _page(image: Any, number: int) -> Page:
             f"procedure: page {number} is {image.width} pixels wide; scan it at 150 dpi or more"
         )
     wide, tall = SHEET if image.height >= image.width else SHEET[::-1]
-    scan = _straight(Scan(np.asarray(image), image.width / wide))
+    scan = Scan(np.asarray(image), image.width / wide)
+    if float(np.mean(_ink(scan) > 0)) > MOST_INK:
+        raise InputError(f"procedure: page {number} is too dark or too noisy to be read")
+    scan = _straight(scan)
     ink = _ink(scan)
     rules = _rules(scan, ink)
     cells = _cells(scan, rules)
@@ -171,12 +176,14 @@ def _rules(scan: Scan, ink: Any) -> Any:
     import cv2
     import numpy as np
 
-    long, short = int(scan.scale * 32), int(scan.scale * 13)
-    joined = cv2.morphologyEx(ink, cv2.MORPH_CLOSE, np.ones((1, 3), np.uint8))
-    level = cv2.morphologyEx(joined, cv2.MORPH_OPEN, np.ones((1, long), np.uint8))
-    joined = cv2.morphologyEx(ink, cv2.MORPH_CLOSE, np.ones((3, 1), np.uint8))
-    upright = cv2.morphologyEx(joined, cv2.MORPH_OPEN, np.ones((short, 1), np.uint8))
-    # An upright run that is thick is a letter or a picture, not a rule.
+    long, short = int(scan.scale * 45), int(scan.scale * 13)
+    level = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((1, long), np.uint8))
+    upright = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((short, 1), np.uint8))
+    # A rule may be broken by noise; letters never make a run as long.
+    level = cv2.morphologyEx(level, cv2.MORPH_CLOSE, np.ones((3, int(scan.scale * 12)), np.uint8))
+    upright = cv2.morphologyEx(
+        upright, cv2.MORPH_CLOSE, np.ones((int(scan.scale * 8), 3), np.uint8)
+    )
     return cv2.dilate(cv2.bitwise_or(level, upright), np.ones((3, 3), np.uint8))
 
 

@@ -3,56 +3,65 @@
 from __future__ import annotations
 
 import json
+import signal
 import sys
 from contextlib import suppress
 from typing import Any
 
 from weldref.errors import InputError
 from weldref.procedures.paper.page import Page
-from weldref.procedures.paper.read import FILE_MB, MEMORY_MB, SECONDS
+from weldref.procedures.paper.read import FILE_MB, MEMORY_MB, SECONDS, TEXT_MB, TEXT_SECONDS
 
 
-def limit_process() -> None:
+def limit_process(seconds: int, megabytes: int) -> None:
     """Put the system's walls around this process, where the system has them."""
     try:
         import resource
     except ImportError:  # not a POSIX system: the timeout remains
         return
-    size = MEMORY_MB * 1024 * 1024
-    resource.setrlimit(resource.RLIMIT_DATA, (size, size))
-    resource.setrlimit(resource.RLIMIT_CPU, (SECONDS * 2, SECONDS * 2))
+    size = megabytes * 1024 * 1024
+    resource.setrlimit(resource.RLIMIT_DATA, (size, MEMORY_MB * 1024 * 1024))
+    resource.setrlimit(resource.RLIMIT_CPU, (seconds, SECONDS * 2))
     resource.setrlimit(resource.RLIMIT_FSIZE, (FILE_MB * 1024 * 1024, FILE_MB * 1024 * 1024))
+    signal.signal(signal.SIGXCPU, _late)
+
+
+def _late(*_: object) -> None:
+    raise InputError("procedure: reading it takes too long; it holds more than a form does")
 
 
 def pages_of(data: bytes) -> list[Page]:
-    """Read the pages of a PDF or a picture."""
+    """Read the pages of a PDF or a picture, each kind within its own limits."""
+    limit_process(TEXT_SECONDS, TEXT_MB)
     if not data.startswith(b"%PDF"):
         from weldref.procedures.paper.scan import read_picture
 
+        limit_process(SECONDS, MEMORY_MB)
         return read_picture(data)
     from weldref.procedures.paper.text_pdf import read_pages
 
-    pages: list[Page] = []
-    for number, page in enumerate(read_pages(data), 1):
-        if page is None:
-            from weldref.procedures.paper.scan import read_drawn
+    pages = read_pages(data)
+    if any(page is None for page in pages):
+        limit_process(SECONDS, MEMORY_MB)
+    return [page or _drawn(data, number) for number, page in enumerate(pages, 1)]
 
-            page = read_drawn(data, number)
-        pages.append(page)
-    return pages
+
+def _drawn(data: bytes, number: int) -> Page:
+    from weldref.procedures.paper.scan import read_drawn
+
+    return read_drawn(data, number)
 
 
 def main() -> None:
     """Read the file on standard input."""
     data = sys.stdin.buffer.read()
-    limit_process()
     answer: dict[str, Any]
     try:
         answer = {"pages": [page.as_dict() for page in pages_of(data)]}
     except InputError as error:
         answer = {"error": str(error)}
     except MemoryError:
-        answer = {"error": f"procedure: reading it needs more than {MEMORY_MB} MB"}
+        answer = {"error": "procedure: reading it needs more memory than a form does"}
     with suppress(BrokenPipeError):
         sys.stdout.write(json.dumps(answer))
 
