@@ -258,6 +258,14 @@ def test_all_of_it_can_be_read_without_a_script(store: Store) -> None:
     assert "110 to 160 A" in made
 
 
+def test_a_page_that_is_too_large_is_refused(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("weldref.handouts.pocket.LARGEST", 10_000)
+    with pytest.raises(
+        InputError, match=r"situations: 1; they make a page of \d+ kB; choose fewer"
+    ):
+        pocket_page(store, {"process": "OFC"})
+
+
 @pytest.mark.parametrize(
     ("arguments", "word"),
     [

@@ -150,11 +150,13 @@ def handout(store: Store, selection: Selection) -> Document:
     if len(pages) > 1:
         blocks += [
             Heading(_title(store, selection), 0),
+            Paragraph(say(NOT_APPROVAL), "box"),
             Contents(say("Situations")),
             *_cautions(shared, say("Cautions for every situation"), selection.words, notes),
             Break(),
         ]
-    blocks.append(Paragraph(say(NOT_APPROVAL), "box"))
+    else:
+        blocks.append(Paragraph(say(NOT_APPROVAL), "box"))
     printed = Printed()
     for page in pages:
         blocks += _situation(store, selection, page, notes, shared, printed)

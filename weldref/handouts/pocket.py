@@ -155,8 +155,8 @@ def pocket_page(
     encoded = made.encode("utf-8")
     if len(encoded) > LARGEST:
         raise InputError(
-            f"pocket: {len(chosen)} situations make {len(encoded) / 1e6:.1f} MB; choose fewer, a "
-            f"page holds at most {LARGEST / 1e6:g} MB"
+            f"pocket: situations: {len(chosen)}; they make a page of {len(encoded) / 1000:,.0f} "
+            f"kB; choose fewer, a page holds at most {LARGEST / 1000:,.0f} kB"
         )
     return encoded
 

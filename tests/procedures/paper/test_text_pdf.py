@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from collections import defaultdict
 from dataclasses import replace
@@ -10,6 +11,8 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+import typst
+from PIL import Image
 
 from tests.procedures.paper.documents import document, printed
 from tests.procedures.paper.measure import Score, compare
@@ -22,6 +25,7 @@ from weldref.procedures.paper.draft import HEADINGS, draft_from, save_draft
 from weldref.procedures.paper.page import box_at
 from weldref.procedures.paper.read import read_paper
 from weldref.procedures.paper.reading import Reading, saved_reading
+from weldref.procedures.paper.text_pdf import OVER_A_PICTURE
 from weldref.procedures.read import read_bytes
 
 NUMBERS = (0, 7, 14, 21, 28, 35)
@@ -134,3 +138,15 @@ def test_the_command_writes_a_draft(tmp_path: Path, capsys: pytest.CaptureFixtur
     assert "are not confirmed" in capsys.readouterr().err
     assert main(["audit", str(tmp_path / "d.json"), "--unconfirmed"]) in (0, 1, 3)
     assert "read by machine, not confirmed" in capsys.readouterr().out.replace("\n    ", " ")
+
+
+def test_text_over_a_picture_is_what_a_scanner_read() -> None:
+    dot = io.BytesIO()
+    Image.new("L", (2, 2), 255).save(dot, "PNG")
+    source = (
+        f"#set page(background: image(bytes({tuple(dot.getvalue())}), width: 100%, height: 100%))\n"
+        "#table(columns: 2, [WPS No.], [RAIL-7], [Welding process], [SMAW], [Position], [2F])"
+    )
+    values = read_paper(typst.compile(source.encode()), "a.pdf").values()
+    assert [value.cell.text for value in values] == ["RAIL-7", "SMAW", "2F"]
+    assert {value.doubt for value in values} == {OVER_A_PICTURE}

@@ -112,23 +112,24 @@ class Reading:
         other = {entry.place for entry in made.other}
         return {
             cell.place: MachineRead(
-                "; ".join(
-                    filter(
-                        None,
-                        (
-                            cell.doubt,
-                            label.doubt if (label := self._label_of(cell)) else "",
-                            "several texts behind one label" if cell.place in several else "",
-                            slips.get(cell.place, ""),
-                        ),
-                    )
-                ),
+                self._doubts_of(cell, several, slips),
                 cell.confirmed,
                 cut(cell.page, cell.box),
             )
             for cell in self.cells
             if cell.place in fields or cell.place in other
         }
+
+    def _doubts_of(self, cell: Cell, several: set[str], slips: Mapping[str, str]) -> str:
+        """Say everything that is doubtful about a value, its label included."""
+        label = self._label_of(cell)
+        doubts = (
+            cell.doubt,
+            label.doubt if label else "",
+            "several texts behind one label" if cell.place in several else "",
+            slips.get(cell.place, ""),
+        )
+        return "; ".join(dict.fromkeys(filter(None, doubts)))
 
     def values(self) -> tuple[Value, ...]:
         """List the values of the procedure with the cells that they stand in, in reading order.

@@ -139,10 +139,12 @@ def _stands_over(lines: list[Line]) -> bool:
     """Whether the first line of a cell is a label and what is below it the value."""
     first = " ".join(part.text for part in lines[0])
     below = " ".join(part.text for line in lines[1:] for part in line)
-    if not is_label(_leaf_of(first)) or is_label(_leaf_of(below)) or below_heading(_leaf_of(below)):
+    if not is_label(_leaf_of(first)) or below_heading(_leaf_of(below)):
         return False
     if _height(lines[0]) < 0.9 * _height(lines[1]):
         return True  # labels are printed smaller than what is filled in
+    if is_label(_leaf_of(below)):
+        return False
     # A label may go on in the second line, but not with a number or a designation.
     plain = not below.isupper() and not any(letter.isdigit() for letter in below)
     return not (plain and is_label(_leaf_of(f"{first} {below}")))

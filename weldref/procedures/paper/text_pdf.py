@@ -14,6 +14,7 @@ MOST_CHARACTERS = 60_000
 MOST_SHAPES = 20_000
 FEWEST_CHARACTERS = 30
 """A page with fewer is taken for a picture."""
+OVER_A_PICTURE = "text that a scanner has laid over a picture"
 DPI = 130
 MOST_PIXELS = 4_000_000
 LONGEST_SIDE = 14_400
@@ -73,8 +74,9 @@ def _page(page: Any, data: bytes) -> Page | None:
         return None
     boxes = _boxes(page)
     plain = page.filter(lambda thing: not _within(boxes, thing))
+    doubt = OVER_A_PICTURE if _is_picture(page) else ""
     words = [
-        _word(found)
+        _word(found, doubt)
         for found in plain.extract_words(
             x_tolerance_ratio=0.18, y_tolerance=2, keep_blank_chars=False
         )
@@ -92,9 +94,16 @@ def _page(page: Any, data: bytes) -> Page | None:
     )
 
 
-def _word(found: dict[str, Any]) -> Word:
+def _is_picture(page: Any) -> bool:
+    """Whether a picture fills most of a page: its text is then what a scanner read."""
+    return any(
+        image["width"] * image["height"] > 0.5 * page.width * page.height for image in page.images
+    )
+
+
+def _word(found: dict[str, Any], doubt: str) -> Word:
     text = found["text"]
-    doubt = "characters without a meaning in the file" if "(cid:" in text else ""
+    doubt = "characters without a meaning in the file" if "(cid:" in text else doubt
     return Word(
         SIGNS.get(text, text),
         (found["x0"], found["top"], found["x1"], found["bottom"]),
