@@ -90,6 +90,37 @@ def test_a_tungsten_is_chosen_by_the_current_and_gives_none(store: Store) -> Non
     assert all(one.grade in ("read", "secondary", "memory") for one in found.tungstens)
 
 
+def test_a_tungsten_carries_the_current_in_every_wave_that_was_not_said(store: Store) -> None:
+    """140 A on AC: 1/16 in stands it unbalanced and not balanced (AWS Welding Handbook, GTAW)."""
+    found = made(store, {"process": "GTAW", "material": "aluminium", "thickness": "1/8"})
+    assert [one.size for one in found.tungstens] == ["3/32 in"]
+
+
+@pytest.mark.parametrize(
+    ("said", "never"),
+    [
+        ({"process": "SMAW", "material": "316L", "thickness": "1/4"}, {"E308L-16", "E309L-16"}),
+        ({"process": "OFW", "material": "mild steel", "thickness": "1/16"},
+         {"methylacetylene-propadiene", "propane"}),
+    ],
+)  # fmt: skip
+def test_nobody_is_sent_to_what_a_rule_calls_unusual(
+    store: Store, said: dict[str, str], never: set[str]
+) -> None:
+    assert never.isdisjoint(made(store, said).set_up.values())
+
+
+@pytest.mark.parametrize("thickness", ["3 mm", "5/32"])
+def test_between_two_printed_thicknesses_both_are_named(store: Store, thickness: str) -> None:
+    for process, material in (("GMAW", "mild steel"), ("GTAW", "304"), ("PAC", "A36")):
+        found = made(store, {"process": process, "material": material, "thickness": thickness})
+        assert found.lines == ()
+        sides = {one.side: one.differs for one in found.neighbours}
+        assert "" not in sides
+        assert {"above"} <= set(sides) <= {"above", "below"}
+        assert all(set(differs) == {"thickness"} for differs in sides.values())
+
+
 def test_a_card_is_in_the_units_that_were_asked_for(store: Store) -> None:
     inch = made(store, {"process": "OFC", "material": "A36", "thickness": "1/2"})
     assert {v.unit for v in inch.values} <= {"in", "psi", "in/min", "ft3/h", "F"}

@@ -21,7 +21,7 @@ CONDITIONS = ("process", "transfer_mode", "material", "electrode", "joint_type",
               "polarity", "diameter", "thickness", "gas", "tungsten", "code")  # fmt: skip
 
 
-HOLD_VALUES_TOGETHER = {"mod-20", "pre-01"}
+HOLD_VALUES_TOGETHER = {"pre-01"}
 """Rules that hold a value against the thickness or another value: a log leaves them to a check."""
 
 
@@ -69,7 +69,8 @@ def checked(
         resting = reading.from_memory.rows
     return {
         "held_back": set(reading.held_back) & HOLD_VALUES_TOGETHER,
-        "asks": reading.ask.condition if reading.ask else None,
+        # Which kind of metal a code means is asked in a check alone.
+        "asks": reading.ask.condition if reading.ask and reading.verdict == "depends" else None,
         "verdict": reading.verdict,
         "value": reading.value,
         "unit": reading.unit,

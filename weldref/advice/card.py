@@ -477,7 +477,8 @@ def _lines(
 ) -> list[CardLine]:
     """Gather the rows by printed line, and order the lines that hold what leads the card.
 
-    A line that adds a polarity that a source advises against comes last.
+    A line that adds a polarity that a source advises against comes last. One that adds what a
+    set-up rule calls unusual is left out: nobody is sent there who did not ask for it.
     """
     gathered: dict[str, list[Match]] = {}
     for rows in matches.values():
@@ -496,7 +497,19 @@ def _lines(
         ),
         key=lambda one: (one[0], one[1][:5], one[2], one[1], one[3]),
     )
-    return [_line(store, situation, name, gathered[name]) for *_, name in ranked]
+    lines = [_line(store, situation, name, gathered[name]) for *_, name in ranked]
+    odd = _odd(store, situation)
+    return [
+        line
+        for line in lines
+        if _odd(store, with_conditions(store, situation, line.assumed)) <= odd
+    ]
+
+
+def _odd(store: Store, situation: Situation) -> set[str]:
+    """Name the rules that call a set-up unusual or impossible, whatever its values."""
+    found = findings(store, situation)
+    return {one.rule for one in found if one.strength != "worth knowing"}
 
 
 def _told(
@@ -689,13 +702,17 @@ def _tungstens(
     proposed: Mapping[str, Value],
     grade: str,
 ) -> tuple[Tungsten, ...]:
-    """List the tungstens that carry the card's current, the smallest first."""
+    """List the tungstens that carry the card's current, the smallest first.
+
+    Where the wave of an AC was not said, a tungsten has to carry it in every one.
+    """
     current = proposed.get("current") or _starts(values, store).get("current")
     if current is None or not choices.takes_tungsten(completed):
         return ()
     sizes = sizes_of(store)
     anywhere = replace(completed, thickness=None, size=None, sizes={})
     found: dict[tuple[str, str | None], Tungsten] = {}
+    failing: set[tuple[str, str | None]] = set()
     for match in find(store, anywhere, "current", grade):
         row = match.row
         if not row["electrode_size"] or row["thickness_min_si"] is not None or not match.is_range:
@@ -710,7 +727,10 @@ def _tungstens(
                 row["locator"],
             )
             found.setdefault((one.size, one.tungsten_class), one)
-    return tuple(sorted(found.values(), key=lambda one: sizes.get(one.size, 1.0)))
+        else:
+            failing.add((row["electrode_size"], row["tungsten_class"]))
+    kept = [one for key, one in found.items() if key not in failing]
+    return tuple(sorted(kept, key=lambda one: sizes.get(one.size, 1.0)))
 
 
 def _tidy(number: float) -> float:

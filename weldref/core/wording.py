@@ -110,10 +110,8 @@ def recalled_line(judgement: Judgement, unit: str, say: Callable[..., str] = str
     word = judgement.verdict
     if judgement.ask and len(judgement.ask.answers) == 1:
         (answer,) = judgement.ask.answers
-        text, word = (
-            f"{text} ({LABELS[judgement.ask.condition]} {as_said(answer.value)})",
-            answer.verdict,
-        )
+        text += f" ({say(LABELS[judgement.ask.condition])} {say(as_said(answer.value))})"
+        word = answer.verdict
     elif judgement.ask:
         return f"{text}; {question(judgement.ask, unit)}"
     yours = {

@@ -137,7 +137,8 @@ def _finding(found: SetupFinding, names: Mapping[str, str], words: Words) -> str
         unless = words.say("Except")
         text += f" {escape(unless)}: {escape(found.exception.rstrip('.'))}."
     source = f"{names.get(found.source_id, found.source_id)}, {found.locator}"
-    return f'<li class="{look}">{text} <cite>{escape(source)}; {GRADES[found.how_read]}</cite></li>'
+    how = escape(words.say(GRADES[found.how_read]))
+    return f'<li class="{look}">{text} <cite>{escape(source)}; {how}</cite></li>'
 
 
 def own_words(said: Judgement, unit: str) -> str:
@@ -428,7 +429,8 @@ def caution_list(shown: Iterable[Caution], names: Mapping[str, str], words: Word
     items = "".join(
         f"<li>{escape(words.term(c.wording))} "
         f"<cite>{escape(names.get(c.source_id, c.source_id))}, "
-        f"{escape(c.locator or 'place not noted')}; {GRADES[c.how_read]}</cite></li>"
+        f"{escape(c.locator or 'place not noted')}; "
+        f"{escape(words.say(GRADES[c.how_read]))}</cite></li>"
         for c in shown
     )
     return f'<ul class="caution-list">{items}</ul>'

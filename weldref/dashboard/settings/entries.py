@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -39,7 +40,7 @@ VALUES = (
 FIELDS = (*CHOSEN, *TYPED)
 OF_THE_PROCESS = ("transfer_mode", "electrode", "diameter", "polarity", "gas", "tungsten")
 """What another process is not asked for, or in other words: a change of process empties it."""
-REFUSED, _GOOD = "refused", "good"
+REFUSED, DRAWN, _GOOD = "refused", "drawn-at", "good"
 STORED = {field: condition for condition, field in FIELD_OF.items()}
 """The condition that a field of another name holds."""
 KEPT = (*FIELDS, *VALUES, "units", "grade", *SWITCHES)
@@ -152,10 +153,11 @@ def known(store: Store, name: str, text: str) -> bool:
 
 
 def remember_good(entries: Entries) -> None:
-    """Remember what each field holds while nothing in it is refused."""
+    """Remember what each field holds while nothing in it is refused, and when that was drawn."""
     held = st.session_state.to_dict()
     names = (name for name in (*FIELDS, *VALUES) if name not in entries.problems)
     st.session_state[_GOOD] = {name: held.get(name) for name in names}
+    st.session_state[DRAWN] = time.monotonic()
 
 
 def write_unit(store: Store, name: str) -> None:

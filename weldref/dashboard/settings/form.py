@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 from functools import lru_cache
 from html import escape
 
@@ -11,6 +12,7 @@ import streamlit as st
 from weldref.advice.form_options import conditions_of, offers
 from weldref.dashboard import fragments
 from weldref.dashboard.settings.entries import (
+    DRAWN,
     FIELDS,
     GRADES,
     REFUSED,
@@ -139,11 +141,30 @@ def _tap(store: Store, name: str, entries: Entries, look: Look) -> None:
         _choose(store, name, entries, look)
 
 
+TAPPED = "tapped-at"
+ON_ITS_WAY = 3.0
+"""Seconds in which the browser may not know yet that a tap filled a field."""
+
+
 def _tapped(store: Store, name: str) -> None:
+    st.session_state[TAPPED] = {**st.session_state.get(TAPPED, {}), name: time.monotonic()}
+    _fill_from_tap(name)
+    take(store, name)
+
+
+def _fill_from_tap(name: str) -> None:
     st.session_state[name] = st.session_state[f"tap-{name}"] or (
         None if name != "thickness" else ""
     )
-    take(store, name)
+
+
+def _overtaken(name: str) -> bool:
+    """Tell whether a field reports what it held before a tap, which the next tap sent along."""
+    tapped = st.session_state.get(TAPPED, {}).get(name)
+    if tapped is None:
+        return False
+    drawn_since = st.session_state.get(DRAWN, 0.0) > tapped
+    return not drawn_since or time.monotonic() - tapped < ON_ITS_WAY
 
 
 def _choose(store: Store, name: str, entries: Entries, look: Look) -> None:
@@ -175,6 +196,9 @@ def _choose(store: Store, name: str, entries: Entries, look: Look) -> None:
 
 def _chosen(store: Store, name: str, labels: dict[str, str]) -> None:
     """Take what was chosen or typed; of a part of a name, the first that the list showed."""
+    if _overtaken(name):
+        _fill_from_tap(name)
+        return
     typed = str(st.session_state[name] or "")
     if typed and typed not in labels and not known(store, name, typed):
         shown = [term for term, label in labels.items() if typed.casefold() in label.casefold()]
@@ -190,10 +214,17 @@ def _type(store: Store, name: str, entries: Entries, look: Look) -> None:
         placeholder=HINTS[name],
         max_chars=60,
         autocomplete="off",
-        on_change=take,
+        on_change=_typed,
         args=(store, name),
     )
     tell(name, entries)
+
+
+def _typed(store: Store, name: str) -> None:
+    if _overtaken(name) and not st.session_state[name]:
+        _fill_from_tap(name)
+        return
+    take(store, name)
 
 
 def _label(name: str, look: Look) -> str:

@@ -13,11 +13,28 @@ from weldref.core.verdict import Judgement, Reading
 from weldref.dashboard import fragments
 from weldref.dashboard.said import distance, number
 from weldref.dashboard.settings.look import READ_HOW, Look
+from weldref.handouts.tables import fraction
 from weldref.text import verdict_word
 
 MOST_TUNGSTENS = 2
 LAST = ("preheat", "interpass")
 """Quantities of the metal, which stand after what is set at the machine."""
+
+
+def figure(value: float, unit: str) -> str:
+    """Write a number as it is said at the bench: a fraction of an inch, else three figures.
+
+    >>> figure(0.375, "in"), figure(0.035, "in"), figure(19.913, "psi"), figure(1450.0, "mm/min")
+    ('3/8', '0.035', '19.9', '1450')
+    """
+    if unit == "in" and (text := fraction(value)):
+        return text
+    return f"{value:.3g}" if abs(value) < 1000 else f"{value:g}"
+
+
+def set_to(value: float, unit: str) -> str:
+    """Write a setting with its unit, as it is said at the bench."""
+    return f"{figure(value, unit)} {unit_sign(unit)}"
 
 
 def strip(
@@ -92,7 +109,7 @@ def _value_tile(
     look_of, about = "", ""
     if value is not None:
         shown = value.start if value.start is not None else value.value
-        big = "" if shown is None else number(shown, value.unit)
+        big = "" if shown is None else set_to(shown, value.unit)
         about = _span(value, look) if value.min is not None or value.max is not None else ""
         if not big:
             big, about = about, ""
@@ -122,7 +139,7 @@ def _word(judged: Reading | Judgement, look: Look, unit: str) -> str:
 
 def _span(value: CardValue, look: Look) -> str:
     say, sign = look.words.say, unit_sign(value.unit)
-    low, high = (None if end is None else f"{end:g}" for end in (value.min, value.max))
+    low, high = (None if end is None else figure(end, value.unit) for end in (value.min, value.max))
     if low is not None and high is not None:
         return say("{low} to {high}", low=low, high=high)
     if low is not None:

@@ -18,7 +18,6 @@ from weldref.core.lookup import Match
 from weldref.core.units import Units
 from weldref.core.verdict import Ask, Evidence, Judgement, Reading, Row, show_rows
 from weldref.dashboard import fragments
-from weldref.dashboard.said import number
 from weldref.dashboard.settings.bars import draw_chart, draw_ladder, draw_rows
 from weldref.dashboard.settings.entries import (
     Asked,
@@ -31,6 +30,7 @@ from weldref.dashboard.settings.entries import (
 )
 from weldref.dashboard.settings.form import plain, tell
 from weldref.dashboard.settings.look import Look
+from weldref.dashboard.settings.strip import set_to
 from weldref.data.catalogue import document_names
 from weldref.data.store import Store
 from weldref.handouts.tables import fraction
@@ -184,7 +184,7 @@ def _draw_start(store: Store, look: Look, value: CardValue) -> None:
     say = look.words.say
     with st.container(horizontal=True, key=f"start-{value.quantity}", gap="small"):
         if value.start is not None:
-            shown = number(value.start, value.unit)
+            shown = set_to(value.start, value.unit)
             st.button(
                 say("Start at {value}", value=shown),
                 key=f"start-{value.quantity}-0",

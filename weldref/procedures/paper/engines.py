@@ -25,6 +25,7 @@ BORDER = 14
 """Pixels of paper around a text; without them the engine loses its edge."""
 PIXELS_A_POINT = 4.2
 """300 dpi, for which the engine is made."""
+ONE_ALONE = "one of two readers sees nothing"
 _NEEDED = (
     "procedure: reading a picture needs the engine tesseract (on Debian: apt install "
     "tesseract-ocr) and weldref[scan]; a PDF with text needs neither"
@@ -64,7 +65,14 @@ def read_parts(parts: Sequence[Part]) -> list[Word]:
         return []
     words: list[Word] = []
     second = _second_engine()
-    for line in _first_engine(parts):
+    lines = _first_engine(parts)
+    for index in set(range(len(parts))) - {line.part for line in lines}:
+        # The first engine overlooks a lone digit now and then.
+        if said := second(parts[index].grey):
+            tall, wide = parts[index].grey.shape
+            box = _on_page((0, 0, wide, tall), parts[index])
+            words.append(Word(said, box, ONE_ALONE))
+    for line in lines:
         part = parts[line.part]
         said = " ".join(word.text for word in line.words)
         read = list(line.words)
@@ -106,7 +114,7 @@ def _agreed(words: Sequence[Word], other: str) -> list[Word]:
         if other.isascii() or _without_blanks(said) == _without_blanks(other):
             return list(words)
         return [Word(other, box, f"two readings: '{said}' and '{other}'")]
-    doubt = f"two readings: '{said}' and '{other}'" if other else "one of two readers sees nothing"
+    doubt = f"two readings: '{said}' and '{other}'" if other else ONE_ALONE
     if _better(other, said):
         return [Word(other, box, doubt)]
     return [replace(word, doubt=word.doubt or doubt) for word in words]
@@ -147,7 +155,8 @@ def _better(other: str, said: str) -> bool:
     (True, True, True)
     """
     points = re.compile(r"[.,\s]")
-    lost_point = points.sub("", other) == points.sub("", said) and len(other) > len(said)
+    more = len(re.findall("[.,]", other)) > len(re.findall("[.,]", said))
+    lost_point = more and points.sub("", other) == points.sub("", said)
     lost_dots = _plain(said.replace("ii", "ü")) == _plain(other)
     return (
         lost_point
