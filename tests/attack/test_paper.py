@@ -1,13 +1,12 @@
 """PDFs and pictures of untrusted origin: refused in one sentence, or read, within fixed means.
 
 Each is read by a child process under the limits of `weldref.procedures.paper.read`. A hundred
-spoilt files more are read with ``WELDREF_CORPUS=10000``.
+spoilt files more are read with ``scripts/test --all``.
 """
 
 from __future__ import annotations
 
 import io
-import os
 import random
 
 import pikepdf
@@ -15,12 +14,13 @@ import pytest
 from PIL import Image
 
 from tests.attack.corpus import BYTES
+from tests.effort import times
 from tests.procedures.paper.documents import printed
 from weldref.errors import InputError
 from weldref.procedures.paper.read import read_paper
 
 DRAWN = random.Random(1).randbytes(1240 * 1754)  # noqa: S311
-COUNT = 100 if int(os.environ.get("WELDREF_CORPUS", "0")) >= 10_000 else 6
+COUNT = times(6, 100)
 
 
 def locked() -> bytes:
