@@ -9,12 +9,15 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.audit.constructed.bases import a_copy, read
+from tests.audit.constructed.pairs import record_of
 from tests.conftest import read_csv
 from weldref.audit.codes import CODES, evaluate
 from weldref.audit.matrix import handler
@@ -465,3 +468,12 @@ def test_a_record_made_to_another_code_is_told() -> None:
         for code in ("ASME IX", "AWS D1.1")
     }
     assert told == {"ASME IX": [], "AWS D1.1": ["question"]}
+
+
+def test_a_second_coupon_of_a_record_is_not_passed_over() -> None:
+    base = a_copy("gmaw-iso-spray")
+    first, second = (read(record_of(base, size)) for size in ("12 mm", "40 mm"))
+    both = replace(first, coupon_thickness=first.coupon_thickness + second.coupon_thickness)
+    lines = audit_procedure(read(base), record=both, code="ISO 15614-1").matrix
+    left = "the record names more coupons (40 mm); only that of 12 mm was compared"
+    assert [one.state for one in lines if one.why == left] == ["you must check"]

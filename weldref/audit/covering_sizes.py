@@ -29,7 +29,7 @@ NEXT_LINE = 1.5
 
 def thickness(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
     """Compare the base metal thickness with what the coupon qualifies."""
-    coupon = _coupon(record)
+    coupon, *others = _coupons(record) or [None]
     tested = metres(case, coupon.low, coupon) if coupon else None
     if coupon is None or tested is None or not in_band(case, tested, row, inch_or_mm(coupon)):
         return
@@ -70,6 +70,10 @@ def thickness(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Li
             wanted=(least or 0.0, math.inf if most is None or claimed.unlimited else most),
             reaches=(low * scale * (1 - NEAR), high * scale * (1 + NEAR)),
         )
+    if others:
+        left = ", ".join(map(str, others))
+        why = f"the record names more coupons ({left}); only that of {coupon} was compared"
+        yield line(case, row, "you must check", why=why)
 
 
 def limit(case: Case, row: dict[str, Any], end: str, tested: float, unit: str) -> float:
@@ -86,11 +90,12 @@ def limit(case: Case, row: dict[str, Any], end: str, tested: float, unit: str) -
     return own_size(case, row[end], row["unit"], unit)
 
 
-def _coupon(record: Procedure) -> Range | None:
-    for given in (*record.coupon_thickness, *record.thickness):
-        if given.low is not None and given.low == given.high:
-            return given
-    return None
+def _coupons(record: Procedure) -> list[Range]:
+    """List the single thicknesses that were tested: of coupons, else of the plate."""
+    for ranges in (record.coupon_thickness, record.thickness):
+        if single := [one for one in ranges if one.low is not None and one.low == one.high]:
+            return single
+    return []
 
 
 def _has_fillet_rules(case: Case) -> bool:
@@ -138,7 +143,7 @@ def _claims(procedure: Procedure) -> list[Range]:
 
 def impact(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
     """With impact tests the record does not reach so far down."""
-    coupon = _coupon(record)
+    coupon = next(iter(_coupons(record)), None)
     tested = metres(case, coupon.low, coupon) if coupon else None
     if coupon is None or tested is None or not has_impact(record):
         return
