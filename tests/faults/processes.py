@@ -18,8 +18,6 @@ KILLS = times(6, 50)
 BUILD = """
 import pickle, sys
 from pathlib import Path
-
-from tests.effort import times
 from weldref.data import validate
 from weldref.data.store import open_store
 
