@@ -176,7 +176,7 @@ def _several(case: Case, this: Rule) -> Iterator[Finding]:
     for (called, listed), alike in found.items():
         yield this.finding(
             "not checked",
-            f"{called} {listed}: several for {', '.join(label for label, _ in alike)}: what is "
+            f"{called} {listed}: several for {', '.join(dict.fromkeys(label for label, _ in alike))}: what is "
             f"published for one {called} alone was not asked",
             place=alike[0][1],
             also_at=[place for _, place in alike[1:]],
