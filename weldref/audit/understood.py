@@ -174,9 +174,10 @@ def _several(case: Case, this: Rule) -> Iterator[Finding]:
             if len(set(names)) > 1:
                 found.setdefault((called, listed), []).append((label, texts[0].place))
     for (called, listed), alike in found.items():
+        labels = ", ".join(dict.fromkeys(label for label, _ in alike))
         yield this.finding(
             "not checked",
-            f"{called} {listed}: several for {', '.join(dict.fromkeys(label for label, _ in alike))}: what is "
+            f"{called} {listed}: several for {labels}: what is "
             f"published for one {called} alone was not asked",
             place=alike[0][1],
             also_at=[place for _, place in alike[1:]],
