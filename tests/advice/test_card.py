@@ -225,8 +225,10 @@ def test_proposed_values_are_judged_on_the_card() -> None:
     [
         ({"material": "A36"}, "^process: a card needs one"),
         ({"process": "SMAW", "line": 0}, "^line: 0 is not accepted"),
-        ({"process": "GTAW", "material": "304", "thickness": "1/8", "line": 99},
-         "^line: 99 is not accepted; [0-9]+ lines fit"),
+        (
+            {"process": "GTAW", "material": "304", "thickness": "1/8", "line": 99},
+            "^line: 99 is not accepted; [0-9]+ lines fit",
+        ),
         ({"process": "SMAW", "amps": 3, "current": 4}, "given twice"),
         ({"process": "SMAW", "colour": "red"}, "'colour' is not known"),
     ],
