@@ -172,7 +172,7 @@ def check_text(result: CheckResult, *, colour: bool = False) -> str:
             reading.single_settings[:MOST_ROWS],
             reading.also_seen[:3],
             reading.general,
-            reading.conditional,
+            () if reading.held_back else reading.conditional,
             tuple(near.row for near in reading.neighbours),
             reading.from_own.rows[:MOST_ROWS] if reading.from_own else (),
         )
@@ -260,7 +260,7 @@ def _judged_text(reading: Reading) -> list[str]:
         there, lacking = ("minimum", "maximum")[:: 1 if reading.one_sided == "min" else -1]
         given = "given" if reading.own else "published"
         parts.append(f"note: one-sided: a {there} is {given}, no {lacking}")
-    for row in reading.general[:3]:
+    for row in [one for one in reading.general if one.verdict][:3]:
         what = (
             f"{row.verdict} the general range"
             if row.verdict == "inside"
@@ -268,7 +268,7 @@ def _judged_text(reading: Reading) -> list[str]:
         )
         why = f", which {names_none_of(row)}" if row.ignores else ", a bound and no setting"
         parts.append(paragraph(f"{what} {span(row)}{why}: {_place(row)}"))
-    for row in reading.conditional[:3]:
+    for row in () if reading.held_back else reading.conditional[:3]:
         only = " and ".join(as_said(row.conditions[name]) for name in row.special)
         parts.append(paragraph(f"only with {only}: {span(row)} ({row.verdict}): {_place(row)}"))
     return parts

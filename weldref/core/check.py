@@ -415,12 +415,14 @@ def _passing_nothing(judged: _Judged) -> _Judged:
         by=None,
         ask=None,
         cases=(),
-        rows=tuple(
-            replace(row, verdict="") if row.verdict == "inside" else row for row in judged.rows
-        ),
-        general=tuple(row for row in judged.general if row.verdict != "inside"),
-        conditional=(),
+        rows=_unjudged(judged.rows),
+        general=_unjudged(judged.general),
+        conditional=_unjudged(judged.conditional),
     )
+
+
+def _unjudged(rows: Iterable[Row]) -> tuple[Row, ...]:
+    return tuple(replace(row, verdict="") if row.verdict == "inside" else row for row in rows)
 
 
 _FAILS = ("low", "high", "sources differ")
