@@ -172,7 +172,7 @@ def check_text(result: CheckResult, *, colour: bool = False) -> str:
             reading.single_settings[:MOST_ROWS],
             reading.also_seen[:3],
             reading.general,
-            () if reading.held_back else reading.conditional,
+            () if reading.nothing_passes else reading.conditional,
             tuple(near.row for near in reading.neighbours),
             reading.from_own.rows[:MOST_ROWS] if reading.from_own else (),
         )
@@ -219,11 +219,15 @@ def _reading_text(reading: Reading, own: dict[str, str] | None, *, colour: bool)
     if reading.grade and reading.verdict != "no published range":
         line += f" (grade: {GRADE_WORDS[reading.grade]})"
     parts = [line]
-    if reading.held_back:
+    if reading.nothing_passes:
         parts.append("no verdict: no published range is for such a set-up, see above")
     if reading.ask:
         parts.append(paragraph(question(reading.ask, reading.unit)))
-    if reading.verdict == "no published range" and reading.from_memory and not reading.held_back:
+    if (
+        reading.verdict == "no published range"
+        and reading.from_memory
+        and not reading.nothing_passes
+    ):
         parts.append(paragraph(recalled_line(reading.from_memory, reading.unit)))
     parts += _judged_text(reading)
     if reading.from_memory:
@@ -268,7 +272,7 @@ def _judged_text(reading: Reading) -> list[str]:
         )
         why = f", which {names_none_of(row)}" if row.ignores else ", a bound and no setting"
         parts.append(paragraph(f"{what} {span(row)}{why}: {_place(row)}"))
-    for row in () if reading.held_back else reading.conditional[:3]:
+    for row in () if reading.nothing_passes else reading.conditional[:3]:
         only = " and ".join(as_said(row.conditions[name]) for name in row.special)
         parts.append(paragraph(f"only with {only}: {span(row)} ({row.verdict}): {_place(row)}"))
     return parts

@@ -399,7 +399,8 @@ def _held_back(reading: Reading, sense: Iterable[SetupFinding]) -> Reading:
     )
     if reading.verdict in _FAILS:
         return reading
-    return replace(_passing_nothing(reading), held_back=wrong)
+    passed = reading.verdict != "no published range"
+    return replace(_passing_nothing(reading), held_back=wrong if passed else ())
 
 
 _Judged = TypeVar("_Judged", Reading, Judgement, Judgement | None)

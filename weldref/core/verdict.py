@@ -175,6 +175,13 @@ class Reading:
     own: bool = False
     held_back: tuple[str, ...] = ()
 
+    @property
+    def nothing_passes(self) -> bool:
+        """Whether a set-up rule took back what printed or recalled rows would pass."""
+        recalled = self.from_memory
+        emptied = recalled and recalled.rows and recalled.verdict == "no published range"
+        return self.verdict == "no published range" and bool(self.held_back or emptied)
+
 
 def judge(
     store: Store,
