@@ -76,9 +76,10 @@ def _entries(statements: Sequence[Statement], words: Words, notes: Notes) -> tup
         marks = dict.fromkeys(notes.mark(one.source_id, one.locator) for one in ones)
         said = {one: _said(one, words) for one in ones}
         if len(set(said.values())) > 1 and len(marks) > 1:
-            for one, holds in said.items():
-                if holds:
-                    said[one] = f"{holds}\u00a0{notes.mark(one.source_id, one.locator)}"
+            said = {
+                one: f"{why}\u00a0{notes.mark(one.source_id, one.locator)}" if why else ""
+                for one, why in said.items()
+            }
         holds = tuple(filter(None, dict.fromkeys(said.values())))
         entries.append(Entry(text, "".join(marks), holds, look))
     return tuple(entries)
