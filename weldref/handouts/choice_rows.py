@@ -1,6 +1,6 @@
 """Word the choices on a bench card as rows that are read at the bench.
 
-A row is a choice: polarity, gas, tungsten, shade, a size of the joint. Each value stands once in
+A row is a choice: polarity, gas, tungsten, shade, a size of the joint. Each value comes once, in
 large type with the numbers of its sources, and beside it in small type for what it holds.
 """
 
