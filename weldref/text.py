@@ -172,7 +172,7 @@ def check_text(result: CheckResult, *, colour: bool = False) -> str:
             reading.single_settings[:MOST_ROWS],
             reading.also_seen[:3],
             reading.general,
-            reading.conditional,
+            () if reading.nothing_passes else reading.conditional,
             tuple(near.row for near in reading.neighbours),
             reading.from_own.rows[:MOST_ROWS] if reading.from_own else (),
         )
@@ -219,11 +219,15 @@ def _reading_text(reading: Reading, own: dict[str, str] | None, *, colour: bool)
     if reading.grade and reading.verdict != "no published range":
         line += f" (grade: {GRADE_WORDS[reading.grade]})"
     parts = [line]
-    if reading.held_back:
+    if reading.nothing_passes:
         parts.append("no verdict: no published range is for such a set-up, see above")
     if reading.ask:
         parts.append(paragraph(question(reading.ask, reading.unit)))
-    if reading.verdict == "no published range" and reading.from_memory and not reading.held_back:
+    if (
+        reading.verdict == "no published range"
+        and reading.from_memory
+        and not reading.nothing_passes
+    ):
         parts.append(paragraph(recalled_line(reading.from_memory, reading.unit)))
     parts += _judged_text(reading)
     if reading.from_memory:
@@ -239,7 +243,7 @@ def _reading_text(reading: Reading, own: dict[str, str] | None, *, colour: bool)
         parts.append("also seen (somebody's own use or tests, or in doubt):")
         parts.append(rows_table(reading.also_seen[:3]))
     if reading.neighbours:
-        parts.append("own rows nearby:" if reading.own else "published nearby:")
+        parts.append("own rows nearby:" if reading.own else "nearby:")
         parts.append(near_table(reading.neighbours))
     if reading.from_own and own:
         word = verdict_word(reading.from_own.verdict, own=True)
@@ -260,7 +264,7 @@ def _judged_text(reading: Reading) -> list[str]:
         there, lacking = ("minimum", "maximum")[:: 1 if reading.one_sided == "min" else -1]
         given = "given" if reading.own else "published"
         parts.append(f"note: one-sided: a {there} is {given}, no {lacking}")
-    for row in reading.general[:3]:
+    for row in [one for one in reading.general if one.verdict][:3]:
         what = (
             f"{row.verdict} the general range"
             if row.verdict == "inside"
@@ -268,7 +272,7 @@ def _judged_text(reading: Reading) -> list[str]:
         )
         why = f", which {names_none_of(row)}" if row.ignores else ", a bound and no setting"
         parts.append(paragraph(f"{what} {span(row)}{why}: {_place(row)}"))
-    for row in reading.conditional[:3]:
+    for row in () if reading.nothing_passes else reading.conditional[:3]:
         only = " and ".join(as_said(row.conditions[name]) for name in row.special)
         parts.append(paragraph(f"only with {only}: {span(row)} ({row.verdict}): {_place(row)}"))
     return parts
@@ -296,6 +300,8 @@ def card_text(found: Card) -> str:
     if found.set_up:
         said = [f"{LABELS[name]} {value}" for name, value in found.set_up.items()]
         parts.append("\n" + paragraph(f"set up with: {', '.join(said)}"))
+    if also := _also_assumed(found):
+        parts.append(paragraph(f"holds if: {also}"))
     if found.values:
         shown = [_card_row(value) for value in found.values]
         parts.append("\n" + table(("set", "start", "range", "how read", "source"), shown))
@@ -306,14 +312,11 @@ def card_text(found: Card) -> str:
             "\nnothing that is published or recalled fits: state more conditions, or fewer"
         )
     if found.neighbours:
-        parts.append("\nnearest to it:\n" + near_table(found.neighbours))
+        name = found.neighbours[0].row.quantity.replace("_", " ")
+        parts.append(f"\nnearest to it, {name}:\n" + near_table(found.neighbours))
     if any(not value.same_line for value in found.values):
         parts.append("+ is from another line than the first values, and goes with it")
-    parts += [
-        f"lens shade {statement.value:g} ({GRADE_WORDS[statement.how_read]})"
-        for shade in found.shades
-        for statement in shade.statements[:1]
-    ]
+    parts += _lens_lines(found)
     for one in found.tungstens[:3]:
         kind = f" {one.tungsten_class}" if one.tungsten_class else ""
         how = GRADE_WORDS[one.grade]
@@ -332,6 +335,29 @@ def card_text(found: Card) -> str:
     if found.own_tables:
         parts.append(clean(own_tables.line(found.own_tables)))
     return "\n".join(parts)
+
+
+def _lens_lines(found: Card) -> list[str]:
+    from weldref.advice.choices import lens
+
+    least, better = lens(found.shades)
+    said = [f"at least {least.value:g} ({GRADE_WORDS[least.how_read]})"] if least else []
+    if better:
+        shown = " to ".join(dict.fromkeys(f"{s.value:g}" for s in (better[0], better[-1])))
+        weakest = max((s.how_read for s in better), key=[*GRADE_WORDS].index)
+        said.append(f"better {shown} ({GRADE_WORDS[weakest]})")
+    return ["lens shade " + ", ".join(said)] if said else []
+
+
+def _also_assumed(found: Card) -> str:
+    """Name the conditions of the leading line that were not said and are nothing to set up."""
+    same = next((value for value in found.values if value.same_line), None)
+    unsaid = same.assumed if same else {}
+    return ", ".join(
+        f"{LABELS[name]} {as_said(value)}"
+        for name, value in unsaid.items()
+        if name not in found.set_up
+    )
 
 
 def _card_row(value: CardValue) -> tuple[str, str, str, str, str]:
@@ -373,7 +399,7 @@ def published_text(found: Published) -> str:
             parts.append("\n" + heading)
             parts.append(_published_table(rows))
     if found.neighbours:
-        parts.append("\nown rows nearby:" if instead else "\npublished nearby:")
+        parts.append("\nown rows nearby:" if instead else "\nnearby:")
         parts.append(near_table(found.neighbours))
     near = [one.row for one in found.neighbours]
     shown = [*found.rows[:MOST_LISTED], *found.own_rows[:MOST_LISTED], *near]

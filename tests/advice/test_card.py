@@ -8,10 +8,12 @@ import pytest
 
 import weldref
 from weldref.advice.card import Card, card, card_quantities, ladder
+from weldref.advice.choices import lens
 from weldref.core.situation import describe
 from weldref.core.verdict import compare_value
 from weldref.data.store import Store
 from weldref.errors import InputError
+from weldref.text import card_text
 
 # Everyday questions of a class shop (common practice): process, metal, thickness, and what each
 # process is usually said with.
@@ -180,6 +182,37 @@ def test_a_process_without_gas_shows_none(store: Store) -> None:
         assert "preheat" not in card_quantities(store, process)
 
 
+@pytest.mark.parametrize("said", [
+    {"process": "GMAW"}, {"process": "GMAW", "thickness": "1/8"},
+    {"process": "GTAW"}, {"process": "GTAW", "thickness": "1/8"}, {"process": "PAC"},
+], ids=lambda said: " ".join(said.values()))  # fmt: skip
+def test_without_a_metal_the_metal_is_the_question_and_no_metal_is_guessed(
+    store: Store, said: dict[str, str]
+) -> None:
+    found = made(store, said)
+    assert found.ask is not None
+    assert found.ask.condition == "material"
+    assert (found.values, found.lines, found.neighbours) == ((), (), ())
+
+
+def test_a_card_says_under_which_conditions_its_line_was_printed(store: Store) -> None:
+    """Machinery's Handbook 31, p. 1594, Table 14 is for carbon steel."""
+    text = card_text(made(store, {"process": "SMAW", "electrode": "E7018", "diameter": "1/8"}))
+    assert "holds if: material carbon steel\n" in text
+
+
+def test_a_card_tells_the_minimum_shade_from_the_one_to_wear(store: Store) -> None:
+    """29 CFR 1910.133(a)(5): at least 8 from 60 to 160 A; the guide of ANSI Z49.1 suggests 10."""
+    said = {"process": "SMAW", "electrode": "E7018", "diameter": "1/8"}
+    text = card_text(made(store, said))
+    assert "lens shade at least 8 (read), better 10 (quoted)\n" in text
+    for amperes in (5, 550, 2900):  # beyond the tables as well
+        beyond = card_text(weldref.bench(**said, current=amperes))
+        least, better = lens(weldref.bench(**said, current=amperes).shades)
+        assert "Inside a published range is not safe" in beyond
+        assert least is None or all((s.value or 0) >= (least.value or 0) for s in better)
+
+
 def test_proposed_values_are_judged_on_the_card() -> None:
     found = weldref.bench(process="SMAW", electrode="E7018", diameter="1/8", current=250)
     (current,) = [v for v in found.values if v.quantity == "current"]
@@ -192,6 +225,10 @@ def test_proposed_values_are_judged_on_the_card() -> None:
     [
         ({"material": "A36"}, "^process: a card needs one"),
         ({"process": "SMAW", "line": 0}, "^line: 0 is not accepted"),
+        (
+            {"process": "GTAW", "material": "304", "thickness": "1/8", "line": 99},
+            "^line: 99 is not accepted; [0-9]+ lines fit",
+        ),
         ({"process": "SMAW", "amps": 3, "current": 4}, "given twice"),
         ({"process": "SMAW", "colour": "red"}, "'colour' is not known"),
     ],

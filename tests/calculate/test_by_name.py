@@ -120,6 +120,8 @@ def test_uncertainty_in_uncertainty_out() -> None:
         ("filter-shade", {"process": "magic"}, "process"),
         ("filter-shade", {"process": "SMAW", "current": "-5 A"}, "not possible"),
         ("sheet-gauge", {"gauge": "99"}, "gauge"),
+        ("preheat", {}, r"material is missing \(base metal: .*\); also missing: thickness$"),
+        ("Heat input", {}, "Heat input: voltage is missing"),
         ("preheat", {"material": "A36", "thickness": "1 in", "Mn": "1.0"}, "needs carbon"),
         ("preheat", {"material": "A36", "thickness": "1 in", "code": "moon law"}, "code"),
     ],

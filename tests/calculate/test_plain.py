@@ -59,7 +59,7 @@ def test_pint_quantities_of_any_registry() -> None:
     [
         ("carbon-equivalent-iiw", {"C": 0.2, "carbon": 0.2}, "carbon: given twice"),
         ("carbon-equivalent-iiw", {"Xx": 0.2}, "'Xx' is not a parameter"),
-        ("heat-input", {"current": "140"}, "voltage, travel_speed, process is missing"),
+        ("heat-input", {"current": "140"}, "voltage is missing (arc voltage"),
         ("heat-input", {**HEAT, "travel_speed": "120"}, "120 has no unit"),
         ("heat-input", {**HEAT, "travel_speed": True}, "'True' is not a number"),
         ("heat-inputs", {}, "did you mean heat-input"),

@@ -16,7 +16,7 @@ from weldref.core import verdict
 from weldref.core.cases import Ask, compare_value, most_specific
 from weldref.core.check import CheckResult, check, published, read_value, together
 from weldref.core.index import ASSUMED, CONTRADICTS
-from weldref.core.lookup import Match, Neighbour
+from weldref.core.lookup import Match, Neighbour, sizes_of
 from weldref.core.situation import Situation, describe
 from weldref.core.units import Value
 from weldref.core.verdict import (
@@ -773,3 +773,36 @@ def test_saying_more_settles_only_by_leaving_rows_out(rows: Any, number: int) ->
         ]  # fmt: skip
         if len(kept) == len(matches) and before not in ("depends", "sources differ"):
             assert word(store, number / 2, *kept)[0] == before
+
+
+@pytest.mark.parametrize("said", [
+    {"process": "GMAW", "material": "6061", "thickness": "1/4", "gas": "C25"},
+    {"process": "SMAW", "electrode": "E6010", "diameter": "1/8", "polarity": "AC"},
+    {"process": "GMAW", "electrode": "ER70S-6", "diameter": "1/8"},
+], ids=lambda said: " ".join(said.values()))  # fmt: skip
+def test_where_the_set_up_cannot_be_no_row_says_inside(said: dict[str, str]) -> None:
+    assert check(**said, current=100).readings[0].nothing_passes  # type: ignore[arg-type]
+    for amperes in (100, 180, 500):
+        (found,) = check(**said, current=amperes).readings  # type: ignore[arg-type]
+        assert found.verdict == "no published range"
+        for judged in filter(None, (found, found.from_memory)):
+            rows = (*judged.rows, *judged.general, *judged.conditional)
+            assert "inside" not in {row.verdict for row in rows}
+
+
+def test_capacities_of_tungstens_are_no_recalled_setting_of_a_plate() -> None:
+    """From 15 A to 1000 A: the recalled table of sizes names no metal and no thickness."""
+    (found,) = check(process="GTAW", material="304", thickness="2 mm", current=80).readings
+    assert found.from_memory is None
+    assert found.neighbours
+    (high,) = check(process="GTAW", polarity="DCEP", material="304", current=900).readings
+    assert high.from_memory is not None
+    assert high.from_memory.verdict == "high"
+
+
+def test_sizes_are_asked_from_the_smallest_to_the_largest(store: Store) -> None:
+    ask = check(process="SMAW", current=120).ask
+    assert ask is not None
+    sizes = [sizes_of(store)[answer.value] for answer in ask.answers]
+    assert len(sizes) > 4
+    assert sizes == sorted(sizes)

@@ -104,7 +104,7 @@ def test_cells_with_units_of_their_own(tmp_path: Path) -> None:
         (HEAD + '"SMAW,E7018,1/8,130\n', "line 2 opens a quotation mark that is never closed"),
         (HEAD.encode() + ROWS.encode() + b"SM\xff\xfeAW,E7018,1/8,9\n", "line 4 is not UTF-8 text"),
         (HEAD, "has no record below its heading"),
-        ("", "has a column without a heading in line 1"),
+        ("", "is empty or has no headings in line 1"),
         ("process,,amps\nSMAW,x,130\n", "has a column without a heading in line 1"),
         ("amps,amps\n1,2\n", "two columns are headed 'amps' in line 1"),
         (b"\x00\xff\xfe", "is not UTF-8 text in line 1"),

@@ -236,7 +236,7 @@ class Card:
         return answer
 
 
-ASKED_FIRST = ("thickness", "transfer_mode", "filler_class", *SAID_FIRST)
+ASKED_FIRST = ("material", "thickness", "transfer_mode", "filler_class", *SAID_FIRST)
 """Conditions in the order in which a card asks for them."""
 
 
@@ -282,6 +282,8 @@ def card(
     if made_for_it:
         leads = [q for q, leads in shown.items() if leads]
         lines = _lines(store, situation, _told(matches, ask), leads, refused)
+    # Settings of another metal are not near where the metal is the question.
+    near = made_for_it and not lines and not (ask and ask.condition == "material")
     leading = lines[line % len(lines)] if lines else None
     set_up = dict(leading.assumed) if leading else {}
     completed = with_conditions(store, situation, set_up)
@@ -305,7 +307,7 @@ def card(
         set_up={name: value for name, value in set_up.items() if name in SAID},
         values=ordered,
         lines=tuple(lines),
-        neighbours=() if lines or not made_for_it else _nearest(store, situation, shown, grade),
+        neighbours=_nearest(store, situation, shown, grade) if near else (),
         ask=ask,
         missing=tuple(quantity for quantity in shown if quantity not in found),
         shades=tuple(choices.shades(store, completed, amperes)),
@@ -367,7 +369,10 @@ def card_of(
         raise InputError("process: a card needs one; give for example GMAW")
     if line < 1:
         raise InputError(f"line: {line} is not accepted; give 1 or more")
-    return card(store, situation, values, grade, line - 1)
+    found = card(store, situation, values, grade, line - 1)
+    if line > max(len(found.lines), 1):
+        raise InputError(f"line: {line} is not accepted; {len(found.lines)} lines fit")
+    return found
 
 
 @lru_cache(maxsize=64)
@@ -515,9 +520,14 @@ def _odd(store: Store, situation: Situation) -> set[str]:
 def _told(
     matches: Mapping[str, Sequence[Match]], ask: CardAsk | None
 ) -> dict[str, Sequence[Match]]:
-    """Leave out the rows that guess the answer to the question: not even the plate chooses it."""
+    """Leave out the rows that guess the answer to the question: not even the plate chooses it.
+
+    Nothing is left where the metal is the question: what names no metal is not a setting for any.
+    """
     if ask is None:
         return dict(matches)
+    if ask.condition == "material":
+        return {}
     return {
         quantity: [
             m

@@ -308,6 +308,28 @@ def shades(store: Store, situation: Situation, currents: Iterable[float]) -> lis
     return found
 
 
+def lens(
+    shades: Iterable[Shade],
+) -> tuple[handbook.Statement | None, tuple[handbook.Statement, ...]]:
+    """Pick the darkest minimum, and the suggested shades from it to the darkest, of all printed.
+
+    >>> from weldref.core.situation import describe
+    >>> from weldref.data.store import open_store
+    >>> store = open_store()
+    >>> least, better = lens(shades(store, describe(store, process="GMAW"), (110.0,)))
+    >>> least.value if least else None, better[0].value
+    (10.0, 11.0)
+    """
+    said = [(s.value, s) for shade in shades for s in shade.statements if s.value is not None]
+    said.sort(key=lambda one: (one[0], GRADES.index(one[1].how_read)))
+    floor, least = max(
+        ((value, s) for value, s in said if s.what == "minimum shade"),
+        key=lambda one: one[0],
+        default=(0.0, None),
+    )
+    return least, tuple(s for value, s in said if s.what == "suggested shade" and value >= floor)
+
+
 def is_flame(situation: Situation) -> bool:
     """Tell whether the process burns a fuel gas, so that no arc current exists."""
     process = situation.terms.get("process")

@@ -130,6 +130,7 @@ def named(name: str) -> Formula | Lookup:
         If there is none; the message offers near ones.
     """
     known: dict[str, Formula | Lookup] = {**all_formulas(), **LOOKUPS}
+    name = "-".join(re.split(r"[\s_]+", name.strip().lower()))
     if name not in known:
         from difflib import get_close_matches
 
@@ -230,9 +231,11 @@ def compute(name: str, inputs: Mapping[str, str]) -> Answer:
     needed = target.needed if isinstance(target, Lookup) else _needed(target)
     missing = [key for key in needed if key not in inputs]
     if missing:
-        symbol = target.symbols[missing[0]]
-        meaning = f" ({symbol.meaning}); give {symbol.accepted()}"
-        raise InputError(f"{name}: {', '.join(missing)} is missing{meaning}")
+        first, *others = missing
+        symbol = target.symbols[first]
+        wanted = "" if symbol.unit == TEXT else f"; give {symbol.accepted()}"
+        wanted += f"; also missing: {', '.join(others)}" if others else ""
+        raise InputError(f"{name}: {first} is missing ({symbol.meaning}){wanted}")
     values = {key: read_value(key, target.symbols[key], text) for key, text in inputs.items()}
     plain = {key: str(text) for key, text in inputs.items()}
     if isinstance(target, Lookup):

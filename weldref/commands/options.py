@@ -111,8 +111,18 @@ def add_grade(parser: argparse.ArgumentParser) -> None:
 
 
 def situation_of(arguments: argparse.Namespace) -> dict[str, Any]:
-    """Collect what `add_situation` asked for."""
+    """Collect what `add_situation` asked for.
+
+    Raises
+    ------
+    InputError
+        If an option was given without a value, as an unset variable of a script does.
+    """
     options = vars(arguments)
+    for name, examples in SITUATION.items():
+        given = options[name.replace("-", "_")]
+        if given is not None and not given.strip():
+            raise InputError(f"--{name}: '{given}' is empty; give {examples}, or leave it out")
     names = [name.replace("-", "_") for name in SITUATION]
     return {name: options[name] for name in (*names, "under_water", "in_service", "units")}
 

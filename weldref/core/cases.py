@@ -17,7 +17,7 @@ from typing import Literal
 from weldref.core.bands import SLACK, inside
 from weldref.core.gas import gases_of, holds
 from weldref.core.index import ASSUMED, NARROWER, Band, band_of, sold_as
-from weldref.core.lookup import Match
+from weldref.core.lookup import Match, sizes_of
 from weldref.core.terms import TREE_OF, broader_of
 from weldref.data.store import Store
 
@@ -320,6 +320,9 @@ def _split(store: Store, rows: tuple[Match, ...], condition: str) -> _Split:
             if member or not adds
         )
         parts.append((said, _Rows(store, kept)))
+    if condition == "electrode_size":
+        sizes = sizes_of(store)
+        parts.sort(key=lambda part: sizes[part[0]])
     return _Split(condition, tuple(parts), _Rows(store, rest))
 
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any, Unpack
+from typing import TYPE_CHECKING, Any, TypeVar, Unpack
 
 from weldref.core.cases import Answer, Ask, Word, compare_value
 from weldref.core.cautions import Caution, cautions_for
@@ -397,20 +397,36 @@ def _held_back(reading: Reading, sense: Iterable[SetupFinding]) -> Reading:
         from_memory=_passing_nothing(reading.from_memory),
         from_own=_passing_nothing(reading.from_own),
     )
-    if reading.verdict not in _PASSES:
+    if reading.verdict in _FAILS:
         return reading
+    passed = reading.verdict != "no published range"
+    return replace(_passing_nothing(reading), held_back=wrong if passed else ())
+
+
+_Judged = TypeVar("_Judged", Reading, Judgement, Judgement | None)
+
+
+def _passing_nothing(judged: _Judged) -> _Judged:
+    """Leave no word that passes a value, neither of the whole nor of a row."""
+    if judged is None or judged.verdict in _FAILS:
+        return judged
     return replace(
-        reading, verdict="no published range", by=None, ask=None, cases=(), held_back=wrong
+        judged,
+        verdict="no published range",
+        by=None,
+        ask=None,
+        cases=(),
+        rows=_unjudged(judged.rows),
+        general=_unjudged(judged.general),
+        conditional=_unjudged(judged.conditional),
     )
 
 
-def _passing_nothing(judged: Judgement | None) -> Judgement | None:
-    if judged is None or judged.verdict not in _PASSES:
-        return judged
-    return replace(judged, verdict="no published range", by=None, ask=None, cases=())
+def _unjudged(rows: Iterable[Row]) -> tuple[Row, ...]:
+    return tuple(replace(row, verdict="") if row.verdict == "inside" else row for row in rows)
 
 
-_PASSES = ("inside", "depends")
+_FAILS = ("low", "high", "sources differ")
 
 
 def dataset_of(store: Store) -> dict[str, str]:

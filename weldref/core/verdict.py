@@ -175,6 +175,13 @@ class Reading:
     own: bool = False
     held_back: tuple[str, ...] = ()
 
+    @property
+    def nothing_passes(self) -> bool:
+        """Whether a set-up rule took back what printed or recalled rows would pass."""
+        recalled = self.from_memory
+        emptied = recalled and recalled.rows and recalled.verdict == "no published range"
+        return self.verdict == "no published range" and bool(self.held_back or emptied)
+
 
 def judge(
     store: Store,
@@ -207,6 +214,8 @@ def judge(
     from_memory = (
         Evidence(store, recalled, system_of(value.unit)).judge(value) if recalled else None
     )
+    if from_memory and _says_nothing(from_memory):
+        from_memory = None
     deciding = judgement.rows or judgement.conditional or judgement.general
     grades = [row.how_read for row in (deciding or (from_memory.rows if from_memory else ()))]
     # What ignores the plate or the metal that was stated is no setting and no example of it.
@@ -238,6 +247,19 @@ def judge(
         neighbours=near_rows(store, near, situation),
         from_own=_from_own(store, situation, quantity, value, grade) if store.beside else None,
         own=store.instead,
+    )
+
+
+def _says_nothing(recalled: Judgement) -> bool:
+    """Tell whether all that is recalled are ranges that differ and name no plate or no metal.
+
+    So are the capacities of tungstens, from 5 to 1000 A: none of them is a setting.
+    """
+    return (
+        recalled.verdict == "no published range"
+        and not recalled.rows
+        and not recalled.conditional
+        and len({(row.min, row.max) for row in recalled.general}) > 1
     )
 
 

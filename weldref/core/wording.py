@@ -139,7 +139,7 @@ def next_line(readings: Iterable[Reading]) -> str:
     for one in readings:
         if one.ask:
             return question(one.ask, one.unit)
-        if one.held_back:
+        if one.nothing_passes:
             return "no verdict: no published range is for such a set-up"
         if one.from_memory and one.verdict == "no published range":
             return recalled_line(one.from_memory, one.unit)

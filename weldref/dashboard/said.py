@@ -58,7 +58,7 @@ def condition(name: str, spoken: Words = ENGLISH) -> str:
 def said_of(reading: Reading, spoken: Words = ENGLISH) -> list[str]:
     """Say in sentences what a verdict rests on."""
     say = spoken.say
-    if reading.held_back:
+    if reading.nothing_passes:
         return [say("No verdict: no published range is for such a set-up, see above.")]
     said = []
     if reading.verdict == "no published range":

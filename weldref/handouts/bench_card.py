@@ -18,7 +18,6 @@ from weldref.handouts.blocks import (
     ChartCell,
     ChartRow,
     Entry,
-    Facts,
     Figure,
     Heading,
     Items,
@@ -28,17 +27,17 @@ from weldref.handouts.blocks import (
 )  # fmt: skip
 from weldref.handouts.chart_cells import legend, look_of, value_texts, worded
 from weldref.handouts.chart_grid import Charted, cell_of
+from weldref.handouts.choice_rows import choice_rows, merged
 from weldref.handouts.conversion import Converter, number, rounded, sign
 from weldref.handouts.drawings.joint import Sizes, draw_joint, scale_of
 from weldref.handouts.drawings.position import draw_position
 from weldref.handouts.drawings.shape import position_of, shape_of, weld_of
 from weldref.handouts.drawings.symbol import draw_symbol
-from weldref.handouts.facts import Pair, choice_facts
 from weldref.handouts.pocket_verdicts import finding_text
 from weldref.handouts.selection import Selection, quantity_names
 from weldref.handouts.settings import Settings, settings_for
 from weldref.handouts.sources import Notes
-from weldref.handouts.tables import GRADES
+from weldref.handouts.tables import GRADES, fraction
 from weldref.handouts.words import Words
 
 OF_THE_JOINT = ("root_opening", "root_face", "groove_angle", "bevel_angle", "travel_angle")
@@ -74,9 +73,9 @@ def card_blocks(store: Store, selection: Selection, situation: Situation) -> Ite
         yield Paragraph(say("No printed or recalled line fits what was said."), "plain")
     yield from _remarks(found, words, notes)
     matches = find(store, situation, None, selection.grade)
-    empty = Settings((), (), 0)
-    facts = choice_facts(store, situation, matches, empty, words, notes, selection.grade)
-    yield Facts((*_joint_facts(store, joint, situation, selection, notes), *facts))
+    chosen = choice_rows(store, situation, found, matches, words, notes, selection.grade)
+    sizes = _joint_rows(store, joint, situation, selection, notes)
+    yield Matrix((say("choose"),), ((say("as published"), ""),), (*chosen, *sizes))
     yield Heading(say("Our own settings"), 2)
     yield Blanks(_labels(store, found, situation, words), 4)
     yield Log(_tried(store, found, words), TRIES)
@@ -139,6 +138,8 @@ def _row(
     if value.start is not None:
         as_printed = raw["unit"] == value.unit
         begin = number(value.start) if as_printed else f"≈ {rounded(value.start, value.unit)}"
+        if value.unit == "in" and as_printed:
+            begin = fraction(value.start) or begin
         start = (Entry(f"{begin} {unit}", "", (), look),)
     shown = [Entry(f"{text} {unit}", mark, tuple(filter(None, (printed, *held))), look)]
     if cell := beside.get(value.quantity):
@@ -148,9 +149,9 @@ def _row(
     return ChartRow((name,), (ChartCell(start), ChartCell(tuple(shown))))
 
 
-def _joint_facts(
+def _joint_rows(
     store: Store, joint: Settings, situation: Situation, selection: Selection, notes: Notes
-) -> Iterator[Pair]:
+) -> Iterator[ChartRow]:
     """Yield the published sizes of the joint, those of a code with that code."""
     words, converter = selection.words, Converter(store)
     for group in joint.groups:
@@ -161,13 +162,7 @@ def _joint_facts(
         shown = replace(group, printed=rows, conditional=(), recalled=())
         cell = worded(Charted(situation, shown), unit, words, converter, notes, with_unit=True)
         name = words.term(group.name)
-        yield name[:1].upper() + name[1:], tuple(_in_line(entry, words) for entry in cell.entries)
-
-
-def _in_line(entry: Entry, words: Words) -> str:
-    recalled = (words.say(GRADES["memory"]),) if entry.look == "recalled" else ()
-    held = words.listed((*entry.holds, *recalled))
-    return f"{entry.text}{f' ({held})' if held else ''}\u00a0{entry.mark}"
+        yield ChartRow((name[:1].upper() + name[1:],), (merged(cell),))
 
 
 def _figures(
@@ -290,9 +285,8 @@ def _remarks(found: Card, words: Words, notes: Notes) -> Iterator[Block]:
             for one in found.ask.options[:8]
         )
         condition = words.say(LABELS[found.ask.condition])
-        yield Paragraph(
-            words.say("which {condition}? {options}", condition=condition, options=options), "plain"
-        )
+        asked = words.say("which {condition}? {options}", condition=condition, options=options)
+        yield Paragraph(asked[:1].upper() + asked[1:], "plain")
 
 
 def _labels(store: Store, found: Card, situation: Situation, words: Words) -> tuple[str, ...]:

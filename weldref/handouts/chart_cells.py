@@ -7,7 +7,7 @@ from collections.abc import Callable
 from weldref.core.situation import LABELS, Situation
 from weldref.handouts.blocks import ChartCell, Entry, EntryLook
 from weldref.handouts.chart_grid import Charted
-from weldref.handouts.conversion import Converter, number, rounded, sign
+from weldref.handouts.conversion import Converter, number, rounded, sign, within
 from weldref.handouts.settings import Setting, band_text, conditions_said
 from weldref.handouts.sources import Notes
 from weldref.handouts.tables import fraction
@@ -22,7 +22,7 @@ def legend(words: Words) -> tuple[str, ...]:
         say("Plain: seen in the source's text. Dashed frame: quoted in another document."),
         say("Dotted frame, slanted: from memory, not seen in print; it decides nothing."),
         say("Double frame: the school's own, not published."),
-        say("≈: converted, with the printed number below. –: nothing is known here."),
+        say("≈, or a printed number below it: converted. –: nothing is known here."),
     )
 
 
@@ -86,19 +86,25 @@ def value_texts(
     words: Words,
 ) -> tuple[str, str]:
     """Write a printed statement in the unit wanted, and as printed where that is another one."""
+    values = [value for value in (low, high, typical) if value is not None]
+    if unit == "in" and all(fraction(value) for value in values):
+        as_printed = _span(low, high, typical, fraction, "\u2009–\u2009")
+    else:
+        as_printed = _span(low, high, typical, number)
     if unit == wanted:
-        values = [value for value in (low, high, typical) if value is not None]
-        if unit == "in" and all(fraction(value) for value in values):
-            return _span(low, high, typical, fraction, "\u2009–\u2009"), ""
-        return _span(low, high, typical, number), ""
-    printed = _span(low, high, typical, number)
-    converted = _span(
-        low, high, typical, lambda n: rounded(converter.number_in(n, unit, wanted), wanted)
-    )
-    about = "" if {low, high, typical} <= {None, 0.0} and unit not in ("F", "C") else "≈ "
-    return f"{about}{converted}", words.say(
-        "printed {value} {unit}", value=printed, unit=sign(unit)
-    )
+        return as_printed, ""
+    printed = words.say("printed {value} {unit}", value=as_printed, unit=sign(unit))
+
+    def converted(value: float) -> str:
+        there = converter.number_in(value, unit, wanted)
+        one_sided = typical is None and (low is None or high is None)
+        if one_sided and wanted in ("F", "C"):
+            there = within(there, at_least=high is None)
+        return rounded(there, wanted)
+
+    text = _span(low, high, typical, converted)
+    exact = {low, high, typical} <= {None, 0.0} and unit not in ("F", "C")
+    return text if exact or text.startswith(("≤", "≥")) else f"≈ {text}", printed
 
 
 def _span(

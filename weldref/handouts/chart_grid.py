@@ -173,16 +173,45 @@ def _by_electrode(store: Store, selection: Selection, base: Situation) -> Grid:
     if not kept:
         raise _nothing(base)
     left_out = [line.labels[0] for line in lines if line not in kept]
+    columns = _sold_as_one(sizes, kept, twins)
+    kept = [replace(line, cells=tuple(line.cells[at] for at, _ in columns)) for line in kept]
     return Grid(
         _with(store, selection, base, **plate),
         (say("electrode"),),
-        tuple((size, "current") for size in sizes),
+        tuple((label, "current") for _, label in columns),
         tuple(kept),
-        _said_left_out(selection.words, left_out, kept, range(len(sizes)), 0),
+        _said_left_out(selection.words, left_out, kept, range(len(columns)), 0),
     )
 
 
-def _with_twins(size: str, twins: Mapping[str, Iterable[str]]) -> tuple[str, ...]:
+def _sold_as_one(
+    sizes: Sequence[str], lines: Sequence[Line], twins: Mapping[str, frozenset[str]]
+) -> list[tuple[int, str]]:
+    """Join neighbouring columns that are one size under two names: their place and their label.
+
+    They stand apart where a row of the chart differs in them.
+    """
+    columns: list[tuple[int, str]] = []
+    for at, size in enumerate(sizes):
+        first = columns[-1][0] if columns else at
+        same = all(_row_ids(line.cells[at]) == _row_ids(line.cells[first]) for line in lines)
+        if (
+            at > first
+            and same
+            and twins.get(size, frozenset()) & twins.get(sizes[first], frozenset())
+        ):
+            value, _, _ = columns[-1][1].rpartition(" ")
+            columns[-1] = (first, f"{value} / {size}")
+        else:
+            columns.append((at, size))
+    return columns
+
+
+def _row_ids(cell: Charted) -> set[str]:
+    return {one.row.window_id for one in (*cell.settings, *cell.own)}
+
+
+def _with_twins(size: str, twins: Mapping[str, frozenset[str]]) -> tuple[str, ...]:
     """Return a size and those of the other unit system that are sold as the same."""
     return (size, *twins.get(size, ()))
 

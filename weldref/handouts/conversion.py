@@ -42,14 +42,30 @@ def number(value: float | None) -> str:
 def rounded(value: float, unit: str) -> str:
     """Round a converted number: whole degrees, whole numbers from 100, else three figures.
 
+    Of millimetres no more than tenths are shown, as sizes are named in the trade.
+
     >>> rounded(23.5974, "L/min"), rounded(65.5556, "C"), rounded(1905.2, "mm/min")
     ('23.6', '66', '1905')
+    >>> rounded(2.38125, "mm"), rounded(6.35, "mm"), rounded(0.762, "mm")
+    ('2.4', '6.4', '0.762')
     """
     if unit in ("F", "C", "K") or abs(value) >= 100 or abs(value) < 1e-9:
         return f"{round(value)}"
     digits = 2 - math.floor(math.log10(abs(value)))
+    if unit == "mm" and value >= 1:
+        value, digits = value * (1 + 1e-9), 1  # 1/4 in is 6.35 mm: 6.4
     text = f"{value:.{digits}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def within(degrees: float, *, at_least: bool) -> float:
+    """Round a converted limit of temperature to 5 degrees, never to the lenient side of it.
+
+    >>> within(302.0, at_least=False), within(302.0, at_least=True), within(230.0, at_least=True)
+    (300.0, 305.0, 230.0)
+    """
+    steps = degrees / 5
+    return 5.0 * (math.ceil(steps - 1e-6) if at_least else math.floor(steps + 1e-6))
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from weldref.advice import choices
-from weldref.advice.choices import Statement
+from weldref.advice.choices import Shade, Statement
 from weldref.core.lookup import Match, accepted_grades
 from weldref.core.situation import Situation
 from weldref.data.store import Store
@@ -129,22 +129,11 @@ def shade_texts(
 ) -> tuple[str, ...]:
     """Say the lens shade at the lowest and at the highest published current."""
     currents = choices.shade_currents(matches)
-    accepted = accepted_grades(grade)
     texts = []
     for shade in choices.shades(store, situation, currents.amperes):
-        by_value: dict[tuple[str, str, str], list[str]] = {}
-        for s in shade.statements:
-            if s.how_read not in accepted:
-                continue
-            value = words.say("outside the table") if s.value is None else number(s.value)
-            grade = "" if s.how_read == "read" else f", {words.say(GRADES[s.how_read])}"
-            mark = notes.mark(s.source_id, s.locator)
-            marks = by_value.setdefault((words.say(s.what), value, grade), [])
-            if mark not in marks:
-                marks.append(mark)
         said = words.listed(
-            f"{what} {value}{grade} {''.join(marks)}"
-            for (what, value, grade), marks in by_value.items()
+            f"{what} {value}{'' if read == 'read' else f', {words.say(GRADES[read])}'} {marks}"
+            for what, value, read, marks in shades_said(shade, words, notes, grade)
         )
         if shade.at is None:
             texts.append(said)
@@ -165,6 +154,28 @@ def shade_texts(
     if not texts:
         return (words.say("no published range of current to choose it by"),)
     return tuple(texts)
+
+
+def shades_said(
+    shade: Shade, words: Words, notes: Notes, grade: str = "memory"
+) -> list[tuple[str, str, str, str]]:
+    """List the shades at one current: what each is, its value, its grade, its marks.
+
+    A value that was read is not said again as quoted by another document.
+    """
+    accepted = accepted_grades(grade)
+    found: dict[tuple[str, str], dict[str, None]] = {}
+    grades: dict[tuple[str, str], str] = {}
+    kept = sorted(
+        (one for one in shade.statements if one.how_read in accepted),
+        key=lambda one: (one.what, one.value or 0.0, accepted.index(one.how_read)),
+    )
+    for one in kept:
+        value = words.say("outside the table") if one.value is None else number(one.value)
+        key = (words.say(one.what), value)
+        if grades.setdefault(key, one.how_read) == one.how_read:
+            found.setdefault(key, {})[notes.mark(one.source_id, one.locator)] = None
+    return [(*key, grades[key], "".join(marks)) for key, marks in found.items()]
 
 
 def worked_texts(

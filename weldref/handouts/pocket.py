@@ -41,7 +41,7 @@ from weldref.handouts.selection import (
 )
 from weldref.handouts.settings import Group, Setting, Settings, conditions_text, settings_for
 from weldref.handouts.sources import Notes
-from weldref.handouts.tables import GRADES, converted_text
+from weldref.handouts.tables import GRADES, converted_text, fraction
 from weldref.handouts.titles import note_text, situation_spelled, situation_title
 from weldref.handouts.words import Words
 
@@ -370,8 +370,9 @@ class _Page:
         if value.own:
             how = say("own, not published")
         span = range_text(value.min, value.max, value.value, value.unit, self.words)
+        inches = fraction(start) if value.unit == "in" and start is not None else ""
         return {
-            "big": f"{number(start)} {sign(value.unit)}" if start is not None else span,
+            "big": f"{inches or number(start)} {sign(value.unit)}" if start is not None else span,
             "other": self._other(value.quantity, start, value.unit),
             "span": span if start is not None and value.min != value.max else "",
             "how": f"{how}\u00a0{self.notes.mark(value.source_id, value.locator)}",

@@ -105,12 +105,14 @@ def _csv(path: Path) -> tuple[str, dict[str, str]]:
             first = file.readline().decode("utf-8-sig")
     except UnicodeDecodeError:
         raise InputError(f"log: '{path}' is not UTF-8 text in line 1; save it as UTF-8") from None
+    if not first.strip():
+        raise InputError(f"log: '{path}' is empty or has no headings in line 1; name each column")
     mark = max(",;\t|", key=first.count)
     try:
         headings = next(csv.reader([first], delimiter=mark), [])
     except csv.Error as error:
         raise InputError(f"log: '{path}' has no headings in line 1: {error}") from None
-    if not all(heading.strip() for heading in headings) or not headings:
+    if not all(heading.strip() for heading in headings):
         raise InputError(f"log: '{path}' has a column without a heading in line 1; name each")
     repeated = {heading for heading in headings if headings.count(heading) > 1}
     if repeated:

@@ -111,12 +111,17 @@ def asks_line(count: Counts) -> str:
     >>> print(asks_line(Counts("current", 0, 0, 0, 0, 0, 15009, 0, {}, asks)))
     current depends on what the log does not say: a diameter would settle 12,300 of 15,009 \
 readings; 9 turn on the technique, which no column of a log says
+    >>> asks = (Question("thickness", "thickness", 2, 0),)
+    >>> print(asks_line(Counts("current", 0, 0, 0, 0, 0, 2, 0, {}, asks)))
+    current depends on what the log does not say: a thickness first, and more, for 2 readings
     """
     said = []
     for one in count.asks:
         named = LABELS[one.condition]
         if one.column is None:
             said.append(f"{one.readings:,} turn on the {named}, which no column of a log says")
+        elif not one.settled:
+            said.append(f"a {_words(one.column)} first, and more, for {one.readings:,} readings")
         else:
             said.append(f"a {_words(one.column)} would settle {one.settled:,} of {count.depends:,}")
             said[-1] += " readings" if len(said) == 1 else ""

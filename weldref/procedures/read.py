@@ -107,7 +107,8 @@ def reading_at(path: str | Path) -> Reading:
     reading = reading_in(limits.read_file(path), path.name)
     if reading is None:
         raise InputError(
-            f"procedure: '{path.name}' is not on paper; give a PDF, PNG, JPEG, TIFF or a draft"
+            f"procedure: '{path.name}' is not a PDF, a picture or a draft; "
+            "give a PDF, PNG, JPEG or TIFF, or the draft of one"
         )
     return reading
 

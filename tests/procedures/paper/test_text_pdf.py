@@ -140,6 +140,14 @@ def test_the_command_writes_a_draft(tmp_path: Path, capsys: pytest.CaptureFixtur
     assert "read by machine, not confirmed" in capsys.readouterr().out.replace("\n    ", " ")
 
 
+def test_a_file_that_is_no_document_is_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (paper := tmp_path / "wps.pdf").write_bytes(b"")
+    assert main(["read-procedure", str(paper), "-o", str(tmp_path / "d.json")]) == 2
+    assert "'wps.pdf' is not a PDF, a picture or a draft" in capsys.readouterr().err
+
+
 def test_text_over_a_picture_is_what_a_scanner_read() -> None:
     dot = io.BytesIO()
     Image.new("L", (2, 2), 255).save(dot, "PNG")

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 
 from weldref.advice.card import Card, CardValue
-from weldref.advice.choices import Shade, Statement
+from weldref.advice.choices import Shade, Statement, lens
 from weldref.charts.ranges import unit_sign
 from weldref.core.terms import QuantityChoice
 from weldref.core.verdict import Judgement, Reading
@@ -181,15 +181,13 @@ def _first(statements: Sequence[Statement], look: Look) -> tuple[str, str]:
 
 def _lens(shades: Iterable[Shade], look: Look) -> str:
     """Write the darkest minimum and the suggested shades, of all that is printed."""
-    said = [s for shade in shades for s in shade.statements if s.value is not None]
-    least = max((s.value for s in said if "minimum" in s.what and s.value), default=None)
-    better = sorted({s.value for s in said if "suggested" in s.what and s.value})
+    least, better = lens(shades)
     words = []
     if least is not None:
-        darkest = f"{least:g}"
+        darkest = f"{least.value:g}"
         words.append(look.words.say("at least {low}", low=darkest))
     if better:
-        first, last = f"{better[0]:g}", f"{better[-1]:g}"
+        first, last = f"{better[0].value:g}", f"{better[-1].value:g}"
         span = first if first == last else f"{first}-{last}"
         words.append(look.words.say("better {shade}", shade=span))
     return ", ".join(words)
