@@ -106,7 +106,8 @@ def test_handout(tmp_path: Path, beside: OwnTables, instead: OwnTables, language
         "es": "Filas propias de workshop, no publicadas",
     }
     for own in (beside, instead):
-        (page,) = make_handout(tmp_path / "x.html", **BENCH, own=own, language=language)
+        asked = {**BENCH, "own": own, "language": language, "kind": "booklet"}
+        (page,) = make_handout(tmp_path / "x.html", **asked)
         text = page.read_text(encoding="utf-8")
         assert headings[language] in text
         assert "(own, not published)" in text
@@ -211,7 +212,7 @@ def test_the_students_page(workshop: Path, monkeypatch: pytest.MonkeyPatch, mode
     assert not page.exception
     text = " ".join(element.proto.body for element in page.get("html"))
     assert "own tables: workshop" in text
-    assert "Own settings, not published" in text
+    assert "(own, not published)" in text
     if mode == "beside":
         assert "Own rows, not published, say: high by 5 A." in text
         assert "lies inside the one published range" in text
@@ -220,11 +221,15 @@ def test_the_students_page(workshop: Path, monkeypatch: pytest.MonkeyPatch, mode
 
 
 def test_practice_sheets_stay_with_published_rows(
-    workshop: Path, monkeypatch: pytest.MonkeyPatch
+    workshop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from weldref.handouts.practice import practice_documents
+    from weldref.handouts.practice import make_practice
 
-    before = practice_documents(seed=7, date="2026-11-25")
+    def made() -> list[str]:
+        files = make_practice(tmp_path / "x.csv", seed=7, date="2026-11-25")
+        return [file.read_text(encoding="utf-8") for file in files]
+
+    before = made()
     monkeypatch.setenv("WELDREF_TABLES", str(workshop))
     monkeypatch.setenv("WELDREF_TABLES_MODE", "instead")
-    assert practice_documents(seed=7, date="2026-11-25") == before
+    assert made() == before

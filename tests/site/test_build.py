@@ -98,10 +98,11 @@ def fences(text: str) -> Iterator[str]:
 
 @pytest.mark.parametrize("page", sorted(PAGES.rglob("*.md")), ids=lambda path: path.stem)
 def test_blocks_are_examples_that_are_run(page: Path) -> None:
-    """Each is run by scripts/update_docs.py; ``sh`` is for what opens a server or a window."""
+    """Each is run by scripts/update_docs.py, but ``sh``, which opens a server or a window, and
+    ``toml``, a part of weldref.toml."""
     text = page.read_text(encoding="utf-8")
     for mark in fences(text):
-        assert re.fullmatch(r'console|python|text|[a-z]+ title="[\w.-]+"|sh', mark), mark
+        assert re.fullmatch(r'console|python|text|[a-z]+ title="[\w.-]+"|sh|toml', mark), mark
     assert len(re.findall(r"^```text$", text, re.MULTILINE)) == len(
         re.findall(r"^```\n\n```text$", text, re.MULTILINE)
     ), "a text block stands right after the Python block that prints it"

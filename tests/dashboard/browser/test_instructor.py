@@ -41,7 +41,7 @@ def test_a_handout_is_chosen_looked_at_and_taken(visit, width):
         "SMAW, carbon steel, E7018",
         "1/4 in thick",
         "1/8 in thick",
-        "110 160 A",
+        "110–160 A",
         "Machinery's Handbook",
         "from memory",
         "not safe, qualified or sound",
