@@ -31,6 +31,7 @@ E7018 = ["check", "--process", "SMAW", "--electrode", "E7018", "--diameter", "1/
         (["check", "--nonsense"], 2),
         (["check", "--process", "", "--current", "130"], 2),
         (["bench", "--process", "SMAW", "--material", " "], 2),
+        ([*E7018, "--electrode", "E6010", "--current", "130"], 2),
         (["handout", "--process", "SMAW", "--material", "", "-o", "sheet.pdf"], 2),
         (["pocket", "--process", "SMAW", "--gas", "", "-o", "page.html"], 2),
         ([], 2),

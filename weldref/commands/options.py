@@ -80,7 +80,7 @@ def not_empty(text: str) -> str:
 def add_situation(parser: argparse.ArgumentParser) -> None:
     """Let a command be told what is on the bench."""
     for name, text in SITUATION.items():
-        parser.add_argument(f"--{name}", type=not_empty, metavar="TEXT", help=text)
+        parser.add_argument(f"--{name}", type=not_empty, action="append", metavar="TEXT", help=text)
     parser.add_argument("--under-water", action="store_true", help="for under-water work")
     parser.add_argument(
         "--in-service", action="store_true", help="for work on a line or vessel in service"
@@ -122,10 +122,22 @@ def add_grade(parser: argparse.ArgumentParser) -> None:
 
 
 def situation_of(arguments: argparse.Namespace) -> dict[str, Any]:
-    """Collect what `add_situation` asked for."""
+    """Collect what `add_situation` asked for.
+
+    Raises
+    ------
+    InputError
+        If an option was given twice.
+    """
     options = vars(arguments)
-    names = [name.replace("-", "_") for name in SITUATION]
-    return {name: options[name] for name in (*names, "under_water", "in_service", "units")}
+    said = {}
+    for name in SITUATION:
+        key = name.replace("-", "_")
+        first, *more = options[key] or [None]
+        if more:
+            raise InputError(f"{name}: given twice; give it once")
+        said[key] = first
+    return said | {name: options[name] for name in ("under_water", "in_service", "units")}
 
 
 def print_json(value: object) -> None:
