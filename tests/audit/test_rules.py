@@ -115,6 +115,26 @@ def test_filler_weaker_than_the_base_metal() -> None:
     procedure = a_procedure("SMAW", "A572 grade 65", fillers=filler("E7018"))
     assert severities(procedure, "filler-strength") == ["question"]
     assert severities(a_procedure("SMAW", "A36", fillers=filler("E7018")), "filler-strength") == []
+    # E7018-1 is a kind of E7018.
+    assert severities(a_procedure("SMAW", fillers=filler("E7018-1")), "filler-strength") == []
+
+
+@pytest.mark.parametrize(
+    ("metal", "name", "expected"),
+    [
+        ("A36", "E71T-11", ["E71T-11"]),  # no strength in the tables
+        ("S355J2", "E7018", ["S355J2"]),  # one in ksi, the other in MPa
+        ("P91", "E7018", ["9Cr-1Mo-V steel"]),
+        ("304L", "ER308L", []),
+    ],
+)
+def test_a_strength_that_the_tables_lack_is_named(
+    metal: str, name: str, expected: list[str]
+) -> None:
+    said = found(a_procedure("SMAW", metal, fillers=filler(name)), "filler-strength")
+    assert [(one.severity, one.value) for one in said] == [
+        ("not checked", value) for value in expected
+    ]
 
 
 @pytest.mark.parametrize(
@@ -619,7 +639,17 @@ def test_listed_positions_are_a_range_of_work() -> None:
     document = a_procedure("SMAW", fillers=filler("E7018"), weld=weld)
     report = audit_procedure(document)
     assert not [f for f in report.findings if f.severity == "contradiction"]
-    assert found(document, "understood") == []
+    (said,) = found(document, "understood")
+    assert (said.severity, said.value) == ("not checked", "flat, horizontal, vertical, overhead")
+
+
+def test_several_transfer_modes_of_a_pass_are_named() -> None:
+    modes = (Text("spray"), Text("short-circuiting"))
+    both = a_procedure("GMAW", fillers=filler("ER70S-6"), transfer_modes=modes)
+    (said,) = found(both, "understood")
+    assert said.what.startswith("transfer mode spray, short-circuiting: several for root: ")
+    own = replace(both, passes=(a_pass("GMAW", transfer_mode=Text("spray")),))
+    assert found(own, "understood") == []
 
 
 def test_rows_that_share_a_label_keep_all_their_corners() -> None:

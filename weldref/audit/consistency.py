@@ -7,8 +7,10 @@ from collections.abc import Iterator
 
 from weldref.audit.case import GAS_PROCESSES, Case
 from weldref.audit.finding import Finding, Rule, rule
+from weldref.audit.strengths import ends, of_filler, of_metal
 from weldref.core.cautions import METAL_OF_FILLER
 from weldref.core.gas import Composition
+from weldref.core.lookup import GRADES
 from weldref.core.situation import TAKES
 from weldref.errors import InputError
 from weldref.procedures.model import Pass, Text
@@ -106,50 +108,46 @@ def filler_and_metal(case: Case, this: Rule) -> Iterator[Finding]:
     "read",
 )
 def filler_strength(case: Case, this: Rule) -> Iterator[Finding]:
-    """Compare specified minimum tensile strengths, where both are in the tables."""
+    """Compare specified minimum tensile strengths, in a unit in which the tables print both."""
     unheld: dict[str, str] = {}
     for name, place in case.filler_classes():
-        found = case.store.rows(
-            """
-            SELECT min AS ksi, how_read FROM filler_strength
-            WHERE classification = $name AND property = 'tensile strength' AND unit = 'ksi'
-            AND min IS NOT NULL ORDER BY min LIMIT 1
-            """,
-            {"name": name},
-        )
-        if not found:
+        of_its = of_filler(case.store, case.kinds("filler_class", name))
+        metals = {metal: (of_metal(case.store, metal), at) for metal, at in case.metals}
+        graded = {m: p for m, (_, p) in metals.items() if _is_grade_of_steel(case, m)}
+        if not of_its and graded and case.term("filler_class", name):
+            unheld.setdefault(name, place)
             continue
-        filler = found[0]
-        for metal, metal_place in case.metals:
-            spec, _, grade = metal.partition(" ")
-            rows = case.store.rows(
-                """
-                SELECT tensile_min_ksi AS ksi, source_id, locator, how_read FROM base_metals
-                WHERE specification = $spec AND ($grade = '' OR grade = $grade)
-                AND tensile_min_ksi IS NOT NULL ORDER BY tensile_min_ksi LIMIT 1
-                """,
-                {"spec": spec, "grade": grade.replace(" ", "")},
-            )
-            if not rows and _is_grade_of_steel(case, metal):
-                unheld.setdefault(metal, metal_place)
-            if rows and filler["ksi"] < rows[0]["ksi"]:
+        for metal, (rows, metal_place) in metals.items():
+            pairs = [
+                (unit, filler[0], base[0])
+                for unit in ("ksi", "MPa")
+                if (filler := ends(of_its, unit)) and (base := ends(rows, unit))
+            ]
+            if not pairs:
+                if of_its and metal in graded:
+                    unheld.setdefault(metal, metal_place)
+                continue
+            unit, filler_row, row = pairs[0]
+            its, wanted = filler_row[unit.casefold()], row[unit.casefold()]
+            if its < wanted:
                 yield this.finding(
                     "question",
-                    f"{name} has {filler['ksi']:g} ksi at least, {metal} {rows[0]['ksi']:g} ksi",
+                    f"{name} has {its:g} {unit} at least, {metal} {wanted:g} {unit}",
                     place=place or metal_place,
                     value=name,
-                    expected=f"at least {rows[0]['ksi']:g} ksi",
-                    source_id=rows[0]["source_id"],
-                    locator=rows[0]["locator"],
-                    grade=max(rows[0]["how_read"], filler["how_read"], key=_ORDER.index),
+                    expected=f"at least {wanted:g} {unit}",
+                    source_id=row["source_id"],
+                    locator=row["locator"],
+                    grade=max(row["how_read"], filler_row["how_read"], key=GRADES.index),
                     next_step="confirm that undermatching is meant",
                 )
     if unheld:
         yield this.finding(
             "not checked",
-            f"the tables hold no tensile strength of {', '.join(unheld)}: the filler metal's was "
-            "not compared with it",
+            f"the tables hold no tensile strength of {', '.join(unheld)}, or none in the other's "
+            "unit: filler metal and base metal were not compared",
             place=next(iter(unheld.values())),
+            also_at=list(unheld.values())[1:],
             value=", ".join(unheld),
             source_id="",
             next_step="compare the specifications",
@@ -161,9 +159,6 @@ def _is_grade_of_steel(case: Case, metal: str) -> bool:
     kinds = case.kinds("material", metal)
     group = metal.startswith("P-No.") or "Category" in metal
     return "ferritic steel" in kinds and any(c.isdigit() for c in metal) and not group
-
-
-_ORDER = ("read", "secondary", "memory")
 
 
 @rule(

@@ -39,6 +39,7 @@ FAMILIES = (
     "plausible",
     "completeness",
     "coverage",
+    "record_tests",
     "preheats",
 )
 """Modules that hold the rules, in the order of the report."""

@@ -158,6 +158,33 @@ def _for_which_pass(case: Case, this: Rule) -> Iterator[Finding]:
                 next_step="state it for each pass",
             )
 
+    yield from _several(case, this)
+
+
+def _several(case: Case, this: Rule) -> Iterator[Finding]:
+    """Tell which conditions are listed for one pass: its settings were compared without them."""
+    found: dict[tuple[str, str], list[tuple[str, str]]] = {}
+    for weld, label, _ in passes(case):
+        positions = [weld.position] if weld.position else [*case.procedure.positions]
+        for called, texts, names in (
+            ("transfer mode", modes := case.transfer_modes(weld), [text.text for text in modes]),
+            ("position", positions, [n for t in positions for n in case.positions_in(t.text)]),
+        ):
+            listed = ", ".join(dict.fromkeys(names))
+            if len(set(names)) > 1:
+                found.setdefault((called, listed), []).append((label, texts[0].place))
+    for (called, listed), alike in found.items():
+        labels = ", ".join(dict.fromkeys(label for label, _ in alike))
+        yield this.finding(
+            "not checked",
+            f"{called} {listed}: several for {labels}: what is "
+            f"published for one {called} alone was not asked",
+            place=alike[0][1],
+            also_at=[place for _, place in alike[1:]],
+            value=listed,
+            next_step=f"compare what is published for each {called}, or state one for each pass",
+        )
+
 
 def _flow_left(case: Case, process: str | None) -> bool:
     """Whether several flows are stated for a process that takes gas, and none is its own."""

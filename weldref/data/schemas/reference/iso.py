@@ -60,6 +60,13 @@ class Iso156141Tests(Reference):
     test_piece: str = text("kind of test piece")
     test: str = key("the test, or what is asked of it")
     extent: str = text("how much of it")
+    allowed: float = number(
+        "largest imperfection, or lowest single value as a share of the average that is wanted",
+        unit_in="allowed_unit",
+        empty=True,
+        above=0,
+    )
+    allowed_unit: str = choice("unit of it", ("mm", "%"), empty=True)
     condition: str = text("when it applies")
 
     class Config(Table.Config):

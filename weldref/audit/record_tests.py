@@ -1,0 +1,446 @@
+"""Ask a test record for the results of its tests, and compare them with what the tables hold."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator
+from typing import Any
+
+from weldref.audit.case import NOTHING_SAID, Case
+from weldref.audit.codes import code_in
+from weldref.audit.covering import level
+from weldref.audit.covering_metals import group_of, main_group
+from weldref.audit.finding import Finding, Rule, Severity, rule
+from weldref.audit.results import Result, kinds_in, results
+from weldref.audit.strengths import ends, of_metal
+from weldref.procedures.build import RECORD
+from weldref.procedures.model import BaseMetal, Procedure, Range
+
+Answer = Finding | str
+"""What a comparison gives: a finding, or why there was none."""
+
+BY_CONDITION = ("hardness", "impact")
+"""Tests that ISO 15614-1 asks of some metals, thicknesses or specifications alone."""
+
+
+def records(case: Case) -> tuple[Procedure, ...]:
+    """The test records that an audit is about: those given, or the document if it is one."""
+    document = case.procedure
+    kind = document.kind.text if document.kind else ""
+    itself = bool(RECORD.match(kind)) or (not kind and bool(document.coupon_thickness))
+    given = tuple(record for record in case.records if record is not document)
+    return given or ((document,) if itself else ())
+
+
+def _code(case: Case, record: Procedure) -> str:
+    return case.code or code_in(" ".join(text.text for text in record.standards)) or ""
+
+
+def _name(case: Case, record: Procedure) -> str:
+    """How a record is named before what is said of it; the document itself needs no name."""
+    if record is case.procedure:
+        return ""
+    return f"record {record.number or record.file}: ".replace("record : ", "record: ")
+
+
+@rule(
+    "record-tests",
+    "completeness",
+    "Does the test record state the results of its tests?",
+    "fdot-675-070-03",
+    "form 675-070-03",
+    "read",
+)
+def record_tests(case: Case, this: Rule) -> Iterator[Finding]:
+    """Ask for the tests that the tables list for the code; where they list none, for any."""
+    for record in records(case):
+        name, code = _name(case, record), _code(case, record)
+        listed, why = _asked(case, record, code)
+        stated = {result.kind for result in results(record)}
+        wanted = [row for row in listed if not stated & set(kinds_in(row["test"]))]
+        always = [row for row in wanted if row["test"] not in BY_CONDITION]
+        cited = {key: listed[0][key] for key in ("source_id", "locator")} if listed else {}
+        what = "; ".join(f"{row['test']}, {row['extent']}" for row in always)
+        if not record.tests or always:
+            yield this.finding(
+                "missing",
+                f"{name}no test results are stated" if not record.tests
+                else f"{name}{code}: results of these tests are not stated: {what}",
+                expected=what or "the results of the tests that the code asks for",
+                next_step="state each test with its result, or attach the report",
+                about=f"{name}test results",
+                **cited,
+            )  # fmt: skip
+        open_ones = [row for row in wanted if row not in always]
+        if open_ones:
+            yield this.finding(
+                "not checked",
+                f"{name}{code}: not stated, and asked for on a condition: "
+                + "; ".join(f"{row['test']}: {row['condition']}" for row in open_ones),
+                next_step="see whether the condition holds",
+                about=f"{name}tests asked for on a condition",
+                **cited,
+            )
+        if record.tests:
+            yield this.finding(
+                "not checked",
+                f"{name}{why}" if why else
+                f"{name}{code}: how many specimens were tested, and from where, was not compared: "
+                + "; ".join(f"{row['test']}, {row['extent']}" for row in listed),
+                next_step="compare the tests with the code",
+                about=f"{name}number of specimens",
+                **(cited or {"source_id": "", "locator": ""}),
+            )  # fmt: skip
+
+
+def _asked(case: Case, record: Procedure, code: str) -> tuple[list[dict[str, Any]], str]:
+    """The tests that the tables list for a record's test piece, or why none are."""
+    if code != "ISO 15614-1":
+        named = code or "a code that is not named"
+        return [], f"which tests {named} asks of a record is not in the tables"
+    piece = _test_piece(record)
+    if piece is None:
+        return [], f"{code}: the kind of test piece is not stated: its tests were not compared"
+    rows = case.store.rows(
+        "SELECT * FROM iso15614_1_tests WHERE level = $level AND test_piece LIKE $piece || '%' "
+        "ORDER BY rowid",
+        {"level": level(case, record), "piece": piece},
+    )
+    return rows, "" if rows else f"{code}: the tables list no tests of a {piece} at its level"
+
+
+def _test_piece(record: Procedure) -> str | None:
+    joint = record.joint
+    said = " ".join(str(t) for t in (joint.text, joint.kind, joint.weld) if t).casefold()
+    if joint.is_fillet:
+        return "fillet weld"
+    if "branch" in said:
+        return "branch connection"
+    if "t-joint" in said or "tee" in said.split():
+        return "T-joint"
+    return "butt joint" if joint.is_groove else None
+
+
+@rule(
+    "test-results",
+    "coverage",
+    "Do the test results of the record reach what the tables hold for them?",
+    "",
+    "",
+    "read",
+)
+def test_results(case: Case, this: Rule) -> Iterator[Finding]:
+    """Compare each result; what has no counterpart in the tables is gathered by reason."""
+    for record in records(case):
+        name = _name(case, record)
+        by_kind: dict[str, list[Result]] = {}
+        for result in results(record):
+            by_kind.setdefault(result.kind, []).append(result)
+        left: dict[str, list[str]] = {}
+        for kind, alike in by_kind.items():
+            told = _Told(case, this, record, kind, alike)
+            refused = list(told.refused())
+            yield from refused
+            judge = JUDGES.get(kind)
+            if judge is None:
+                if not refused:
+                    left.setdefault("the tables hold nothing to compare with", []).append(
+                        kind or "; ".join(dict.fromkeys(result.said for result in alike))
+                    )
+                continue
+            for answer in judge(told):
+                if isinstance(answer, Finding):
+                    yield answer
+                elif not refused:
+                    left.setdefault(answer, []).append(kind)
+        for why, kinds in left.items():
+            yield this.finding(
+                "not checked",
+                f"{name}{', '.join(dict.fromkeys(kinds))}: {why}",
+                next_step="compare the result with the code by hand",
+                about=f"{name}{why}",
+            )
+
+
+class _Told:
+    """The results of one kind of test in one record, and how a finding about them is made."""
+
+    def __init__(
+        self, case: Case, this: Rule, record: Procedure, kind: str, alike: list[Result]
+    ) -> None:
+        self.case, self.this, self.record, self.kind, self.alike = case, this, record, kind, alike
+        self.code = _code(case, record)
+
+    def finding(
+        self, severity: Severity, what: str, row: dict[str, Any] | None, **more: Any
+    ) -> Finding:
+        """Make a finding; a place is given in the document that is audited alone."""
+        own = self.record is self.case.procedure
+        places = [result.place for result in self.alike] if own else [""]
+        row = row or {"source_id": "", "locator": "", "how_read": "read"}
+        if severity == "outside" and row["how_read"] == "memory":
+            severity = "question"
+        return self.this.finding(
+            severity,
+            f"{_name(self.case, self.record)}{self.kind}: {what}",
+            place=places[0],
+            also_at=places[1:],
+            value="; ".join(dict.fromkeys(result.text for result in self.alike)),
+            source_id=row["source_id"],
+            locator=row["locator"],
+            grade=row["how_read"],
+            about=f"{_name(self.case, self.record)}{self.kind}",
+            **more,
+        )
+
+    def refused(self) -> Iterator[Finding]:
+        """What the record itself says was not passed, or was found."""
+        for result in self.alike:
+            defect = "" if self.kind == "bend" else result.defect  # a bend may show a small one
+            word = result.says_bad or defect
+            if word:
+                yield self.finding(
+                    "question",
+                    f"the record itself says '{word}' ({result.said})",
+                    self._crack() if "crack" in word.casefold() else None,
+                    expected="a test that was passed",
+                    next_step="see whether it was tested again, and what the code then asks",
+                )
+
+    def _crack(self) -> dict[str, Any] | None:
+        """What the tables hold on cracks under the code."""
+        query = {
+            "ISO 15614-1": "SELECT * FROM iso5817_limits WHERE standard = 'ISO 5817' "
+            "AND imperfection = 'crack' AND level = 'B' AND permitted = 'false' LIMIT 1",
+            "AWS D1.1": "SELECT * FROM visual_acceptance WHERE standard = 'AWS D1.1' "
+            "AND criterion = 'cracks' ORDER BY edition DESC LIMIT 1",
+        }.get(self.code)
+        rows = self.case.store.rows(query) if query else []
+        return rows[0] if rows else None
+
+    def iso_rule(self, test: str) -> dict[str, Any] | None:
+        """What ISO 15614-1 allows of a test, where it prints a number."""
+        rows = self.case.store.rows(
+            "SELECT * FROM iso15614_1_tests WHERE test = $test AND allowed IS NOT NULL",
+            {"test": test},
+        )
+        return rows[0] if rows and self.code == "ISO 15614-1" else None
+
+    def thickness(self) -> float | None:
+        """The thickness of the test piece in metres."""
+        for given in (*self.record.coupon_thickness, *self.record.thickness):
+            if given.single and given.low is not None:
+                value = self.case.value(given.low, given, "length")
+                return value.si if value else None
+        return None
+
+    def steels(self) -> tuple[str, ...]:
+        """The base metals of the record, by the terms."""
+        return tuple(name for name, _ in Case(self.case.store, self.record).metals)
+
+    def words(self) -> list[str]:
+        """The words in which the base metals are written."""
+        return [word for metal in self.record.base_metals for word in _words(metal)]
+
+
+def _tensile(told: _Told) -> Iterator[Answer]:
+    """A tensile test against the least strength of the base metal, of two that of the weaker."""
+    found = [(numbers, unit) for r in told.alike for numbers, unit in [r.stresses()] if numbers]
+    if not found:
+        yield "no strength is stated with its unit (ksi, psi, MPa)"
+        return
+    for unit in dict.fromkeys(unit for _, unit in found):
+        worst = min(min(numbers) for numbers, its in found if its == unit)
+        metals, thickness, written = told.steels(), told.thickness(), set(told.words())
+        spans = {
+            metal: span
+            for metal in metals
+            if (span := ends(of_metal(told.case.store, metal, thickness, written), unit))
+        }
+        unheld = [metal for metal in metals if metal not in spans]
+        if unheld or not metals:
+            yield (
+                f"the tables hold no tensile strength in {unit} of "
+                f"{', '.join(unheld) or 'the base metal, which is not understood'}"
+            )
+            continue
+        column = unit.casefold()
+        metal, (low, high) = min(spans.items(), key=lambda pair: float(pair[1][0][column]))
+        if low[column] <= worst < high[column]:
+            yield (
+                f"{worst:g} {unit}: {metal} has {low[column]:g} to {high[column]:g} {unit} at "
+                "least, by a grade or thickness that is not stated"
+            )
+            continue
+        reached = worst >= high[column]
+        row = high if reached else low
+        yield told.finding(
+            "note" if reached else "outside",
+            f"lowest {worst:g} {unit}; {metal} has {row[column]:g} {unit} at least"
+            + ("" if row["how_read"] == "read" else " (recalled)")
+            + "; that the weld has to reach it is recalled",
+            row,
+            expected=f"{row[column]:g} {unit} and up",
+            next_step=""
+            if reached
+            else "see what the code accepts: where the specimen broke, a weaker filler by design",
+        )
+
+
+def _bend(told: _Told) -> Iterator[Answer]:
+    """A bend test against the largest imperfection that is allowed."""
+    row = told.iso_rule("bend")
+    if row is None:
+        yield f"the tables hold no acceptance of it{_under(told)}"
+        return
+    sizes = [
+        (value.si, f"{number:g} {unit}")
+        for result in told.alike
+        for number, unit in result.flaws()
+        if (value := told.case.value(number, Range(unit=unit), "length"))
+    ]
+    most = f"{row['allowed']:g} {row['allowed_unit']}"
+    if sizes:
+        size, printed = max(sizes)
+        large = size > row["allowed"] / 1000 + 1e-9
+        yield told.finding(
+            "outside" if large else "note",
+            f"an imperfection of {printed}; up to {most} is allowed",
+            row,
+            expected=f"{row['extent']} ({row['condition']})",
+            next_step="see whether it is at a corner, and whether more were tested"
+            if large
+            else "",
+        )
+    elif all(result.says_good for result in told.alike):
+        yield told.finding(
+            "note", f"passed, by the record's own words; up to {most} is allowed", row
+        )
+    else:
+        yield "neither a size nor a result is understood"
+
+
+def _macro(told: _Told) -> Iterator[Answer]:
+    """A macro section: what it has to show is in no table; what the record refuses was told."""
+    yield f"the tables hold no acceptance of it{_under(told)}"
+
+
+def _hardness(told: _Told) -> Iterator[Answer]:
+    """Hardness against the table of ISO 15614-1, by group and heat treatment."""
+    if told.code != "ISO 15614-1":
+        yield f"the tables hold no limit of it{_under(told)}"
+        return
+    read = [result.vickers() for result in told.alike]
+    numbers = [number for ones, _ in read for number in ones]
+    scales = {scale for ones, scale in read if ones}
+    groups = {group_of(told.case, metal) for metal in told.record.base_metals}
+    group = groups.pop() if len(groups) == 1 else None
+    if group is None:
+        yield "the table has a limit for one material group on both sides, which is not stated"
+        return
+    treated = any(
+        "pwht" in one.kind.casefold()
+        and (one.temperature or str(one.text or "-").strip(" .").casefold() not in NOTHING_SAID)
+        for one in told.record.heat_treatments
+    )
+    rows = told.case.store.rows(
+        "SELECT * FROM iso15614_1_hardness WHERE material_group IN ($group, $main) "
+        "AND heat_treated = $treated",
+        {"group": group, "main": main_group(group), "treated": "yes" if treated else "no"},
+    )
+    if not rows:
+        yield f"the table has no limit for group {group}, {'' if treated else 'not '}heat treated"
+    elif not numbers or scales != {rows[0]["unit"]}:
+        yield f"no values are stated in {rows[0]['unit']}, the scale of the table"
+    else:
+        row, worst = rows[0], max(numbers)
+        high = worst > row["hardness_max"]
+        yield told.finding(
+            "outside" if high else "note",
+            f"highest {worst:g} {row['unit']}; at most {row['hardness_max']:g} for group {group}, "
+            f"{'' if treated else 'not '}heat treated",
+            row,
+            expected=f"at most {row['hardness_max']:g} {row['unit']}"
+            + (f" ({row['condition']})" if row["condition"] else ""),
+            next_step="see preheat, heat input and heat treatment, and test again" if high else "",
+        )
+
+
+def _impact(told: _Told) -> Iterator[Answer]:
+    """Impact energies against what the steel's own standard has at the same temperature."""
+    sets = [one for result in told.alike for one in result.energies()]
+    rows = _impact_rows(told)
+    if not sets:
+        yield "no energy is stated in J, the unit of the tables"
+    elif rows is None:
+        yield "the tables hold no impact energy of the base metal, and none that the code asks for"
+    else:
+        row = max(rows, key=lambda one: float(one["energy_min"]))
+        yield from (_energy(told, energies, degrees, row) for energies, degrees in sets)
+
+
+def _energy(
+    told: _Told, energies: list[float], degrees: float | None, row: dict[str, Any]
+) -> Answer:
+    """One set of values: a colder test than the steel's own may be passed, and not failed."""
+    wanted, mean, own = float(row["energy_min"]), sum(energies) / len(energies), row["temperature"]
+    one = told.iso_rule("impact")
+    least = wanted * (one["allowed"] / 100 if one else 0)
+    low_one = min(energies) < least - 1e-9
+    low = mean < wanted - 1e-9 or low_one
+    if degrees is None or degrees > own or (low and degrees < own):
+        at = "at no stated temperature" if degrees is None else f"at {degrees:g} C"
+        return f"average {mean:.3g} J {at}; {row['grade']} has {wanted:g} J at {own:g} C"
+    return told.finding(
+        "question" if low else "note",
+        f"average {mean:.3g} J{f', lowest {min(energies):g} J' if len(energies) > 1 else ''} at "
+        f"{degrees:g} C; {row['grade']} has {wanted:g} J at {own:g} C"
+        f"{' (' + row['condition'] + ')' if row['condition'] else ''}: the steel's own value, not "
+        "what the work asks",
+        one if low_one and mean >= wanted else row,
+        expected=f"{wanted:g} J" + (f", one value down to {least:g} J" if one else ""),
+        next_step="compare with what is specified for the work" if low else "",
+    )
+
+
+def _impact_rows(told: _Told) -> list[dict[str, Any]] | None:
+    """The rows of each steel of the record by its grade as written; None where one has none."""
+    size, found = told.thickness(), list[dict[str, Any]]()
+    every = told.case.store.rows("SELECT * FROM en_steel_impact ORDER BY rowid")
+    for metal in told.record.base_metals:
+        words = _words(metal)
+        rows = [
+            row | {"grade": grade}
+            for row in every
+            for grade in row["grade"].split("; ")
+            if grade in words and _of_thickness(row, size)
+        ]
+        if not rows:
+            return None
+        found += rows
+    return found or None
+
+
+def _words(metal: BaseMetal) -> list[str]:
+    return re.findall(r"\w+", " ".join(str(t) for t in (metal.text, metal.grade) if t).upper())
+
+
+def _of_thickness(row: dict[str, Any], metres: float | None) -> bool:
+    if metres is None:
+        return True
+    over, top = row["thickness_over"] or 0, row["thickness_to"]
+    return bool(over < metres * 1000 and (top is None or metres * 1000 <= top + 1e-9))
+
+
+def _under(told: _Told) -> str:
+    return f" under {told.code}" if told.code else ""
+
+
+JUDGES: dict[str, Callable[[_Told], Iterable[Answer]]] = {
+    "tensile": _tensile,
+    "bend": _bend,
+    "macro section": _macro,
+    "hardness": _hardness,
+    "impact": _impact,
+}
+"""The comparison of each kind of test; the others have nothing in the tables."""
