@@ -172,7 +172,7 @@ def check_text(result: CheckResult, *, colour: bool = False) -> str:
             reading.single_settings[:MOST_ROWS],
             reading.also_seen[:3],
             reading.general,
-            () if reading.nothing_passes else reading.conditional,
+            reading.conditional,
             tuple(near.row for near in reading.neighbours),
             reading.from_own.rows[:MOST_ROWS] if reading.from_own else (),
         )
@@ -272,9 +272,10 @@ def _judged_text(reading: Reading) -> list[str]:
         )
         why = f", which {names_none_of(row)}" if row.ignores else ", a bound and no setting"
         parts.append(paragraph(f"{what} {span(row)}{why}: {_place(row)}"))
-    for row in () if reading.nothing_passes else reading.conditional[:3]:
+    for row in reading.conditional[:3]:
         only = " and ".join(as_said(row.conditions[name]) for name in row.special)
-        parts.append(paragraph(f"only with {only}: {span(row)} ({row.verdict}): {_place(row)}"))
+        word = "" if reading.nothing_passes else f" ({row.verdict})"
+        parts.append(paragraph(f"only with {only}: {span(row)}{word}: {_place(row)}"))
     return parts
 
 

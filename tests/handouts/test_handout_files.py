@@ -232,7 +232,7 @@ def test_csv_has_every_row_of_the_pages(store: Store, tmp_path: Path) -> None:
     ("arguments", "word"),
     [
         ([], "nothing is chosen"),
-        (["--process", "  "], "nothing is chosen"),
+        (["--process", "  "], "it is empty"),
         (["--process", "wizardry"], "process"),
         (["--material", "304"], "process: a card needs one"),
         (["--process", "SMAW", "--quantity", "charm"], "quantity"),

@@ -51,7 +51,7 @@ def _name(case: Case, record: Procedure) -> str:
     "form 675-070-03",
     "read",
 )
-def record_tests(case: Case, this: Rule) -> Iterator[Finding]:
+def results_stated(case: Case, this: Rule) -> Iterator[Finding]:
     """Ask for the tests that the tables list for the code; where they list none, for any."""
     for record in records(case):
         name, code = _name(case, record), _code(case, record)
@@ -129,7 +129,7 @@ def _test_piece(record: Procedure) -> str | None:
     "",
     "read",
 )
-def test_results(case: Case, this: Rule) -> Iterator[Finding]:
+def results_compared(case: Case, this: Rule) -> Iterator[Finding]:
     """Compare each result; what has no counterpart in the tables is gathered by reason."""
     for record in records(case):
         name = _name(case, record)

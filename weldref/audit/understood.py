@@ -162,7 +162,7 @@ def _for_which_pass(case: Case, this: Rule) -> Iterator[Finding]:
 
 
 def _several(case: Case, this: Rule) -> Iterator[Finding]:
-    """Tell which conditions are listed for one pass: its settings were compared without them."""
+    """Tell which conditions are listed for one pass: rows for one of them alone settle nothing."""
     found: dict[tuple[str, str], list[tuple[str, str]]] = {}
     for weld, label, _ in passes(case):
         positions = [weld.position] if weld.position else [*case.procedure.positions]
@@ -177,8 +177,8 @@ def _several(case: Case, this: Rule) -> Iterator[Finding]:
         labels = ", ".join(dict.fromkeys(label for label, _ in alike))
         yield this.finding(
             "not checked",
-            f"{called} {listed}: several for {labels}: what is "
-            f"published for one {called} alone was not asked",
+            f"{called} {listed}: several for {labels}: what is published for one {called} alone "
+            "settled nothing, and set-up rules for it were not asked",
             place=alike[0][1],
             also_at=[place for _, place in alike[1:]],
             value=listed,

@@ -66,10 +66,21 @@ def add_json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print one JSON object")
 
 
+def not_empty(text: str) -> str:
+    """Take a text that says something: an unset variable of a script is not "not stated".
+
+    >>> not_empty("A36")
+    'A36'
+    """
+    if not text.strip():
+        raise argparse.ArgumentTypeError("it is empty; give a value, or leave the option out")
+    return text
+
+
 def add_situation(parser: argparse.ArgumentParser) -> None:
     """Let a command be told what is on the bench."""
     for name, text in SITUATION.items():
-        parser.add_argument(f"--{name}", metavar="TEXT", help=text)
+        parser.add_argument(f"--{name}", type=not_empty, action="append", metavar="TEXT", help=text)
     parser.add_argument("--under-water", action="store_true", help="for under-water work")
     parser.add_argument(
         "--in-service", action="store_true", help="for work on a line or vessel in service"
@@ -116,15 +127,17 @@ def situation_of(arguments: argparse.Namespace) -> dict[str, Any]:
     Raises
     ------
     InputError
-        If an option was given without a value, as an unset variable of a script does.
+        If an option was given twice.
     """
     options = vars(arguments)
-    for name, examples in SITUATION.items():
-        given = options[name.replace("-", "_")]
-        if given is not None and not given.strip():
-            raise InputError(f"--{name}: '{given}' is empty; give {examples}, or leave it out")
-    names = [name.replace("-", "_") for name in SITUATION]
-    return {name: options[name] for name in (*names, "under_water", "in_service", "units")}
+    said = {}
+    for name in SITUATION:
+        key = name.replace("-", "_")
+        first, *more = options[key] or [None]
+        if more:
+            raise InputError(f"{name}: given twice; give it once")
+        said[key] = first
+    return said | {name: options[name] for name in ("under_water", "in_service", "units")}
 
 
 def print_json(value: object) -> None:

@@ -5,7 +5,15 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from weldref.commands.options import INSIDE, SITUATION, Command, add_grade, add_own, own_of
+from weldref.commands.options import (
+    INSIDE,
+    SITUATION,
+    Command,
+    add_grade,
+    add_own,
+    not_empty,
+    own_of,
+)
 from weldref.handouts.words import LANGUAGES
 
 
@@ -20,7 +28,11 @@ def declare(command: Command) -> None:
     )
     for name, text in SITUATION.items():
         pocket.add_argument(
-            f"--{name}", action="append", metavar="TEXT", help=f"{text}; may repeat"
+            f"--{name}",
+            action="append",
+            type=not_empty,
+            metavar="TEXT",
+            help=f"{text}; may repeat",
         )
     pocket.add_argument(
         "--units", choices=("us", "metric"), default="us", help="of bare numbers (us)"

@@ -5,7 +5,15 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from weldref.commands.options import INSIDE, SITUATION, Command, add_grade, add_own, own_of
+from weldref.commands.options import (
+    INSIDE,
+    SITUATION,
+    Command,
+    add_grade,
+    add_own,
+    not_empty,
+    own_of,
+)
 from weldref.handouts.words import LANGUAGES
 
 PRACTISED = {
@@ -19,11 +27,15 @@ PRINTED = ("output", "language", "paper", "title", "date")
 
 def declare(command: Command) -> None:
     """Declare the commands of this module."""
-    handout = command("handout", run_handout, "print what is published: bench cards or a booklet")
+    handout = command("handout", run_handout, "print bench cards, a wall chart or a booklet")
     _add_paper(handout)
     for name, text in SITUATION.items():
         handout.add_argument(
-            f"--{name}", action="append", metavar="TEXT", help=f"{text}; may repeat"
+            f"--{name}",
+            action="append",
+            type=not_empty,
+            metavar="TEXT",
+            help=f"{text}; may repeat",
         )
     handout.add_argument(
         "--quantity", action="append", metavar="NAME", help="only these, or all; may repeat"

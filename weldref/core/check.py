@@ -407,7 +407,10 @@ _Judged = TypeVar("_Judged", Reading, Judgement, Judgement | None)
 
 
 def _passing_nothing(judged: _Judged) -> _Judged:
-    """Leave no word that passes a value, neither of the whole nor of a row."""
+    """Leave no word that passes a value, neither of the whole nor of a row.
+
+    Rows under a condition that was not stated keep theirs: it may be the rule's exception.
+    """
     if judged is None or judged.verdict in _FAILS:
         return judged
     return replace(
@@ -418,7 +421,6 @@ def _passing_nothing(judged: _Judged) -> _Judged:
         cases=(),
         rows=_unjudged(judged.rows),
         general=_unjudged(judged.general),
-        conditional=_unjudged(judged.conditional),
     )
 
 

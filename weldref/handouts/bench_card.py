@@ -28,7 +28,7 @@ from weldref.handouts.blocks import (
 from weldref.handouts.chart_cells import legend, look_of, value_texts, worded
 from weldref.handouts.chart_grid import Charted, cell_of
 from weldref.handouts.choice_rows import choice_rows, merged
-from weldref.handouts.conversion import Converter, number, rounded, sign
+from weldref.handouts.conversion import Converter, fraction, number, rounded, sign
 from weldref.handouts.drawings.joint import Sizes, draw_joint, scale_of
 from weldref.handouts.drawings.position import draw_position
 from weldref.handouts.drawings.shape import position_of, shape_of, weld_of
@@ -37,7 +37,7 @@ from weldref.handouts.pocket_verdicts import finding_text
 from weldref.handouts.selection import Selection, quantity_names
 from weldref.handouts.settings import Settings, settings_for
 from weldref.handouts.sources import Notes
-from weldref.handouts.tables import GRADES, fraction
+from weldref.handouts.tables import GRADES
 from weldref.handouts.words import Words
 
 OF_THE_JOINT = ("root_opening", "root_face", "groove_angle", "bevel_angle", "travel_angle")

@@ -7,10 +7,9 @@ from collections.abc import Callable
 from weldref.core.situation import LABELS, Situation
 from weldref.handouts.blocks import ChartCell, Entry, EntryLook
 from weldref.handouts.chart_grid import Charted
-from weldref.handouts.conversion import Converter, number, rounded, sign, within
+from weldref.handouts.conversion import Converter, fraction, number, rounded, sign, within
 from weldref.handouts.settings import Setting, band_text, conditions_said
 from weldref.handouts.sources import Notes
-from weldref.handouts.tables import fraction
 from weldref.handouts.words import Words
 
 

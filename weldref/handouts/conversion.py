@@ -39,6 +39,24 @@ def number(value: float | None) -> str:
     return "" if value is None else f"{value:.10g}"
 
 
+def fraction(inches: float) -> str:
+    """Write an inch size as a fraction where it is an exact one; empty where it is not.
+
+    >>> fraction(0.1875), fraction(1.25), fraction(0.035), fraction(2.0)
+    ('3/16', '1-1/4', '', '2')
+    """
+    parts = inches * 64
+    if abs(parts - round(parts)) > 1e-9:
+        return ""
+    whole, rest = divmod(round(parts), 64)
+    if not rest:
+        return str(whole)
+    bottom = 64
+    while rest % 2 == 0:
+        rest, bottom = rest // 2, bottom // 2
+    return f"{whole}-{rest}/{bottom}" if whole else f"{rest}/{bottom}"
+
+
 def rounded(value: float, unit: str) -> str:
     """Round a converted number: whole degrees, whole numbers from 100, else three figures.
 

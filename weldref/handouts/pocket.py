@@ -27,7 +27,7 @@ from weldref.data.store import Store, described, open_tables
 from weldref.errors import InputError
 from weldref.files import check_place, unfinished
 from weldref.handouts.answers import OUTSIDE, range_text
-from weldref.handouts.conversion import Converter, number, rounded, sign
+from weldref.handouts.conversion import Converter, fraction, number, rounded, sign
 from weldref.handouts.facts import choice_facts
 from weldref.handouts.pocket_verdicts import finding_text, steps
 from weldref.handouts.selection import (
@@ -41,7 +41,7 @@ from weldref.handouts.selection import (
 )
 from weldref.handouts.settings import Group, Setting, Settings, conditions_text, settings_for
 from weldref.handouts.sources import Notes
-from weldref.handouts.tables import GRADES, converted_text, fraction
+from weldref.handouts.tables import GRADES, converted_text
 from weldref.handouts.titles import note_text, situation_spelled, situation_title
 from weldref.handouts.words import Words
 

@@ -21,7 +21,7 @@ from weldref.core.situation import LABELS, Situation
 from weldref.core.units import UnitSystem
 from weldref.core.verdict import Row, in_system, show_rows
 from weldref.data.store import Store
-from weldref.handouts.conversion import Converter, Shown
+from weldref.handouts.conversion import Converter, Shown, fraction
 from weldref.handouts.selection import Selection, quantities_for, quantity_names
 from weldref.handouts.words import Words
 
@@ -245,19 +245,21 @@ def stated_text(store: Store, window_id: str, name: str, value: str, words: Word
 
 
 def band_text(raw: dict[str, Any], words: Words) -> str:
-    """Write a row's thickness band as printed, in the reader's language.
+    """Write a row's thickness band in the reader's language, inches as fractions if they are.
 
     >>> from weldref.handouts.words import words
     >>> band = {"thickness_min": 0.75, "thickness_min_inclusive": False,
     ...         "thickness_max": 1.5, "thickness_max_inclusive": True, "thickness_unit": "in"}
     >>> band_text(band, words("es"))
-    'más de 0.75 hasta 1.5 in'
+    'más de 3/4 hasta 1-1/2 in'
     """
     low, high = raw["thickness_min"], raw["thickness_max"]
     if low is None and high is None:
         return ""
     unit = words.term(raw["thickness_unit"])
-    values = {"low": f"{low or 0:g}", "high": f"{high or 0:g}", "unit": unit}
+    write = fraction if raw["thickness_unit"] == "in" else "{:g}".format
+    low_text, high_text = (write(end or 0.0) or f"{end or 0:g}" for end in (low, high))
+    values = {"low": low_text, "high": high_text, "unit": unit}
     if low == high:
         return f"{values['low']} {unit}"
     if high is None:

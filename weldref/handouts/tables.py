@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from weldref.handouts.blocks import Bar, Cell, Column, Rows, Table
-from weldref.handouts.conversion import Converter, Shown, number, rounded, sign
+from weldref.handouts.conversion import Converter, Shown, fraction, number, rounded, sign
 from weldref.handouts.selection import quantity_names
 from weldref.handouts.settings import Group, Setting, Settings, conditions_text
 from weldref.handouts.sources import Notes
@@ -204,24 +204,6 @@ def _fractions(setting: Setting) -> str:
     if not any("/" in text for text in texts) or "" in texts:
         return ""
     return f"= {' – '.join(texts)} in"
-
-
-def fraction(inches: float) -> str:
-    """Write an inch size as a fraction where it is an exact one; empty where it is not.
-
-    >>> fraction(0.1875), fraction(1.25), fraction(0.035), fraction(2.0)
-    ('3/16', '1-1/4', '', '2')
-    """
-    parts = inches * 64
-    if abs(parts - round(parts)) > 1e-9:
-        return ""
-    whole, rest = divmod(round(parts), 64)
-    if not rest:
-        return str(whole)
-    bottom = 64
-    while rest % 2 == 0:
-        rest, bottom = rest // 2, bottom // 2
-    return f"{whole}-{rest}/{bottom}" if whole else f"{rest}/{bottom}"
 
 
 class Scale:

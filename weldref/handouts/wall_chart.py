@@ -19,11 +19,10 @@ from weldref.handouts.blocks import (
 )  # fmt: skip
 from weldref.handouts.chart_cells import legend, worded
 from weldref.handouts.chart_grid import Grid
-from weldref.handouts.conversion import Converter, sign
+from weldref.handouts.conversion import Converter, fraction, sign
 from weldref.handouts.facts import statement_text
 from weldref.handouts.selection import Selection
 from weldref.handouts.sources import Notes
-from weldref.handouts.tables import fraction
 from weldref.handouts.titles import situation_spelled, situation_title
 
 

@@ -50,7 +50,7 @@ def looks(at, count=None):
 def test_a_procedure_is_audited_with_its_record(visit, left, width):
     at = visit(width)
     at.open_page("Audit")
-    drop(at, "Procedures, test records", examples.procedures())
+    drop(at, "Procedures, test records and welders' certificates", examples.procedures())
     at.wait_for("caption", "Findings of each document")
     at.choose("Code whose rules say what it covers", "ASME", "ASME IX")
     at.page.locator(".finding.not-covered").first.wait_for()
@@ -108,7 +108,7 @@ def test_a_log_is_audited_and_every_verdict_taken(visit, left):
 
 def test_what_is_new_since_an_earlier_report_is_told(visit):
     at = visit(1024, "audit")
-    drop(at, "Procedures, test records", examples.procedures()[:1])
+    drop(at, "Procedures, test records and welders' certificates", examples.procedures()[:1])
     at.pick("Report as", "JSON")
     every = looks(at)
     name, report = at.download_when(lambda data: data[:1] == b"{", "Download the report")

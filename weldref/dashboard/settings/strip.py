@@ -13,7 +13,7 @@ from weldref.core.verdict import Judgement, Reading
 from weldref.dashboard import fragments
 from weldref.dashboard.said import distance, number
 from weldref.dashboard.settings.look import READ_HOW, Look
-from weldref.handouts.tables import fraction
+from weldref.handouts.conversion import fraction
 from weldref.text import verdict_word
 
 MOST_TUNGSTENS = 2

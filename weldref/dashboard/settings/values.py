@@ -33,7 +33,7 @@ from weldref.dashboard.settings.look import Look
 from weldref.dashboard.settings.strip import set_to
 from weldref.data.catalogue import document_names
 from weldref.data.store import Store
-from weldref.handouts.tables import fraction
+from weldref.handouts.conversion import fraction
 from weldref.text import answer_words
 
 MOST_ANSWERS = 12
