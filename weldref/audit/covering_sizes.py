@@ -29,7 +29,8 @@ NEXT_LINE = 1.5
 
 def thickness(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
     """Compare the base metal thickness with what the coupon qualifies."""
-    coupon, *others = _coupons(record) or [None]
+    coupons = _coupons(record)
+    coupon, others = next(iter(coupons), None), coupons[1:]
     tested = metres(case, coupon.low, coupon) if coupon else None
     if coupon is None or tested is None or not in_band(case, tested, row, inch_or_mm(coupon)):
         return
