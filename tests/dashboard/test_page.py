@@ -136,7 +136,7 @@ def test_what_an_answer_turns_on_is_asked_and_a_button_says_it():
 def test_sources_that_disagree_are_counted():
     rows = [R(verdict=word, silent_on=()) for word in ("inside", "low")]
     reading = R(verdict="sources differ", value=20.0, unit="V", by=2.0, own=False, rows=rows,
-                general=(), one_sided="", held_back=())  # fmt: skip
+                general=(), one_sided="", held_back=(), nothing_passes=False)  # fmt: skip
     assert said_of(reading) == [
         "Of 2 ranges 1 say inside, 1 say low; the nearest that does not hold it is 2 V off."
     ]
