@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,6 +14,7 @@ from weldref.advice.card import card
 from weldref.core.situation import describe
 from weldref.data.own import OwnTables
 from weldref.data.store import Store, open_tables
+from weldref.handouts import make_handout
 from weldref.handouts.blocks import Document, Entry, Figure, Matrix, Paragraph
 from weldref.handouts.conversion import number
 from weldref.handouts.drawings.joint import Sizes, draw_joint
@@ -217,3 +219,16 @@ def test_published_values_stand_beside_the_schools_own(beside: OwnTables) -> Non
     matrix, _ = matrices(document)
     looks = {entry.look: entry.text for entry in matrix.rows[0].cells[1].entries}
     assert looks == {"own": "100–125 A", "printed": "110–160 A"}
+
+
+@pytest.mark.parametrize("ending", ["pdf", "html", "csv"])
+def test_a_set_up_that_cannot_be_gets_no_settings(tmp_path: Path, ending: str) -> None:
+    """Steel filler on aluminium: the card says so first, and sets nothing."""
+    asked = {"process": "SMAW", "material": "aluminium", "electrode": "E7018"}
+    (made,) = make_handout(tmp_path / f"card.{ending}", **asked)
+    if ending == "html":
+        text = made.read_text(encoding="utf-8")
+        assert "Cannot be: Steel filler does not weld aluminium" in text
+        assert "no settings are printed for what cannot be" in text
+        assert "Our own settings" not in text
+        assert "as published" not in text

@@ -22,6 +22,7 @@ from weldref.handouts.blocks import (
     Heading,
     Items,
     Log,
+    Look,
     Matrix,
     Paragraph,
 )  # fmt: skip
@@ -64,21 +65,27 @@ def card_blocks(store: Store, selection: Selection, situation: Situation) -> Ite
     found = card_of(store, asked, {}, selection.grade, 1)
     of_joint = replace(selection, quantities=_of_joint(situation), shown=selection.typed)
     joint = settings_for(store, situation, of_joint)
-    yield from _set_up(found, words)
-    beside = _beside(store, situation, found, selection)
-    rows = (_row(store, value, found, words, notes, beside) for value in found.values)
-    yield Matrix((say("set"),), ((say("start"), ""), (say("range"), "")), tuple(rows))
-    yield from _figures(store, situation, joint, words, notes)
-    if not found.values:
-        yield Paragraph(say("No printed or recalled line fits what was said."), "plain")
-    yield from _remarks(found, words, notes)
-    matches = find(store, situation, None, selection.grade)
-    chosen = choice_rows(store, situation, found, matches, words, notes, selection.grade)
-    sizes = _joint_rows(store, joint, situation, selection, notes)
-    yield Matrix((say("choose"),), ((say("as published"), ""),), (*chosen, *sizes))
-    yield Heading(say("Our own settings"), 2)
-    yield Blanks(_labels(store, found, situation, words), 4)
-    yield Log(_tried(store, found, words), TRIES)
+    if any(one.strength == "cannot be" for one in found.sense):
+        yield from _remarks(found, words, notes, "box")
+        change = say("Change the set-up: no settings are printed for what cannot be.")
+        yield Paragraph(change, "plain")
+    else:
+        yield from _set_up(found, words)
+        beside = _beside(store, situation, found, selection)
+        rows = tuple(_row(store, value, found, words, notes, beside) for value in found.values)
+        if rows:
+            yield Matrix((say("set"),), ((say("start"), ""), (say("range"), "")), rows)
+        yield from _figures(store, situation, joint, words, notes)
+        if not (rows or found.ask):
+            yield Paragraph(say("No printed or recalled line fits what was said."), "plain")
+        yield from _remarks(found, words, notes)
+        matches = find(store, situation, None, selection.grade)
+        chosen = choice_rows(store, situation, found, matches, words, notes, selection.grade)
+        sizes = _joint_rows(store, joint, situation, selection, notes)
+        yield Matrix((say("choose"),), ((say("as published"), ""),), (*chosen, *sizes))
+        yield Heading(say("Our own settings"), 2)
+        yield Blanks(_labels(store, found, situation, words), 4)
+        yield Log(_tried(store, found, words), TRIES)
     yield Paragraph(say(NOT_APPROVAL), "box")
     yield Heading(say("Cautions"), 2)
     yield Items(tuple(caution_text(c, words, notes) for c in cautions_for(store, situation)))
@@ -274,11 +281,11 @@ def _iso_position(store: Store, term: str) -> str:
     return str(rows[0]["iso_6947"] or "") if rows else ""
 
 
-def _remarks(found: Card, words: Words, notes: Notes) -> Iterator[Block]:
+def _remarks(found: Card, words: Words, notes: Notes, look: Look = "plain") -> Iterator[Block]:
     for one in found.sense:
         recalled = f" ({words.say(GRADES['memory'])})" if one.how_read == "memory" else ""
         mark = notes.mark(one.source_id, one.locator)
-        yield Paragraph(f"{finding_text(one, words)}{recalled}\u00a0{mark}", "plain")
+        yield Paragraph(f"{finding_text(one, words)}{recalled}\u00a0{mark}", look)
     if found.ask:
         options = words.listed(
             ": ".join(filter(None, (words.term(one.value), one.range)))
