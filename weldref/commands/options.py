@@ -79,8 +79,7 @@ def not_empty(text: str) -> str:
 
 def add_situation(parser: argparse.ArgumentParser) -> None:
     """Let a command be told what is on the bench."""
-    for name, text in SITUATION.items():
-        parser.add_argument(f"--{name}", type=not_empty, action="append", metavar="TEXT", help=text)
+    add_conditions(parser)
     parser.add_argument("--under-water", action="store_true", help="for under-water work")
     parser.add_argument(
         "--in-service", action="store_true", help="for work on a line or vessel in service"
@@ -109,6 +108,14 @@ def add_own(parser: argparse.ArgumentParser) -> None:
 def own_of(arguments: argparse.Namespace) -> OwnTables | None:
     """Find the own tables that the options, the environment or the config file name."""
     return chosen(arguments.tables, instead=arguments.instead)
+
+
+def add_conditions(parser: argparse.ArgumentParser, more: str = "") -> None:
+    """Let a command be told the conditions; `more` follows the help of each."""
+    for name, text in SITUATION.items():
+        parser.add_argument(
+            f"--{name}", type=not_empty, action="append", metavar="TEXT", help=f"{text}{more}"
+        )
 
 
 def add_grade(parser: argparse.ArgumentParser) -> None:

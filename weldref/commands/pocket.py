@@ -9,9 +9,9 @@ from weldref.commands.options import (
     INSIDE,
     SITUATION,
     Command,
+    add_conditions,
     add_grade,
     add_own,
-    not_empty,
     own_of,
 )
 from weldref.handouts.words import LANGUAGES
@@ -26,14 +26,7 @@ def declare(command: Command) -> None:
     pocket.add_argument(
         "--situations", type=Path, metavar="FILE", help="a CSV file with a situation in each line"
     )
-    for name, text in SITUATION.items():
-        pocket.add_argument(
-            f"--{name}",
-            action="append",
-            type=not_empty,
-            metavar="TEXT",
-            help=f"{text}; may repeat",
-        )
+    add_conditions(pocket, "; may repeat")
     pocket.add_argument(
         "--units", choices=("us", "metric"), default="us", help="of bare numbers (us)"
     )

@@ -9,9 +9,9 @@ from weldref.commands.options import (
     INSIDE,
     SITUATION,
     Command,
+    add_conditions,
     add_grade,
     add_own,
-    not_empty,
     own_of,
 )
 from weldref.handouts.words import LANGUAGES
@@ -29,14 +29,7 @@ def declare(command: Command) -> None:
     """Declare the commands of this module."""
     handout = command("handout", run_handout, "print bench cards, a wall chart or a booklet")
     _add_paper(handout)
-    for name, text in SITUATION.items():
-        handout.add_argument(
-            f"--{name}",
-            action="append",
-            type=not_empty,
-            metavar="TEXT",
-            help=f"{text}; may repeat",
-        )
+    add_conditions(handout, "; may repeat")
     handout.add_argument(
         "--quantity", action="append", metavar="NAME", help="only these, or all; may repeat"
     )
