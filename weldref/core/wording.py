@@ -93,8 +93,9 @@ def distance(verdict: str, by: float | None, unit: str) -> str:
     >>> distance("high", 90.0, "A"), distance("inside", 0.0, "A")
     ('high by 90 A', 'inside')
     """
-    outside = by and verdict in ("low", "high")
-    return f"{verdict} by {settable(by)} {unit}" if outside else verdict
+    if by and verdict in ("low", "high"):
+        return f"{verdict} by {settable(by)} {unit}"
+    return verdict
 
 
 def settable(by: float) -> str:
