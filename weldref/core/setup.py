@@ -268,8 +268,7 @@ def impossible_together(
 ) -> Callable[[Mapping[str, float]], set[str]] | None:
     """Return what tells which of several values in SI nothing passes; None if no rule does.
 
-    It asks the rules that `held_back` leaves out, and of several quantities also those by which
-    the value of one holds back the others.
+    It asks the rules that `held_back` leaves out.
 
     Parameters
     ----------
@@ -291,13 +290,12 @@ def impossible_together(
     """
     rules = _rules(store)
     sizes = _with_sizes(rules, situation, {})
-    proposed = {*quantities}
-    known = proposed | sizes.keys()
+    known = {*quantities, *sizes}
     among = [
         rule
         for rule in rules.values
         if rule.finding.holds_back
-        and (rule.per or rule.exceeds or len(proposed) > 1)
+        and (rule.per or rule.exceeds)
         and {name for name in (rule.quantity, rule.per, rule.exceeds) if name} <= known
         and _fits(rule, rules, situation)
     ]
