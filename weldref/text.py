@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from weldref.core.situation import LABELS
 from weldref.core.wording import answer_words as answer_words
-from weldref.core.wording import as_said
+from weldref.core.wording import as_said, settable
 from weldref.core.wording import question as question
 from weldref.core.wording import recalled_line as recalled_line
 from weldref.core.wording import span as span
@@ -143,7 +143,7 @@ def rows_table(rows: Sequence[Row]) -> str:
     """Show published rows: range, verdict, how read, and the place, with the assumptions."""
     shown = []
     for row in rows[:MOST_ROWS]:
-        outside = f"{row.verdict} by {row.by:g}" if row.by else row.verdict
+        outside = f"{row.verdict} by {settable(row.by)}" if row.by else row.verdict
         shown.append((span(row), outside or "shown", GRADE_WORDS[row.how_read], _place(row)))
     said = "own rows" if rows[0].own else "published"
     text = table((said, "value is", "how read", "source, place (if ...)"), shown)
@@ -213,7 +213,7 @@ def _reading_text(reading: Reading, own: dict[str, str] | None, *, colour: bool)
     name = reading.quantity.replace("_", " ")
     line = f"{name} {reading.value:g} {reading.unit}: {word}"
     if reading.by and reading.verdict in ("low", "high"):
-        line += f" by {reading.by:g} {reading.unit}"
+        line += f" by {settable(reading.by)} {reading.unit}"
     if reading.own:
         line += f" {own_tables.BY_OWN}"
     if reading.grade and reading.verdict != "no published range":

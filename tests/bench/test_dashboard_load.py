@@ -1,11 +1,16 @@
 """How long does a change take to be drawn, for one visitor and for a class of 30 at once?
 
-    .venv/bin/python -m pytest tests/bench/test_dashboard_load.py --benchmark-only
+    .venv/bin/python -m pytest tests/bench/test_dashboard_load.py --benchmark-only -s
 
 lets 30 visitors change the settings page for two minutes, each thinking 2 to 5 s between changes,
 and prints the times and the growth of the server's memory. Without that option they are hurried
-and few, for a few seconds, which shows that the answers are right. The aims: a median under 300 ms
-for one visitor, and under 1 s for 30. Nothing here asserts a time or a size.
+and few, for a few seconds, which shows that the answers are right. The aims: 95 of 100 changes
+within 1.5 s for 30 and a median under 150 ms for one, in less than 400 MB. Nothing here asserts a
+time or a size.
+
+Measured on two cores that four other jobs kept busy (load 7 to 8): 95 of 100 changes of 30
+visitors took up to 3.5 s while Streamlit collected garbage after each change, and up to 0.2 s
+since it does not; `runner.postScriptGC` in `weldref/dashboard/__init__.py` is that switch.
 """
 
 from __future__ import annotations
@@ -23,12 +28,13 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from tests.bench.visitor import SECONDS, Visitor
-from tests.dashboard.browser.visits import CHART, Visit, chromium, launched
+from tests.dashboard.browser.visits import Visit, chromium, launched
 from tests.dashboard.server import Running, running_dashboard
 
 LEAST = 3
 """So many changes each visitor makes, however slow the machine is."""
-THICKNESSES = ("1/8 in", "3/16 in", "1/4 in", "3/8 in", "10 gauge", "6 mm")
+THICKNESSES = ("1/16 in", "1/8 in", "3/16 in", "1/4 in", "3/8 in")
+SIZES = ("5/16 in", "10 gauge", "6 mm", "0.1 in")
 pytestmark = pytest.mark.benchmark(group="dashboard")
 
 
@@ -88,22 +94,26 @@ async def visit(host: str, size: Size, number: int, times: Times) -> None:
 
 async def change(visitor: Visitor, chance: random.Random) -> float:
     """Make one change, and see that the answer is to this visitor and to this change."""
-    what = chance.choice(("current", "current", "dial", "thickness", "example"))
+    what = chance.choice(("current", "current", "current", "thickness", "size", "example"))
     if what == "example":
         took = await visitor.press(f"example-{chance.randrange(4)}")
-        assert "For" in visitor.answer
     elif what == "thickness":
         size = chance.choice(THICKNESSES)
+        took = await visitor.tap("tap-thickness", size)
+        assert visitor.said("thickness") == size
+    elif what == "size":
+        size = chance.choice(SIZES)
         took = await visitor.type("thickness", size)
         assert visitor.said("thickness") == size
-    elif what == "dial" and "current-dial" in visitor.fields:
-        took = await visitor.turn("current", visitor.dial("current") + chance.choice((-5, 5)))
-        assert f"Current {visitor.said('current')}" in visitor.answer
-    else:
+    elif "current" in visitor.fields:
         amps = chance.randrange(40, 400)
         took = await visitor.type("current", f"{amps}")
         assert f"Current {amps} A" in visitor.answer
         assert visitor.said("current") == f"{amps} A"
+    else:
+        took = await visitor.press("example-0")
+    # A gauge number with aluminium is refused; every answer has its cautions.
+    assert any(word in visitor.answer for word in ("Cautions", "No answer until", "Tap a process"))
     return took
 
 
@@ -181,13 +191,17 @@ def test_one_visitor_in_a_browser(
     def changes() -> None:
         with launched() as browser:
             at = Visit(browser, server)
+            at.page.get_by_role("button", name="Handrail post").click()
             for amps in range(100, 104 + 2 * size.visitors):
+                at.wait_until_drawn()
                 began = time.perf_counter()
                 at.enter("Current", str(amps))
-                at.wait_for(CHART, f"yours: {amps} A")
+                at.wait_for(".verdict .asked", f"Current {amps} A")
                 took.append(time.perf_counter() - began)
             at.close()
 
     benchmark.pedantic(lambda: apart(changes), rounds=1)
-    tell(f"{in_words('one visitor in a browser, from Enter to the chart', took)} ({before} before)")
+    tell(
+        f"{in_words('one visitor in a browser, from Enter to the verdict', took)} ({before} before)"
+    )
     assert took
