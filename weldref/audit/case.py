@@ -7,15 +7,16 @@ import re
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import product
+from typing import Any
 
 from weldref.audit.codes import code_in, edition_in
 from weldref.core.gas import Composition
 from weldref.core.index import ASSUMED, NOMINAL
 from weldref.core.lookup import Match, drivers_of, traits_of
 from weldref.core.situation import TAKES, Situation, describe
-from weldref.core.terms import Vocabulary
+from weldref.core.terms import Term, Vocabulary
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import system_of
 from weldref.data.store import Store
@@ -65,6 +66,20 @@ def _written(metal: BaseMetal) -> list[Text]:
     return texts
 
 
+# A store holds one content of the tables for good: an answer cannot go stale.
+@lru_cache(maxsize=2048)
+def rows_of(store: Store, query: str, **given: Any) -> tuple[dict[str, Any], ...]:
+    """Ask the tables, each question once; the rows are shared and are not to be changed."""
+    return tuple(store.rows(query, given))
+
+
+@lru_cache(maxsize=1024)
+def _term(store: Store, condition: str, text: str) -> Term | None:
+    with suppress(InputError):
+        return Vocabulary(store).term(condition, text)
+    return None
+
+
 @dataclass(frozen=True)
 class Case:
     """A procedure with everything a rule may ask of it.
@@ -95,6 +110,10 @@ class Case:
         """The first test record, often the only one."""
         return self.records[0] if self.records else None
 
+    def rows(self, query: str, **given: Any) -> tuple[dict[str, Any], ...]:
+        """What the tables answer to a query, with its parameters."""
+        return rows_of(self.store, query, **given)
+
     @cached_property
     def vocabulary(self) -> Vocabulary:
         """The stored terms."""
@@ -107,15 +126,13 @@ class Case:
 
     def term(self, condition: str, text: str) -> str | None:
         """Resolve a spelling to a stored term; None if it is not known."""
-        with suppress(InputError):
-            return self.vocabulary.term(condition, text).name
-        return None
+        found = _term(self.store, condition, text)
+        return found.name if found else None
 
     def kinds(self, condition: str, text: str) -> frozenset[str]:
         """The term and everything broader; empty if it is not known."""
-        with suppress(InputError):
-            return frozenset(self.vocabulary.term(condition, text).broader)
-        return frozenset()
+        found = _term(self.store, condition, text)
+        return frozenset(found.broader) if found else frozenset()
 
     @cached_property
     def processes(self) -> tuple[str, ...]:
@@ -129,8 +146,9 @@ class Case:
         if known:
             return known
         for number in re.findall(r"\b\d{2,3}\b", text):
-            rows = self.store.rows(
-                "SELECT term FROM processes WHERE iso_4063 = $number", {"number": number}
+            rows = self.rows(
+                "SELECT term FROM processes WHERE iso_4063 = $number",
+                number=number,
             )
             if rows:
                 return str(rows[0]["term"])

@@ -218,7 +218,7 @@ def completeness(case: Case, this: Rule) -> Iterator[Finding]:
 
 def _required(case: Case, standard: str) -> list[dict[str, str]]:
     forms = STANDARDS[standard]
-    rows = case.store.rows("SELECT * FROM procedure_fields ORDER BY rowid")
+    rows = case.rows("SELECT * FROM procedure_fields ORDER BY rowid")
     return [
         row for row in rows if set(forms) & {part.strip() for part in row["required_by"].split(";")}
     ]

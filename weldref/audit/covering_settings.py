@@ -231,7 +231,7 @@ def gas_code(case: Case, composition: Composition) -> str | None:
         return pure.get(only)
     active = set(parts) - {"Ar", "He"}
     found = []
-    for row in case.store.rows("SELECT * FROM shielding_gas_codes WHERE statement = 'bounds'"):
+    for row in case.rows("SELECT * FROM shielding_gas_codes WHERE statement = 'bounds'"):
         bounds = {
             name: (row[f"{column}_min"], row[f"{column}_max"])
             for name, column in COMPONENTS.items()

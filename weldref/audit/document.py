@@ -245,7 +245,7 @@ def fillet_and_thickness(case: Case, this: Rule) -> Iterator[Finding]:
             ]
             for row in short:
                 yield this.finding(
-                    "small", [size.place], source=(row.source_id, row.locator, row.how_read),
+                    "small", [size.place], source=(row.source_id, row.locator or "", row.how_read),
                     value=str(size), size=size, thickness=thickness, document=row.source,
                     least=row.value, unit=row.unit, condition=row.condition,
                 )  # fmt: skip
@@ -259,7 +259,7 @@ def pass_thickness(case: Case, this: Rule) -> Iterator[Finding]:
     """A pass over 1/2 in limits the base metal to 1.1 times the coupon."""
     asked = case.code == "ASME IX" or "ASME IX" in case.standards
     named = any(re.search(r"ASME.*\bIX\b", text.text) for text in case.procedure.standards)
-    rows = case.store.rows(
+    rows = case.rows(
         "SELECT * FROM qualification_rules WHERE standard = 'ASME IX' AND clause = 'QW-403.9'"
     )
     told = [(label, weld.thickness) for weld, label, _ in passes(case)]

@@ -75,12 +75,13 @@ def worked(case: Case) -> tuple[Corner, ...]:
 
 def efficiencies(case: Case, process: str | None) -> list[tuple[float, Source]]:
     """Factors that turn arc energy into heat input, k with its source; 1 is without k."""
-    rows = case.store.rows(
+    rows = case.rows(
         """
         SELECT DISTINCT value, source_id, locator, how_read FROM thermal_efficiency
         WHERE process IN ($process, $family) AND kind = 'conventional' AND status IS NULL
         """,
-        {"process": process or "", "family": (process or "").split("-")[0]},
+        process=process or "",
+        family=(process or "").split("-")[0],
     )
     found = {1.0: ("navsea-248-r1", "4-4.1.13.2 (a), no factor", "read")}
     for row in sorted(rows, key=lambda r: r["how_read"] != "read"):

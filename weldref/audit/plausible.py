@@ -55,7 +55,7 @@ def _extremes(case: Case, this: Rule) -> Iterator[Finding]:
 
 def _greatest(case: Case, process: str | None, quantity: str) -> dict[str, Any] | None:
     """The row with the greatest value of a quantity that is held for a process."""
-    rows = case.store.rows(
+    rows = case.rows(
         """
         SELECT coalesce(max_si, typical_si) AS max_si, coalesce(max, typical) AS max, unit,
             source_id, locator, how_read
@@ -66,7 +66,8 @@ def _greatest(case: Case, process: str | None, quantity: str) -> dict[str, Any] 
         )
         ORDER BY max_si DESC LIMIT 1
         """,
-        {"quantity": quantity, "process": process or ""},
+        quantity=quantity,
+        process=process or "",
     )
     return rows[0] if rows else None
 
@@ -83,7 +84,7 @@ def _sizes(case: Case, this: Rule) -> Iterator[Finding]:
 
 def too_thick(case: Case, size: Range) -> bool:
     """Whether an electrode is far thicker than any in the table of sizes, carbons left out."""
-    (row,) = case.store.rows(
+    (row,) = case.rows(
         "SELECT greatest(max(mm) / 1000, max(inch) FILTER (inch < 1) * 0.0254) AS metres "
         "FROM electrode_sizes"
     )
@@ -144,16 +145,18 @@ def window_width(case: Case, this: Rule) -> Iterator[Finding]:
 
 def _widest(case: Case, process: str | None, quantity: str) -> dict[str, Any] | None:
     """The widest range that is published for one size in a process, by its ratio of ends."""
-    rows = case.store.rows(
+    rows = case.rows(
         """
         SELECT max_si / min_si AS ratio, min, max, unit, source_id, locator, how_read
         FROM windows WHERE quantity = $quantity AND min_si > 0 AND max_si IS NOT NULL
         AND electrode_size IS NOT NULL AND other_condition IS NULL
-        AND list_contains($bases, basis) AND process IN (
+        AND list_contains(string_split($bases, '; '), basis) AND process IN (
             SELECT broader FROM broader_terms WHERE tree = 'processes' AND term = $process
         )
         ORDER BY ratio DESC LIMIT 1
         """,
-        {"quantity": quantity, "process": process or "", "bases": list(VERDICT_BASES)},
+        quantity=quantity,
+        process=process or "",
+        bases="; ".join(VERDICT_BASES),
     )
     return rows[0] if rows else None

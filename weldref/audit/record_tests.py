@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
 from weldref.audit.case import NOTHING_SAID, Case
@@ -84,7 +84,7 @@ def results_stated(case: Case, this: Rule) -> Iterator[Finding]:
             )
 
 
-def _asked(case: Case, record: Procedure, code: str) -> tuple[list[dict[str, Any]], str]:
+def _asked(case: Case, record: Procedure, code: str) -> tuple[Sequence[dict[str, Any]], str]:
     """The tests that the tables list for a record's test piece, or why none are."""
     if code != "ISO 15614-1":
         named = code or "a code that is not named"
@@ -92,10 +92,11 @@ def _asked(case: Case, record: Procedure, code: str) -> tuple[list[dict[str, Any
     piece = _test_piece(record)
     if piece is None:
         return [], f"{code}: the kind of test piece is not stated: its tests were not compared"
-    rows = case.store.rows(
+    rows = case.rows(
         "SELECT * FROM iso15614_1_tests WHERE level = $level AND test_piece LIKE $piece || '%' "
         "ORDER BY rowid",
-        {"level": level(record, case.procedure), "piece": piece},
+        level=level(record, case.procedure),
+        piece=piece,
     )
     return rows, "" if rows else f"{code}: the tables list no tests of a {piece} at its level"
 
@@ -195,14 +196,14 @@ class _Told:
             "AWS D1.1": "SELECT * FROM visual_acceptance WHERE standard = 'AWS D1.1' "
             "AND criterion = 'cracks' ORDER BY edition DESC LIMIT 1",
         }.get(self.code)
-        rows = self.case.store.rows(query) if query else []
+        rows = self.case.rows(query) if query else []
         return rows[0] if rows else None
 
     def iso_rule(self, test: str) -> dict[str, Any] | None:
         """What ISO 15614-1 allows of a test, where it prints a number."""
-        rows = self.case.store.rows(
+        rows = self.case.rows(
             "SELECT * FROM iso15614_1_tests WHERE test = $test AND allowed IS NOT NULL",
-            {"test": test},
+            test=test,
         )
         return rows[0] if rows and self.code == "ISO 15614-1" else None
 
@@ -322,10 +323,12 @@ def _hardness(told: _Told) -> Iterator[Answer]:
         and (one.temperature or str(one.text or "-").strip(" .").casefold() not in NOTHING_SAID)
         for one in told.record.heat_treatments
     )
-    rows = told.case.store.rows(
+    rows = told.case.rows(
         "SELECT * FROM iso15614_1_hardness WHERE material_group IN ($group, $main) "
         "AND heat_treated = $treated",
-        {"group": group, "main": main_group(group), "treated": "yes" if treated else "no"},
+        group=group,
+        main=main_group(group),
+        treated="yes" if treated else "no",
     )
     if not rows:
         yield f"the table has no limit for group {group}, {'' if treated else 'not '}heat treated"
@@ -385,7 +388,7 @@ def _energy(
 def _impact_rows(told: _Told) -> list[dict[str, Any]] | None:
     """The rows of each steel of the record by its grade as written; None where one has none."""
     size, found = told.thickness(), list[dict[str, Any]]()
-    every = told.case.store.rows("SELECT * FROM en_steel_impact ORDER BY rowid")
+    every = told.case.rows("SELECT * FROM en_steel_impact ORDER BY rowid")
     for metal in told.record.base_metals:
         words = _words(metal)
         rows = [

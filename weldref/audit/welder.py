@@ -69,9 +69,9 @@ def welder_matrix(
     standard = standard_of(certificate, procedure)
     case = Case(store, procedure, code=standard)
     tested = Case(store, certificate, code=standard)
-    rows = store.rows(
+    rows = case.rows(
         "SELECT * FROM welder_qualification WHERE standard = $standard ORDER BY rowid",
-        {"standard": standard},
+        standard=standard,
     )
     grouped: dict[str, Rows] = {}
     for row in rows:
@@ -221,10 +221,10 @@ def _positions(case: Case) -> list[str]:
         written = text.text.upper()
         letters = re.findall(r"\b(?:P[A-HJ]|[HJ]-L045)\b", written)
         for one in re.findall(r"\b[1-6][FG]\b", written):
-            rows = case.store.rows(
+            rows = case.rows(
                 "SELECT iso_6947 AS iso, meaning FROM position_designations "
                 "WHERE aws_groove = $one OR aws_fillet = $one ORDER BY iso_6947",
-                {"one": one},
+                one=one,
             )
             letters += [row["iso"] for row in rows
                         if len(rows) == 1 or ("down" in row["meaning"]) == down][:1]  # fmt: skip
@@ -306,10 +306,11 @@ def _limits(case: Case, name: str, coupon: Range) -> tuple[float, float, str, Ro
     size, unit = metres(case, coupon.high, coupon), inch_or_mm(coupon)
     if size is None:
         return None
-    rows = case.store.rows(
+    rows = case.rows(
         "SELECT * FROM qualification_rules WHERE standard = $code AND variable = $name "
         "ORDER BY rowid",
-        {"code": case.code, "name": name},
+        code=case.code,
+        name=name,
     )
     # A sign was lost where a line begins: its edge belongs to the line above.
     for row in rows:
