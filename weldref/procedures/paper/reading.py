@@ -269,20 +269,17 @@ def reading_from(value: Mapping[str, Any]) -> Reading:
     try:
         sheets = tuple(
             Sheet(
-                *(float(one[name]) for name in ("width", "height")),
+                float(one["width"]),
+                float(one["height"]),
                 base64.b64decode(one["picture"], validate=True),
             )
             for one in value["pages"]
         )
         cells = tuple(
-            Cell(
-                *(int(one[name]) for name in ("page", "row", "column")),
-                box_of(one["box"]),
-                *(str(one[name]) for name in ("read", "text", "doubt")),
-                one["confirmed"] is True,
-            )
+            Cell(int(one["page"]), int(one["row"]), int(one["column"]), box_of(one["box"]),
+                 str(one["read"]), str(one["text"]), str(one["doubt"]), one["confirmed"] is True)
             for one in value["cells"]
-        )
+        )  # fmt: skip
         return Reading(str(value["file"]), str(value["sha256"]), sheets, cells)
     except (KeyError, TypeError, ValueError, OverflowError, AttributeError) as error:
         raise InputError(
