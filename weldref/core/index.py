@@ -10,7 +10,8 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterator
-from functools import lru_cache
+from functools import cached_property, lru_cache, reduce
+from operator import or_
 from typing import Any, NamedTuple, TypeVar
 
 from weldref.core.bands import SLACK, inside
@@ -121,20 +122,30 @@ class Index:
 
     def applying(self, situation: Situation, standings: dict[str, Standing]) -> int:
         """Return the rows that nothing stated contradicts."""
-        bits = self.all
+        bits = self.all & ~self.contradicted(situation, standings)
+        return bits if "environment" in standings else bits & ~self.unusual
+
+    def contradicted(self, situation: Situation, standings: dict[str, Standing]) -> int:
+        """Return the rows that something stated contradicts.
+
+        A situation may be asked in parts, each condition by itself.
+        """
+        bits = 0
         for standing in standings.values():
-            bits &= ~standing.contradicting
+            bits |= standing.contradicting
         # A row that names no process is about welding: it says nothing of a cut.
         if "process" in standings and situation.terms["process"].name in cutting(self.store):
-            named = 0
-            for rows in self.values["process"].values():
-                named |= rows
-            bits &= named
-        # Work under water or on live equipment is never meant unless it is said.
-        if "environment" not in situation.stated:
-            for rows in self.values["environment"].values():
-                bits &= ~rows
+            bits |= self.all & ~self._with("process")
         return bits
+
+    @cached_property
+    def unusual(self) -> int:
+        """The rows for work under water or on live equipment: never meant unless it is said."""
+        return self._with("environment")
+
+    def _with(self, condition: str) -> int:
+        """Return the rows that state a condition."""
+        return reduce(or_, self.values[condition].values(), 0)
 
     def kept(self, what: Hashable, situation: Situation, make: Callable[[], _T]) -> _T:
         """Return what was worked out for a situation before, or work it out and keep it."""
@@ -162,10 +173,7 @@ class Index:
         found = 0
         for rows in by_number[1:]:
             found |= rows
-        if "environment" not in standings:
-            for rows in self.values["environment"].values():
-                found &= ~rows
-        return found
+        return found if "environment" in standings else found & ~self.unusual
 
     def codes(self, number: int, standings: dict[str, Standing]) -> dict[str, int]:
         """Return how one row stands to each condition that it states."""

@@ -108,6 +108,11 @@ class Match:
         return frozenset(n for n, code in self.codes.items() if code in (ASSUMED, NARROWER))
 
     @property
+    def made_for(self) -> tuple[tuple[str, str], ...]:
+        """What the row adds to the situation that may not go with it, by condition."""
+        return tuple((name, self.row[name]) for name in MADE_FOR if name in self.assumed)
+
+    @property
     def gives_verdict(self) -> bool:
         """Whether the row says what one may set, and says it without doubt."""
         return self.row["basis"] in VERDICT_BASES and self.row["status"] is None
@@ -180,7 +185,7 @@ def find(
         standings = index.standings(situation)
         numbers = each(index.applying(situation, standings))
         matches = _matches(index, numbers, standings, situation, accepted)
-        return [match for match in matches if not cannot_go(store, situation, match)]
+        return [match for match in matches if not cannot_go(store, situation, match.made_for)]
 
     return list(index.kept(("applying", accepted), situation, applying))
 
@@ -189,11 +194,11 @@ MADE_FOR = ("filler_class", "gas", "transfer_mode", "polarity", "process")
 """Conditions of a row that may not go with what was stated: a wire for another metal, say."""
 
 
-def cannot_go(store: Store, situation: Situation, match: Match) -> bool:
-    """Tell whether what a row adds cannot go with what was stated: CO2 for aluminium."""
-    added = tuple(
-        (name, match.row[name]) for name in MADE_FOR if match.codes.get(name) in (ASSUMED, NARROWER)
-    )
+def cannot_go(store: Store, situation: Situation, added: tuple[tuple[str, str], ...]) -> bool:
+    """Tell whether what a row adds cannot go with what was stated: CO2 for aluminium.
+
+    `added` is what it adds of the conditions that a row is made for (`Match.made_for`).
+    """
     if not added:
         return False
     stated = tuple((name, situation.key(name)) for name in situation.stated if name != "thickness")

@@ -12,7 +12,7 @@ from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 from weldref.core import setup
@@ -29,7 +29,8 @@ from weldref.core.lookup import (
     in_order,
     match_of,
 )
-from weldref.core.situation import Situation
+from weldref.core.situation import Situation, joined
+from weldref.core.terms import Term
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import Evidence, Row, as_row, closest, distinct_rows
 from weldref.data.store import Store
@@ -130,9 +131,11 @@ class Known:
     match: Match
     kind: str = field(init=False)
     source: str = field(init=False)
+    made_for: tuple[tuple[str, str], ...] = field(init=False)
 
     def __post_init__(self) -> None:
         match = self.match
+        self.made_for = match.made_for
         limit = match.row["basis"] == "limit"
         if match.special:
             self.kind = "special"
@@ -337,27 +340,63 @@ class State:
     system: UnitSystem | None
 
 
-_NEVER: frozenset[setup.Band | None] = frozenset()
-_Key = tuple[int, tuple[int, ...], frozenset[setup.Band | None]]
+_Bands = frozenset[setup.Band | None]
+_Key = tuple[int, tuple[int, ...], _Bands]
 
 
 @dataclass(frozen=True, slots=True)
-class Base:
-    """The rows that apply to a situation whatever its thickness, for each that is asked.
+class _Part:
+    """Conditions that were stated together, but for thickness, and what they exclude, as bits.
 
-    `fixed` holds the numbers of matches without a band of thickness, `banded` each other row and
-    its band, `applying` all of them as bits, `never` the values that nothing passes. `met` keeps
-    the matches of rows with a band, `settled` the states that no thickness changes.
+    `ruled_out` are rules of the set-up that hold values back.
     """
 
     situation: Situation
     standings: dict[str, Standing]
-    fixed: tuple[tuple[int, ...], ...]
-    banded: tuple[tuple[tuple[int, Band], ...], ...]
+    contradicted: int
+    ruled_out: int
+
+
+@dataclass(slots=True)
+class _Asked:
+    """What applies to one that is asked, whatever the thickness.
+
+    `fixed` holds the numbers of matches without a band of thickness, `banded` each other row and
+    its band; `never` the values that nothing passes, `never_at` those at some thicknesses.
+    `state` is that which no thickness changes.
+    """
+
+    fixed: list[int]
+    banded: list[tuple[int, Band]]
+    never: _Bands
+    never_at: tuple[setup.HeldBack, ...]
+    state: int | None = None
+
+
+@dataclass
+class Base:
+    """The rows that apply to a situation whatever its thickness, for each that is asked.
+
+    `standings` are those of all that was stated but the thickness, `applying` holds the rows as
+    bits, `met` keeps the matches of rows with a band.
+    """
+
+    parts: tuple[Situation, ...]
+    standings: dict[str, Standing]
+    terms: dict[str, Term]
     applying: int
-    never: tuple[setup.HeldBack, ...]
+    asked: list[_Asked] = field(default_factory=list)
     met: dict[tuple[int, int], int | None] = field(default_factory=dict)
-    settled: dict[int, int] = field(default_factory=dict)
+
+    @cached_property
+    def situation(self) -> Situation:
+        """All that was stated."""
+        return self.parts[0] if len(self.parts) == 1 else joined(self.parts)
+
+    @property
+    def thick(self) -> bool:
+        """Whether a thickness was stated."""
+        return self.parts[-1].thickness is not None
 
 
 class Profiles:
@@ -404,6 +443,9 @@ class Profiles:
             self._places[quantity].append(place)
         self._speaking = self._rows_that_speak()
         self._bands: dict[float, Standing] = {}
+        self._parts: dict[int, _Part] = {}
+        self._more: dict[tuple[str, ...], int] = {}
+        self._never: dict[int, list[tuple[_Bands, tuple[setup.HeldBack, ...]]]] = {}
         self._numbers: dict[tuple[object, ...], int] = {}
         self._known: list[Known] = []
         self._state_of: dict[_Key, int] = {}
@@ -421,54 +463,94 @@ class Profiles:
         )
         return {*(band for band, rows in bands if rows & self._speaking), *of_rules}
 
-    def base(self, situation: Situation) -> Base:
-        """Choose the rows that apply, leaving open which thickness is stated, if one is."""
-        standings = self._index.standings(replace(situation, thickness=None))
-        bits = self._index.applying(situation, standings)
-        fixed: list[list[int]] = [[] for _ in self.asked]
-        banded: list[list[tuple[int, Band]]] = [[] for _ in self.asked]
-        applying = bits & self._speaking
-        for number in each(applying):
+    def base(self, *parts: Situation) -> Base:
+        """Choose the rows that apply, leaving open which thickness is stated, if one is.
+
+        What was stated may be given in parts, a condition each, the thickness last; the same
+        object is looked up once.
+        """
+        standings: dict[str, Standing] = {}
+        terms: dict[str, Term] = {}
+        contradicted = silent = 0
+        for part in map(self._part, parts):
+            standings |= part.standings
+            terms |= part.situation.terms
+            contradicted |= part.contradicted
+            silent |= part.ruled_out
+        if "environment" not in standings:
+            contradicted |= self._index.unusual
+        base = Base(parts, standings, terms, self._speaking & ~contradicted)
+        base.asked = [_Asked([], [], *never) for never in self._never_for(tuple(standings), silent)]
+        for number in each(base.applying):
             places = self._places[self._index.rows[number]["quantity"]]
             band = self._index.states[number].get("thickness")
-            if band and situation.thickness:
+            if band and base.thick:
                 for place in places:
-                    banded[place].append((number, band))
-            elif (match := self._matching(number, standings, situation)) is not None:
+                    base.asked[place].banded.append((number, band))
+            elif (match := self._matching(number, standings, base)) is not None:
                 for place in places:
-                    fixed[place].append(match)
-        never = setup.held_back(self.store, situation)
-        return Base(
-            situation,
-            standings,
-            tuple(map(tuple, fixed)),
-            tuple(map(tuple, banded)),
-            applying,
-            never,
-        )
+                    base.asked[place].fixed.append(match)
+        return base
+
+    def _part(self, situation: Situation) -> _Part:
+        found = self._parts.get(id(situation))
+        if found is None:
+            if len(self._parts) >= MOST_PARTS:
+                self._parts.clear()
+            said = replace(situation, thickness=None) if situation.thickness else situation
+            standings = self._index.standings(said)
+            contradicted = self._index.contradicted(said, standings)
+            ruled_out = setup.ruled_out(self.store, said)
+            found = self._parts[id(situation)] = _Part(
+                situation, standings, contradicted, ruled_out
+            )
+        return found
+
+    def _never_for(
+        self, stated: tuple[str, ...], ruled_out: int
+    ) -> list[tuple[_Bands, tuple[setup.HeldBack, ...]]]:
+        """List for each that is asked the values that nothing passes, and those at some thickness.
+
+        `stated` are the conditions that were stated, `ruled_out` the rules that they exclude.
+        """
+        if stated not in self._more:
+            self._more[stated] = setup.asking_more(self.store, stated)
+        silent = ruled_out | self._more[stated]
+        if silent not in self._never:
+            held = setup.among(self.store, silent)
+            about = [[h for h in held if h.is_about(quantity)] for quantity, _ in self.asked]
+            self._never[silent] = [
+                (
+                    frozenset(h.value for h in some if h.thickness is None),
+                    tuple(h for h in some if h.thickness is not None),
+                )
+                for some in about
+            ]
+        return self._never[silent]
 
     def of(self, base: Base, thickness: float | None = None) -> list[int]:
         """Return the number of the state for each that is asked, at a thickness in metres.
 
         A thickness is given where the situation of the base states one, and only there.
         """
-        found = []
-        for place, (fixed, banded) in enumerate(zip(base.fixed, base.banded, strict=True)):
-            if place in base.settled:
-                found.append(base.settled[place])
-                continue
+        return [
+            self._of(base, place, asked, thickness) if asked.state is None else asked.state
+            for place, asked in enumerate(base.asked)
+        ]
+
+    def _of(self, base: Base, place: int, asked: _Asked, thickness: float | None) -> int:
+        never = asked.never
+        if asked.never_at and thickness is not None:
             quantity, _ = self.asked[place]
-            never = _NEVER
-            if base.never:
-                never = frozenset(n.value for n in base.never if n.holds(quantity, thickness))
-            key = (place, (*fixed, *self._at_thickness(base, banded, thickness)), never)
-            if key not in self._state_of:
-                self._state_of[key] = len(self.states)
-                self.states.append(self._state(*key))
-            found.append(self._state_of[key])
-            if not banded and not base.never:  # the thickness makes no difference
-                base.settled[place] = found[-1]
-        return found
+            never |= {n.value for n in asked.never_at if n.holds(quantity, thickness)}
+        key = (place, (*asked.fixed, *self._at_thickness(base, asked.banded, thickness)), never)
+        state = self._state_of.get(key)
+        if state is None:
+            state = self._state_of[key] = len(self.states)
+            self.states.append(self._state(*key))
+        if not asked.banded and not asked.never_at:  # the thickness makes no difference
+            asked.state = state
+        return state
 
     def profile(self, situation: Situation) -> Profile:
         """Return what is published for the first that is asked."""
@@ -529,36 +611,37 @@ class Profiles:
                 continue
             if (number, code) not in base.met:
                 standings = base.standings | {"thickness": standing}
-                base.met[number, code] = self._matching(number, standings, base.situation)
+                base.met[number, code] = self._matching(number, standings, base)
             match = base.met[number, code]
             if match is not None:
                 found.append(match)
         return found
 
-    def _matching(
-        self, row: int, standings: dict[str, Standing], situation: Situation
-    ) -> int | None:
+    def _matching(self, row: int, standings: dict[str, Standing], base: Base) -> int | None:
         """Return the number of a row's match; None if it cannot go with the situation."""
-        number = self._number(row, standings, situation)
-        if cannot_go(self.store, situation, self._known[number].match):
+        number = self._number(row, standings, base)
+        made_for = self._known[number].made_for
+        if made_for and cannot_go(self.store, base.situation, made_for):
             return None
         return number
 
-    def _number(self, number: int, standings: dict[str, Standing], situation: Situation) -> int:
+    def _number(self, number: int, standings: dict[str, Standing], base: Base) -> int:
         """Return the number of a row's match: one for all situations that it fits alike."""
         row, codes = self._index.rows[number], self._index.codes(number, standings)
-        process, material = situation.terms.get("process"), situation.terms.get("material")
+        process, material = base.terms.get("process"), base.terms.get("material")
         key = (
             number,
             tuple(codes.values()),
             process and process.name,
-            situation.stated,
+            base.thick,
+            tuple(base.standings),
             material and material.membership.get(row["material"]),
             material and material.name if row["quantity"] in APART else None,
         )
         if key not in self._numbers:
             self._numbers[key] = len(self._known)
-            self._known.append(Known(match_of(self._index, number, standings, situation)))
+            match = match_of(self._index, number, standings, base.situation)
+            self._known.append(Known(match))
         return self._numbers[key]
 
     def _state(
@@ -584,6 +667,9 @@ class Profiles:
             self._rows[id(known)] = as_row(Units(self.store), known.match, None)
         return self._rows[id(known)]
 
+
+MOST_PARTS = 100_000
+"""Conditions of which is kept what they exclude."""
 
 MOST_THICKNESSES = 10_000
 """Thicknesses of which is kept how they stand to every band."""

@@ -10,12 +10,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Literal
 
 from weldref.core.bands import SLACK, inside
-from weldref.core.situation import Situation
+from weldref.core.situation import LABELS, Situation
 from weldref.core.terms import TREE_OF, Term
 from weldref.core.units import Units, Value
 from weldref.data.store import Store
@@ -53,6 +53,11 @@ class SetupFinding:
     locator: str
     how_read: str
     conditions: tuple[str, ...]
+
+    def holds(self, quantity: str) -> bool:
+        """Tell whether it lets no value of a quantity pass: its own, or any if it has none."""
+        own = [name for name in self.conditions if name not in LABELS]
+        return self.holds_back and (not own or quantity in own)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,14 +107,14 @@ class Band:
 @dataclass(frozen=True, slots=True)
 class _Rule:
     finding: SetupFinding
-    needs: tuple[tuple[str, _Names], ...]
+    asks: tuple[str, ...]
+    needs: Mapping[str, _Names]
     unless: tuple[tuple[str, _Names], ...]
     labels: frozenset[str]
     size: Band | None
     thickness: Band | None
     components: tuple[str, ...]
     share: Band | None
-    under_water: bool
     quantity: str | None
     value: Band | None
     per: str | None
@@ -126,7 +131,6 @@ class _Rules:
     methods: tuple[_Rule, ...]
     held_back: tuple[tuple[HeldBack, _Rule], ...]
     metres: Mapping[str, float]
-    held_back_in: dict[str, list[tuple[HeldBack, _Rule]]] = field(default_factory=dict)
 
 
 def findings(
@@ -197,9 +201,13 @@ class HeldBack:
     value: Band | None
     thickness: Band | None
 
+    def is_about(self, quantity: str) -> bool:
+        """Tell whether it is about a quantity, at some thickness or at each."""
+        return self.quantity in ("", quantity)
+
     def holds(self, quantity: str, thickness: float | None) -> bool:
         """Tell whether it is about a quantity at a thickness in metres."""
-        if self.quantity not in ("", quantity):
+        if not self.is_about(quantity):
             return False
         stated = thickness is not None and self.thickness is not None
         return self.thickness is None or (stated and self.thickness.holds(thickness or 0.0))
@@ -221,23 +229,44 @@ def held_back(store: Store, situation: Situation) -> tuple[HeldBack, ...]:
     >>> {found.quantity for found in held_back(store, describe(store, process="SMAW"))}
     {'current'}
     """
-    rules = _rules(store)
-    process = situation.terms.get("process")
-    name = process.name if process else ""
-    if name not in rules.held_back_in:  # a log asks thousands of times
-        rules.held_back_in[name] = [
-            (held, rule)
-            for held, rule in rules.held_back
-            if all(names.take(process) for need, names in rule.needs if need == "process")
-        ]
-    among = rules.held_back_in[name]
-    return tuple(held for held, rule in among if _speaks(rule, rules, situation, {}))
+    silent = ruled_out(store, situation) | asking_more(store, situation.stated)
+    return among(store, silent)
+
+
+def ruled_out(store: Store, situation: Situation) -> int:
+    """Return the rules of `held_back` that something stated rules out, as bits.
+
+    A situation may be asked in parts, each condition by itself.
+    """
+    rules, stated = _rules(store), situation.stated
+    found = 0
+    for number, (_, rule) in enumerate(rules.held_back):
+        asked = (name for name in rule.asks if name in stated)
+        if not all(_meets(rule, rules, situation, name) for name in asked) or _silenced(
+            rule, situation
+        ):
+            found |= 1 << number
+    return found
+
+
+def asking_more(store: Store, stated: Iterable[str]) -> int:
+    """Return the rules of `held_back` that ask for a condition that was not stated, as bits."""
+    rules, known = _rules(store), {*stated}
+    return sum(
+        1 << number for number, (_, rule) in enumerate(rules.held_back) if not known >= {*rule.asks}
+    )
+
+
+def among(store: Store, silent: int) -> tuple[HeldBack, ...]:
+    """Return what is held back by all rules but those that are silent, given as bits."""
+    every = enumerate(_rules(store).held_back)
+    return tuple(held for number, (held, _) in every if not silent >> number & 1)
 
 
 def impossible_together(
     store: Store, situation: Situation, quantities: Iterable[str]
-) -> Callable[[Mapping[str, float]], bool] | None:
-    """Return the test whether nothing passes values in SI together; None if no rule tells of them.
+) -> Callable[[Mapping[str, float]], set[str]] | None:
+    """Return what tells which of several values in SI nothing passes; None if no rule does.
 
     It asks the rules that `held_back` leaves out.
 
@@ -254,8 +283,8 @@ def impossible_together(
     >>> from weldref.data.store import open_store
     >>> store = open_store()
     >>> cannot_be = impossible_together(store, describe(store), ["preheat", "interpass"])
-    >>> cannot_be({"preheat": 400.0, "interpass": 350.0}), cannot_be({"preheat": 400.0})
-    (True, False)
+    >>> sorted(cannot_be({"preheat": 400.0, "interpass": 350.0})), cannot_be({"preheat": 400.0})
+    (['interpass', 'preheat'], set())
     >>> impossible_together(store, describe(store), ["travel_speed"]) is None
     True
     """
@@ -272,7 +301,12 @@ def impossible_together(
     ]
     if not among:
         return None
-    return lambda values: any(_value_speaks(rule, {**sizes, **values}) for rule in among)
+
+    def together(values: Mapping[str, float]) -> set[str]:
+        speaking = [rule.finding for rule in among if _value_speaks(rule, {**sizes, **values})]
+        return {name for name in values for found in speaking if found.holds(name)}
+
+    return together
 
 
 def of_value(
@@ -373,23 +407,28 @@ def _speaks(
 
 def _fits(rule: _Rule, rules: _Rules, situation: Situation) -> bool:
     """Tell whether everything was stated that a rule asks for beside values."""
-    terms = situation.terms
-    for condition, names in rule.needs:
-        if not names.take(terms.get(condition)):
+    asked = all(_meets(rule, rules, situation, condition) for condition in rule.asks)
+    return asked and not _silenced(rule, situation)
+
+
+def _meets(rule: _Rule, rules: _Rules, situation: Situation, condition: str) -> bool:
+    """Tell whether what was stated for one condition is what a rule asks for."""
+    if condition == "environment":
+        return situation.under_water
+    if condition == "electrode_size":
+        if rule.labels and rule.labels.isdisjoint({situation.size, *situation.sizes}):
             return False
-    if rule.under_water and not situation.under_water:
-        return False
-    if rule.labels and rule.labels.isdisjoint({situation.size, *situation.sizes}):
-        return False
-    if rule.size and not _size_inside(rule.size, rules, situation):
-        return False
-    if rule.thickness and not (
-        situation.thickness and rule.thickness.holds(situation.thickness.si)
-    ):
-        return False
-    if rule.share and not _share_inside(rule.share, rule.components, situation):
-        return False
-    return not any(names.take(terms.get(condition)) for condition, names in rule.unless)
+        return rule.size is None or _size_inside(rule.size, rules, situation)
+    if condition == "thickness":
+        thickness = situation.thickness
+        return bool(thickness and rule.thickness and rule.thickness.holds(thickness.si))
+    if condition == "gas":
+        return rule.share is not None and _share_inside(rule.share, rule.components, situation)
+    return rule.needs[condition].take(situation.terms.get(condition))
+
+
+def _silenced(rule: _Rule, situation: Situation) -> bool:
+    return any(names.take(situation.terms.get(condition)) for condition, names in rule.unless)
 
 
 def _size_inside(band: Band, rules: _Rules, situation: Situation) -> bool:
@@ -445,7 +484,7 @@ def _rules(store: Store) -> _Rules:
     held = (
         (
             HeldBack(rule.finding.rule, rule.quantity or "", rule.value, rule.thickness),
-            replace(rule, thickness=None, quantity=None),
+            replace(rule, quantity=None, asks=tuple(a for a in rule.asks if a != "thickness")),
         )
         for row, rule in read
         if rule.finding.holds_back and row["topic"] != METHOD and not (rule.per or rule.exceeds)
@@ -461,18 +500,19 @@ def _rules(store: Store) -> _Rules:
 
 
 def _rule(row: Mapping[str, Any], units: Units) -> _Rule:
-    needs = tuple((name, _names(row[name])) for name in TREE_OF if row.get(name))
+    needs = {name: _names(row[name]) for name in TREE_OF if row.get(name)}
     unless = tuple(
         (name, _names(row[f"unless_{name}"])) for name in TREE_OF if row.get(f"unless_{name}")
     )
     quantities = [row[name] for name in ("quantity", "per", "exceeds") if row[name]]
     size, thickness = _band(row, "size", 0.0254), _band(row, "thickness", 0.0254)
-    rests_on = [name for name, _ in needs]
-    rests_on += ["electrode_size"] if size or row["electrode_size"] else []
-    rests_on += ["thickness"] if thickness else []
-    rests_on += ["gas"] if row["gas_components"] else []
-    rests_on += ["environment"] if row["environment"] else []
-    rests_on += [_SITUATION.get(name, name) for name in quantities]
+    share = _band(row, "share")
+    asks = [*needs]
+    asks += ["electrode_size"] if size or row["electrode_size"] else []
+    asks += ["thickness"] if thickness else []
+    asks += ["gas"] if share else []
+    asks += ["environment"] if row["environment"] else []
+    rests_on = asks + [_SITUATION.get(name, name) for name in quantities]
     factor, shift = 1.0, 0.0
     if row["unit"]:
         unit = units.by_spelling[row["unit"]]
@@ -494,14 +534,14 @@ def _rule(row: Mapping[str, Any], units: Units) -> _Rule:
     )
     return _Rule(
         finding=finding,
+        asks=tuple(asks),
         needs=needs,
         unless=unless,
         labels=frozenset(_parts(row["electrode_size"])),
         size=size,
         thickness=thickness,
         components=tuple(_parts(row["gas_components"])),
-        share=_band(row, "share"),
-        under_water=row["environment"] == "under water",
+        share=share,
         quantity=row["quantity"],
         value=_band(row, "value", factor, shift),
         per=row["per"],

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import lru_cache
 from itertools import groupby
 
 from weldref.core.profile import Base, Profiles
-from weldref.core.situation import Situation, joined
+from weldref.core.situation import Situation
 from weldref.core.units import UnitSystem, Value
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -126,6 +127,7 @@ def _answers(
     after = [f for f in CONDITIONS if f in log.conditions or f == "thickness"].index("thickness")
     columns = [log.columns.get(field) for field in log.conditions]
     fields = [(column.field, column.unit) for column in columns if column]
+    water = Situation(under_water=under_water)
     bases: dict[tuple[int, ...], Base] = {}
     begin, fetched = 0, AT_ONCE
     while fetched == AT_ONCE:
@@ -151,7 +153,8 @@ def _answers(
                 if key not in bases:
                     if len(bases) >= AT_ONCE:
                         bases.clear()
-                    bases[key] = profiles.base(_situation(parts, thick, under_water=under_water))
+                    stated = [part for part in parts if isinstance(part, Situation)]
+                    bases[key] = profiles.base(water, *stated, *_of_thickness(thick))
                     said.speaking |= bases[key].applying
                 yield condition, None, *profiles.of(bases[key], thick)
 
@@ -167,10 +170,9 @@ def _parts(
     return found
 
 
-def _situation(parts: Sequence[object], thickness: float | None, *, under_water: bool) -> Situation:
-    stated = [part for part in parts if isinstance(part, Situation)]
-    situation = joined([Situation(under_water=under_water), *stated])
-    if thickness is None:
-        return situation
-    measured = Value(thickness, "m", thickness, f"{thickness:.6g} m")
-    return replace(situation, thickness=measured)
+@lru_cache(maxsize=10_000)
+def _of_thickness(metres: float | None) -> tuple[Situation, ...]:
+    """State a thickness, if one is given."""
+    if metres is None:
+        return ()
+    return (Situation(thickness=Value(metres, "m", metres, f"{metres:.6g} m")),)
