@@ -39,7 +39,7 @@ class Engine(Protocol):
         """Write the source of a query that reads a log's records, numbered from 1."""
 
     def farthest(self, record: str, far: str, most: int) -> str:
-        """Write a further column: the records with the greatest `far`, or nothing."""
+        """Write two further columns: the greatest `far`, and their records; or nothing."""
 
 
 class DuckEngine:
@@ -125,8 +125,8 @@ class DuckEngine:
         )
 
     def farthest(self, record: str, far: str, most: int) -> str:
-        """Write a further column: the records with the greatest `far`."""
-        return f", max_by({{'record': {record}, 'far': {far}}}, {far}, {most})" if most else ""
+        """Write two further columns: the greatest `far`, and their records."""
+        return f", max({far}, {most}), max_by({record}, {far}, {most})" if most else ""
 
 
 def text(value: str) -> str:

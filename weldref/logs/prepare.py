@@ -66,6 +66,6 @@ def prepare(
     keys = conditions.distinct_conditions(engine, log, steps)
     progress("published rows")
     said = conditions.ask(engine, store, log, steps, profiles, units=units, under_water=under_water)
-    verdicts.load_known(engine, keys, profiles, measured)
+    measured = verdicts.load_known(engine, keys, profiles, measured)
     rows = said.speaking.bit_count()
     return Prepared(keys, measured, profiles, tuple(said.reasons), said.conditions, rows)

@@ -12,7 +12,16 @@ from weldref.logs import verdicts
 from weldref.logs.conditions import Keys
 from weldref.logs.engine import Engine
 from weldref.logs.files import Log
-from weldref.logs.verdicts import HIGH, LOOK_UP, LOW, NO_READING, PACK, TOGETHER, Measure
+from weldref.logs.verdicts import (
+    HIGH,
+    LOOK_UP,
+    LOW,
+    NO_READING,
+    PACK,
+    SPANS,
+    Measure,
+    code_at,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,13 +51,13 @@ def tally(
     """
     codes = [Counter[int]() for _ in measured]
     far: list[tuple[float, int]] = []
-    for start in range(0, len(measured), TOGETHER):
-        numbers = range(start, min(start + TOGETHER, len(measured)))
+    for start in range(0, len(measured), SPANS):
+        numbers = range(start, min(start + SPANS, len(measured)))
         packed = " + ".join(
             f"CAST(code{number} AS BIGINT) * {PACK**place}" for place, number in enumerate(numbers)
         )
         shares = ", ".join(_share(number) for number in numbers)
-        far_out = f"greatest({shares}, 0)"
+        far_out = f"greatest({shares})"
         judgements = verdicts.judged(log, keys, measured, numbers)
         for pack, count, *named in engine.fetch(
             f"SELECT {packed} AS pack, count(*){engine.farthest('record', far_out, most)} "
@@ -59,14 +68,15 @@ def tally(
             far += _named(named)
     unsettled = [number for number, found in enumerate(codes) if found[LOOK_UP]]
     if unsettled:
-        some = " OR ".join(f"before{measured[number].place} = {LOOK_UP}" for number in unsettled)
+        asked = (f"{code_at(f'codes{measured[number].place}', '1')}" for number in unsettled)
+        some = " OR ".join(f"{code} = {LOOK_UP}" for code in asked)
         engine.make("unsettled", f"SELECT * FROM known WHERE {some}")
-        states = engine.fetch(f"SELECT state FROM states WHERE before = {LOOK_UP}")
+        states = engine.fetch(f"SELECT state FROM states WHERE {code_at('codes', '1')} = {LOOK_UP}")
         verdicts.load_pieces(engine, profiles, [state for (state,) in states])
         judgements = verdicts.judged(log, keys, measured, unsettled, known="unsettled")
         query = verdicts.looked_up(f"({judgements})", unsettled, [LOOK_UP])
         outside = f"code IN ({LOW}, {HIGH})"
-        share = f"CASE WHEN {outside} THEN by_ / nullif(abs(nearest), 0) ELSE 0 END"
+        share = f"CASE WHEN {outside} THEN by_ / nullif(abs(nearest), 0) END"
         for number in unsettled:
             del codes[number][LOOK_UP]
         for reading, code, count, *named in engine.fetch(
@@ -91,7 +101,8 @@ def _share(number: int) -> str:
 
 
 def _named(named: Sequence[Any]) -> list[tuple[float, int]]:
-    return [(far["far"], far["record"]) for column in named for far in column or () if far["far"]]
+    """Pair the greatest shares with their records (see `Engine.farthest`)."""
+    return list(zip(*(column or () for column in named), strict=True)) if named else []
 
 
 def details(

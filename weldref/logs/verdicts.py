@@ -1,15 +1,15 @@
 """Join what is published back to the log, to give every reading its verdict.
 
 Nearly every profile is plain: low below one value, high above another, and few words between.
-Such a reading is compared with four numbers. The rest (a document with two ranges and a gap, say)
-is looked up among the pieces of its profile.
+How many edges a reading has passed then tells its word. The rest (a document with two ranges and a
+gap, say) is looked up among the pieces of its profile.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import NamedTuple
 
@@ -36,13 +36,16 @@ FIRST_REASON, DEPENDS = 8, 64
 to ask for: whether every answer then has a word, or not."""
 NO_READING, PACK = 127, 128
 """Several codes are packed into one number."""
-TOGETHER = 9
+SPANS = 9
 """How many codes go into one number of 63 bits."""
 
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """One column of readings with what it takes to judge it; `place` is that of its profiles."""
+    """One column of readings with what it takes to judge it.
+
+    `place` is that of its profiles, `between` the most edges that one has between low and high.
+    """
 
     readings: Readings
     system: UnitSystem | None
@@ -50,6 +53,7 @@ class Measure:
     factor: float
     shift: float
     plausible: tuple[float, float]
+    between: int = 0
 
     @property
     def asked(self) -> tuple[str, UnitSystem | None]:
@@ -103,46 +107,65 @@ def question(code: int) -> tuple[str, bool] | None:
 
 
 class Plain(NamedTuple):
-    """A profile in four values: low below `low`, high from `high`, and three codes between.
+    """A profile that a reading is compared with at once: low below `low`, high from `high`.
 
-    They are `before` up to `from_`, `middle` up to `to_` and `behind`; `low_end` and `high_end`
-    are the edges that distances are measured from.
+    `codes` holds a code for each span between the edges `low`, `high`, `middle` and those of what
+    is plausible, in the order of the value; an edge that is not needed is put where another one
+    is. `low_end` and `high_end` are the edges that distances are measured from.
     """
 
     low: float
-    from_: float
-    to_: float
     high: float
     low_end: float
     high_end: float
-    before: int
-    middle: int
-    behind: int
+    codes: int
+    middle: tuple[float, ...]
+    between: int
 
 
-NOT_PLAIN = Plain(-math.inf, math.inf, math.inf, math.inf, 0.0, 0.0, LOOK_UP, LOOK_UP, LOOK_UP)
-"""Stands for a profile with more pieces than that: each of its readings is looked up."""
+MOST_BETWEEN = SPANS - 5
+"""The most edges between low and high, beside these and those of what is plausible."""
 
 
-def plain(profile: Profile) -> Plain:
-    """Write a profile as four values, if it has no more pieces than that."""
+def plain(profile: Profile, plausible: tuple[float, float]) -> Plain:
+    """Write a profile with few edges as plain; with more, each plausible reading is looked up.
+
+    >>> from weldref.core.profile import Profile
+    >>> one = Profile((Piece(-math.inf, "low", above=2.0), Piece(2.0, "inside")))
+    >>> found = plain(one, (1.0, 9.0))
+    >>> found.low, found.high > 9, [found.codes // PACK**n % PACK for n in range(4)]
+    (2.0, True, [7, 1, 0, 7])
+    """
+    least, beyond = limits_of(plausible)
     runs = [
         (code, end, next(pieces).begin) for (code, end), pieces in groupby(profile.pieces, _coded)
     ]
-    (low_end, high_end), low = (0.0, 0.0), -math.inf
+    low, high, low_end, high_end = beyond, beyond, 0.0, 0.0
+    between = runs
     if runs[0][0] == LOW:
-        low_end = runs.pop(0)[1] or 0.0
-        low = runs[0][2] if runs else math.inf
-    high = math.inf
-    if runs and runs[-1][0] == HIGH:
-        _, end, high = runs.pop()
-        high_end = end or 0.0
-    codes = [code for code, _, _ in runs]
-    if len(codes) > 3 or LOW in codes or HIGH in codes:
-        return NOT_PLAIN
-    codes = [*[INSIDE] * (3 - len(codes)), *codes]
-    begins = [*[low] * (3 - len(runs)), *(begin for _, _, begin in runs)]
-    return Plain(low, begins[1], begins[2], high, low_end, high_end, *codes)
+        between, low_end = between[1:], runs[0][1] or 0.0
+        low = between[0][2] if between else beyond
+    if between and between[-1][0] == HIGH:
+        between, high_end, high = between[:-1], between[-1][1] or 0.0, between[-1][2]
+    middle = [begin for _, _, begin in between[1:]]
+    among = {code for code, _, _ in between}
+    if len(middle) > MOST_BETWEEN or LOW in among or HIGH in among:
+        runs, low, high, middle = [(LOOK_UP, None, -math.inf)], beyond, beyond, []
+    needed = len(middle)
+    middle += [beyond] * (MOST_BETWEEN - needed)
+    edges = sorted([-math.inf, least, low, *middle, high, beyond])
+    codes = 0
+    for place, edge in enumerate(edges):
+        code = IMPLAUSIBLE
+        if least <= edge < beyond:
+            code = next(code for code, _, begin in reversed(runs) if begin <= edge)
+        codes += code * PACK**place
+    return Plain(low, high, low_end, high_end, codes, tuple(middle), needed)
+
+
+def limits_of(plausible: tuple[float, float]) -> tuple[float, float]:
+    """The least plausible value, and the first beyond the greatest."""
+    return plausible[0], math.nextafter(plausible[1], math.inf)
 
 
 def _coded(piece: Piece) -> tuple[int, float | None]:
@@ -151,14 +174,24 @@ def _coded(piece: Piece) -> tuple[int, float | None]:
     return code, {LOW: piece.above, HIGH: piece.below}.get(code)
 
 
-def load_known(engine: Engine, keys: Keys, profiles: Profiles, measured: Sequence[Measure]) -> None:
-    """Make the table `known`: for each condition's key the numbers of every reading."""
-    numbers = ("low", "from_", "to_", "high", "low_end", "high_end")
+def load_known(
+    engine: Engine, keys: Keys, profiles: Profiles, measured: Sequence[Measure]
+) -> tuple[Measure, ...]:
+    """Make the table `known`: for each condition's key the numbers of every reading.
+
+    Returns the measures, each with how many edges between low and high it takes.
+    """
+    limits = {measure.asked: measure.plausible for measure in measured}
+    found = [plain(state.profile, limits[state.asked]) for state in profiles.states]
+    between = dict.fromkeys(profiles.asked, 0)
+    for state, one in zip(profiles.states, found, strict=True):
+        between[state.asked] = max(between[state.asked], one.between)
     kinds = {
-        **dict.fromkeys(numbers, "DOUBLE"),
-        **dict.fromkeys(("before", "middle", "behind"), "TINYINT"),
+        **dict.fromkeys(("low", "high", "low_end", "high_end"), "DOUBLE"),
+        "codes": "BIGINT",
+        **dict.fromkeys((f"middle{n}_" for n in range(MOST_BETWEEN)), "DOUBLE"),
     }
-    rows = [(number, *plain(state.profile)) for number, state in enumerate(profiles.states)]
+    rows = [(number, *one[:5], *one.middle) for number, one in enumerate(found)]
     engine.load("states", {"state": "INTEGER", **kinds}, rows)
     engine.load(
         "measured",
@@ -166,14 +199,23 @@ def load_known(engine: Engine, keys: Keys, profiles: Profiles, measured: Sequenc
         [(n, m.readings.quantity, m.readings.unit, m.factor) for n, m in enumerate(measured)],
     )
     places = sorted({measure.place for measure in measured})
+    # A record that was not read has the reason for a code, whatever the value.
+    every = sum(PACK**place for place in range(SPANS))
+    cells = {name: f"coalesce(t{{0}}.{name}, 0)" for name in kinds}
+    cells["codes"] = f"coalesce(t{{0}}.codes, ({FIRST_REASON} + s.reason) * {every})"
     shown = "".join(f", s.s{place}" for place in places)
-    shown += "".join(f", t{place}.{name} AS {name}{place}" for place in places for name in kinds)
+    shown += "".join(
+        f", {cell.format(place)} AS {name}{place}"
+        for place in places
+        for name, cell in cells.items()
+    )
     joins = " ".join(f"LEFT JOIN states t{p} ON t{p}.state = s.s{p}" for p in places)
     engine.make(
         "known",
-        f"SELECT {keys.key} AS key, l.step, l.condition, s.reason{shown} "
+        f"SELECT {keys.key} AS key, l.step, l.condition{shown} "
         f"FROM cond l JOIN said s ON s.condition = l.condition {joins}",
     )
+    return tuple(replace(measure, between=between[measure.asked]) for measure in measured)
 
 
 def load_pieces(engine: Engine, profiles: Profiles, states: Iterable[int]) -> None:
@@ -235,19 +277,19 @@ def judged(
 
 
 def _code(measure: Measure) -> str:
-    low, high = (sql.number(limit) for limit in measure.plausible)
-    value, place = f"l.{measure.readings.name}", measure.place
-    return f"""
-        CASE WHEN {value} IS NULL THEN {NO_READING}
-        WHEN w.reason IS NOT NULL THEN {FIRST_REASON} + w.reason
-        WHEN {measure.si} >= {low} AND {measure.si} <= {high} THEN
-            CASE WHEN {measure.si} < w.low{place} THEN {LOW}
-            WHEN {measure.si} >= w.high{place} THEN {HIGH}
-            WHEN {measure.si} < w.from_{place} THEN w.before{place}
-            WHEN {measure.si} < w.to_{place} THEN w.middle{place}
-            ELSE w.behind{place} END
-        WHEN {sql.unreal(value)} THEN {NOT_A_NUMBER}
-        ELSE {IMPLAUSIBLE} END"""
+    """Write the SQL of a reading's code: that of the span in which it lies."""
+    least, beyond = (sql.number(limit) for limit in limits_of(measure.plausible))
+    names = ("low", "high", *(f"middle{number}_" for number in range(measure.between)))
+    edges = (least, beyond, *(f"w.{name}{measure.place}" for name in names))
+    passed = " + ".join(f"CAST({measure.si} >= {edge} AS TINYINT)" for edge in edges)
+    code = code_at(f"w.codes{measure.place}", passed)
+    unreal = f"{code} = {IMPLAUSIBLE} AND {sql.unreal(f'l.{measure.readings.name}')}"
+    return f"coalesce({code} - CAST({unreal} AS TINYINT), {NO_READING})"
+
+
+def code_at(codes: str, place: str) -> str:
+    """Write the SQL of one of several codes in one number."""
+    return f"(({codes} >> (7 * ({place}))) & {PACK - 1})"
 
 
 def each_reading(judgements: str, numbers: Sequence[int]) -> str:
