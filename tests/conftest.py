@@ -8,13 +8,16 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-from tests.effort import times
+from tests.effort import ALL, times
 from weldref.data.folder import datasets_folder
 from weldref.data.own import OwnTables
 from weldref.data.store import Store, open_store
 
 # How long an example takes depends on the machine, not on whether the answer is right.
-settings.register_profile("weldref", deadline=None, max_examples=times(30, 200))
+# On a change the same examples are drawn each time; `scripts/test --all` draws others.
+settings.register_profile(
+    "weldref", deadline=None, max_examples=times(30, 200), derandomize=not ALL
+)
 settings.load_profile("weldref")
 
 

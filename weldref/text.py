@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from weldref.core.situation import LABELS
 from weldref.core.wording import answer_words as answer_words
-from weldref.core.wording import as_said
+from weldref.core.wording import as_said, settable
 from weldref.core.wording import question as question
 from weldref.core.wording import recalled_line as recalled_line
 from weldref.core.wording import span as span
@@ -27,7 +27,9 @@ if TYPE_CHECKING:
 WIDTH = 80
 MOST_ROWS = 8
 MOST_LISTED = 25
+MOST_NAMED = 4
 GRADE_WORDS = {"read": "read", "secondary": "quoted", "memory": "memory"}
+RANK = [*GRADE_WORDS].index
 _COLOURS = {
     "inside": "36",
     "low": "1;33",
@@ -143,9 +145,9 @@ def rows_table(rows: Sequence[Row]) -> str:
     """Show published rows: range, verdict, how read, and the place, with the assumptions."""
     shown = []
     for row in rows[:MOST_ROWS]:
-        outside = f"{row.verdict} by {row.by:g}" if row.by else row.verdict
+        outside = f"{row.verdict} by {settable(row.by)}" if row.by else row.verdict
         shown.append((span(row), outside or "shown", GRADE_WORDS[row.how_read], _place(row)))
-    said = "own rows" if rows[0].own else "published"
+    said = "own range" if rows[0].own else "range"
     text = table((said, "value is", "how read", "source, place (if ...)"), shown)
     left = len(rows) - MOST_ROWS
     return text + (
@@ -213,7 +215,7 @@ def _reading_text(reading: Reading, own: dict[str, str] | None, *, colour: bool)
     name = reading.quantity.replace("_", " ")
     line = f"{name} {reading.value:g} {reading.unit}: {word}"
     if reading.by and reading.verdict in ("low", "high"):
-        line += f" by {reading.by:g} {reading.unit}"
+        line += f" by {settable(reading.by)} {reading.unit}"
     if reading.own:
         line += f" {own_tables.BY_OWN}"
     if reading.grade and reading.verdict != "no published range":
@@ -290,7 +292,7 @@ def near_table(found: Iterable[Near]) -> str:
         place = f"{near.row.source_id}, {near.row.locator or 'place not noted'}"
         how = GRADE_WORDS[near.row.how_read]
         shown.append((span(near.row), how, f"{differs}{away}: {place}"))
-    return table(("published", "how read", "for"), shown)
+    return table(("range", "how read", "for"), shown)
 
 
 def card_text(found: Card) -> str:
@@ -317,6 +319,7 @@ def card_text(found: Card) -> str:
         parts.append(f"\nnearest to it, {name}:\n" + near_table(found.neighbours))
     if any(not value.same_line for value in found.values):
         parts.append("+ is from another line than the first values, and goes with it")
+    parts += _choice_lines(found)
     parts += _lens_lines(found)
     for one in found.tungstens[:3]:
         kind = f" {one.tungsten_class}" if one.tungsten_class else ""
@@ -338,6 +341,24 @@ def card_text(found: Card) -> str:
     return "\n".join(parts)
 
 
+def _choice_lines(found: Card) -> list[str]:
+    """Name what documents name for what is still to be chosen, and what they advise against."""
+    chosen = {**found.situation, **found.set_up}
+    lines = []
+    for name, statements in (("polarity", found.polarities), ("gas", found.gases)):
+        grades: dict[tuple[bool, str], list[str]] = {}
+        for one in statements:
+            grades.setdefault((one.refuses, one.value), []).append(one.how_read)
+        said = [
+            f"{'not ' if refused else ''}{value} ({GRADE_WORDS[min(how, key=RANK)]})"
+            for (refused, value), how in sorted(grades.items(), key=lambda one: one[0][0])
+        ]
+        if said and name not in chosen:
+            more = f" and {len(said) - MOST_NAMED} more" if len(said) > MOST_NAMED else ""
+            lines.append(paragraph(f"{name}, as named: {', '.join(said[:MOST_NAMED])}{more}"))
+    return lines
+
+
 def _lens_lines(found: Card) -> list[str]:
     from weldref.advice.choices import lens
 
@@ -345,7 +366,7 @@ def _lens_lines(found: Card) -> list[str]:
     said = [f"at least {least.value:g} ({GRADE_WORDS[least.how_read]})"] if least else []
     if better:
         shown = " to ".join(dict.fromkeys(f"{s.value:g}" for s in (better[0], better[-1])))
-        weakest = max((s.how_read for s in better), key=[*GRADE_WORDS].index)
+        weakest = max((s.how_read for s in better), key=RANK)
         said.append(f"better {shown} ({GRADE_WORDS[weakest]})")
     return ["lens shade " + ", ".join(said)] if said else []
 
@@ -365,12 +386,8 @@ def _card_row(value: CardValue) -> tuple[str, str, str, str, str]:
     name = value.quantity.replace("_", " ") + ("" if value.same_line else " +")
     start = "" if value.start is None else f"{value.start:g} {value.unit}"
     ends = value.printed
-    if value.min is not None and value.max is not None:
-        ends = f"{value.min:g} to {value.max:g} {value.unit}"
-    elif value.max is not None:
-        ends = f"at most {value.max:g} {value.unit}"
-    elif value.min is not None:
-        ends = f"at least {value.min:g} {value.unit}"
+    if ends != value.shown and value.value is None:
+        ends = f"{ends} ({value.shown})"
     place = f"{value.source_id}, {value.locator or 'place not noted'}"
     if value.own:
         place = f"own row: {place}"
@@ -392,7 +409,11 @@ def published_text(found: Published) -> str:
     if not said:
         parts.append("\nno own range" if instead else "\nno published range")
     for heading, rows in (
-        (own if instead else "published:", said),
+        (own if instead else "published:", [row for row in said if row.how_read != "memory"]),
+        (
+            "recalled from memory, not seen in print:",
+            [row for row in said if row.how_read == "memory"],
+        ),
         ("also seen (somebody's own use or tests, or in doubt):", seen),
         (own, found.own_rows),
     ):
@@ -418,7 +439,7 @@ def _published_table(rows: Sequence[Row]) -> str:
         (row.quantity.replace("_", " "), span(row), GRADE_WORDS[row.how_read], _place(row))
         for row in rows[:MOST_LISTED]
     ]
-    said = "own rows" if rows[0].own else "published"
+    said = "own range" if rows[0].own else "range"
     text = table(("quantity", said, "how read", "source, place (if ...)"), shown)
     left = len(rows) - MOST_LISTED
     return text + (

@@ -128,6 +128,13 @@ def test_a_setup_that_cannot_be_passes_nothing() -> None:
     assert [weldref.check(**one).verdict for one in said] == ["inside", nothing, nothing]  # type: ignore[arg-type]
 
 
+def test_a_value_that_cannot_be_holds_back_no_other() -> None:
+    """245 A on 0.25 mm burns through; what the plate's preheat is has nothing to do with it."""
+    work = {"process": "SMAW", "material": "carbon steel", "diameter": "5/32 in"}
+    row = {**work, "thickness": "0.25 mm", "code": "ASME B31.3", "current": 245.0, "preheat": 250.0}
+    assert compare([row], grade="read") == {"no published range": 1, "inside": 1}
+
+
 def test_bad_cells_are_told_in_their_row_and_nowhere_else() -> None:
     frame = pd.DataFrame(
         {

@@ -425,6 +425,11 @@ class Case:
         si = number * unit.factor + unit.shift
         return Value(number, unit.label, si, f"{number:g} {unit.label}")
 
+    def si(self, number: float | None, given: Range, dimension: str) -> float | None:
+        """A number of a range in SI; None without one, or in no unit of the dimension."""
+        value = None if number is None else self.value(number, given, dimension)
+        return None if value is None else value.si
+
     @cached_property
     def system(self) -> UnitSystem:
         """The unit system of the document: that of its thickness, or of most of its values."""

@@ -1,15 +1,15 @@
-"""Share what the comparisons with a test record need: the finding, and sizes in a code's units."""
+"""Share what the comparisons with a test record need: the line, and sizes in a code's units."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 from weldref.audit.case import Case
 from weldref.audit.codes import level_in
-from weldref.procedures.model import Procedure, Range
+from weldref.procedures.model import Procedure, Range, gather
 
 SCALE = {"in": 0.0254, "mm": 0.001}
 """Metres in a unit of the codes' tables."""
@@ -25,6 +25,10 @@ STATES: dict[State, str] = {
     "does not apply": "the rule is for other work",
 }
 """What may be said of a variable of a code, and what each means."""
+
+T = TypeVar("T")
+Row = dict[str, Any]
+"""A row of a code's rules."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +65,7 @@ class Line:
         return f"{self.clause} {self.variable}".strip()
 
 
-def line(case: Case, row: dict[str, Any], state: State, **more: Any) -> Line:
+def line(case: Case, row: Row, state: State, **more: Any) -> Line:
     """Make the line of a row of the code's rules."""
     return Line(
         code=case.code or row["standard"],
@@ -75,36 +79,101 @@ def line(case: Case, row: dict[str, Any], state: State, **more: Any) -> Line:
     )
 
 
-def covers(
-    case: Case,
-    row: dict[str, Any],
-    covered: bool,
-    what: str,
-    claimed: Range | None,
-    qualified: str,
-    **more: Any,
-) -> Iterator[Line]:
-    """Say whether a record covers one claim, with the rule's own condition beside it."""
-    level = f", level {row['level']}" if row["level"] else ""
-    yield line(
-        case,
-        row,
-        "covered" if covered else "not covered",
-        claim=str(claimed) if claimed is not None else what,
-        qualified=qualified,
-        why=row["condition"] or "",
-        says=f"{case.code} {row['clause']}{level}: {what}: the record qualifies {qualified}",
-        place=claimed.place if claimed is not None else "",
-        **more,
-    )
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """A procedure and the test record that it is compared with, under one rule of the code."""
+
+    case: Case
+    test: Case
+    row: Row
+
+    @property
+    def record(self) -> Procedure:
+        """The test record."""
+        return self.test.procedure
+
+    @property
+    def procedure(self) -> Procedure:
+        """The procedure that claims to be covered."""
+        return self.case.procedure
+
+    @property
+    def demands(self) -> bool:
+        """Whether the record has impact or hardness tests."""
+        return has_impact(self.record) or has_hardness(self.record)
+
+    def both(self, says: Callable[[Case], T]) -> tuple[T, T]:
+        """What record and procedure say."""
+        return says(self.test), says(self.case)
+
+    def line(self, state: State, **more: Any) -> Line:
+        """Make a line of the rule."""
+        return line(self.case, self.row, state, **more)
+
+    def other_work(self, why: str) -> Line:
+        """Make a line that says for which other work the rule is."""
+        return self.line("does not apply", why=why)
+
+    def check(self, what: str, why: str, **more: Any) -> Line:
+        """Make a line of what was not compared wholly, with the sentence and the reason."""
+        return self.line("you must check", says=self._sentence(what), why=why, **more)
+
+    def covers(
+        self, covered: bool, what: str, qualified: str, given: Range | None = None, **more: Any
+    ) -> Line:
+        """Say whether the record covers one claim, with the rule's own condition beside it."""
+        level = f", level {self.row['level']}" if self.row["level"] else ""
+        return self.line(
+            "covered" if covered else "not covered",
+            claim=what if given is None else str(given),
+            qualified=qualified,
+            why=self.row["condition"] or "",
+            says=self._sentence(f"{what}: the record qualifies {qualified}", level),
+            place="" if given is None else given.place,
+            **more,
+        )
+
+    def _sentence(self, what: str, level: str = "") -> str:
+        return f"{self.case.code} {self.row['clause']}{level}: {what}"
+
+
+Handler = Callable[[Pair], Iterator[Line]]
+"""A comparison: it yields nothing where one side says nothing; the matrix then says so."""
+
+
+def each(
+    says: Callable[[Case], Mapping[str, object]],
+    what: str = "{}",
+    qualified: Callable[[Mapping[str, Any]], str] = ", ".join,
+) -> Handler:
+    """Compare what is chosen: each thing claimed has to be of a kind that was tested.
+
+    `says` gives the things by name, each with its kind; `qualified` writes those of the test.
+    """
+
+    def compare(pair: Pair) -> Iterator[Line]:
+        tested, claimed = pair.both(says)
+        for name, kind in claimed.items() if tested else ():
+            yield pair.covers(kind in tested.values(), what.format(name), qualified(tested))
+
+    return compare
+
+
+def alike(says: Callable[[Case], bool | None], yes: str, no: str, qualified: str = "{}") -> Handler:
+    """Compare what may be so or otherwise, and has to be as in the test."""
+
+    def compare(pair: Pair) -> Iterator[Line]:
+        tested, claimed = pair.both(says)
+        if tested is not None and claimed is not None:
+            words = yes if tested else no
+            yield pair.covers(tested == claimed, yes if claimed else no, qualified.format(words))
+
+    return compare
 
 
 def metres(case: Case, number: float | None, given: Range) -> float | None:
     """A number of a range in metres; None without one, or in no unit of length."""
-    if number is None:
-        return None
-    value = case.value(number, given, "length")
-    return None if value is None else value.si
+    return case.si(number, given, "length")
 
 
 def own_size(case: Case, size: float, printed: str, wanted: str) -> float:
@@ -146,9 +215,9 @@ def names_process(processes: str | None, process: str | None) -> bool:
     return "all" in named or (process or "").split("-")[0] in named
 
 
-def level(case: Case, record: Procedure) -> str:
-    """The level of ISO 15614-1 that record or procedure names; 2 where none is."""
-    texts = (*record.standards, *case.procedure.standards)
+def level(*documents: Procedure) -> str:
+    """The level of ISO 15614-1 that the first of the documents names; 2 where none is."""
+    texts = (text for one in documents for text in gather(one, "standards"))
     return next(filter(None, (level_in(text.text) for text in texts)), "2")
 
 

@@ -1,216 +1,217 @@
-"""Compare process, position, joint, filler, polarity and treatment with the test record.
-
-A comparison yields nothing where one side says nothing; the matrix then says so.
-"""
+"""Compare process, position, filler, polarity and treatment with the test record."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
-from typing import Any
+from collections.abc import Iterable, Iterator, Mapping
 
 from weldref.audit.case import Case
-from weldref.audit.covering import Line, covers, has_hardness, has_impact, level, line, metres
+from weldref.audit.covering import Handler, Line, Pair, alike, each, has_impact, level, metres
 from weldref.audit.covering_joints import GOUGED, NOT_GOUGED, support
 from weldref.audit.variables import said
 from weldref.core.cautions import METAL_OF_FILLER
-from weldref.procedures.model import Procedure
+from weldref.procedures.model import HeatTreatment, Procedure, Range, gather
 
 SAME = 5e-5
 """Two sizes of filler metal within these metres are the same size."""
 
-
-def processes(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
-    """Only the processes of the test; those of part of them alone are asked about at level 2."""
-    tested = Case(case.store, record).processes
-    for process in case.processes if tested else ():
-        yield from covers(case, row, process in tested, process, None, ", ".join(tested))
+TREATED = "for work that is heat treated after welding"
 
 
-def by_hand(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
-    """Manual, partly mechanised, mechanised and automatic work are each qualified apart."""
-    tested, claimed = (_ways(one) for one in (record, case.procedure))
-    for way in claimed if tested else ():
-        yield from covers(case, row, way in tested, way, None, ", ".join(tested))
+def _by_name(names: Iterable[str]) -> dict[str, object]:
+    """Things of which each is a kind of its own, as `each` takes them."""
+    return {name: name for name in names}
 
 
-def _ways(procedure: Procedure) -> list[str]:
+processes = each(lambda case: _by_name(case.processes))
+"""Only the processes of the test."""
+
+
+def _ways(case: Case) -> dict[str, object]:
     """The ways of working, by the four words of ISO."""
-    words = [*procedure.modes, *(weld.mode for weld in procedure.passes if weld.mode)]
-    found: dict[str, None] = {}
-    for text in words:
+    found: list[str] = []
+    for text in gather(case.procedure, "modes", "passes.mode"):
         plain = re.sub(r"[\s-]", "", text.text.casefold())
         if "semi" in plain or "part" in plain:
-            found["partly mechanised"] = None
+            found.append("partly mechanised")
         elif "manual" in plain:
-            found["manual"] = None
+            found.append("manual")
         elif "automatic" in plain or "robot" in plain:
-            found["automatic"] = None
+            found.append("automatic")
         elif "mach" in plain or "mechani" in plain:
-            found["fully mechanised"] = None
-    return list(found)
+            found.append("fully mechanised")
+    return _by_name(found)
 
 
-def positions(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+by_hand = each(_ways)
+"""Manual, partly mechanised, mechanised and automatic work are each qualified apart."""
+
+
+def positions(pair: Pair) -> Iterator[Line]:
     """Any position covers all, unless impact or hardness is required."""
-    tested, claimed = _positions(Case(case.store, record)), _positions(case)
+    tested, claimed = pair.both(_positions)
     if not tested or not claimed:
         return
-    demands = has_impact(record) or has_hardness(record)
-    named = ", ".join(claimed)
-    if not demands or set(claimed) <= set(tested):
-        qualified = ", ".join(tested) if demands else "every position but vertical down"
-        yield from covers(case, row, True, f"position {named}", None, qualified)
-        return
-    yield line(
-        case, row, "you must check",
-        claim=named, qualified="by the positions of least and greatest heat input",
-        why="the record has impact or hardness tests: these go by the positions of greatest and "
-        "of least heat input, which no document states",
-        says=f"{case.code} {row['clause']}: position {named}: tested in {', '.join(tested)}, with "
-        "impact or hardness tests",
-    )  # fmt: skip
+    named = f"position {', '.join(claimed)}"
+    if not pair.demands:
+        yield pair.covers(True, named, "every position but vertical down")
+    elif set(claimed) <= set(tested):
+        yield pair.covers(True, named, ", ".join(tested))
+    else:
+        yield pair.check(
+            f"{named}: tested in {', '.join(tested)}, with impact or hardness tests",
+            "the record has impact or hardness tests: these go by the positions of greatest and "
+            "of least heat input, which no document states",
+            claim=", ".join(claimed),
+            qualified="by the positions of least and greatest heat input",
+        )
 
 
-def downward(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+def _positions(case: Case) -> list[str]:
+    texts = gather(case.procedure, "positions", "passes.position")
+    return list(dict.fromkeys(name for text in texts for name in case.positions_in(text.text)))
+
+
+def downward(pair: Pair) -> Iterator[Line]:
     """Welding vertically down needs its own test."""
-    tested, claimed = (goes_down(one) for one in (Case(case.store, record), case))
+    tested, claimed = pair.both(goes_down)
     if claimed:
-        yield from covers(
-            case, row, tested, "vertical down", None,
-            "vertical down" if tested else "no vertical down: it needs its own test",
-        )  # fmt: skip
+        qualified = "vertical down" if tested else "no vertical down: it needs its own test"
+        yield pair.covers(tested, "vertical down", qualified)
 
 
 def goes_down(case: Case) -> bool:
     """Whether a document welds vertically down."""
-    texts = [*case.procedure.progressions, *(w.progression for w in case.procedure.passes)]
-    texts += [*case.procedure.positions, *(weld.position for weld in case.procedure.passes)]
-    words = " ".join(str(text) for text in texts if text)
+    texts = gather(
+        case.procedure, "progressions", "passes.progression", "positions", "passes.position"
+    )
+    words = " ".join(map(str, texts))
     return bool(re.search(r"\b(?:PG|PJ|J-L045|down\w*)\b", words, re.IGNORECASE))
 
 
-def _positions(case: Case) -> list[str]:
-    texts = [*case.procedure.positions, *(w.position for w in case.procedure.passes if w.position)]
-    return list(dict.fromkeys(name for text in texts for name in case.positions_in(text.text)))
-
-
-def polarity(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+def polarity(pair: Pair) -> Iterator[Line]:
     """Type of current and polarity are those of the test; AC also covers DC of covered rods."""
-    tested, claimed = _polarities(Case(case.store, record)), _polarities(case)
-    wide = row["process"] == "SMAW"  # the row that lets AC of covered electrodes cover DC
-    if wide and ("AC" not in tested or has_impact(record) or set(case.processes) != {"SMAW"}):
-        return
-    freely = "AC" in tested and not has_impact(record) and set(case.processes) == {"SMAW"}
-    if freely and not wide:
+    tested, claimed = pair.both(_polarities)
+    freely = "AC" in tested and not has_impact(pair.record) and set(pair.case.processes) == {"SMAW"}
+    if freely != (pair.row["process"] == "SMAW"):  # the row that lets AC of rods cover DC
         return
     for name in claimed if tested else ():
-        yield from covers(
-            case, row, wide or name in tested, name, None,
-            "AC and DC of both polarities" if wide else ", ".join(tested),
-        )  # fmt: skip
+        qualified = "AC and DC of both polarities" if freely else ", ".join(tested)
+        yield pair.covers(freely or name in tested, name, qualified)
 
 
 def _polarities(case: Case) -> list[str]:
-    texts = [*case.procedure.polarities, *(w.polarity for w in case.procedure.passes)]
-    names = [case.term("polarity", text.text) for text in texts if text]
+    texts = gather(case.procedure, "polarities", "passes.polarity")
+    names = (case.term("polarity", text.text) for text in texts)
     return list(dict.fromkeys(name for name in names if name))
 
 
-def after_welding(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
-    """Heat treatment after welding is neither added nor left out."""
-    tested, claimed = (_treated(one) for one in (record, case.procedure))
-    if tested is None or claimed is None:
-        return
-    words = {True: "with heat treatment after welding", False: "without"}
-    yield from covers(
-        case, row, tested == claimed, words[claimed], None, f"{words[tested]}, as tested"
-    )
+def _after_welding(procedure: Procedure) -> list[HeatTreatment]:
+    return [one for one in procedure.heat_treatments if "pwht" in one.kind.casefold()]
 
 
-def _treated(procedure: Procedure) -> bool | None:
+def _treated(case: Case) -> bool | None:
     """Whether there is a heat treatment after welding; None where a treatment is in words only."""
-    said = [one for one in procedure.heat_treatments if "pwht" in one.kind.casefold()]
-    if not said:
-        return False
+    said = _after_welding(case.procedure)
     words = " ".join(str(one.text or "") for one in said).casefold().strip(" .-")
     if any(one.temperature is not None for one in said):
         return True
-    if re.fullmatch(r"(?:none|no|n/?a|nil|not (?:required|applicable|permitted)|as[- ]welded|)",
-                    words):  # fmt: skip
-        return False
-    return None
+    none = r"(?:none|no|n/?a|nil|not (?:required|applicable|permitted)|as[- ]welded|)"
+    return False if not said or re.fullmatch(none, words) else None
 
 
-def holding(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+after_welding = alike(_treated, "with heat treatment after welding", "without", "{}, as tested")
+"""Heat treatment after welding is neither added nor left out."""
+
+
+def holding(pair: Pair) -> Iterator[Line]:
     """The holding temperature of the test, within the printed kelvin."""
-    if _treated(record) is False and _treated(case.procedure) is False:
-        yield line(case, row, "does not apply", why="for work that is heat treated after welding")
+    if pair.both(_treated) == (False, False):
+        yield pair.other_work(TREATED)
         return
-    pairs = [
-        [
-            (case.value(end, one.temperature, "temperature"), one.temperature)
-            for one in procedure.heat_treatments
-            if "pwht" in one.kind.casefold() and one.temperature
-            for end in (one.temperature.low, one.temperature.high)
-            if end is not None
-        ]
-        for procedure in (record, case.procedure)
-    ]
-    tested, claimed = ([(v.si, given) for v, given in pair if v] for pair in pairs)
+    tested, claimed = pair.both(_held)
     if not tested or not claimed:
         return
-    low = min(si for si, _ in tested) + row["lower"]
-    high = max(si for si, _ in tested) + row["upper"]
+    low = min(si for si, _ in tested) + pair.row["lower"]
+    high = max(si for si, _ in tested) + pair.row["upper"]
     given = claimed[0][1]
-    ends = [case.units.convert(end, given.unit) for end in (low, high)]
-    yield from covers(
-        case, row, all(low - 0.6 <= si <= high + 0.6 for si, _ in claimed),
-        f"holding temperature {given}", given, f"{ends[0]:.0f} to {ends[1]:.0f} {given.unit}",
-    )  # fmt: skip
+    ends = [pair.case.units.convert(end, given.unit) for end in (low, high)]
+    yield pair.covers(
+        all(low - 0.6 <= si <= high + 0.6 for si, _ in claimed),
+        f"holding temperature {given}",
+        f"{ends[0]:.0f} to {ends[1]:.0f} {given.unit}",
+        given,
+    )
 
 
-def f_numbers(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+def _held(case: Case) -> list[tuple[float, Range]]:
+    """Both ends of the holding temperatures in kelvin, with their ranges."""
+    return [
+        (si, given)
+        for one in _after_welding(case.procedure)
+        if (given := one.temperature)
+        for end in (given.low, given.high)
+        if (si := case.si(end, given, "temperature")) is not None
+    ]
+
+
+def interpass_remark(pair: Pair) -> Iterator[Line]:
+    """An exception for work that is heat treated after welding."""
+    if pair.both(_treated) == (False, False):
+        yield pair.other_work(TREATED)
+
+
+def after_heating(pair: Pair) -> Iterator[Line]:
+    """Post-heating of the test is neither left out nor reduced; it may be added."""
+    tested, claimed = (
+        any(one.kind.casefold() != "pwht" for one in procedure.heat_treatments)
+        for procedure in (pair.record, pair.procedure)
+    )
+    if not tested:
+        words = "with post-heating" if claimed else "without post-heating"
+        yield pair.covers(True, words, "with or without post-heating")
+    elif not claimed:
+        yield pair.covers(False, "without post-heating", "with post-heating")
+
+
+def f_numbers(pair: Pair) -> Iterator[Line]:
     """Any change of F-number, stated or by the classification; A-numbers where both state one."""
-    tested, claimed = _f_numbers(Case(case.store, record)), _f_numbers(case)
+    tested, claimed = pair.both(_f_numbers)
     if not tested or not claimed or None in tested.values():
         return
     known = {number for number in tested.values() if number}
+    qualified = ", ".join(f"F-{one}" for one in sorted(known))
     for name, number in claimed.items():
         if number is None:
-            yield line(
-                case, row, "you must check", claim=name, why="the tables give it no F-number",
-                qualified=", ".join(f"F-{one}" for one in sorted(known)),
-                says=f"{case.code} {row['clause']}: {name}: the tables give no F-number",
-            )  # fmt: skip
+            yield pair.check(
+                f"{name}: the tables give no F-number",
+                "the tables give it no F-number",
+                claim=name,
+                qualified=qualified,
+            )
         else:
-            yield from covers(
-                case, row, number in known, f"{name} of F-number {number}", None,
-                ", ".join(f"F-{one}" for one in sorted(known)),
-            )  # fmt: skip
-    both = [
-        {filler.a_number.text for filler in one.fillers if filler.a_number}
-        for one in (record, case.procedure)
-    ]
-    if all(both):
-        yield from covers(
-            case, row, both[1] <= both[0], f"A-number {', '.join(sorted(both[1]))}", None,
-            f"A-{', A-'.join(sorted(both[0]))}",
-        )  # fmt: skip
+            yield pair.covers(number in known, f"{name} of F-number {number}", qualified)
+    a_tested, a_claimed = (
+        {number.text for number in gather(one, "fillers.a_number")}
+        for one in (pair.record, pair.procedure)
+    )
+    if a_tested and a_claimed:
+        yield pair.covers(
+            a_claimed <= a_tested,
+            f"A-number {', '.join(sorted(a_claimed))}",
+            ", ".join(f"A-{one}" for one in sorted(a_tested)),
+        )
 
 
 def _f_numbers(case: Case) -> dict[str, str | None]:
     stated = {
         name: "".join(re.findall(r"\d+", filler.f_number.text))
         for filler in case.procedure.fillers
-        if filler.f_number is not None
-        for text in (filler.classification or filler.text,)
-        if text
+        if filler.f_number and (text := filler.classification or filler.text)
         for name in case.classes_in(text.text) or [text.text.strip()]
     }
-    return {
-        name: stated.get(name) or f_number(case, name) for name, _ in case.filler_classes()
-    }  # fmt: skip
+    names = (name for name, _ in case.filler_classes())
+    return {name: stated.get(name) or f_number(case, name) for name in names}
 
 
 def f_number(case: Case, name: str) -> str | None:
@@ -241,197 +242,153 @@ def f_number(case: Case, name: str) -> str | None:
     return str(rows[0]["n"]) if len(rows) == 1 else None
 
 
-def as_tested(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+def as_tested(pair: Pair) -> Iterator[Line]:
     """What the procedure says just as the record does is covered, whatever change is allowed."""
-    claimed = said(case, row["variable"])[0]
-    tested = said(Case(case.store, record), row["variable"], tested=True)[0]
+    variable = pair.row["variable"]
+    claimed, tested = said(pair.case, variable)[0], said(pair.test, variable, tested=True)[0]
     if claimed and claimed.casefold() == tested.casefold():
-        yield from covers(case, row, True, f"{row['variable']} {claimed}", None, "as tested")
+        yield pair.covers(True, f"{variable} {claimed}", "as tested")
 
 
-def without_tests(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+def without_tests(pair: Pair) -> Iterator[Line]:
     """A rule that counts only with impact or hardness tests."""
-    if has_impact(record) or has_hardness(record):
-        yield from as_tested(case, record, row)
+    if pair.demands:
+        yield from as_tested(pair)
     else:
-        yield line(case, row, "does not apply", why="for work with impact or hardness tests")
+        yield pair.other_work("for work with impact or hardness tests")
 
 
-def trade_name(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+def trade_name(pair: Pair) -> Iterator[Line]:
     """The make of the filler metal counts only where impact tests are required."""
-    if not has_impact(record):
-        yield line(case, row, "does not apply", why="for work with impact tests below -20 C")
+    if not has_impact(pair.record):
+        yield pair.other_work("for work with impact tests below -20 C")
 
 
-def after_heating(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
-    """Post-heating of the test is neither left out nor reduced; it may be added."""
-    tested, claimed = (
-        [one for one in procedure.heat_treatments if one.kind.casefold() != "pwht"]
-        for procedure in (record, case.procedure)
-    )
-    if not tested:
-        words = "with post-heating" if claimed else "without post-heating"
-        yield from covers(case, row, True, words, None, "with or without post-heating")
-    elif not claimed:
-        yield from covers(case, row, False, "without post-heating", None, "with post-heating")
-
-
-def interpass_remark(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
-    """An exception for work that is heat treated after welding."""
-    if _treated(record) is False and _treated(case.procedure) is False:
-        yield line(case, row, "does not apply", why="for work that is heat treated after welding")
-
-
-def two_thicknesses(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+def two_thicknesses(pair: Pair) -> Iterator[Line]:
     """A rule for parts of two thicknesses, for documents that name one."""
-    for one in (record, case.procedure):
-        sizes = {str(metal.thickness) for metal in one.base_metals if metal.thickness}
-        if len(sizes) > 1 or len(one.coupon_thickness) > 1:
-            return
-    yield line(case, row, "does not apply", why="for joints of two thicknesses; one is stated")
+    if not any(
+        len({str(size) for size in gather(one, "base_metals.thickness")}) > 1
+        or len(one.coupon_thickness) > 1
+        for one in (pair.record, pair.procedure)
+    ):
+        yield pair.other_work("for joints of two thicknesses; one is stated")
 
 
-def levels(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+def levels(pair: Pair) -> Iterator[Line]:
     """A test at level 2 covers level 1, and not the reverse; where none is named it is level 2."""
-    tested, claimed = (
-        level(Case(case.store, Procedure()), one) for one in (record, case.procedure)
-    )
-    yield from covers(
-        case, row, tested == "2" or claimed == "1", f"level {claimed}", None,
+    tested, claimed = level(pair.record), level(pair.procedure)
+    yield pair.covers(
+        tested == "2" or claimed == "1",
+        f"level {claimed}",
         "levels 1 and 2" if tested == "2" else "level 1",
-    )  # fmt: skip
+    )
 
 
-def remark(why: str) -> Callable[[Case, Procedure, dict[str, Any]], Iterator[Line]]:
+def remark(why: str) -> Handler:
     """A sentence of the code that is no variable."""
 
-    def handler(case: Case, _record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
-        yield line(case, row, "does not apply", why=why)
+    def handler(pair: Pair) -> Iterator[Line]:
+        yield pair.other_work(why)
 
     return handler
 
 
-def groove_type(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
-    """A change to or from a square groove asks for a new test."""
-    tested, claimed = (
-        " ".join(str(t) for t in (one.joint.preparation, one.joint.text) if t).casefold()
-        for one in (record, case.procedure)
-    )
-    if not all("groove" in text or "vee" in text or re.search(r"\bv\b", text) or "square" in text
-               for text in (tested, claimed)):  # fmt: skip
-        return
-    words = {True: "a square groove", False: "a groove that is not square"}
-    yield from covers(
-        case, row, ("square" in tested) == ("square" in claimed), words["square" in claimed], None,
-        words["square" in tested],
-    )  # fmt: skip
+def _groove(case: Case) -> str:
+    return " ".join(map(str, gather(case.procedure.joint, "preparation", "text"))).casefold()
 
 
-def is_square(procedure: Procedure) -> bool:
+def is_square(case: Case) -> bool:
     """Whether a document names a square groove."""
-    joint = procedure.joint
-    return "square" in " ".join(str(t) for t in (joint.preparation, joint.text)).casefold()
+    return "square" in _groove(case)
 
 
-def same_size(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+groove_type = alike(
+    lambda case: is_square(case) if re.search(r"groove|vee|\bv\b|square", _groove(case)) else None,
+    "a square groove",
+    "a groove that is not square",
+)
+"""A change to or from a square groove asks for a new test."""
+
+
+def same_size(pair: Pair) -> Iterator[Line]:
     """Any other diameter of the filler metal asks for a new test."""
-    tested, claimed = (
-        [
-            (value, size)
-            for size in (
-                *(s for weld in one.passes for s in weld.sizes),
-                *(s for filler in one.fillers for s in filler.sizes),
-            )
-            if (value := metres(case, size.high, size)) is not None
-        ]
-        for one in (record, case.procedure)
-    )
+    tested, claimed = pair.both(filler_sizes)
     named = ", ".join(dict.fromkeys(str(size) for _, size in tested))
-    for shown in dict.fromkeys(str(size) for _, size in claimed) if tested else ():
-        value, size = next(pair for pair in claimed if str(pair[1]) == shown)
-        covered = any(abs(value - other) <= SAME + 0.02 * other for other, _ in tested)
-        yield from covers(case, row, covered, f"filler size {shown}", size, named)
+    told: set[str] = set()
+    for value, size in claimed if tested else ():
+        if str(size) not in told:
+            told.add(str(size))
+            covered = any(abs(value - other) <= SAME + 0.02 * other for other, _ in tested)
+            yield pair.covers(covered, f"filler size {size}", named, size)
 
 
-def outside_diameter(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
-    """Half the diameter of the test and up, or within the factors that are printed."""
-    tested = [v for one in record.pipe_diameter if (v := metres(case, one.low, one))]
-    for claimed in case.procedure.pipe_diameter if tested else ():
-        least, most = metres(case, claimed.low, claimed), metres(case, claimed.high, claimed)
-        size = min(tested)
-        edge = 0.025
-        if row["tested_max"] is not None and size > edge * 1.001:
-            continue
-        if row["tested_min"] is not None and size <= edge * 1.001:
-            continue
-        low = size * row["lower"]
-        if row["tested_min"] is not None:
-            low = max(low, edge)
-        high = size * row["upper"] if row["upper"] else float("inf")
-        if least is None and most is None:
-            continue
-        unit = "mm" if claimed.unit == "mm" else "in"
-        scale = 0.001 if unit == "mm" else 0.0254
-        ends = f"{low / scale:.4g} {unit} and up" if high == float("inf") else (
-            f"{low / scale:.4g} to {high / scale:.4g} {unit}"
-        )  # fmt: skip
-        inside = (least is None or least >= low * (1 - 1e-3)) and (
-            most is None or most <= high * (1 + 1e-3)
-        )
-        yield from covers(case, row, inside, f"outside diameter {claimed}", claimed, ends)
+def filler_sizes(case: Case) -> list[tuple[float, Range]]:
+    """The sizes of the filler metal in metres, with their ranges."""
+    sizes = gather(case.procedure, "passes.sizes", "fillers.sizes")
+    found = ((metres(case, size.high, size), size) for size in sizes)
+    return [(value, size) for value, size in found if value is not None]
 
 
-def with_filler(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+def diameter(pair: Pair) -> Iterator[Line]:
+    """Compare the greatest filler size with the greatest tested."""
+    tested, claimed = pair.both(filler_sizes)
+    if tested and claimed:
+        largest, size = max(claimed, key=lambda found: found[0])
+        limit = max(value for value, _ in tested) + pair.row["upper"] * 0.0254
+        qualified = f"a size up to {limit / 0.0254:.4g} in"
+        yield pair.covers(largest <= limit + SAME, f"filler size {size}", qualified, size)
+
+
+def with_filler(pair: Pair) -> Iterator[Line]:
     """A test with filler metal does not cover work without, nor the reverse."""
-    words = {True: "with filler metal", False: "without filler metal"}
-    tested, claimed = (bool(one.fillers or any(w.filler_class for w in one.passes))
-                       for one in (record, case.procedure))  # fmt: skip
-    if tested or claimed:
-        yield from covers(case, row, tested == claimed, words[claimed], None, words[tested])
+    if any(pair.both(_has_filler)):
+        yield from alike(_has_filler, "with filler metal", "without filler metal")(pair)
 
 
-def nonessential(case: Case, _record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+def _has_filler(case: Case) -> bool:
+    return bool(gather(case.procedure, "fillers", "passes.filler_class"))
+
+
+def nonessential(pair: Pair) -> Iterator[Line]:
     """A nonessential variable may change without a new test, and has to be stated."""
-    told, _ = said(case, row["variable"])
+    told, _ = said(pair.case, pair.row["variable"])
     if told:
-        yield line(
-            case, row, "covered", claim=told, qualified="any: a change needs no new test",
-            why=row["condition"] or "",
-            says=f"{case.code} {row['clause']}: {row['variable']} {told}: nonessential, a change "
-            "needs no new test",
-        )  # fmt: skip
+        yield pair.line(
+            "covered",
+            claim=told,
+            qualified="any: a change needs no new test",
+            why=pair.row["condition"] or "",
+            says=f"{pair.case.code} {pair.row['clause']}: {pair.row['variable']} {told}: "
+            "nonessential, a change needs no new test",
+        )
 
 
-def filler_families(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
-    """Fillers of aluminium of one family, 4000 or 5000, stand for each other."""
-    tested, claimed = (_families(one) for one in (Case(case.store, record), case))
-    for name, family in claimed.items() if tested else ():
-        yield from covers(
-            case, row, family in tested.values(), name, None,
-            ", ".join(f"fillers of the {one}000 group" for one in dict.fromkeys(tested.values())),
-        )  # fmt: skip
-
-
-def _families(case: Case) -> dict[str, str]:
+def _families(case: Case) -> dict[str, object]:
     found = {
         name: re.search(r"(?<!\d)([1-5])\d{3}(?!\d)", name) for name, _ in case.filler_classes()
     }
     return {name: match[1] for name, match in found.items() if match}
 
 
-def aluminium_joints(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+def _of_families(tested: Mapping[str, object]) -> str:
+    return ", ".join(f"fillers of the {one}000 group" for one in dict.fromkeys(tested.values()))
+
+
+filler_families = each(_families, qualified=_of_families)
+"""Fillers of aluminium of one family, 4000 or 5000, stand for each other."""
+
+
+def aluminium_joints(pair: Pair) -> Iterator[Line]:
     """ISO 15614-2, Table 8: which joints a test on one kind of joint covers."""
-    tested, claimed = _joint_of(record), _joint_of(case.procedure)
-    if tested is None or claimed is None:
-        return
-    rows = case.store.rows(
+    tested, claimed = _joint_of(pair.record), _joint_of(pair.procedure)
+    rows = pair.case.store.rows(
         "SELECT * FROM iso15614_2_joints WHERE test_joint = $tested AND joint = $claimed",
         {"tested": tested, "claimed": claimed},
     )
-    if rows:
-        own = rows[0] | {key: row[key] for key in ("clause", "variable", "level", "condition")}
-        yield from covers(
-            case, own, rows[0]["covered"] == "yes", claimed, None, f"what {tested} covers"
+    if rows and claimed is not None:
+        kept = {key: pair.row[key] for key in ("clause", "variable", "level", "condition")}
+        yield Pair(pair.case, pair.test, rows[0] | kept).covers(
+            rows[0]["covered"] == "yes", claimed, f"what {tested} covers"
         )
 
 
@@ -439,14 +396,11 @@ def _joint_of(procedure: Procedure) -> str | None:
     """The kind of joint by the words of ISO 15614-2, Table 8; None if the document is silent."""
     if procedure.joint.is_fillet:
         return "fillet, plate and pipe"
-    if not procedure.joint.is_groove:
-        return None
     held = support(procedure)
-    if held in (GOUGED, NOT_GOUGED, "both sides"):
-        return None if procedure.pipe_diameter else (
-            f"butt plate, both sides, {'gouging' if held == GOUGED else 'no gouging'}"
-        )  # fmt: skip
-    words = {"with backing": "backing", "one side without backing": "no backing"}
-    if held is None:
+    if not procedure.joint.is_groove or held is None:
         return None
+    if held in (GOUGED, NOT_GOUGED, "both sides"):
+        gouging = "gouging" if held == GOUGED else "no gouging"
+        return None if procedure.pipe_diameter else f"butt plate, both sides, {gouging}"
+    words = {"with backing": "backing", "one side without backing": "no backing"}
     return f"butt {'pipe' if procedure.pipe_diameter else 'plate'}, one side, {words[held]}"

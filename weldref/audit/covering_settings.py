@@ -5,24 +5,25 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
-from typing import Any
 
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
 from weldref.audit.covering import (
+    Handler,
     Line,
-    covers,
+    Pair,
+    Row,
+    each,
     has_hardness,
     has_impact,
     level,
-    line,
     names_process,
 )
 from weldref.audit.covering_metals import group_of, main_group
 from weldref.audit.heat_inputs import corner_energies
 from weldref.core.gas import Composition
 from weldref.errors import InputError
-from weldref.procedures.model import Pass, Procedure, Range
+from weldref.procedures.model import Pass, Range, Text, gather
 
 MEASURES = {
     "amperage": ("current", "current"),
@@ -44,38 +45,41 @@ COOL = frozenset(("8", "10", *map(str, range(41, 49))))
 """Groups of ISO/TR 15608 of which ISO 15614-1 allows no higher interpass temperature."""
 
 
-def _kelvin(case: Case, given: tuple[Range, ...], end: str) -> list[tuple[float, Range]]:
-    """Each stated end in kelvin, with the range that it stands in."""
-    found = []
-    for one in given:
-        number = getattr(one, end)
-        value = case.value(number, one, "temperature") if number is not None else None
-        if value is not None:
-            found.append((value.si, one))
-    return found
+def _temperature(name: str, what: str, qualified: str) -> Handler:
+    """Compare a least or greatest temperature with the one tested that reaches farthest."""
+    end, sign = ("high", 1) if name == "interpass_max" else ("low", -1)
+
+    def kelvin(case: Case) -> list[tuple[float, Range]]:
+        found = ((case.si(getattr(one, end), one, "temperature"), one)
+                 for one in gather(case.procedure, name))  # fmt: skip
+        return [(si, one) for si, one in found if si is not None]
+
+    def compare(pair: Pair) -> Iterator[Line]:
+        tested, claimed = pair.both(kelvin)
+        for si, given in claimed if tested else ():
+            farthest, stated = max(tested, key=lambda found: sign * found[0])
+            step = pair.row["upper"] / (1.8 if pair.row["unit"] == "delta_degF" else 1.0)
+            limit = farthest + sign * step
+            # Whole degrees of two scales may seem to differ.
+            rounding = 1e-6 if stated.unit == given.unit else 0.6
+            shown = f"{pair.case.units.convert(limit, given.unit):.0f} {given.unit}"
+            yield pair.covers(
+                sign * (si - limit) <= rounding,
+                f"{what} {given}",
+                f"{qualified.format(shown)} from {stated}",
+                given,
+            )
+
+    return compare
 
 
-def _step(row: dict[str, Any]) -> float:
-    """A permitted change of temperature in kelvin."""
-    return float(row["upper"]) / (1.8 if row["unit"] == "delta_degF" else 1.0)
-
-
-def _rounding(one: Range, other: Range) -> float:
-    """The kelvin by which two temperatures in whole degrees of other scales may seem to differ."""
-    return 1e-6 if one.unit == other.unit else 0.6
-
-
-def preheat(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
-    """Compare every minimum preheat with the lowest that was tested."""
-    # The lowest preheat that was tested reaches farthest.
-    tested = sorted(_kelvin(case, record.preheat_min, "low"), key=_first)
-    for kelvin, claimed in _kelvin(case, case.procedure.preheat_min, "low") if tested else ():
-        lowest, stated = tested[0]
-        least = lowest - _step(row)
-        limit = case.units.convert(least, claimed.unit)
-        qualified = f"a preheat of {limit:.0f} {claimed.unit} and up from {stated}"
-        covered = kelvin >= least - _rounding(stated, claimed)
-        yield from covers(case, row, covered, f"preheat {claimed}", claimed, qualified)
+preheat = _temperature("preheat_min", "preheat", "a preheat of {} and up")
+least_interpass = _temperature(
+    "interpass_min", "least interpass", "an interpass temperature of {} and up"
+)
+_greatest_interpass = _temperature(
+    "interpass_max", "interpass", "an interpass temperature up to {}"
+)
 
 
 def is_cool(case: Case) -> bool | None:
@@ -85,37 +89,18 @@ def is_cool(case: Case) -> bool | None:
     return bool(groups & COOL) if groups else None
 
 
-def interpass(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+def interpass(pair: Pair) -> Iterator[Line]:
     """Compare the interpass temperature with the highest tested, by the group of the metal."""
-    wanted = INTERPASS[row["variable"]]
-    if case.code == "ISO 15614-1" and not has_impact(record) and level(case, record) == "1":
+    wanted = INTERPASS[pair.row["variable"]]
+    if (
+        pair.case.code == "ISO 15614-1"
+        and not has_impact(pair.record)
+        and level(pair.record, pair.procedure) == "1"
+    ):
         return  # level 1: only where impact is required
-    if wanted is not None and is_cool(case) != wanted:
-        return  # without a group it is not known which of the two rules holds
-    tested = sorted(_kelvin(case, record.interpass_max, "high"), key=_first)
-    for kelvin, claimed in _kelvin(case, case.procedure.interpass_max, "high") if tested else ():
-        highest, stated = tested[-1]
-        most = highest + _step(row)
-        limit = case.units.convert(most, claimed.unit)
-        qualified = f"an interpass temperature up to {limit:.0f} {claimed.unit} from {stated}"
-        covered = kelvin <= most + _rounding(stated, claimed)
-        yield from covers(case, row, covered, f"interpass {claimed}", claimed, qualified)
-
-
-def least_interpass(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
-    """Compare the least interpass temperature with the least that was tested."""
-    tested = sorted(_kelvin(case, record.interpass_min, "low"), key=_first)
-    for kelvin, claimed in _kelvin(case, case.procedure.interpass_min, "low") if tested else ():
-        lowest, stated = tested[0]
-        least = lowest - _step(row)
-        limit = case.units.convert(least, claimed.unit)
-        qualified = f"an interpass temperature of {limit:.0f} {claimed.unit} and up from {stated}"
-        covered = kelvin >= least - _rounding(stated, claimed)
-        yield from covers(case, row, covered, f"least interpass {claimed}", claimed, qualified)
-
-
-def _first(pair: tuple[float, Range]) -> float:
-    return pair[0]
+    if wanted is None or is_cool(pair.case) == wanted:
+        # Without a group it is not known which of the two rules holds.
+        yield from _greatest_interpass(pair)
 
 
 Tested = tuple[Pass, str, str | None]
@@ -128,19 +113,17 @@ def _values(
     """The averages of a setting over passes of the record, and both ends of it, in SI units."""
     averages: list[float] = []
     every: list[float] = []
-    for weld, _, _ in alike:
-        given: Range | None = getattr(weld, name)
-        if given is None:
-            continue
-        found = {
-            number: value.si
-            for number in (given.low, given.high, given.typical)
-            if number is not None and (value := case.value(number, given, dimension)) is not None
-        }
+    for given in (given for weld, _, _ in alike for given in gather(weld, name)):
+        low, high, typical = (
+            case.si(number, given, dimension) for number in (given.low, given.high, given.typical)
+        )
         # An average that the record states is the average; else the middle of its ends.
-        stated = (given.typical,) if given.typical is not None else (given.low, given.high)
-        averages += [found[number] for number in stated if number in found]
-        every += [] if given.typical is not None else found.values()
+        ends = [end for end in (low, high) if end is not None]
+        if given.typical is None:
+            averages += ends
+            every += ends
+        elif typical is not None:
+            averages.append(typical)
     return averages, every
 
 
@@ -156,92 +139,84 @@ def _counterparts(tested: Sequence[Tested], claimed: Tested) -> list[Tested]:
     return labelled or sized or of_process
 
 
-def percent(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+def percent(pair: Pair) -> Iterator[Line]:
     """Compare a setting of each pass with the average of its counterparts in the record.
 
     What the record itself welded with is covered, unless it states an average.
     """
+    case, row = pair.case, pair.row
     name, dimension = MEASURES[row["variable"].casefold()]
-    tested = list(passes(Case(case.store, record)))
+    tested = list(passes(pair.test))
     for weld, label, process in passes(case):
         given: Range | None = getattr(weld, name)
-        alike = _counterparts(tested, (weld, label, process))
-        averages, every = _values(case, alike, name, dimension)
         if given is None or not names_process(row["process"], process):
             continue
+        what = f"{label}: {row['variable']} {given}"
+        alike = _counterparts(tested, (weld, label, process))
+        averages, every = _values(case, alike, name, dimension)
         if not averages:
-            yield line(
-                case, row, "you must check", claim=str(given), place=given.place,
-                says=f"{case.code} {row['clause']}: {label}: {row['variable']} {given}: the "
-                f"record states none for {process or 'such a pass'}",
-                why="the record has no such pass that states it",
-            )  # fmt: skip
+            yield pair.check(
+                f"{what}: the record states none for {process or 'such a pass'}",
+                "the record has no such pass that states it",
+                claim=str(given),
+                place=given.place,
+            )
             continue
-        mean = sum(averages) / len(averages)
         ends = [case.value(n, given, dimension) for n in (given.low, given.high) if n is not None]
         stated = [end for end in ends if end is not None]
         if not stated:
             continue
+        mean = sum(averages) / len(averages)
         low = min([mean * (1 + row["lower"] / 100), *every])
         high = max([mean * (1 + row["upper"] / 100), *every])
         shown = [case.units.convert(end, stated[0].unit) for end in (low, high)]
         labels = ", ".join(dict.fromkeys(one[1] for one in alike))
         qualified = f"{shown[0]:.4g} to {shown[1]:.4g} {stated[0].unit} around the mean of {labels}"
         covered = all(low * (1 - 1e-6) <= end.si <= high * (1 + 1e-6) for end in stated)
-        open_end = "" if None not in (given.low, given.high) else " (one end only is stated)"
-        what = f"{label}: {row['variable']} {given}{open_end}"
-        yield from covers(case, row, covered and not open_end, what, given, qualified)
+        if None in (given.low, given.high):
+            covered, what = False, f"{what} (one end only is stated)"
+        yield pair.covers(covered, what, qualified, given)
 
 
-def _shielding(case: Case, one: Procedure) -> dict[str, Composition]:
-    texts = [g.composition for g in one.gases if g.role == "shielding"]
+def _compositions(case: Case, texts: Sequence[Text]) -> dict[str, Composition]:
     found = {}
-    for text in (*texts, *(weld.gas for weld in one.passes)):
+    for text in texts:
         with suppress(InputError):
-            if text:
-                found[text.text] = case.vocabulary.gas(text.text)[1]
+            found[text.text] = case.vocabulary.gas(text.text)[1]
     return found
 
 
-def gas(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
-    """Compare gases that have to be the same."""
-    tested = _shielding(case, record)
-    for text, composition in _shielding(case, case.procedure).items():
-        if tested:
-            covered = any(composition == one for one in tested.values())
-            yield from covers(case, row, covered, f"gas {text}", None, ", ".join(tested))
+def _shielding(case: Case) -> dict[str, Composition]:
+    gases = [gas for gas in case.procedure.gases if gas.role == "shielding"]
+    texts = [gas.composition for gas in gases if gas.composition]
+    return _compositions(case, [*texts, *gather(case.procedure, "passes.gas")])
 
 
-def component(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
-    """No component is added to the gas of the test, or left out of it, but for a trace."""
-    tested = _shielding(case, record)
-    for text, composition in _shielding(case, case.procedure).items():
-        if tested:
-            covered = any(_parts(composition) == _parts(one) for one in tested.values())
-            yield from covers(
-                case, row, covered, f"components of {text}", None, f"those of {', '.join(tested)}"
-            )
+gas = each(_shielding, "gas {}")
+"""Gases that have to be the same."""
 
 
-def _parts(composition: Composition) -> set[str]:
-    return {name for name, part in composition.items() if part.high > TRACE}
+def _parts(composition: Composition) -> frozenset[str]:
+    return frozenset(name for name, part in composition.items() if part.high > TRACE)
 
 
-def sub_group(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+component = each(
+    lambda case: {name: _parts(one) for name, one in _shielding(case).items()},
+    "components of {}",
+    lambda tested: f"those of {', '.join(tested)}",
+)
+"""No component is added to the gas of the test, or left out of it, but for a trace."""
+
+
+def sub_group(pair: Pair) -> Iterator[Line]:
     """Gases of one sub-group of ISO 14175 stand for each other; of no sub-group, as tested."""
-    tested = _shielding(case, record)
-    groups = {name: gas_code(case, one) for name, one in tested.items()}
-    for text, composition in _shielding(case, case.procedure).items():
-        if not tested:
-            return
-        code = gas_code(case, composition)
-        same = any(composition == one for one in tested.values())
-        known = [group for group in groups.values() if group]
-        yield from covers(
-            case, row, same or (code is not None and code in known),
-            f"gas {text}" + (f" ({code})" if code else ""), None,
-            f"gases of {', '.join(dict.fromkeys(known))}" if known else ", ".join(tested),
-        )  # fmt: skip
+    tested, claimed = pair.both(_shielding)
+    known = [code for one in tested.values() if (code := gas_code(pair.case, one))]
+    qualified = f"gases of {', '.join(dict.fromkeys(known))}" if known else ", ".join(tested)
+    for text, composition in claimed.items() if tested else ():
+        code = gas_code(pair.case, composition)
+        what = f"gas {text}" + (f" ({code})" if code else "")
+        yield pair.covers(code in known or composition in tested.values(), what, qualified)
 
 
 COMPONENTS = {"CO2": "co2", "O2": "o2", "H2": "h2", "He": "he", "N2": "n2"}
@@ -280,157 +255,141 @@ def gas_code(case: Case, composition: Composition) -> str | None:
     return found[0] if len(found) == 1 else None
 
 
-def share(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+def share(pair: Pair) -> Iterator[Line]:
     """One component may differ by a share of its nominal content; the others are as tested."""
-    part = SHARES[row["variable"]]
-    tested = _shielding(case, record)
-    for text, composition in _shielding(case, case.procedure).items():
+    part = SHARES[pair.row["variable"]]
+    tested, claimed = pair.both(_shielding)
+    for text, composition in claimed.items() if tested else ():
         if not any(part in one for one in (composition, *tested.values())):
             continue
-        covered = any(_near_gas(composition, one, part, row) for one in tested.values())
         ranges = [
-            f"{one[part].low * (1 + row['lower'] / 100):.3g} to "
-            f"{one[part].high * (1 + row['upper'] / 100):.3g} % {part} from {name}"
+            f"{low:.3g} to {high:.3g} % {part} from {name}"
             for name, one in tested.items()
             if part in one
+            for low, high in [_reach(one, part, pair.row)]
         ]
-        if tested:
-            qualified = " or ".join(ranges) or ", ".join(tested)
-            yield from covers(case, row, covered, f"gas {text}", None, qualified)
+        covered = any(_near_gas(composition, one, part, pair.row) for one in tested.values())
+        yield pair.covers(covered, f"gas {text}", " or ".join(ranges) or ", ".join(tested))
 
 
-def _near_gas(claimed: Composition, tested: Composition, part: str, row: dict[str, Any]) -> bool:
+def _reach(tested: Composition, part: str, row: Row) -> tuple[float, float]:
+    """How much of a component a test covers, in percent."""
+    low, high = tested[part].low, tested[part].high
+    return low * (1 + row["lower"] / 100), high * (1 + row["upper"] / 100)
+
+
+def _near_gas(claimed: Composition, tested: Composition, part: str, row: Row) -> bool:
     if set(claimed) != set(tested) or part not in tested:
         return False
     balance = max(tested, key=lambda name: tested[name].high)
-    low, high = (
-        tested[part].low * (1 + row["lower"] / 100),
-        tested[part].high * (1 + row["upper"] / 100),
-    )
+    low, high = _reach(tested, part, row)
     share = claimed[part]
     inside = (low - 1e-6 <= share.low and share.high <= high + 1e-6) or part == balance
-    others = set(tested) - {part, balance}
     return inside and all(
         abs(claimed[name].low - tested[name].low) <= TRACE
         and abs(claimed[name].high - tested[name].high) <= TRACE
-        for name in others
+        for name in set(tested) - {part, balance}
     )
 
 
-def transfer(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
-    """Short-circuiting transfer covers itself alone; spray, pulsed and globular each other."""
-
-    def modes(one: Case) -> dict[str, bool]:
-        texts = [
-            mode.text
-            for weld in one.procedure.passes
-            # Transfer is a variable of solid and metal-cored wire.
-            if not str(one.process_of(weld)).startswith("FCAW")
-            for mode in one.transfer_modes(weld)
-        ]
-        kinds = {text: one.kinds("transfer_mode", text) for text in texts}
-        return {text: "short-circuiting" in found for text, found in kinds.items() if found}
-
-    tested, claimed = modes(Case(case.store, record)), modes(case)
-    for text, short in claimed.items():
-        if tested:
-            covered = short in tested.values()
-            yield from covers(case, row, covered, f"transfer mode {text}", None, ", ".join(tested))
+def _modes(case: Case) -> dict[str, bool]:
+    """Whether each transfer mode is short-circuiting."""
+    kinds = {
+        mode.text: case.kinds("transfer_mode", mode.text)
+        for weld in case.procedure.passes
+        # Transfer is a variable of solid and metal-cored wire.
+        if not str(case.process_of(weld)).startswith("FCAW")
+        for mode in case.transfer_modes(weld)
+    }
+    return {text: "short-circuiting" in found for text, found in kinds.items() if found}
 
 
-def _energies(case: Case) -> list[float]:
-    """Both ends of the arc energy of every pass in J/m."""
-    found = [corner_energies(case, weld) for weld, _, _ in passes(case)]
-    return [end for ends in found if ends for end in ends]
+transfer = each(_modes, "transfer mode {}")
+"""Short-circuiting transfer covers itself alone; spray, pulsed and globular each other."""
 
 
-def _of_its_group(case: Case, row: dict[str, Any]) -> bool:
+def _of_its_group(pair: Pair) -> bool:
     """Whether a rule of aluminium is for the groups of the procedure: group 23 has its own."""
-    if case.code != "ISO 15614-2":
+    if pair.case.code != "ISO 15614-2":
         return True
-    groups = [group_of(case, metal) for metal in case.procedure.base_metals]
-    return any(main_group(group or "") == "23" for group in groups) == ("23" in row["variable"])
+    groups = [group_of(pair.case, metal) for metal in pair.procedure.base_metals]
+    special = any(main_group(group or "") == "23" for group in groups)
+    return special == ("23" in pair.row["variable"])
 
 
-def heat_input(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+def heat_input(pair: Pair) -> Iterator[Line]:
     """With impact tests the greatest heat input of the test is the measure."""
-    if not has_impact(record) or not _of_its_group(case, row):
+    if has_impact(pair.record) and _of_its_group(pair):
+        yield from _heat(pair, 1, "up to {}", "up to {} without k")
+
+
+def least_heat_input(pair: Pair) -> Iterator[Line]:
+    """With hardness tests the least heat input of the test is the measure (ISO 15614-1)."""
+    if has_hardness(pair.record):
+        yield from _heat(pair, -1, "from {}", "{} and up without k")
+
+
+def _heat(pair: Pair, sign: int, what: str, qualified: str) -> Iterator[Line]:
+    """Compare the greatest (1) or the least (-1) heat input of each pass with that of the test."""
+    case, end = pair.case, 1 if sign > 0 else 0
+    energies = [corner_energies(pair.test, weld) for weld in pair.record.passes]
+    tested = [ends[end] for ends in energies if ends]
+    if not tested:
         return
-    tested = _energies(Case(case.store, record))
+    farthest = max(tested) if sign > 0 else min(tested)
+    limit = farthest * (1 + sign * pair.row["upper"] / 100)
+    unit = "kJ/mm" if case.system == "metric" else "kJ/in"
     for weld, label, process in passes(case):
         ends = corner_energies(case, weld)
-        if not tested or ends is None or not names_process(row["process"], process):
+        if ends is None or (sign > 0 and not names_process(pair.row["process"], process)):
             continue
-        most = max(tested) * (1 + row["upper"] / 100)
-        unit = "kJ/mm" if case.system == "metric" else "kJ/in"
-        limit, claimed = (case.units.convert(end, unit) for end in (most, ends[1]))
-        yield from covers(
-            case, row, ends[1] <= most * (1 + 1e-3),
-            f"{label}: heat input up to {claimed:.3g} {unit}", weld.heat_input or weld.current,
-            f"up to {limit:.3g} {unit} without k",
-        )  # fmt: skip
+        reach, claimed = (
+            f"{case.units.convert(energy, unit):.3g} {unit}" for energy in (limit, ends[end])
+        )
+        yield pair.covers(
+            sign * (ends[end] - limit) <= limit * 1e-3,
+            f"{label}: heat input {what.format(claimed)}",
+            qualified.format(reach),
+            weld.heat_input or weld.current,
+        )
 
 
-def least_heat_input(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
-    """With hardness tests the least heat input of the test is the measure (ISO 15614-1)."""
-    tested = _energies(Case(case.store, record))
-    if not has_hardness(record) or not tested:
-        return
-    least = min(tested) * (1 - row["upper"] / 100)
-    unit = "kJ/mm" if case.system == "metric" else "kJ/in"
-    for weld, label, _ in passes(case):
-        ends = corner_energies(case, weld)
-        if ends is not None:
-            limit, claimed = (case.units.convert(end, unit) for end in (least, ends[0]))
-            yield from covers(
-                case, row, ends[0] >= least * (1 - 1e-3),
-                f"{label}: heat input from {claimed:.3g} {unit}", weld.heat_input or weld.current,
-                f"{limit:.3g} {unit} and up without k",
-            )  # fmt: skip
-
-
-def backing_gas(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+def backing_gas(pair: Pair) -> Iterator[Line]:
     """ISO 15614-1, 8.5.6, level 2: none covers an inert gas; a main group covers its own."""
-    tested, claimed = (_backing(one) for one in (Case(case.store, record), case))
-    if not tested and not claimed:
-        yield line(case, row, "does not apply", why="for work with a backing gas")
-        return
+    tested, claimed = pair.both(_backing)
     words = ", ".join(claimed) or "no backing gas"
-    if not tested:
-        covered = all((code or "")[:1] in ("I", "N") and code != "N4" for code in claimed.values())
-        if covered:
-            yield from covers(case, row, True, words, None, "backing with an inert gas too")
+    as_tested = f"backing with {', '.join(tested)}"
+    if not tested and not claimed:
+        yield pair.other_work("for work with a backing gas")
+    elif not tested:
+        if all((code or "")[:1] in ("I", "N") and code != "N4" for code in claimed.values()):
+            yield pair.covers(True, words, "backing with an inert gas too")
     elif not claimed:
-        yield from covers(case, row, False, words, None, f"backing with {', '.join(tested)}")
+        yield pair.covers(False, words, as_tested)
     elif set(claimed.values()) <= set(tested.values()) and None not in claimed.values():
-        yield from covers(case, row, True, words, None, f"backing with {', '.join(tested)}")
+        yield pair.covers(True, words, as_tested)
 
 
 def _backing(case: Case) -> dict[str, str | None]:
-    found = {}
-    for one in case.procedure.gases:
-        if one.role == "backing" and one.composition:
-            with suppress(InputError):
-                composition = case.vocabulary.gas(one.composition.text)[1]
-                found[one.composition.text] = gas_code(case, composition)
-    return found
+    """The sub-group of each backing gas."""
+    gases = [gas for gas in case.procedure.gases if gas.role == "backing"]
+    texts = [gas.composition for gas in gases if gas.composition]
+    return {name: gas_code(case, one) for name, one in _compositions(case, texts).items()}
 
 
 REACTIVE = re.compile(r"P-No\.(?:10[IJK]|5[123]|6[12])\b")
 """P-Numbers of metals of which ASME IX asks that backing and trailing gas are kept."""
 
 
-def kept_gas(case: Case, record: Procedure, row: dict[str, Any]) -> Iterator[Line]:
+def kept_gas(pair: Pair) -> Iterator[Line]:
     """On reactive metals the gas on the back, or behind the torch, is not left out."""
-    kinds = {kind for name, _ in case.metals for kind in case.kinds("material", name)}
-    stated = {f"P-No.{m.p_number.text}" for m in case.procedure.base_metals if m.p_number}
+    kinds = {kind for name, _ in pair.case.metals for kind in pair.case.kinds("material", name)}
+    stated = {f"P-No.{number}" for number in gather(pair.procedure, "base_metals.p_number")}
     if not any(REACTIVE.match(name) for name in kinds | stated):
-        yield line(case, row, "does not apply", why="for reactive metals (P-No. 10I, 51, 61 ...)")
+        yield pair.other_work("for reactive metals (P-No. 10I, 51, 61 ...)")
         return
-    role = row["variable"].partition(" ")[0]
-    tested, claimed = ([g for g in one.gases if g.role == role] for one in (record, case.procedure))
+    role = pair.row["variable"].partition(" ")[0]
+    tested, claimed = pair.both(lambda one: any(gas.role == role for gas in one.procedure.gases))
     words = {True: f"with {role} gas", False: f"without {role} gas"}
     if tested or claimed:
-        yield from covers(
-            case, row, bool(claimed) or not tested, words[bool(claimed)], None, words[bool(tested)]
-        )
+        yield pair.covers(claimed or not tested, words[claimed], words[tested])

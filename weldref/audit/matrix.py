@@ -8,9 +8,8 @@ these lines.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Any
 
 from weldref.audit import covering_choices as choices
 from weldref.audit import covering_joints as joints
@@ -18,14 +17,23 @@ from weldref.audit import covering_metals as metals
 from weldref.audit import covering_settings as settings
 from weldref.audit import covering_sizes as sizes
 from weldref.audit.case import Case
-from weldref.audit.covering import Line, has_impact, level, line, names_process, runs
+from weldref.audit.covering import (
+    Handler,
+    Line,
+    Pair,
+    Row,
+    has_impact,
+    level,
+    line,
+    names_process,
+    runs,
+)
 from weldref.audit.prequalified import prequalified
 from weldref.audit.variables import said, topic
-from weldref.procedures.model import Procedure
-
-Handler = Callable[[Case, Procedure, dict[str, Any]], Iterator[Line]]
+from weldref.procedures.model import Procedure, gather
 
 _THICKNESS = re.compile(r"base metal thickness|plate thickness cjp|thickness t(?:, \w+[ -]run)?")
+_DEPOSIT = re.compile(r"deposited thickness|^deposit s per process$")
 _WELDER = re.compile(r"\bwelder\b")
 
 SUPPLEMENTARY = {
@@ -43,19 +51,17 @@ NONESSENTIAL = {
 _PIPE = re.compile(r"outside diameter|pipe for plate|plate for pipe|branch angle|tubular")
 
 
-def _other_work(case: Case, row: dict[str, Any]) -> str | None:
+def _other_work(case: Case, row: Row) -> str | None:
     """For which other work a rule is, as far as the procedure shows that its own is another."""
     procedure, variable = case.procedure, row["variable"].casefold()
-    forms = " ".join(
-        str(part) for one in procedure.base_metals for part in (one.text, one.form) if part
-    )
+    forms = " ".join(map(str, gather(procedure, "base_metals.text", "base_metals.form")))
     pipe = procedure.pipe_diameter or re.search(r"pipe|tub|hollow", forms.casefold())
     if _PIPE.search(variable) and not pipe:
         return "for pipe only, and the procedure is for none"
     fillet = "fillet" in f"{row['clause']} {variable}".casefold()
     if fillet and procedure.joint.is_groove:
         return "for fillet welds only"
-    if "square groove" in variable and not choices.is_square(procedure):
+    if "square groove" in variable and not choices.is_square(case):
         return "for square grooves only"
     if "vertical down" in variable and not choices.goes_down(case):
         return "for welding vertically down only"
@@ -65,9 +71,30 @@ def _other_work(case: Case, row: dict[str, Any]) -> str | None:
     return None
 
 
-HEAT_INPUT = ("heat input", "heat input, group 23")
-
 SEE_TABLES = choices.remark("says which tables count; they are compared by their own lines")
+SEE_CONTENTS = choices.remark("says what a procedure has to state: ask for its contents")
+
+BY_KIND: dict[tuple[str, str], Handler] = {
+    ("max_decrease", "preheat"): settings.preheat,
+    ("max_decrease", "interpass"): settings.least_interpass,
+    **{("max_increase", name): settings.interpass for name in settings.INTERPASS},
+    **{("range_percent", name): settings.percent for name in settings.MEASURES},
+    **{("range_percent", name.casefold()): settings.share for name in settings.SHARES},
+    ("max_increase", "filler diameter"): choices.diameter,
+    ("max_increase", "electrode size"): choices.diameter,
+    ("set", "interpass"): choices.interpass_remark,
+}
+"""Comparisons of variables by the kind of their rule."""
+
+HEAT_INPUT: dict[tuple[str, str], Handler] = {
+    (kind, name): compare
+    for kind, compare in (
+        ("max_increase", settings.heat_input),
+        ("max_decrease", settings.least_heat_input),
+    )
+    for name in ("heat input", "heat input, group 23")
+}
+"""Comparisons of heat input; a rule for one kind of work alone has none."""
 
 BY_NAME: dict[str, Handler] = {
     "base metal minimum with impact": sizes.impact,
@@ -85,12 +112,13 @@ BY_NAME: dict[str, Handler] = {
     "pwht": choices.after_welding,
     "pwht or ageing": choices.after_welding,
     "pwht holding temperature": choices.holding,
-    "outside diameter": choices.outside_diameter,
+    "outside diameter": joints.outside_diameter,
     "filler, with or without": choices.with_filler,
     "filler group": choices.filler_families,
+    "gas composition": settings.gas,
     "gas composition, shielding and backing": settings.sub_group,
-    "pipe for plate": joints.pipe_and_plate,
-    "plate for pipe, outside diameter": joints.pipe_and_plate,
+    "pipe for plate": joints.pipe_for_plate,
+    "plate for pipe, outside diameter": joints.plate_for_pipe,
     "dissimilar thickness": choices.two_thicknesses,
     "fillet of two thicknesses": choices.two_thicknesses,
     "test location": choices.without_tests,
@@ -102,16 +130,17 @@ BY_NAME: dict[str, Handler] = {
     "trailing gas, reactive metals": settings.kept_gas,
     "level": choices.levels,
     "level 1 basis": SEE_TABLES,
+    # Of these only what is unchanged is known to be covered.
+    "filler designation": choices.as_tested,
+    "wire system": choices.as_tested,
+    "waveform control": choices.as_tested,
+    "power source": choices.as_tested,
+    "flux": choices.as_tested,
+    "submerged arc variant": choices.as_tested,
+    "multiple electrode": choices.as_tested,
+    "gas composition, plasma and shielding": choices.as_tested,
 }
-AS_TESTED = (
-    *("filler designation", "wire system", "waveform control", "power source", "flux"),
-    *("submerged arc variant", "multiple electrode", "gas composition, plasma and shielding"),
-)
-"""Variables of which only what is unchanged is known to be covered."""
-
 """Comparisons of variables that are named alike wherever they stand."""
-
-SEE_CONTENTS = choices.remark("says what a procedure has to state: ask for its contents")
 
 BY_PLACE: dict[tuple[str, str], Handler] = {
     ("ASME IX", "QW-200.1(b)"): SEE_CONTENTS,
@@ -147,34 +176,32 @@ def matrix(case: Case) -> tuple[Line, ...]:
 
 def _of_record(case: Case, record: Procedure | None) -> Iterator[Line]:
     name = record.number.text if record is not None and record.number else ""
-    other = Case(case.store, record) if record is not None else None
-    own = record is case.procedure
+    test = Case(case.store, record) if record is not None else None
     editions = {
         row["source_id"]: row["edition"] or ""
         for row in case.store.rows("SELECT source_id, edition FROM sources")
     }
     for rows in _groups(case):
-        lines = list(_compared(case, record, rows, own=own))
-        for one in lines:
+        for one in _compared(case, test, rows):
             told, place = said(case, one.variable)
             yield replace(
                 one,
                 role=one.role or role(one.code, rows[0]),
                 claim=one.claim or told,
                 place=one.place or place,
-                tested=said(other, one.variable, tested=True)[0] if other is not None else "",
+                tested=said(test, one.variable, tested=True)[0] if test is not None else "",
                 record=name,
                 edition=editions.get(one.source_id, ""),
             )
 
 
-def _groups(case: Case) -> Iterator[list[dict[str, Any]]]:
+def _groups(case: Case) -> Iterator[list[Row]]:
     """The rules of the code for the processes of the procedure, those of one variable together."""
     rows = case.store.rows(
         "SELECT * FROM qualification_rules WHERE standard = $code ORDER BY rowid",
         {"code": case.code},
     )
-    found: dict[tuple[str, str, str], list[dict[str, Any]]] = {}
+    found: dict[tuple[str, str, str], list[Row]] = {}
     for row in rows:
         if any(names_process(row["process"], one) for one in case.processes or (None,)):
             # What one comparison takes in together is one variable.
@@ -184,7 +211,7 @@ def _groups(case: Case) -> Iterator[list[dict[str, Any]]]:
     return iter(found.values())
 
 
-def role(code: str, row: dict[str, Any]) -> str:
+def role(code: str, row: Row) -> str:
     """Whether a variable is essential, supplementary (with impact tests alone) or neither.
 
     >>> role("ASME IX", {"clause": "QW-409.1", "variable": "heat input", "level": None})
@@ -202,81 +229,79 @@ def role(code: str, row: dict[str, Any]) -> str:
     return "essential" if topic(row["variable"]) else "statement"
 
 
-def _compared(
-    case: Case, record: Procedure | None, rows: Sequence[dict[str, Any]], *, own: bool
-) -> Iterator[Line]:
+def _compared(case: Case, test: Case | None, rows: Sequence[Row]) -> Iterator[Line]:
     """The lines of one variable: the comparisons that were made, or one that says why not."""
+    own = test is not None and test.procedure is case.procedure
     found: dict[tuple[str, str], Line] = {}
-    reasons: list[tuple[str, bool, dict[str, Any]]] = []
+    reasons: list[tuple[str, bool, Row]] = []
     for row in rows:
         compare = handler(row)
         if own and compare not in (sizes.thickness, sizes.impact, sizes.deposit):
             continue
-        why = _why_not(case, record, row)
-        told = record or (case.procedure if compare is choices.nonessential else None)
-        if why is None and told is not None and compare is not None:
-            for one in compare(case, told, row):
+        why = _why_not(case, test.procedure if test else None, row)
+        if why is not None:
+            reasons.append((*why, row))
+        if compare is None or (test is None and compare is not choices.nonessential):
+            continue
+        lines = compare(Pair(case, test or case, row))
+        if why is None:
+            for one in lines:
                 found.setdefault((one.state, one.says or one.why), one)
-        elif row["status"] and why == _print_is(row) and told is not None and compare is not None:
-            for one in (each for each in compare(case, told, row) if each.state == "not covered"):
-                doubt = f"it differs, and the print of the rule is {row['status']}"
-                asked = replace(one, state="you must check", why=_rule(row, doubt))
+        elif row["status"] and why == _print_is(row):
+            doubt = _rule(row, f"it differs, and the print of the rule is {row['status']}")
+            for one in (each for each in lines if each.state == "not covered"):
+                asked = replace(one, state="you must check", why=doubt)
                 found.setdefault((asked.state, asked.says), asked)
-            reasons.append((*why, row))
-        elif why is not None:
-            reasons.append((*why, row))
     if found:
         yield from found.values()
     elif not (own and all(handler(row) is None for row in rows)):
-        yield _uncompared(case, record, rows, reasons)
+        yield _uncompared(case, test, rows, reasons)
 
 
 def _uncompared(
     case: Case,
-    record: Procedure | None,
-    rows: Sequence[dict[str, Any]],
-    reasons: Sequence[tuple[str, bool, dict[str, Any]]],
+    test: Case | None,
+    rows: Sequence[Row],
+    reasons: Sequence[tuple[str, bool, Row]],
 ) -> Line:
     """Say why nothing was compared: for other work, not said by one side, or for a person."""
     first = rows[0]
     variable = first["variable"]
-    applying = [one for one in reasons if one[1]]
+    applying = [(why, row) for why, applies, row in reasons if applies]
     if reasons and len(reasons) == len(rows) and not applying:
         return line(case, reasons[0][2], "does not apply", why=reasons[0][0])
     about = topic(variable)
     claim = said(case, variable)[0]
-    if record is None:
-        if about is not None and not claim:
-            return line(case, first, "not stated", why=_state_it(first))
-        return line(case, first, "you must check", why=_rule(first, "no test record was given"))
-    if applying:
-        return line(case, applying[0][2], "you must check", why=_rule(first, applying[0][0]))
-    tested = said(Case(case.store, record), variable, tested=True)[0]
-    if about is not None and not (claim and tested) and any(handler(row) for row in rows):
-        silent = {True: "procedure", False: "record"}[not claim]
-        both = "procedure and record" if not claim and not tested else f"the {silent}"
-        return line(case, first, "not stated", why=f"{both} does not say it".replace(
-            "procedure and record does not", "procedure and record do not"))  # fmt: skip
-    if any(handler(row) for row in rows):
-        return line(
-            case, first, "you must check",
-            why=_rule(first, "no rule that is held includes the test, or one side is in no "
-                      "form that is compared"),
-        )  # fmt: skip
-    return line(case, first, "you must check", why=_rule(first, "not compared here"))
+    if test is None and about is not None and not claim:
+        return line(case, first, "not stated", why=_rule(first, "the procedure does not say it"))
+    row, reason = first, "not compared here"
+    if test is None:
+        reason = "no test record was given"
+    elif applying:
+        reason, row = applying[0]
+    elif any(handler(one) for one in rows):
+        sides = {"procedure": claim, "record": said(test, variable, tested=True)[0]}
+        silent = [side for side, told in sides.items() if not told]
+        if about is not None and silent:
+            why = (
+                "procedure and record do not say it"
+                if len(silent) == 2
+                else f"the {silent[0]} does not say it"
+            )
+            return line(case, first, "not stated", why=why)
+        reason = (
+            "no rule that is held includes the test, or one side is in no form that is compared"
+        )
+    return line(case, row, "you must check", why=_rule(first, reason))
 
 
-def _rule(row: dict[str, Any], reason: str) -> str:
+def _rule(row: Row, reason: str) -> str:
     return f"{reason}; the rule: {row['condition']}" if row["condition"] else reason
 
 
-def _state_it(row: dict[str, Any]) -> str:
-    return _rule(row, "the procedure does not say it")
-
-
-def _why_not(case: Case, record: Procedure | None, row: dict[str, Any]) -> tuple[str, bool] | None:
+def _why_not(case: Case, record: Procedure | None, row: Row) -> tuple[str, bool] | None:
     """Say why a rule is not compared, and whether somebody has to; None if it can be."""
-    of_level = level(case, record or case.procedure)
+    of_level = level(record, case.procedure) if record is not None else level(case.procedure)
     of_runs = runs(record) if record is not None else None
     welds = case.procedure.passes
     modes = {case.term("transfer_mode", m.text) for w in welds for m in case.transfer_modes(w)}
@@ -289,9 +314,9 @@ def _why_not(case: Case, record: Procedure | None, row: dict[str, Any]) -> tuple
         return f"for {mode} transfer only", False
     if mode and not modes:
         return f"not compared, for {mode} transfer, and none is stated", True
-    if work and (of := _edition(work)):
-        if of.startswith("2017 with A1") == (case.edition == "2017"):
-            return f"for the edition {of} only", False
+    if work and work.startswith("2017 with"):  # the rule is for an edition alone
+        if work.startswith("2017 with A1") == (case.edition == "2017"):
+            return f"for the edition {work.partition(',')[0]} only", False
         if "level 2" in work and of_level != "2":
             return "for level 2 only", False
     elif work and not row["level"] and not mode:
@@ -310,58 +335,33 @@ def _why_not(case: Case, record: Procedure | None, row: dict[str, Any]) -> tuple
     return None
 
 
-def _print_is(row: dict[str, Any]) -> tuple[str, bool]:
+def _print_is(row: Row) -> tuple[str, bool]:
     return f"not compared, the print is {row['status']}", True
 
 
-def _edition(work: str) -> str:
-    """The edition that a rule is for, where its work is named by an edition alone."""
-    return work.partition(",")[0] if work.startswith("2017 with") else ""
-
-
-def handler(row: dict[str, Any]) -> Handler | None:
+def handler(row: Row) -> Handler | None:
     """The comparison that a rule's row asks for; None where there is none yet."""
     variable, code = row["variable"].casefold(), row["standard"]
-    kind, place = row["rule_kind"], (code, row["clause"] or "")
+    kind, clause = row["rule_kind"], row["clause"] or ""
     if kind in ("table", "range_factor") and _THICKNESS.fullmatch(variable):
         return sizes.thickness
-    if (
-        kind == "range_factor"
-        and row["upper"]
-        and ("deposited thickness" in variable or variable == "deposit s per process")
-    ):
+    if kind == "range_factor" and row["upper"] and _DEPOSIT.search(variable):
         return sizes.deposit
     if variable == "fillet size" and row["level"] == "1":
         return sizes.any_fillet
-    if kind == "max_decrease" and variable == "preheat":
-        return settings.preheat
-    if kind == "max_decrease" and variable == "interpass":
-        return settings.least_interpass
-    if kind == "max_increase" and row["variable"] in settings.INTERPASS:
-        return settings.interpass
-    if kind == "range_percent" and variable in settings.MEASURES:
-        return settings.percent
-    if kind == "range_percent" and row["variable"] in settings.SHARES:
-        return settings.share
-    if kind in ("max_increase", "max_decrease") and variable in HEAT_INPUT:
-        if row["application"] and not row["level"]:
-            return None
-        return settings.heat_input if kind == "max_increase" else settings.least_heat_input
-    if kind == "max_increase" and variable in ("filler diameter", "electrode size"):
-        return sizes.diameter
+    if (kind, variable) in HEAT_INPUT:
+        return None if row["application"] and not row["level"] else HEAT_INPUT[kind, variable]
+    if (kind, variable) in BY_KIND:
+        return BY_KIND[kind, variable]
     if variable == "filler diameter" and row["lower"] == row["upper"] == 0:
         return choices.same_size
-    if code == "ISO 15614-1" and (place[1], row["level"]) in joints.JOINTS:
-        return joints.JOINTS[place[1], row["level"]]
-    if kind == "set" and variable == "interpass":
-        return choices.interpass_remark
-    if place in BY_PLACE and (place[1] != "8.4.2" or variable == "position"):
-        return BY_PLACE[place]
+    if code == "ISO 15614-1" and (clause, row["level"]) in joints.JOINTS:
+        return joints.JOINTS[clause, row["level"]]
+    if (code, clause) in BY_PLACE and (clause != "8.4.2" or variable == "position"):
+        return BY_PLACE[code, clause]
     if role(code, row) == "nonessential":
         return choices.nonessential
-    if variable == "gas composition":
-        return settings.gas
-    return BY_NAME.get(variable) or (choices.as_tested if variable in AS_TESTED else None)
+    return BY_NAME.get(variable)
 
 
 JOINABLE = {("ISO 15614-1", "heat input")}
@@ -374,50 +374,47 @@ def _joined(case: Case, found: Sequence[Sequence[Line]]) -> Iterator[Line]:
     A claim is covered where one record that covers everything else covers it too. Where each
     covers a part, a person has to see whether the code lets them be joined.
     """
-    whole = {
-        index
-        for index, lines in enumerate(found)
-        if not any(one.state == "not covered" for one in lines)
-    }
-    claims: dict[tuple[str, str, str], list[tuple[int, Line]]] = {}
-    for index, lines in enumerate(found):
+    claims: dict[tuple[str, str, str], list[tuple[bool, Line]]] = {}
+    for lines in found:
+        whole = not any(one.state == "not covered" for one in lines)
         for one in lines:
-            claims.setdefault((one.clause, one.variable, one.claim), []).append((index, one))
+            claims.setdefault((one.clause, one.variable, one.claim), []).append((whole, one))
     for alike in claims.values():
-        yield _best(case, alike, whole)
+        yield _best(case, alike)
 
 
-def _best(case: Case, alike: Sequence[tuple[int, Line]], whole: set[int]) -> Line:
-    covering = [(index, one) for index, one in alike if one.state == "covered"]
-    gaps = [one for _, one in alike if one.state == "not covered"]
-    qualified = "; ".join(
-        dict.fromkeys(f"{one.record or 'a record'}: {one.qualified}" for _, one in alike
-                      if one.qualified)
-    )  # fmt: skip
-    tested = "; ".join(
-        dict.fromkeys(f"{one.record or 'a record'}: {one.tested}" for _, one in alike if one.tested)
+def _best(case: Case, alike: Sequence[tuple[bool, Line]]) -> Line:
+    """The line of one claim; beside each record's line stands whether it covers everything."""
+    lines = [one for _, one in alike]
+    covering = [one for one in lines if one.state == "covered"]
+    gaps = [one for one in lines if one.state == "not covered"]
+    speaking = covering or gaps or lines
+    names = [one.record for one in speaking]
+    best = replace(
+        speaking[0],
+        record=", ".join(dict.fromkeys(names) if covering else names),
+        qualified=_of_each(lines, "qualified"),
+        tested=_of_each(lines, "tested"),
     )
-    shown: dict[str, Any] = {"qualified": qualified, "tested": tested}
+    why = ""
     if covering:
-        named = ", ".join(dict.fromkeys(one.record for _, one in covering))
-        free = not gaps or any(index in whole for index, _ in covering)
-        if free or (case.code, covering[0][1].variable) in JOINABLE:
-            return replace(covering[0][1], record=named, **shown)
-        return replace(
-            covering[0][1], state="you must check", record=named, says="", **shown,
-            why=f"covered by {named or 'one record'}, and no single record covers everything: "
-            "whether the code lets these tests be joined is not held",
-        )  # fmt: skip
-    if gaps:
-        if _together(gaps):
-            return replace(
-                gaps[0], state="you must check", says="", **shown,
-                record=", ".join(one.record for one in gaps),
-                why="no record covers it alone, and their ranges together do: whether the code "
-                "lets them be joined is not held",
-            )  # fmt: skip
-        return replace(gaps[0], record=", ".join(one.record for one in gaps), **shown)
-    return replace(alike[0][1], record=", ".join(one.record for _, one in alike), **shown)
+        free = not gaps or any(whole for whole, one in alike if one.state == "covered")
+        if not free and (case.code, best.variable) not in JOINABLE:
+            why = (
+                f"covered by {best.record or 'one record'}, and no single record covers "
+                "everything: whether the code lets these tests be joined is not held"
+            )
+    elif gaps and _together(gaps):
+        why = (
+            "no record covers it alone, and their ranges together do: whether the code lets them "
+            "be joined is not held"
+        )
+    return replace(best, state="you must check", says="", why=why) if why else best
+
+
+def _of_each(lines: Sequence[Line], name: str) -> str:
+    told = [(one.record or "a record", getattr(one, name)) for one in lines]
+    return "; ".join(dict.fromkeys(f"{record}: {text}" for record, text in told if text))
 
 
 def _together(gaps: Sequence[Line]) -> bool:

@@ -104,7 +104,7 @@ def _asked(case: Case, record: Procedure, code: str) -> tuple[list[dict[str, Any
     rows = case.store.rows(
         "SELECT * FROM iso15614_1_tests WHERE level = $level AND test_piece LIKE $piece || '%' "
         "ORDER BY rowid",
-        {"level": level(case, record), "piece": piece},
+        {"level": level(record, case.procedure), "piece": piece},
     )
     return rows, "" if rows else f"{code}: the tables list no tests of a {piece} at its level"
 

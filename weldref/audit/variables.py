@@ -7,51 +7,28 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from weldref.audit.case import Case
-from weldref.procedures.model import Range, Text
+from weldref.procedures.model import Range, Text, gather
 
 Says = Callable[[Case], Iterable[object]]
 
 
-def _in_passes(name: str) -> Says:
-    return lambda case: [getattr(weld, name) for weld in case.procedure.passes]
+def _at(*paths: str) -> Says:
+    return lambda case: gather(case.procedure, *paths)
 
 
-def _of(name: str) -> Says:
-    """A field of the document, which may also stand in its passes."""
-    return lambda case: [*getattr(case.procedure, name), *_also_in_passes(case, name)]
-
-
-def _also_in_passes(case: Case, name: str) -> list[object]:
-    single = {
-        "positions": "position",
-        "progressions": "progression",
-        "polarities": "polarity",
-        "transfer_modes": "transfer_mode",
-        "modes": "mode",
-        "processes": "process",
-    }
-    own = single.get(name, name)
-    return [getattr(weld, own, None) for weld in case.procedure.passes]  # fmt: skip
-
-
-def _sizes(case: Case) -> list[object]:
-    return [
-        *(size for weld in case.procedure.passes for size in weld.sizes),
-        *(size for filler in case.procedure.fillers for size in filler.sizes),
-    ]
+def _first(*paths: str) -> Says:
+    """What stands at the first of the paths at which there is something."""
+    return lambda case: next(filter(None, (gather(case.procedure, path) for path in paths)), [])
 
 
 def _fillers(case: Case) -> list[object]:
-    return [name for name, _ in case.filler_classes()] + [
-        weld.filler_class for weld in case.procedure.passes
-    ]
+    names = [name for name, _ in case.filler_classes()]
+    return [*names, *gather(case.procedure, "passes.filler_class")]
 
 
 def _f_numbers(case: Case) -> list[object]:
-    numbers = [
-        f"F-{filler.f_number}" for filler in case.procedure.fillers if filler.f_number is not None
-    ]
-    return [*numbers, *_fillers(case)]
+    numbers = gather(case.procedure, "fillers.f_number")
+    return [*(f"F-{number}" for number in numbers), *_fillers(case)]
 
 
 def _metals(case: Case) -> list[object]:
@@ -61,88 +38,67 @@ def _metals(case: Case) -> list[object]:
     ]
 
 
-def _gases(role: str) -> Says:
+def _gases(role: str, name: str, *in_passes: str) -> Says:
     return lambda case: [
-        *(gas.composition for gas in case.procedure.gases if gas.role == role),
-        *((weld.gas for weld in case.procedure.passes) if role == "shielding" else ()),
+        *(getattr(gas, name) for gas in case.procedure.gases if gas.role == role),
+        *gather(case.procedure, *in_passes),
     ]
 
 
-def _flows(case: Case) -> list[object]:
-    return [*(gas.flow for gas in case.procedure.gases if gas.role == "shielding"),
-            *(weld.gas_flow for weld in case.procedure.passes)]  # fmt: skip
-
-
-def _treatments(*kinds: str) -> Says:
+def _treatments(*, after_welding: bool) -> Says:
     return lambda case: [
-        " ".join(str(part) for part in (one.kind, one.text, one.temperature, one.time) if part)
+        " ".join(map(str, gather(one, "kind", "text", "temperature", "time")))
         for one in case.procedure.heat_treatments
-        if (one.kind.casefold() == "pwht") == ("pwht" in kinds)
+        if (one.kind.casefold() == "pwht") == after_welding
     ]
-
-
-def _joint(*names: str) -> Says:
-    return lambda case: [getattr(case.procedure.joint, name) for name in names]
-
-
-def _technique(*names: str) -> Says:
-    return lambda case: [getattr(case.procedure.technique, name) for name in names]
-
-
-def _settings(case: Case) -> list[object]:
-    return [part for weld in case.procedure.passes for part in (weld.current, weld.voltage)]
-
-
-def _thickness(case: Case) -> list[object]:
-    procedure = case.procedure
-    return [*(procedure.coupon_thickness or procedure.thickness or procedure.qualified_thickness)]
-
-
-def _deposit(case: Case) -> list[object]:
-    procedure = case.procedure
-    return [*(procedure.test_deposit or procedure.deposit_thickness or procedure.qualified_deposit)]
 
 
 TOPICS: tuple[tuple[str, str, Says], ...] = (
     # words of the variable, as a pattern; what it is called; where it stands
-    (r"deposit", "weld metal thickness", _deposit),
-    (r"pass thickness", "thickness of a pass", _technique("max_pass_thickness")),
-    (r"fillet size|throat", "fillet size", _joint("fillet_size")),
-    (r"thickness|base metal minimum|fillet and pjp|square groove without", "thickness", _thickness),
+    (r"deposit", "weld metal thickness",
+     _first("test_deposit", "deposit_thickness", "qualified_deposit")),
+    (r"pass thickness", "thickness of a pass", _at("technique.max_pass_thickness")),
+    (r"fillet size|throat", "fillet size", _at("joint.fillet_size")),
+    (r"thickness|base metal minimum|fillet and pjp|square groove without", "thickness",
+     _first("coupon_thickness", "thickness", "qualified_thickness")),
     (r"p-number|s-number|material group|base material|backing, permanent|permanent backing",
      "base metal", _metals),
     (r"f-number", "filler metal and its F-number", _f_numbers),
-    (r"filler diameter|electrode diameter|electrode size|filler size", "filler size", _sizes),
+    (r"filler diameter|electrode diameter|electrode size|filler size", "filler size",
+     _at("passes.sizes", "fillers.sizes")),
     (r"hydrogen|filler", "filler metal", _fillers),
-    (r"vertical progression", "progression", _of("progressions")),
-    (r"\bposition|test location", "position", _of("positions")),
-    (r"post-heating", "post-heating", _treatments("other")),
-    (r"pwht", "heat treatment after welding", _treatments("pwht")),
-    (r"preheat", "preheat", _of("preheat_min")),
-    (r"interpass", "interpass temperature", _of("interpass_max")),
-    (r"backing gas", "backing gas", _gases("backing")),
-    (r"trailing gas", "trailing gas", _gases("trailing")),
-    (r"gas flow", "gas flow", _flows),
-    (r"gas|co2 content|he content", "shielding gas", _gases("shielding")),
-    (r"heat input", "heat input", lambda case: [
-        *case.procedure.heat_input, *(weld.heat_input for weld in case.procedure.passes)]),
-    (r"transfer mode", "transfer mode", _of("transfer_modes")),
-    (r"type of current|current type|polarity", "current and polarity", _of("polarities")),
-    (r"i and e range", "current and voltage", _settings),
-    (r"amperage", "current", _in_passes("current")),
-    (r"voltage", "voltage", _in_passes("voltage")),
-    (r"travel speed", "travel speed", _in_passes("travel_speed")),
-    (r"wire feed", "wire feed speed", _in_passes("wire_feed_speed")),
-    (r"groove angle", "groove angle", _joint("groove_angle", "bevel_angle")),
-    (r"groove type", "preparation", _joint("preparation", "text")),
-    (r"type of joint", "joint", _joint("kind", "weld", "preparation", "backing", "sides")),
-    (r"diameter|pipe for plate|plate for pipe|pipe od", "pipe diameter", _of("pipe_diameter")),
-    (r"mechanisation", "manual, part-mechanised or mechanised", _of("modes")),
-    (r"welding process|submerged arc variant", "process", _of("processes")),
-    (r"waveform|power source", "power source", _of("power_source")),
-    (r"wire system|multiple electrode", "electrodes", _technique("electrodes")),
-    (r"flux", "flux", lambda case: [filler.flux for filler in case.procedure.fillers]),
-    (r"layers", "layers", _technique("passes_per_side")),
+    (r"vertical progression", "progression", _at("progressions", "passes.progression")),
+    (r"\bposition|test location", "position", _at("positions", "passes.position")),
+    (r"post-heating", "post-heating", _treatments(after_welding=False)),
+    (r"pwht", "heat treatment after welding", _treatments(after_welding=True)),
+    (r"preheat", "preheat", _at("preheat_min", "passes.preheat_min")),
+    (r"interpass", "interpass temperature", _at("interpass_max", "passes.interpass_max")),
+    (r"backing gas", "backing gas", _gases("backing", "composition")),
+    (r"trailing gas", "trailing gas", _gases("trailing", "composition")),
+    (r"gas flow", "gas flow", _gases("shielding", "flow", "passes.gas_flow")),
+    (r"gas|co2 content|he content", "shielding gas",
+     _gases("shielding", "composition", "passes.gas")),
+    (r"heat input", "heat input", _at("heat_input", "passes.heat_input")),
+    (r"transfer mode", "transfer mode", _at("transfer_modes", "passes.transfer_mode")),
+    (r"type of current|current type|polarity", "current and polarity",
+     _at("polarities", "passes.polarity")),
+    (r"i and e range", "current and voltage", lambda case: [
+        part for weld in case.procedure.passes for part in (weld.current, weld.voltage)]),
+    (r"amperage", "current", _at("passes.current")),
+    (r"voltage", "voltage", _at("passes.voltage")),
+    (r"travel speed", "travel speed", _at("passes.travel_speed")),
+    (r"wire feed", "wire feed speed", _at("passes.wire_feed_speed")),
+    (r"groove angle", "groove angle", _at("joint.groove_angle", "joint.bevel_angle")),
+    (r"groove type", "preparation", _at("joint.preparation", "joint.text")),
+    (r"type of joint", "joint",
+     _at("joint.kind", "joint.weld", "joint.preparation", "joint.backing", "joint.sides")),
+    (r"diameter|pipe for plate|plate for pipe|pipe od", "pipe diameter", _at("pipe_diameter")),
+    (r"mechanisation", "manual, part-mechanised or mechanised", _at("modes", "passes.mode")),
+    (r"welding process|submerged arc variant", "process", _at("processes", "passes.process")),
+    (r"waveform|power source", "power source", _at("power_source")),
+    (r"wire system|multiple electrode", "electrodes", _at("technique.electrodes")),
+    (r"flux", "flux", _at("fillers.flux")),
+    (r"layers", "layers", _at("technique.passes_per_side")),
 )  # fmt: skip
 
 
@@ -172,11 +128,11 @@ def said(case: Case, variable: str, *, tested: bool = False) -> tuple[str, str]:
     if found is None:
         return "", ""
     if not tested and found[0] in ("thickness", "weld metal thickness"):
-        claims: dict[str, Any] = {
+        claims = {
             "thickness": ("thickness", "fillet_thickness", "qualified_thickness"),
             "weld metal thickness": ("deposit_thickness", "qualified_deposit"),
         }
-        values = [one for name in claims[found[0]] for one in getattr(case.procedure, name)]
+        values: list[Any] = gather(case.procedure, *claims[found[0]])
     else:
         values = [one for one in found[1](case) if one is not None and str(one).strip()]
     place = next((one.place for one in values if isinstance(one, (Text, Range)) and one.place), "")

@@ -20,7 +20,7 @@ PRACTISED = {
     "process": "what the class welds by; may repeat",
     "metal": "what it welds; may repeat",
     "thickness": "of its plates, tubes and sheet; may repeat",
-    "topic": "settings, gas, polarity, preheat, symbols, heat-input, shade or wps; may repeat",
+    "topic": "settings, set-up, gas, polarity, preheat, symbols, heat-input, shade or wps",
 }
 PRINTED = ("output", "language", "paper", "title", "date")
 

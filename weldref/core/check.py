@@ -389,7 +389,7 @@ def _kinds_of(store: Store, metal: str) -> tuple[str, ...]:
 
 def _held_back(reading: Reading, sense: Iterable[SetupFinding]) -> Reading:
     """Take back what would pass a value where a set-up rule lets none pass; a failure stays."""
-    wrong = tuple(found.rule for found in sense if found.holds_back)
+    wrong = tuple(found.rule for found in sense if found.holds(reading.quantity))
     if not wrong:
         return reading
     reading = replace(

@@ -15,7 +15,7 @@ from functools import lru_cache
 from typing import Any, Literal
 
 from weldref.core.bands import SLACK, inside
-from weldref.core.situation import Situation
+from weldref.core.situation import LABELS, Situation
 from weldref.core.terms import TREE_OF, Term
 from weldref.core.units import Units, Value
 from weldref.data.store import Store
@@ -53,6 +53,11 @@ class SetupFinding:
     locator: str
     how_read: str
     conditions: tuple[str, ...]
+
+    def holds(self, quantity: str) -> bool:
+        """Tell whether it lets no value of a quantity pass: its own, or any if it has none."""
+        own = [name for name in self.conditions if name not in LABELS]
+        return self.holds_back and (not own or quantity in own)
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,11 +261,10 @@ def among(store: Store, silent: int) -> tuple[HeldBack, ...]:
 
 def impossible_together(
     store: Store, situation: Situation, quantities: Iterable[str]
-) -> Callable[[Mapping[str, float]], bool] | None:
-    """Return the test whether nothing passes values in SI together; None if no rule tells of them.
+) -> Callable[[Mapping[str, float]], set[str]] | None:
+    """Return what tells which of several values in SI nothing passes; None if no rule does.
 
-    It asks the rules that `held_back` leaves out, and of several quantities also those by which
-    the value of one holds back the others.
+    It asks the rules that `held_back` leaves out.
 
     Parameters
     ----------
@@ -275,26 +279,30 @@ def impossible_together(
     >>> from weldref.data.store import open_store
     >>> store = open_store()
     >>> cannot_be = impossible_together(store, describe(store), ["preheat", "interpass"])
-    >>> cannot_be({"preheat": 400.0, "interpass": 350.0}), cannot_be({"preheat": 400.0})
-    (True, False)
+    >>> sorted(cannot_be({"preheat": 400.0, "interpass": 350.0})), cannot_be({"preheat": 400.0})
+    (['interpass', 'preheat'], set())
     >>> impossible_together(store, describe(store), ["travel_speed"]) is None
     True
     """
     rules = _rules(store)
     sizes = _with_sizes(rules, situation, {})
-    proposed = {*quantities}
-    known = proposed | sizes.keys()
+    known = {*quantities, *sizes}
     among = [
         rule
         for rule in rules.values
         if rule.finding.holds_back
-        and (rule.per or rule.exceeds or len(proposed) > 1)
+        and (rule.per or rule.exceeds)
         and {name for name in (rule.quantity, rule.per, rule.exceeds) if name} <= known
         and _fits(rule, rules, situation)
     ]
     if not among:
         return None
-    return lambda values: any(_value_speaks(rule, {**sizes, **values}) for rule in among)
+
+    def together(values: Mapping[str, float]) -> set[str]:
+        speaking = [rule.finding for rule in among if _value_speaks(rule, {**sizes, **values})]
+        return {name for name in values for found in speaking if found.holds(name)}
+
+    return together
 
 
 def of_value(

@@ -93,7 +93,18 @@ def distance(verdict: str, by: float | None, unit: str) -> str:
     >>> distance("high", 90.0, "A"), distance("inside", 0.0, "A")
     ('high by 90 A', 'inside')
     """
-    return f"{verdict} by {by:g} {unit}" if by and verdict in ("low", "high") else verdict
+    if by and verdict in ("low", "high"):
+        return f"{verdict} by {settable(by)} {unit}"
+    return verdict
+
+
+def settable(by: float) -> str:
+    """Write how far outside a value is as exactly as anybody sets it.
+
+    >>> settable(1.81102), settable(1234.5), settable(0.130979)
+    ('1.81', '1234', '0.131')
+    """
+    return f"{by:.3g}" if by < 100 else f"{by:.0f}"
 
 
 def recalled_line(judgement: Judgement, unit: str, say: Callable[..., str] = str.format) -> str:

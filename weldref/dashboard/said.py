@@ -8,6 +8,7 @@ from dataclasses import replace
 from weldref.charts.ranges import shown_span, unit_sign
 from weldref.core.situation import LABELS
 from weldref.core.verdict import Judgement, Reading, Row
+from weldref.core.wording import settable
 from weldref.handouts.words import Words, later, words
 from weldref.text import names_none_of, recalled_line
 
@@ -43,7 +44,7 @@ def distance(by: float, unit: str) -> str:
     >>> distance(1.81102, "in/min"), distance(1234.5, "A")
     ('1.81 in/min', '1234 A')
     """
-    return number(float(f"{by:.3g}") if by < 100 else round(by), unit)
+    return f"{settable(by)} {unit_sign(unit)}"
 
 
 def condition(name: str, spoken: Words = ENGLISH) -> str:

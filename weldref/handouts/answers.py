@@ -12,7 +12,7 @@ from weldref.data.store import Store
 from weldref.handouts.arithmetic import Question
 from weldref.handouts.blocks import Exercise
 from weldref.handouts.conversion import number, rounded, sign
-from weldref.handouts.facts import statement_text
+from weldref.handouts.facts import remark_text, statement_text
 from weldref.handouts.sources import Notes
 from weldref.handouts.tables import GRADES
 from weldref.handouts.tickets import Finding, Ticket, resolve
@@ -59,7 +59,25 @@ def asked(store: Store, ticket: Ticket, words: Words) -> tuple[str, tuple[str, .
                 "Heat input recorded, k included: {value} kJ/in", value=number(ticket.recorded_heat)
             )
         )
+    if ticket.family == "written":
+        title = words.say("Written procedure, invented: {situation}", situation=title)
+    for name, value in ticket.numbers.items():
+        lines.append(words.say("{name}: {value}", name=words.say(NUMBERED[name]), value=value))
+    if ticket.family in JUDGED_BY:
+        lines.append(words.say(JUDGED_BY[ticket.family]))
     return title, tuple(lines)
+
+
+NUMBERED = {"p_number": later("P-Number"), "f_number": later("F-number")}
+JUDGED_BY = {
+    "set-up": later(
+        "Can it be set up this way? Most rules about it are trade practice from memory."
+    ),
+    "written": later(
+        "Is every line of it possible? Some rules about it are trade practice from memory."
+    ),
+}
+"""What is asked of a ticket, where recalled practice may answer it: that is said on the sheet."""
 
 
 def shown_value(typed: str) -> str:
@@ -153,10 +171,26 @@ def reason(finding: Finding, names: dict[str, str], words: Words, notes: Notes) 
             value=shown_value(finding.value),
             word=say(finding.word),
         )
-    name = say("Polarity") if finding.subject == "polarity" else say("Gas")
     said = "; ".join(
         dict.fromkeys(statement_text(s, words, notes) for s in finding.statements[:MOST_ROWS])
     )
+    if finding.rule is not None:
+        return remark_text(finding.rule, words, notes, why=True)
+    if finding.subject == "set-up":
+        printed = said or say("nothing published in this dataset")
+        word = _sentence(say(finding.word))
+        return say("{word}. Polarity and gas by the tables: {rows}.", word=word, rows=printed)
+    names_of = {"polarity": later("Polarity"), "gas": later("Gas"), **NUMBERED}
+    name = say(names_of[finding.subject])
+    if finding.subject in NUMBERED:
+        word = say(finding.word)
+        return say(
+            "{name} {value}: {word}. By the tables: {rows}.",
+            name=name,
+            value=finding.value,
+            word=word,
+            rows=said,
+        )
     return say(
         "{name} {value}: {word}. Printed: {rows}.",
         name=name,

@@ -5,16 +5,15 @@ Numbers are invented for practice except where a question works with a published
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from weldref.advice.handbook import filter_shade
+from weldref.advice.handbook import Statement, filter_shade, minimum_fillet, sheet_gauge
 from weldref.core.units import parse_number
 from weldref.data.schemas.bases import COMMON_PRACTICE
 from weldref.formulas.formula import Result
 from weldref.handouts.conversion import Converter
-from weldref.handouts.mistakes import Draw
-from weldref.handouts.practice_pool import Pool
+from weldref.handouts.practice_pool import Draw, Pool
 from weldref.handouts.words import later
 from weldref.handouts.worked import formula, heat_input
 
@@ -99,6 +98,8 @@ def heat_question(pool: Pool, draw: Draw) -> Question | None:
 
 def wire_question(pool: Pool, draw: Draw) -> Question | None:
     """Ask for a wire feed speed from a timed length."""
+    if not any(pool.has_process(one) for one in ("GMAW", "FCAW")):
+        return None
     seconds = draw.one((5, 6, 10))
     inches = draw.one(range(18, 61))
     result = formula("wire-feed-speed-timed").function(length=inches * 0.0254, time=float(seconds))
@@ -115,8 +116,10 @@ def wire_question(pool: Pool, draw: Draw) -> Question | None:
     )
 
 
-def throat_question(pool: Pool, draw: Draw) -> Question:
+def throat_question(pool: Pool, draw: Draw) -> Question | None:
     """Ask for the throat of a fillet."""
+    if not _joins(pool):
+        return None
     leg = draw.one(("1/8", "3/16", "1/4", "5/16", "3/8", "7/16", "1/2", "5/8"))
     inches = parse_number(leg) or 0.0
     result = formula("fillet-throat").function(leg=inches * 0.0254)
@@ -164,8 +167,10 @@ def start_question(pool: Pool, draw: Draw) -> Question | None:
     )
 
 
-def carbon_question(pool: Pool, draw: Draw) -> Question | None:  # noqa: ARG001
+def carbon_question(pool: Pool, draw: Draw) -> Question | None:
     """Ask for a carbon equivalent."""
+    if not (_joins(pool) and pool.has_metal("carbon steel")):
+        return None
     carbon, manganese = draw.one(range(12, 30)) / 100, draw.one(range(60, 151, 5)) / 100
     chromium, nickel = draw.one(range(0, 41, 5)) / 100, draw.one(range(0, 41, 5)) / 100
     result = formula("carbon-equivalent-iiw").function(
@@ -189,37 +194,94 @@ def carbon_question(pool: Pool, draw: Draw) -> Question | None:  # noqa: ARG001
     )
 
 
+CUT = ("1/8", "3/16", "1/4", "3/8", "1/2", "5/8", "3/4", "1", "1-1/4", "1-1/2", "2", "3")
+"""Thicknesses that a class cuts with a flame, in inches."""
+
+
 def shade_question(pool: Pool, draw: Draw) -> Question | None:
-    """Ask for the lightest filter shade that a rule allows at a current."""
-    processes = [process for process in BENCH_NUMBERS if pool.has_process(process)]
+    """Ask for the lightest filter shade that a rule allows at a current, or to cut a plate."""
+    processes = [process for process in (*BENCH_NUMBERS, "OFC") if pool.has_process(process)]
     if not processes:
         return None
     process = draw.one(processes)
-    amps = draw.one(BENCH_NUMBERS[process][1])
-    said = [
+    values, said = {"process": process}, []
+    if process == "OFC":
+        values["plate"] = draw.one(CUT)
+        said = filter_shade(process, plate=(parse_number(values["plate"]) or 0.0) * 0.0254)
+        message = later(
+            "{process}, plate of {plate} in: which is the lightest filter shade by {rule}?"
+        )
+    else:
+        values["amps"] = str(draw.one(BENCH_NUMBERS[process][1]))
+        said = filter_shade(process, current=float(values["amps"]))
+        message = later("{process} at {amps} A: which is the lightest filter shade by {rule}?")
+    rule = later("the table of minimum shades by process and current or plate")
+    return _read_off(draw, said, "minimum shade", message, values, rule)
+
+
+def _read_off(
+    draw: Draw,
+    said: Sequence[Statement],
+    what: str,
+    message: str,
+    values: Mapping[str, str],
+    basis: str,
+) -> Question | None:
+    """Make a question that one line of a printed table answers."""
+    printed = [
         one
-        for one in filter_shade(process, current=float(amps))
-        if one.what == "minimum shade" and one.value and one.how_read == "read" and not one.note
+        for one in said
+        if one.what == what and one.value and one.how_read == "read" and "uncertain" not in one.note
     ]
-    if not said:
+    if what == "minimum shade":
+        printed = [one for one in printed if not one.note]
+    if not printed:
         return None
-    shade = draw.one(said)
+    one = draw.one(printed)
     return Question(
-        later("{process} at {amps} A: which is the lightest filter shade by {rule}?"),
-        {"process": process, "amps": str(amps), "rule": shade.condition},
-        shade.value or 0.0,
-        "",
-        later("the table of minimum shades by process and current"),
-        shade.how_read,
-        ((shade.source_id, shade.locator),),
-    )
+        message, {**values, "rule": one.condition}, one.value or 0.0, one.unit, basis,
+        one.how_read, ((one.source_id, one.locator),),
+    )  # fmt: skip
+
+
+def fillet_question(pool: Pool, draw: Draw) -> Question | None:
+    """Ask for the smallest fillet leg that a code allows at a thickness."""
+    if not (_joins(pool) and pool.has_metal("A36")):
+        return None
+    thickness = draw.one(("3/16", "1/4", "5/16", "3/8", "1/2", "5/8", "3/4", "1"))
+    said = minimum_fillet(parse_number(thickness) or 0.0)
+    return _read_off(
+        draw, said, "minimum fillet leg",
+        later("Fillet weld on structural steel of {thickness} in. Smallest leg in in by {rule}?"),
+        {"thickness": thickness},
+        later("the table of minimum fillet sizes by thickness"),
+    )  # fmt: skip
+
+
+def gauge_question(pool: Pool, draw: Draw) -> Question | None:
+    """Ask for the thickness of a gauge of sheet steel."""
+    if not pool.has_metal("carbon steel"):
+        return None
+    gauge = draw.one(("7", "10", "11", "12", "13", "14", "16", "18", "20", "22"))
+    return _read_off(
+        draw, sheet_gauge(gauge), "thickness",
+        later("Sheet steel of {gauge} gauge: thickness in in by {rule}?"), {"gauge": gauge},
+        later("the table of the US standard gauge for iron and steel"),
+    )  # fmt: skip
+
+
+def _joins(pool: Pool) -> bool:
+    """Tell whether the class welds: cutting has no fillets and no welding symbols."""
+    return any(pool.has_process(process) for process in (*BENCH_NUMBERS, "OFW", "PAW"))
 
 
 SYMBOL = later("size left of the triangle, length and pitch (centre to centre) right of it")
 
 
-def gap_question(pool: Pool, draw: Draw) -> Question:  # noqa: ARG001
+def gap_question(pool: Pool, draw: Draw) -> Question | None:
     """Ask for the gap between intermittent fillets, read off a welding symbol."""
+    if not _joins(pool):
+        return None
     leg, length = draw.one(("1/8", "3/16", "1/4", "5/16")), draw.one((1, 2, 3))
     pitch = length + draw.one((1, 2, 3, 4))
     return Question(
@@ -236,9 +298,11 @@ def gap_question(pool: Pool, draw: Draw) -> Question:  # noqa: ARG001
     )
 
 
-def symbol_throat_question(pool: Pool, draw: Draw) -> Question:
+def symbol_throat_question(pool: Pool, draw: Draw) -> Question | None:
     """Ask for the throat of a fillet whose size is read off a welding symbol."""
     asked = throat_question(pool, draw)
+    if asked is None:
+        return None
     message = later(
         "A welding symbol shows a fillet triangle with {leg} on its left, in inches. Effective "
         "throat of this equal-leg fillet in in?"
@@ -255,4 +319,6 @@ QUESTIONS: dict[str, Callable[[Pool, Draw], Question | None]] = {
     "shade": shade_question,
     "gap": gap_question,
     "symbol throat": symbol_throat_question,
+    "fillet": fillet_question,
+    "gauge": gauge_question,
 }

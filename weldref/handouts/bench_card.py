@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from weldref.advice.card import Card, CardValue, card_of, card_quantities, unit_of
 from weldref.advice.choices import cuts, is_flame
-from weldref.core.cautions import Caution, cautions_for
+from weldref.core.cautions import cautions_for
 from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import find
 from weldref.core.situation import LABELS, Situation
@@ -34,11 +34,10 @@ from weldref.handouts.drawings.joint import Sizes, draw_joint, scale_of
 from weldref.handouts.drawings.position import draw_position
 from weldref.handouts.drawings.shape import position_of, shape_of, weld_of
 from weldref.handouts.drawings.symbol import draw_symbol
-from weldref.handouts.pocket_verdicts import finding_text
+from weldref.handouts.facts import caution_text, remark_text
 from weldref.handouts.selection import Selection, quantity_names
 from weldref.handouts.settings import Settings, settings_for
 from weldref.handouts.sources import Notes
-from weldref.handouts.tables import GRADES
 from weldref.handouts.words import Words
 
 OF_THE_JOINT = ("root_opening", "root_face", "groove_angle", "bevel_angle", "travel_angle")
@@ -283,9 +282,7 @@ def _iso_position(store: Store, term: str) -> str:
 
 def _remarks(found: Card, words: Words, notes: Notes, look: Look = "plain") -> Iterator[Block]:
     for one in found.sense:
-        recalled = f" ({words.say(GRADES['memory'])})" if one.how_read == "memory" else ""
-        mark = notes.mark(one.source_id, one.locator)
-        yield Paragraph(f"{finding_text(one, words)}{recalled}\u00a0{mark}", look)
+        yield Paragraph(remark_text(one, words, notes), look)
     if found.ask:
         options = words.listed(
             ": ".join(filter(None, (words.term(one.value), one.range)))
@@ -315,10 +312,3 @@ def _filled_in(store: Store, found: Card) -> list[str]:
 def _tried(store: Store, found: Card, words: Words) -> tuple[str, ...]:
     tried = [words.term(quantity_names(store)[q]) for q in _filled_in(store, found)[:MOST_TRIED]]
     return (words.say("try"), *tried, words.say("what I saw"), words.say("change next"))
-
-
-def caution_text(caution: Caution, words: Words, notes: Notes) -> str:
-    """Word a caution with its source; what was recalled says so."""
-    recalled = f" ({words.say('from memory')})" if caution.how_read == "memory" else ""
-    mark = notes.mark(caution.source_id, caution.locator)
-    return f"{words.term(caution.wording)}{recalled}\u00a0{mark}"

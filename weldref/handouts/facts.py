@@ -6,7 +6,9 @@ from collections.abc import Sequence
 
 from weldref.advice import choices
 from weldref.advice.choices import Shade, Statement
+from weldref.core.cautions import Caution
 from weldref.core.lookup import Match, accepted_grades
+from weldref.core.setup import SetupFinding
 from weldref.core.situation import Situation
 from weldref.data.store import Store
 from weldref.handouts.conversion import Converter, number, rounded, sign
@@ -73,6 +75,31 @@ def statement_text(statement: Statement, words: Words, notes: Notes) -> str:
     if doubts:
         text += f", {', '.join(doubts)}"
     return f"{text}\u00a0{notes.mark(statement.source_id, statement.locator)}"
+
+
+def caution_text(caution: Caution, words: Words, notes: Notes) -> str:
+    """Word a caution with its source; what was recalled says so."""
+    recalled = f" ({words.say('from memory')})" if caution.how_read == "memory" else ""
+    mark = notes.mark(caution.source_id, caution.locator)
+    return f"{words.term(caution.wording)}{recalled}\u00a0{mark}"
+
+
+def remark_text(found: SetupFinding, words: Words, notes: Notes, *, why: bool = False) -> str:
+    """Say what a set-up rule says, with its mark; what was recalled says so."""
+    text = rule_text(found, words)
+    if why and found.why:
+        text += f" {found.why.rstrip('.')}."
+    recalled = f" ({words.say(GRADES['memory'])})" if found.how_read == "memory" else ""
+    return f"{text}{recalled}\u00a0{notes.mark(found.source_id, found.locator)}"
+
+
+def rule_text(found: SetupFinding, words: Words) -> str:
+    """Write what a set-up rule says, with its exception."""
+    strength = words.say(found.strength)
+    text = f"{strength[:1].upper()}{strength[1:]}: {found.what.rstrip('.')}."
+    if found.exception:
+        text += f" {words.say('Except')}: {found.exception.rstrip('.')}."
+    return text
 
 
 def _said(statements: Sequence[Statement], words: Words, notes: Notes) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from weldref.core.lookup import find
 from weldref.core.situation import Situation
 from weldref.data.own import Given as OwnGiven
 from weldref.data.store import Store, described, open_tables
-from weldref.handouts.bench_card import card_blocks, caution_text
+from weldref.handouts.bench_card import card_blocks
 from weldref.handouts.blocks import (
     Block,
     Break,
@@ -29,7 +29,7 @@ from weldref.handouts.blocks import (
 )  # fmt: skip
 from weldref.handouts.chart_grid import grid_of
 from weldref.handouts.conversion import Converter
-from weldref.handouts.facts import choice_facts, worked_texts
+from weldref.handouts.facts import caution_text, choice_facts, worked_texts
 from weldref.handouts.link import code_svg, situation_address
 from weldref.handouts.output import check_place, check_tools, draw_and_write
 from weldref.handouts.records import HANDOUT_HEADER, handout_records

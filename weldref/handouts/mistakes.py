@@ -7,12 +7,11 @@ kept when the engine says what it should: a clean one passes on every line, a pl
 from __future__ import annotations
 
 import math
-import random
 from collections.abc import Callable, Sequence
-from typing import TypeVar
 
 from weldref.errors import InputError
-from weldref.handouts.practice_pool import Line, Pool, Range
+from weldref.handouts.practice_pool import Draw, Line, Pool, Range
+from weldref.handouts.set_ups import set_up, written
 from weldref.handouts.tickets import (
     HEAT_SLACK,
     Finding,
@@ -28,7 +27,6 @@ from weldref.handouts.tickets import (
 from weldref.handouts.words import later
 from weldref.handouts.worked import efficient_process
 
-T = TypeVar("T")
 TRIES = 200
 
 SLIPS = {
@@ -49,26 +47,6 @@ THICK = ("7/8 in", "1 in", "1-1/4 in", "1-5/8 in", "2 in", "2-1/4 in")
 
 SHOP = ("40 F", "45 F", "50 F", "55 F", "60 F")
 """How cold a shop may be: the temperature of base metal that nobody preheated."""
-
-
-class Draw:
-    """Draws by chance in the same way on every version of Python."""
-
-    def __init__(self, seed: str) -> None:
-        self.chance = random.Random(seed)  # noqa: S311  practice, no secret
-
-    def one(self, choices: Sequence[T]) -> T:
-        """Pick one."""
-        return choices[int(self.chance.random() * len(choices))]
-
-    def between(self, low: float, high: float) -> float:
-        """Pick a number between two."""
-        return low + (high - low) * self.chance.random()
-
-    def mixed(self, choices: Sequence[T]) -> list[T]:
-        """Return all in a chance order."""
-        keys = [self.chance.random() for _ in choices]
-        return [choices[i] for i in sorted(range(len(choices)), key=keys.__getitem__)]
 
 
 def one_line(among: Sequence[Line], draw: Draw) -> Line:
@@ -144,9 +122,7 @@ NOT_SPRAYING = ("CO2", "CO2", "75 Ar / 25 CO2")
 def gas(pool: Pool, draw: Draw, *, planted: bool) -> Ticket | None:
     """Set a gas for spray transfer; planted: one that the tables name for other modes at most."""
     mistake = later("a gas not published for spray transfer on this metal") if planted else ""
-    metals = [
-        m for m in ("carbon steel", "carbon steel", "304", "316", "aluminium") if pool.has_metal(m)
-    ]
+    metals = [m for m in ("carbon steel", "A36", "304", "316", "aluminium") if pool.has_metal(m)]
     thicknesses = pool.among(("1/8 in", "3/16 in", "1/4 in", "3/8 in"))
     if not (metals and thicknesses and pool.has_process("GMAW")):
         raise LookupError("no spray transfer in this class")
@@ -256,7 +232,7 @@ def _both(printed: Range) -> bool:
 
 FAMILIES: dict[str, Callable[..., Ticket | None]] = {
     "setting": setting, "unit": unit, "polarity": polarity, "gas": gas, "preheat": preheat,
-    "depends": depends, "heat": heat, "procedure": procedure,
+    "depends": depends, "heat": heat, "procedure": procedure, "set-up": set_up, "written": written,
 }  # fmt: skip
 
 

@@ -18,7 +18,6 @@ from typing import Any
 from weldref.advice.card import Card, CardValue, card
 from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import find
-from weldref.core.setup import SetupFinding
 from weldref.core.situation import LABELS, Situation, describe, plausible_limits, quantity_row
 from weldref.core.units import EXAMPLES, Units, UnitSystem
 from weldref.core.verdict import system_of
@@ -28,8 +27,8 @@ from weldref.errors import InputError
 from weldref.files import check_place, unfinished
 from weldref.handouts.answers import OUTSIDE, range_text
 from weldref.handouts.conversion import Converter, fraction, number, rounded, sign
-from weldref.handouts.facts import choice_facts
-from weldref.handouts.pocket_verdicts import finding_text, steps
+from weldref.handouts.facts import caution_text, choice_facts, remark_text
+from weldref.handouts.pocket_verdicts import steps
 from weldref.handouts.selection import (
     CONDITIONS,
     MOST_SITUATIONS,
@@ -302,7 +301,7 @@ class _Page:
             "title": situation_title(situation, words),
             "lead": situation_spelled(self.store, situation, words),
             "notes": [note_text(note, words) for note in situation.notes],
-            "sense": [self._finding(one) for one in found.sense],
+            "sense": [remark_text(one, words, notes, why=True) for one in found.sense],
             "set_up": self._set_up(found),
             "quantities": [
                 self._quantity(situation, group, values.get(group.quantity), settings)
@@ -314,21 +313,9 @@ class _Page:
                 if not (group.rows or self._own(settings, group.quantity))
             ],
             "facts": facts,
-            "cautions": [
-                f"{words.term(one.wording)}{self._recalled(one.how_read)}\u00a0"
-                f"{notes.mark(one.source_id, one.locator)}"
-                for one in found.cautions
-            ],
+            "cautions": [caution_text(one, words, notes) for one in found.cautions],
             "sources": notes.texts(),
         }
-
-    def _recalled(self, how_read: str) -> str:
-        return f" ({self.words.say(GRADES['memory'])})" if how_read == "memory" else ""
-
-    def _finding(self, found: SetupFinding) -> str:
-        mark = self.notes.mark(found.source_id, found.locator)
-        recalled = self._recalled(found.how_read)
-        return f"{finding_text(found, self.words)} {found.why.rstrip('.')}.{recalled}\u00a0{mark}"
 
     def _set_up(self, found: Card) -> str:
         """Name what else the line that leads the card was printed for."""

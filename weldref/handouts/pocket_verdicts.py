@@ -14,6 +14,7 @@ from weldref.core.situation import LABELS, Situation, plausible_limits, quantity
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import Evidence
 from weldref.data.store import Store
+from weldref.handouts.facts import rule_text
 from weldref.handouts.settings import stated_text
 from weldref.handouts.words import Words
 from weldref.text import verdict_word
@@ -115,7 +116,7 @@ def steps(
         piece = printed.profile.at(begin)
         says = _says(begin, printed, recalled, words)
         says += _kinds(store, situation, quantity, begin, piece.word, grade, words)
-        says += [finding_text(found, words) for found, band in told if band.holds(begin)]
+        says += [rule_text(found, words) for found, band in told if band.holds(begin)]
         if own:
             word = words.say(verdict_word(own.profile.at(begin).word, own=True))
             says.append(words.say("Own rows, which change no verdict, say: {word}.", word=word))
@@ -199,12 +200,3 @@ def question_text(store: Store, ask: Ask, words: Words) -> str:
     ]
     asked, listed = say(LABELS[ask.condition]), words.listed(answers)
     return say("Which {condition}? {answers}.", condition=asked, answers=listed)
-
-
-def finding_text(found: setup.SetupFinding, words: Words) -> str:
-    """Write what a set-up rule says, with its exception."""
-    strength = words.say(found.strength)
-    text = f"{strength[:1].upper()}{strength[1:]}: {found.what.rstrip('.')}."
-    if found.exception:
-        text += f" {words.say('Except')}: {found.exception.rstrip('.')}."
-    return text

@@ -196,6 +196,8 @@ def sheet_document(made: Practice) -> Document:
         for question in sheet.questions:
             number += 1
             blocks.append(question_exercise(number, question, made.words))
+        if made.left_out:
+            blocks.append(Paragraph(left_out_text(made), "small"))
     records = [SHEET_HEADER, *_sheet_records(made)]
     return _document(made, made.title, blocks, records)
 
@@ -210,8 +212,8 @@ def key_document(made: Practice) -> Document:
         Facts(tuple(_drawn_by(made))),
         Paragraph(
             say(
-                "Every verdict here is what weldref check says of the ticket with the dataset "
-                "named below; a mark points to the sources at the end."
+                "Every verdict here is what weldref check, or weldref audit of a procedure, says "
+                "with the dataset named below; a mark points to the sources at the end."
             )
         ),
     ]
@@ -254,15 +256,16 @@ def _drawn_by(made: Practice) -> Iterator[tuple[str, tuple[str, ...]]]:
         short = say("This seed is short: whoever guesses it can print this key.")
         yield say("Keep in mind"), (short,)
     if made.left_out:
-        yield (
-            say("Not on the sheets"),
-            (
-                say(
-                    "The tables hold nothing for this class to draw these from: {names}",
-                    names=made.words.listed(say(name) for name in made.left_out),
-                ),
-            ),
-        )
+        yield say("Keep in mind"), (left_out_text(made),)
+
+
+def left_out_text(made: Practice) -> str:
+    """Name the topics for which the tables hold nothing to draw from."""
+    names = made.words.listed(made.words.say(name) for name in made.left_out)
+    return made.words.say(
+        "Not on these sheets, because nothing is printed to draw them from for this class: {names}",
+        names=names,
+    )
 
 
 def reference_document(made: Practice) -> Document:

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from weldref.data.store import Store, open_store
 from weldref.errors import InputError
 from weldref.handouts.arithmetic import QUESTIONS, Question
-from weldref.handouts.mistakes import Draw, ticket
-from weldref.handouts.practice_pool import Pool
+from weldref.handouts.mistakes import ticket
+from weldref.handouts.practice_pool import Draw, Pool
 from weldref.handouts.selection import LONGEST_TITLE, Given, day, line, one_of, several
 from weldref.handouts.tickets import Finding, Ticket
 from weldref.handouts.words import Words, later, words
@@ -31,14 +31,15 @@ NEIGHBOURS = 2
 """Sheets before a sheet with which it shares no ticket and no question."""
 
 TOPICS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    later("settings"): (("setting", "unit"), ("start", "wire")),
+    later("settings"): (("setting", "unit"), ("start", "wire", "gauge")),
+    later("set-up"): (("set-up",), ()),
     later("gas"): (("gas",), ()),
     later("polarity"): (("polarity",), ()),
     later("preheat"): (("preheat", "depends"), ("carbon",)),
-    later("symbols"): ((), ("gap", "symbol throat")),
+    later("symbols"): ((), ("gap", "symbol throat", "fillet")),
     later("heat-input"): (("heat",), ("heat",)),
     later("shade"): ((), ("shade",)),
-    later("wps"): (("procedure",), ()),
+    later("wps"): (("procedure", "written"), ()),
 }
 """What a sheet may be about: families of tickets and kinds of questions."""
 
@@ -48,21 +49,21 @@ LEVELS: dict[str, tuple[tuple[Slot, ...], tuple[str, ...]]] = {
     later("first-week"): (
         (
             ("setting", "yes"), ("setting", "no"), ("setting", "?"), ("polarity", "?"),
-            ("unit", "yes"), ("unit", "no"),
+            ("unit", "?"), ("set-up", "?"),
         ),
         ("wire", "throat"),
     ),
     later("bench"): (
         (
-            ("setting", "yes"), ("setting", "no"), ("polarity", "?"), ("gas", "?"),
-            ("unit", "?"), ("heat", "?"), ("procedure", "?"),
+            ("setting", "?"), ("polarity", "?"), ("gas", "?"),
+            ("unit", "?"), ("heat", "?"), ("procedure", "?"), ("set-up", "?"),
         ),
         ("heat", "shade"),
     ),
     later("inspector"): (
         (
             ("setting", "?"), ("preheat", "?"), ("depends", "yes"),
-            ("polarity", "?"), ("gas", "yes"), ("heat", "?"), ("procedure", "?"),
+            ("gas", "yes"), ("heat", "?"), ("procedure", "?"), ("written", "?"),
         ),
         ("heat", "carbon"),
     ),
@@ -185,15 +186,27 @@ def draw_sheets(
     InputError
         If nothing can be drawn, or not so many different tickets.
     """
-    slots, questions = _plan(level, topics)
-    families = {f for f, _ in slots if ticket(pool, Draw(f"probe {f}"), f, planted=True, tries=60)}
-    asked = {kind for kind in questions if QUESTIONS[kind](pool, Draw("probe"))}
-    lacking = {*(family for family, _ in slots), *questions} - families - asked
+    planned, asked = _plan(level, topics)
+    ways = {"yes": (True,), "no": (False,), "?": (True, False)}
+    families = {family for family, _ in planned} | (set() if topics else set(FILLING))
+    can = {
+        (family, planted)
+        for family in families
+        for planted in (True, False)
+        if ticket(pool, Draw(f"probe {family}"), family, planted=planted, tries=PROBES)
+    }
+    slots = [slot for slot in planned if any((slot[0], way) in can for way in ways[slot[1]])]
+    known = {kind for kind in QUESTIONS if QUESTIONS[kind](pool, Draw("probe"))}
+    questions = [kind for kind in asked if kind in known]
+    if not topics:
+        _fill(slots, questions, len(planned) + len(asked), can, known)
+    wanted = {*(family for family, _ in planned), *asked}
+    had = {*(family for family, _ in slots), *questions}
     left_out = tuple(
-        topic for topic, (tickets, kinds) in TOPICS.items() if lacking & {*tickets, *kinds}
+        topic
+        for topic, (tickets, kinds) in TOPICS.items()
+        if {*tickets, *kinds} & wanted and not {*tickets, *kinds} & had
     )
-    slots = [slot for slot in slots if slot[0] in families]
-    questions = [kind for kind in questions if kind in asked]
     if not slots and not questions:
         what = pool.narrowed or "this class"
         raise InputError(
@@ -204,8 +217,31 @@ def draw_sheets(
     for number in range(1, sheets + 1):
         draw = Draw(f"{level} {seed} {number}")
         taken = {key for sheet in found[-NEIGHBOURS:] for key in _keys(sheet)}
-        found.append(_draw_sheet(pool, draw, number, slots, questions, taken))
+        found.append(_draw_sheet(pool, draw, number, slots, questions, taken, can))
     return tuple(found), left_out
+
+
+def _fill(
+    slots: list[Slot],
+    questions: list[str],
+    wanted: int,
+    can: set[tuple[str, bool]],
+    known: set[str],
+) -> None:
+    """Fill a sheet up where its class lacks printed ranges: set-ups, procedures, then questions."""
+    for planted in (True, False):
+        for family in FILLING:
+            both = (family, not planted) in can
+            if len(slots) + len(questions) < wanted and (family, planted) in can and both:
+                slots.append((family, "yes" if planted else "no"))
+    if not slots and ("set-up", True) in can:
+        slots.append(("set-up", "yes"))
+    more = [kind for kind in QUESTIONS if kind in known and kind not in questions] * 3
+    questions += more[: max(0, wanted - len(slots) - len(questions))]
+
+
+FILLING = ("set-up", "written")
+PROBES = 40
 
 
 def _plan(level: str, topics: Sequence[str]) -> tuple[list[Slot], list[str]]:
@@ -228,7 +264,7 @@ def _keys(sheet: Sheet) -> Iterator[str]:
 
 
 def _ticket_key(one: Ticket) -> str:
-    return str((one.conditions, one.readings, one.shown, one.recorded_heat))
+    return str((one.conditions, one.readings, one.shown, one.recorded_heat, one.numbers))
 
 
 def _question_key(one: Question) -> str:
@@ -242,10 +278,12 @@ def _draw_sheet(
     slots: Sequence[Slot],
     questions: Sequence[str],
     taken: set[str],
+    can: set[tuple[str, bool]],
 ) -> Sheet:
     tickets: list[Judged] = []
     for family, wanted in slots:
         planted = wanted == "yes" or (wanted == "?" and draw.between(0, 1) < 0.5)
+        planted = planted if (family, planted) in can else not planted
         met = [other.conditions for other, _ in tickets]
         for attempt in range(MOST_TRIES):
             drawn = ticket(pool, draw, family, planted=planted)

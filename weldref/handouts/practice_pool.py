@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import math
+import random
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypeVar
 
 from weldref.core.situation import plate_thickness
 from weldref.core.terms import Vocabulary
 from weldref.core.units import Units
 from weldref.data.store import Store
 from weldref.handouts.tickets import vocabulary_gases
+
+T = TypeVar("T")
 
 QUANTITIES = (
     "current", "voltage", "gas_flow", "plasma_gas_flow", "fuel_pressure", "oxygen_pressure",
@@ -31,6 +34,26 @@ CLASS_THICKNESSES = (
     "1.5 mm", "2 mm", "3 mm", "4 mm", "5 mm", "6 mm", "8 mm", "10 mm", "12 mm",
 )  # fmt: skip
 """What a class welds where nothing else is said."""
+
+
+class Draw:
+    """Draws by chance in the same way on every version of Python."""
+
+    def __init__(self, seed: str) -> None:
+        self.chance = random.Random(seed)  # noqa: S311  practice, no secret
+
+    def one(self, choices: Sequence[T]) -> T:
+        """Pick one."""
+        return choices[int(self.chance.random() * len(choices))]
+
+    def between(self, low: float, high: float) -> float:
+        """Pick a number between two."""
+        return low + (high - low) * self.chance.random()
+
+    def mixed(self, choices: Sequence[T]) -> list[T]:
+        """Return all in a chance order."""
+        keys = [self.chance.random() for _ in choices]
+        return [choices[i] for i in sorted(range(len(choices)), key=keys.__getitem__)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +120,7 @@ class Pool:
         self.metals = tuple(vocabulary.term("material", one) for one in metals)
         self.thicknesses = tuple(plate_thickness(store, one, "us")[0].text for one in thicknesses)
         among = _lines(store, self.thicknesses or CLASS_THICKNESSES)
-        self.lines = tuple(line for line in among if self._takes(dict(line.conditions)))
+        self.lines = tuple(line for every in among for line in self._narrowed(every))
 
     @property
     def narrowed(self) -> str:
@@ -117,13 +140,26 @@ class Pool:
         term = Vocabulary(self.store).term("material", name)
         return not self.metals or any(one.name in term.broader for one in self.metals)
 
+    def takes(self, process: str, metal: str) -> bool:
+        """Tell whether the class welds a metal by a process."""
+        return self.has_process(process) and self.has_metal(metal)
+
     def among(self, thicknesses: Sequence[str]) -> tuple[str, ...]:
         """Keep those of some thicknesses that the class welds; all where it named none."""
         return tuple(t for t in thicknesses if not self.thicknesses or t in self.thicknesses)
 
-    def _takes(self, conditions: Mapping[str, str]) -> bool:
+    def _narrowed(self, line: Line) -> Iterator[Line]:
+        """Yield a line that the class welds; one for a broader metal under each of its own."""
+        conditions = dict(line.conditions)
+        if not self.has_process(conditions["process"]):
+            return
         metal = conditions.get("material")
-        return self.has_process(conditions["process"]) and (metal is None or self.has_metal(metal))
+        if metal is None or self.has_metal(metal):
+            yield line
+            return
+        for one in self.metals:
+            if metal in one.broader:
+                yield replace(line, conditions=tuple({**conditions, "material": one.name}.items()))
 
 
 @lru_cache(maxsize=16)

@@ -15,17 +15,22 @@ from typing import Any, Literal
 
 from weldref.advice import choices
 from weldref.advice.choices import Statement
+from weldref.audit.finding import Finding as Audited
+from weldref.audit.procedure_audit import audit_procedure
 from weldref.core.cases import compare_value
 from weldref.core.check import check_situation, read_value, read_values
 from weldref.core.gas import Composition, Gases, Share, holds, parse_mixture
+from weldref.core.setup import SetupFinding
 from weldref.core.setup import findings as findings_of
 from weldref.core.situation import Situation, describe
 from weldref.core.terms import Vocabulary
+from weldref.core.units import parse_number
 from weldref.core.verdict import Reading
 from weldref.data.store import Store
 from weldref.handouts.conversion import Converter
 from weldref.handouts.words import later
 from weldref.handouts.worked import efficient_process, heat_input
+from weldref.procedures.model import BaseMetal, Filler, Pass, Procedure, Range, Text
 
 Outcome = Literal["passes", "fails", "open"]
 HEAT_SLACK = 0.05
@@ -57,13 +62,17 @@ class Ticket:
     procedure: Mapping[str, tuple[str, str, str]] = field(default_factory=dict)
     """The ranges of an invented procedure by quantity: lowest, highest, unit."""
 
+    numbers: Mapping[str, str] = field(default_factory=dict)
+    """The P-Number and F-number of an invented procedure, by the fields of the model."""
+
 
 @dataclass(frozen=True, slots=True)
 class Finding:
     """What the engine says of one line of a ticket.
 
-    `subject` is a quantity or "polarity", "gas", "recorded heat"; `word` the verdict. `limits`
-    are those of the written procedure, where the value is held against it.
+    `subject` is a quantity or "polarity", "gas", "recorded heat", "set-up", "p_number",
+    "f_number"; `word` the verdict. `limits` are those of the written procedure, where the value is
+    held against it; `rule` is the set-up rule that was found to apply.
     """
 
     subject: str
@@ -75,6 +84,7 @@ class Finding:
     computed: float | None = None
     efficiency: float | None = None
     limits: tuple[str, str, str] | None = None
+    rule: SetupFinding | None = None
 
 
 def resolve(store: Store, conditions: Mapping[str, str]) -> Situation:
@@ -99,6 +109,10 @@ def judge_ticket(store: Store, ticket: Ticket) -> tuple[Finding, ...]:
     ['high']
     """
     situation = resolve(store, ticket.conditions)
+    if ticket.family == "set-up":
+        return set_up_findings(store, situation, ticket)
+    if ticket.family == "written":
+        return written_findings(store, situation, ticket)
     findings = []
     for quantity, limits in ticket.procedure.items():
         findings.append(procedure_finding(store, quantity, ticket.readings[quantity], limits))
@@ -120,11 +134,119 @@ def judge_ticket(store: Store, ticket: Ticket) -> tuple[Finding, ...]:
 
 def speaks_against(store: Store, ticket: Ticket) -> bool:
     """Tell whether a set-up rule that `weldref.check` shows speaks against what nobody planted."""
-    situation = resolve(store, ticket.conditions)
-    values = read_values(store, ticket.readings, situation.units)
-    sense = findings_of(store, situation, values)
+    if ticket.family in ("set-up", "written"):
+        return False  # judged by these rules
     topics = PLANTED.get(ticket.family, ()) if ticket.mistake else ()
+    sense = _sense(store, resolve(store, ticket.conditions), ticket)
     return any(f.strength == "cannot be" and f.topic not in topics for f in sense)
+
+
+def _sense(store: Store, situation: Situation, ticket: Ticket) -> list[SetupFinding]:
+    """Ask the set-up rules, but for what is only worth knowing."""
+    values = read_values(store, ticket.readings, situation.units)
+    return [f for f in findings_of(store, situation, values) if f.strength != "worth knowing"]
+
+
+def set_up_findings(store: Store, situation: Situation, ticket: Ticket) -> tuple[Finding, ...]:
+    """Judge a set-up by the set-up rules: what is unusual leaves a ticket open."""
+    found = tuple(_against(rule) for rule in _sense(store, situation, ticket))
+    if found:
+        return found
+    named = [*polarity_statements(store, ticket.conditions), *gas_statements(store, situation)]
+    said = later("no set-up rule is against it")
+    return (Finding("set-up", "", "passes", said, statements=tuple(named)),)
+
+
+def _against(rule: SetupFinding) -> Finding:
+    outcome: Outcome = "fails" if rule.strength == "cannot be" else "open"
+    return Finding("set-up", "", outcome, rule.strength, rule=rule)
+
+
+def polarity_statements(store: Store, conditions: Mapping[str, str]) -> list[Statement]:
+    """Return what names the polarity of a job, printed or recalled."""
+    given = conditions.get("polarity")
+    decide = {name: conditions[name] for name in DECIDE_POLARITY if name in conditions}
+    named = choices.polarities(store, resolve(store, decide)) if given else []
+    return [s for s in named if not s.refuses and given in _POLARITY.findall(s.value)]
+
+
+def gas_statements(store: Store, situation: Situation) -> list[Statement]:
+    """Return what names the shielding gas of a job, printed or recalled."""
+    given = situation.composition
+    if given is None or not choices.takes_gas(situation):
+        return []
+    return [
+        statement
+        for statement in choices.gases(store, situation)
+        if any(holds(one, given) for one in _composition(statement.value))
+    ]
+
+
+def written_findings(store: Store, situation: Situation, ticket: Ticket) -> tuple[Finding, ...]:
+    """Judge a small procedure by the audit: each contradiction that it finds is one finding."""
+    found = []
+    for one in _audited(tuple(ticket.conditions.items()), tuple(ticket.numbers.items())):
+        if one.rule == "set-up" and one.severity in ("contradiction", "question"):
+            found += [_against(r) for r in _sense(store, situation, ticket) if r.rule == one.about]
+        elif one.rule == "stated-numbers":
+            word = later("not the number of the tables")
+            given = Statement(one.expected, "", (), one.grade, None, one.source_id, one.locator)
+            if one.place == "p_number":
+                given = p_number(store, ticket.conditions["material"]) or given
+            found.append(Finding(one.place, one.value, "fails", word, statements=(given,)))
+        elif one.severity in ("contradiction", "outside"):
+            found.append(Finding(one.rule, one.value, "open", one.severity))
+    if found:
+        return tuple(found)
+    named = polarity_statements(store, ticket.conditions)
+    said = later("the audit finds no contradiction")
+    return (Finding("set-up", "", "passes", said, statements=tuple(named)),)
+
+
+def p_number(store: Store, metal: str) -> Statement | None:
+    """Return the P-Number of a metal, with its source; None where the tables give none."""
+    for row in store.rows(
+        'SELECT *, "group" AS named FROM material_groups WHERE material = $metal', {"metal": metal}
+    ):
+        if match := re.search(r"P-No\.\d+", row["named"]):
+            place = (row["how_read"], row["status"], row["source_id"], row["locator"])
+            return Statement(match[0], "", (), *place)
+    return None
+
+
+@lru_cache(maxsize=2048)
+def _audited(
+    conditions: tuple[tuple[str, str], ...], numbers: tuple[tuple[str, str], ...]
+) -> tuple[Audited, ...]:
+    """Audit a small procedure; many tickets share one."""
+    ticket = Ticket("written", dict(conditions), numbers=dict(numbers))
+    return audit_procedure(procedure_of(ticket)).findings
+
+
+def procedure_of(ticket: Ticket) -> Procedure:
+    """Write a ticket as the procedure that it shows."""
+    given = {name: Text(value) for name, value in ticket.conditions.items()}
+    numbers = {name: Text(value, place=name) for name, value in ticket.numbers.items()}
+    process, filler = given["process"], given["electrode"]
+
+    def stated(name: str) -> tuple[Text, ...]:
+        return (given[name],) if name in given else ()
+
+    def size(name: str) -> Range:
+        number, unit = ticket.conditions[name].split()
+        return Range(parse_number(number), parse_number(number), unit)
+
+    weld = Pass(
+        label=Text("all"), process=process, filler_class=filler, sizes=(size("diameter"),),
+        polarity=given["polarity"], transfer_mode=given.get("transfer_mode"),
+        position=given["position"], gas=given.get("gas"),
+    )  # fmt: skip
+    return Procedure(
+        processes=(process,), positions=(given["position"],), polarities=(given["polarity"],),
+        base_metals=(BaseMetal(text=given["material"], p_number=numbers.get("p_number")),),
+        fillers=(Filler(classification=filler, f_number=numbers.get("f_number")),),
+        transfer_modes=stated("transfer_mode"), thickness=(size("thickness"),), passes=(weld,),
+    )  # fmt: skip
 
 
 PLANTED = {

@@ -120,7 +120,7 @@ def check_frame(
     held = rows.held({r.quantity: r.si for r in readings})
     for one in readings:
         problems += one.problems
-        made |= one.judged(profiles, [*asked], rows, held, frame.index)
+        made |= one.judged(profiles, [*asked], rows, held[one.quantity], frame.index)
     made["problem"] = _first(problems, frame.index)
     for name in made:
         if name in frame.columns:
@@ -202,7 +202,7 @@ class _Rows:
     base_of: list[int]
     problems: list[_Problem]
     states: NDArray[np.int64] | None = None
-    cannot_be: list[Callable[[Mapping[str, float]], bool] | None] | None = None
+    cannot_be: list[Callable[[Mapping[str, float]], set[str]] | None] | None = None
 
     @classmethod
     def read(
@@ -281,11 +281,11 @@ class _Rows:
             self.cannot_be.append(impossible_together(self.store, situation, named))
         self.states = states
 
-    def held(self, proposed: Mapping[str, Numbers]) -> NDArray[np.bool_]:
-        """Tell of each row whether its values cannot be together."""
+    def held(self, proposed: Mapping[str, Numbers]) -> dict[str, NDArray[np.bool_]]:
+        """Tell of each value whether it cannot be with the others of its row."""
         import numpy as np
 
-        found = np.zeros(len(self.number), dtype=bool)
+        found = {name: np.zeros(len(self.number), dtype=bool) for name in proposed}
         order = np.argsort(self.number, kind="stable")
         ends = np.cumsum(np.bincount(self.number, minlength=len(self.situations)))
         for place, test in enumerate(self.cannot_be or []):
@@ -293,10 +293,9 @@ class _Rows:
                 continue
             rows = order[ends[place - 1] if place else 0 : ends[place]]
             numbers = zip(*(proposed[name][rows].tolist() for name in proposed), strict=True)
-            found[rows] = [
-                test({n: si for n, si in zip(proposed, line, strict=True) if si == si})
-                for line in numbers
-            ]
+            for row, line in zip(rows, numbers, strict=True):
+                for name in test({n: si for n, si in zip(proposed, line, strict=True) if si == si}):
+                    found[name][row] = True
         return found
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from weldref.core.situation import LABELS
+from weldref.core.wording import distance
 from weldref.data.own import BY_OWN, line
 from weldref.logs.audit import Counts, LogAudit, Offender
 from weldref.logs.columns import Column
@@ -143,7 +144,7 @@ def _worst(offenders: Sequence[Offender]) -> str:
                 found.record,
                 who or "-",
                 f"{_words(found.quantity)} {found.value:g} {found.unit}",
-                f"{found.verdict} by {found.by:g} {found.unit}{share}",
+                distance(found.verdict, found.by, found.unit) + share,
                 f"{found.windows[0]}{more}",
             )
         )

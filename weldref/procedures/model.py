@@ -113,6 +113,7 @@ __all__ = [
     "SlipKind",
     "Technique",
     "Text",
+    "gather",
     "slip_at",
     "values",
 ]
@@ -372,6 +373,28 @@ def values(part: Any, name: str = "") -> Iterator[tuple[str, Text | Range | Entr
     elif is_dataclass(part) and not isinstance(part, Slip):
         for each in fields(part):
             yield from values(getattr(part, each.name), f"{name}.{each.name}".lstrip("."))
+
+
+def gather(part: object, *paths: str) -> list[Any]:
+    """List what stands at dotted paths, in each part of a list on the way; None is left out.
+
+    >>> shown = Procedure(positions=(Text("1G"),), passes=(Pass(position=Text("2G")), Pass()))
+    >>> [str(text) for text in gather(shown, "positions", "passes.position")]
+    ['1G', '2G']
+    """
+    found: list[Any] = []
+    for path in paths:
+        parts: list[Any] = [part]
+        for name in path.split("."):
+            values_there = [getattr(one, name) for one in parts]
+            parts = [
+                one
+                for value in values_there
+                for one in (value if isinstance(value, tuple) else (value,))
+                if one is not None
+            ]
+        found += parts
+    return found
 
 
 def slip_at(procedure: Procedure, name: str) -> tuple[Slip, ...]:
