@@ -64,24 +64,33 @@ class DuckEngine:
                 "temp_directory": self._folder.name,
             }
         )
-        # It would be written among the answer.
-        self.connection.execute("SET enable_progress_bar = false")
-        self._runner = ThreadPoolExecutor(max_workers=1)
+        self._runner = ThreadPoolExecutor()
+        self._running: set[duckdb.DuckDBPyConnection] = set()
 
     def run(self, sql: str, parameters: Rows | None = None) -> Rows:
         """Run a statement so that Ctrl-C or a request to end stops it at once.
 
         A thread that runs a statement sees no signal until the statement ends, so another
-        thread runs it while this one waits.
+        thread runs it while this one waits. Several threads may ask at once.
         """
-        waiting = self._runner.submit(
-            lambda: self.connection.execute(sql, parameters or []).fetchall()
-        )
+        cursor = self.connection.cursor()
+        # It would be written among the answer.
+        cursor.execute("SET enable_progress_bar = false")
+        self._running.add(cursor)
         try:
-            return waiting.result()
+            return self._runner.submit(
+                lambda: cursor.execute(sql, parameters or []).fetchall()
+            ).result()
         except BaseException:
-            self.connection.interrupt()
+            cursor.interrupt()
             raise
+        finally:
+            self._running.discard(cursor)
+
+    def stop(self) -> None:
+        """Stop what other threads are running."""
+        for cursor in tuple(self._running):
+            cursor.interrupt()
 
     @property
     def folder(self) -> str:

@@ -14,13 +14,15 @@ from weldref.logs.engine import Engine
 from weldref.logs.files import Log
 from weldref.logs.verdicts import (
     HIGH,
+    HIGH_BETWEEN,
+    IN_PIECES,
     LOOK_UP,
     LOW,
+    LOW_BETWEEN,
     NO_READING,
     PACK,
     SPANS,
     Measure,
-    code_at,
 )
 
 
@@ -56,7 +58,7 @@ def tally(
         packed = " + ".join(
             f"CAST(code{number} AS BIGINT) * {PACK**place}" for place, number in enumerate(numbers)
         )
-        shares = ", ".join(_share(number) for number in numbers)
+        shares = ", ".join(_share(measured[number], number) for number in numbers)
         far_out = f"greatest({shares})"
         judgements = verdicts.judged(log, keys, measured, numbers)
         for pack, count, *named in engine.fetch(
@@ -68,10 +70,9 @@ def tally(
             far += _named(named)
     unsettled = [number for number, found in enumerate(codes) if found[LOOK_UP]]
     if unsettled:
-        asked = (f"{code_at(f'codes{measured[number].place}', '1')}" for number in unsettled)
-        some = " OR ".join(f"{code} = {LOOK_UP}" for code in asked)
+        some = " OR ".join(f"look_up{measured[number].place}" for number in unsettled)
         engine.make("unsettled", f"SELECT * FROM known WHERE {some}")
-        states = engine.fetch(f"SELECT state FROM states WHERE {code_at('codes', '1')} = {LOOK_UP}")
+        states = engine.fetch("SELECT state FROM states WHERE look_up")
         verdicts.load_pieces(engine, profiles, [state for (state,) in states])
         judgements = verdicts.judged(log, keys, measured, unsettled, known="unsettled")
         query = verdicts.looked_up(f"({judgements})", unsettled, [LOOK_UP])
@@ -86,18 +87,24 @@ def tally(
             codes[reading][code] += count
             far += _named(named)
     for found in codes:
+        found[LOW] += found.pop(LOW_BETWEEN, 0)
+        found[HIGH] += found.pop(HIGH_BETWEEN, 0)
         del found[NO_READING]
     best = sorted({record: share for share, record in sorted(far)}.items(), key=lambda f: -f[1])
     return Tally(tuple(codes), tuple(record for record, _ in best[:most]))
 
 
-def _share(number: int) -> str:
+def _share(measure: Measure, number: int) -> str:
     """Write how far outside a plain reading is, as a share of the edge that it is beyond."""
     si, low, high = f"si{number}", f"low{number}", f"high{number}"
-    return (
-        f"CASE code{number} WHEN {LOW} THEN ({low} - {si}) / nullif(abs({low}), 0) "
-        f"WHEN {HIGH} THEN ({si} - {high}) / nullif(abs({high}), 0) END"
-    )
+    ends = {LOW: low, HIGH: high}
+    if measure.between:
+        edges = [f"{edge}{number}" for edge in measure.edges]
+        above = ", ".join(f"CASE WHEN {edge} > {si} THEN {edge} END" for edge in edges)
+        below = ", ".join(f"CASE WHEN {edge} <= {si} THEN {edge} END" for edge in edges)
+        ends |= {LOW_BETWEEN: f"least({above})", HIGH_BETWEEN: f"greatest({below})"}
+    cases = (f"WHEN {n} THEN abs({end} - {si}) / nullif(abs({end}), 0)" for n, end in ends.items())
+    return f"CASE code{number} {' '.join(cases)} END"
 
 
 def _named(named: Sequence[Any]) -> list[tuple[float, int]]:
@@ -133,7 +140,7 @@ def details(
     labels = [label for label in ("joint", "welder", "seconds") if _has(log, label)]
     shown = "".join(f", l.{label}" for label in labels)
     # The code of a plain reading is known; looking it up again gives its distance as well.
-    query = verdicts.looked_up("few", numbers, [LOW, HIGH, LOOK_UP])
+    query = verdicts.looked_up("few", numbers, [LOW, HIGH, *IN_PIECES])
     rows = engine.fetch(
         f"""
         SELECT q.record, q.reading, q.value, q.code, q.by_,

@@ -34,6 +34,10 @@ READING_REASONS = {NOT_A_NUMBER: "not a number", IMPLAUSIBLE: "implausible"}
 FIRST_REASON, DEPENDS = 8, 64
 """Reasons of a whole record come next. From `DEPENDS` on there are two codes for each condition
 to ask for: whether every answer then has a word, or not."""
+LOW_BETWEEN, HIGH_BETWEEN = 125, 126
+"""Codes of what is low or high between two ranges."""
+IN_PIECES = (LOOK_UP, LOW_BETWEEN, HIGH_BETWEEN)
+"""Codes of readings whose distance is looked up among the pieces of their profile."""
 NO_READING, PACK = 127, 128
 """Several codes are packed into one number."""
 SPANS = 9
@@ -59,6 +63,11 @@ class Measure:
     def asked(self) -> tuple[str, UnitSystem | None]:
         """The quantity and the unit system of its values."""
         return self.readings.quantity, self.system
+
+    @property
+    def edges(self) -> tuple[str, ...]:
+        """The names of the edges that it is compared with."""
+        return ("low", "high", *(f"middle{number}_" for number in range(self.between)))
 
     @property
     def si(self) -> str:
@@ -101,7 +110,7 @@ def question(code: int) -> tuple[str, bool] | None:
     >>> question(65), question(2)
     (('thickness', True), None)
     """
-    if not DEPENDS <= code < NO_READING:
+    if not DEPENDS <= code < LOW_BETWEEN:
         return None
     return SAID_FIRST[(code - DEPENDS) // 2], bool((code - DEPENDS) % 2)
 
@@ -121,6 +130,7 @@ class Plain(NamedTuple):
     codes: int
     middle: tuple[float, ...]
     between: int
+    look_up: bool
 
 
 MOST_BETWEEN = SPANS - 5
@@ -148,9 +158,13 @@ def plain(profile: Profile, plausible: tuple[float, float]) -> Plain:
     if between and between[-1][0] == HIGH:
         between, high_end, high = between[:-1], between[-1][1] or 0.0, between[-1][2]
     middle = [begin for _, _, begin in between[1:]]
-    among = {code for code, _, _ in between}
-    if len(middle) > MOST_BETWEEN or LOW in among or HIGH in among:
-        runs, low, high, middle = [(LOOK_UP, None, -math.inf)], beyond, beyond, []
+    said = [
+        (_between(code, end, begin, next_begin), begin)
+        for (code, end, begin), next_begin in zip(between, [*middle, high], strict=False)
+    ]
+    if len(middle) > MOST_BETWEEN:
+        said, low, high, middle = [(LOOK_UP, -math.inf)], beyond, beyond, []
+    said = [(LOW, -math.inf), *said, (HIGH, high)]
     needed = len(middle)
     middle += [beyond] * (MOST_BETWEEN - needed)
     edges = sorted([-math.inf, least, low, *middle, high, beyond])
@@ -158,9 +172,21 @@ def plain(profile: Profile, plausible: tuple[float, float]) -> Plain:
     for place, edge in enumerate(edges):
         code = IMPLAUSIBLE
         if least <= edge < beyond:
-            code = next(code for code, _, begin in reversed(runs) if begin <= edge)
+            code = next(code for code, begin in reversed(said) if begin <= edge)
         codes += code * PACK**place
-    return Plain(low, high, low_end, high_end, codes, tuple(middle), needed)
+    return Plain(
+        low, high, low_end, high_end, codes, tuple(middle), needed, LOOK_UP in {*dict(said)}
+    )
+
+
+def _between(code: int, end: float | None, begin: float, next_begin: float) -> int:
+    """The code of a run between others: one that is low or high has its edge beside it."""
+    if code not in (LOW, HIGH):
+        return code
+    beside = next_begin if code == LOW else begin
+    if end is None or not math.isclose(end, beside, rel_tol=1e-6):
+        return LOOK_UP
+    return LOW_BETWEEN if code == LOW else HIGH_BETWEEN
 
 
 def limits_of(plausible: tuple[float, float]) -> tuple[float, float]:
@@ -189,9 +215,10 @@ def load_known(
     kinds = {
         **dict.fromkeys(("low", "high", "low_end", "high_end"), "DOUBLE"),
         "codes": "BIGINT",
+        "look_up": "BOOLEAN",
         **dict.fromkeys((f"middle{n}_" for n in range(MOST_BETWEEN)), "DOUBLE"),
     }
-    rows = [(number, *one[:5], *one.middle) for number, one in enumerate(found)]
+    rows = [(number, *one[:5], one.look_up, *one.middle) for number, one in enumerate(found)]
     engine.load("states", {"state": "INTEGER", **kinds}, rows)
     engine.load(
         "measured",
@@ -201,7 +228,8 @@ def load_known(
     places = sorted({measure.place for measure in measured})
     # A record that was not read has the reason for a code, whatever the value.
     every = sum(PACK**place for place in range(SPANS))
-    cells = {name: f"coalesce(t{{0}}.{name}, 0)" for name in kinds}
+    cells = {name: f"coalesce(t{{0}}.{name}, 0.0)" for name in kinds}
+    cells["look_up"] = "coalesce(t{0}.look_up, false)"
     cells["codes"] = f"coalesce(t{{0}}.codes, ({FIRST_REASON} + s.reason) * {every})"
     shown = "".join(f", s.s{place}" for place in places)
     shown += "".join(
@@ -255,9 +283,8 @@ def judged(
     """Write the SQL that gives each record a code for each of some readings.
 
     Columns: record, condition, and for each reading its state, its value, the same in SI, its
-    code, and the edges of the ranges that it may be below or above (`low` and `high` with the
-    slack of an edge). `known` is the table of the
-    conditions whose records are wanted, and `only` a condition on the record `l`.
+    code, and the edges that it is compared with, which have the slack of an edge. `known` is the
+    table of the conditions whose records are wanted, and `only` a condition on the record `l`.
     """
     cells = ["l.record", "w.condition"]
     for number in numbers:
@@ -268,7 +295,7 @@ def judged(
             f"l.{measure.readings.name} AS value{number}",
             f"{measure.si} AS si{number}",
             f"{_code(measure)} AS code{number}",
-            *(f"w.{n}{place} AS {n}{number}" for n in ("low", "high", "low_end", "high_end")),
+            *(f"w.{n}{place} AS {n}{number}" for n in (*measure.edges, "low_end", "high_end")),
         ]
     return (
         f"SELECT {', '.join(cells)} FROM {log.source} l {keys.join} "
@@ -279,8 +306,7 @@ def judged(
 def _code(measure: Measure) -> str:
     """Write the SQL of a reading's code: that of the span in which it lies."""
     least, beyond = (sql.number(limit) for limit in limits_of(measure.plausible))
-    names = ("low", "high", *(f"middle{number}_" for number in range(measure.between)))
-    edges = (least, beyond, *(f"w.{name}{measure.place}" for name in names))
+    edges = (least, beyond, *(f"w.{name}{measure.place}" for name in measure.edges))
     passed = " + ".join(f"CAST({measure.si} >= {edge} AS TINYINT)" for edge in edges)
     code = code_at(f"w.codes{measure.place}", passed)
     unreal = f"{code} = {IMPLAUSIBLE} AND {sql.unreal(f'l.{measure.readings.name}')}"
