@@ -27,7 +27,7 @@ class Running:
 
     def memory_mb(self) -> float:
         """Return what the server's processes hold in memory; 0 where the system does not say."""
-        return sum(_resident_kb(pid) for pid in _with_children(self.process)) / 1024
+        return sum(resident_kb(pid) for pid in with_children(self.process)) / 1024
 
 
 @contextmanager
@@ -62,13 +62,15 @@ def running_dashboard(environment: Mapping[str, str] | None = None) -> Iterator[
         assert trial.connect_ex(("127.0.0.1", port)) != 0
 
 
-def _with_children(pid: int) -> list[int]:
+def with_children(pid: int) -> list[int]:
+    """Name a process and all that it started."""
     children = Path(f"/proc/{pid}/task/{pid}/children")
     found = children.read_text().split() if children.exists() else []
-    return [pid, *(each for child in found for each in _with_children(int(child)))]
+    return [pid, *(each for child in found for each in with_children(int(child)))]
 
 
-def _resident_kb(pid: int) -> int:
+def resident_kb(pid: int) -> int:
+    """Return what a process holds in memory; 0 once it is gone."""
     status = Path(f"/proc/{pid}/status")
     lines = status.read_text().splitlines() if status.exists() else []
     return next((int(line.split()[1]) for line in lines if line.startswith("VmRSS")), 0)

@@ -9,13 +9,14 @@ from typing import Any
 import pytest
 
 from tests.effort import ALL
-from tests.handouts.pages import CLASS_DATE, page_texts, squeezed, tags
+from tests.handouts.pages import CLASS_DATE, crowded, page_texts, squeezed, tags
 from weldref.advice.card import card
+from weldref.core.check import NOT_APPROVAL
 from weldref.core.situation import describe
 from weldref.data.own import OwnTables
 from weldref.data.store import Store, open_tables
 from weldref.handouts import make_handout
-from weldref.handouts.blocks import Document, Entry, Figure, Matrix, Paragraph
+from weldref.handouts.blocks import Document, Entry, Figure, Items, Matrix, Paragraph
 from weldref.handouts.conversion import number
 from weldref.handouts.drawings.joint import Sizes, draw_joint
 from weldref.handouts.drawings.position import draw_position
@@ -232,3 +233,28 @@ def test_a_set_up_that_cannot_be_gets_no_settings(tmp_path: Path, ending: str) -
         assert "no settings are printed for what cannot be" in text
         assert "Our own settings" not in text
         assert "as published" not in text
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_half_cards_are_two_on_a_page_with_the_cautions_on_the_back(
+    store: Store, language: str
+) -> None:
+    document = made(store, RAMP, language=language, kind="half-card", title="two up")
+    drawn = pdf(document).content
+    assert crowded(drawn) == []
+    front, back = page_texts(drawn)
+    say = words(language).say
+    assert front.count(say("start")) >= 2
+    assert front.count(say(NOT_APPROVAL)) == 2
+    assert back.count(f"{say('Cautions')} ") == 2
+    # Metric stands beside inches where the language is not English.
+    assert ("3.2 mm" in front) == (language != "en")
+
+
+def test_thoriated_tungsten_comes_with_what_the_trade_says_of_it(store: Store) -> None:
+    document = made(store, RAMP)
+    (entry,) = chosen(document, "Tungsten")
+    assert "EWTh-2" in entry.text
+    assert any("lanthanated or ceriated is the better choice" in text for text in entry.holds)
+    cautions = [text for b in document.blocks if isinstance(b, Items) for text in b.texts]
+    assert any("slightly radioactive" in text for text in cautions)

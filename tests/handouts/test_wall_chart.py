@@ -215,3 +215,26 @@ def test_what_no_chart_can_show_is_refused(
     assert words in err
     assert err.count("\n") == 1
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_chart_split_over_pages_holds_the_same_cells_in_larger_type(store: Store) -> None:
+    asked = {"process": "GMAW", "material": "mild steel"}
+    one, two = (
+        handout(store, select(store, asked, kind="wall-chart", paper="a3", pages=pages))
+        for pages in (1, 2)
+    )
+    whole, *parts = (
+        [row.labels for row in block.rows]
+        for document in (one, two)
+        for block in document.blocks
+        if isinstance(block, Matrix)
+    )
+    assert len(parts) == 2
+    assert whole == [labels for part in parts for labels in part]
+    assert not {labels[0] for labels in parts[0]} & {labels[0] for labels in parts[1]}
+    drawn, split = pdf(one), pdf(two)
+    assert (drawn.pages, split.pages) == (1, 2)
+    assert split.size > drawn.size * 1.2  # type: ignore[operator]
+    for page in page_texts(split.content):
+        assert "Cautions" in page
+        assert "Sources" in page

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from contextlib import closing
+from contextlib import ExitStack, closing
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any, Literal
@@ -24,8 +24,9 @@ from weldref.core.units import UnitSystem
 from weldref.data.store import Store, open_tables
 from weldref.errors import InputError
 from weldref.logs import engine as sql
-from weldref.logs.engine import DuckEngine
+from weldref.logs.engine import DuckEngine, Engine
 from weldref.logs.files import Log, open_log, sentences
+from weldref.logs.spark import check_engine, run_by
 from weldref.logs.verdicts import Measure, measures
 from weldref.procedures.model import Pass, Procedure, Range
 
@@ -100,6 +101,7 @@ def audit_against(
     columns: Mapping[str, str] | None = None,
     unit_of: Mapping[str, str] | None = None,
     units: UnitSystem = "us",
+    engine: str = "duckdb",
     store: Store | None = None,
 ) -> AgainstProcedure:
     r"""Compare every reading of a weld log with the pass of the procedure it belongs to.
@@ -109,7 +111,7 @@ def audit_against(
 
     Parameters
     ----------
-    path, columns, unit_of, units, store
+    path, columns, unit_of, units, engine, store
         As `weldref.audit_log` takes them; the field "weld" names the column of passes.
     procedure
         The procedure that was welded to.
@@ -117,7 +119,7 @@ def audit_against(
     Raises
     ------
     InputError
-        If the file or a column is not accepted, or the procedure states no pass.
+        If the file, a column or the engine is not accepted, or the procedure states no pass.
 
     Examples
     --------
@@ -131,25 +133,28 @@ def audit_against(
     >>> found.verdict, found.counts[0].inside, found.counts[0].high, found.counts[0].by
     ('outside', 1, 1, 10.0)
     """
+    check_engine(engine)
     opened = store or open_tables(None)
     case = Case(opened, procedure)
     if not procedure.passes:
         raise InputError("wps: the procedure states no pass; give one with a table of passes")
     mapping = with_joint(columns or {})
     source = Path(path)
-    with sentences(source), closing(DuckEngine()) as engine:
-        log = open_log(engine, opened, source, mapping, unit_of or {}, units)
-        unplaced = _place(engine, case, log)
+    with sentences(source), ExitStack() as stack:
+        duck = stack.enter_context(closing(DuckEngine()))
+        log = open_log(duck, opened, source, mapping, unit_of or {}, units)
+        runner, log = stack.enter_context(run_by(engine, duck, log))
+        unplaced = _place(runner, case, log)
         windows = list(_windows(case))
         measured = measures(opened, log.readings)
         counts = [
             count
             for measure in measured
-            for count in _compared(engine, case, log, measure.readings.quantity,
+            for count in _compared(runner, case, log, measure.readings.quantity,
                                    measure.si, windows)
         ]  # fmt: skip
         if (energy := _energy(measured)) is not None:
-            counts += _compared(engine, case, log, HEAT, energy, windows)
+            counts += _compared(runner, case, log, HEAT, energy, windows)
     return AgainstProcedure(
         verdict=_verdict(counts, unplaced),
         log=str(path),
@@ -160,7 +165,7 @@ def audit_against(
     )
 
 
-def _place(engine: DuckEngine, case: Case, log: Log) -> Counter[str]:
+def _place(engine: Engine, case: Case, log: Log) -> Counter[str]:
     """Make the table `placed`: to which pass each distinct set of words belongs."""
     known = [name for name in PLACES if _has(log, name)]
     listed = ", ".join(f"l.{name}" for name in known)
@@ -260,7 +265,7 @@ def _energy(measured: Sequence[Measure]) -> str | None:
 
 
 def _compared(
-    engine: DuckEngine,
+    engine: Engine,
     case: Case,
     log: Log,
     quantity: str,
@@ -282,8 +287,9 @@ def _compared(
     by = f"CASE WHEN {low} THEN w.low - r.si WHEN {high} THEN r.si - w.high END"
     rows = engine.fetch(
         f"""
-        SELECT r.turn, count(*), count(*) FILTER ({low}), count(*) FILTER ({high}),
-            arg_max(r.record, {by}), max({by})
+        SELECT r.turn, count(*), count(*) FILTER (WHERE {low}), count(*) FILTER (WHERE {high}),
+            arg_max(r.record, {{'by': {by}, 'first': -r.record}}) FILTER (WHERE {low} OR {high}),
+            max({by})
         FROM (
             SELECT l.record, p.turn, {si} AS si FROM {log.source} l JOIN placed p ON {joined}
         ) r

@@ -188,6 +188,7 @@ def run_audit_log(arguments: argparse.Namespace) -> int:
             columns=columns,
             unit_of=pairs("--unit", arguments.unit),
             units=arguments.units,
+            engine=arguments.engine,
         )
     with progress_bar(len(STAGES)) as progress:
         found = audit_log(

@@ -35,8 +35,11 @@ def declare(command: Command) -> None:
     )
     handout.add_argument("--units", default="both", help="us, metric or both (both)")
     handout.add_argument(
-        "--kind", default="bench-card", help="bench-card, wall-chart or booklet (bench-card)"
+        "--kind",
+        default="bench-card",
+        help="bench-card, half-card (two on a page), wall-chart or booklet (bench-card)",
     )
+    handout.add_argument("--pages", type=int, default=1, metavar="N", help="of a wall chart (1)")
     handout.add_argument("--landscape", action="store_true", help="print across the paper")
     handout.add_argument("--also-seen", action="store_true", help="add what somebody once used")
     handout.add_argument("--address", metavar="URL", help="of the dashboard, for a QR code")
@@ -89,7 +92,17 @@ def run_handout(arguments: argparse.Namespace) -> int:
 
     options = vars(arguments)
     conditions = {name.replace("-", "_"): options[name.replace("-", "_")] for name in SITUATION}
-    how = (*PRINTED, "quantity", "units", "kind", "landscape", "also_seen", "address", "grade")
+    how = (
+        *PRINTED,
+        "quantity",
+        "units",
+        "kind",
+        "pages",
+        "landscape",
+        "also_seen",
+        "address",
+        "grade",
+    )
     asked = {name: options[name] for name in how if name != "output"}
     made = print_handout(arguments.output, conditions, own_of(arguments), **asked)
     for path, drawn in made:

@@ -10,7 +10,7 @@ from weldref.advice.choices import cuts, is_flame
 from weldref.core.cautions import cautions_for
 from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import find
-from weldref.core.situation import LABELS, Situation
+from weldref.core.situation import LABELS, Situation, electrode_size
 from weldref.data.store import Store
 from weldref.handouts.blocks import (
     Blanks,
@@ -29,7 +29,7 @@ from weldref.handouts.blocks import (
 from weldref.handouts.chart_cells import legend, look_of, value_texts, worded
 from weldref.handouts.chart_grid import Charted, cell_of
 from weldref.handouts.choice_rows import choice_rows, merged
-from weldref.handouts.conversion import Converter, fraction, number, rounded, sign
+from weldref.handouts.conversion import Converter, fraction, number, rounded, sign, with_metric
 from weldref.handouts.drawings.joint import Sizes, draw_joint, scale_of
 from weldref.handouts.drawings.position import draw_position
 from weldref.handouts.drawings.shape import position_of, shape_of, weld_of
@@ -59,7 +59,7 @@ def card_blocks(store: Store, selection: Selection, situation: Situation) -> Ite
     InputError
         If the situation names no process.
     """
-    words, say = selection.words, selection.words.say
+    words, say, half = selection.words, selection.words.say, selection.kind == "half-card"
     notes, asked = Notes(store, words), replace(situation, units=selection.typed)
     found = card_of(store, asked, {}, selection.grade, 1)
     of_joint = replace(selection, quantities=_of_joint(situation), shown=selection.typed)
@@ -69,24 +69,28 @@ def card_blocks(store: Store, selection: Selection, situation: Situation) -> Ite
         change = say("Change the set-up: no settings are printed for what cannot be.")
         yield Paragraph(change, "plain")
     else:
-        yield from _set_up(found, words)
+        yield from _set_up(store, found, words)
         beside = _beside(store, situation, found, selection)
         rows = tuple(_row(store, value, found, words, notes, beside) for value in found.values)
         if rows:
             yield Matrix((say("set"),), ((say("start"), ""), (say("range"), "")), rows)
-        yield from _figures(store, situation, joint, words, notes)
+        if not half:
+            yield from _figures(store, situation, joint, words, notes)
         if not (rows or found.ask):
             yield Paragraph(say("No printed or recalled line fits what was said."), "plain")
         yield from _remarks(found, words, notes)
         matches = find(store, situation, None, selection.grade)
-        chosen = choice_rows(store, situation, found, matches, words, notes, selection.grade)
+        chosen = choice_rows(situation, found, matches, notes, selection.grade)
         sizes = _joint_rows(store, joint, situation, selection, notes)
         yield Matrix((say("choose"),), ((say("as published"), ""),), (*chosen, *sizes))
         yield Heading(say("Our own settings"), 2)
-        yield Blanks(_labels(store, found, situation, words), 4)
-        yield Log(_tried(store, found, words), TRIES)
+        yield Blanks(_labels(store, found, situation, words), 2 if half else 4)
+        if not half:
+            yield Log(_tried(store, found, words), TRIES)
     yield Paragraph(say(NOT_APPROVAL), "box")
-    yield Heading(say("Cautions"), 2)
+    if half:
+        yield Paragraph(say("Read the cautions on the back before you strike an arc or light up."))
+    yield Heading(say("Cautions"), 2, "back")
     yield Items(tuple(caution_text(c, words, notes) for c in cautions_for(store, situation)))
     yield Heading(say("Sources"), 2)
     yield Items(notes.texts(), 1, "small")
@@ -97,9 +101,13 @@ def _of_joint(situation: Situation) -> tuple[str, ...]:
     return OF_A_FILLET if weld_of(situation) == "fillet" else OF_THE_JOINT
 
 
-def _set_up(found: Card, words: Words) -> Iterator[Block]:
+def _set_up(store: Store, found: Card, words: Words) -> Iterator[Block]:
     said = [
-        words.say("diameter {size}", size=value) if name == "electrode_size" else words.term(value)
+        words.say(
+            "diameter {size}", size=with_metric(value, words, electrode_size(store, value, "us")[1])
+        )
+        if name == "electrode_size"
+        else words.term(value)
         for name, value in found.set_up.items()
     ]
     if said:
@@ -133,7 +141,8 @@ def _row(
         {"quantity": value.quantity, "line": value.line},
     )
     ends = (raw["min"], raw["max"], raw["typical"], raw["unit"])
-    text, printed = value_texts(*ends, value.unit, Converter(store), words)
+    converter = Converter(store)
+    text, printed = value_texts(*ends, value.unit, converter, words, value.quantity)
     held = [
         words.term(said) for name, said in value.assumed.items() if found.set_up.get(name) != said
     ]
@@ -146,7 +155,9 @@ def _row(
         begin = number(value.start) if as_printed else f"≈ {rounded(value.start, value.unit)}"
         if value.unit == "in" and as_printed:
             begin = fraction(value.start) or begin
-        start = (Entry(f"{begin} {unit}", "", (), look),)
+        one = (None, None, value.start, value.unit, value.unit)
+        _, metric = value_texts(*one, converter, words, value.quantity)
+        start = (Entry(f"{begin} {unit}", "", (metric,) if metric else (), look),)
     shown = [Entry(f"{text} {unit}", mark, tuple(filter(None, (printed, *held))), look)]
     if cell := beside.get(value.quantity):
         published = worded(cell, value.unit, words, Converter(store), notes, with_unit=True)
@@ -238,7 +249,8 @@ def _sizes(
             continue
         row = rows[0].row
         unit = unit_of(store, group.quantity, situation.units)
-        text, _ = value_texts(row.min, row.max, row.typical, row.unit, unit, converter, words)
+        ends = (row.min, row.max, row.typical, row.unit)
+        text, _ = value_texts(*ends, unit, converter, words, group.quantity)
         mark = notes.mark(row.source_id, row.locator)
         said[group.quantity] = f"{text}{'' if unit == 'deg' else ' '}{sign(unit)} {mark}"
         value = next(v for v in (row.typical, row.max, row.min) if v is not None)
@@ -247,7 +259,7 @@ def _sizes(
         )
     return Sizes(
         thickness=thickness.si * 1000 if thickness else 6.0,
-        thickness_said=situation.given().get("thickness", "____"),
+        thickness_said=with_metric(situation.given().get("thickness", "____"), words),
         opening=drawn.get("root_opening", 0.0),
         opening_said=said.get("root_opening", ""),
         angle=drawn.get("groove_angle", 45.0 if shape_of(situation) == "bevel" else 60.0),

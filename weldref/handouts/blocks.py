@@ -24,6 +24,8 @@ class Heading:
 
     text: str
     level: int = 1
+    look: Literal["", "back"] = ""
+    """Where the back of a half card begins."""
     kind: str = "heading"
 
 
@@ -256,6 +258,8 @@ class Document:
 
     paper: str = "us-letter"
     landscape: bool = False
+    columns: int = 1
+    """Cards beside each other on a page."""
     date: str = ""
     school: School | None = None
     records: tuple[tuple[Any, ...], ...] = field(default=())

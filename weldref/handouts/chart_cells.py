@@ -38,7 +38,9 @@ def worded(
     entries: dict[tuple[str, tuple[str, ...], EntryLook], list[str]] = {}
     for setting in (*cell.settings, *cell.own):
         row = setting.row
-        text, printed = value_texts(row.min, row.max, row.typical, row.unit, unit, converter, words)
+        text, printed = value_texts(
+            row.min, row.max, row.typical, row.unit, unit, converter, words, row.quantity
+        )
         if with_unit:
             text = f"{text} {sign(unit)}".replace(" °", "°")
         said = tuple(filter(None, (printed, *_holds(cell.situation, setting, words))))
@@ -83,25 +85,33 @@ def value_texts(
     wanted: str,
     converter: Converter,
     words: Words,
+    quantity: str,
 ) -> tuple[str, str]:
-    """Write a printed statement in the unit wanted, and as printed where that is another one."""
+    """Write a printed statement in the unit wanted, and as printed where that is another one.
+
+    Readers of other languages than English think in metric units: these stand beside inches.
+    """
     values = [value for value in (low, high, typical) if value is not None]
     if unit == "in" and all(fraction(value) for value in values):
         as_printed = _span(low, high, typical, fraction, "\u2009–\u2009")
     else:
         as_printed = _span(low, high, typical, number)
-    if unit == wanted:
-        return as_printed, ""
-    printed = words.say("printed {value} {unit}", value=as_printed, unit=sign(unit))
 
-    def converted(value: float) -> str:
-        there = converter.number_in(value, unit, wanted)
+    def converted(value: float, to: str) -> str:
+        there = converter.number_in(value, unit, to)
         one_sided = typical is None and (low is None or high is None)
-        if one_sided and wanted in ("F", "C"):
+        if one_sided and to in ("F", "C"):
             there = within(there, at_least=high is None)
-        return rounded(there, wanted)
+        return rounded(there, to)
 
-    text = _span(low, high, typical, converted)
+    if unit == wanted:
+        metric = converter.target(quantity, unit, "metric") if words.language != "en" else None
+        if metric is None:
+            return as_printed, ""
+        text = _span(low, high, typical, lambda value: converted(value, metric))
+        return as_printed, f"≈ {text} {sign(metric)}"
+    printed = words.say("printed {value} {unit}", value=as_printed, unit=sign(unit))
+    text = _span(low, high, typical, lambda value: converted(value, wanted))
     exact = {low, high, typical} <= {None, 0.0} and unit not in ("F", "C")
     return text if exact or text.startswith(("≤", "≥")) else f"≈ {text}", printed
 

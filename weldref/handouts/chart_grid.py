@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
 from typing import Any
 
 from weldref.advice import choices
@@ -102,6 +103,18 @@ class Grid:
             for cell in line.cells
             if not cell.depends
         ]
+
+    def parts(self, pages: int) -> list[Grid]:
+        """Split the rows over pages of about the same length; rows of one size stay together."""
+        rows = [list(same) for _, same in groupby(self.lines, key=lambda line: line.labels[0])]
+        parts: list[list[Line]] = [[]]
+        for at, same in enumerate(rows):
+            left, room = len(rows) - at, pages - len(parts)
+            full = len(parts[-1]) + len(same) / 2 > len(self.lines) / pages
+            if parts[-1] and room > 0 and (full or left <= room):
+                parts.append([])
+            parts[-1] += same
+        return [replace(self, lines=tuple(part)) for part in parts]
 
 
 def grid_of(store: Store, selection: Selection) -> Grid:

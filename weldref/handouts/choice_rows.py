@@ -14,33 +14,27 @@ from weldref.advice import choices
 from weldref.advice.card import Card
 from weldref.advice.choices import Statement
 from weldref.core.lookup import Match, accepted_grades, with_conditions
+from weldref.core.setup import findings
 from weldref.core.situation import Situation
-from weldref.data.store import Store
 from weldref.handouts.blocks import ChartCell, ChartRow, Entry, EntryLook
 from weldref.handouts.chart_cells import look_of
 from weldref.handouts.conversion import number
-from weldref.handouts.facts import shades_said
+from weldref.handouts.facts import rule_text, shades_said
 from weldref.handouts.sources import Notes
 from weldref.handouts.tables import GRADES
 from weldref.handouts.words import Words
 
 
 def choice_rows(
-    store: Store,
-    situation: Situation,
-    found: Card,
-    matches: Sequence[Match],
-    words: Words,
-    notes: Notes,
-    grade: str,
+    situation: Situation, found: Card, matches: Sequence[Match], notes: Notes, grade: str
 ) -> Iterator[ChartRow]:
     """Yield a row for each choice around the settings of a card, the shade last."""
-    say, accepted = words.say, accepted_grades(grade)
+    store, say, accepted = notes.store, notes.words.say, accepted_grades(grade)
 
     def row(label: str, statements: Iterable[Statement]) -> ChartRow:
         kept = [one for one in statements if one.how_read in accepted]
         nothing = "" if kept else say("nothing published in this dataset")
-        return ChartRow((label,), (ChartCell(_entries(kept, words, notes), nothing),))
+        return ChartRow((label,), (ChartCell(_entries(kept, notes), nothing),))
 
     if not choices.is_flame(situation) and not choices.cuts(store, situation):
         yield row(say("Polarity"), choices.polarities(store, situation))
@@ -52,19 +46,52 @@ def choice_rows(
         if fillers := choices.fillers(store, situation):
             yield row(say("Electrode"), fillers)
         if choices.takes_tungsten(situation):
-            classes = [
-                Statement(
-                    " ".join(filter(None, (one.size, one.tungsten_class))),
-                    *("", (), one.grade, None, one.source_id, one.locator),
-                )
-                for one in found.tungstens
-            ]
-            yield row(say("Tungsten"), classes or choices.tungstens(store, situation))
-    yield from _shades(store, situation, found, matches, words, notes, grade)
+            yield row(say("Tungsten"), _tungstens(situation, found, notes))
+    yield from _shades(situation, found, matches, notes, grade)
 
 
-def _entries(statements: Sequence[Statement], words: Words, notes: Notes) -> tuple[Entry, ...]:
+def choice_texts(rows: Iterable[ChartRow], words: Words) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Write the choices of a card as texts: each value with its sources and what it holds for."""
+
+    def text(entry: Entry) -> str:
+        doubt = {"quoted": "secondary", "recalled": "memory"}.get(entry.look)
+        said = f"{entry.text}, {words.say(GRADES[doubt])}" if doubt else entry.text
+        held = f" ({'; '.join(entry.holds)})" if entry.holds else ""
+        return f"{said}{held}\u00a0{entry.mark}"
+
+    return tuple(
+        (row.labels[0], tuple(map(text, row.cells[0].entries)) or (row.cells[0].said,))
+        for row in rows
+    )
+
+
+def _tungstens(situation: Situation, found: Card, notes: Notes) -> list[Statement]:
+    """List the tungstens of the card's rows, else of the tables; what a rule says comes with it."""
+    completed = with_conditions(notes.store, situation, found.set_up)
+    classes = [
+        Statement(
+            " ".join(filter(None, (one.size, one.tungsten_class))),
+            *("", (), one.grade, None, one.source_id, one.locator),
+        )
+        for one in found.tungstens
+    ] or choices.tungstens(notes.store, completed)
+    warned = []
+    for one in classes:
+        named = with_conditions(
+            notes.store, completed, {"tungsten_class": one.value.rpartition(" ")[2]}
+        )
+        said = tuple(
+            rule_text(rule, notes.words)
+            for rule in findings(notes.store, named)
+            if rule.topic == "tungsten" and rule.strength != "worth knowing"
+        )
+        warned.append(replace(one, only_for=(*one.only_for, *said)))
+    return sorted(warned, key=lambda one: len(one.only_for))
+
+
+def _entries(statements: Sequence[Statement], notes: Notes) -> tuple[Entry, ...]:
     """Write each value once; where several places name it, each with what it says of it."""
+    words = notes.words
     grouped: dict[tuple[str, EntryLook], list[Statement]] = defaultdict(list)
     for one in statements:
         text = words.term(one.value)
@@ -93,21 +120,15 @@ def _said(statement: Statement, words: Words) -> str:
 
 
 def _shades(
-    store: Store,
-    situation: Situation,
-    found: Card,
-    matches: Sequence[Match],
-    words: Words,
-    notes: Notes,
-    grade: str,
+    situation: Situation, found: Card, matches: Sequence[Match], notes: Notes, grade: str
 ) -> Iterator[ChartRow]:
     """Yield the lens shade at the start, and at the top of the range where it is another one."""
-    say = words.say
+    store, say = notes.store, notes.words.say
     currents, recalled = _currents(found, matches)
     completed = with_conditions(store, situation, found.set_up)
     shown: tuple[Entry, ...] = ()
     for shade in choices.shades(store, completed, currents):
-        said = shades_said(shade, words, notes, grade)
+        said = shades_said(shade, notes, grade)
         named = [what for what, *_ in said]
         entries = tuple(
             Entry(

@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Literal
 
-from weldref.core.units import Units
+from weldref.core.units import Units, parse_number
 from weldref.data.store import Store
+from weldref.handouts.words import Words
 
 Shown = Literal["us", "metric", "both"]
 """The unit system of a sheet; "both" shows every printed number in the other system too."""
@@ -74,6 +76,27 @@ def rounded(value: float, unit: str) -> str:
         value, digits = value * (1 + 1e-9), 1  # 1/4 in is 6.35 mm: 6.4
     text = f"{value:.{digits}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def with_metric(label: str, words: Words, sold: Iterable[str] | None = None) -> str:
+    """Write the millimetres behind a size in inches, but for readers of English.
+
+    A size of wire is that under which it is `sold`; 0.045 in is 1.2 mm, not 1.1.
+
+    >>> from weldref.handouts.words import words
+    >>> with_metric("1/4 in", words("es")), with_metric("1/4 in", words("en"))
+    ('1/4 in (6.4 mm)', '1/4 in')
+    >>> with_metric("0.045 in", words("es"), ["1.2 mm"]), with_metric("0.045 in", words("es"), [])
+    ('0.045 in (1.2 mm)', '0.045 in')
+    """
+    size, _, unit = label.rpartition(" ")
+    if unit != "in" or words.language == "en":
+        return label
+    metric = [one for one in sold or () if one.endswith(" mm")]
+    value = parse_number(size)
+    if not metric and value and (sold is None or "." not in size):
+        metric = [f"{rounded(value * 25.4, 'mm')} mm"]
+    return f"{label} ({metric[0]})" if metric else label
 
 
 def within(degrees: float, *, at_least: bool) -> float:

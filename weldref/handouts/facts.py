@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from weldref.advice import choices
 from weldref.advice.choices import Shade, Statement
 from weldref.core.cautions import Caution
 from weldref.core.lookup import Match, accepted_grades
@@ -12,52 +11,10 @@ from weldref.core.setup import SetupFinding
 from weldref.core.situation import Situation
 from weldref.data.store import Store
 from weldref.handouts.conversion import Converter, number, rounded, sign
-from weldref.handouts.settings import Settings
 from weldref.handouts.sources import Notes
 from weldref.handouts.tables import GRADES
 from weldref.handouts.words import Words
 from weldref.handouts.worked import work
-
-Pair = tuple[str, tuple[str, ...]]
-
-
-def choice_facts(
-    store: Store,
-    situation: Situation,
-    matches: Sequence[Match],
-    settings: Settings,
-    words: Words,
-    notes: Notes,
-    grade: str = "memory",
-) -> tuple[Pair, ...]:
-    """Say what is published of polarity, gas, electrode, tungsten and filter shade.
-
-    Nothing below the lowest `grade` accepted is said.
-    """
-    say = words.say
-    accepted = accepted_grades(grade)
-
-    def kept(statements: Sequence[Statement]) -> list[Statement]:
-        return [statement for statement in statements if statement.how_read in accepted]
-
-    facts: list[Pair] = []
-    flame = choices.is_flame(situation)
-    cutting = choices.cuts(store, situation)
-    if not flame and not cutting:
-        polarity = kept(choices.polarities(store, situation))
-        facts.append((say("Polarity"), _said(polarity, words, notes)))
-        if choices.takes_gas(situation):
-            named = kept(choices.gases(store, situation))
-            facts.append((say("Shielding gas"), _gases(named, settings, words, notes)))
-        electrode = kept(choices.fillers(store, situation))
-        if electrode:
-            facts.append((say("Electrode"), _said(electrode, words, notes)))
-        if choices.takes_tungsten(situation):
-            classes = kept(choices.tungstens(store, situation))
-            facts.append((say("Tungsten"), _tungstens(classes, settings, words, notes)))
-    shades = shade_texts(store, situation, matches, words, notes, grade)
-    facts.append((say("Filter shade"), shades))
-    return tuple(facts)
 
 
 def statement_text(statement: Statement, words: Words, notes: Notes) -> str:
@@ -102,95 +59,12 @@ def rule_text(found: SetupFinding, words: Words) -> str:
     return text
 
 
-def _said(statements: Sequence[Statement], words: Words, notes: Notes) -> tuple[str, ...]:
-    if not statements:
-        return (words.say("nothing published in this dataset"),)
-    return tuple(dict.fromkeys(statement_text(s, words, notes) for s in statements))
-
-
-def _gases(
-    statements: Sequence[Statement], settings: Settings, words: Words, notes: Notes
-) -> tuple[str, ...]:
-    named = dict.fromkeys(
-        setting.row.conditions["gas"]
-        for group in settings.groups
-        for setting in group.printed
-        if "gas" in setting.row.conditions
-    )
-    said = [] if not statements and named else list(_said(statements, words, notes))
-    if named:
-        text = words.say("Named by the printed rows above: {gases}", gases=_terms(named, words))
-        said.append(text)
-    return tuple(said)
-
-
-def _tungstens(
-    statements: Sequence[Statement], settings: Settings, words: Words, notes: Notes
-) -> tuple[str, ...]:
-    group = settings.group("current")
-    named: dict[str, None] = {}
-    for setting in (*group.printed, *group.recalled) if group else ():
-        if "tungsten_class" in setting.row.conditions:
-            named[setting.row.conditions["tungsten_class"]] = None
-    said = [] if not statements and named else list(_said(statements, words, notes))
-    if named:
-        text = words.say(
-            "Named by the rows of current above, each with its diameter: {classes}",
-            classes=_terms(named, words),
-        )
-        said.append(text)
-    return tuple(said)
-
-
-def _terms(named: dict[str, None], words: Words) -> str:
-    return words.listed(words.term(name) for name in named)
-
-
-def shade_texts(
-    store: Store,
-    situation: Situation,
-    matches: Sequence[Match],
-    words: Words,
-    notes: Notes,
-    grade: str = "memory",
-) -> tuple[str, ...]:
-    """Say the lens shade at the lowest and at the highest published current."""
-    currents = choices.shade_currents(matches)
-    texts = []
-    for shade in choices.shades(store, situation, currents.amperes):
-        said = words.listed(
-            f"{what} {value}{'' if read == 'read' else f', {words.say(GRADES[read])}'} {marks}"
-            for what, value, read, marks in shades_said(shade, words, notes, grade)
-        )
-        if shade.at is None:
-            texts.append(said)
-        elif currents.from_memory:
-            texts.append(
-                words.say(
-                    "At {current} A, a current from memory, not seen in print: {shades}",
-                    current=number(shade.at),
-                    shades=said,
-                )
-            )
-        else:
-            texts.append(
-                words.say("At {current} A: {shades}", current=number(shade.at), shades=said)
-            )
-    if not texts and choices.is_flame(situation):
-        return (words.say("depends on the thickness, which is not given"),)
-    if not texts:
-        return (words.say("no published range of current to choose it by"),)
-    return tuple(texts)
-
-
-def shades_said(
-    shade: Shade, words: Words, notes: Notes, grade: str = "memory"
-) -> list[tuple[str, str, str, str]]:
+def shades_said(shade: Shade, notes: Notes, grade: str) -> list[tuple[str, str, str, str]]:
     """List the shades at one current: what each is, its value, its grade, its marks.
 
     A value that was read is not said again as quoted by another document.
     """
-    accepted = accepted_grades(grade)
+    words, accepted = notes.words, accepted_grades(grade)
     found: dict[tuple[str, str], dict[str, None]] = {}
     grades: dict[tuple[str, str], str] = {}
     kept = sorted(

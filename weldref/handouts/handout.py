@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from weldref.advice.card import card_of
 from weldref.core.cautions import Caution, cautions_for
 from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import find
@@ -28,8 +29,9 @@ from weldref.handouts.blocks import (
     Template,
 )  # fmt: skip
 from weldref.handouts.chart_grid import grid_of
+from weldref.handouts.choice_rows import choice_rows, choice_texts
 from weldref.handouts.conversion import Converter
-from weldref.handouts.facts import caution_text, choice_facts, worked_texts
+from weldref.handouts.facts import caution_text, worked_texts
 from weldref.handouts.link import code_svg, situation_address
 from weldref.handouts.output import check_place, check_tools, draw_and_write
 from weldref.handouts.records import HANDOUT_HEADER, handout_records
@@ -80,9 +82,9 @@ def make_handout(
         Own tables, as `weldref.check` takes them; their rows stand under a heading of their own.
     **how
         ``quantity`` (one or several, or "all"), ``units`` ("us", "metric", "both"), ``grade``,
-        ``also_seen``, ``kind`` ("bench-card", "wall-chart", "booklet"), ``paper`` ("letter",
-        "a4", "tabloid", "a3", "a2"), ``landscape``,
-        ``language``, ``title``, ``address``, ``date``: see
+        ``also_seen``, ``kind`` ("bench-card", "half-card", "wall-chart", "booklet"),
+        ``paper`` ("letter", "a4", "tabloid", "a3", "a2"), ``landscape``, ``pages`` of a wall
+        chart, ``language``, ``title``, ``address``, ``date``: see
         `weldref.handouts.selection.select`.
 
     Returns
@@ -138,7 +140,7 @@ def handout(store: Store, selection: Selection) -> Document:
     say = selection.words.say
     if selection.kind == "wall-chart":
         return _document(store, selection, *_wall_chart(store, selection), template="chart")
-    if selection.kind == "bench-card":
+    if selection.kind in ("bench-card", "half-card"):
         return _document(store, selection, *_bench_cards(store, selection), template="card")
     pages = [
         _Page(one, settings_for(store, one, selection), cautions_for(store, one))
@@ -178,15 +180,20 @@ def _bench_cards(
 def _wall_chart(
     store: Store, selection: Selection
 ) -> tuple[list[Block], list[tuple[Situation, Settings]]]:
-    grid, notes = grid_of(store, selection), Notes(store, selection.words)
-    say = selection.words.say
-    blocks = [
-        Heading(_title(store, selection), 0),
-        *chart_blocks(store, selection, grid, notes),
-        Paragraph(say(NOT_APPROVAL), "box"),
-        *_cautions(cautions_for(store, grid.shared), say("Cautions"), selection.words, notes),
-    ]
-    return [*blocks, Heading(say("Sources"), 2), Items(notes.texts(), 1, "small")], grid.settings()
+    grid, say = grid_of(store, selection), selection.words.say
+    blocks: list[Block] = []
+    for part in grid.parts(selection.pages):
+        notes = Notes(store, selection.words)
+        blocks += [Break()] if blocks else []
+        blocks += [
+            Heading(_title(store, selection), 0),
+            *chart_blocks(store, selection, part, notes),
+            Paragraph(say(NOT_APPROVAL), "box"),
+            *_cautions(cautions_for(store, part.shared), say("Cautions"), selection.words, notes),
+            Heading(say("Sources"), 2),
+            Items(notes.texts(), 1, "small"),
+        ]
+    return blocks, grid.settings()
 
 
 def _title(store: Store, selection: Selection) -> str:
@@ -225,7 +232,8 @@ def _document(
         blocks=tuple(blocks),
         template=template,
         paper=PAPERS[selection.paper],
-        landscape=selection.landscape or template == "chart",
+        landscape=selection.landscape or template == "chart" or selection.kind == "half-card",
+        columns=2 if selection.kind == "half-card" else 1,
         date=selection.date.isoformat(),
         school=school(),
         records=(
@@ -286,8 +294,9 @@ def _situation(
             also_seen_table(page.settings.own, words, notes, converter, selection.shown),
         ]
     matches = find(store, situation, None, selection.grade)
-    facts = choice_facts(store, situation, matches, page.settings, words, notes, selection.grade)
-    if facts:
+    if "process" in situation.terms:
+        found = card_of(store, situation, {}, selection.grade, 1)
+        facts = choice_texts(choice_rows(situation, found, matches, notes, selection.grade), words)
         pairs = tuple((label, _or_before(texts, printed, words)) for label, texts in facts)
         blocks += [Heading(say("The choices around it, as published"), 2), Facts(pairs)]
     worked = worked_texts(store, situation, matches, words, notes)

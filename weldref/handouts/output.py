@@ -110,8 +110,8 @@ def said(drawn: Drawn) -> str:
     text += f", figures {height:.1f} mm high, to read from {distance:.2g} m"
     if round(height, 1) < FROM_TWO_METRES:
         text += (
-            f" (from 2 m they need {FROM_TWO_METRES} mm: choose a larger --paper, or fewer "
-            "--thickness, --diameter or --quantity)"
+            f" (from 2 m they need {FROM_TWO_METRES} mm: choose a larger --paper, more --pages, or "
+            "fewer --thickness, --diameter or --quantity)"
         )
     return text
 

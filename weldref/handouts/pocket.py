@@ -26,8 +26,9 @@ from weldref.data.store import Store, described, open_tables
 from weldref.errors import InputError
 from weldref.files import check_place, unfinished
 from weldref.handouts.answers import OUTSIDE, range_text
+from weldref.handouts.choice_rows import choice_rows, choice_texts
 from weldref.handouts.conversion import Converter, fraction, number, rounded, sign
-from weldref.handouts.facts import caution_text, choice_facts, remark_text
+from weldref.handouts.facts import caution_text, remark_text
 from weldref.handouts.pocket_verdicts import steps
 from weldref.handouts.selection import (
     CONDITIONS,
@@ -294,9 +295,7 @@ class _Page:
         order = list(values)
         groups.sort(key=lambda g: order.index(g.quantity) if g.quantity in order else len(order))
         matches = find(self.store, situation, None, self.selection.grade)
-        facts = choice_facts(
-            self.store, situation, matches, settings, words, notes, self.selection.grade
-        )
+        around = choice_rows(situation, found, matches, notes, self.selection.grade)
         return {
             "title": situation_title(situation, words),
             "lead": situation_spelled(self.store, situation, words),
@@ -312,7 +311,7 @@ class _Page:
                 for group in settings.groups
                 if not (group.rows or self._own(settings, group.quantity))
             ],
-            "facts": facts,
+            "facts": choice_texts(around, words),
             "cautions": [caution_text(one, words, notes) for one in found.cautions],
             "sources": notes.texts(),
         }

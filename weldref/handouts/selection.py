@@ -22,7 +22,7 @@ from weldref.handouts.conversion import Shown
 from weldref.handouts.words import Words, words
 
 Paper = Literal["letter", "a4", "tabloid", "a3", "a2"]
-Kind = Literal["bench-card", "wall-chart", "booklet"]
+Kind = Literal["bench-card", "half-card", "wall-chart", "booklet"]
 Given = str | float | Sequence[str | float] | None
 
 CONDITIONS = (
@@ -36,6 +36,8 @@ SIZES = ("thickness", "diameter")
 
 MOST_SITUATIONS = 60
 LONGEST_TITLE = 120
+MOST_PAGES = 6
+"""Pages over which a wall chart is split."""
 
 BENCH = (
     "current", "voltage", "wire_feed_speed", "travel_speed", "gas_flow", "plasma_gas_flow",
@@ -69,6 +71,7 @@ class Selection:
     kind: Kind
     paper: Paper
     landscape: bool
+    pages: int
     title: str
     address: str | None
     date: datetime.date
@@ -91,6 +94,7 @@ def select(
     kind: str = "bench-card",
     paper: str = "letter",
     landscape: bool = False,
+    pages: int = 1,
     language: str = "en",
     title: str = "",
     address: str | None = None,
@@ -107,6 +111,8 @@ def select(
     one_of("--grade", grade, GRADES)
     one_of("--kind", kind, get_args(Kind))
     one_of("--paper", paper, get_args(Paper))
+    if not 1 <= pages <= MOST_PAGES:
+        raise InputError(f"--pages: {pages} is not accepted; give 1 to {MOST_PAGES}")
     shown: Any = units
     typed: UnitSystem = "metric" if units == "metric" else "us"
     given = chosen(conditions)
@@ -120,6 +126,7 @@ def select(
         kind=kind,  # type: ignore[arg-type]
         paper=paper,  # type: ignore[arg-type]
         landscape=landscape,
+        pages=pages,
         title=line("--title", title, LONGEST_TITLE),
         address=web_address(address) if address else None,
         date=day(date),

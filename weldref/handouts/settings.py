@@ -21,7 +21,7 @@ from weldref.core.situation import LABELS, Situation
 from weldref.core.units import UnitSystem
 from weldref.core.verdict import Row, in_system, show_rows
 from weldref.data.store import Store
-from weldref.handouts.conversion import Converter, Shown, fraction
+from weldref.handouts.conversion import Converter, Shown, fraction, rounded, with_metric
 from weldref.handouts.selection import Selection, quantities_for, quantity_names
 from weldref.handouts.words import Words
 
@@ -220,7 +220,7 @@ def conditions_said(setting: Setting, words: Words) -> list[str]:
             continue
         text = words.term(value)
         if name == "electrode_size":
-            text = words.say("diameter {size}", size=text)
+            text = words.say("diameter {size}", size=with_metric(text, words, ()))
         elif name == "pass":
             text = words.say("{name} pass", name=text)
         said.append(text)
@@ -251,8 +251,17 @@ def band_text(raw: dict[str, Any], words: Words) -> str:
     >>> band = {"thickness_min": 0.75, "thickness_min_inclusive": False,
     ...         "thickness_max": 1.5, "thickness_max_inclusive": True, "thickness_unit": "in"}
     >>> band_text(band, words("es"))
-    'más de 3/4 hasta 1-1/2 in'
+    'más de 3/4 hasta 1-1/2 in (19.1–38.1 mm)'
     """
+    text = _band_said(raw, words)
+    if words.language == "en" or raw["thickness_unit"] != "in" or not text:
+        return text
+    ends = dict.fromkeys((raw["thickness_min"], raw["thickness_max"]))
+    metric = (rounded(end * 25.4, "mm") for end in ends if end is not None)
+    return f"{text} ({'–'.join(metric)} mm)"
+
+
+def _band_said(raw: dict[str, Any], words: Words) -> str:
     low, high = raw["thickness_min"], raw["thickness_max"]
     if low is None and high is None:
         return ""

@@ -6,26 +6,12 @@ import re
 
 from weldref.core.situation import Situation
 from weldref.data.store import Store
+from weldref.handouts.conversion import rounded, with_metric
 from weldref.handouts.words import Words, later
 
 
 def situation_title(situation: Situation, words: Words) -> str:
-    """Name a situation in one line."""
-    parts = []
-    for name, value in situation.given().items():
-        text = words.term(value)
-        if name == "thickness":
-            if gauge := re.fullmatch(r"(\d+) gauge", value):
-                text = words.say("{number} gauge", number=gauge[1])
-            text = words.say("{thickness} thick", thickness=text + _metric(situation, name, words))
-        elif name == "electrode_size":
-            text = words.say("diameter {size}", size=text + _metric(situation, name, words))
-        parts.append(text)
-    return ", ".join(parts) or words.say("Any situation")
-
-
-def _metric(situation: Situation, condition: str, words: Words) -> str:
-    """Write the millimetres behind inches for readers who think in them; a size as it is sold.
+    """Name a situation in one line.
 
     >>> from weldref.core.situation import describe
     >>> from weldref.data.store import open_store
@@ -34,16 +20,20 @@ def _metric(situation: Situation, condition: str, words: Words) -> str:
     >>> situation_title(bench, words("es"))
     'diámetro 0.045 in (1.2 mm), 1/8 in (3.2 mm) de espesor'
     """
-    if words.language == "en":
-        return ""
-    if condition == "electrode_size":
-        sold = [label for label in situation.sizes if label.endswith(" mm")]
-        return f" ({sold[0]})" if sold and situation.size not in sold else ""
-    thickness = situation.thickness
-    if thickness is None or thickness.unit not in ("in", "ft"):
-        return ""
-    mm = thickness.si * 1000 * (1 + 1e-9)  # 1/4 in is 6.35 mm: 6.4, as the trade rounds it
-    return f" ({mm:.{1 if mm < 10 else 0}f} mm)"
+    parts = []
+    for name, value in situation.given().items():
+        text = words.term(value)
+        if name == "thickness":
+            if gauge := re.fullmatch(r"(\d+) gauge", value):
+                text = words.say("{number} gauge", number=gauge[1])
+                if words.language != "en" and situation.thickness:
+                    text += f" ({rounded(situation.thickness.si * 1000, 'mm')} mm)"
+            text = words.say("{thickness} thick", thickness=with_metric(text, words))
+        elif name == "electrode_size":
+            sold = () if text.endswith(" mm") else situation.sizes
+            text = words.say("diameter {size}", size=with_metric(text, words, sold))
+        parts.append(text)
+    return ", ".join(parts) or words.say("Any situation")
 
 
 SPELLED = {

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from weldref.advice import choices
 from weldref.advice.card import unit_of
-from weldref.core.situation import Situation
+from weldref.core.situation import Situation, electrode_size
 from weldref.data.store import Store
 from weldref.handouts.blocks import (
     Block,
@@ -19,11 +19,12 @@ from weldref.handouts.blocks import (
 )  # fmt: skip
 from weldref.handouts.chart_cells import legend, worded
 from weldref.handouts.chart_grid import Grid
-from weldref.handouts.conversion import Converter, fraction, sign
+from weldref.handouts.conversion import Converter, fraction, sign, with_metric
 from weldref.handouts.facts import statement_text
 from weldref.handouts.selection import Selection
 from weldref.handouts.sources import Notes
 from weldref.handouts.titles import situation_spelled, situation_title
+from weldref.handouts.words import Words
 
 
 def chart_blocks(store: Store, selection: Selection, grid: Grid, notes: Notes) -> Iterator[Block]:
@@ -43,14 +44,19 @@ def matrix(store: Store, selection: Selection, grid: Grid, notes: Notes) -> Matr
     units = {quantity: unit_of(store, quantity, selection.typed) for _, quantity in grid.columns}
     one_quantity = len(set(units)) == 1 and len(grid.columns) > 1
     titles = tuple(
-        (title, "" if one_quantity else sign(units[quantity])) for title, quantity in grid.columns
+        (_size(store, title, words, wire=True), "" if one_quantity else sign(units[quantity]))
+        for title, quantity in grid.columns
     )
     heads, rows = list(grid.heads), []
     electrodes = one_quantity and "SMAW" in grid.shared.terms["process"].broader
     if electrodes:
         heads.append(words.say("polarity"))
     for line in grid.lines:
-        labels = [_size(label) for label in line.labels]
+        first, *more = line.labels
+        labels = [
+            _size(store, first, words),
+            *(_size(store, one, words, wire=True) for one in more),
+        ]
         if electrodes:
             labels.append(_polarity(store, line.cells[0].situation, selection, notes))
         cells = [worded(cell, units[cell.quantity], words, converter, notes) for cell in line.cells]
@@ -79,12 +85,14 @@ def _without(row: ChartRow, shared: Sequence[str]) -> ChartRow:
     return replace(row, cells=tuple(cells))
 
 
-def _size(label: str) -> str:
-    """Write a size in inches as the trade does."""
+def _size(store: Store, label: str, words: Words, *, wire: bool = False) -> str:
+    """Write a size in inches as the trade does; of a wire the size that it is sold as."""
     value, _, unit = label.rpartition(" ")
-    if unit == "in" and value.replace(".", "").isdigit() and "/" in fraction(float(value)):
-        return f"{fraction(float(value))} in"
-    return label
+    if unit != "in":
+        return label
+    if value.replace(".", "").isdigit() and "/" in fraction(float(value)):
+        label = f"{fraction(float(value))} in"
+    return with_metric(label, words, electrode_size(store, label, "us")[1] if wire else None)
 
 
 def _polarity(store: Store, situation: Situation, selection: Selection, notes: Notes) -> str:

@@ -19,10 +19,11 @@ from weldref.data.store import Store, described, open_tables
 from weldref.errors import InputError
 from weldref.logs.columns import COLUMN_OF, Columns
 from weldref.logs.drift import Drift
-from weldref.logs.engine import DuckEngine, Engine
+from weldref.logs.engine import DuckEngine
 from weldref.logs.files import open_log, sentences
 from weldref.logs.output import check_target, write_verdicts
 from weldref.logs.prepare import Prepared, Progress, prepare
+from weldref.logs.spark import check_engine, run_by
 from weldref.logs.tally import Tally, details, tally
 from weldref.logs.verdicts import (
     DIFFER,
@@ -39,9 +40,6 @@ from weldref.logs.verdicts import (
 STAGES = ("reading the log", "distinct conditions", "published rows", "drift", "verdicts",
           "writing verdicts")  # fmt: skip
 """What an audit does, in order; the last only when every verdict is written to a file."""
-
-
-ENGINES = ("duckdb", "spark")
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,8 +206,7 @@ def audit_log(
         raise InputError(f"grade: '{grade}' is not a grade; give {', '.join(GRADES)}")
     if most < 0:
         raise InputError(f"most: {most} is not accepted; give 0 or more")
-    if engine not in ENGINES:
-        raise InputError(f"engine: '{engine}' is not an engine; give {' or '.join(ENGINES)}")
+    check_engine(engine)
     if engine == "spark" and output is not None:
         raise InputError("output: spark writes no file of verdicts; leave out --engine spark")
     source = Path(path)
@@ -225,12 +222,7 @@ def audit_log(
         stack.callback(duck.stop)
         tell("reading the log")
         log = open_log(duck, opened, source, columns or {}, unit_of or {}, units)
-        runner: Engine = duck
-        if engine == "spark":
-            from weldref.logs.spark import SparkEngine, hand_over
-
-            runner = stack.enter_context(closing(SparkEngine()))
-            log = hand_over(duck, runner, log)
+        runner, log = stack.enter_context(run_by(engine, duck, log))
         ready = prepare(
             runner,
             opened,

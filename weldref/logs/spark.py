@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import importlib.util
 import shutil
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import closing, contextmanager
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -16,11 +17,35 @@ from typing import TYPE_CHECKING, Any
 
 from weldref.errors import InputError
 from weldref.logs import engine as sql
-from weldref.logs.engine import DuckEngine, Rows
+from weldref.logs.engine import DuckEngine, Engine, Rows
 from weldref.logs.files import Log
 
 if TYPE_CHECKING:
     from pyspark.sql import SparkSession
+
+ENGINES = ("duckdb", "spark")
+
+
+@contextmanager
+def run_by(name: str, duck: DuckEngine, log: Log) -> Iterator[tuple[Engine, Log]]:
+    """Give the engine of this name, and the log in the form that it reads."""
+    if name == "duckdb":
+        yield duck, log
+        return
+    with closing(SparkEngine()) as spark:
+        yield spark, hand_over(duck, spark, log)
+
+
+def check_engine(name: str) -> None:
+    """Refuse an engine that is none.
+
+    >>> check_engine("abacus")
+    Traceback (most recent call last):
+    ...
+    weldref.errors.InputError: engine: 'abacus' is not an engine; give duckdb or spark
+    """
+    if name not in ENGINES:
+        raise InputError(f"engine: '{name}' is not an engine; give {' or '.join(ENGINES)}")
 
 
 @cache

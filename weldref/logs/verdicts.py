@@ -118,9 +118,10 @@ def question(code: int) -> tuple[str, bool] | None:
 class Plain(NamedTuple):
     """A profile that a reading is compared with at once: low below `low`, high from `high`.
 
-    `codes` holds a code for each span between the edges `low`, `high`, `middle` and those of what
-    is plausible, in the order of the value; an edge that is not needed is put where another one
-    is. `low_end` and `high_end` are the edges that distances are measured from.
+    `codes` holds a code for each span between the edges `low`, `middle` and `high`; an edge that
+    is not needed is infinite. `low_end` and `high_end` are the edges that distances are measured
+    from. `between` counts the edges of `middle` that are needed; `look_up` tells whether readings
+    are looked up.
     """
 
     low: float
@@ -133,50 +134,39 @@ class Plain(NamedTuple):
     look_up: bool
 
 
-MOST_BETWEEN = SPANS - 5
-"""The most edges between low and high, beside these and those of what is plausible."""
+MOST_BETWEEN = SPANS - 3
+"""The most edges between low and high."""
 
 
-def plain(profile: Profile, plausible: tuple[float, float]) -> Plain:
-    """Write a profile with few edges as plain; with more, each plausible reading is looked up.
+def plain(profile: Profile) -> Plain:
+    """Write a profile with few edges as plain; with more, each reading is looked up.
 
     >>> from weldref.core.profile import Profile
     >>> one = Profile((Piece(-math.inf, "low", above=2.0), Piece(2.0, "inside")))
-    >>> found = plain(one, (1.0, 9.0))
-    >>> found.low, found.high > 9, [found.codes // PACK**n % PACK for n in range(4)]
-    (2.0, True, [7, 1, 0, 7])
+    >>> found = plain(one)
+    >>> found.low, found.high, [found.codes // PACK**n % PACK for n in range(2)]
+    (2.0, inf, [1, 0])
     """
-    least, beyond = limits_of(plausible)
     runs = [
         (code, end, next(pieces).begin) for (code, end), pieces in groupby(profile.pieces, _coded)
     ]
-    low, high, low_end, high_end = beyond, beyond, 0.0, 0.0
-    between = runs
-    if runs[0][0] == LOW:
-        between, low_end = between[1:], runs[0][1] or 0.0
-        low = between[0][2] if between else beyond
-    if between and between[-1][0] == HIGH:
-        between, high_end, high = between[:-1], between[-1][1] or 0.0, between[-1][2]
-    middle = [begin for _, _, begin in between[1:]]
-    said = [
-        (_between(code, end, begin, next_begin), begin)
-        for (code, end, begin), next_begin in zip(between, [*middle, high], strict=False)
+    low, high, low_end, high_end = -math.inf, math.inf, 0.0, 0.0
+    if runs[0][0] == LOW and len(runs) > 1:
+        low_end, low = runs.pop(0)[1] or 0.0, runs[0][2]
+    if runs[-1][0] == HIGH and len(runs) > 1:
+        _, end, high = runs.pop()
+        high_end = end or 0.0
+    middle = [begin for _, _, begin in runs[1:]]
+    codes = [
+        _between(code, end, begin, beside)
+        for (code, end, begin), beside in zip(runs, [*middle, high], strict=True)
     ]
     if len(middle) > MOST_BETWEEN:
-        said, low, high, middle = [(LOOK_UP, -math.inf)], beyond, beyond, []
-    said = [(LOW, -math.inf), *said, (HIGH, high)]
-    needed = len(middle)
-    middle += [beyond] * (MOST_BETWEEN - needed)
-    edges = sorted([-math.inf, least, low, *middle, high, beyond])
-    codes = 0
-    for place, edge in enumerate(edges):
-        code = IMPLAUSIBLE
-        if least <= edge < beyond:
-            code = next(code for code, begin in reversed(said) if begin <= edge)
-        codes += code * PACK**place
-    return Plain(
-        low, high, low_end, high_end, codes, tuple(middle), needed, LOOK_UP in {*dict(said)}
-    )
+        low, high, middle, codes = -math.inf, math.inf, [], [LOOK_UP]
+    packed = sum(code * PACK**place for place, code in enumerate([LOW, *codes, HIGH]))
+    between = len(middle)
+    middle += [math.inf] * (MOST_BETWEEN - between)
+    return Plain(low, high, low_end, high_end, packed, tuple(middle), between, LOOK_UP in codes)
 
 
 def _between(code: int, end: float | None, begin: float, next_begin: float) -> int:
@@ -187,11 +177,6 @@ def _between(code: int, end: float | None, begin: float, next_begin: float) -> i
     if end is None or not math.isclose(end, beside, rel_tol=1e-6):
         return LOOK_UP
     return LOW_BETWEEN if code == LOW else HIGH_BETWEEN
-
-
-def limits_of(plausible: tuple[float, float]) -> tuple[float, float]:
-    """The least plausible value, and the first beyond the greatest."""
-    return plausible[0], math.nextafter(plausible[1], math.inf)
 
 
 def _coded(piece: Piece) -> tuple[int, float | None]:
@@ -207,8 +192,7 @@ def load_known(
 
     Returns the measures, each with how many edges between low and high it takes.
     """
-    limits = {measure.asked: measure.plausible for measure in measured}
-    found = [plain(state.profile, limits[state.asked]) for state in profiles.states]
+    found = [plain(state.profile) for state in profiles.states]
     between = dict.fromkeys(profiles.asked, 0)
     for state, one in zip(profiles.states, found, strict=True):
         between[state.asked] = max(between[state.asked], one.between)
@@ -231,7 +215,7 @@ def load_known(
     cells = {name: f"coalesce(t{{0}}.{name}, 0.0)" for name in kinds}
     cells["look_up"] = "coalesce(t{0}.look_up, false)"
     cells["codes"] = f"coalesce(t{{0}}.codes, ({FIRST_REASON} + s.reason) * {every})"
-    shown = "".join(f", s.s{place}" for place in places)
+    shown = ", s.reason" + "".join(f", s.s{place}" for place in places)
     shown += "".join(
         f", {cell.format(place)} AS {name}{place}"
         for place in places
@@ -305,17 +289,18 @@ def judged(
 
 def _code(measure: Measure) -> str:
     """Write the SQL of a reading's code: that of the span in which it lies."""
-    least, beyond = (sql.number(limit) for limit in limits_of(measure.plausible))
-    edges = (least, beyond, *(f"w.{name}{measure.place}" for name in measure.edges))
-    passed = " + ".join(f"CAST({measure.si} >= {edge} AS TINYINT)" for edge in edges)
-    code = code_at(f"w.codes{measure.place}", passed)
-    unreal = f"{code} = {IMPLAUSIBLE} AND {sql.unreal(f'l.{measure.readings.name}')}"
-    return f"coalesce({code} - CAST({unreal} AS TINYINT), {NO_READING})"
-
-
-def code_at(codes: str, place: str) -> str:
-    """Write the SQL of one of several codes in one number."""
-    return f"(({codes} >> (7 * ({place}))) & {PACK - 1})"
+    low, high = (sql.number(limit) for limit in measure.plausible)
+    value, place = f"l.{measure.readings.name}", measure.place
+    passed = " + ".join(
+        f"CAST({measure.si} >= w.{edge}{place} AS TINYINT)" for edge in measure.edges
+    )
+    return f"""
+        CASE WHEN {measure.si} >= {low} AND {measure.si} <= {high} THEN
+            CAST((w.codes{place} >> (7 * ({passed}))) & {PACK - 1} AS TINYINT)
+        WHEN {value} IS NULL THEN {NO_READING}
+        WHEN w.reason IS NOT NULL THEN {FIRST_REASON} + w.reason
+        WHEN {sql.unreal(value)} THEN {NOT_A_NUMBER}
+        ELSE {IMPLAUSIBLE} END"""
 
 
 def each_reading(judgements: str, numbers: Sequence[int]) -> str:

@@ -112,6 +112,29 @@ def test_what_was_typed_is_there_again_after_the_browser_was_closed(place):
     assert page.text_input(key="chart-name").value == ""
 
 
+def test_two_who_save_one_chart_the_second_is_told_and_nothing_is_lost(place):
+    press(typed(opened()), "chart-save")
+    one, two = (press(opened(), "saved-edit-0") for _ in range(2))
+    press(typed(one, INVENTED.replace("280", "290")), "chart-save")
+    # Whose turn came second has typed for an hour: it is told, and everything stays typed.
+    press(typed(two, INVENTED.replace("280", "300")), "chart-save")
+    assert "'Booth 3' was saved by someone else" in words(two)
+    assert "nothing of yours is lost" in words(two)
+    assert feeds(load(open_store(), place, "Booth 3")) == ("230 to 250", "290")
+    assert {feeds(draft.chart) for draft in drafts.drafts(place)} >= {("230-250", "300")}
+    press(two, "chart-over-yes")
+    assert "Saved Booth 3" in words(two)
+    assert feeds(load(open_store(), place, "Booth 3")) == ("230 to 250", "300")
+    assert {feeds(draft.chart) for draft in drafts.drafts(place)} >= {("230 to 250", "290")}
+    # Who saves again without anybody in between is asked nothing.
+    press(typed(two, INVENTED.replace("280", "310")), "chart-save")
+    assert "Saved Booth 3" in words(two)
+
+
+def feeds(chart):
+    return tuple(row["wire_feed_speed"] for row in chart.rows)
+
+
 def test_two_who_go_on_with_one_draft_keep_both(place):
     typed(opened())
     one, two = opened(), opened()

@@ -52,6 +52,8 @@ NOT_BEGUN = (
 )
 DRAFT = "\0draft"
 """Asked about in the place of a chart's name, which never holds such a character."""
+OVER = "\0over"
+"""Asked about where somebody saved a chart of this name meanwhile."""
 HERE = ("localhost", "127.0.0.1", "::1")
 
 
@@ -180,7 +182,8 @@ def _ask(name: str) -> None:
 
 def _edit(store: Store, folder: Path, name: str) -> None:
     try:
-        state.fill(shop_chart.load(store, folder, name))
+        begun_from = shop_chart.version(folder, name)
+        state.fill(shop_chart.load(store, folder, name), begun_from=begun_from)
     except InputError as error:
         st.session_state["chart-failed"] = str(error)
 
@@ -317,10 +320,14 @@ def _draw_actions(
     store: Store, folder: Path | None, now: Chart, found: Checked, *, here: bool
 ) -> None:
     ready = bool(folder) and here and not found.refused
-    if folder and ready and st.session_state.get("chart-save"):
-        _save(store, folder, now)
+    for key in ("chart-save", "chart-over-yes"):
+        if folder and ready and st.session_state.get(key):
+            _save(store, folder, now, over=key == "chart-over-yes")
     with st.container(horizontal=True, gap="small", key="chart-actions"):
         if folder and here:
+            if st.session_state.get("chart-asked") == OVER:
+                st.button("Save over theirs", key="chart-over-yes", disabled=not ready,
+                          help="What they saved is kept as a draft")  # fmt: skip
             st.button("Save the chart", type="primary", key="chart-save", disabled=not ready)
         st.download_button(
             "Download as one file",
@@ -345,17 +352,18 @@ def _file_name(now: Chart) -> str:
         return "chart"
 
 
-def _save(store: Store, folder: Path, now: Chart) -> None:
+def _save(store: Store, folder: Path, now: Chart, *, over: bool) -> None:
     try:
         with st.spinner("Saving"):
-            shop_chart.save(store, now, folder)
+            state.save(store, folder, now, over=over)
     except InputError as error:
         st.html(fragments.problem(str(error)))
+        _ask(OVER if isinstance(error, shop_chart.SavedMeanwhileError) else "")
         return
+    _ask("")
     st.session_state["chart-note"] = (
         f"Saved {now.name}: Settings shows its values as your own, beside the published ones"
     )
-    state.saved(folder)
     st.rerun()
 
 
@@ -386,7 +394,8 @@ def _take_pasted(store: Store) -> None:
     }  # fmt: skip
     try:
         text = st.session_state["chart-pasted"] or ""
-        state.fill(shop_chart.parse_grid(store, text, **about), note="The table is filled in")
+        pasted = shop_chart.parse_grid(store, text, **about)
+        state.fill(pasted, note="The table is filled in", begun_from=state.begun_from())
         st.session_state["chart-pasted"] = ""
     except InputError as error:
         st.session_state["chart-failed"] = str(error)

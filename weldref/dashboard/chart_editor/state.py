@@ -19,7 +19,7 @@ EMPTY_ROWS = 6
 LONGEST_LINE, LONGEST_CELL = 60, 60
 LINES = ("name", "date", "shop", "place")
 _DRAFT, _WRITTEN, _ROWS, _UNITS_OF = "chart-draft", "chart-written", "chart-rows", "chart-units-of"
-_TURN, _BASE = "chart-turn", "chart-base"
+_TURN, _BASE, _FROM = "chart-turn", "chart-base", "chart-begun-from"
 
 
 def begin(folder: Path | None, units: UnitSystem) -> None:
@@ -34,8 +34,11 @@ def begin(folder: Path | None, units: UnitSystem) -> None:
         fill(Chart("", date.today().isoformat(), units, columns=shop_chart.columns_for("")))
 
 
-def fill(chart: Chart, draft: str = "", note: str = "") -> None:
-    """Put a chart into the fields; the rows that were there are left as a draft of their own."""
+def fill(chart: Chart, draft: str = "", note: str = "", begun_from: str = "") -> None:
+    """Put a chart into the fields; the rows that were there are left as a draft of their own.
+
+    `begun_from` is the version of the saved chart that these are changes to.
+    """
     state: Any = st.session_state
     for name in LINES:
         state[f"chart-{name}"] = getattr(chart, name)
@@ -49,6 +52,7 @@ def fill(chart: Chart, draft: str = "", note: str = "") -> None:
     elif state.get(_ROWS) or _DRAFT not in state:
         state[_DRAFT], state[_WRITTEN] = drafts.new_key(), ""
     state[_ROWS] = [dict(row) for row in chart.rows]
+    state[_FROM] = begun_from
     state["chart-note"] = note
     state.pop("chart-asked", None)
     _turn()
@@ -83,6 +87,12 @@ def base() -> list[dict[str, str]]:
     if grid_key() not in state and state[_BASE] != state[_ROWS]:
         _turn()  # the page was left: its field has forgotten what was typed
     found: list[dict[str, str]] = state[_BASE]
+    return found
+
+
+def begun_from() -> str:
+    """Return the version of the saved chart that the fields are changes to; "" for a new one."""
+    found: str = st.session_state[_FROM]
     return found
 
 
@@ -183,9 +193,22 @@ def _turn() -> None:
     state[_BASE] = kept + [{} for _ in range(max(EMPTY_ROWS - len(kept), 1))]
 
 
-def saved(folder: Path) -> None:
-    """Forget the draft of what was saved; the fields stay as they are."""
+def save(store: Store, folder: Path, now: Chart, *, over: bool = False) -> None:
+    """Save the chart and forget its draft; the fields stay as they are.
+
+    What somebody else saved meanwhile is replaced only if `over`, and is kept as a draft.
+
+    Raises
+    ------
+    InputError
+        As `shop_chart.save` raises it; the draft is then still there.
+    """
     state: Any = st.session_state
+    if over and (theirs := shop_chart.version(folder, now.name)):
+        drafts.keep(folder, drafts.new_key(), shop_chart.load(store, folder, now.name))
+        state[_FROM] = theirs
+    shop_chart.save(store, now, folder, state[_FROM])
     drafts.discard(folder, state[_DRAFT])
     state[_DRAFT] = drafts.new_key()
     state[_WRITTEN] = shop_chart.as_json(chart())
+    state[_FROM] = shop_chart.version(folder, now.name)

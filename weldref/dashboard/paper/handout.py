@@ -15,7 +15,7 @@ from weldref.data.store import Store
 from weldref.handouts.handout import handout
 from weldref.handouts.output import check_tools, said
 from weldref.handouts.pdf import pdf as pdf_of
-from weldref.handouts.selection import MOST_SITUATIONS, select
+from weldref.handouts.selection import MOST_PAGES, MOST_SITUATIONS, select
 
 TAB = "handout"
 FIRST = {
@@ -105,7 +105,12 @@ def _ask_how() -> dict[str, Any]:
             TAB,
             "kind",
             "Kind",
-            {"bench-card": "bench cards", "wall-chart": "wall chart", "booklet": "booklet"},
+            {
+                "bench-card": "bench cards",
+                "half-card": "half-page cards, two up",
+                "wall-chart": "wall chart",
+                "booklet": "booklet",
+            },
         )
         how["units"] = fields.radio(TAB, "units", "Units", units)
         how["paper"] = fields.radio(TAB, "paper", "Paper", fields.CHART_PAPERS)
@@ -114,6 +119,11 @@ def _ask_how() -> dict[str, Any]:
         )
         how["landscape"] = orientation == "landscape"
         how["language"] = fields.language(TAB)
+        if how["kind"] == "wall-chart":
+            how["pages"] = st.number_input(
+                "Pages of the chart", 1, MOST_PAGES, 1, key=f"{TAB}-pages",
+                persist_state="session", width=fields.NARROW,
+            )  # fmt: skip
     with st.container(horizontal=True, gap="small", vertical_alignment="bottom"):
         how["title"] = fields.line(TAB, "title", "Title", "Published welding settings")
         how["grade"] = fields.grade(TAB)

@@ -1,7 +1,15 @@
 """A shop's own chart: typed in minutes, checked cell by cell, kept as own tables."""
 
 from weldref.exchange.shop_chart.check import Checked, checked, problems, titles_for, unit_for
-from weldref.exchange.shop_chart.folder import load, make_folder, names, remove, save
+from weldref.exchange.shop_chart.folder import (
+    SavedMeanwhileError,
+    load,
+    make_folder,
+    names,
+    remove,
+    save,
+    version,
+)
 from weldref.exchange.shop_chart.grid import (
     empty_chart,
     grid_of,
@@ -29,6 +37,7 @@ __all__ = [
     "Checked",
     "Column",
     "Problem",
+    "SavedMeanwhileError",
     "as_json",
     "checked",
     "columns_for",
@@ -49,4 +58,5 @@ __all__ = [
     "short_name",
     "titles_for",
     "unit_for",
+    "version",
 ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import hashlib
 import io
 import sys
 import time
@@ -45,7 +46,11 @@ _COLUMN_OF = {"electrode": "filler_class"}
 FRACTIONS = (2, 4, 8, 16, 32, 64)
 
 
-def save(store: Store, chart: Chart, folder: Path) -> Path:
+class SavedMeanwhileError(InputError):
+    """Somebody saved a chart of this name since the one to save was opened."""
+
+
+def save(store: Store, chart: Chart, folder: Path, begun_from: str | None = None) -> Path:
     """Write a chart as own tables; one of the same name is replaced.
 
     Parameters
@@ -56,6 +61,9 @@ def save(store: Store, chart: Chart, folder: Path) -> Path:
         A chart without refused problems.
     folder
         The folder of own tables; it is made where it is missing.
+    begun_from
+        The `version` that was opened to be edited, "" for a new chart: nothing else is then
+        replaced. None replaces whatever is there.
 
     Returns
     -------
@@ -64,6 +72,8 @@ def save(store: Store, chart: Chart, folder: Path) -> Path:
 
     Raises
     ------
+    SavedMeanwhileError
+        If another version than `begun_from` is there.
     InputError
         If the chart has a problem, another chart's file has its name, somebody else is saving,
         or the folder cannot be written; what was there then stays as it was.
@@ -101,11 +111,29 @@ def save(store: Store, chart: Chart, folder: Path) -> Path:
             raise InputError(
                 f"chart: name: '{name}' would be written over '{called}'; give another name"
             )
+        if begun_from is not None and version(folder, name) != begun_from:
+            raise SavedMeanwhileError(
+                f"chart: '{name}' was saved by someone else, or in another window, since yours was "
+                "begun; nothing of yours is lost: give it another name, or save it over theirs"
+            )
         kept = [one for one in sources if one["source_id"] != source_id]
         # The source first: rows that cite nothing would be refused by who reads meanwhile.
         _write(folder / "sources.csv", _header("sources"), [*kept, source])
         write_whole(path, windows, "chart")
     return path
+
+
+def version(folder: Path, name: str) -> str:
+    """Tell one saved state of a chart from another; "" where no chart has this name.
+
+    >>> version(Path("no-such-folder"), "Booth 3")
+    ''
+    """
+    if name.casefold() not in (one.casefold() for one in names(folder)):
+        return ""
+    source = _source(folder, name)
+    rows = _read(folder / "windows" / f"{source['source_id']}.csv", "windows")
+    return hashlib.sha256(repr((source, rows)).encode()).hexdigest()
 
 
 def names(folder: Path) -> tuple[str, ...]:
