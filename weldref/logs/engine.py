@@ -38,9 +38,6 @@ class Engine(Protocol):
     def log(self, path: str) -> str:
         """Write the source of a query that reads a log's records, numbered from 1."""
 
-    def farthest(self, record: str, far: str, most: int) -> str:
-        """Write two further columns: the greatest `far`, and their records; or nothing."""
-
 
 class DuckEngine:
     """duckdb with nothing open but what it is told to read.
@@ -74,13 +71,15 @@ class DuckEngine:
         thread runs it while this one waits. Several threads may ask at once.
         """
         cursor = self.connection.cursor()
-        # It would be written among the answer.
-        cursor.execute("SET enable_progress_bar = false")
+
+        def answer() -> Rows:
+            # A bar of progress would be written among the answer.
+            cursor.execute("SET enable_progress_bar = false")
+            return cursor.execute(sql, parameters or []).fetchall()
+
         self._running.add(cursor)
         try:
-            return self._runner.submit(
-                lambda: cursor.execute(sql, parameters or []).fetchall()
-            ).result()
+            return self._runner.submit(answer).result()
         except BaseException:
             cursor.interrupt()
             raise
@@ -128,14 +127,11 @@ class DuckEngine:
 
     def log(self, path: str) -> str:
         """Write the source of a query that reads a log's records, numbered from 1."""
+        # By its place alone a record is found without reading the others.
         return (
-            "(SELECT * EXCLUDE (file_row_number), file_row_number + 1 AS record "
+            "(SELECT *, file_row_number AS place, file_row_number + 1 AS record "
             f"FROM read_parquet({place(path)}, file_row_number = true))"
         )
-
-    def farthest(self, record: str, far: str, most: int) -> str:
-        """Write two further columns: the greatest `far`, and their records."""
-        return f", max({far}, {most}), max_by({record}, {far}, {most})" if most else ""
 
 
 def text(value: str) -> str:

@@ -120,8 +120,8 @@ class Plain(NamedTuple):
 
     `codes` holds a code for each span between the edges `low`, `middle` and `high`; an edge that
     is not needed is infinite. `low_end` and `high_end` are the edges that distances are measured
-    from. `between` counts the edges of `middle` that are needed; `look_up` tells whether readings
-    are looked up.
+    from. `between` counts the edges of `middle` that are needed; `gap` is how far outside a reading
+    between two ranges may be, as a share of the nearest edge, infinite where some are looked up.
     """
 
     low: float
@@ -131,11 +131,13 @@ class Plain(NamedTuple):
     codes: int
     middle: tuple[float, ...]
     between: int
-    look_up: bool
+    gap: float
 
 
 MOST_BETWEEN = SPANS - 3
 """The most edges between low and high."""
+LOOKED_UP = LOW + LOOK_UP * PACK + HIGH * PACK**2
+"""The codes of a profile with more edges."""
 
 
 def plain(profile: Profile) -> Plain:
@@ -157,26 +159,20 @@ def plain(profile: Profile) -> Plain:
         _, end, high = runs.pop()
         high_end = end or 0.0
     middle = [begin for _, _, begin in runs[1:]]
-    codes = [
-        _between(code, end, begin, beside)
-        for (code, end, begin), beside in zip(runs, [*middle, high], strict=True)
-    ]
+    between = {LOW: LOW_BETWEEN, HIGH: HIGH_BETWEEN}
+    codes = [between.get(code, code) for code, _, _ in runs]
     if len(middle) > MOST_BETWEEN:
         low, high, middle, codes = -math.inf, math.inf, [], [LOOK_UP]
     packed = sum(code * PACK**place for place, code in enumerate([LOW, *codes, HIGH]))
-    between = len(middle)
-    middle += [math.inf] * (MOST_BETWEEN - between)
-    return Plain(low, high, low_end, high_end, packed, tuple(middle), between, LOOK_UP in codes)
-
-
-def _between(code: int, end: float | None, begin: float, next_begin: float) -> int:
-    """The code of a run between others: one that is low or high has its edge beside it."""
-    if code not in (LOW, HIGH):
-        return code
-    beside = next_begin if code == LOW else begin
-    if end is None or not math.isclose(end, beside, rel_tol=1e-6):
-        return LOOK_UP
-    return LOW_BETWEEN if code == LOW else HIGH_BETWEEN
+    widths = [
+        max(abs(end - begin), abs(end - beyond)) / abs(end) if end else math.inf
+        for (code, end, begin), beyond in zip(runs, [*middle, high], strict=False)
+        if code in between
+    ]
+    gap = math.inf if LOOK_UP in codes else max(widths, default=0.0)
+    needed = len(middle)
+    middle += [math.inf] * (MOST_BETWEEN - needed)
+    return Plain(low, high, low_end, high_end, packed, tuple(middle), needed, gap)
 
 
 def _coded(piece: Piece) -> tuple[int, float | None]:
@@ -199,10 +195,10 @@ def load_known(
     kinds = {
         **dict.fromkeys(("low", "high", "low_end", "high_end"), "DOUBLE"),
         "codes": "BIGINT",
-        "look_up": "BOOLEAN",
+        "gap": "DOUBLE",
         **dict.fromkeys((f"middle{n}_" for n in range(MOST_BETWEEN)), "DOUBLE"),
     }
-    rows = [(number, *one[:5], one.look_up, *one.middle) for number, one in enumerate(found)]
+    rows = [(number, *one[:5], one.gap, *one.middle) for number, one in enumerate(found)]
     engine.load("states", {"state": "INTEGER", **kinds}, rows)
     engine.load(
         "measured",
@@ -213,7 +209,6 @@ def load_known(
     # A record that was not read has the reason for a code, whatever the value.
     every = sum(PACK**place for place in range(SPANS))
     cells = {name: f"coalesce(t{{0}}.{name}, 0.0)" for name in kinds}
-    cells["look_up"] = "coalesce(t{0}.look_up, false)"
     cells["codes"] = f"coalesce(t{{0}}.codes, ({FIRST_REASON} + s.reason) * {every})"
     shown = ", s.reason" + "".join(f", s.s{place}" for place in places)
     shown += "".join(
