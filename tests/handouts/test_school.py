@@ -79,6 +79,19 @@ def test_words_on_any_colour_can_be_read(colour: str) -> None:
         (LOGO.replace("<path", '<image href="http://192.0.2.7/x.png"/><path'), "shapes alone"),
         (LOGO.replace("<path", '<path fill="url(http://192.0.2.7/x)"'), "shapes alone"),
         ("<!DOCTYPE svg [<!ENTITY a 'b'>]>" + LOGO, "shapes alone"),
+        (f'<?xml version="1.0" encoding="utf-16"?>{LOGO}', "shapes alone"),
+        (f'<?xml-stylesheet href="x.css"?>{LOGO}', "shapes alone"),
+        (LOGO.replace("<path", "<filter><feTurbulence/></filter><path"), "shapes alone"),
+        (LOGO.replace("<path", "<pattern id='p'/><path"), "shapes alone"),
+        (LOGO.replace("<path", "<mask id='p'/><path"), "shapes alone"),
+        (LOGO.replace("<path", "<clipPath><g clip-path='url(#c)'/></clipPath><path"), "shapes"),
+        (
+            LOGO.replace("<path", "<h:script xmlns:h='http://www.w3.org/1999/xhtml'/><path"),
+            "shapes",
+        ),
+        (LOGO.replace("<path", "<g>" * 6000 + "</g>" * 6000 + "<path"), "shapes alone"),
+        (LOGO.replace("<path", r"<path style='fill:u\72l(//192.0.2.7/x)'"), "shapes alone"),
+        (LOGO.replace("viewBox", 'width="1e300" height="9" viewBox'), "cannot be drawn"),
         ("<svg", "shapes alone"),
         ("not a picture", "shapes alone"),
         ("<svg>" + " " * LARGEST_LOGO + "</svg>", "larger than 256 KB"),
@@ -95,6 +108,9 @@ def test_a_png_of_too_many_pixels_is_refused(named: Path) -> None:
     head = b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR" + struct.pack(">II", 9000, 10) + b"\x08\x06"
     (named / "logo.svg").write_bytes(head)
     with pytest.raises(InputError, match="9000 by 10 pixels"):
+        school()
+    (named / "logo.svg").write_bytes(head.replace(struct.pack(">I", 9000), struct.pack(">I", 90)))
+    with pytest.raises(InputError, match="cannot be drawn"):
         school()
 
 

@@ -11,6 +11,7 @@ import json
 import re
 import struct
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from xml.etree import ElementTree as ET
@@ -20,12 +21,19 @@ from weldref.errors import InputError
 from weldref.files import write_whole
 from weldref.handouts.selection import line
 
+SVG = "http://www.w3.org/2000/svg"
 LARGEST_LOGO = 256 * 1024
 MOST_PIXELS = 4000
 LONGEST = {"name": 60, "course": 60, "instructor": 80}
 BLACK, WHITE = "#000000", "#ffffff"
 
-_NOT_IN_A_LOGO = ("script", "foreignobject", "image", "use", "a", "style", "animate", "set")
+MOST_SHAPES = 5000
+
+_SHAPES = frozenset(
+    "svg g defs title desc metadata path rect circle ellipse line polyline polygon text tspan "
+    "lineargradient radialgradient stop clippath".split()
+)
+"""Elements of a logo. A pattern, mask or filter in another can take more time than there is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,33 +156,61 @@ def kind_of_logo(content: bytes, path: str) -> str:
             raise InputError(
                 f"logo: '{path}' is {wide} by {high} pixels; give at most {MOST_PIXELS} each way"
             )
+        _check_drawn(content, "png", path)
         return "png"
     _check_svg(content, path)
+    _check_drawn(content, "svg", path)
     return "svg"
+
+
+def _check_drawn(content: bytes, kind: str, path: str) -> None:
+    """Refuse a picture that cannot be drawn, where typst is there to draw it."""
+    with suppress(ImportError):
+        import typst
+
+        try:
+            typst.compile(
+                b"#image(bytes(json(bytes(sys.inputs.logo))), format: sys.inputs.kind)",
+                sys_inputs={"logo": json.dumps([*content]), "kind": kind},
+                format="pdf",
+            )
+        except typst.TypstError as error:
+            why = str(error).splitlines()[0]
+            raise InputError(f"logo: '{path}' cannot be drawn: {why}") from None
 
 
 def _check_svg(content: bytes, path: str) -> None:
     refused = InputError(
         f"logo: '{path}' is not accepted; give a PNG, or an SVG of shapes alone (no script, no "
-        "picture or style from elsewhere)"
+        "picture, pattern, filter or style from elsewhere), in UTF-8"
     )
-    if b"<!doctype" in content.lower() or b"<!entity" in content.lower():
-        raise refused
     try:
-        root = ET.fromstring(content)  # noqa: S314  no document type, so no entities
+        text = content.decode("utf-8-sig")
+        if re.search(r"<!doctype|<!entity|<\?xml-|encoding=(?!.utf-8)", text, re.IGNORECASE):
+            raise refused
+        root = ET.fromstring(text.encode())  # noqa: S314  no document type, so no entities
     except (ET.ParseError, ValueError):
         raise refused from None
-    if root.tag.rpartition("}")[2] != "svg":
+    elements = list(root.iter())
+    if root.tag.rpartition("}")[2] != "svg" or len(elements) > MOST_SHAPES:
         raise refused
-    for element in root.iter():
-        tag = str(element.tag).rpartition("}")[2].casefold()
-        if tag.startswith(_NOT_IN_A_LOGO[:2]) or tag in _NOT_IN_A_LOGO:
+    clips = {id(part) for one in elements if _tag(one) == "clippath" for part in one.iter()}
+    for element in elements:
+        # What drawing programs note in a name space of their own is never drawn.
+        space = str(element.tag).rpartition("}")[0][1:]
+        noted = space not in ("", SVG) and "xhtml" not in space and _tag(element) != "script"
+        if _tag(element) not in _SHAPES and not noted:
             raise refused
         for key, value in element.attrib.items():
             name = key.rpartition("}")[2].casefold()
-            outside = "url(" in value.replace("url(#", "") or "@import" in value
-            if name.startswith("on") or name == "href" or outside:
+            outside = "url(" in value.replace("url(#", "") or "@import" in value or "\\" in value
+            clipped = id(element) in clips and "url(" in value
+            if name.startswith("on") or name == "href" or outside or clipped:
                 raise refused
+
+
+def _tag(element: ET.Element) -> str:
+    return str(element.tag).rpartition("}")[2].casefold()
 
 
 def ink_on(colour: str) -> str:
