@@ -5,8 +5,8 @@ from __future__ import annotations
 import streamlit as st
 
 from weldref.dashboard import fragments
-from weldref.dashboard.chart_editor.page import at_this_machine
 from weldref.dashboard.paper import fields
+from weldref.dashboard.visitor import at_this_machine
 from weldref.errors import InputError
 from weldref.handouts.html import school_html
 from weldref.handouts.school import (
