@@ -20,6 +20,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from tests.effort import times
 from tests.procedures.conftest import SAMPLES
 from weldref.audit.finding import SEVERITIES
 from weldref.audit.procedure_audit import audit_file, audit_procedure
@@ -130,7 +131,7 @@ def test_what_a_document_says_is_text_and_nothing_else(text: str, form: str) -> 
         assert made.startswith(b"%PDF-")
 
 
-@settings(max_examples=25, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=times(8, 25), suppress_health_check=[HealthCheck.too_slow])
 @given(st.text(max_size=60))
 def test_any_text_gives_every_format(text: str) -> None:
     report = audit_procedure(hostile(text))

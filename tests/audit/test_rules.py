@@ -6,11 +6,14 @@ The situations are those of audit_findings.csv: notices, reviews and samples tha
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
 
-from weldref.audit.finding import SEVERITIES, Finding
+import weldref.audit
+from tests.conftest import read_csv
+from weldref.audit.finding import RULES, SEVERITIES, Finding
 from weldref.audit.procedure_audit import all_rules, audit_procedure
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -27,6 +30,8 @@ from weldref.procedures.model import (
     Slip,
     Text,
 )
+
+AUDIT = Path(weldref.audit.__file__).parent
 
 
 def a_pass(process: str, **more: Any) -> Pass:
@@ -65,6 +70,15 @@ def test_every_rule_names_a_known_source(store: Store) -> None:
         assert not rule.source_id or rule.source_id in known, rule.name
         assert rule.asks.endswith("?")
         assert rule.grade in ("read", "secondary", "memory")
+
+
+def test_every_sentence_is_said_by_its_rule() -> None:
+    code = "".join(path.read_text("utf-8") for path in AUDIT.glob("*.py"))
+    texts = read_csv(AUDIT / "findings.csv")
+    assert {text["rule"] for text in texts} == {rule.name for rule in all_rules()}
+    assert {rule["name"] for rule in read_csv(AUDIT / "rules.csv")} == set(RULES)
+    assert {text["severity"] for text in texts} <= set(SEVERITIES)
+    assert [text["key"] for text in texts if text["key"] and f'"{text["key"]}"' not in code] == []
 
 
 @pytest.mark.parametrize(

@@ -472,6 +472,15 @@ def test_a_draft_keeps_what_is_not_yet_sound(tmp_path, chart):
         drafts.keep(tmp_path, "../../etc", half)
 
 
+def test_a_draft_that_could_not_be_read_again_is_told(tmp_path, chart):
+    """A spreadsheet pasted into the grid may have more rows than a chart."""
+    drafts.keep(tmp_path, "0123456789ab", chart)
+    large = replace(chart, rows=tuple({"current": "130"} for _ in range(201)))
+    with pytest.raises(InputError, match=r"what you type is not kept any more: .*200"):
+        drafts.keep(tmp_path, "0123456789ab", large)
+    assert [draft.chart for draft in drafts.drafts(tmp_path)] == [chart]
+
+
 def test_from_the_command_line(tmp_path, capsys, monkeypatch):
     monkeypatch.chdir(tmp_path)
     assert main("new-table --chart --process gmaw -o booth.csv".split()) == 0

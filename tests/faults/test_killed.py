@@ -14,6 +14,7 @@ import pytest
 from tests.faults.processes import BUILD, KILLS, finish, kill, start
 from weldref.data.folder import digest_of
 from weldref.data.store import connect
+from weldref.exchange.shop_chart import drafts
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="SIGKILL is of POSIX systems")
 
@@ -126,3 +127,29 @@ def test_an_audit_of_a_log(tmp_path: Path) -> None:
     assert read == expected
     assert [path.name for path in folder.iterdir()] == ["out.parquet"]
     assert list(scratch.iterdir()) == []
+
+
+TYPING = """
+import sys
+from pathlib import Path
+from weldref.exchange.shop_chart import Chart, Column, drafts
+columns = (Column("current"),)
+for count in range(1, 201):
+    rows = tuple({"current": f"{100 + number}"} for number in range(count))
+    drafts.keep(Path(sys.argv[1]), "0123456789ab", Chart("Booth 3", "2026-11-28", "us",
+                columns=columns, rows=rows))
+    Path(sys.argv[1], "typed").write_text(str(count))
+"""
+
+
+def test_a_chart_that_is_being_typed(tmp_path: Path) -> None:
+    """The draft of a chart has every row that was typed before the kill, and is whole."""
+    typed = tmp_path / "typed"
+    for _ in kill(["-c", TYPING, str(tmp_path)], tmp_path, "drafts/.weldref-*", KILLS // 2):
+        found = drafts.drafts(tmp_path)
+        if typed.exists() and typed.read_text():
+            (draft,) = found
+            assert len(draft.chart.rows) >= int(typed.read_text())
+            assert draft.chart.rows[-1] == {"current": f"{99 + len(draft.chart.rows)}"}
+            typed.unlink()
+        drafts.discard(tmp_path, "0123456789ab")

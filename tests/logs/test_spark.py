@@ -60,7 +60,8 @@ def test_spark_counts_what_duckdb_counts(store: Store, workshop: Path, tmp_path:
     rows = invented.windows(store, times(500, 1500), 3, wild=True)
     invented.store_of(store, rows, tmp_path / "invented.duckdb").connection.close()
     log = tmp_path / "log.parquet"
-    invented.write_log(store, log, RECORDS, 11, templates=times(300, 2000), spoiled=True)
+    invented.write_log(store, log, RECORDS, 11, templates=times(300, 2000),
+                       each=times(20, 400), spoiled=True)  # fmt: skip
     # A process of its own: Spark warns of pandas 3 and keeps sockets open. One start serves all.
     arguments = ["-c", SCRIPT, str(tmp_path / "invented.duckdb"), str(log), str(workshop)]
     # So few records are not worth compiling every statement for.

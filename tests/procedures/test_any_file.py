@@ -10,6 +10,7 @@ import yaml
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from tests.effort import times
 from tests.procedures.hostile import row, xlsx
 from weldref.errors import InputError
 from weldref.procedures.fields import all_fields
@@ -18,7 +19,7 @@ from weldref.procedures.own_layout import to_json
 from weldref.procedures.read import read_bytes
 from weldref.procedures.tree import Leaf, as_tree, leaves
 
-light = settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
+light = settings(max_examples=times(25, 60), suppress_health_check=[HealthCheck.too_slow])
 
 SPELLINGS = sorted(
     {word for each in all_fields() for word in (*each.spellings[:3], *each.weak_spellings[:2])}
@@ -102,7 +103,7 @@ def _repeats(text: str, found: tuple[Procedure, ...]) -> bool:
 
 
 # Garbage has endless variety: the same examples on every run keep this test from failing by luck.
-@settings(light, derandomize=True, max_examples=150)
+@settings(light, derandomize=True, max_examples=times(50, 150))
 @given(files)
 def test_model_to_json_to_model(value: dict[str, object]) -> None:
     for procedure in read(json.dumps(value).encode(), "x.json"):

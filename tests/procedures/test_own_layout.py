@@ -14,15 +14,13 @@ from weldref.errors import InputError
 from weldref.procedures import own_layout
 from weldref.procedures.model import Range
 from weldref.procedures.read import read_procedure
-from weldref.procedures.schema import make_schema
+from weldref.procedures.schema import schema
 
 FORMAT = {"format": "weldref-procedure/1"}
 
 
-def test_the_published_schema_is_that_of_the_model() -> None:
-    """Write it anew with: json.dumps(make_schema(), indent=1, ensure_ascii=False)."""
-    assert own_layout.schema() == make_schema()
-    Draft202012Validator.check_schema(own_layout.schema())
+def test_the_published_schema_is_a_schema() -> None:
+    Draft202012Validator.check_schema(schema())
 
 
 @pytest.mark.parametrize("path", sorted(SAMPLES.glob("*.json")), ids=lambda path: path.stem)
@@ -73,4 +71,4 @@ def test_slips_and_leftovers_survive() -> None:
 
 def test_the_schema_from_the_command_line(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["procedure-schema"]) == 0
-    assert json.loads(capsys.readouterr().out) == own_layout.schema()
+    assert json.loads(capsys.readouterr().out) == schema()

@@ -73,6 +73,12 @@ def test_no_word_to_avoid_is_shown(room: str) -> None:
     assert wrong == []
 
 
+@pytest.mark.parametrize("name", ["rules.csv", "findings.csv"])
+def test_no_word_to_avoid_is_in_the_texts_of_an_audit(name: str) -> None:
+    lines = (ROOT / "weldref" / "audit" / name).read_text(encoding="utf-8").splitlines()
+    assert [line for line in lines if found(line)] == []
+
+
 def test_a_word_to_avoid_is_found(tmp_path: Path) -> None:
     module = tmp_path / "module.py"
     module.write_text(

@@ -5,20 +5,23 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import product
+from typing import Any
 
 from weldref.audit.codes import code_in, edition_in
+from weldref.core.gas import Composition
 from weldref.core.index import ASSUMED, NOMINAL
 from weldref.core.lookup import Match, drivers_of, traits_of
 from weldref.core.situation import TAKES, Situation, describe
-from weldref.core.terms import Vocabulary
+from weldref.core.terms import Term, Vocabulary
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import system_of
 from weldref.data.store import Store
 from weldref.errors import InputError
-from weldref.procedures.model import BaseMetal, Filler, Pass, Procedure, Range, Text, values
+from weldref.procedures.model import BaseMetal, Filler, Pass, Procedure, Range, Text, gather, values
 
 _CLASS = re.compile(
     r"\b(?:E\d{4,5}[A-Z0-9-]*|E\d{2}T\d{0,2}-[A-Z0-9]+[CM]?|E\d{2}C-[A-Z0-9]+|ER\d{2,4}[A-Z0-9-]*"
@@ -63,6 +66,20 @@ def _written(metal: BaseMetal) -> list[Text]:
     return texts
 
 
+# A store holds one content of the tables for good: an answer cannot go stale.
+@lru_cache(maxsize=2048)
+def rows_of(store: Store, query: str, **given: Any) -> tuple[dict[str, Any], ...]:
+    """Ask the tables, each question once; the rows are shared and are not to be changed."""
+    return tuple(store.rows(query, given))
+
+
+@lru_cache(maxsize=1024)
+def _term(store: Store, condition: str, text: str) -> Term | None:
+    with suppress(InputError):
+        return Vocabulary(store).term(condition, text)
+    return None
+
+
 @dataclass(frozen=True)
 class Case:
     """A procedure with everything a rule may ask of it.
@@ -93,6 +110,10 @@ class Case:
         """The first test record, often the only one."""
         return self.records[0] if self.records else None
 
+    def rows(self, query: str, **given: Any) -> tuple[dict[str, Any], ...]:
+        """What the tables answer to a query, with its parameters."""
+        return rows_of(self.store, query, **given)
+
     @cached_property
     def vocabulary(self) -> Vocabulary:
         """The stored terms."""
@@ -105,24 +126,19 @@ class Case:
 
     def term(self, condition: str, text: str) -> str | None:
         """Resolve a spelling to a stored term; None if it is not known."""
-        try:
-            return self.vocabulary.term(condition, text).name
-        except InputError:
-            return None
+        found = _term(self.store, condition, text)
+        return found.name if found else None
 
     def kinds(self, condition: str, text: str) -> frozenset[str]:
         """The term and everything broader; empty if it is not known."""
-        try:
-            return frozenset(self.vocabulary.term(condition, text).broader)
-        except InputError:
-            return frozenset()
+        found = _term(self.store, condition, text)
+        return frozenset(found.broader) if found else frozenset()
 
     @cached_property
     def processes(self) -> tuple[str, ...]:
         """The processes, by stored term."""
-        found = [p.text for p in self.procedure.processes]
-        found += [p.process.text for p in self.procedure.passes if p.process]
-        return tuple(dict.fromkeys(filter(None, (self.process(text) for text in found))))
+        texts = gather(self.procedure, "processes", "passes.process")
+        return tuple(dict.fromkeys(filter(None, (self.process(text.text) for text in texts))))
 
     def process(self, text: str) -> str | None:
         """Resolve a process by letters, name or ISO 4063 number ("136", "GTAW (141)")."""
@@ -130,8 +146,9 @@ class Case:
         if known:
             return known
         for number in re.findall(r"\b\d{2,3}\b", text):
-            rows = self.store.rows(
-                "SELECT term FROM processes WHERE iso_4063 = $number", {"number": number}
+            rows = self.rows(
+                "SELECT term FROM processes WHERE iso_4063 = $number",
+                number=number,
             )
             if rows:
                 return str(rows[0]["term"])
@@ -154,9 +171,8 @@ class Case:
     @cached_property
     def unread_processes(self) -> tuple[Text, ...]:
         """What is written for a process and is none that is known."""
-        written = [*self.procedure.processes, *(w.process for w in self.procedure.passes)]
-        found = {text.text: text for text in written if text and self.process(text.text) is None}
-        return tuple(found.values())
+        texts = gather(self.procedure, "processes", "passes.process")
+        return tuple({t.text: t for t in texts if self.process(t.text) is None}.values())
 
     @cached_property
     def metals(self) -> tuple[tuple[str, str], ...]:
@@ -204,13 +220,11 @@ class Case:
 
     def filler_classes(self, weld: Pass | None = None) -> tuple[tuple[str, str], ...]:
         """The filler classes of a pass, or of the whole document, each with its place."""
-        texts: list[Text] = []
         if weld is not None and weld.filler_class:
-            texts.append(weld.filler_class)
-        if weld is None or not texts:
-            for filler in self.procedure.fillers:
-                if weld is None or self._serves(filler, weld):
-                    texts += [t for t in (filler.classification, filler.text) if t][:1]
+            texts = [weld.filler_class]
+        else:
+            fillers = (one for one in self.procedure.fillers if not weld or self._serves(one, weld))
+            texts = [text for one in fillers if (text := one.classification or one.text)]
         found: dict[str, str] = {}
         for text in texts:
             for name in self.classes_in(text.text) or [text.text.strip()]:
@@ -263,15 +277,17 @@ class Case:
                 return gas.composition
         return None
 
+    def gas_in(self, text: str) -> Composition | None:
+        """The composition of a gas that a text names; None if it is not understood."""
+        with suppress(InputError):
+            return self.vocabulary.gas(text)[1]
+        return None
+
     def polarity(self, weld: Pass) -> Text | None:
-        """The polarity of a pass, or the only one of the document."""
+        """The polarity of a pass, or the only one of the document, of all or of its process."""
         if weld.polarity:
             return weld.polarity
         stated = self.procedure.polarities
-        return self._only(stated, weld)
-
-    def _only(self, stated: tuple[Text, ...], weld: Pass) -> Text | None:
-        """The one text that the document states for the process of a pass, or states at all."""
         if len(stated) == 1:
             return stated[0]
         process = self.process_of(weld)
@@ -292,24 +308,20 @@ class Case:
     def _joint(self) -> str | None:
         """The kind of weld, as far as the document settles it."""
         joint = self.procedure.joint
-        for text in (joint.text, joint.kind, joint.weld):
-            if text and (term := self.term("joint", text.text)):
+        for text in gather(joint, "text", "kind", "weld"):
+            if term := self.term("joint", text.text):
                 return term
         if joint.is_fillet:
             return "fillet"
-        said = " ".join(str(text) for text in (joint.text, joint.kind, joint.weld) if text)
-        return "groove" if "groove" in said.casefold() and "fillet" not in said.casefold() else None
+        said = " ".join(map(str, gather(joint, "text", "kind", "weld"))).casefold()
+        return "groove" if "groove" in said and "fillet" not in said else None
 
     @cached_property
     def _thicknesses(self) -> tuple[tuple[float, float], ...]:
         """The ranges of base metal thickness that the document is for, in metres."""
         found = []
         for given in (*self.procedure.thickness, *self.procedure.fillet_thickness):
-            ends = [
-                self.value(end, given, "length") if end is not None else None
-                for end in (given.low, given.high)
-            ]
-            low, high = (end.si if end else None for end in ends)
+            low, high = (self.si(end, given, "length") for end in (given.low, given.high))
             if low is not None or high is not None:
                 found.append((low or 0.0, math.inf if high is None else high))
         return tuple(found)
@@ -321,7 +333,7 @@ class Case:
     @cached_property
     def by_hand(self) -> bool | None:
         """Whether the document's work is done by hand, also with a wire feeder; None if unsaid."""
-        texts = [*self.procedure.modes, *(w.mode for w in self.procedure.passes if w.mode)]
+        texts = gather(self.procedure, "modes", "passes.mode")
         found = {HANDS.get(re.sub(r"[\s-]|ly\b", "", text.text.casefold())) for text in texts}
         return found.pop() if len(found) == 1 else None
 
@@ -451,15 +463,10 @@ class Case:
         sizes = self.sizes(weld)
         classes = self._fitting_classes(weld, process)
         metals: list[str | None] = [name for name, _ in self.metals]
-        labels: list[str | None] = [
-            f"{end:g} {size.unit}"
-            for size in sizes
-            for end in dict.fromkeys((size.low, size.high))
-            if end
-        ]
-        for metal, named, label in product(
-            metals or [None], classes or [None], dict.fromkeys(labels) or (None,)
-        ):
+        labels: dict[str | None, None] = {
+            f"{end:g} {size.unit}": None for size in sizes for end in (size.low, size.high) if end
+        }
+        for metal, named, label in product(metals or [None], classes or [None], labels or [None]):
             base: dict[str, str | None] = {
                 "process": process,
                 "material": metal,

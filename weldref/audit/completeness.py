@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 
 from weldref.audit.case import GAS_PROCESSES, Case
 from weldref.audit.document import without_progression
-from weldref.audit.finding import Finding, Rule, rule
+from weldref.audit.finding import Finding, Rule, rule, source_of
 from weldref.errors import InputError
-from weldref.procedures.model import Procedure
+from weldref.procedures.model import Procedure, gather
 
 STANDARDS: dict[str, tuple[str, ...]] = {
     "ISO 15609-1": ("ISO 15609-1", "ISO 15609-1 form"),
@@ -21,69 +22,104 @@ STANDARDS: dict[str, tuple[str, ...]] = {
 Stated = Callable[[Procedure], bool]
 
 
-def _in_passes(name: str) -> Stated:
-    return lambda p: bool(p.passes) and all(getattr(w, name) is not None for w in p.passes)
+def _any(*paths: str) -> Stated:
+    """Whether the document states something at one of the paths."""
+    return lambda procedure: bool(gather(procedure, *paths))
 
 
-def _gas(role: str) -> Stated:
-    return lambda p: any(g.role == role and g.composition for g in p.gases)
+def _each(*names: str) -> Stated:
+    """Whether every pass states one of these."""
+    return lambda procedure: (
+        bool(procedure.passes) and all(gather(weld, *names) for weld in procedure.passes)
+    )
 
 
-FIELDS: dict[str, tuple[str, Stated]] = {
-    "wps_number": ("identification number", lambda p: p.number is not None),
-    "revision": ("revision", lambda p: p.revision is not None),
-    "date": ("date", lambda p: p.date is not None),
-    "organization": ("organization", lambda p: p.organization is not None),
-    "manufacturer_iso": ("manufacturer and number", lambda p: bool(p.organization and p.number)),
-    "prepared_by": ("author or approval", lambda p: p.prepared_by is not None),
-    "supporting_pqr": (
-        "supporting test record, or that it is prequalified",
-        lambda p: bool(p.supporting_pqrs or p.prequalified),
-    ),
-    "process": ("process", lambda p: bool(p.processes)),
-    "process_iso": ("process number", lambda p: bool(p.processes)),
-    "type": ("manual, semiautomatic or machine", lambda p: bool(p.modes)),
-    "joint_design": ("joint design", lambda p: bool(p.joint.text or p.joint.preparation)),
-    "joint_iso": ("joint design", lambda p: bool(p.joint.text or p.joint.preparation)),
-    "root_opening": ("root opening", lambda p: p.joint.root_opening is not None),
-    "root_face": ("root face", lambda p: p.joint.root_face is not None),
-    "groove_angle": ("groove angle", lambda p: p.joint.groove_angle is not None),
-    "backing": ("backing", lambda p: p.joint.backing is not None),
-    "base_metal_group": ("base metal", lambda p: bool(p.base_metals)),
-    "parent_group_iso": ("base metal or group", lambda p: bool(p.base_metals)),
-    "filler_class": ("filler metal class", lambda p: bool(p.fillers)),
-    "filler_designation_iso": ("filler metal", lambda p: bool(p.fillers)),
-    "filler_size": (
-        "filler metal size",
-        lambda p: any(f.sizes for f in p.fillers) or any(w.sizes for w in p.passes),
-    ),
-    "filler_size_iso": (
-        "filler metal size",
-        lambda p: any(f.sizes for f in p.fillers) or any(w.sizes for w in p.passes),
-    ),
-    "position_groove": ("position", lambda p: bool(p.positions)),
-    "position_iso": ("position", lambda p: bool(p.positions)),
-    "preheat_min": ("minimum preheat", lambda p: bool(p.preheat_min or p.preheat_by_thickness)),
-    "preheat_iso": ("preheat", lambda p: bool(p.preheat_min or p.preheat_by_thickness)),
-    "interpass_max": ("maximum interpass temperature", lambda p: bool(p.interpass_max)),
-    "interpass_iso": ("interpass temperature", lambda p: bool(p.interpass_max)),
-    "current_polarity": ("polarity", lambda p: bool(p.polarities) or _in_passes("polarity")(p)),
-    "current_type_iso": (
-        "type of current",
-        lambda p: bool(p.polarities) or _in_passes("polarity")(p),
-    ),
-    "amperage_range": ("current of each pass", _in_passes("current")),
-    "current_iso": ("current of each pass", _in_passes("current")),
-    "voltage_range": ("voltage of each pass", _in_passes("voltage")),
-    "travel_speed": ("travel speed of each pass", _in_passes("travel_speed")),
-    "pass_table": ("table of passes", lambda p: bool(p.passes)),
-    "cleaning": ("cleaning", lambda p: p.technique.cleaning is not None),
-    "back_gouging": (
-        "back gouging",
-        lambda p: p.joint.back_gouging is not None or "goug" in str(p.joint.text or ""),
-    ),
-}
-"""Fields that the model can show to be stated, with plain names.
+def _either(*tests: Stated) -> Stated:
+    return lambda procedure: any(test(procedure) for test in tests)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a field of a form asks for, in plain words, and whether a document states it.
+
+    Where processes are named the field is for these alone, and where `mechanised` is set for
+    mechanised and automatic work alone.
+    """
+
+    name: str
+    stated: Stated
+    processes: tuple[str, ...] = ()
+    mechanised: bool = False
+
+
+WIRE_PROCESSES = ("GMAW", "FCAW", "FCAW-G", "FCAW-S", "SAW")
+GAS_WIRES = ("GMAW", "FCAW", "FCAW-G")
+TUNGSTEN = ("GTAW", "PAW")
+
+_ASKED: tuple[tuple[str, Asked], ...] = (
+    # fields of the forms; what they ask for
+    ("wps_number", Asked("identification number", _any("number"))),
+    ("revision", Asked("revision", _any("revision"))),
+    ("date", Asked("date", _any("date"))),
+    ("organization", Asked("organization", _any("organization"))),
+    ("manufacturer_iso",
+     Asked("manufacturer and number", lambda p: bool(p.organization and p.number))),
+    ("prepared_by", Asked("author or approval", _any("prepared_by"))),
+    ("supporting_pqr", Asked("supporting test record, or that it is prequalified",
+                             _any("supporting_pqrs", "prequalified"))),
+    ("process", Asked("process", _any("processes"))),
+    ("process_iso", Asked("process number", _any("processes"))),
+    ("type", Asked("manual, semiautomatic or machine", _any("modes"))),
+    ("joint_design joint_iso", Asked("joint design", _any("joint.text", "joint.preparation"))),
+    ("root_opening", Asked("root opening", _any("joint.root_opening"))),
+    ("root_face", Asked("root face", _any("joint.root_face"))),
+    ("groove_angle", Asked("groove angle", _any("joint.groove_angle"))),
+    ("backing", Asked("backing", _any("joint.backing"))),
+    ("base_metal_group", Asked("base metal", _any("base_metals"))),
+    ("parent_group_iso", Asked("base metal or group", _any("base_metals"))),
+    ("filler_class", Asked("filler metal class", _any("fillers"))),
+    ("filler_designation_iso", Asked("filler metal", _any("fillers"))),
+    ("filler_size filler_size_iso",
+     Asked("filler metal size", _any("fillers.sizes", "passes.sizes"))),
+    ("position_groove position_iso", Asked("position", _any("positions"))),
+    ("preheat_min", Asked("minimum preheat", _any("preheat_min", "preheat_by_thickness"))),
+    ("preheat_iso", Asked("preheat", _any("preheat_min", "preheat_by_thickness"))),
+    ("interpass_max", Asked("maximum interpass temperature", _any("interpass_max"))),
+    ("interpass_iso", Asked("interpass temperature", _any("interpass_max"))),
+    ("current_polarity", Asked("polarity", _either(_any("polarities"), _each("polarity")))),
+    ("current_type_iso", Asked("type of current", _either(_any("polarities"), _each("polarity")))),
+    ("amperage_range current_iso", Asked("current of each pass", _each("current"))),
+    ("voltage_range", Asked("voltage of each pass", _each("voltage"))),
+    ("voltage_iso arc_voltage_iso",
+     Asked("voltage of each pass", _each("voltage"), WIRE_PROCESSES)),
+    ("travel_speed", Asked("travel speed of each pass", _each("travel_speed"))),
+    # ISO 15609-1:2019, 4.4.9 and 4.4.10
+    ("travel_speed_iso",
+     Asked("travel speed of each pass", _each("travel_speed"), mechanised=True)),
+    ("wire_feed_iso",
+     Asked("wire feed speed of each pass", _each("wire_feed_speed"), mechanised=True)),
+    ("runout_or_travel_iso", Asked("run-out length or travel speed of each pass",
+                                   _each("travel_speed", "run_out_length"), ("SMAW",))),
+    ("pass_table", Asked("table of passes", _any("passes"))),
+    ("cleaning", Asked("cleaning", _any("technique.cleaning"))),
+    ("back_gouging", Asked("back gouging", _either(
+        _any("joint.back_gouging"), lambda p: "goug" in str(p.joint.text or "")))),
+    ("shielding_gas gas_designation_iso", Asked(
+        "shielding gas", lambda p: any(g.role == "shielding" and g.composition for g in p.gases),
+        GAS_PROCESSES)),
+    ("gas_flow gas_flow_iso", Asked("gas flow", _any("gases.flow"), GAS_PROCESSES)),
+    ("tungsten tungsten_iso tungsten_d11",
+     Asked("tungsten size and type", _any("tungsten", "passes.tungsten"), TUNGSTEN)),
+    ("transfer_mode transfer_mode_d11",
+     Asked("transfer mode", _any("transfer_modes", "passes.transfer_mode"), ("GMAW",))),
+    ("transfer_mode_iso",
+     Asked("transfer mode", _any("transfer_modes", "passes.transfer_mode"), GAS_WIRES)),
+    ("contact_tip_iso", Asked("distance of contact tip to workpiece", _either(
+        _any("technique.contact_tip_distance"), _each("contact_tip_distance")), GAS_WIRES)),
+)  # fmt: skip
+
+FIELDS = {field: asked for fields, asked in _ASKED for field in fields.split()}
+"""Fields that the model can show to be stated.
 
 The range of thickness is not among them: the rule "thickness-stated" always asks for it.
 """
@@ -96,67 +132,10 @@ PASS_TABLE: dict[str, Callable[[Case], bool]] = {
     "current or wire feed speed": lambda case: all(
         weld.current or weld.wire_feed_speed for weld in case.procedure.passes
     ),
-    "voltage": lambda case: _in_passes("voltage")(case.procedure),
-    "travel speed": lambda case: _in_passes("travel_speed")(case.procedure),
+    "voltage": lambda case: _each("voltage")(case.procedure),
+    "travel speed": lambda case: _each("travel_speed")(case.procedure),
 }
 """What the table of passes of a form has columns for: in each pass, or once for all."""
-
-WIRE_PROCESSES = ("GMAW", "FCAW", "FCAW-G", "FCAW-S", "SAW")
-GAS_WIRES = ("GMAW", "FCAW", "FCAW-G")
-
-MECHANISED: dict[str, tuple[str, Stated]] = {
-    "wire_feed_iso": ("wire feed speed of each pass", _in_passes("wire_feed_speed")),
-    "travel_speed_iso": ("travel speed of each pass", _in_passes("travel_speed")),
-}
-"""Fields that ISO 15609-1:2019 asks of mechanised and automatic work alone (4.4.9 and 4.4.10)."""
-
-BY_PROCESS: dict[str, tuple[str, tuple[str, ...], Stated]] = {
-    "shielding_gas": ("shielding gas", GAS_PROCESSES, _gas("shielding")),
-    "gas_flow": ("gas flow", GAS_PROCESSES, lambda p: any(g.flow for g in p.gases)),
-    "gas_designation_iso": ("shielding gas", GAS_PROCESSES, _gas("shielding")),
-    "gas_flow_iso": ("gas flow", GAS_PROCESSES, lambda p: any(g.flow for g in p.gases)),
-    "tungsten": ("tungsten size and type", ("GTAW", "PAW"), lambda p: _tungsten(p)),
-    "tungsten_iso": ("tungsten size and type", ("GTAW", "PAW"), lambda p: _tungsten(p)),
-    "tungsten_d11": ("tungsten size and type", ("GTAW", "PAW"), lambda p: _tungsten(p)),
-    "transfer_mode": (
-        "transfer mode",
-        ("GMAW",),
-        lambda p: bool(p.transfer_modes) or any(w.transfer_mode for w in p.passes),
-    ),
-    "transfer_mode_d11": (
-        "transfer mode",
-        ("GMAW",),
-        lambda p: bool(p.transfer_modes) or any(w.transfer_mode for w in p.passes),
-    ),
-    "voltage_iso": ("voltage of each pass", WIRE_PROCESSES, _in_passes("voltage")),
-    "arc_voltage_iso": ("voltage of each pass", WIRE_PROCESSES, _in_passes("voltage")),
-    "runout_or_travel_iso": (
-        "run-out length or travel speed of each pass",
-        ("SMAW",),
-        lambda p: (
-            bool(p.passes)
-            and all(w.travel_speed is not None or w.run_out_length is not None for w in p.passes)
-        ),
-    ),
-    "transfer_mode_iso": (
-        "transfer mode",
-        GAS_WIRES,
-        lambda p: bool(p.transfer_modes) or any(w.transfer_mode for w in p.passes),
-    ),
-    "contact_tip_iso": (
-        "distance of contact tip to workpiece",
-        GAS_WIRES,
-        lambda p: (
-            p.technique.contact_tip_distance is not None or _in_passes("contact_tip_distance")(p)
-        ),
-    ),
-}
-"""Fields that only some processes need."""
-
-
-def _tungsten(procedure: Procedure) -> bool:
-    return bool(procedure.tungsten or any(w.tungsten for w in procedure.passes))
-
 
 FIRST = (
     *("process", "process number", "base metal", "base metal or group"),
@@ -187,8 +166,7 @@ def _is_mechanised(procedure: Procedure) -> bool:
     >>> [_is_mechanised(Procedure(modes=(Text(mode),))) for mode in ("semiautomatic", "automatic")]
     [False, True]
     """
-    texts = [*procedure.modes, *(weld.mode for weld in procedure.passes if weld.mode)]
-    said = " ".join(text.text.casefold() for text in texts)
+    said = " ".join(map(str, gather(procedure, "modes", "passes.mode"))).casefold()
     by_hand = re.sub(r"semi[- ]?automatic|partly mechani[sz]ed", "", said)
     return bool(re.search(r"automatic|mechani[sz]ed|machine|robot", by_hand))
 
@@ -216,14 +194,7 @@ def known_standard(text: str) -> str:
     raise InputError(f"standard: '{text}' is not known; give {', '.join(STANDARDS)}")
 
 
-@rule(
-    "completeness",
-    "completeness",
-    "Is everything stated that the chosen standard requires?",
-    "",
-    "",
-    "read",
-)
+@rule("completeness")
 def completeness(case: Case, this: Rule) -> Iterator[Finding]:
     """Compare with the fields of each standard's form."""
     for standard in case.standards:
@@ -232,33 +203,22 @@ def completeness(case: Case, this: Rule) -> Iterator[Finding]:
         if unseen:
             listed = "; ".join(dict.fromkeys(row["meaning"] for row in unseen))
             yield this.finding(
-                "not checked",
-                f"{standard}: whether these are stated was not checked: {listed}",
-                source_id=unseen[0]["source_id"],
-                locator=unseen[0]["locator"],
-                grade=unseen[0]["how_read"],
-                next_step="look for them in the document",
+                "unseen", source=source_of(unseen[0]), listed=listed, standard=standard,
                 about=f"{standard}: fields that are not checked",
-            )
+            )  # fmt: skip
         for row in _required(case, standard):
             for name in _missing(case, row["field"]):
                 missing.setdefault(name, row)
         for name, row in sorted(missing.items(), key=lambda pair: _turn(pair[0])):
             yield this.finding(
-                "missing",
-                f"{standard}: {name} is not stated",
-                expected=row["meaning"],
-                source_id=row["source_id"],
-                locator=row["locator"],
-                grade=row["how_read"],
-                next_step="state it, or that it does not apply",
-                about=f"{standard}: {name}",
-            )
+                "missing", source=source_of(row), about=f"{standard}: {name}",
+                standard=standard, name=name, meaning=row["meaning"],
+            )  # fmt: skip
 
 
 def _required(case: Case, standard: str) -> list[dict[str, str]]:
     forms = STANDARDS[standard]
-    rows = case.store.rows("SELECT * FROM procedure_fields ORDER BY rowid")
+    rows = case.rows("SELECT * FROM procedure_fields ORDER BY rowid")
     return [
         row for row in rows if set(forms) & {part.strip() for part in row["required_by"].split(";")}
     ]
@@ -266,7 +226,7 @@ def _required(case: Case, standard: str) -> list[dict[str, str]]:
 
 def _shown(field: str) -> bool:
     """Whether a part of a procedure shows that a field is stated."""
-    return field in (*FIELDS, *BY_PROCESS, *MECHANISED, "progression", "pass_table", *ASKED_BY_RULE)
+    return field in (*FIELDS, "progression", *ASKED_BY_RULE)
 
 
 ASKED_BY_RULE = ("thickness_range", "thickness_iso")
@@ -285,13 +245,12 @@ def _missing(case: Case, field: str) -> list[str]:
         return ["progression"] if without_progression(case) else []
     if field == "pass_table" and procedure.passes:
         return [f"{name} of each pass" for name, stated in PASS_TABLE.items() if not stated(case)]
-    if field in MECHANISED:
-        name, stated = MECHANISED[field]
-        return [name] if _is_mechanised(procedure) and not stated(procedure) else []
-    if field in BY_PROCESS:
-        name, processes, stated = BY_PROCESS[field]
-        return [name] if set(case.processes) & set(processes) and not stated(procedure) else []
-    if field in FIELDS:
-        name, stated = FIELDS[field]
-        return [] if stated(procedure) else [name]
-    return []  # no part of the model shows whether it is stated
+    asked = FIELDS.get(field)
+    if (
+        asked is None  # no part of the model shows whether it is stated
+        or (asked.processes and not set(case.processes) & set(asked.processes))
+        or (asked.mechanised and not _is_mechanised(procedure))
+        or asked.stated(procedure)
+    ):
+        return []
+    return [asked.name]

@@ -6,14 +6,12 @@ import re
 from collections.abc import Iterator
 
 from weldref.audit.case import GAS_PROCESSES, Case
-from weldref.audit.finding import Finding, Rule, rule
+from weldref.audit.finding import Finding, Rule, rule, source_of
 from weldref.audit.strengths import ends, of_filler, of_metal
 from weldref.core.cautions import METAL_OF_FILLER
-from weldref.core.gas import Composition
 from weldref.core.lookup import GRADES
 from weldref.core.situation import TAKES
-from weldref.errors import InputError
-from weldref.procedures.model import Pass, Text
+from weldref.procedures.model import Pass
 
 
 def passes(case: Case) -> Iterator[tuple[Pass, str, str | None]]:
@@ -25,14 +23,7 @@ def passes(case: Case) -> Iterator[tuple[Pass, str, str | None]]:
         yield weld, named, case.process_of(weld)
 
 
-@rule(
-    "process-and-filler",
-    "consistency",
-    "Does the form of the filler metal fit the process?",
-    "iso15609-form-636674097",
-    "table",
-    "read",
-)
+@rule("process-and-filler")
 def process_and_filler(case: Case, this: Rule) -> Iterator[Finding]:
     """A flux cored process with a solid wire, or the reverse."""
     seen: set[tuple[str, str]] = set()
@@ -45,37 +36,20 @@ def process_and_filler(case: Case, this: Rule) -> Iterator[Finding]:
             seen.add((process or "", name))
             if not kinds & set(accepted):
                 yield this.finding(
-                    "contradiction",
-                    f"{label}: {process} with {name}, which is not a {accepted[0]}",
-                    place=place or weld.place,
-                    value=name,
-                    expected=" or ".join(accepted),
-                    next_step="correct the process or the filler metal",
-                )
+                    "process", [place or weld.place], value=name, expected=" or ".join(accepted),
+                    label=label, process=process, name=name, form=accepted[0],
+                )  # fmt: skip
     for filler in case.procedure.fillers:
         form = filler.form.text.casefold() if filler.form else ""
         text = filler.classification or filler.text
         kinds = case.kinds("filler_class", text.text) if text else frozenset()
         solid = "solid wire or rod" in kinds
         if filler.form and solid and ("cored" in form or "flux" in form):
-            yield this.finding(
-                "contradiction",
-                f"the product form '{filler.form.text}' is not that of {text}, a solid wire",
-                place=filler.form.place,
-                value=filler.form.text,
-                expected="solid",
-                next_step="correct the form or the classification",
-            )
+            named = filler.form.text
+            yield this.finding("form", [filler.form.place], value=named, form=named, text=text)
 
 
-@rule(
-    "filler-and-metal",
-    "consistency",
-    "Is the filler metal of the base metal's family?",
-    "aws-inspection-trends-2013",
-    "p. 27",
-    "read",
-)
+@rule("filler-and-metal")
 def filler_and_metal(case: Case, this: Rule) -> Iterator[Finding]:
     """A carbon steel filler on stainless steel, aluminium or the reverse."""
     metals = [(name, case.kinds("material", name), place) for name, place in case.metals]
@@ -89,24 +63,13 @@ def filler_and_metal(case: Case, this: Rule) -> Iterator[Finding]:
             if not wanted or not known or wanted & known or wanted == {"stainless steel"}:
                 continue
             yield this.finding(
-                "contradiction",
-                f"{name} is a filler for {wanted.pop()}, the base metal is {metal}",
-                place=place,
-                value=name,
-                expected=f"a filler for {', '.join(sorted(known))}",
-                next_step="correct the filler metal or the base metal",
-            )
+                at=[place], value=name, name=name, wanted=wanted.pop(), metal=metal,
+                known=", ".join(sorted(known)),
+            )  # fmt: skip
             break
 
 
-@rule(
-    "filler-strength",
-    "consistency",
-    "Is the filler metal at least as strong as the base metal?",
-    "aws-d1-1-2015",
-    "Table 3.1 and the filler specifications",
-    "read",
-)
+@rule("filler-strength")
 def filler_strength(case: Case, this: Rule) -> Iterator[Finding]:
     """Compare specified minimum tensile strengths, in a unit in which the tables print both."""
     unheld: dict[str, str] = {}
@@ -130,28 +93,14 @@ def filler_strength(case: Case, this: Rule) -> Iterator[Finding]:
             unit, filler_row, row = pairs[0]
             its, wanted = filler_row[unit.casefold()], row[unit.casefold()]
             if its < wanted:
+                grade = max(row["how_read"], filler_row["how_read"], key=GRADES.index)
                 yield this.finding(
-                    "question",
-                    f"{name} has {its:g} {unit} at least, {metal} {wanted:g} {unit}",
-                    place=place or metal_place,
-                    value=name,
-                    expected=f"at least {wanted:g} {unit}",
-                    source_id=row["source_id"],
-                    locator=row["locator"],
-                    grade=max(row["how_read"], filler_row["how_read"], key=GRADES.index),
-                    next_step="confirm that undermatching is meant",
-                )
+                    "weaker", [place or metal_place], source=source_of(row | {"how_read": grade}),
+                    value=name, name=name, its=its, unit=unit, metal=metal, wanted=wanted,
+                )  # fmt: skip
     if unheld:
-        yield this.finding(
-            "not checked",
-            f"the tables hold no tensile strength of {', '.join(unheld)}, or none in the other's "
-            "unit: filler metal and base metal were not compared",
-            place=next(iter(unheld.values())),
-            also_at=list(unheld.values())[1:],
-            value=", ".join(unheld),
-            source_id="",
-            next_step="compare the specifications",
-        )
+        names = ", ".join(unheld)
+        yield this.finding("unheld", list(unheld.values()), value=names, names=names)
 
 
 def _is_grade_of_steel(case: Case, metal: str) -> bool:
@@ -161,63 +110,30 @@ def _is_grade_of_steel(case: Case, metal: str) -> bool:
     return "ferritic steel" in kinds and any(c.isdigit() for c in metal) and not group
 
 
-@rule(
-    "gas-and-process",
-    "consistency",
-    "Does the shielding gas fit the process, and is gas or flux stated?",
-    "aws-awo-2014",
-    "examples",
-    "read",
-)
+@rule("gas-and-process")
 def gas_and_process(case: Case, this: Rule) -> Iterator[Finding]:
     """GTAW takes inert gas, a gas-shielded process needs a gas, submerged arc a flux."""
-    told: set[str] = set()
+    told: set[str | None] = set()
     for weld, label, process in passes(case):
         gas = case.gas(weld)
-        if gas is None:
-            if process in GAS_PROCESSES and process not in told:
-                told.add(process)
-                yield this.finding(
-                    "missing",
-                    f"{label}: {process} without a shielding gas",
-                    place=weld.place,
-                    expected="composition and flow",
-                    next_step="state the gas",
-                )
-            if process == "SAW" and process not in told and not _names_flux(case):
-                told.add("SAW")
-                yield this.finding(
-                    "missing",
-                    f"{label}: SAW without a flux",
-                    place=weld.place,
-                    expected="flux with its classification",
-                    next_step="state the flux",
-                )
+        active = {"CO2", "O2"} & set((case.gas_in(gas.text) if gas else None) or {})
+        if process in told:
             continue
-        composition = _composition(case, gas)
-        active = {"CO2", "O2"} & set(composition or {})
-        if process == "GTAW" and active and process not in told:
-            told.add(process)
+        if gas is None and process in GAS_PROCESSES:
+            yield this.finding("no gas", [weld.place], label=label, process=process)
+        elif gas is None and process == "SAW" and not _names_flux(case):
+            yield this.finding("no flux", [weld.place], label=label)
+        elif gas is not None and process == "GTAW" and active:
+            holds = " and ".join(sorted(active))
             yield this.finding(
-                "contradiction",
-                f"{label}: GTAW with {gas}, which holds {' and '.join(sorted(active))}",
-                place=gas.place,
-                value=gas.text,
-                expected="inert gas",
-                next_step="correct the gas",
+                "active", [gas.place], value=gas.text, label=label, gas=gas, active=holds
             )
+        else:
+            continue
+        told.add(process)
 
 
 def _names_flux(case: Case) -> bool:
     fillers = case.procedure.fillers
     classes = " ".join(str(one.text or one.classification or "") for one in fillers)
     return any(one.flux for one in fillers) or bool(re.search(r"\bF\d{1,3}[AP]\d|flux", classes))
-
-
-def _composition(case: Case, gas: Text | None) -> Composition | None:
-    if gas is None:
-        return None
-    try:
-        return case.vocabulary.gas(gas.text)[1]
-    except InputError:
-        return None

@@ -12,15 +12,11 @@ from weldref.audit.finding import Finding, Rule, Severity, rule
 from weldref.audit.matrix import matrix
 from weldref.audit.welder import welder_matrix
 
+READ = ("", "", "read")
+"""What is said of the document itself rests on no source."""
 
-@rule(
-    "record-coverage",
-    "coverage",
-    "Does the test record cover what the procedure claims, by the rules of the chosen code?",
-    "",
-    "",
-    "memory",
-)
+
+@rule("record-coverage")
 def record_coverage(case: Case, this: Rule) -> Iterator[Finding]:
     """Tell what the lines of the matrix come to; what was not compared is gathered by reason.
 
@@ -34,53 +30,32 @@ def record_coverage(case: Case, this: Rule) -> Iterator[Finding]:
         made_to = code_in(" ".join(text.text for text in record.standards))
         if made_to is not None and made_to != case.code:
             yield this.finding(
-                "question",
-                f"the record names {made_to} and is compared under {case.code}",
-                place=record.standards[0].place,
-                value=made_to,
-                expected=case.code,
-                about="code of the record",
-                source_id="",
-                grade="read",
-                next_step="see whether that code takes a test made to the other",
-            )
+                "other code", [record.standards[0].place], source=READ, value=made_to,
+                about="code of the record", named=made_to, code=case.code,
+            )  # fmt: skip
     lines = matrix(case)
     recalled = [line for line in lines if _only_recalled(line)]
     yield from (_told(this, line) for line in lines if line.says and line not in recalled)
     if recalled:
-        yield this.finding(
-            "not checked",
-            f"{case.code}: covered by rules that are recalled, not seen in print: "
-            + "; ".join(dict.fromkeys(line.named for line in recalled)),
-            grade="memory",
-            next_step="verify these rules against the standard (see the matrix)",
-            about="covered by recalled rules",
-        )
+        named = "; ".join(dict.fromkeys(line.named for line in recalled))
+        about = "covered by recalled rules"
+        yield this.finding("recalled", about=about, code=case.code, listed=named)
     if own:
         return
-    gathered: dict[tuple[str, Severity], dict[str, None]] = {}
+    gathered: dict[tuple[str, str], dict[str, None]] = {}
     for line in lines:
         if not line.says and (line.state != "covered"):
-            key = (_reason(line, bool(case.records)), _weight(line))
+            text = "other work" if line.state == "does not apply" else "left"
+            key = (_reason(line, bool(case.records)), text)
             gathered.setdefault(key, {})[line.named] = None
-    for (reason, severity), names in gathered.items():
+    for (reason, text), names in gathered.items():
+        listed = "; ".join(names)
         yield this.finding(
-            severity,
-            f"{case.code}: {reason}: {'; '.join(names)}",
-            grade="read",
-            next_step="" if severity == "note" else "compare these by hand (see the matrix)",
-            about=reason,
+            text, source=READ, about=reason, code=case.code, reason=reason, listed=listed
         )
 
 
-@rule(
-    "welder-coverage",
-    "coverage",
-    "Does the welder's certificate cover the procedure, by the standard that it names?",
-    "",
-    "",
-    "read",
-)
+@rule("welder-coverage")
 def welder_coverage(case: Case, this: Rule) -> Iterator[Finding]:
     """Tell what each certificate covers; what was not compared is gathered."""
     for certificate in case.welders:
@@ -92,11 +67,9 @@ def welder_coverage(case: Case, this: Rule) -> Iterator[Finding]:
         left = [line.variable for line in lines if line.state in ("you must check", "not stated")]
         if left:
             yield this.finding(
-                "not checked",
-                f"{lines[0].code}, certificate {name}: not compared: {'; '.join(left)}",
-                about=f"{name}: not compared",
-                next_step="compare these by hand, and see that the certificate is valid",
-            )
+                "left", about=f"{name}: not compared", code=lines[0].code, name=name,
+                listed="; ".join(left),
+            )  # fmt: skip
 
 
 def _unheld(case: Case, this: Rule) -> Iterator[Finding]:
@@ -104,16 +77,7 @@ def _unheld(case: Case, this: Rule) -> Iterator[Finding]:
     for text in case.procedure.standards:
         named = not_held_in(text.text)
         if named and (case.procedure.supporting_pqrs or case.records):
-            yield this.finding(
-                "not checked",
-                f"{named}: its rules of qualification are not held: what a test covers under it "
-                "was not compared",
-                place=text.place,
-                value=text.text,
-                source_id="",
-                grade="read",
-                next_step="compare procedure and record by the code itself",
-            )
+            yield this.finding("unheld", [text.place], source=READ, value=text.text, named=named)
             return
 
 
@@ -127,29 +91,26 @@ def _only_recalled(line: Line) -> bool:
 
 
 def _told(this: Rule, line: Line) -> Finding:
-    memory = line.grade == "memory"
     severity: Severity = "question"
+    after = line.why or "compare it by hand" if line.state == "you must check" else ""
+    says = line.says
     if line.state == "not covered":
-        severity = "not covered"
+        severity, after = "not covered", "narrow the procedure, or qualify it by another test"
+        if line.role == "welder":
+            after = "have the welder tested for it, or choose another welder"
     elif line.state == "covered":
         severity = "note"
-    after = {
-        "not covered": "have the welder tested for it, or choose another welder"
-        if line.role == "welder"
-        else "narrow the procedure, or qualify it by another test",
-        "you must check": line.why or "compare it by hand",
-    }.get(line.state, "")
+        says += " (recalled rule; as tested)" if line.grade == "memory" else ""
     return this.finding(
-        severity,
-        line.says + (" (recalled rule; as tested)" if line.state == "covered" and memory else ""),
-        place=line.place,
+        "line",
+        [line.place],
+        source=(line.source_id, line.locator, line.grade),
+        severity=severity,
         value=line.claim,
         expected=line.qualified + (f"; the rule: {line.why}" if line.why else ""),
-        source_id=line.source_id,
-        locator=line.locator,
-        grade=line.grade,
         next_step=after,
         about=line.named,
+        says=says,
     )
 
 
@@ -157,7 +118,3 @@ def _reason(line: Line, tested: bool) -> str:
     if line.state == "not stated":
         return "not compared, for want of a value on one side" if tested else "not stated"
     return line.why.partition("; the rule: ")[0]
-
-
-def _weight(line: Line) -> Severity:
-    return "note" if line.state == "does not apply" else "not checked"

@@ -181,9 +181,10 @@ def own_size(case: Case, size: float, printed: str, wanted: str) -> float:
     if printed == wanted or printed not in SCALE or wanted not in SCALE:
         return size
     if printed == "in":
-        twins = case.store.rows(
+        twins = case.rows(
             "SELECT mm FROM metric_columns WHERE standard = $code AND abs(inch - $size) < 1e-6",
-            {"code": case.code, "size": size},
+            code=case.code,
+            size=size,
         )
         if twins:
             return float(twins[0]["mm"])

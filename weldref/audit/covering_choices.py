@@ -236,7 +236,7 @@ def f_number(case: Case, name: str) -> str | None:
         found = "of IN ('ISO 14341', 'ISO 17632')"
     else:
         return None
-    rows = case.store.rows(
+    rows = case.rows(
         f"SELECT DISTINCT group_number AS n FROM a_f_numbers WHERE kind = 'F-number' AND {found}"  # noqa: S608  two digits at most are put in
     )
     return str(rows[0]["n"]) if len(rows) == 1 else None
@@ -381,9 +381,10 @@ filler_families = each(_families, qualified=_of_families)
 def aluminium_joints(pair: Pair) -> Iterator[Line]:
     """ISO 15614-2, Table 8: which joints a test on one kind of joint covers."""
     tested, claimed = _joint_of(pair.record), _joint_of(pair.procedure)
-    rows = pair.case.store.rows(
+    rows = pair.case.rows(
         "SELECT * FROM iso15614_2_joints WHERE test_joint = $tested AND joint = $claimed",
-        {"tested": tested, "claimed": claimed},
+        tested=tested,
+        claimed=claimed,
     )
     if rows and claimed is not None:
         kept = {key: pair.row[key] for key in ("clause", "variable", "level", "condition")}

@@ -56,10 +56,11 @@ def group_of(case: Case, metal: BaseMetal) -> str | None:
         return metal.group.text
     for name, _ in Case(case.store, Procedure(base_metals=(metal,))).metals:
         spec, _, grade = name.partition(" ")
-        rows = case.store.rows(
+        rows = case.rows(
             "SELECT DISTINCT iso_15608_group AS found FROM p_numbers WHERE specification = $spec "
             "AND (grade = $grade OR $grade = '') AND iso_15608_group IS NOT NULL",
-            {"spec": spec, "grade": grade},
+            spec=spec,
+            grade=grade,
         )
         if len(rows) == 1:
             return str(rows[0]["found"])
@@ -89,10 +90,11 @@ def iso_groups(pair: Pair) -> Iterator[Line]:
         sorted((main_group(groups[0]), main_group(groups[-1])), key=int, reverse=True)
         for groups in (tested, claimed)
     )
-    rows = pair.case.store.rows(
+    rows = pair.case.rows(
         "SELECT * FROM iso15614_1_groups WHERE (test_group_a = $a AND test_group_b = $b) "
         "OR (test_group_a = $b AND test_group_b = $a)",
-        {"a": a, "b": b},
+        a=a,
+        b=b,
     )
     covered_pairs = {one.strip() for row in rows for one in row["covers"].split(";")}
     of_pair = bool({f"{c}-{d}", f"{d}-{c}"} & covered_pairs)
@@ -146,9 +148,9 @@ def aluminium_groups(pair: Pair) -> Iterator[Line]:
     if len(tests) > 1:  # a dissimilar test covers the combination of the test alone
         yield pair.covers(claims == tests, what, f"the combination {' and '.join(tests)} alone")
         return
-    rows = pair.case.store.rows(
+    rows = pair.case.rows(
         "SELECT * FROM iso15614_2_groups WHERE test_group = $group",
-        {"group": f"{tests[0]} to {tests[0]}"},
+        group=f"{tests[0]} to {tests[0]}",
     )
     if not rows:
         return

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from contextlib import suppress
 
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
@@ -22,7 +21,6 @@ from weldref.audit.covering import (
 from weldref.audit.covering_metals import group_of, main_group
 from weldref.audit.heat_inputs import corner_energies
 from weldref.core.gas import Composition
-from weldref.errors import InputError
 from weldref.procedures.model import Pass, Range, Text, gather
 
 MEASURES = {
@@ -179,11 +177,8 @@ def percent(pair: Pair) -> Iterator[Line]:
 
 
 def _compositions(case: Case, texts: Sequence[Text]) -> dict[str, Composition]:
-    found = {}
-    for text in texts:
-        with suppress(InputError):
-            found[text.text] = case.vocabulary.gas(text.text)[1]
-    return found
+    found = {text.text: case.gas_in(text.text) for text in texts}
+    return {name: composition for name, composition in found.items() if composition is not None}
 
 
 def _shielding(case: Case) -> dict[str, Composition]:
@@ -236,7 +231,7 @@ def gas_code(case: Case, composition: Composition) -> str | None:
         return pure.get(only)
     active = set(parts) - {"Ar", "He"}
     found = []
-    for row in case.store.rows("SELECT * FROM shielding_gas_codes WHERE statement = 'bounds'"):
+    for row in case.rows("SELECT * FROM shielding_gas_codes WHERE statement = 'bounds'"):
         bounds = {
             name: (row[f"{column}_min"], row[f"{column}_max"])
             for name, column in COMPONENTS.items()

@@ -99,10 +99,10 @@ def _coupons(record: Procedure) -> list[Range]:
 
 def _has_fillet_rules(case: Case) -> bool:
     """Whether the tables hold rules of the code for fillets: its butt tables then say nothing."""
-    rows = case.store.rows(
+    rows = case.rows(
         "SELECT count(*) AS n FROM qualification_rules WHERE standard = $code AND status IS NULL "
         "AND (clause LIKE '%fillet%' OR lower(variable) LIKE 'fillet%')",
-        {"code": case.code},
+        code=case.code,
     )
     return bool(rows[0]["n"])
 

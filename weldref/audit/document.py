@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from weldref.advice.handbook import minimum_fillet
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
-from weldref.audit.finding import Finding, Rule, rule
-from weldref.procedures.model import Pass, Range, Text
+from weldref.audit.finding import Finding, Rule, rule, source_of
+from weldref.procedures.model import Range, Text, gather
 from weldref.procedures.quantity import parse_quantity
 
 VERTICAL = re.compile(r"\b(?:V|vertical|3G|3F|5G|5F|6G|PF|PG|PH|PJ|all)\b", re.IGNORECASE)
@@ -23,45 +23,25 @@ BY_VOLTAGE = ("GMAW", "FCAW", "FCAW-G", "FCAW-S", "SAW")
 
 def without_progression(case: Case) -> Text | None:
     """The first position that takes in vertical work, where nothing says up or down."""
-    procedure = case.procedure
-    positions = [*procedure.positions, *(w.position for w in procedure.passes if w.position)]
-    said = [*positions, *procedure.progressions]
-    said += [w.progression for w in procedure.passes if w.progression]
+    positions = gather(case.procedure, "positions", "passes.position")
+    said = [*positions, *gather(case.procedure, "progressions", "passes.progression")]
     if any(SAYS_PROGRESSION.search(text.text) for text in said):
         return None
     return next((p for p in positions if VERTICAL.search(p.text)), None)
 
 
-@rule(
-    "slips",
-    "consistency",
-    "Is anything printed that looks like a mistake of writing?",
-    "",
-    "",
-    "read",
-)
+@rule("slips")
 def slips(case: Case, this: Rule) -> Iterator[Finding]:
     """Report every slip that the reader noticed; the value is left as printed."""
     for slip in case.procedure.slips:
         if slip.field.startswith("recorded"):
             continue  # what the file records of itself is told below, once
-        unknown = slip.kind == "unknown field"
         yield this.finding(
-            "note" if unknown else "question",
-            f"not audited: {slip.suspected}"
-            if unknown
-            else f"{_called(slip.field)}: {slip.kind}: {slip.suspected}",
-            place=slip.place,
-            value=slip.value,
-            next_step="" if unknown else "confirm with the author and correct it",
-        )
+            "unknown field" if slip.kind == "unknown field" else "slip", [slip.place],
+            value=slip.value, field=_called(slip.field), kind=slip.kind, suspected=slip.suspected,
+        )  # fmt: skip
     for entry in case.procedure.recorded:
-        yield this.finding(
-            "question",
-            f"the file itself records: {entry.text}",
-            place=entry.place,
-            next_step="settle it before the document is used",
-        )
+        yield this.finding("recorded", [entry.place], text=entry.text)
 
 
 def _called(field: str) -> str:
@@ -74,59 +54,27 @@ def _called(field: str) -> str:
     return re.sub(r"\[\d+\]", "", numbered).replace("_", " ").strip(" ,") or "a field"
 
 
-@rule(
-    "evidence",
-    "consistency",
-    "Does the file say that it was copied from print, and not recalled?",
-    "",
-    "",
-    "read",
-)
+@rule("evidence")
 def evidence(case: Case, this: Rule) -> Iterator[Finding]:
     """A file that says of itself that it was recalled or quoted proves nothing by itself."""
     words = {"memory": "recalled, not seen in print", "secondary": "quoted by another document"}
     for text in case.procedure.how_read:
         if text.text in words:
+            source = ("", "", text.text)
             yield this.finding(
-                "question",
-                f"the file says of itself that it was {words[text.text]}: so is every value in it",
-                place=text.place,
-                value=text.text,
-                grade=text.text,
-                next_step="compare every value with the document itself",
+                at=[text.place], source=source, value=text.text, words=words[text.text]
             )
 
 
-@rule(
-    "progression",
-    "consistency",
-    "Is the progression stated where a vertical position is?",
-    "ncdot-fwp",
-    "27-1",
-    "read",
-)
+@rule("progression")
 def progression(case: Case, this: Rule) -> Iterator[Finding]:
     """Vertical positions need "up" or "down"."""
     vertical = without_progression(case)
     if vertical is not None:
-        yield this.finding(
-            "missing",
-            f"position {vertical.text} includes vertical work, and no progression is stated",
-            place=vertical.place,
-            value=vertical.text,
-            expected="up or down",
-            next_step="state the progression",
-        )
+        yield this.finding(at=[vertical.place], value=vertical.text, position=vertical.text)
 
 
-@rule(
-    "preheat-box-and-table",
-    "consistency",
-    "Does the preheat box agree with the preheat table?",
-    "ncdot-fwp",
-    "WPS sheet preheat table",
-    "read",
-)
+@rule("preheat-box-and-table")
 def preheat_box_and_table(case: Case, this: Rule) -> Iterator[Finding]:
     """One minimum in the box, and a higher one for thick metal in the table below it."""
     boxes = [r for r in case.procedure.preheat_min if r.low is not None]
@@ -138,23 +86,11 @@ def preheat_box_and_table(case: Case, this: Rule) -> Iterator[Finding]:
     if higher:
         top = max(higher, key=lambda s: s.minimum.low or 0)
         yield this.finding(
-            "question",
-            f"the preheat box says {box}, the table rises to {top.minimum} for thick metal",
-            place=box.place,
-            value=str(box),
-            expected=f"{top.minimum}, thickness {top.thickness}",
-            next_step="the table by thickness governs: say so in the box",
+            at=[box.place], value=str(box), box=box, top=top.minimum, thickness=top.thickness
         )
 
 
-@rule(
-    "open-ranges",
-    "consistency",
-    "Does every range have both ends?",
-    "lanl-wps-sa517",
-    "welding characteristics",
-    "read",
-)
+@rule("open-ranges")
 def open_ranges(case: Case, this: Rule) -> Iterator[Finding]:
     """A window with one end, or none, controls nothing."""
     found: dict[str, list[tuple[str, Range]]] = {}
@@ -166,47 +102,32 @@ def open_ranges(case: Case, this: Rule) -> Iterator[Finding]:
             if None in (given.low, given.high):
                 found.setdefault(name.replace("_", " "), []).append((label, given))
     for name, alike in found.items():
-        labels = ", ".join(dict.fromkeys(label for label, _ in alike))
         yield this.finding(
-            "question",
-            f"{labels}: {name} has one end only",
-            place=alike[0][1].place,
-            also_at=[given.place for _, given in alike[1:]],
+            "one end",
+            [given.place for _, given in alike],
             value=", ".join(dict.fromkeys(str(given) for _, given in alike)),
-            expected="lowest and highest value",
-            next_step="state both ends",
+            labels=", ".join(dict.fromkeys(label for label, _ in alike)),
+            name=name,
         )
     yield from _unset(case, this)
 
 
 def _unset(case: Case, this: Rule) -> Iterator[Finding]:
     """A pass that is there and has no setting that makes its arc: its boxes are blank."""
-    without: dict[str, list[tuple[str, Pass]]] = {}
+    without: dict[str, list[tuple[str, str]]] = {}
     for weld, label, process in passes(case):
         stated = {name for name in ("current", "wire_feed_speed", "voltage")
                   if (given := getattr(weld, name)) is not None and given.stated}  # fmt: skip
         if process is not None and not stated & {"current", "wire_feed_speed"}:
-            without.setdefault("current", []).append((label, weld))
+            without.setdefault("current", []).append((label, weld.place))
         if process in BY_VOLTAGE and "voltage" not in stated:
-            without.setdefault("voltage", []).append((label, weld))
+            without.setdefault("voltage", []).append((label, weld.place))
     for name, alike in without.items():
-        yield this.finding(
-            "question",
-            f"no {name} is stated for {', '.join(dict.fromkeys(label for label, _ in alike))}",
-            place=alike[0][1].place,
-            also_at=[weld.place for _, weld in alike[1:]],
-            next_step="state both ends",
-        )
+        labels = ", ".join(dict.fromkeys(label for label, _ in alike))
+        yield this.finding("unset", [place for _, place in alike], name=name, labels=labels)
 
 
-@rule(
-    "code-scope",
-    "consistency",
-    "Is the thickness inside the scope of the code named?",
-    "nrc-ml20198f416",
-    "item 1a",
-    "read",
-)
+@rule("code-scope")
 def code_scope(case: Case, this: Rule) -> Iterator[Finding]:
     """AWS D1.1 begins at 1/8 in (3 mm)."""
     named = " ".join(s.text for s in case.procedure.standards)
@@ -217,33 +138,15 @@ def code_scope(case: Case, this: Rule) -> Iterator[Finding]:
             continue
         value = case.value(given.low, given, "length")
         if value is not None and value.si < 0.003 - 1e-9:
-            yield this.finding(
-                "contradiction",
-                f"thickness from {value} under AWS D1.1, whose scope begins at 1/8 in (3 mm)",
-                place=given.place,
-                value=str(given),
-                expected="1/8 in (3 mm) and over",
-                next_step="another code covers thinner metal",
-            )
+            yield this.finding(at=[given.place], value=str(given), least=value)
 
 
-@rule(
-    "prequalified-process",
-    "consistency",
-    "Is the process one that AWS D1.1 takes as prequalified, where the document claims so?",
-    "aws-d1-1-2000",
-    "3.2.1 and 3.2.2",
-    "read",
-)
+@rule("prequalified-process")
 def prequalified_process(case: Case, this: Rule) -> Iterator[Finding]:
     """GTAW and short-circuiting GMAW are approved but need a test; so do other processes."""
     claim = case.procedure.prequalified
     named = " ".join(text.text for text in case.procedure.standards)
-    if claim is None or not re.search(r"D1\.1\b", named):
-        return
-    if not re.search(r"pre-?qualified|^yes$", claim.text.strip(), re.IGNORECASE) or re.search(
-        r"\b(?:not|by test)\b", claim.text, re.IGNORECASE
-    ):
+    if claim is None or not case.claims_prequalified or not re.search(r"D1\.1\b", named):
         return
     told: set[str] = set()
     for weld, label, process in passes(case):
@@ -256,31 +159,14 @@ def prequalified_process(case: Case, this: Rule) -> Iterator[Finding]:
         if process is None or fits or name in told:
             continue
         told.add(str(name))
-        yield this.finding(
-            "contradiction",
-            f"{label}: {name} is claimed as prequalified, and needs a test",
-            place=claim.place,
-            value=claim.text,
-            expected="SMAW, SAW, FCAW, or GMAW other than short-circuiting",
-            next_step="name the test record, or change the process",
-        )
+        yield this.finding(at=[claim.place], value=claim.text, label=label, name=name)
 
 
-@rule(
-    "filler-classes-agree",
-    "consistency",
-    "Do all mentions of the filler metal class agree?",
-    "aws-inspection-trends-2013",
-    "p. 27",
-    "read",
-)
+@rule("filler-classes-agree")
 def filler_classes_agree(case: Case, this: Rule) -> Iterator[Finding]:
     """A class in the table of passes that the filler metal section does not name."""
-    declared = {
-        name for filler in case.procedure.fillers
-        for text in (filler.classification, filler.text) if text
-        for name in case.classes_in(text.text)
-    }  # fmt: skip
+    written = gather(case.procedure, "fillers.classification", "fillers.text")
+    declared = {name for text in written for name in case.classes_in(text.text)}
     if not declared:
         return
     told: set[str] = set()
@@ -291,13 +177,13 @@ def filler_classes_agree(case: Case, this: Rule) -> Iterator[Finding]:
             same = any(_same_class(name, other) for other in declared)
             if not same and name not in told:
                 told.add(name)
+                others = ", ".join(sorted(declared))
                 yield this.finding(
-                    "contradiction",
-                    f"{label}: {name} is not among the filler metals named elsewhere",
-                    place=weld.filler_class.place,
+                    at=[weld.filler_class.place],
                     value=name,
-                    expected=", ".join(sorted(declared)),
-                    next_step="correct one of the two mentions",
+                    label=label,
+                    name=name,
+                    declared=others,
                 )
 
 
@@ -307,40 +193,18 @@ def _same_class(one: str, other: str) -> bool:
     return plain[0].startswith(plain[1]) or plain[1].startswith(plain[0])
 
 
-@rule(
-    "thickness-stated",
-    "consistency",
-    "Is the range of thickness stated?",
-    "nrc-ml20198f416",
-    "item 1b",
-    "read",
-)
+@rule("thickness-stated")
 def thickness_stated(case: Case, this: Rule) -> Iterator[Finding]:
     """Procedures were cited for having no thickness at all."""
-    procedure = case.procedure
-    stated = (
-        *procedure.thickness,
-        *procedure.fillet_thickness,
-        *procedure.qualified_thickness,
-        *(metal.thickness for metal in procedure.base_metals if metal.thickness),
+    stated = gather(
+        case.procedure,
+        *("thickness", "fillet_thickness", "qualified_thickness", "base_metals.thickness"),
     )
     if not any(given.stated or given.words for given in stated):
-        yield this.finding(
-            "missing",
-            "no range of base metal thickness is stated",
-            expected="lowest and highest thickness",
-            next_step="state the thickness that the procedure is for",
-        )
+        yield this.finding()
 
 
-@rule(
-    "quenched-and-tempered",
-    "consistency",
-    "Is heat input controlled on quenched and tempered steel?",
-    "lanl-wps-sa517",
-    "welding technique",
-    "read",
-)
+@rule("quenched-and-tempered")
 def quenched_and_tempered(case: Case, this: Rule) -> Iterator[Finding]:
     """Neither a heat input nor a closed window of travel speed on such a steel."""
     steels = [
@@ -354,26 +218,12 @@ def quenched_and_tempered(case: Case, this: Rule) -> Iterator[Finding]:
         speed = weld.travel_speed
         closed = speed is not None and speed.low is not None
         if not closed and not (weld.heat_input and weld.heat_input.stated):
-            yield this.finding(
-                "question",
-                f"{label}: {steels[0][0]} is quenched and tempered, and neither heat input nor "
-                "the slowest travel is limited",
-                place=steels[0][1] or weld.place,
-                value=steels[0][0],
-                expected="a highest heat input",
-                next_step="state a limit: too much heat softens such steel",
-            )
+            name, place = steels[0]
+            yield this.finding(at=[place or weld.place], value=name, label=label, name=name)
             return
 
 
-@rule(
-    "fillet-and-thickness",
-    "consistency",
-    "Is the fillet at least the minimum size for the thickness?",
-    "aisc-360-05-j2",
-    "Table J2.4",
-    "read",
-)
+@rule("fillet-and-thickness")
 def fillet_and_thickness(case: Case, this: Rule) -> Iterator[Finding]:
     """Compare with the tables of minimum fillet sizes, at both ends of the range of thickness."""
     size = case.procedure.joint.fillet_size
@@ -382,14 +232,7 @@ def fillet_and_thickness(case: Case, this: Rule) -> Iterator[Finding]:
         return
     every = (*case.procedure.fillet_thickness, *case.procedure.thickness)
     if not any(end for given in every for end in (given.low, given.high)):
-        yield this.finding(
-            "not checked",
-            f"fillet {size}: no thickness is stated: it was held against no table of least sizes",
-            place=size.place,
-            value=str(size),
-            source_id="",
-            next_step="state the thickness",
-        )
+        yield this.finding("unstated", [size.place], value=str(size), size=size)
     for given in every:
         for end in dict.fromkeys((given.low, given.high)):
             thickness = case.value(end, given, "length") if end else None
@@ -402,35 +245,21 @@ def fillet_and_thickness(case: Case, this: Rule) -> Iterator[Finding]:
             ]
             for row in short:
                 yield this.finding(
-                    "question",
-                    f"fillet {size} on {thickness}: {row.source} asks for {row.value:g} "
-                    f"{row.unit} at least ({row.condition})",
-                    place=size.place,
-                    value=str(size),
-                    expected=f"{row.value:g} {row.unit} and up",
-                    source_id=row.source_id,
-                    locator=row.locator,
-                    grade=row.how_read,
-                    next_step="compare with the governing code's table of minimum sizes",
-                )
+                    "small", [size.place], source=(row.source_id, row.locator or "", row.how_read),
+                    value=str(size), size=size, thickness=thickness, document=row.source,
+                    least=row.value, unit=row.unit, condition=row.condition,
+                )  # fmt: skip
             if short:
                 return
         return
 
 
-@rule(
-    "pass-thickness",
-    "consistency",
-    "Is any pass thicker than 1/2 in (13 mm), where ASME IX narrows the range?",
-    "asme-ix-2019",
-    "QW-403.9, listed in QW-254",
-    "read",
-)
+@rule("pass-thickness")
 def pass_thickness(case: Case, this: Rule) -> Iterator[Finding]:
     """A pass over 1/2 in limits the base metal to 1.1 times the coupon."""
     asked = case.code == "ASME IX" or "ASME IX" in case.standards
     named = any(re.search(r"ASME.*\bIX\b", text.text) for text in case.procedure.standards)
-    rows = case.store.rows(
+    rows = case.rows(
         "SELECT * FROM qualification_rules WHERE standard = 'ASME IX' AND clause = 'QW-403.9'"
     )
     told = [(label, weld.thickness) for weld, label, _ in passes(case)]
@@ -442,14 +271,7 @@ def pass_thickness(case: Case, this: Rule) -> Iterator[Finding]:
         if given is None or most is None or not rows or not (asked or named):
             continue
         if most.si > rows[0]["upper"] * 0.0254 * (1 + 0.03):
+            source = source_of(rows[0])
             yield this.finding(
-                "question",
-                f"{label}: a pass of {given} narrows the thickness that the record qualifies",
-                place=given.place,
-                value=str(given),
-                expected="up to 1/2 in (13 mm) a pass",
-                source_id=rows[0]["source_id"],
-                locator=rows[0]["locator"],
-                grade=rows[0]["how_read"],
-                next_step="read QW-403.9 for the limit that then counts",
+                at=[given.place], source=source, value=str(given), label=label, given=given
             )

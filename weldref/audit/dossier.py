@@ -42,15 +42,15 @@ class Item:
 
     number: int
     status: str
-    severity: str
     what: str
-    where: str
-    value: str
-    expected: str
-    source: str
-    closes: str
-    rule: str
     key: str
+    severity: str = ""
+    where: str = ""
+    value: str = ""
+    expected: str = ""
+    source: str = ""
+    closes: str = ""
+    rule: str = ""
     reply: str = ""
     closed: str = ""
     machine_read: str = ""
@@ -126,7 +126,6 @@ def dossier(
     named = list(zip(report.findings, keys(report.findings, report.fields), strict=True))
     last = max((reply.number for reply in replies.values()), default=0)
     items: list[Item] = []
-    notes: list[Item] = []
     asking = [pair for pair in named if pair[0].severity != "note"]
     asking.sort(key=lambda pair: pair[0].severity == "not checked")
     for finding, key in asking:
@@ -137,17 +136,14 @@ def dossier(
         item = _item(report, finding, key, reply.number if reply else last, status)
         items.append(replace(item, reply=reply.reply, closed=reply.closed) if reply else item)
     items.sort(key=lambda item: item.number)
-    notes += [_item(report, one, key, 0, "") for one, key in named if one.severity == "note"]
+    asked = {key for _, key in asking}
     gone = [
-        Item(reply.number, "closed", "", reply.what, "", "", "", "", "", "", key, reply.reply,
-             reply.closed)
-        for key, reply in replies.items()
-        if key not in {key for _, key in asking}
+        Item(number=one.number, status="closed", what=one.what, key=key, reply=one.reply,
+             closed=one.closed)
+        for key, one in replies.items() if key not in asked
     ]  # fmt: skip
-    gone += [
-        _item(report, one, "", 0, "closed")
-        for one in (report.changes.closed if report.changes else ())
-    ]
+    closed = report.changes.closed if report.changes else ()
+    gone += [_item(report, one, "", 0, "closed") for one in closed]
     spoken = {finding.rule for finding in report.findings}
     return Dossier(
         title=report.number or report.file,
@@ -159,7 +155,7 @@ def dossier(
         findings=tuple(item for item in items if item.severity != "not checked"),
         unchecked=tuple(item for item in items if item.severity == "not checked"),
         closed=tuple(sorted(gone, key=lambda item: item.number)),
-        notes=tuple(notes),
+        notes=tuple(_item(report, f, key, 0, "") for f, key in named if f.severity == "note"),
         silent=tuple((name, rule.asks) for name, rule in RULES.items() if name not in spoken),
         matrix=report.matrix,
         matrix_title=matrix_title(report),

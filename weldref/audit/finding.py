@@ -1,10 +1,16 @@
-"""Define what an audit reports: a finding, its severity, and the rule that made it."""
+"""Define what an audit reports: a finding, its severity, and the rule that made it.
+
+The rules stand in `rules.csv`, what they say in `findings.csv`.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+import csv
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal, cast
 
 if TYPE_CHECKING:
     from weldref.audit.case import Case
@@ -71,40 +77,77 @@ class Rule:
 
     def finding(
         self,
-        severity: Severity,
-        what: str,
+        key: str = "",
+        at: Sequence[str] = (),
         *,
-        place: str = "",
-        also_at: Iterable[str] = (),
-        value: str = "",
-        expected: str = "",
-        source_id: str | None = None,
-        locator: str | None = None,
-        grade: str | None = None,
-        next_step: str = "",
-        about: str = "",
+        source: Source | None = None,
+        **given: Any,
     ) -> Finding:
-        """Make a finding of this rule; the rule's own source unless another is named."""
-        used = grade or self.grade
-        others = tuple(p for p in dict.fromkeys(also_at) if p and p != place)
-        if used == "memory" and severity not in ("question", "not checked", "note"):
+        """Make a finding of this rule.
+
+        Parameters
+        ----------
+        key
+            Which of its texts in `findings.csv`.
+        at
+            The places in the file: the first, and the others with the same cause.
+        source
+            Source, place and grade; the rule's own unless they are given.
+        **given
+            The words in the text, and what a finding has of its own: value, about, and severity,
+            expected or next_step where the text has none.
+        """
+        text = _texts()[self.name, key]
+        says = {name: text[name].format(**given) for name in ("what", "expected", "next_step")}
+        severity = cast(Severity, given.get("severity") or text["severity"])
+        source_id, locator, grade = source or (
+            "" if text["unsourced"] else self.source_id, self.locator, self.grade
+        )  # fmt: skip
+        next_step = says["next_step"] or given.get("next_step", "")
+        if grade == "memory" and severity not in ("question", "not checked", "note"):
             if severity == "contradiction":  # what is only recalled contradicts nothing
                 severity = "question"
             next_step = "; ".join(filter(None, (next_step, VERIFY)))
+        place, *others = at or ("",)
         return Finding(
             self.name,
             severity,
-            what,
+            says["what"],
             place,
-            value,
-            expected,
-            source_id if source_id is not None else self.source_id,
-            locator if locator is not None else self.locator,
-            used,
+            given.get("value", ""),
+            says["expected"] or given.get("expected", ""),
+            source_id,
+            locator,
+            grade,
             next_step,
-            others,
-            about,
+            tuple(other for other in dict.fromkeys(others) if other and other != place),
+            given.get("about", ""),
         )
+
+
+Source = tuple[str, str, str]
+"""Source, place in it, and evidence grade."""
+
+
+def source_of(row: Mapping[str, Any]) -> Source:
+    """The source of a row of the tables."""
+    return row["source_id"], row["locator"] or "", row["how_read"]
+
+
+def _table(name: str) -> list[dict[str, str]]:
+    with (Path(__file__).parent / name).open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+@cache
+def _texts() -> dict[tuple[str, str], dict[str, str]]:
+    """What the rules say, by rule and key."""
+    return {(row["rule"], row["key"]): row for row in _table("findings.csv")}
+
+
+@cache
+def _listed() -> dict[str, dict[str, str]]:
+    return {row["name"]: row for row in _table("rules.csv")}
 
 
 RULES: dict[str, Rule] = {}
@@ -113,32 +156,13 @@ RULES: dict[str, Rule] = {}
 Body = Callable[["Case", Rule], Iterator[Finding]]
 
 
-def rule(
-    name: str, family: str, asks: str, source_id: str, locator: str, grade: str
-) -> Callable[[Body], Body]:
-    """Register a rule. The function gets the case and the rule, and yields findings.
-
-    Parameters
-    ----------
-    name
-        As reports show it, in kebab-case.
-    family
-        The part of the report that it belongs to.
-    asks
-        The question that the rule asks, as a sentence.
-    source_id, locator, grade
-        Where the rule itself stands; a finding may name a more exact row.
-    """
+def rule(name: str) -> Callable[[Body], Body]:
+    """Register what a rule of `rules.csv` does: it gets the case and the rule, yields findings."""
 
     def register(body: Body) -> Body:
-        made: Rule
-
-        def run(case: Case) -> Iterator[Finding]:
-            return body(case, made)
-
         if name in RULES:
-            raise TypeError(f"{name}: two rules have this name")
-        made = Rule(name, family, asks, source_id, locator, grade, run)
+            raise TypeError(f"{name}: two functions are for this rule")
+        made = Rule(**_listed()[name], run=lambda case: body(case, made))
         RULES[name] = made
         return body
 

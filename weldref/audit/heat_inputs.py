@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
-from weldref.audit.finding import Finding, Rule, rule
+from weldref.audit.finding import Finding, Rule, Source, rule, source_of
 from weldref.formulas.heat import arc_energy
 from weldref.formulas.ranges import corners
 from weldref.procedures.model import Pass, Range
@@ -24,13 +25,12 @@ def corner_energies(case: Case, weld: Pass) -> tuple[float, float] | None:
         (weld.current, "current"),
         (weld.travel_speed, "speed"),
     ):
-        if given is None or given.low is None or given.high is None:
+        if given is None:
             return None
-        low = case.value(given.low, given, dimension)
-        high = case.value(given.high, given, dimension)
-        if low is None or high is None or not 0 < low.si <= high.si:
+        low, high = (case.si(end, given, dimension) for end in (given.low, given.high))
+        if low is None or high is None or not 0 < low <= high:
             return None
-        windows.append((low.si, high.si))
+        windows.append((low, high))
     span = corners(arc_energy, voltage=windows[0], current=windows[1], travel_speed=windows[2])
     return span.lowest.value, span.highest.value
 
@@ -73,32 +73,23 @@ def worked(case: Case) -> tuple[Corner, ...]:
     return tuple(found)
 
 
-def efficiencies(case: Case, process: str | None) -> list[tuple[float, str, str, str]]:
-    """Factors that turn arc energy into heat input: k, source, place, grade; 1 is without k."""
-    rows = case.store.rows(
+def efficiencies(case: Case, process: str | None) -> list[tuple[float, Source]]:
+    """Factors that turn arc energy into heat input, k with its source; 1 is without k."""
+    rows = case.rows(
         """
         SELECT DISTINCT value, source_id, locator, how_read FROM thermal_efficiency
         WHERE process IN ($process, $family) AND kind = 'conventional' AND status IS NULL
         """,
-        {"process": process or "", "family": (process or "").split("-")[0]},
+        process=process or "",
+        family=(process or "").split("-")[0],
     )
-    found = [(1.0, "navsea-248-r1", "4-4.1.13.2 (a), no factor", "read")]
-    known = {1.0}
+    found = {1.0: ("navsea-248-r1", "4-4.1.13.2 (a), no factor", "read")}
     for row in sorted(rows, key=lambda r: r["how_read"] != "read"):
-        if row["value"] not in known:
-            known.add(row["value"])
-            found.append((row["value"], row["source_id"], row["locator"], row["how_read"]))
-    return found
+        found.setdefault(row["value"], source_of(row))
+    return list(found.items())
 
 
-@rule(
-    "heat-input-corners",
-    "heat input",
-    "Does the printed heat input follow from voltage, current and travel speed, and by which rule?",
-    "twi-faq-heat-input",
-    "text, definition of heat input",
-    "read",
-)
+@rule("heat-input-corners")
 def heat_input_corners(case: Case, this: Rule) -> Iterator[Finding]:
     """Recompute at the corners, with and without thermal efficiency, and compare.
 
@@ -155,13 +146,7 @@ def _compared(case: Case, this: Rule) -> Iterator[Finding]:
             for label in unprinted
             for weld, _, _ in rows[label]
         ]
-        yield this.finding(
-            "note",
-            f"no heat input is printed; the windows give: {listed}",
-            place=places[0],
-            also_at=places[1:],
-            expected=listed,
-        )
+        yield this.finding("unprinted", places, listed=listed)
 
 
 def _prints(weld: Pass) -> bool:
@@ -187,87 +172,54 @@ def _compare(
     every: Sequence[tuple[float, float]],
     printed: Range,
 ) -> Iterator[Finding]:
-    ends = [case.value(n, printed, "heat input") if n is not None else None
-            for n in (printed.low, printed.high)]  # fmt: skip
+    ends = [case.si(end, printed, "heat input") for end in (printed.low, printed.high)]
     if all(end is None for end in ends):
         return
     if not every:
-        yield this.finding(
-            "not checked",
-            f"{label}: the printed heat input was not compared: voltage, current and travel speed "
-            "have not both ends",
-            place=printed.place,
-            value=str(printed),
-            next_step="state both ends of each, and compare again",
-        )
+        yield this.finding("open", [printed.place], value=str(printed), label=label)
         return
     energies = _widest(every)
-    shown = {
-        "place": printed.place,
+    shown: dict[str, Any] = {
+        "at": [printed.place],
         "value": str(printed),
         "expected": _span(case, energies, printed.unit),
+        "label": label,
     }
+    factors = efficiencies(case, process)
     agreeing = []
-    for k, source_id, locator, grade in efficiencies(case, process):
+    for k, source in factors:
         off = [
-            (abs(end.si - k * energy), max(ROUNDING * k * energy, _last(printed, case)))
+            (abs(end - k * energy), max(ROUNDING * k * energy, _last(printed, case)))
             for end, energy in zip(ends, energies, strict=True)
             if end is not None
         ]
         if all(apart <= allowed for apart, allowed in off):
-            agreeing.append((sum(apart for apart, _ in off), k, source_id, locator, grade))
+            agreeing.append((sum(apart for apart, _ in off), k, source))
     if agreeing:
         # A roughly rounded print may follow from several readings: the nearest one counts.
-        _, k, source_id, locator, grade = min(agreeing)
-        reading = "without thermal efficiency" if k == 1 else f"with k = {k:g}"
-        yield this.finding(
-            "note",
-            f"{label}: the printed heat input follows from the corners {reading}",
-            source_id=source_id,
-            locator=locator,
-            grade=grade,
-            **shown,
-        )
+        _, k, source = min(agreeing)
+        yield this.finding("follows", source=source, reading=_reading(k), **shown)
         return
-    low, high = (None if end is None else end.si for end in ends)
-    for k, source_id, locator, grade in efficiencies(case, process):
+    low, high = ends
+    for k, source in factors:
         least, most = (k * energy for energy in energies)
         if high is None or high < most * (1 - ROUNDING):
             continue
         if low is None or low <= least * (1 + ROUNDING):
-            reading = "without thermal efficiency" if k == 1 else f"with k = {k:g}"
-            yield this.finding(
-                "note",
-                f"{label}: the printed heat input is wider than what the windows give "
-                f"{reading}: settings inside the windows stay inside it",
-                source_id=source_id,
-                locator=locator,
-                grade=grade,
-                **shown,
-            )
+            yield this.finding("wider", source=source, reading=_reading(k), **shown)
             return
     narrower = (low is None or low >= energies[0] * (1 - ROUNDING)) and (
         high is None or high <= energies[1] * (1 + ROUNDING)
     )
     if narrower:
-        yield this.finding(
-            "question",
-            f"{label}: the printed heat input is narrower than the corners of the windows: each "
-            "value may be inside its window and the heat input outside its limit",
-            next_step="the stated limit governs; say so beside the windows",
-            source_id="csa-branch-wps-2012",
-            locator="WPS sheet",
-            grade="read",
-            **shown,
-        )
+        source = ("csa-branch-wps-2012", "WPS sheet", "read")
+        yield this.finding("narrower", source=source, **shown)
     else:
-        yield this.finding(
-            "contradiction",
-            f"{label}: the printed heat input does not follow from voltage, current and travel "
-            "speed, with or without k",
-            next_step="check the units of travel speed and heat input, then the windows",
-            **shown,
-        )
+        yield this.finding("differs", **shown)
+
+
+def _reading(k: float) -> str:
+    return "without thermal efficiency" if k == 1 else f"with k = {k:g}"
 
 
 def _last(printed: Range, case: Case) -> float:

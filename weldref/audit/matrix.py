@@ -179,7 +179,7 @@ def _of_record(case: Case, record: Procedure | None) -> Iterator[Line]:
     test = Case(case.store, record) if record is not None else None
     editions = {
         row["source_id"]: row["edition"] or ""
-        for row in case.store.rows("SELECT source_id, edition FROM sources")
+        for row in case.rows("SELECT source_id, edition FROM sources")
     }
     for rows in _groups(case):
         for one in _compared(case, test, rows):
@@ -197,9 +197,9 @@ def _of_record(case: Case, record: Procedure | None) -> Iterator[Line]:
 
 def _groups(case: Case) -> Iterator[list[Row]]:
     """The rules of the code for the processes of the procedure, those of one variable together."""
-    rows = case.store.rows(
+    rows = case.rows(
         "SELECT * FROM qualification_rules WHERE standard = $code ORDER BY rowid",
-        {"code": case.code},
+        code=case.code,
     )
     found: dict[tuple[str, str, str], list[Row]] = {}
     for row in rows:

@@ -10,14 +10,7 @@ from weldref.audit.covering_choices import f_number
 from weldref.audit.finding import Finding, Rule, rule
 
 
-@rule(
-    "stated-numbers",
-    "consistency",
-    "Do the stated P-Numbers and F-numbers go with metal and filler metal?",
-    "",
-    "",
-    "read",
-)
+@rule("stated-numbers")
 def stated_numbers(case: Case, this: Rule) -> Iterator[Finding]:
     """Compare a P-Number and an F-number with those that the tables give to metal and filler."""
     for metal in case.procedure.base_metals:
@@ -28,14 +21,9 @@ def stated_numbers(case: Case, this: Rule) -> Iterator[Finding]:
         stated = re.sub(r"(?i)^p?-?\s*no\.?|\s", "", metal.p_number.text).strip("-.")
         if known and stated and stated not in known:
             yield this.finding(
-                "contradiction",
-                f"{metal.text or metal.spec} is stated to be of P-No. {stated}; the tables give "
-                f"{' or '.join(sorted(names))}",
-                place=metal.p_number.place,
-                value=metal.p_number.text,
-                expected=" or ".join(sorted(names)),
-                next_step="correct the P-Number or the base metal",
-            )
+                "P", [metal.p_number.place], value=metal.p_number.text, stated=stated,
+                metal=metal.text or metal.spec, right=" or ".join(sorted(names)),
+            )  # fmt: skip
     for filler in case.procedure.fillers:
         text = filler.classification or filler.text
         digits = re.findall(r"\d+", filler.f_number.text) if filler.f_number else []
@@ -45,14 +33,8 @@ def stated_numbers(case: Case, this: Rule) -> Iterator[Finding]:
             if (number := f_number(case, name))
         }
         if filler.f_number and len(digits) == 1 and numbers and digits[0] not in numbers:
-            right = " or ".join(f"F-{one}" for one in sorted(numbers))
             yield this.finding(
-                "contradiction",
-                f"{text} is stated to be of F-No. {digits[0]}; the tables give {right}",
-                place=filler.f_number.place,
-                value=filler.f_number.text,
-                expected=right,
-                source_id="iso-15614-1-2017",
-                locator="Annex A",
-                next_step="correct the F-number or the classification",
-            )
+                "F", [filler.f_number.place], source=("iso-15614-1-2017", "Annex A", "read"),
+                value=filler.f_number.text, filler=text, stated=digits[0],
+                right=" or ".join(f"F-{one}" for one in sorted(numbers)),
+            )  # fmt: skip

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from weldref.audit.case import Case
-from weldref.audit.finding import Finding, Rule, Severity, rule
+from weldref.audit.finding import Finding, Rule, rule
 from weldref.audit.published import cite, joined
 from weldref.core.index import UNSTATABLE
 from weldref.core.lookup import find
@@ -20,14 +20,7 @@ HALF_DEGREE = 0.5
 """Tables are printed in whole degrees of either scale."""
 
 
-@rule(
-    "preheat-by-method",
-    "preheat",
-    "Is the minimum preheat at least what the governing code's tables ask for at that thickness?",
-    "",
-    "",
-    "read",
-)
+@rule("preheat-by-method")
 def preheat_by_method(case: Case, this: Rule) -> Iterator[Finding]:
     """Judge each stated minimum at the thick end of what it covers, for each metal and process.
 
@@ -63,28 +56,14 @@ def preheat_by_method(case: Case, this: Rule) -> Iterator[Finding]:
         )
 
 
-@rule(
-    "tempered-after",
-    "preheat",
-    "Is a heat treatment after welding stated for steel that needs one?",
-    "common-practice",
-    "no printed source",
-    "memory",
-)
+@rule("tempered-after")
 def tempered_after(case: Case, this: Rule) -> Iterator[Finding]:
     """9Cr-1Mo-V steel is tempered after welding."""
     for name, place in case.metals:
         treated = [one for one in case.procedure.heat_treatments
                    if one.kind.casefold() == "pwht" and one.temperature]  # fmt: skip
         if "P-No.15E" in case.kinds("material", name) and not treated:
-            yield this.finding(
-                "question",
-                f"{name} is tempered after welding, and no heat treatment is stated",
-                place=place,
-                value=name,
-                expected="temperature and time of the heat treatment after welding",
-                next_step="state it, or what exempts the work",
-            )
+            yield this.finding(at=[place], value=name, name=name)
             return
 
 
@@ -125,67 +104,33 @@ def _say(case: Case, this: Rule, reading: Reading, unit: str) -> Finding:
     """Say what a minimum was judged to be, without metal, thickness and place."""
     rows = reading.rows or reading.general or reading.conditional
     grade = reading.grade or "memory"
+    cited = cite(case, rows, unit, grade)
     if reading.verdict in ("low", "high"):
         printed = " or ".join(dict.fromkeys(span(row) for row in rows if row.verdict != "inside"))
-        after = "raise the preheat, or show why this table does not govern"
-        if reading.verdict == "high":
-            after = "lower the preheat, or show why this table does not govern"
-        return this.finding(
-            "outside", f"{rows[0].source} prints {printed}",
-            grade=grade, next_step=after, **cite(case, rows, unit) | {"expected": printed},
-        )  # fmt: skip
+        way = "raise" if reading.verdict == "low" else "lower"
+        return this.finding("outside", document=rows[0].source, printed=printed, way=way, **cited)
     if reading.verdict == "inside":
-        return this.finding(
-            "note", "at least what is printed", grade=grade, **cite(case, rows, unit)
-        )
+        return this.finding("inside", **cited)
     if reading.verdict == "depends" and reading.ask is not None:
         condition = reading.ask.condition
-        severity: Severity = "not checked" if condition in UNSTATABLE else "question"
-        code = condition == "scope"
         return this.finding(
-            severity,
-            f"whether it is enough turns on the {LABELS[condition]}, "
-            + ("and the document names none" if code else "which the document does not settle"),
-            grade=grade,
-            next_step="state which code governs, and that its table was used"
-            if code
-            else "state it, and compare again",
-            **cite(case, rows, unit) | {"expected": question(reading.ask, reading.unit)},
+            "which code" if condition == "scope" else "open",
+            severity="not checked" if condition in UNSTATABLE else "question",
+            condition=LABELS[condition],
+            ask=question(reading.ask, reading.unit),
+            **cited,
         )
     if reading.verdict == "sources differ":
-        return this.finding(
-            "question", "one published table asks for more, and another does not",
-            grade=grade, next_step="see which table governs", **cite(case, rows, unit),
-        )  # fmt: skip
+        return this.finding("differ", **cited)
     recalled = reading.from_memory
     if recalled is not None and recalled.verdict == "inside":
-        return this.finding(
-            "not checked", "only recalled tables fit, and it is at least what they ask",
-            grade="memory", next_step="look the preheat up in the governing code",
-            **cite(case, recalled.rows, unit),
-        )  # fmt: skip
+        return this.finding("recalled", **cite(case, recalled.rows, unit, "memory"))
     if recalled is not None:
-        less = [
-            row
-            for row in (*recalled.rows, *recalled.general, *recalled.conditional)
-            if row.verdict == "low"
-        ]
-        if less:
+        every = (*recalled.rows, *recalled.general, *recalled.conditional)
+        if less := [row for row in every if row.verdict == "low"]:
             under = " under a code that is not named" if less[0].special else ""
-            return this.finding(
-                "question",
-                f"less than is recalled{under}; nothing printed fits",
-                grade="memory",
-                next_step="look the preheat up in the governing code",
-                **cite(case, less, unit),
-            )
-    named = bool(case.procedure.standards)
-    return this.finding(
-        "not checked",
-        "no table that fits is held" + (" of the code named" if named else "") + ": not compared",
-        source_id="",
-        next_step="look the preheat up in the governing code",
-    )  # fmt: skip
+            return this.finding("less", under=under, **cite(case, less, unit, "memory"))
+    return this.finding("none", named=" of the code named" if case.procedure.standards else "")
 
 
 def _uncompared(case: Case, this: Rule, compared: set[Range]) -> Iterator[Finding]:
@@ -198,15 +143,11 @@ def _uncompared(case: Case, this: Rule, compared: set[Range]) -> Iterator[Findin
     if every and not case.metals:
         left, why = every, "the base metal is not known"
     if left:
+        listed = ", ".join(dict.fromkeys(map(str, left)))
         yield this.finding(
-            "not checked",
-            f"preheat {', '.join(dict.fromkeys(map(str, left)))}: not compared with a table: {why}",
-            place=left[0].place,
-            also_at=[one.place for one in left[1:]],
-            value=", ".join(map(str, left)),
-            source_id="",
-            next_step="look the preheat up in the governing code",
-        )
+            "uncompared", [one.place for one in left], value=", ".join(map(str, left)),
+            listed=listed, why=why,
+        )  # fmt: skip
 
 
 def _stated(case: Case) -> Iterator[tuple[Range, str]]:

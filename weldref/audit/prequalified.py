@@ -14,6 +14,7 @@ from weldref.audit.case import Case
 from weldref.audit.covering import Line, State
 from weldref.audit.finding import RULES
 from weldref.audit.variables import said
+from weldref.procedures.model import gather
 
 COMPARED = (
     # what it is, the rule that compares it, the variable whose statement is shown
@@ -48,15 +49,14 @@ def prequalified(case: Case) -> Iterator[Line]:
             grade=speaking[0].grade if speaking else RULES[rule].grade,
         )  # fmt: skip
     yield from _details(case)
-    for row in case.store.rows("SELECT * FROM prequalified_notes ORDER BY rowid"):
+    for row in case.rows("SELECT * FROM prequalified_notes ORDER BY rowid"):
         yield _statement(row, row["topic"], f"not compared here; the rule: {row['statement']}")
 
 
 def _details(case: Case) -> Iterator[Line]:
     """The joint's designation among the details that are held, with what that detail prints."""
-    joint = case.procedure.joint
-    told = " ".join(str(text) for text in (joint.text, joint.preparation, joint.kind) if text)
-    rows = case.store.rows("SELECT * FROM prequalified_joints ORDER BY rowid")
+    told = " ".join(map(str, gather(case.procedure.joint, "text", "preparation", "kind")))
+    rows = case.rows("SELECT * FROM prequalified_joints ORDER BY rowid")
     named = [
         row for row in rows
         if re.search(rf"(?<![\w-]){re.escape(row['designation'])}(?![\w-])", told)

@@ -11,7 +11,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
-from weldref.audit.case import Case
+from weldref.audit.case import Case, rows_of
 from weldref.audit.covering import Line
 from weldref.audit.finding import RULES, SEVERITIES, Finding, Rule
 from weldref.audit.heat_inputs import Corner, worked
@@ -225,7 +225,7 @@ def audit_procedure(
             "records": [one.number.text if one.number else one.file for one in records],
             "welders": [one.number.text if one.number else one.file for one in welders],
         },
-        dataset=store.rows("SELECT version, digest FROM dataset")[0],
+        dataset=rows_of(store, "SELECT version, digest FROM dataset")[0],
         own_tables=described(store),
         matrix=(
             *matrix(case),

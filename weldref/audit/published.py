@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
@@ -69,14 +69,7 @@ class Judged:
         return self.quantity.replace("_", " ")
 
 
-@rule(
-    "published-range",
-    "published ranges",
-    "Is each value of each pass inside the published ranges that apply?",
-    "",
-    "",
-    "read",
-)
+@rule("published-range")
 def published_range(case: Case, this: Rule) -> Iterator[Finding]:
     """Judge both ends of each range as a check would, for each metal and size.
 
@@ -91,7 +84,7 @@ def published_range(case: Case, this: Rule) -> Iterator[Finding]:
         shared: dict[Finding, list[Judged]] = {}
         for one in of_kind.get(kind, ()):
             found = replace(_say(case, this, one), place="")
-            # What needs no mending is told once whatever the values are.
+            # What needs no correction is told once whatever the values are.
             key = replace(found, value="") if kind == "inside" else found
             shared.setdefault(key, []).append(one)
         yield from (_told(found, alike) for found, alike in shared.items())
@@ -182,16 +175,17 @@ def _say(case: Case, this: Rule, judged: Judged) -> Finding:
     instead = readings[0].own
     kind = "own" if instead else "published"
     by_own = f", {BY_OWN}" if instead else ""
-    shown: dict[str, Any] = {"place": judged.given.place, "value": str(judged.given)}
+    shown: dict[str, Any] = {
+        "at": [judged.given.place], "value": str(judged.given), "name": judged.name
+    }  # fmt: skip
     if judged.kind == "recalled":
         outside = _against_memory(readings)
+        rows = [row for one in outside for row in one.rows or one.general]
         return this.finding(
-            "question",
-            f"{judged.name}: {' and '.join(j.verdict for j in outside)} of what is recalled; "
-            + (f"nothing else is, {BY_OWN}" if instead else "nothing is published"),
-            next_step="compare with the consumable maker's data",
-            **shown | cite(case, (row for one in outside for row in one.rows or one.general), unit),
-            grade="memory",
+            "recalled",
+            words=" and ".join(one.verdict for one in outside),
+            nothing=f"nothing else is, {BY_OWN}" if instead else "nothing is published",
+            **shown | cite(case, rows, unit, "memory"),
         )
     severity: Severity
     if judged.kind == "outside":
@@ -217,15 +211,13 @@ def _say(case: Case, this: Rule, judged: Judged) -> Finding:
     else:
         severity, after, speaking = "note", "", list(readings)
         words = f"inside {'an own' if instead else 'a published'} range"
+    rows = [row for reading in speaking for row in reading.rows or reading.general]
     return this.finding(
-        severity,
-        f"{judged.name}: {words}{by_own}",
+        "judged",
+        severity=severity,
+        words=words + by_own,
         next_step=after,
-        grade=speaking[0].grade or "memory",
-        **shown
-        | cite(
-            case, (row for reading in speaking for row in reading.rows or reading.general), unit
-        ),
+        **shown | cite(case, rows, unit, speaking[0].grade or "memory"),
     )
 
 
@@ -263,7 +255,6 @@ def _open(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]
             if reading.verdict == "depends" and reading.ask is not None:
                 asked.setdefault(reading.ask.condition, []).append((one, reading, reading.ask))
     for condition, turning in asked.items():
-        label = LABELS[condition]
         named: dict[tuple[str, str], dict[str, None]] = {}
         for one, _, _ in turning:
             named.setdefault((one.name, str(one.given)), {})[one.label] = None
@@ -271,27 +262,15 @@ def _open(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]
                            for (name, given), labels in named.items())  # fmt: skip
         first, reading, ask = turning[0]
         rows = reading.rows or reading.conditional
-        if condition in UNSTATABLE:  # what no document states is nothing to ask its author
-            severity: Severity = "not checked"
-            what = f"published only under a special {label}: {listed}"
-            after = "see whether that holds: "
-        else:
-            severity = "question"
-            what = (
-                f"whether these are inside turns on the {label}, which the document does not "
-                f"settle: {listed}"
-            )
-            after = f"state the {label}, or a window for each, and compare again: "
         yield this.finding(
-            severity,
-            what,
-            place=first.given.place,
-            also_at=[one.given.place for one, _, _ in turning],
+            # What no document states is nothing to ask its author.
+            "special" if condition in UNSTATABLE else "open",
+            [one.given.place for one, _, _ in turning],
             value=", ".join(dict.fromkeys(given for _, given in named)),
-            grade=reading.grade or "memory",
-            next_step=f"{after}{first.name} {reading.value:g} {reading.unit}, "
-            f"{question(ask, reading.unit)}",
-            **cite(case, rows, reading.unit),
+            condition=LABELS[condition],
+            listed=listed,
+            ask=f"{first.name} {reading.value:g} {reading.unit}, {question(ask, reading.unit)}",
+            **cite(case, rows, reading.unit, reading.grade or "memory"),
         )
 
 
@@ -316,15 +295,12 @@ def _nothing(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Findi
         ]
         parts.append(f"{name} of {', '.join(of)}")
     every = [one for labels in silent.values() for alike in labels.values() for one in alike]
-    nothing = f"no own range fits, {BY_OWN}" if case.store.instead else "no published range fits"
     yield this.finding(
-        "not checked",
-        f"{nothing}: {'; '.join(parts)}",
-        place=every[0].given.place,
-        also_at=[one.given.place for one in every],
+        "nothing",
+        [one.given.place for one in every],
         value=", ".join(dict.fromkeys(str(one.given) for one in every)),
-        source_id="",
-        next_step="compare them with the consumable maker's data or the test record",
+        nothing=f"no own range fits, {BY_OWN}" if case.store.instead else "no published range fits",
+        parts="; ".join(parts),
     )
 
 
@@ -349,31 +325,31 @@ def _own(case: Case, this: Rule, judged: Sequence[Judged]) -> dict[Finding, list
         )
         rows = [row for _, own in ranges for row in own.rows if row.verdict]
         grade = max((row.how_read for row in rows), key=GRADES.index, default="read")
-        recalled = ", from memory" if grade == "memory" else ""
         found = this.finding(
-            "note",
-            f"{one.name}, own table ({OWN_DOCUMENT}{recalled}): {' and '.join(says)}",
-            grade=grade,
-            **cite(case, rows, one.given.unit),
+            "own",
+            name=one.name,
+            document=OWN_DOCUMENT,
+            recalled=", from memory" if grade == "memory" else "",
+            says=" and ".join(says),
+            **cite(case, rows, one.given.unit, grade),
         )
         said.setdefault(found, []).append(one)
     return said
 
 
-def cite(case: Case, rows: Iterable[Row], unit: str) -> dict[str, str]:
+def cite(case: Case, rows: Sequence[Row], unit: str, grade: str) -> dict[str, Any]:
     """Cite the rows a judgement rests on: each range as printed, and where the first stands.
 
     `unit` is the document's: a range printed in another is given in it as well.
     """
-    listed = list(rows)
-    if not listed:
-        return {"expected": "", "source_id": "", "locator": ""}
-    speaking = [row for row in listed if row.verdict != "inside"] or listed
+    if not rows:
+        return {"source": ("", "", grade)}
+    speaking = [row for row in rows if row.verdict != "inside"] or rows
     ranges = dict.fromkeys(_range(case, row, unit) for row in speaking)
     left = len(ranges) - MOST_ROWS
     shown = "; ".join(list(ranges)[:MOST_ROWS]) + (f"; and {left} more" if left > 0 else "")
     row = speaking[0]
-    return {"expected": shown, "source_id": row.source_id, "locator": row.locator or ""}
+    return {"expected": shown, "source": (row.source_id, row.locator or "", grade)}
 
 
 def _range(case: Case, row: Row, unit: str) -> str:

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
 from weldref.audit.case import NOTHING_SAID, Case
 from weldref.audit.codes import code_in
 from weldref.audit.covering import level
 from weldref.audit.covering_metals import group_of, main_group
-from weldref.audit.finding import Finding, Rule, Severity, rule
+from weldref.audit.finding import Finding, Rule, Severity, rule, source_of
 from weldref.audit.results import Result, kinds_in, results
 from weldref.audit.strengths import ends, of_metal
 from weldref.procedures.build import RECORD
-from weldref.procedures.model import BaseMetal, Procedure, Range
+from weldref.procedures.model import BaseMetal, Procedure, Range, gather
 
 Answer = Finding | str
 """What a comparison gives: a finding, or why there was none."""
@@ -43,14 +43,7 @@ def _name(case: Case, record: Procedure) -> str:
     return f"record {record.number or record.file}: ".replace("record : ", "record: ")
 
 
-@rule(
-    "record-tests",
-    "completeness",
-    "Does the test record state the results of its tests?",
-    "fdot-675-070-03",
-    "form 675-070-03",
-    "read",
-)
+@rule("record-tests")
 def results_stated(case: Case, this: Rule) -> Iterator[Finding]:
     """Ask for the tests that the tables list for the code; where they list none, for any."""
     for record in records(case):
@@ -59,41 +52,39 @@ def results_stated(case: Case, this: Rule) -> Iterator[Finding]:
         stated = {result.kind for result in results(record)}
         wanted = [row for row in listed if not stated & set(kinds_in(row["test"]))]
         always = [row for row in wanted if row["test"] not in BY_CONDITION]
-        cited = {key: listed[0][key] for key in ("source_id", "locator")} if listed else {}
+        source = (listed[0]["source_id"], listed[0]["locator"], this.grade) if listed else None
         what = "; ".join(f"{row['test']}, {row['extent']}" for row in always)
         if not record.tests or always:
             yield this.finding(
-                "missing",
-                f"{name}no test results are stated" if not record.tests
-                else f"{name}{code}: results of these tests are not stated: {what}",
-                expected=what or "the results of the tests that the code asks for",
-                next_step="state each test with its result, or attach the report",
+                "some" if record.tests else "none",
+                source=source,
                 about=f"{name}test results",
-                **cited,
-            )  # fmt: skip
-        open_ones = [row for row in wanted if row not in always]
-        if open_ones:
+                name=name,
+                code=code,
+                wanted=what or "the results of the tests that the code asks for",
+            )
+        if open_ones := [row for row in wanted if row not in always]:
             yield this.finding(
-                "not checked",
-                f"{name}{code}: not stated, and asked for on a condition: "
-                + "; ".join(f"{row['test']}: {row['condition']}" for row in open_ones),
-                next_step="see whether the condition holds",
+                "on a condition",
+                source=source,
                 about=f"{name}tests asked for on a condition",
-                **cited,
+                name=name,
+                code=code,
+                listed="; ".join(f"{row['test']}: {row['condition']}" for row in open_ones),
             )
         if record.tests:
+            every = "; ".join(f"{row['test']}, {row['extent']}" for row in listed)
+            number = f"{code}: how many specimens were tested, and from where, was not compared"
             yield this.finding(
-                "not checked",
-                f"{name}{why}" if why else
-                f"{name}{code}: how many specimens were tested, and from where, was not compared: "
-                + "; ".join(f"{row['test']}, {row['extent']}" for row in listed),
-                next_step="compare the tests with the code",
+                "number",
+                source=source or ("", "", this.grade),
                 about=f"{name}number of specimens",
-                **(cited or {"source_id": "", "locator": ""}),
-            )  # fmt: skip
+                name=name,
+                why=why or f"{number}: {every}",
+            )
 
 
-def _asked(case: Case, record: Procedure, code: str) -> tuple[list[dict[str, Any]], str]:
+def _asked(case: Case, record: Procedure, code: str) -> tuple[Sequence[dict[str, Any]], str]:
     """The tests that the tables list for a record's test piece, or why none are."""
     if code != "ISO 15614-1":
         named = code or "a code that is not named"
@@ -101,17 +92,18 @@ def _asked(case: Case, record: Procedure, code: str) -> tuple[list[dict[str, Any
     piece = _test_piece(record)
     if piece is None:
         return [], f"{code}: the kind of test piece is not stated: its tests were not compared"
-    rows = case.store.rows(
+    rows = case.rows(
         "SELECT * FROM iso15614_1_tests WHERE level = $level AND test_piece LIKE $piece || '%' "
         "ORDER BY rowid",
-        {"level": level(record, case.procedure), "piece": piece},
+        level=level(record, case.procedure),
+        piece=piece,
     )
     return rows, "" if rows else f"{code}: the tables list no tests of a {piece} at its level"
 
 
 def _test_piece(record: Procedure) -> str | None:
     joint = record.joint
-    said = " ".join(str(t) for t in (joint.text, joint.kind, joint.weld) if t).casefold()
+    said = " ".join(map(str, gather(joint, "text", "kind", "weld"))).casefold()
     if joint.is_fillet:
         return "fillet weld"
     if "branch" in said:
@@ -121,14 +113,7 @@ def _test_piece(record: Procedure) -> str | None:
     return "butt joint" if joint.is_groove else None
 
 
-@rule(
-    "test-results",
-    "coverage",
-    "Do the test results of the record reach what the tables hold for them?",
-    "",
-    "",
-    "read",
-)
+@rule("test-results")
 def results_compared(case: Case, this: Rule) -> Iterator[Finding]:
     """Compare each result; what has no counterpart in the tables is gathered by reason."""
     for record in records(case):
@@ -154,12 +139,8 @@ def results_compared(case: Case, this: Rule) -> Iterator[Finding]:
                 elif not refused:
                     left.setdefault(answer, []).append(kind)
         for why, kinds in left.items():
-            yield this.finding(
-                "not checked",
-                f"{name}{', '.join(dict.fromkeys(kinds))}: {why}",
-                next_step="compare the result with the code by hand",
-                about=f"{name}{why}",
-            )
+            listed = ", ".join(dict.fromkeys(kinds))
+            yield this.finding("left", about=f"{name}{why}", name=name, kinds=listed, why=why)
 
 
 class _Told:
@@ -176,20 +157,20 @@ class _Told:
     ) -> Finding:
         """Make a finding; a place is given in the document that is audited alone."""
         own = self.record is self.case.procedure
-        places = [result.place for result in self.alike] if own else [""]
-        row = row or {"source_id": "", "locator": "", "how_read": "read"}
-        if severity == "outside" and row["how_read"] == "memory":
+        source = source_of(row) if row else ("", "", "read")
+        if severity == "outside" and source[2] == "memory":
             severity = "question"
+        name = _name(self.case, self.record)
         return self.this.finding(
-            severity,
-            f"{_name(self.case, self.record)}{self.kind}: {what}",
-            place=places[0],
-            also_at=places[1:],
+            "result",
+            [result.place for result in self.alike] if own else (),
+            source=source,
+            severity=severity,
             value="; ".join(dict.fromkeys(result.text for result in self.alike)),
-            source_id=row["source_id"],
-            locator=row["locator"],
-            grade=row["how_read"],
-            about=f"{_name(self.case, self.record)}{self.kind}",
+            about=f"{name}{self.kind}",
+            name=name,
+            kind=self.kind,
+            what=what,
             **more,
         )
 
@@ -215,14 +196,14 @@ class _Told:
             "AWS D1.1": "SELECT * FROM visual_acceptance WHERE standard = 'AWS D1.1' "
             "AND criterion = 'cracks' ORDER BY edition DESC LIMIT 1",
         }.get(self.code)
-        rows = self.case.store.rows(query) if query else []
+        rows = self.case.rows(query) if query else []
         return rows[0] if rows else None
 
     def iso_rule(self, test: str) -> dict[str, Any] | None:
         """What ISO 15614-1 allows of a test, where it prints a number."""
-        rows = self.case.store.rows(
+        rows = self.case.rows(
             "SELECT * FROM iso15614_1_tests WHERE test = $test AND allowed IS NOT NULL",
-            {"test": test},
+            test=test,
         )
         return rows[0] if rows and self.code == "ISO 15614-1" else None
 
@@ -230,8 +211,7 @@ class _Told:
         """The thickness of the test piece in metres."""
         for given in (*self.record.coupon_thickness, *self.record.thickness):
             if given.single and given.low is not None:
-                value = self.case.value(given.low, given, "length")
-                return value.si if value else None
+                return self.case.si(given.low, given, "length")
         return None
 
     def steels(self) -> tuple[str, ...]:
@@ -343,10 +323,12 @@ def _hardness(told: _Told) -> Iterator[Answer]:
         and (one.temperature or str(one.text or "-").strip(" .").casefold() not in NOTHING_SAID)
         for one in told.record.heat_treatments
     )
-    rows = told.case.store.rows(
+    rows = told.case.rows(
         "SELECT * FROM iso15614_1_hardness WHERE material_group IN ($group, $main) "
         "AND heat_treated = $treated",
-        {"group": group, "main": main_group(group), "treated": "yes" if treated else "no"},
+        group=group,
+        main=main_group(group),
+        treated="yes" if treated else "no",
     )
     if not rows:
         yield f"the table has no limit for group {group}, {'' if treated else 'not '}heat treated"
@@ -406,7 +388,7 @@ def _energy(
 def _impact_rows(told: _Told) -> list[dict[str, Any]] | None:
     """The rows of each steel of the record by its grade as written; None where one has none."""
     size, found = told.thickness(), list[dict[str, Any]]()
-    every = told.case.store.rows("SELECT * FROM en_steel_impact ORDER BY rowid")
+    every = told.case.rows("SELECT * FROM en_steel_impact ORDER BY rowid")
     for metal in told.record.base_metals:
         words = _words(metal)
         rows = [
@@ -422,7 +404,7 @@ def _impact_rows(told: _Told) -> list[dict[str, Any]] | None:
 
 
 def _words(metal: BaseMetal) -> list[str]:
-    return re.findall(r"\w+", " ".join(str(t) for t in (metal.text, metal.grade) if t).upper())
+    return re.findall(r"\w+", " ".join(map(str, gather(metal, "text", "grade"))).upper())
 
 
 def _of_thickness(row: dict[str, Any], metres: float | None) -> bool:

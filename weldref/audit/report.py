@@ -19,7 +19,8 @@ from weldref.errors import InputError
 from weldref.files import check_place, write_whole
 from weldref.text import clean, paragraph, table
 
-FORMATS = ("text", "json", "html", "pdf", "xlsx")
+SUFFIXES = {"text": ".txt", "json": ".json", "html": ".html", "pdf": ".pdf", "xlsx": ".xlsx"}
+FORMATS = tuple(SUFFIXES)
 LONGEST_WHOLE = 900
 """Characters of a cell of a dossier up to which its row is kept on one page."""
 LARGEST_BASELINE = 20_000_000
@@ -129,10 +130,7 @@ def render(
     if form in DOSSIERS:
         made = dossier(report, auditor=auditor, replies=replies)
         return DOSSIERS[form](made, report)
-    raise InputError(f"format: '{form}' is not known; give {', '.join(FORMATS)}")
-
-
-SUFFIXES = {"text": ".txt", "json": ".json", "html": ".html", "pdf": ".pdf", "xlsx": ".xlsx"}
+    raise InputError(_unknown(form))
 
 
 def audit_files(
@@ -179,19 +177,20 @@ def audit_files(
     if not paths:
         raise InputError("audit: no file is named; give a JSON, YAML, CSV or XLSX procedure")
     form = form or _form_of(output)
-    if form not in FORMATS:
-        raise InputError(f"format: '{form}' is not known; give {', '.join(FORMATS)}")
-    if baseline and len(paths) > 1:
-        raise InputError("baseline: it belongs to one procedure; audit one file at a time")
-    if reply and len(paths) > 1:
-        raise InputError("reply: it belongs to one procedure; audit one file at a time")
-    if (reply or auditor) and form not in DOSSIERS:
-        given = "reply" if reply else "auditor"
-        raise InputError(f"{given}: it is for a dossier; name a PDF, HTML or XLSX with -o")
-    if output is None and form in ("pdf", "xlsx"):
-        raise InputError(f"output: {form.upper()} is not for a terminal; name a file with -o")
-    if output is None and len(paths) > 1 and form != "text":
-        raise InputError("output: several reports need a folder; name it with -o")
+    several, dossiers = len(paths) > 1, form in DOSSIERS
+    for refused, sentence in (
+        (form not in FORMATS, _unknown(form)),
+        (baseline and several, "baseline: it belongs to one procedure; audit one file at a time"),
+        (reply and several, "reply: it belongs to one procedure; audit one file at a time"),
+        (reply and not dossiers, f"reply: {FOR_DOSSIERS}"),
+        (auditor and not dossiers, f"auditor: {FOR_DOSSIERS}"),
+        (output is None and form in ("pdf", "xlsx"),
+         f"output: {form.upper()} is not for a terminal; name a file with -o"),
+        (output is None and several and form != "text",
+         "output: several reports need a folder; name it with -o"),
+    ):  # fmt: skip
+        if refused:
+            raise InputError(sentence)
     record = asked.get("record")
     records = (record,) if isinstance(record, Path) else tuple(record or ())
     welders = asked.get("welders", ())
@@ -205,8 +204,8 @@ def audit_files(
     outcomes = [report.outcome for report in reports]
     if output is None:
         shown = "\n\n".join(render(report, form).decode().rstrip() for report in reports)
-        return outcomes, shown if len(paths) == 1 else f"{summary_text(reports)}\n\n{shown}"
-    folder = len(paths) > 1 or output.is_dir()
+        return outcomes, f"{summary_text(reports)}\n\n{shown}" if several else shown
+    folder = several or output.is_dir()
     targets = report_paths(output, paths, form) if folder else [output]
     for target in targets:
         check_place(target, inputs=read)
@@ -365,6 +364,13 @@ DOSSIERS: dict[str, Callable[[Dossier, Report], bytes]] = {
     "xlsx": lambda made, _report: dossier_xlsx(made),
 }
 """Forms of a dossier, and what writes each."""
+
+
+FOR_DOSSIERS = "it is for a dossier; name a PDF, HTML or XLSX with -o"
+
+
+def _unknown(form: str) -> str:
+    return f"format: '{form}' is not known; give {', '.join(FORMATS)}"
 
 
 def _form_of(output: Path | None) -> str:

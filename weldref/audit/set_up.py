@@ -33,14 +33,7 @@ ELSEWHERE = {
 """Rules of the audit that say the gravest of a topic from a printed source."""
 
 
-@rule(
-    "set-up",
-    "consistency",
-    "Does everything that is set up for a pass go together?",
-    "",
-    "",
-    "read",
-)
+@rule("set-up")
 def set_up(case: Case, this: Rule) -> Iterator[Finding]:
     """Ask the set-up rules pass by pass, at both ends of each range; one rule, one finding."""
     spoken: dict[str, list[tuple[SetupFinding, str, Situation, Pass]]] = {}
@@ -65,17 +58,16 @@ def set_up(case: Case, this: Rule) -> Iterator[Finding]:
         places = list(dict.fromkeys(_place(case, found, weld) for _, _, _, weld in alike))
         severity = SEVERITY_OF[found.strength]
         yield this.finding(
-            severity,
-            f"{labels}: {found.what}. {found.why} "
-            f"({joined([situation for _, _, situation, _ in alike])})",
-            place=places[0],
-            also_at=places[1:],
+            "note" if severity == "note" else "",
+            places,
+            source=(found.source_id, found.locator, found.how_read),
+            severity=severity,
             expected=f"unless {found.exception}" if found.exception else "",
-            source_id=found.source_id,
-            locator=found.locator,
-            grade=found.how_read,
-            next_step="" if severity == "note" else "correct it, or say why it is meant",
             about=found.rule,
+            labels=labels,
+            what=found.what,
+            why=found.why,
+            where=joined([situation for _, _, situation, _ in alike]),
         )
 
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Container, Iterable
 from typing import Any
 
+from weldref.audit.case import rows_of
 from weldref.core.lookup import GRADES
 from weldref.data.store import Store
 
@@ -30,7 +31,8 @@ def of_metal(
     {470.0}
     """
     spec, _, grade = metal.partition(" ")
-    rows = store.rows(
+    rows = rows_of(
+        store,
         """
         SELECT tensile_min_ksi AS ksi, tensile_min_mpa AS mpa, grade, source_id, locator, how_read,
             thickness_over * 0.0254 AS over, thickness_to * 0.0254 AS top, true AS takes_top,
@@ -40,21 +42,23 @@ def of_metal(
             AND ($grade = '' OR list_contains(string_split(grade, '; '), $grade))
         ORDER BY rowid
         """,
-        {"spec": spec, "grade": grade.replace(" ", "")},
+        spec=spec,
+        grade=grade.replace(" ", ""),
     )
-    steels = store.rows(
+    steels = rows_of(
+        store,
         """
         SELECT NULL AS ksi, min AS mpa, grade, source_id, locator, how_read,
             thickness_over / 1000 AS over, thickness_to / 1000 AS top,
             thickness_to_inclusive AS takes_top, thickness_over_inclusive AS takes_over
         FROM en_steel_strength
         WHERE property = 'tensile strength Rm' AND status IS NULL ORDER BY rowid
-        """
+        """,
     )
     named = [(n, row) for row in steels for n in row["grade"].split("; ") if _is_grade(n, metal)]
     exact = [(name, row) for name, row in named if name in written]
-    rows += {id(row): row for _, row in exact or named}.values()
-    return [row for row in rows if thickness is None or _holds(row, thickness)]
+    every = (*rows, *{id(row): row for _, row in exact or named}.values())
+    return [row for row in every if thickness is None or _holds(row, thickness)]
 
 
 def of_filler(store: Store, kinds: Iterable[str]) -> list[Row]:
@@ -64,13 +68,14 @@ def of_filler(store: Store, kinds: Iterable[str]) -> list[Row]:
     >>> [(row["ksi"], row["mpa"]) for row in of_filler(open_store(), ["E7018-1", "E7018"])]
     [(70.0, None)]
     """
-    rows = store.rows(
+    rows = rows_of(
+        store,
         """
         SELECT CASE unit WHEN 'ksi' THEN min END AS ksi, CASE unit WHEN 'MPa' THEN min END AS mpa,
             classification AS name, source_id, locator, how_read
         FROM filler_strength
         WHERE property = 'tensile strength' AND min IS NOT NULL AND status IS NULL ORDER BY rowid
-        """
+        """,
     )
     # A general term ("covered electrode") has no strength, so that one class is left.
     return [row for row in rows if row["name"] in set(kinds)]

@@ -11,7 +11,7 @@ from weldref.audit.finding import Finding, Rule, rule
 from weldref.audit.plausible import too_thick
 from weldref.core.situation import electrode_size
 from weldref.errors import InputError
-from weldref.procedures.model import Range, Text
+from weldref.procedures.model import Range, Text, gather
 
 DIMENSIONS = {
     "current": "current",
@@ -28,71 +28,41 @@ DIMENSIONS = {
 """What each quantity of a pass measures."""
 
 
-@rule(
-    "understood",
-    "understanding",
-    "Was every process, metal, filler, gas, position and value understood?",
-    "",
-    "",
-    "read",
-)
+@rule("understood")
 def understood(case: Case, this: Rule) -> Iterator[Finding]:
     """Tell what no term or unit is known for, once with all its places: nothing is dropped."""
     procedure = case.procedure
     for text, places in _distinct(case.unread_processes):
-        yield this.finding(
-            "not checked",
-            f"process '{text}' is not understood: its values were not compared",
-            place=places[0],
-            also_at=places[1:],
-            value=text,
-            next_step="write the process by its letters or its ISO 4063 number",
-        )
+        yield this.finding("process", places, value=text, text=text)
     yield from _which_process(case, this)
     yield from _for_which_pass(case, this)
     for metal in procedure.base_metals:
         unread, taken = case.unread_in(metal)
+        read_as = f"taken as {taken}" if taken else "nothing was compared with it"
         for text, places in _distinct(unread):
             yield this.finding(
-                "not checked",
-                f"base metal '{text}' is not understood: "
-                + (f"taken as {taken}" if taken else "nothing was compared with it"),
-                place=places[0],
-                also_at=places[1:],
-                value=text,
-                next_step="write it by a designation that the terms hold, or check it by hand",
+                "term", places, value=text, called="base metal", text=text, taken=read_as
             )
     fillers = [text for filler in procedure.fillers
                for text in (filler.classification or filler.text,) if text]  # fmt: skip
-    fillers += [weld.filler_class for weld in procedure.passes if weld.filler_class]
-    unknown_fillers = [
+    classes = [
         Text(name, place=text.place)
-        for text in fillers
+        for text in (*fillers, *gather(procedure, "passes.filler_class"))
         for name in case.classes_in(text.text) or [text.text]
-        if case.term("filler_class", name) is None
     ]
-    gases = [gas.composition for gas in procedure.gases if gas.composition]
-    gases += [weld.gas for weld in procedure.passes if weld.gas]
-    positions = [*procedure.positions, *(w.position for w in procedure.passes if w.position)]
-    polarities = [*procedure.polarities, *(w.polarity for w in procedure.passes if w.polarity)]
-    modes = [*procedure.transfer_modes]
-    modes += [weld.transfer_mode for weld in procedure.passes if weld.transfer_mode]
-    for called, texts in (
-        ("filler metal", unknown_fillers),
-        ("gas", [text for text in gases if not _is_gas(case, text)]),
-        ("position", [text for text in positions if not case.positions_in(text.text)]),
-        ("polarity", [text for text in polarities if case.term("polarity", text.text) is None]),
-        ("transfer mode", [t for t in modes if case.term("transfer_mode", t.text) is None]),
-    ):
-        for text, places in _distinct(texts):
-            yield this.finding(
-                "not checked",
-                f"{called} '{text}' is not understood: nothing was compared with it",
-                place=places[0],
-                also_at=places[1:],
-                value=text,
-                next_step="write it by a designation that the terms hold, or check it by hand",
-            )
+    for called, texts, known in (
+        ("filler metal", classes, lambda text: case.term("filler_class", text)),
+        ("gas", gather(procedure, "gases.composition", "passes.gas"),
+         lambda text: case.gas_in(text) is not None),
+        ("position", gather(procedure, "positions", "passes.position"), case.positions_in),
+        ("polarity", gather(procedure, "polarities", "passes.polarity"),
+         lambda text: case.term("polarity", text)),
+        ("transfer mode", gather(procedure, "transfer_modes", "passes.transfer_mode"),
+         lambda text: case.term("transfer_mode", text)),
+    ):  # fmt: skip
+        for text, places in _distinct(one for one in texts if not known(one.text)):
+            taken = "nothing was compared with it"
+            yield this.finding("term", places, value=text, called=called, text=text, taken=taken)
     yield from _sizes(case, this)
     yield from _values(case, this)
 
@@ -108,56 +78,43 @@ def _distinct(texts: Iterable[Text]) -> Iterator[tuple[str, list[str]]]:
 
 def _which_process(case: Case, this: Rule) -> Iterator[Finding]:
     """Without a process a value would be held against rows of every process: it is not compared."""
-    open_passes = [weld for weld in case.procedure.passes if not weld.process]
-    if not open_passes or len(case.processes) == 1 or case.unread_processes:
-        return
-    several = " or ".join(case.processes)
-    yield this.finding(
-        "not checked",
-        f"{'which of ' + several if several else 'no process'} is stated for "
-        f"{len(open_passes)} of the passes: their values were not compared",
-        place=open_passes[0].place,
-        also_at=[weld.place for weld in open_passes],
-        next_step="state the process of each pass",
-    )
+    open_passes = [weld.place for weld in case.procedure.passes if not weld.process]
+    if open_passes and len(case.processes) != 1 and not case.unread_processes:
+        several = " or ".join(case.processes)
+        which = f"which of {several}" if several else "no process"
+        yield this.finding("which process", open_passes, which=which, count=len(open_passes))
 
 
 def _for_which_pass(case: Case, this: Rule) -> Iterator[Finding]:
     """Tell what the document states several times, and for no pass: it was not compared."""
     procedure = case.procedure
     if not procedure.passes:
-        yield this.finding(
-            "not checked",
-            "no pass is stated: no setting was compared",
-            next_step="state the passes with their settings",
-        )
+        yield this.finding("no pass")
         return
     flows = tuple(g.flow for g in procedure.gases if g.role == "shielding" and g.flow)
-    for called, own, several, settled in (
-        ("polarity", "polarity", procedure.polarities, case.polarity),
-        ("gas flow", "gas_flow", flows, None),
-        ("preheat", "preheat_min", procedure.preheat_min, None),
-        ("interpass temperature", "interpass_max", procedure.interpass_max, None),
+    for called, own, several in (
+        ("polarity", "polarity", procedure.polarities),
+        ("gas flow", "gas_flow", flows),
+        ("preheat", "preheat_min", procedure.preheat_min),
+        ("interpass temperature", "interpass_max", procedure.interpass_max),
     ):
         values = list(dict.fromkeys(str(one) for one in several))
         unsettled = [
             label
             for weld, label, process in passes(case)
             if getattr(weld, own) is None
-            and not (settled and settled(weld))
+            and not (own == "polarity" and case.polarity(weld))
             and not (own == "gas_flow" and not _flow_left(case, process))
         ]
         if len(values) > 1 and unsettled:
             yield this.finding(
-                "not checked",
-                f"{called} {' or '.join(values)}: which holds for {', '.join(unsettled)} is not "
-                "stated: not compared pass by pass",
-                place=several[0].place,
-                also_at=[one.place for one in several[1:]],
+                "which pass",
+                [one.place for one in several],
                 value=", ".join(values),
-                next_step="state it for each pass",
+                called=called,
+                values=" or ".join(values),
+                labels=", ".join(unsettled),
             )
-
     yield from _several(case, this)
 
 
@@ -170,63 +127,40 @@ def _several(case: Case, this: Rule) -> Iterator[Finding]:
             ("transfer mode", modes := case.transfer_modes(weld), [text.text for text in modes]),
             ("position", positions, [n for t in positions for n in case.positions_in(t.text)]),
         ):
-            listed = ", ".join(dict.fromkeys(names))
             if len(set(names)) > 1:
-                found.setdefault((called, listed), []).append((label, texts[0].place))
+                key = (called, ", ".join(dict.fromkeys(names)))
+                found.setdefault(key, []).append((label, texts[0].place))
     for (called, listed), alike in found.items():
         labels = ", ".join(dict.fromkeys(label for label, _ in alike))
+        places = [place for _, place in alike]
         yield this.finding(
-            "not checked",
-            f"{called} {listed}: several for {labels}: what is published for one {called} alone "
-            "settled nothing, and set-up rules for it were not asked",
-            place=alike[0][1],
-            also_at=[place for _, place in alike[1:]],
-            value=listed,
-            next_step=f"compare what is published for each {called}, or state one for each pass",
+            "several", places, value=listed, called=called, listed=listed, labels=labels
         )
 
 
 def _flow_left(case: Case, process: str | None) -> bool:
     """Whether several flows are stated for a process that takes gas, and none is its own."""
-    if process not in GAS_PROCESSES:
-        return False
     own = [
-        gas
+        gas.flow
         for gas in case.procedure.gases
         if gas.role == "shielding" and gas.process and case.process(gas.process.text) == process
     ]
-    return len([gas for gas in own if gas.flow]) != 1
-
-
-def _is_gas(case: Case, text: Text) -> bool:
-    with suppress(InputError):
-        case.vocabulary.gas(text.text)
-        return True
-    return False
+    return process in GAS_PROCESSES and len([flow for flow in own if flow]) != 1
 
 
 def _sizes(case: Case, this: Rule) -> Iterator[Finding]:
-    sizes = [size for filler in case.procedure.fillers for size in filler.sizes]
+    sizes = [*gather(case.procedure, "fillers.sizes")]
     sizes += [size for weld in case.procedure.passes for size in case.sizes(weld)]
     found: dict[str, list[str]] = {}
     for size in sizes:
-        for end in dict.fromkeys((size.low, size.high)):
+        for end in filter(None, dict.fromkeys((size.low, size.high))):
             known: dict[str, int] = {}
             with suppress(InputError):
-                if end:
-                    known = electrode_size(case.store, f"{end:g} {size.unit}", case.system)[1]
-            if end and not known and not too_thick(case, size):
+                known = electrode_size(case.store, f"{end:g} {size.unit}", case.system)[1]
+            if not known and not too_thick(case, size):
                 found.setdefault(f"{end:g} {size.unit}".strip(), []).append(size.place)
     for text, places in found.items():
-        yield this.finding(
-            "not checked",
-            f"electrode size {text} is none that is sold by any table: "
-            "nothing was compared with it",
-            place=places[0],
-            also_at=places[1:],
-            value=text,
-            next_step="confirm the size and its unit",
-        )
+        yield this.finding("size", places, value=text, text=text)
 
 
 def _values(case: Case, this: Rule) -> Iterator[Finding]:
@@ -236,7 +170,7 @@ def _values(case: Case, this: Rule) -> Iterator[Finding]:
         (f"{label}, {name.replace('_', ' ')}", given, dimension)
         for weld, label, _ in passes(case)
         for name, dimension in DIMENSIONS.items()
-        if (given := getattr(weld, name)) is not None
+        for given in gather(weld, name)
     ]
     for called, ranges, dimension in (
         ("thickness", procedure.thickness, "length"),
@@ -248,12 +182,5 @@ def _values(case: Case, this: Rule) -> Iterator[Finding]:
     for called, given, dimension in stated:
         numbers = (given.low, given.high, given.typical)
         number = next((n for n in numbers if n is not None), None)
-        if number is None or case.value(number, given, dimension) is not None:
-            continue
-        yield this.finding(
-            "not checked",
-            f"{called}: '{given}' is in no unit that is known for it: it was not compared",
-            place=given.place,
-            value=str(given),
-            next_step="state the unit",
-        )
+        if number is not None and case.value(number, given, dimension) is None:
+            yield this.finding("unit", [given.place], value=str(given), called=called, given=given)

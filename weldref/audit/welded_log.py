@@ -244,11 +244,7 @@ def _windows(case: Case) -> list[_Window]:
             given = stated_of(case, weld, quantity)
             if given is None or not given.stated:
                 continue
-            ends = [
-                case.value(end, given, dimension) if end is not None else None
-                for end in (given.low, given.high)
-            ]
-            low, high = (end.si if end else None for end in ends)
+            low, high = (case.si(end, given, dimension) for end in (given.low, given.high))
             if low is not None or high is not None:
                 found.append(_Window(turn, label, quantity, given, low, high))
     return found

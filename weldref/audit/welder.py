@@ -9,17 +9,24 @@ from __future__ import annotations
 import datetime
 import math
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
 
 from weldref.audit import covering_sizes as sizes
 from weldref.audit.case import Case
-from weldref.audit.covering import SCALE, Line, State, line, metres, runs
+from weldref.audit.covering import SCALE, Line, Row, inch_or_mm, line, metres, runs
 from weldref.audit.covering_joints import support
-from weldref.audit.welder_choices import COMPARED, REMARKS, Said, filler_groups, validity
+from weldref.audit.welder_choices import (
+    COMPARED,
+    REMARKS,
+    Rows,
+    Said,
+    filler_groups,
+    unsaid,
+    validity,
+)
 from weldref.data.store import Store
-from weldref.procedures.model import Procedure, Range
+from weldref.procedures.model import Procedure, Range, gather
 
 STANDARDS = ("ISO 9606-1", "ISO 9606-2", "ISO 14732")
 """Standards of welders and operators whose ranges the tables hold."""
@@ -35,13 +42,13 @@ NUMBERS = {
 """The number of ISO 4063 that stands for a process where a document gives letters alone."""
 
 SIZES = {
-    "deposited thickness s, butt": ("deposited thickness s", False),
-    "material thickness, butt": ("butt material thickness t", False),
-    "material thickness, fillet": ("fillet material thickness t", True),
-    "outside diameter, pipe": ("pipe OD D", None),
-    "outside diameter": ("pipe OD D", None),
+    "deposited thickness s, butt": "deposited thickness s",
+    "material thickness, butt": "butt material thickness t",
+    "material thickness, fillet": "fillet material thickness t",
+    "outside diameter, pipe": "pipe OD D",
+    "outside diameter": "pipe OD D",
 }
-"""Variables with limits in the rules of qualification: their name there, and for fillets or not."""
+"""Variables with limits in the rules of qualification, and their name there."""
 
 
 def welder_matrix(
@@ -62,19 +69,21 @@ def welder_matrix(
     standard = standard_of(certificate, procedure)
     case = Case(store, procedure, code=standard)
     tested = Case(store, certificate, code=standard)
-    rows = store.rows(
+    rows = case.rows(
         "SELECT * FROM welder_qualification WHERE standard = $standard ORDER BY rowid",
-        {"standard": standard},
+        standard=standard,
     )
-    grouped: dict[str, list[dict[str, Any]]] = {}
+    grouped: dict[str, Rows] = {}
     for row in rows:
         grouped.setdefault(row["variable"], []).append(row)
     name = certificate.number.text if certificate.number else certificate.file
     lines = (
-        replace(one, role="welder", record=name, edition=str(of[0]["edition"] or ""))
+        replace(
+            _line(case, variable, of, _said(case, tested, variable, of, on)),
+            role="welder", record=name, edition=str(of[0]["edition"] or ""),
+        )
         for variable, of in grouped.items()
-        for one in _line(case, tested, variable, of, on or datetime.date.today())
-    )
+    )  # fmt: skip
     return tuple(sorted(lines, key=lambda one: one.state == "does not apply"))
 
 
@@ -104,80 +113,74 @@ def is_certificate(document: Procedure) -> bool:
     return bool(re.search(r"certificate|(?<!\d)(?:9606|14732)(?!\d)", text))
 
 
-def _line(
-    case: Case, tested: Case, variable: str, rows: list[dict[str, Any]], on: datetime.date
-) -> Iterator[Line]:
-    """The lines of one variable."""
-    fillet = case.procedure.joint.is_fillet
-    if variable.endswith(("butt", "fillet")) and variable.endswith("fillet") != fillet:
-        other = "fillet" if variable.endswith("fillet") else "butt"
-        yield _made(case, rows[0], "does not apply", why=f"for {other} welds only")
-    elif variable in REMARKS:
-        yield _made(case, rows[0], "does not apply", why=REMARKS[variable])
-    elif variable in COMPARED:
-        yield _said_line(case, variable, rows, COMPARED[variable](case, tested, rows))
-    elif variable == "validity":
-        yield _said_line(case, variable, rows, validity(tested, on))
-    elif variable in SIZES:
-        yield _size(case, tested, variable, rows)
-    elif (found := _said(case, tested, variable)) is None:
-        listed = "; ".join(f"{row['test_value'] or ''}: {row['qualified'] or ''}" for row in rows)
-        yield _made(case, rows[0], "you must check", why=f"not compared here; the rule: {listed}")
-    else:
-        yield _choice(case, variable, rows, *found)
-
-
-def _said_line(case: Case, variable: str, rows: list[dict[str, Any]], said: Said) -> Line:
-    """The line of a comparison that was made elsewhere."""
-    reach = "valid" if variable == "validity" else "the welder is qualified for"
-    told = (
-        f"{case.code} {rows[0]['locator']}: {variable.partition(',')[0]} {said.claim}: {reach} "
-        f"{said.qualified}"
-        if said.state in ("covered", "not covered")
-        else ""
-    )
-    return _made(
-        case, rows[0], said.state, claim=said.claim, tested=said.tested,
+def _line(case: Case, variable: str, rows: Rows, said: Said) -> Line:
+    """Make the line of a comparison; the clause is the locator, but for sizes."""
+    row = said.row or rows[0]
+    clause = row["locator"] if said.clause is None else said.clause
+    told = ""
+    if said.state in ("covered", "not covered"):
+        reach = "valid" if variable == "validity" else "the welder is qualified for"
+        what = f"{variable.partition(',')[0]} {said.claim}: {reach} {said.qualified}"
+        told = f"{case.code} {clause}: {what}"
+    return line(
+        case, row | {"clause": clause}, said.state, claim=said.claim, tested=said.tested,
         qualified=said.qualified, why=said.why, says=told,
     )  # fmt: skip
 
 
-def _choice(
-    case: Case, variable: str, rows: list[dict[str, Any]], claims: list[str], tests: list[str]
-) -> Line:
+def _said(case: Case, tested: Case, variable: str, rows: Rows, on: datetime.date | None) -> Said:
+    """Compare one variable."""
+    kind = "fillet" if case.procedure.joint.is_fillet else "butt"
+    if variable.endswith(("butt", "fillet")) and not variable.endswith(kind):
+        other = "butt" if kind == "fillet" else "fillet"
+        return Said("does not apply", why=f"for {other} welds only")
+    if variable in REMARKS:
+        return Said("does not apply", why=REMARKS[variable])
+    if variable in COMPARED:
+        return COMPARED[variable](case, tested, rows)
+    if variable == "validity":
+        return validity(tested, on or datetime.date.today())
+    if variable in SIZES:
+        return _size(case, tested, variable)
+    says = _SAYS.get(variable.partition(",")[0])
+    if (
+        says is None
+        or variable == "filler material group, meaning"
+        or (says is _coverings and "SMAW" not in case.processes)
+    ):
+        listed = "; ".join(f"{row['test_value'] or ''}: {row['qualified'] or ''}" for row in rows)
+        return Said("you must check", why=f"not compared here; the rule: {listed}")
+    return _choice(variable, rows, says(case), says(tested))
+
+
+def _choice(variable: str, rows: Rows, claims: list[str], tests: list[str]) -> Said:
     """Compare what is chosen: each claim has to stand in what one of the tests qualifies."""
-    claim, test = ", ".join(claims), ", ".join(tests)
+    words = (", ".join(claims), ", ".join(tests))
     if not claims or not tests:
-        why = f"{'the procedure' if not claims else 'the certificate'} does not say it"
-        return _made(case, rows[0], "not stated", claim=claim, tested=test, why=why)
-    qualified: dict[str, None] = {}
-    speaking: list[dict[str, Any]] = []
-    for row in rows:
-        # Process and position of the test cover themselves where no row speaks of them.
-        if row["status"] is None and any(_is(one, str(row["test_value"] or "")) for one in tests):
-            speaking.append(row)
-            qualified |= dict.fromkeys(_parts(str(row["qualified"] or "")))
+        return unsaid(bool(claims), words)
+    speaking = [
+        row for row in rows
+        if row["status"] is None and any(_is(one, str(row["test_value"] or "")) for one in tests)
+    ]  # fmt: skip
+    qualified = [part for row in speaking for part in _parts(str(row["qualified"] or ""))]
+    # Process and position of the test cover themselves where no row speaks of them.
     if variable.startswith(("process", "position", "filler material")):
-        qualified = dict.fromkeys([*tests, *qualified])
+        qualified = [*tests, *qualified]
     if not qualified:
-        return _made(
-            case, rows[0], "you must check", claim=claim, tested=test,
-            why=f"no row that is held is about a test with {test}",
-        )  # fmt: skip
+        return Said(
+            "you must check", *words, why=f"no row that is held is about a test with {words[1]}"
+        )
     unknown = [one for one in (*claims, *tests) if one.startswith("?")]
     if unknown:
         left = ", ".join(one[3:-1] for one in unknown)
         why = f"the group or number of {left} is not known: state it"
-        return _made(case, rows[0], "you must check", claim=claim, tested=test, why=why)
-    shown = "; ".join(qualified)
-    gaps = [one for one in claims if not any(_is(one, part) for part in qualified)]
+        return Said("you must check", *words, why=why)
+    covered = all(any(_is(one, part) for part in qualified) for one in claims)
     row = speaking[0] if speaking else rows[0]
-    state: State = "not covered" if gaps else "covered"
-    return _made(
-        case, row, state, claim=claim, tested=test, qualified=shown, why=row["condition"] or "",
-        says=f"{case.code} {row['locator']}: {variable.partition(',')[0]} {claim}: the welder is "
-        f"qualified for {shown}",
-    )  # fmt: skip
+    shown = "; ".join(dict.fromkeys(qualified))
+    return Said(
+        "covered" if covered else "not covered", *words, shown, row["condition"] or "", row=row
+    )
 
 
 def _parts(text: str) -> list[str]:
@@ -197,48 +200,32 @@ def _is(one: str, printed: str) -> bool:
     return one in (*parts, *listed, *plain)
 
 
-def _said(case: Case, tested: Case, variable: str) -> tuple[list[str], list[str]] | None:
-    """What procedure and certificate say of a variable; None where it is not compared."""
-    of = _SAYS.get(variable.partition(",")[0])
-    if variable == "filler material group, meaning" or of is None:
-        return None
-    if variable.startswith("covering") and "SMAW" not in case.processes:
-        return None
-    return of(case), of(tested)
-
-
 def _processes(case: Case) -> list[str]:
-    texts = [*case.procedure.processes, *(w.process for w in case.procedure.passes if w.process)]
     found: dict[str, None] = {}
-    for text in texts:
+    for text in gather(case.procedure, "processes", "passes.process"):
         number = re.search(r"\b(1[1-4]\d|15|311)\b", text.text)
         name = case.process(text.text) or ""
-        aluminium = case.code == "ISO 9606-2"
         known = number[1] if number else NUMBERS.get(name)
         if known is None and name == "GMAW":
-            known = "131" if aluminium else "135"
+            known = "131" if case.code == "ISO 9606-2" else "135"
         found[known or f"? ({text})"] = None
     return list(found)
 
 
 def _positions(case: Case) -> list[str]:
     """Positions by the letters of ISO 6947; those of AWS are turned by the table."""
-    texts = [*case.procedure.positions, *(w.position for w in case.procedure.passes if w.position)]
-    up = " ".join(
-        str(text) for text in (*case.procedure.progressions,
-                               *(w.progression for w in case.procedure.passes)) if text
-    ).casefold()  # fmt: skip
+    progressions = gather(case.procedure, "progressions", "passes.progression")
+    down = "down" in " ".join(map(str, progressions)).casefold()
     found: dict[str, None] = {}
-    for text in texts:
+    for text in gather(case.procedure, "positions", "passes.position"):
         written = text.text.upper()
         letters = re.findall(r"\b(?:P[A-HJ]|[HJ]-L045)\b", written)
         for one in re.findall(r"\b[1-6][FG]\b", written):
-            rows = case.store.rows(
+            rows = case.rows(
                 "SELECT iso_6947 AS iso, meaning FROM position_designations "
                 "WHERE aws_groove = $one OR aws_fillet = $one ORDER BY iso_6947",
-                {"one": one},
+                one=one,
             )
-            down = "down" in up
             letters += [row["iso"] for row in rows
                         if len(rows) == 1 or ("down" in row["meaning"]) == down][:1]  # fmt: skip
         found |= dict.fromkeys(letters)
@@ -246,17 +233,14 @@ def _positions(case: Case) -> list[str]:
 
 
 def _backings(case: Case) -> list[str]:
-    words = {
-        "one side without backing": "no backing (ss nb)",
-        "with backing": "with backing (ss mb)" if case.code == "ISO 9606-2"
-        else "material backing (ss mb)",
-    }  # fmt: skip
-    if case.procedure.joint.is_fillet:
+    held = None if case.procedure.joint.is_fillet else support(case.procedure)
+    if held is None:
         return []
-    held = support(case.procedure)
-    if held and held.startswith("both sides"):
+    if held.startswith("both sides"):
         return ["both sides (bs)"]
-    return [words[held]] if held else []
+    if held == "one side without backing":
+        return ["no backing (ss nb)"]
+    return [f"{'with' if case.code == 'ISO 9606-2' else 'material'} backing (ss mb)"]
 
 
 def _coverings(case: Case) -> list[str]:
@@ -270,11 +254,8 @@ def _layers(case: Case) -> list[str]:
 
 
 def _material(case: Case) -> list[str]:
-    return [
-        found.partition(".")[0]
-        for metal in case.procedure.base_metals
-        if metal.group and (found := metal.group.text)
-    ]
+    groups = [text.text.partition(".")[0] for text in gather(case.procedure, "base_metals.group")]
+    return list(dict.fromkeys(filter(None, groups)))
 
 
 _SAYS: dict[str, Callable[[Case], list[str]]] = {
@@ -284,65 +265,52 @@ _SAYS: dict[str, Callable[[Case], list[str]]] = {
     "filler material group": filler_groups,
     "covering": _coverings,
     "layers": _layers,
-    "material group": lambda case: list(dict.fromkeys(_material(case))),
+    "material group": _material,
 }
 """What a document says of the variables that are compared."""
 
 
-def _size(case: Case, tested: Case, variable: str, rows: list[dict[str, Any]]) -> Line:
+def _size(case: Case, tested: Case, variable: str) -> Said:
     """Compare a thickness or a diameter with the limits that stand in the rules."""
-    name, _ = SIZES[variable]
-    diameter = "diameter" in variable
-    one = tested.procedure
-    coupon = one.pipe_diameter if diameter else (
-        (one.test_deposit or one.coupon_thickness or one.thickness)
-        if variable.startswith("deposited")
-        else (one.coupon_thickness or one.thickness)
-    )  # fmt: skip
-    claims = case.procedure.pipe_diameter if diameter else (
-        (case.procedure.deposit_thickness or case.procedure.thickness)
-        if variable.startswith("deposited")
-        else case.procedure.thickness
-    )  # fmt: skip
-    shown = {"claim": ", ".join(map(str, claims)), "tested": ", ".join(map(str, coupon))}
-    if diameter and not claims:
-        return _made(case, rows[0], "does not apply", why="the procedure is for no pipe")
+    test, claim = tested.procedure, case.procedure
+    if "diameter" in variable:
+        coupon, claims = test.pipe_diameter, claim.pipe_diameter
+        if not claims:
+            return Said("does not apply", why="the procedure is for no pipe")
+    else:
+        coupon, claims = test.coupon_thickness or test.thickness, claim.thickness
+        if variable.startswith("deposited"):
+            coupon, claims = test.test_deposit or coupon, claim.deposit_thickness or claims
+    words = (", ".join(map(str, claims)), ", ".join(map(str, coupon)))
     if not claims or not coupon:
-        why = f"{'the procedure' if not claims else 'the certificate'} does not say it"
-        return _made(case, rows[0], "not stated", why=why, **shown)
-    found = _limits(case, name, coupon[0])
+        return unsaid(bool(claims), words)
+    found = _limits(case, SIZES[variable], coupon[0])
     if found is None:
-        return _made(case, rows[0], "you must check", why="no line includes the test", **shown)
+        return Said("you must check", *words, why="no line includes the test")
     low, high, unit, rule = found
     scale = SCALE[unit]
     covered = all(
         (least is None or least >= low * scale * (1 - sizes.NEAR))
         and (most is None or most <= high * scale * (1 + sizes.NEAR))
-        and not (claim.unlimited and not math.isinf(high))
-        for claim in claims
-        for least, most in [(metres(case, claim.low, claim), metres(case, claim.high, claim))]
+        and not (one.unlimited and not math.isinf(high))
+        for one in claims
+        for least, most in [(metres(case, one.low, one), metres(case, one.high, one))]
     )
-    qualified = sizes.span(low, high, unit)
-    state: State = "covered" if covered else "not covered"
-    return replace(
-        _made(case, rows[0], state, qualified=qualified, why=rule["condition"] or "", **shown),
-        clause=rule["clause"] or "",
-        says=f"{case.code} {rule['clause']}: {variable.partition(',')[0]} {shown['claim']}: the "
-        f"welder is qualified for {qualified}",
-    )
+    return Said(
+        "covered" if covered else "not covered", *words, sizes.span(low, high, unit),
+        rule["condition"] or "", clause=rule["clause"] or "",
+    )  # fmt: skip
 
 
-def _limits(
-    case: Case, name: str, coupon: Range
-) -> tuple[float, float, str, dict[str, Any]] | None:
-    size = metres(case, coupon.high, coupon)
-    unit = "mm" if coupon.unit in ("mm", "cm", "m") else "in"
+def _limits(case: Case, name: str, coupon: Range) -> tuple[float, float, str, Row] | None:
+    size, unit = metres(case, coupon.high, coupon), inch_or_mm(coupon)
     if size is None:
         return None
-    rows = case.store.rows(
+    rows = case.rows(
         "SELECT * FROM qualification_rules WHERE standard = $code AND variable = $name "
         "ORDER BY rowid",
-        {"code": case.code, "name": name},
+        code=case.code,
+        name=name,
     )
     # A sign was lost where a line begins: its edge belongs to the line above.
     for row in rows:
@@ -352,9 +320,3 @@ def _limits(
             )
             return low, high, unit, row
     return None
-
-
-def _made(case: Case, row: dict[str, Any], state: State, **more: Any) -> Line:
-    """A line of the certificate's standard; the locator is the clause."""
-    own = row | {"clause": row["locator"], "variable": row["variable"]}
-    return line(case, own, state, **more)

@@ -6,6 +6,7 @@ line. What a document does not show is never guessed.
 
 from __future__ import annotations
 
+import calendar
 import datetime
 import re
 from collections.abc import Callable
@@ -13,22 +14,27 @@ from dataclasses import dataclass
 from typing import Any
 
 from weldref.audit.case import Case
-from weldref.audit.covering import State, metres
+from weldref.audit.covering import Row, State, metres
 from weldref.core.cautions import METAL_OF_FILLER
-from weldref.procedures.model import Procedure, Range
+from weldref.procedures.model import Procedure, gather
 
-Rows = list[dict[str, Any]]
+Rows = list[Row]
 
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """What becomes of a variable: the state, both sides, what is qualified, and why."""
+    """What becomes of a variable: the state, both sides, what is qualified, and why.
+
+    `row` is the row that says so and `clause` its clause, where they are not the first row's.
+    """
 
     state: State
     claim: str = ""
     tested: str = ""
     qualified: str = ""
     why: str = ""
+    row: Row | None = None
+    clause: str | None = None
 
 
 def product(case: Case, tested: Case, _rows: Rows) -> Said:
@@ -78,12 +84,12 @@ def type_of_weld(case: Case, tested: Case, _rows: Rows) -> Said:
     """
     claims, tests = (_weld(one.procedure) for one in (case, tested))
     words = (claims, tests)
-    joint = case.procedure.joint
-    if "branch" in " ".join(map(str, (joint.text, joint.kind, joint.weld))).casefold():
+    named = gather(case.procedure.joint, "text", "kind", "weld")
+    if "branch" in " ".join(map(str, named)).casefold():
         why = "branches go by a butt weld in pipe, from 60 degrees, and the branch's diameter"
         return Said("you must check", "branch connection", tests, why=why)
     if not claims or not tests:
-        return _unsaid(bool(claims), words)
+        return unsaid(bool(claims), words)
     if claims == tests:
         return Said("covered", *words, f"{tests} welds")
     if tests == "butt" and claims == "fillet" and case.code == "ISO 9606-2":
@@ -100,18 +106,15 @@ def _weld(procedure: Procedure) -> str:
 
 
 def _positions(case: Case) -> str:
-    texts = [*case.procedure.positions, *(w.position for w in case.procedure.passes if w.position)]
-    return " ".join(str(text) for text in texts)
+    return " ".join(map(str, gather(case.procedure, "positions", "passes.position")))
 
 
 def _least(case: Case) -> float | None:
-    sizes = [metres(case, _end(one), one) for one in case.procedure.pipe_diameter]
-    known = [size for size in sizes if size is not None]
-    return min(known) if known else None
-
-
-def _end(one: Range) -> float | None:
-    return one.low if one.low is not None else one.typical
+    sizes = [
+        metres(case, one.low if one.low is not None else one.typical, one)
+        for one in case.procedure.pipe_diameter
+    ]
+    return min((size for size in sizes if size is not None), default=None)
 
 
 def _pipe(procedure: Procedure) -> str:
@@ -167,7 +170,7 @@ def transfer(case: Case, tested: Case, _rows: Rows) -> Said:
     if not {"GMAW"} & set(case.processes):
         return Said("does not apply", why="for welding with solid or metal cored wire")
     if not claims or not tests:
-        return _unsaid(bool(claims), words)
+        return unsaid(bool(claims), words)
     if "short-circuiting" in tests:
         return Said("covered", *words, "all transfer modes")
     short = "short-circuiting" in claims
@@ -176,14 +179,17 @@ def transfer(case: Case, tested: Case, _rows: Rows) -> Said:
 
 def _modes(case: Case) -> list[str]:
     texts = [mode for weld in case.procedure.passes for mode in case.transfer_modes(weld)]
-    texts = texts or [*case.procedure.transfer_modes]
-    names = (case.term("transfer_mode", text.text) for text in texts)
+    names = (
+        case.term("transfer_mode", text.text) for text in texts or case.procedure.transfer_modes
+    )
     return list(dict.fromkeys(name for name in names if name))
 
 
 def with_filler(case: Case, tested: Case, rows: Rows) -> Said:
     """A test with filler covers work without; of aluminium the family counts too."""
-    claims, tests = (_has_filler(one.procedure) for one in (case, tested))
+    claims, tests = (
+        bool(gather(one.procedure, "fillers", "passes.filler_class")) for one in (case, tested)
+    )
     words = {True: "with filler", False: "without filler"}
     said = (words[claims], words[tests])
     if not tests:
@@ -194,16 +200,11 @@ def with_filler(case: Case, tested: Case, rows: Rows) -> Said:
     claimed, test = (_family(one) for one in (case, tested))
     named = (claimed or said[0], test or said[1])
     if claimed is None or test is None:
-        return Said(
-            "you must check", *named, why="the family of a filler, AlMg or AlSi, is unknown"
-        )
+        why = "the family of a filler, AlMg or AlSi, is unknown"
+        return Said("you must check", *named, why=why)
     covered = claimed == test or test == "AlMg"
     return Said("covered" if covered else "not covered", *named,
                 "AlMg and AlSi fillers" if test == "AlMg" else test)  # fmt: skip
-
-
-def _has_filler(procedure: Procedure) -> bool:
-    return bool(procedure.fillers or any(one.filler_class for one in procedure.passes))
 
 
 def _family(case: Case) -> str | None:
@@ -218,7 +219,7 @@ def cored(case: Case, tested: Case, rows: Rows) -> Said:
     if not {"GMAW", "FCAW", "FCAW-G", "FCAW-S", "SAW"} & set(case.processes):
         return Said("does not apply", why="for welding with a wire")
     if not claims or not tests:
-        return _unsaid(bool(claims), words)
+        return unsaid(bool(claims), words)
     reach = {"S": {"S", "M"}, "M": {"S", "M"}, "B": {"B", "R"}, "R": {"R"}}
     reached = set().union(*(reach[one] for one in tests))
     row = next(r for r in rows if str(r["test_value"]).startswith(tests[0]))
@@ -250,17 +251,18 @@ def current(case: Case, tested: Case, _rows: Rows) -> Said:
     claims, tests = (_currents(one) for one in (case, tested))
     words = (", ".join(claims), ", ".join(tests))
     if not claims or not tests:
-        return _unsaid(bool(claims), words)
+        return unsaid(bool(claims), words)
     return Said("covered" if set(claims) <= set(tests) else "not covered", *words, words[1])
 
 
 def _currents(case: Case) -> list[str]:
-    texts = [*case.procedure.polarities, *(w.polarity for w in case.procedure.passes)]
-    names = [case.term("polarity", text.text) for text in texts if text]
+    texts = gather(case.procedure, "polarities", "passes.polarity")
+    names = [case.term("polarity", text.text) for text in texts]
     return list(dict.fromkeys("AC" if name == "AC" else "DC" for name in names if name))
 
 
-def _unsaid(claimed: bool, words: tuple[str, str]) -> Said:
+def unsaid(claimed: bool, words: tuple[str, str]) -> Said:
+    """Say that one side says nothing."""
     who = "the certificate" if claimed else "the procedure"
     return Said("not stated", *words, why=f"{who} does not say it")
 
@@ -333,8 +335,7 @@ def validity(tested: Case, today: datetime.date) -> Said:
 
 
 def _all_words(one: Procedure) -> str:
-    texts = [*one.standards, *one.remarks, *(entry.text for entry in one.other)]
-    return " ".join(str(text) for text in texts)
+    return " ".join(map(str, gather(one, "standards", "remarks", "other.text")))
 
 
 def _newest(texts: Any) -> datetime.date | None:
@@ -344,14 +345,9 @@ def _newest(texts: Any) -> datetime.date | None:
 
 def _after(day: datetime.date, months: int) -> datetime.date:
     """The day so many months later; the end of a month stays in its month."""
-    month = day.month - 1 + months
-    year, month = day.year + month // 12, month % 12 + 1
-    for last in (day.day, 30, 29, 28):
-        try:
-            return datetime.date(year, month, last)
-        except ValueError:
-            continue
-    raise AssertionError(day)
+    years, month = divmod(day.month - 1 + months, 12)
+    last = calendar.monthrange(day.year + years, month + 1)[1]
+    return datetime.date(day.year + years, month + 1, min(day.day, last))
 
 
 COMPARED: dict[str, Callable[[Case, Case, Rows], Said]] = {

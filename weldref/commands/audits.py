@@ -248,7 +248,7 @@ def run_procedure_template(arguments: argparse.Namespace) -> int:
 
 def run_procedure_schema(_arguments: argparse.Namespace) -> int:
     """Print the schema of our own layout."""
-    from weldref.procedures.own_layout import schema
+    from weldref.procedures.schema import schema
 
     print_json(schema())
     return INSIDE

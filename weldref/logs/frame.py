@@ -95,6 +95,10 @@ def check_frame(
     >>> checked[["current_verdict", "current_by"]].values.tolist()
     [['inside', 0.0], ['high', 90.0]]
     """
+    import pandas as pd
+
+    if not isinstance(frame, pd.DataFrame):
+        raise InputError(f"check_frame: a {type(frame).__name__} is not a pandas DataFrame")
     store = open_tables(own)
     accepted_grades(grade)
     same, unknown = conditions_in({**conditions, "units": units})
@@ -169,7 +173,11 @@ def _cells(values: pd.Series[Any]) -> tuple[Codes, list[str]]:
     import numpy as np
     import pandas as pd
 
-    codes, found = pd.factorize(values.astype(object), use_na_sentinel=True)
+    cells = values.astype(object)
+    try:
+        codes, found = pd.factorize(cells, use_na_sentinel=True)
+    except TypeError:  # a cell that is a list or the like is read as what it looks like
+        codes, found = pd.factorize(cells.map(str, na_action="ignore"), use_na_sentinel=True)
     texts = [_text(cell) for cell in found]
     empty = np.array([code for code, text in enumerate(texts) if not text], dtype=np.int64)
     return np.where(np.isin(codes, empty), -1, codes).astype(np.int64), texts
@@ -327,7 +335,7 @@ class _Readings:
     ) -> _Readings:
         """Read the cells of a column, each different text once."""
         import numpy as np
-        from pandas.api.types import is_bool_dtype, is_numeric_dtype
+        from pandas.api.types import is_bool_dtype, is_complex_dtype, is_numeric_dtype
 
         quantity, unit = str(column.quantity), str(column.unit)
         values = frame[column.heading]
@@ -338,7 +346,8 @@ class _Readings:
                 lambda: read_value(store, quantity, with_unit(text, unit), units)[1]
             )
 
-        if is_numeric_dtype(values.dtype) and not is_bool_dtype(values.dtype):
+        is_number = is_numeric_dtype(values.dtype) and not is_complex_dtype(values.dtype)
+        if is_number and not is_bool_dtype(values.dtype):
             numbers = values.to_numpy(dtype=np.float64, na_value=np.nan)
             si = numbers * by_spelling[unit].factor + by_spelling[unit].shift
             low, high = plausible_limits(store, quantity)

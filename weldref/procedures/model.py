@@ -7,85 +7,6 @@ where it stood. What looks like a slip is in `Procedure.slips`; what no field ta
 At the level of the procedure every quantity and most texts are tuples, because forms give them
 once for each process or code: an empty tuple means "not stated", and `of` says what one
 is about ("GTAW", "AWS root") where the file says so. In a pass each is one value or None.
-
-======================  =====================  ============================================
-Procedure               kind                   meaning
-======================  =====================  ============================================
-number, kind            Text or None           "WPS-A"; "WPS", "pWPS", "PQR"
-revision, date          Text or None
-title, organization     Text or None
-prepared_by             Text or None
-approved_by             tuple of Text          approval, review, witness: as printed
-standards               tuple of Text          code or standard, with edition
-prequalified            Text or None
-supporting_pqrs         tuple of Text
-processes, modes        tuple of Text          "GMAW"; manual, semiautomatic ...
-base_metals             tuple of BaseMetal     text, spec, grade, p_number, group, form
-thickness               tuple of Range         base metal thickness that the procedure covers
-fillet_thickness        tuple of Range         the same for fillets
-pipe_diameter           tuple of Range         pipe outside diameter
-deposit_thickness       tuple of Range         weld metal thickness
-coupon_thickness        tuple of Range         of the test piece
-test_deposit            tuple of Range         weld metal thickness in the test piece
-qualified_thickness     tuple of Range         what the test qualifies: base metal
-qualified_deposit       tuple of Range         what the test qualifies: weld metal
-qualified_diameter      tuple of Range
-joint                   Joint                  kind, preparation, root_opening, backing ...
-fillers                 tuple of Filler        process, spec, classification, sizes ...
-gases                   tuple of Gas           role, composition, flow, process
-positions, progressions tuple of Text          "3G"; "up"
-polarities              tuple of Text          "DCEP", "AC"
-transfer_modes          tuple of Text
-power_source            tuple of Text          constant current, constant voltage, pulse
-tungsten                tuple of Text          class of tungsten
-tungsten_size           tuple of Range
-preheat_min             tuple of Range         `low` is the minimum
-preheat_by_thickness    tuple of PreheatStep   thickness, minimum
-interpass_min           tuple of Range         `low` is the minimum
-interpass_max           tuple of Range         `high` is the maximum
-heat_input              tuple of Range         as printed, where it is given once for all
-efficiency              tuple of Range         thermal efficiency k, where stated
-carbon_equivalent       tuple of Range         limits of the base metal; `of` is the formula
-heat_treatments         tuple of HeatTreatment kind, temperature, time ...
-technique               Technique              bead, cleaning, contact_tip_distance ...
-passes                  tuple of Pass          see there
-tests                   tuple of Entry         mechanical and other tests of a record
-remarks                 tuple of Text
-recorded                tuple of Text          inconsistencies that the file itself names
-source, how_read        tuple of Text          where the file's facts come from, and how seen
-units                   tuple of Text          a unit system that the file states
-other                   tuple of Entry         everything that no field takes
-slips                   tuple of Slip          what looks like a mistake of writing
-blank                   tuple of str           places that are there but empty
-file, layout            str                    name of the file; json, yaml, csv, xlsx, paper
-machine_read            by place               what a machine read, and whether it is confirmed
-======================  =====================  ============================================
-
-======================  =====================  ============================================
-Pass                    kind                   meaning
-======================  =====================  ============================================
-label                   Text or None           "root", "2-8", "all passes"
-process, mode           Text or None
-filler_class            Text or None           "E7018"
-filler_spec             Text or None           "A5.1"
-sizes                   tuple of Range         electrode or wire sizes, one for each size
-current, voltage        Range or None
-travel_speed            Range or None
-wire_feed_speed         Range or None
-heat_input              Range or None
-gas, gas_flow           Text, Range or None
-polarity, transfer_mode Text or None
-position, progression   Text or None
-preheat_min             Range or None
-interpass_max           Range or None
-and                                            peak_current, background_current,
-                                               pulse_frequency, pulse_duration,
-                                               tungsten, tungsten_size,
-                                               contact_tip_distance, electrode_extension,
-                                               run_out_length, arc_time, weld_length,
-                                               thickness, efficiency, technique, remark
-also                    tuple of Named         the same quantity printed once more
-======================  =====================  ============================================
 """
 
 from __future__ import annotations
@@ -114,7 +35,6 @@ __all__ = [
     "Technique",
     "Text",
     "gather",
-    "slip_at",
     "values",
 ]
 
@@ -255,14 +175,14 @@ class Technique:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pass:
-    """One line of the table of passes (see the table at the top of this module)."""
+    """One line of the table of passes."""
 
-    label: Text | None = None
+    label: Text | None = None  # "root", "2-8", "all passes"
     process: Text | None = None
     mode: Text | None = None
-    filler_class: Text | None = None
-    filler_spec: Text | None = None
-    sizes: tuple[Range, ...] = ()
+    filler_class: Text | None = None  # "E7018"
+    filler_spec: Text | None = None  # "A5.1"
+    sizes: tuple[Range, ...] = ()  # one for each size of electrode or wire
     current: Range | None = None
     voltage: Range | None = None
     travel_speed: Range | None = None
@@ -291,68 +211,68 @@ class Pass:
     efficiency: Range | None = None
     technique: Text | None = None
     remark: Text | None = None
-    also: tuple[Named, ...] = ()
+    also: tuple[Named, ...] = ()  # the same quantity printed once more
     place: str = attribute(default="", compare=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Procedure:
-    """A written procedure or test record (see the table at the top of this module)."""
+    """A written procedure or test record."""
 
-    number: Text | None = None
-    kind: Text | None = None
+    number: Text | None = None  # "WPS-A"
+    kind: Text | None = None  # "WPS", "pWPS", "PQR"
     revision: Text | None = None
     date: Text | None = None
     title: Text | None = None
     organization: Text | None = None
     prepared_by: Text | None = None
-    approved_by: tuple[Text, ...] = ()
+    approved_by: tuple[Text, ...] = ()  # approval, review, witness: as printed
     prequalified: Text | None = None
-    standards: tuple[Text, ...] = ()
+    standards: tuple[Text, ...] = ()  # code or standard, with edition
     supporting_pqrs: tuple[Text, ...] = ()
-    processes: tuple[Text, ...] = ()
-    modes: tuple[Text, ...] = ()
+    processes: tuple[Text, ...] = ()  # "GMAW"
+    modes: tuple[Text, ...] = ()  # manual, semiautomatic ...
     base_metals: tuple[BaseMetal, ...] = ()
-    thickness: tuple[Range, ...] = ()
+    thickness: tuple[Range, ...] = ()  # of the base metal that the procedure is for
     fillet_thickness: tuple[Range, ...] = ()
-    pipe_diameter: tuple[Range, ...] = ()
-    deposit_thickness: tuple[Range, ...] = ()
-    coupon_thickness: tuple[Range, ...] = ()
-    test_deposit: tuple[Range, ...] = ()
-    qualified_thickness: tuple[Range, ...] = ()
+    pipe_diameter: tuple[Range, ...] = ()  # outside
+    deposit_thickness: tuple[Range, ...] = ()  # of the weld metal
+    coupon_thickness: tuple[Range, ...] = ()  # of the test piece
+    test_deposit: tuple[Range, ...] = ()  # of the weld metal in the test piece
+    qualified_thickness: tuple[Range, ...] = ()  # what the test qualifies
     qualified_deposit: tuple[Range, ...] = ()
     qualified_diameter: tuple[Range, ...] = ()
     joint: Joint = Joint()
     fillers: tuple[Filler, ...] = ()
     gases: tuple[Gas, ...] = ()
-    positions: tuple[Text, ...] = ()
-    progressions: tuple[Text, ...] = ()
-    polarities: tuple[Text, ...] = ()
+    positions: tuple[Text, ...] = ()  # "3G"
+    progressions: tuple[Text, ...] = ()  # "up"
+    polarities: tuple[Text, ...] = ()  # "DCEP", "AC"
     transfer_modes: tuple[Text, ...] = ()
-    power_source: tuple[Text, ...] = ()
-    tungsten: tuple[Text, ...] = ()
+    power_source: tuple[Text, ...] = ()  # constant current, constant voltage, pulse
+    tungsten: tuple[Text, ...] = ()  # its class
     tungsten_size: tuple[Range, ...] = ()
-    preheat_min: tuple[Range, ...] = ()
+    preheat_min: tuple[Range, ...] = ()  # `low` is the minimum
     preheat_by_thickness: tuple[PreheatStep, ...] = ()
-    interpass_min: tuple[Range, ...] = ()
-    interpass_max: tuple[Range, ...] = ()
-    heat_input: tuple[Range, ...] = ()
-    efficiency: tuple[Range, ...] = ()
-    carbon_equivalent: tuple[Range, ...] = ()
+    interpass_min: tuple[Range, ...] = ()  # `low` is the minimum
+    interpass_max: tuple[Range, ...] = ()  # `high` is the maximum
+    heat_input: tuple[Range, ...] = ()  # as printed, where it is given once for all
+    efficiency: tuple[Range, ...] = ()  # thermal efficiency k, where stated
+    carbon_equivalent: tuple[Range, ...] = ()  # limits of the base metal; `of` is the formula
     heat_treatments: tuple[HeatTreatment, ...] = ()
     technique: Technique = Technique()
     passes: tuple[Pass, ...] = ()
-    tests: tuple[Entry, ...] = ()
+    tests: tuple[Entry, ...] = ()  # mechanical and other tests of a record
     remarks: tuple[Text, ...] = ()
-    recorded: tuple[Text, ...] = ()
-    source: tuple[Text, ...] = ()
+    recorded: tuple[Text, ...] = ()  # inconsistencies that the file itself names
+    source: tuple[Text, ...] = ()  # where the file's facts come from
     how_read: tuple[Text, ...] = ()
-    units: tuple[Text, ...] = ()
-    other: tuple[Entry, ...] = ()
-    slips: tuple[Slip, ...] = ()
-    blank: tuple[str, ...] = attribute(default=(), compare=False)
+    units: tuple[Text, ...] = ()  # a unit system that the file states
+    other: tuple[Entry, ...] = ()  # everything that no field takes
+    slips: tuple[Slip, ...] = ()  # what looks like a mistake of writing
+    blank: tuple[str, ...] = attribute(default=(), compare=False)  # places that are there but empty
     file: str = attribute(default="", compare=False)
-    layout: str = attribute(default="", compare=False)
+    layout: str = attribute(default="", compare=False)  # json, yaml, csv, xlsx, paper
     machine_read: Mapping[str, MachineRead] = attribute(default_factory=dict, compare=False)
 
 
@@ -395,15 +315,3 @@ def gather(part: object, *paths: str) -> list[Any]:
             ]
         found += parts
     return found
-
-
-def slip_at(procedure: Procedure, name: str) -> tuple[Slip, ...]:
-    """Return the slips of a field, so that a check can say on what doubtful print it rests.
-
-    Examples
-    --------
-    >>> doubt = Slip("degree sign", "preheat_min[0]", "1500 C", "150 C")
-    >>> [str(slip) for slip in slip_at(Procedure(slips=(doubt,)), "preheat_min[0]")]
-    ['preheat_min[0]: 1500 C: 150 C']
-    """
-    return tuple(slip for slip in procedure.slips if slip.field == name)

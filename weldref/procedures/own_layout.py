@@ -5,19 +5,17 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from dataclasses import fields, is_dataclass, replace
-from functools import cache
-from pathlib import Path
 from typing import Any, cast
 
 from weldref.errors import InputError
 from weldref.procedures.finish import procedure_of
 from weldref.procedures.model import Joint, Procedure, Technique
-from weldref.procedures.printed import Entry, Named, Range, Slip, SlipKind, Text
+from weldref.procedures.printed import Entry, Range, Slip, SlipKind, Text
+from weldref.procedures.schema import NOT_WRITTEN, schema
 from weldref.procedures.tree import Group, Items, Leaf, Node, Unquoted, pointer
 
 FORMAT = "weldref-procedure/1"
 _APART = ("format", "tests", "other", "slips")
-_LEFT_OUT = ("place", "also_at", "blank", "file", "layout", "machine_read")
 _NAMES = {"low": "min", "high": "max"}
 
 
@@ -80,17 +78,6 @@ def _values(node: Node) -> Any:
     if isinstance(node, Items):
         return [_values(item) for item in node.items]
     return {key: _values(item) for key, item in node.items.items()}
-
-
-@cache
-def schema() -> dict[str, Any]:
-    """Return the JSON Schema of our own layout.
-
-    >>> schema()["title"]
-    'Welding procedure'
-    """
-    path = Path(__file__).parent / "procedure.schema.json"
-    return cast(dict[str, Any], json.loads(path.read_text(encoding="utf-8")))
 
 
 def check(value: object) -> None:
@@ -164,7 +151,7 @@ def _plain(part: Any) -> Any:
     made = {}
     for each in fields(part):
         value = getattr(part, each.name)
-        if each.name in _LEFT_OUT or value is None or value == ():
+        if each.name in NOT_WRITTEN or value is None or value == ():
             continue
         if value in (Joint(), Technique()) or (value == "" and isinstance(part, Range)):
             continue
@@ -172,6 +159,3 @@ def _plain(part: Any) -> Any:
             continue
         made[_NAMES.get(each.name, each.name)] = _plain(value)
     return made
-
-
-__all__ = ["FORMAT", "Named", "as_plain", "check", "is_own", "read_own", "schema", "to_json"]

@@ -7,62 +7,26 @@ from dataclasses import field as attribute
 from typing import Literal
 
 SlipKind = Literal[
-    "degree sign",
-    "swapped limits",
-    "unit heading",
-    "unknown unit",
-    "conversion",
-    "date",
-    "percent",
-    "not a number",
-    "text for a number",
-    "zero",
-    "negative",
-    "comma",
-    "several numbers",
-    "implausible",
-    "stated twice",
-    "formula",
-    "external link",
-    "unknown field",
+    "degree sign",  # a temperature whose last zero seems to be a degree sign: "1500C"
+    "swapped limits",  # the lower limit is above the upper
+    "unit heading",  # the unit cannot be right for the numbers below it
+    "unknown unit",  # the unit is not one of the quantity, or not known
+    "conversion",  # the same quantity is printed in two units that do not agree
+    "date",  # a size that a spreadsheet turned into a date: 3/32 became Mar-32
+    "percent",  # shares that do not add up to 100, a percentage as a decimal or the reverse
+    "not a number",  # NaN or an infinity
+    "text for a number",  # words for a quantity, not the usual ones ("as required", "unlimited")
+    "zero",  # 0 where no 0 is possible: read as not stated
+    "negative",  # below zero where nothing can be
+    "comma",  # a comma that may separate decimals or thousands
+    "several numbers",  # more than two numbers where a range is expected
+    "implausible",  # a number far outside what arc welding ever uses
+    "stated twice",  # two different values for one field
+    "formula",  # a spreadsheet cell that computes its value: not used
+    "external link",  # a cell that takes its value from another file: not used
+    "unknown field",  # a field that no part of the model takes; it is kept in `other`
 ]
-"""What a slip may be.
-
-degree sign
-    a temperature whose last zero seems to be a degree sign: "1500C".
-swapped limits
-    the lower limit is above the upper.
-unit heading
-    the unit cannot be right for the numbers below it.
-unknown unit
-    the unit is not one of the quantity, or not known.
-conversion
-    the same quantity is printed in two units that do not agree.
-date
-    a size that a spreadsheet turned into a date: 3/32 became Mar-32.
-percent
-    shares that do not add up to 100, or a percentage written as a decimal or the reverse.
-not a number
-    NaN or an infinity.
-text for a number
-    words where a quantity is expected, and not the usual ones ("as required", "unlimited").
-zero
-    0 where no 0 is possible: read as not stated.
-negative
-    below zero where nothing can be.
-comma
-    a comma that may part decimals or thousands.
-several numbers
-    more than two numbers where a range is expected.
-implausible
-    a number far outside what arc welding ever uses.
-stated twice
-    two different values for one field.
-formula, external link
-    a spreadsheet cell that computes its value, or takes it from another file: not used.
-unknown field
-    a field that no part of the model takes; it is kept in `other`.
-"""
+"""What a slip may be."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,11 @@ import pytest
 
 from tests.audit.constructed.bases import a_copy, read
 from tests.audit.constructed.pairs import Pair, covered, gaps, record_of
+from weldref.audit.case import Case
 from weldref.audit.covering import STATES, Line
+from weldref.audit.matrix import matrix
 from weldref.audit.procedure_audit import Report, audit_procedure
+from weldref.data.store import open_store
 
 GAPS, COVERED = list(gaps()), list(covered())
 
@@ -77,11 +80,9 @@ def test_every_edge_of_the_tables(base: str, code: str, coupon: str, low: str, h
     record = read(record_of(a_copy(base), coupon))
 
     def state(claim: str) -> set[str]:
-        report = audit_procedure(
-            read(a_copy(base) | {"thickness": [claim]}), record=record, code=code
-        )
-        return {one.state for one in report.matrix
-                if "thickness" in one.variable and one.says}  # fmt: skip
+        procedure = read(a_copy(base) | {"thickness": [claim]})
+        lines = matrix(Case(open_store(), procedure, (record,), code))
+        return {one.state for one in lines if "thickness" in one.variable and one.says}
 
     assert state(f"{low} to {high}") == {"covered"}
     assert state(f"{low} to {float(eval(end)) * 1.06:.5g} {unit}") == {"not covered"}  # noqa: S307  a number of our own
@@ -97,7 +98,7 @@ def test_every_line_says_what_it_is() -> None:
     ):  # fmt: skip
         procedure = read(a_copy(base))
         for record in (None, read(record_of(a_copy(base), "12 mm"))):
-            lines = audit_procedure(procedure, record=record, code=code).matrix
+            lines = matrix(Case(open_store(), procedure, (record,) if record else (), code))
             rows = {
                 (row["variable"])
                 for row in _rows(code)
@@ -111,8 +112,6 @@ def test_every_line_says_what_it_is() -> None:
 
 
 def _rows(code: str) -> list[dict[str, object]]:
-    from weldref.data.store import open_store
-
     return open_store().rows(
         "SELECT * FROM qualification_rules WHERE standard = $code", {"code": code}
     )

@@ -18,7 +18,7 @@ from weldref.audit import examples
 from weldref.audit.finding import SEVERITIES
 from weldref.audit.report import render
 from weldref.audit.uploads import Upload, audit_read, read_upload
-from weldref.dashboard.audits import procedures
+from weldref.procedures.template import template
 
 SAMPLES = Path(__file__).parents[2] / "procedures" / "samples"
 JSON, CSV = "application/json", "text/csv"
@@ -323,7 +323,7 @@ def test_a_redraw_audits_nothing_again(page, monkeypatch):
 
 def test_an_empty_form_is_offered_and_known_as_one(page):
     assert [b.proto.label for b in page.get("download_button")] == ["Empty form to fill in (XLSX)"]
-    read = read_upload(Upload("procedure.xlsx", procedures._empty_form("metric")))
+    read = read_upload(Upload("procedure.xlsx", template(".xlsx", units="metric")))
     assert read.problem == "procedure: the form is not filled in: it states nothing"
 
 

@@ -4,20 +4,20 @@ from __future__ import annotations
 
 import json
 
-import pytest
-
 from tests.dashboard.audits.test_audits_page import drop, page, words  # noqa: F401
 from tests.procedures.paper.documents import printed
 from weldref.procedures.paper.reading import saved_reading
 
 
-def confirm_all(at, most=200):
-    for _ in range(most):
-        fields = [one for one in at.text_input if one.key == "confirm-text"]
-        if not fields:
-            return
-        accept(at)
-    pytest.fail("it never ends")
+def confirm_all_but(at, left):
+    """Confirm values as a click does, all but the last few."""
+    readings = at.session_state["paper-readings"]
+    ((key, reading),) = readings.items()
+    still_open = [one.cell for one in reading.values() if not one.cell.confirmed]
+    for cell in still_open[:-left]:
+        reading = reading.confirm(cell.place)
+    readings[key] = reading
+    at.run()
 
 
 def accept(at, text=None):
@@ -35,7 +35,10 @@ def test_nothing_is_audited_before_every_value_is_confirmed(page):  # noqa: F811
     accept(page, "POSTS-99")
     assert title == "POSTS-11"
     assert "1 of 34 values confirmed" in words(page)
-    confirm_all(page)
+    confirm_all_but(page, 2)
+    accept(page)
+    assert "33 of 34 values confirmed" in words(page)
+    accept(page)
     assert "Every value of posts.pdf is confirmed" in words(page)
     assert "POSTS-99 (posts.pdf)" in words(page)
     assert "not confirmed" not in words(page)

@@ -10,6 +10,7 @@ import base64
 from dataclasses import replace
 from functools import partial
 from html import escape
+from pathlib import Path
 from typing import Any
 
 import streamlit as st
@@ -31,24 +32,7 @@ READINGS, SKIPPED, AS_READ, BEFORE = (
 )
 LONGEST = 500
 
-CSS = """
-.stHtml .sheet { position: relative; border: 1px solid #8a97a3; }
-.stHtml .sheet img { display: block; width: 100%; }
-.stHtml .sheet i { position: absolute; border: 1px solid #6b7c8c; }
-.stHtml .sheet i.done { border-color: #2f6b3c; background: rgb(47 107 60 / 12%); }
-.stHtml .sheet i.doubt { border: 2px dashed #9a3412; }
-.stHtml .sheet i.here { border: 3px solid #1d4f6b; }
-.stHtml .zoom { overflow: hidden; border: 3px solid #1d4f6b; position: relative; height: 5.2rem; }
-.stHtml .zoom img { position: absolute; max-width: none; }
-.stHtml .read-as { display: grid; grid-template-columns: max-content 1fr; gap: .15rem 1rem;
-  margin: .4rem 0; padding: 0; }
-.stHtml .read-as dt { color: #4a5764; font-weight: 400; margin: 0; }
-.stHtml .read-as dd { margin: 0; padding: 0; font-weight: 600; overflow-wrap: anywhere; }
-.stHtml .read-as .doubt { color: #9a3412; }
-.stHtml .far progress { width: min(24rem, 100%); height: .7rem; accent-color: #1d4f6b;
-  display: block; margin-top: .25rem; }
-@media print { .st-key-confirm { display: none !important; } }
-"""
+CSS = Path(__file__).with_name("confirm.css").read_text(encoding="utf-8")
 
 
 def settled(file: Dropped, read: Read) -> Read:

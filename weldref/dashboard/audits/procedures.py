@@ -25,7 +25,6 @@ from weldref.audit.uploads import (
     read_upload,
 )
 from weldref.audit.welder import is_certificate
-from weldref.core.units import UnitSystem
 from weldref.dashboard import fragments
 from weldref.dashboard.audits import confirm, findings, typed
 from weldref.dashboard.audits.files import Dropped, ask_for_files, refusal
@@ -65,11 +64,7 @@ def draw(store: Store) -> None:
                 for one in files
             ]
         read = [(file, confirm.settled(file, one)) for file, one in first]
-        named = {
-            f"{one.number or 'without a number'} ({file.name})": one
-            for _, file in read
-            for one in file.procedures
-        }
+        named = {name: one for name, (_, one) in _named(read)}
         read += [
             (file, per_visit("read", file.key, partial(read_upload, file.upload), MOST_FILES))
             for file in typed.draw(named, st.session_state.get("units", "us"))
@@ -91,7 +86,7 @@ def draw(store: Store) -> None:
         )
         st.download_button(
             "Empty form to fill in (XLSX)",
-            partial(_empty_form, st.session_state.get("units", "us")),
+            partial(template, ".xlsx", units=st.session_state.get("units", "us")),
             file_name="procedure.xlsx",
             key="audits-form",
             on_click="ignore",
@@ -105,26 +100,16 @@ def draw(store: Store) -> None:
             report
             for file, one in readable
             for report in per_visit(
-                "audits",
-                (file.key, confirm.mark(file), *asked),
+                "audits", (file.key, confirm.mark(file), *asked),
                 partial(
-                    audit_read,
-                    one,
-                    record=[one for _, one in record],
-                    code=code,
-                    standards=standards,
-                    grade=grade,
-                    welders=[one for _, one in welders],
+                    audit_read, one, record=[one for _, one in record], code=code,
+                    standards=standards, grade=grade, welders=[one for _, one in welders],
                 ),
                 MOST_FILES,
             )
-        ]
+        ]  # fmt: skip
     shown = tuple((file.key, confirm.mark(file)) for file, _ in readable)
     _draw_reports(store, reports, (shown, *asked))
-
-
-def _empty_form(units: UnitSystem) -> bytes:
-    return template(".xlsx", units=units)
 
 
 def _ask(
@@ -179,12 +164,7 @@ def _ask(
 
 def _welders(read: Sequence[tuple[Dropped, Read]]) -> tuple[tuple[str, Procedure], ...]:
     """Draw which welders' certificates count, where any was dropped."""
-    offered = {
-        f"{one.number or 'without a number'} ({file.name})": (f"{dropped.key} {place}", one)
-        for dropped, file in read
-        for place, one in enumerate(file.procedures)
-        if is_certificate(one)
-    }
+    offered = {name: found for name, found in _named(read) if is_certificate(found[1])}
     if not offered:
         return ()
     chosen = st.multiselect(
@@ -197,13 +177,18 @@ def _welders(read: Sequence[tuple[Dropped, Read]]) -> tuple[tuple[str, Procedure
     return tuple(offered[name] for name in chosen)
 
 
-def _records(read: Sequence[tuple[Dropped, Read]]) -> dict[str, tuple[str, Procedure]]:
-    """Name the documents that may be the test record: those that say so, else every one."""
-    every = [
+def _named(read: Sequence[tuple[Dropped, Read]]) -> list[tuple[str, tuple[str, Procedure]]]:
+    """Name every document, each with its key in this visit."""
+    return [
         (f"{one.number or 'without a number'} ({file.name})", (f"{dropped.key} {place}", one))
         for dropped, file in read
         for place, one in enumerate(file.procedures)
     ]
+
+
+def _records(read: Sequence[tuple[Dropped, Read]]) -> dict[str, tuple[str, Procedure]]:
+    """Name the documents that may be the test record: those that say so, else every one."""
+    every = _named(read)
     said = [(name, found) for name, found in every if _is_record(found[1])]
     return dict(said or every)
 

@@ -42,9 +42,16 @@ def keep(folder: Path, key: str, chart: Chart) -> None:
     Raises
     ------
     InputError
-        If it cannot be written, or there are too many.
+        If it cannot be written, there are too many, or it is larger than a chart may be: a draft
+        that cannot be read again is none.
     """
     place = _place(folder, key)
+    content = as_json(chart).encode()
+    try:
+        from_json(content)
+    except InputError as error:
+        said = str(error).removeprefix("chart: ")
+        raise InputError(f"draft: what you type is not kept any more: {said}") from None
     try:
         place.parent.mkdir(exist_ok=True)
         others = sum(1 for _ in place.parent.glob("*.json")) if not place.exists() else 0
@@ -52,7 +59,7 @@ def keep(folder: Path, key: str, chart: Chart) -> None:
         raise InputError(f"draft: '{place.parent}' cannot be written: {error.strerror}") from error
     if others >= MOST:
         raise InputError(f"draft: {MOST} drafts exist already; discard one")
-    write_whole(place, as_json(chart).encode(), "draft")
+    write_whole(place, content, "draft")
 
 
 def drafts(folder: Path) -> tuple[Draft, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import base64
 import re
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 Box = tuple[float, float, float, float]
@@ -35,26 +35,15 @@ class Page:
 
     def as_dict(self) -> dict[str, Any]:
         """The page as JSON can hold it."""
-        return {
-            "number": self.number,
-            "width": self.width,
-            "height": self.height,
-            "words": [[word.text, list(word.box), word.doubt] for word in self.words],
-            "cells": [list(cell) for cell in self.cells],
-            "picture": base64.b64encode(self.picture).decode(),
-        }
+        return asdict(self) | {"picture": base64.b64encode(self.picture).decode()}
 
 
 def page_of(said: dict[str, Any]) -> Page:
     """Undo `Page.as_dict`."""
-    return Page(
-        said["number"],
-        said["width"],
-        said["height"],
-        tuple(Word(text, box_of(box), doubt) for text, box, doubt in said["words"]),
-        tuple(box_of(cell) for cell in said["cells"]),
-        base64.b64decode(said["picture"]),
-    )
+    words = tuple(Word(w["text"], box_of(w["box"]), w["doubt"]) for w in said["words"])
+    cells = tuple(box_of(cell) for cell in said["cells"])
+    picture = base64.b64decode(said["picture"])
+    return Page(said["number"], said["width"], said["height"], words, cells, picture)
 
 
 def box_of(numbers: Any) -> Box:

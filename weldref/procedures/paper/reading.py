@@ -10,7 +10,7 @@ import hashlib
 import json
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from weldref.errors import InputError
@@ -91,7 +91,7 @@ class Reading:
             rows = sheets.setdefault(f"page {cell.page}", {})
             row = rows.setdefault(f"page {cell.page} row {cell.row}", {})
             row[cell.column] = Leaf(cell.text, cell.place)
-        cut = cutter(self.sheets) if pictures else _no_picture
+        cut = cutter(self.sheets) if pictures else lambda _page, _box: b""
         forms = forms_of((title, list(rows.items())) for title, rows in sheets.items())
         if not any(form.fields or form.lines for _, form in forms):
             raise InputError(
@@ -110,26 +110,20 @@ class Reading:
         slips = {slip.place: slip.suspected for slip in reversed(made.slips)}
         fields = _fields_by_place(made)
         other = {entry.place for entry in made.other}
-        return {
-            cell.place: MachineRead(
-                self._doubts_of(cell, several, slips),
-                cell.confirmed,
-                cut(cell.page, cell.box),
-            )
-            for cell in self.cells
-            if cell.place in fields or cell.place in other
-        }
-
-    def _doubts_of(self, cell: Cell, several: set[str], slips: Mapping[str, str]) -> str:
-        """Say everything that is doubtful about a value, its label included."""
-        label = self._label_of(cell)
-        doubts = (
-            cell.doubt,
-            label.doubt if label else "",
-            "several texts behind one label" if cell.place in several else "",
-            slips.get(cell.place, ""),
-        )
-        return "; ".join(dict.fromkeys(filter(None, doubts)))
+        found = {}
+        for cell in self.cells:
+            if cell.place in fields or cell.place in other:
+                label = self._label_of(cell)
+                doubts = (
+                    cell.doubt,
+                    label.doubt if label else "",
+                    "several texts behind one label" if cell.place in several else "",
+                    slips.get(cell.place, ""),
+                )
+                doubt = "; ".join(dict.fromkeys(filter(None, doubts)))
+                picture = cut(cell.page, cell.box)
+                found[cell.place] = MachineRead(doubt, cell.confirmed, picture)
+        return found
 
     def values(self) -> tuple[Value, ...]:
         """List the values of the procedure with the cells that they stand in, in reading order.
@@ -156,16 +150,9 @@ class Reading:
                 continue
             name = at[0][0] if at else f"{NOT_UNDERSTOOD}: {other[cell.place]}".rstrip(": ")
             said = "; ".join(dict.fromkeys(said for _, said in at or ()))
-            found.append(
-                Value(
-                    name,
-                    _title(name, labels),
-                    said,
-                    cell,
-                    self._label_of(cell),
-                    doubts.get(cell.place, cell.doubt),
-                )
-            )
+            doubt = doubts.get(cell.place, cell.doubt)
+            title = _title(name, labels)
+            found.append(Value(name, title, said, cell, self._label_of(cell), doubt))
         return tuple(found)
 
     def _label_of(self, cell: Cell) -> Cell | None:
@@ -188,25 +175,16 @@ class Reading:
 
     def confirm(self, place: str, text: str | None = None) -> Reading:
         """Take a person's word for a cell: it says what was read, or this text."""
-        return replace(
-            self,
-            cells=tuple(
-                replace(cell, text=cell.text if text is None else text, confirmed=True)
-                if cell.place == place
-                else cell
-                for cell in self.cells
-            ),
-        )
+        said = {} if text is None else {"text": text}
+        return self._with(place, confirmed=True, **said)
 
     def open_again(self, place: str) -> Reading:
         """Take a confirmation back; what was typed stays."""
-        return replace(
-            self,
-            cells=tuple(
-                replace(cell, confirmed=False) if cell.place == place else cell
-                for cell in self.cells
-            ),
-        )
+        return self._with(place, confirmed=False)
+
+    def _with(self, place: str, **changes: Any) -> Reading:
+        cells = (replace(one, **changes) if one.place == place else one for one in self.cells)
+        return replace(self, cells=tuple(cells))
 
     def as_json(self) -> bytes:
         """Write the reading with its pictures, so that work on it can go on later."""
@@ -215,32 +193,14 @@ class Reading:
             "file": self.file,
             "sha256": self.digest,
             "pages": [
-                {
-                    "width": sheet.width,
-                    "height": sheet.height,
-                    "picture": base64.b64encode(sheet.picture).decode(),
-                }
+                asdict(sheet) | {"picture": base64.b64encode(sheet.picture).decode()}
                 for sheet in self.sheets
             ],
             "cells": [
-                {
-                    "page": cell.page,
-                    "row": cell.row,
-                    "column": cell.column,
-                    "box": [round(edge, 1) for edge in cell.box],
-                    "read": cell.read,
-                    "text": cell.text,
-                    "doubt": cell.doubt,
-                    "confirmed": cell.confirmed,
-                }
-                for cell in self.cells
+                asdict(cell) | {"box": [round(edge, 1) for edge in cell.box]} for cell in self.cells
             ],
         }
         return (json.dumps(value, ensure_ascii=False, indent=1) + "\n").encode()
-
-
-def _no_picture(_page: int, _box: Box) -> bytes:
-    return b""
 
 
 def _title(name: str, labels: dict[str, str]) -> str:
@@ -307,31 +267,20 @@ def reading_from(value: Mapping[str, Any]) -> Reading:
         If it is not one that this package wrote.
     """
     try:
-        return Reading(
-            str(value["file"]),
-            str(value["sha256"]),
-            tuple(
-                Sheet(
-                    float(one["width"]),
-                    float(one["height"]),
-                    base64.b64decode(one["picture"], validate=True),
-                )
-                for one in value["pages"]
-            ),
-            tuple(
-                Cell(
-                    int(one["page"]),
-                    int(one["row"]),
-                    int(one["column"]),
-                    box_of(one["box"]),
-                    str(one["read"]),
-                    str(one["text"]),
-                    str(one["doubt"]),
-                    one["confirmed"] is True,
-                )
-                for one in value["cells"]
-            ),
+        sheets = tuple(
+            Sheet(
+                float(one["width"]),
+                float(one["height"]),
+                base64.b64decode(one["picture"], validate=True),
+            )
+            for one in value["pages"]
         )
+        cells = tuple(
+            Cell(int(one["page"]), int(one["row"]), int(one["column"]), box_of(one["box"]),
+                 str(one["read"]), str(one["text"]), str(one["doubt"]), one["confirmed"] is True)
+            for one in value["cells"]
+        )  # fmt: skip
+        return Reading(str(value["file"]), str(value["sha256"]), sheets, cells)
     except (KeyError, TypeError, ValueError, OverflowError, AttributeError) as error:
         raise InputError(
             f"procedure: the reading is not one that weldref wrote ({FORMAT})"

@@ -115,7 +115,7 @@ def _heading_rows(tops: list[float], lines_of: dict[Box, list[Line]]) -> set[int
     of_row: dict[int, list[bool]] = {}
     for cell, lines in lines_of.items():
         text = " ".join(part.text for line in lines for part in line)
-        of_row.setdefault(_at(tops, cell[1]), []).append(is_label(_leaf_of(text)))
+        of_row.setdefault(_at(tops, cell[1]), []).append(_is_label(text))
     return {
         row for row, known in of_row.items() if len(known) > 3 and sum(known) > 0.6 * len(known)
     }
@@ -124,7 +124,7 @@ def _heading_rows(tops: list[float], lines_of: dict[Box, list[Line]]) -> set[int
 def _own_rows(lines: list[Line]) -> list[Row]:
     """Take a cell apart that holds labels with values; an empty list if it holds one text."""
     if any(
-        is_label(_leaf(one)) and not is_label(_leaf(other))
+        _is_label(one.text) and not _is_label(other.text)
         for line in lines
         for one, other in pairwise(line)
     ):
@@ -139,23 +139,19 @@ def _stands_over(lines: list[Line]) -> bool:
     """Whether the first line of a cell is a label and what is below it the value."""
     first = " ".join(part.text for part in lines[0])
     below = " ".join(part.text for line in lines[1:] for part in line)
-    if not is_label(_leaf_of(first)) or below_heading(_leaf_of(below)):
+    if not _is_label(first) or below_heading(Leaf(below, "")):
         return False
     if _height(lines[0]) < 0.9 * _height(lines[1]):
         return True  # labels are printed smaller than what is filled in
-    if is_label(_leaf_of(below)):
+    if _is_label(below):
         return False
     # A label may go on in the second line, but not with a number or a designation.
     plain = not below.isupper() and not any(letter.isdigit() for letter in below)
-    return not (plain and is_label(_leaf_of(f"{first} {below}")))
+    return not (plain and _is_label(f"{first} {below}"))
 
 
-def _leaf(word: Word) -> Leaf:
-    return _leaf_of(word.text)
-
-
-def _leaf_of(text: str) -> Leaf:
-    return Leaf(text, "")
+def _is_label(text: str) -> bool:
+    return is_label(Leaf(text, ""))
 
 
 def _edges(values: Iterable[float]) -> list[float]:
@@ -200,7 +196,7 @@ def _texts(line: Line) -> Line:
         marks = any(one.text in (EMPTY, FILLED) for one in texts[-1])
         beside = marks and (word.text in (EMPTY, FILLED) or before.text in (EMPTY, FILLED))
         first = word.text in (EMPTY, FILLED) and not marks
-        if (gap > GAP * height and not beside) or (first and is_label(_leaf_of(_text(texts[-1])))):
+        if (gap > GAP * height and not beside) or (first and _is_label(_text(texts[-1]))):
             texts.append([word])
         else:
             texts[-1].append(word)
@@ -210,7 +206,7 @@ def _texts(line: Line) -> Line:
 def _label_and_value(words: list[Word]) -> list[list[Word]]:
     """Separate a label that ends with a colon from the value behind it."""
     for index in range(1, len(words)):
-        if words[index - 1].text.endswith(":") and is_label(_leaf_of(_text(words[:index]))):
+        if words[index - 1].text.endswith(":") and _is_label(_text(words[:index])):
             return [words[:index], words[index:]]
     return [words]
 
@@ -252,7 +248,7 @@ def _headings(lines: list[Line], start: int) -> tuple[Line, int]:
     while first > start and _close(lines[first - 1], lines[first]):
         first -= 1
     columns = _columns([text for line in lines[first:end] for text in line])
-    known = [one for one in columns if is_label(_leaf(one))]
+    known = [one for one in columns if _is_label(one.text)]
     if first > start or len(columns) < 4 or len(known) < 0.6 * len(columns):
         return [], start
     return columns, end
@@ -283,7 +279,7 @@ def _has_digit(text: Word) -> bool:
 def _below(line: Line, before: Line) -> bool:
     """Whether a line still belongs to the table above it."""
     apart = line[0].box[1] - before[0].box[3] > 2.5 * _height(line)
-    return len(line) > 2 and not apart and not is_label(_leaf(line[0]))
+    return len(line) > 2 and not apart and not _is_label(line[0].text)
 
 
 def _column(text: Word, headings: Line) -> int:

@@ -18,14 +18,8 @@ def reading_text(reading: Reading, *, whole: bool) -> str:
         f"{len(doubtful)} doubtful, {len(strange)} not understood. Compare each with the paper."
     )
     rows = [
-        (
-            clean(value.title),
-            clean(value.cell.text),
-            clean(value.doubt),
-            clean(value.cell.page),
-        )
+        tuple(map(clean, (value.title, value.cell.text, value.doubt, value.cell.page)))
         for value in (values if whole else doubtful)
     ]
-    return "\n".join(
-        [paragraph(head), *([table(("field", "read", "doubt", "page"), rows)] if rows else [])]
-    )
+    listed = [table(("field", "read", "doubt", "page"), rows)] if rows else []
+    return "\n".join([paragraph(head), *listed])

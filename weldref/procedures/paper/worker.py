@@ -41,15 +41,12 @@ def pages_of(data: bytes) -> list[Page]:
     from weldref.procedures.paper.text_pdf import read_pages
 
     pages = read_pages(data)
-    if any(page is None for page in pages):
-        limit_process(SECONDS, MEMORY_MB)
-    return [page or _drawn(data, number) for number, page in enumerate(pages, 1)]
-
-
-def _drawn(data: bytes, number: int) -> Page:
+    if all(pages):
+        return [page for page in pages if page]
     from weldref.procedures.paper.scan import read_drawn
 
-    return read_drawn(data, number)
+    limit_process(SECONDS, MEMORY_MB)
+    return [page or read_drawn(data, number) for number, page in enumerate(pages, 1)]
 
 
 def main() -> None:
