@@ -63,7 +63,8 @@ def tally(
     engine.make("extremes", _EXTREMES)
     codes = [Counter[int]() for _ in measured]
     numbers = range(len(measured))
-    sums = ", ".join(f"sum({name})" for name in ("said", "unreal", *_passed(measured)))
+    counted = ("said", "unreal", *_passed(measured))
+    sums = ", ".join(f"coalesce(sum({name}), 0)" for name in counted)
     packed = [codes for (codes,) in engine.fetch("SELECT codes FROM states ORDER BY state")]
     for reading, reason, state, said, unreal, *passed in engine.fetch(
         f"SELECT reading, reason, state, {sums} FROM weighed GROUP BY 1, 2, 3"
