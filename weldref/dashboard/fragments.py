@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 from typing import Any
 
-from weldref.advice.card import Rung
+from weldref.advice.ladder import Rung
 from weldref.charts.ranges import shown_span
 from weldref.core.cautions import Caution
 from weldref.core.check import Together
