@@ -21,6 +21,14 @@ settings.register_profile(
 settings.load_profile("weldref")
 
 
+SLOW = ("test_spark", "test_docs", "browser", "test_killed", "test_disks", "test_release")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with the slow files: at the end one process would wait for the other."""
+    items.sort(key=lambda item: not any(name in item.nodeid for name in SLOW))
+
+
 @pytest.fixture(scope="session")
 def store() -> Store:
     """The store of the tables that ship with the package."""

@@ -35,20 +35,26 @@ def opened(folder: Path, cache: Path) -> tuple[str, str]:
     return digest, path.strip()
 
 
-def test_rebuilt_when_a_table_changes(tables_copy: Path, tmp_path: Path) -> None:
-    first = opened(tables_copy, tmp_path / "cache")
-    assert opened(tables_copy, tmp_path / "cache") == first
+def test_rebuilt_when_a_table_changes(
+    tables_copy: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(store_module, "cache_folders", lambda: [tmp_path / "cache"])
+    first = open_store(tables_copy)
+    monkeypatch.setattr(store_module, "_opened", {})
+    assert open_store(tables_copy).path == first.path
     rows = read_csv(tables_copy / "sources.csv")
     rows[0]["remark"] = "changed"
     write_csv(tables_copy / "sources.csv", rows)
-    second = opened(tables_copy, tmp_path / "cache")
-    assert second[0] != first[0]
-    assert len(list((tmp_path / "cache").glob("*.duckdb"))) == 2
+    second = open_store(tables_copy)
+    assert second.digest != first.digest
+    assert {path.name for path in (tmp_path / "cache").glob("*.duckdb")} == {
+        str(one.path and one.path.name) for one in (first, second)
+    }
 
 
 def test_two_processes_may_build_at_once(tables_copy: Path, tmp_path: Path) -> None:
-    with ThreadPoolExecutor(3) as pool:
-        found = list(pool.map(lambda _: opened(tables_copy, tmp_path / "cache"), range(3)))
+    with ThreadPoolExecutor(2) as pool:
+        found = list(pool.map(lambda _: opened(tables_copy, tmp_path / "cache"), range(2)))
     assert len(set(found)) == 1
     assert [path.suffix for path in (tmp_path / "cache").iterdir()] == [".duckdb"]
 

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.conftest import read_csv, write_csv
+from tests.effort import times
 from weldref.cli import main
 from weldref.data.folder import datasets_folder
 from weldref.data.store import Store
@@ -83,7 +84,7 @@ def shipped(store: Store) -> Dataset:
     return SHIPPED.setdefault("tables", published(store))
 
 
-@settings(max_examples=30)
+@settings(max_examples=times(6, 60))
 @given(st.data())
 def test_planted_changes_are_found_exactly(store: Store, data: st.DataObject) -> None:
     name = data.draw(st.sampled_from(NAMES))

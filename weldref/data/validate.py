@@ -9,7 +9,7 @@ import pandas as pd
 
 from weldref.data.own import TABLES, OwnTables
 from weldref.data.schemas.rules import cross_table_problems
-from weldref.data.schemas.tables import Problem, check_table, read_rows, table_models
+from weldref.data.schemas.tables import Problem, checked, read_files, table_models
 
 
 def load(
@@ -36,12 +36,10 @@ def load(
     problems: list[Problem] = []
     known: set[Path] = set()
     own_files: set[str] = set()
-    for name, (pattern, model) in table_models().items():
-        columns = list(model.to_schema().columns)
+    for name, (pattern, _) in table_models().items():
         paths = {path: path.relative_to(folder).as_posix() for path in sorted(folder.glob(pattern))}
         if not paths:
             problems.append(Problem(pattern, None, "", "a missing file", "the table needs it"))
-        parts = []
         if own and name in TABLES:
             added = {path: _shown(own, path) for path in sorted(own.folder.glob(pattern))}
             if name == "windows" and not added:
@@ -49,21 +47,10 @@ def load(
                 problems.append(Problem(file, None, "", "a missing file", "the table needs it"))
             own_files.update(added.values())
             paths |= added
-        for path, shown in paths.items():
-            frame, found = read_rows(path, shown, columns)
-            problems += found
-            parts.append(frame)
         known.update(paths)
-        frame = (
-            pd.concat(parts, ignore_index=True)
-            if parts
-            else pd.DataFrame(columns=[*columns, "_file", "_line"])
-        )
-        typed, found = check_table(frame, model)
+        typed, found = checked(name, read_files(paths))
         problems += found
-        tables[name] = typed.assign(
-            _file=frame["_file"], _line=frame["_line"], _own=frame["_file"].isin(own_files)
-        )
+        tables[name] = typed.assign(_own=typed["_file"].isin(own_files))
     for path in sorted(set(folder.rglob("*.csv")) - known):
         shown = path.relative_to(folder).as_posix()
         problems.append(Problem(shown, None, "", "this file", "no table has it"))

@@ -41,7 +41,7 @@ def folder_descriptor(folder: Path | None = None) -> dict[str, Any]:
             place = path.relative_to(folder).as_posix()
             files.append((name, table, place, path.read_bytes()))
     columns = list(table_models()["sources"][1].to_schema().columns)
-    rows, _ = read_rows(folder / "sources.csv", "sources.csv", columns)
+    rows, _ = read_rows((folder / "sources.csv").read_bytes(), "sources.csv", columns)
     return descriptor(files, rows.to_dict("records"), digest_of(folder))
 
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
 import pandas as pd
+import pint
 
 from weldref.data.schemas.tables import Problem, table_models
 
@@ -53,6 +55,12 @@ def _problem(row: Any, column: str, value: str, accepted: str) -> Problem:
     return Problem(str(row["_file"]), int(row["_line"]), column, value, accepted)
 
 
+def _rows(frame: pd.DataFrame, *columns: str) -> list[dict[str, Any]]:
+    """Return rows as plain values: a thousand times faster to walk through than a frame."""
+    found: list[dict[str, Any]] = frame[[*columns, "_file", "_line"]].to_dict("records")  # type: ignore[assignment]
+    return found
+
+
 def cells(value: Any) -> list[str]:
     """Split a cell that holds several values separated by "; ".
 
@@ -88,8 +96,9 @@ def trees(tables: Tables) -> Iterator[Problem]:
     """Broader terms must exist and no term may be broader than itself."""
     for name in TREES:
         frame = tables[name]
-        parents = {row["term"]: cells(row["parents"]) for _, row in frame.iterrows()}
-        for _, row in frame.iterrows():
+        rows = _rows(frame, "term", "parents")
+        parents = {row["term"]: cells(row["parents"]) for row in rows}
+        for row in rows:
             for parent in parents[row["term"]]:
                 if parent not in parents:
                     yield _problem(row, "parents", f"'{parent}'", f"give a term of {name}")
@@ -117,7 +126,7 @@ def spellings(tables: Tables) -> Iterator[Problem]:
         )
         owners = {str(term).casefold(): str(term) for term in frame[key]}
         asked: dict[str, list[Any]] = {}
-        for _, row in frame.iterrows():
+        for row in _rows(frame, key, "spellings"):
             for spelling in cells(row["spellings"]):
                 # "m" and "M" may differ among units, so units keep their case.
                 word = spelling if name == "units" else spelling.casefold()
@@ -140,7 +149,7 @@ def units_fit(tables: Tables) -> Iterator[Problem]:
     )
     quantities = tables["quantities"].set_index("quantity")
     frame = tables["windows"]
-    for _, row in frame.iterrows():
+    for row in _rows(frame, "quantity", "unit"):
         if row["quantity"] not in quantities.index or row["unit"] not in dimension_of_unit:
             continue
         wanted = quantities.at[row["quantity"], "dimension"]
@@ -148,35 +157,41 @@ def units_fit(tables: Tables) -> Iterator[Problem]:
             yield _problem(row, "unit", f"'{row['unit']}'", f"give a unit of {wanted!s}")
 
 
+@lru_cache(maxsize=512)
+def _converted(ends: tuple[float, float], unit: str, other: str) -> tuple[float, float] | None:
+    """Convert both ends of a range; None where the units measure different things."""
+    registry = _registry()
+    try:
+        low, high = (float(registry.Quantity(end, unit).to(other).magnitude) for end in ends)
+    except pint.DimensionalityError:
+        return None
+    return low, high
+
+
+@lru_cache(maxsize=1)
+def _registry() -> pint.UnitRegistry[float]:
+    return pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+
+
 def plausible(tables: Tables) -> Iterator[Problem]:
     """A value far outside what the trade ever sets is a slip."""
-    import pint
-
-    registry: pint.UnitRegistry[float] = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
     expression = dict(zip(tables["units"]["unit"], tables["units"]["pint_expression"], strict=True))
     limits: dict[Any, Any] = tables["quantities"].set_index("quantity").to_dict("index")
-    for (quantity, unit), group in tables["windows"].groupby(["quantity", "unit"], sort=False):
+    for row in _rows(tables["windows"], "quantity", "unit", "min", "max", "typical"):
+        quantity, unit = row["quantity"], row["unit"]
         if quantity not in limits or unit not in expression:
             continue  # told by foreign_keys
         limit = limits[quantity]
-        given = expression[limit["plausible_unit"]]
-        try:
-            low, high = (
-                float(registry.Quantity(limit[name], given).to(expression[unit]).magnitude)
-                for name in ("plausible_min", "plausible_max")
-            )
-        except pint.errors.DimensionalityError:
+        ends = (limit["plausible_min"], limit["plausible_max"])
+        converted = _converted(ends, expression[limit["plausible_unit"]], expression[unit])
+        if converted is None:
             continue  # told by units_fit
+        low, high = converted
         slack = 1e-9 * max(abs(low), abs(high))
         for column in ("min", "max", "typical"):
-            wrong = (group[column] < low - slack) | (group[column] > high + slack)
-            for _, row in group[wrong].iterrows():
-                yield _problem(
-                    row,
-                    column,
-                    f"{row[column]:g} {unit}",
-                    f"plausible for {quantity} is {low:g} to {high:g} {unit}",
-                )
+            if row[column] < low - slack or row[column] > high + slack:
+                accepted = f"plausible for {quantity} is {low:g} to {high:g} {unit}"
+                yield _problem(row, column, f"{row[column]:g} {unit}", accepted)
 
 
 def bands(tables: Tables) -> Iterator[Problem]:
@@ -190,12 +205,13 @@ def bands(tables: Tables) -> Iterator[Problem]:
     values = ["window_id", "line", "min", "max", "typical", "remark", "status", "_file", "_line"]
     band = [c for c in frame.columns if c.startswith("thickness_") and c != "thickness_unit"]
     same = [c for c in frame.columns if c not in values + band]
+    shown = ("source_id", "quantity", "material", *band, "thickness_unit", "low", "high")
     banded = frame[frame["thickness_unit"].notna() & (frame["basis"] == "limit")]
     for _, group in banded.groupby(same, dropna=False, sort=False):
         rows = group.assign(
             low=group["thickness_min"].fillna(0.0), high=group["thickness_max"].fillna(math.inf)
         ).sort_values(["low", "high"])
-        for (_, one), (_, two) in pairwise(rows.iterrows()):
+        for one, two in pairwise(_rows(rows, *shown)):
             shared = one["thickness_max_inclusive"] == two["thickness_min_inclusive"] == "true"
             if two["low"] < one["high"] or (two["low"] == one["high"] and shared):
                 yield _problem(
@@ -233,7 +249,7 @@ OWN_PLACE = ("textbook-gas-qa", "wac-296-62-08007")
 def classes(tables: Tables) -> Iterator[Problem]:
     """A set-up rule names a term, or a class as a standard writes it: E410-16, E7xT-1, ER3*."""
     known = set(tables["electrode_classes"]["term"])
-    for _, row in tables["setup_rules"].iterrows():
+    for row in _rows(tables["setup_rules"], "filler_class", "unless_filler_class"):
         for column in ("filler_class", "unless_filler_class"):
             for name in cells(row[column]):
                 if name not in known and not re.fullmatch(r"E[A-Za-z0-9*.-]+", name):
@@ -249,7 +265,8 @@ def values_measure(tables: Tables) -> Iterator[Problem]:
     measures = dict(
         zip(tables["quantities"]["quantity"], tables["quantities"]["dimension"], strict=True)
     )
-    for _, row in tables["setup_rules"].iterrows():
+    columns = ("quantity", "unit", "per", "per_unit", "exceeds")
+    for row in _rows(tables["setup_rules"], *columns):
         for unit, quantity in (("unit", "quantity"), ("per_unit", "per")):
             wanted, found = measures.get(row[quantity]), dimension_of_unit.get(row[unit])
             if wanted and found and wanted != found:
@@ -262,17 +279,17 @@ def values_measure(tables: Tables) -> Iterator[Problem]:
 def readings(tables: Tables) -> Iterator[Problem]:
     """What was read can be read again: there is an address and a place in the document."""
     sources = tables["sources"]
-    found = sources.loc[sources["address"].notna(), "source_id"]
+    found = {*sources.loc[sources["address"].notna(), "source_id"]}
     for name, frame in tables.items():
         # A note on a source speaks of the whole document; windows have the same rule themselves.
         if "how_read" not in frame or name in ("sources", "source_notes"):
             continue
-        read = frame["how_read"] == "read"
-        for _, row in frame[read & ~frame["source_id"].isin(found)].iterrows():
-            accepted = f"sources.csv has no address where {row['source_id']} was read"
-            yield _problem(row, "how_read", "'read'", accepted)
-        if name != "windows":
-            placed = frame["locator"].notna() | frame["source_id"].isin(OWN_PLACE)
-            for _, row in frame[read & ~placed].iterrows():
+        for row in _rows(frame, "how_read", "source_id", "locator"):
+            if row["how_read"] != "read":
+                continue
+            if row["source_id"] not in found:
+                accepted = f"sources.csv has no address where {row['source_id']} was read"
+                yield _problem(row, "how_read", "'read'", accepted)
+            if name != "windows" and pd.isna(row["locator"]) and row["source_id"] not in OWN_PLACE:
                 accepted = "a row that was read needs a locator"
                 yield _problem(row, "locator", "an empty cell", accepted)

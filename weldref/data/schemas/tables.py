@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import csv
+import io
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -79,13 +82,56 @@ def table_models() -> dict[str, tuple[str, type[Table]]]:
     return models
 
 
-def read_rows(path: Path, shown: str, columns: list[str]) -> tuple[pd.DataFrame, list[Problem]]:
+Files = tuple[tuple[str, bytes | str], ...]
+"""Files of a table: the name to show and the content, or why that cannot be read."""
+
+
+def read_files(paths: Mapping[Path, str]) -> Files:
+    """Read files of a table; `paths` holds the name to show for each."""
+    found: list[tuple[str, bytes | str]] = []
+    for path, shown in paths.items():
+        try:
+            found.append((shown, path.read_bytes()))
+        except OSError as error:
+            found.append((shown, error.strerror or str(error)))
+    return tuple(found)
+
+
+@lru_cache(maxsize=256)  # of a folder that changes, most files stay as they are
+def checked(name: str, files: Files) -> tuple[pd.DataFrame, tuple[Problem, ...]]:
+    """Convert a table to its types and list every cell that its model refuses.
+
+    Parameters
+    ----------
+    name
+        The table.
+    files
+        From `read_files`.
+
+    Returns
+    -------
+    tuple
+        The rows, with the columns ``_file`` and ``_line``, not to be changed; the problems.
+    """
+    model = table_models()[name][1]
+    columns = list(model.to_schema().columns)
+    read = [read_rows(content, shown, columns) for shown, content in files]
+    empty = pd.DataFrame(columns=[*columns, "_file", "_line"])
+    frame = pd.concat([rows for rows, _ in read], ignore_index=True) if read else empty
+    typed, found = _against_model(frame, model)
+    problems = (*(problem for _, unread in read for problem in unread), *found)
+    return typed.assign(_file=frame["_file"], _line=frame["_line"]), problems
+
+
+def read_rows(
+    content: bytes | str, shown: str, columns: list[str]
+) -> tuple[pd.DataFrame, list[Problem]]:
     """Read a CSV file as text with the file and line of each row; report what cannot be read.
 
     Parameters
     ----------
-    path, shown
-        The file and the name to show for it.
+    content, shown
+        What stands in the file, or why that cannot be read, and the name to show for it.
     columns
         The header that the file must have.
     """
@@ -93,25 +139,25 @@ def read_rows(path: Path, shown: str, columns: list[str]) -> tuple[pd.DataFrame,
     rows: list[list[str]] = []
     lines: list[int] = []
     try:
-        with path.open(newline="", encoding="utf-8-sig") as file:
-            reader = csv.reader(file, strict=True)
-            header = next(reader, [])
-            if header != columns:
-                return pd.DataFrame(columns=[*columns, "_file", "_line"]), [
-                    Problem(shown, 1, "", "the header", _header_difference(header, columns))
-                ]
-            last = reader.line_num
-            for row in reader:
-                start, last = last + 1, reader.line_num
-                if len(row) == len(columns):
-                    rows.append(row)
-                    lines.append(start)
-                else:
-                    accepted = f"give {len(columns)} cells, one for each column"
-                    problems.append(Problem(shown, start, "", f"a row of {len(row)}", accepted))
+        if isinstance(content, str):
+            raise OSError(content)
+        reader = csv.reader(io.StringIO(content.decode("utf-8-sig"), newline=""), strict=True)
+        header = next(reader, [])
+        if header != columns:
+            return pd.DataFrame(columns=[*columns, "_file", "_line"]), [
+                Problem(shown, 1, "", "the header", _header_difference(header, columns))
+            ]
+        last = reader.line_num
+        for row in reader:
+            start, last = last + 1, reader.line_num
+            if len(row) == len(columns):
+                rows.append(row)
+                lines.append(start)
+            else:
+                accepted = f"give {len(columns)} cells, one for each column"
+                problems.append(Problem(shown, start, "", f"a row of {len(row)}", accepted))
     except (UnicodeDecodeError, csv.Error, OSError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        problems.append(Problem(shown, None, "", "the file", f"it cannot be read: {reason}"))
+        problems.append(Problem(shown, None, "", "the file", f"it cannot be read: {error}"))
     frame = pd.DataFrame(rows, columns=columns, dtype="str").replace("", pd.NA)
     frame["_file"] = shown
     frame["_line"] = lines
@@ -133,8 +179,7 @@ def _header_difference(found: list[str], wanted: list[str]) -> str:
     )
 
 
-def check_table(frame: pd.DataFrame, model: type[Table]) -> tuple[pd.DataFrame, list[Problem]]:
-    """Convert a table to its types and list every cell that its model refuses."""
+def _against_model(frame: pd.DataFrame, model: type[Table]) -> tuple[pd.DataFrame, list[Problem]]:
     schema = model.to_schema()
     plain = frame.drop(columns=["_file", "_line"])
     places = list(zip(frame["_file"], frame["_line"], strict=True))

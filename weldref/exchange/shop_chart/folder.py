@@ -396,17 +396,11 @@ def _of(columns: tuple[Column, ...], name: str) -> Column:
 
 def _refuse_unsound(tables: Mapping[str, bytes]) -> None:
     """Check tables by their models: a bad one would shut every answer, not its own alone."""
-    from tempfile import TemporaryDirectory
+    from weldref.data.schemas.tables import checked
 
-    from weldref.data.schemas.tables import check_table, read_rows, table_models
-
-    with TemporaryDirectory() as place:
-        for name, content in tables.items():
-            path = Path(place, f"{name}.csv")
-            path.write_bytes(content)
-            frame, unread = read_rows(path, path.name, _header(name))
-            for problem in (*unread, *check_table(frame, table_models()[name][1])[1]):
-                raise InputError(f"chart: {problem}")
+    for name, content in tables.items():
+        for problem in checked(name, ((f"{name}.csv", content),))[1]:
+            raise InputError(f"chart: {problem}")
 
 
 def _header(table: str) -> list[str]:
