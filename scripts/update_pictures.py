@@ -32,7 +32,7 @@ import pypdfium2
 from PIL import Image
 from PIL.PngImagePlugin import PngInfo
 
-from weldref.advice.card import ladder
+from weldref.advice.ladder import ladder
 from weldref.charts.ladder import ladder_chart
 from weldref.cli import main as weldref
 from weldref.core.situation import describe

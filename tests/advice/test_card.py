@@ -7,8 +7,9 @@ from typing import Any
 import pytest
 
 import weldref
-from weldref.advice.card import Card, card, card_quantities, ladder
+from weldref.advice.card import Card, card, card_quantities
 from weldref.advice.choices import lens
+from weldref.advice.ladder import ladder
 from weldref.core.situation import describe
 from weldref.core.verdict import compare_value
 from weldref.data.store import Store

@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 import pytest
 
-from weldref.advice import choices
 from weldref.advice.choices import (
-    Shade,
     best_grade,
     cup_diameters,
     fillers,
     gases,
     polarities,
     shade_currents,
-    shades,
     tungstens,
 )
 from weldref.core.lookup import find
-from weldref.core.situation import Situation, describe
+from weldref.core.situation import describe
 from weldref.data.store import Store
 
 
@@ -132,38 +127,3 @@ def test_the_best_grade_tells_what_preheat_rests_on(
     store: Store, conditions: dict[str, str], grade: str | None
 ) -> None:
     assert best_grade(find(store, describe(store, **conditions)), "preheat") == grade
-
-
-@pytest.mark.parametrize(
-    "asked",
-    [
-        {"process": "SMAW", "material": "A36", "electrode": "E7018", "diameter": "1/8 in"},
-        {"process": "SMAW", "material": "A36", "electrode": "E6010", "diameter": "1/8 in"},
-        {"process": "GMAW", "material": "304", "thickness": "3/16 in"},
-        {"process": "GTAW", "material": "aluminium", "thickness": "1/8 in"},
-    ],
-    ids=["post", "recalled", "bracket", "ramp"],
-)
-def test_page_and_handout_name_the_same_shades(
-    store: Store, monkeypatch: pytest.MonkeyPatch, asked: dict[str, str]
-) -> None:
-    from weldref.dashboard.settings import around
-    from weldref.handouts.facts import shade_texts
-    from weldref.handouts.sources import Notes
-    from weldref.handouts.words import words
-
-    looked_up = []
-
-    def recorded(store: Store, situation: Situation, at: Iterable[float]) -> list[Shade]:
-        looked_up.append(tuple(at))
-        return shades(store, situation, looked_up[-1])
-
-    monkeypatch.setattr(choices, "shades", recorded)
-    situation = describe(store, **asked)
-    english = words("en")
-    paper = shade_texts(store, situation, find(store, situation), english, Notes(store, english))
-    page = around._shades.__wrapped__(store, (tuple(asked.items()), "us"), "memory", None)
-    assert looked_up[0] == looked_up[1] != ()
-    recalled = "a current from memory, not seen in print"
-    assert all(recalled in text for text in paper) is any(recalled in line for line in page)
-    assert all(recalled in line for line in page) is any(recalled in text for text in paper)

@@ -476,7 +476,7 @@ def test_a_draft_that_could_not_be_read_again_is_told(tmp_path, chart):
     """A spreadsheet pasted into the grid may have more rows than a chart."""
     drafts.keep(tmp_path, "0123456789ab", chart)
     large = replace(chart, rows=tuple({"current": "130"} for _ in range(201)))
-    with pytest.raises(InputError, match="what you type is not kept any more: "):
+    with pytest.raises(InputError, match=r"what you type is not kept any more: .*200"):
         drafts.keep(tmp_path, "0123456789ab", large)
     assert [draft.chart for draft in drafts.drafts(tmp_path)] == [chart]
 

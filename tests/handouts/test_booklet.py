@@ -4,20 +4,24 @@ from __future__ import annotations
 
 import io
 import re
-from typing import Any
+from itertools import pairwise
+from typing import Any, get_args
 
 import pikepdf
 import pytest
 
-from tests.handouts.pages import CLASS_DATE, page_texts
+from tests.handouts.pages import CLASS_DATE, POST, page_texts, tags
 from weldref.data.store import Store
 from weldref.handouts.blocks import Contents, Facts, Heading, Masthead, Table
 from weldref.handouts.conversion import Converter
 from weldref.handouts.handout import handout
 from weldref.handouts.pdf import pdf
-from weldref.handouts.selection import select
+from weldref.handouts.practice import key_document, sheet_document
+from weldref.handouts.practice_draw import practice
+from weldref.handouts.selection import Kind, select
 from weldref.handouts.settings import settings_for
 from weldref.handouts.tables import Scale
+from weldref.handouts.words import words
 
 CLASS: dict[str, Any] = {
     "process": ["SMAW", "GMAW"], "material": "carbon steel", "thickness": ["1/8", "1/4"],
@@ -74,8 +78,31 @@ def test_the_minimum_fillet_is_listed_for_fillets_alone(store: Store, joint: str
     assert (settings.group("minimum_fillet_size") is not None) == (joint == "tee")
 
 
-def test_a_pdf_names_its_standard(store: Store) -> None:
-    """typst refuses what breaks PDF/UA-1; the file says which standard it follows."""
-    document = handout(store, select(store, CLASS, kind="booklet", date=CLASS_DATE))
-    with pikepdf.open(io.BytesIO(pdf(document).content)) as file:
+@pytest.mark.parametrize("kind", [*get_args(Kind), "practice", "key"])
+def test_a_pdf_is_tagged_and_reads_in_order(store: Store, kind: str) -> None:
+    """ISO 14289-1 (PDF/UA-1) as typst reports it, and what a screen reader goes by."""
+    if kind in get_args(Kind):
+        asked = {"process": "SMAW", "material": "A36"} if kind == "wall-chart" else POST
+        document = handout(store, select(store, asked, kind=kind, language="es", date=CLASS_DATE))
+    else:
+        made = practice(seed="1", language="es", date=CLASS_DATE)
+        document = sheet_document(made) if kind == "practice" else key_document(made)
+    drawn = pdf(document).content
+    with pikepdf.open(io.BytesIO(drawn)) as file:
         assert "pdfuaid:part" in str(file.Root.Metadata.read_bytes())
+        assert str(file.Root.Lang) == "es"
+        assert bool(file.Root.MarkInfo.Marked)
+        assert bool(file.Root.ViewerPreferences.DisplayDocTitle)
+        assert str(file.docinfo["/Title"]) == document.title
+        assert {str(page.Tabs) for page in file.pages} == {"/S"}
+    seen = [name for name, _ in tags(drawn)]
+    heads = [int(name[1]) for name in seen if re.fullmatch(r"H\d", name)]
+    assert heads[0] == 1
+    assert all(below <= above + 1 for above, below in pairwise(heads))
+    assert all("/Alt" in element for name, element in tags(drawn) if name == "Figure")
+    assert seen.count("TH") >= seen.count("Table")
+    # Cautions come before the sources in the text as it is read.
+    text = " ".join(page_texts(drawn))
+    if kind in get_args(Kind):
+        say = words("es").say
+        assert 0 < text.index(say("Cautions")) < text.rindex(say("Sources"))

@@ -20,12 +20,12 @@ from weldref.handouts.titles import note_text
 from weldref.handouts.words import LANGUAGES, Words, has_words, words
 
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
-NUMBERED = re.compile(r"[\d./,]*\d")
-METRIC = re.compile(r" \([\d.]+(?: (?:a|à) [\d.]+)? (?:mm|m|m³)\)")
-"""What a translation may add behind inches and feet."""
+NUMBERED = re.compile(r"[\d./,-]*\d")
+METRIC = re.compile(r" \([\d.]+(?: (?:a|à) [\d.]+)? (?:mm|m|m³|C)\)|, [\d.]+ mm(?=\))")
+"""What a translation may add behind inches, feet and degrees Fahrenheit."""
 
 IMPERIAL = re.compile(
-    r"([\d./,]+(?: (?:a|à) [\d./]+)?) (in|ft3|ft|pies cúbicos|pies|pieds cubes|pieds) \(([^)]*)\)"
+    r"([\d./,-]+(?: (?:a|à) [\d./-]+)?) (in|ft3|ft|pies cúbicos|pies|pieds cubes|pieds) \(([^)]*)\)"
 )
 
 OTHERS = [language for language in LANGUAGES if language != "en"]

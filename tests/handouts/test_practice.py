@@ -429,6 +429,13 @@ def test_qti_follows_the_standard(tmp_path: Path) -> None:
     package = "{http://www.imsglobal.org/xsd/imscp_v1p1}"
     resources = manifest.findall(f"{package}resources/{package}resource")
     assert {r.get("href") for r in resources} == {"test.xml", *files}
+    named = [r.get("identifier") for r in resources]
+    assert len(set(named)) == len(named)
+    depends = {d.get("identifierref") for d in manifest.iter(f"{package}dependency")}
+    assert depends == set(named) - {"test"}
+    assert [child.tag.removeprefix(package) for child in manifest] == [
+        "metadata", "organizations", "resources",
+    ]  # fmt: skip
     references = test.findall(f".//{qti}assessmentItemRef")
     assert [r.get("href") for r in references] == list(files)
     assert len(test.findall(f".//{qti}assessmentSection")) == 2
@@ -439,6 +446,13 @@ def test_qti_follows_the_standard(tmp_path: Path) -> None:
         assert order == [
             "responseDeclaration", "outcomeDeclaration", "itemBody", "responseProcessing",
         ]  # fmt: skip
+        assert item.attrib.keys() >= {"identifier", "title", "adaptive", "timeDependent"}
+        assert item.get("{http://www.w3.org/XML/1998/namespace}lang") == "en"
+        declared = {c.get("identifier") for c in item if c.tag.endswith("Declaration")}
+        assert declared == {"RESPONSE", "SCORE"}
+        used = [c for c in item.iter() if c.get("responseIdentifier")]
+        assert [c.get("responseIdentifier") for c in used] == ["RESPONSE"]
+        assert {c.get("identifier") for c in item.iter(f"{qti}variable")} <= declared
         value = item.findtext(f"{qti}responseDeclaration/{qti}correctResponse/{qti}value")
         choices = item.findall(f".//{qti}simpleChoice")
         assert value in [c.get("identifier") for c in choices] if choices else float(value or "")

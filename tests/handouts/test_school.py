@@ -9,11 +9,19 @@ from pathlib import Path
 import pytest
 
 from tests.handouts.pages import POST, page_texts
+from weldref.cli import main
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.handouts import make_handout
 from weldref.handouts.handout import handout
-from weldref.handouts.school import LARGEST_LOGO, ink_on, luminance, school
+from weldref.handouts.school import (
+    LARGEST_LOGO,
+    ink_on,
+    luminance,
+    save_school,
+    school,
+    school_of,
+)
 from weldref.handouts.selection import select
 
 LOGO = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><path d="M1 8 L8 1"/></svg>'
@@ -119,3 +127,33 @@ def test_bad_entries_are_named(named: Path, text: str, word: str) -> None:
     (named / "weldref.toml").write_text(text, encoding="utf-8")
     with pytest.raises(InputError, match=re.escape(word)):
         school()
+
+
+def test_a_saved_header_keeps_the_rest_of_the_file(named: Path) -> None:
+    text = (
+        '# ours\n[tables]\nfolder = "own"\n\n[school]\nname = "old"\n\n[readings]\nfile = "r.csv"\n'
+    )
+    (named / "weldref.toml").write_text(text, encoding="utf-8")
+    shown = school_of({"name": 'A "school" [x]', "colour": "#1f4e79"}, LOGO.encode(), "svg")
+    assert save_school(shown) == Path("weldref.toml")
+    assert school() == shown
+    kept = (named / "weldref.toml").read_text(encoding="utf-8")
+    for line in ("# ours", 'folder = "own"', 'file = "r.csv"'):
+        assert line in kept
+    assert '"old"' not in kept
+    assert save_school(shown).read_text(encoding="utf-8") == kept
+
+
+def test_the_header_of_one_handout_is_given_on_the_command(named: Path) -> None:
+    out = named / "x.html"
+    asked = ["handout", "--process", "SMAW", "--electrode", "E7018", "-o", str(out)]
+    assert main([*asked, "--course", "Welding 2", "--colour", "#ffd200"]) == 0
+    page = out.read_text(encoding="utf-8")
+    assert "Footbridge school (invented)" in page
+    assert "Welding 2" in page
+    assert "background:#ffd200;color:#000000" in page
+    (named / "weldref.toml").unlink()
+    assert main([*asked, "--course", "Welding 2"]) == 2
+    assert main([*asked, "--school", "Another", "--logo", "none.svg"]) == 2
+    assert main([*asked, "--school", "Another", "--logo", "logo.svg"]) == 0
+    assert "Another" in out.read_text(encoding="utf-8")

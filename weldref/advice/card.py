@@ -9,7 +9,6 @@ give a start. Nothing is interpolated.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
@@ -26,7 +25,6 @@ from weldref.core.lookup import (
     find,
     neighbours,
     sizes_of,
-    thickness_text,
     with_conditions,
 )
 from weldref.core.setup import SetupFinding, findings, preheat_method
@@ -134,25 +132,6 @@ class CardAsk:
         left = len(self.options) - most
         said += [f"{left} more"] if left > 0 else []
         return f"{asks(self.condition)} {'; '.join(said)}"
-
-
-@dataclass(frozen=True, slots=True)
-class Rung:
-    """A printed or recalled range at one thickness, or a setting: one bar of the ladder.
-
-    `low` and `high` are in `unit`; they are equal for a single setting. Thickness is in metres,
-    `thickness_max` None where the band has no upper end.
-    """
-
-    thickness_min: float
-    thickness_max: float | None
-    thickness: str
-    low: float
-    high: float
-    unit: str
-    grade: str
-    source_id: str
-    own: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -394,56 +373,7 @@ def card_quantities(store: Store, process: str) -> dict[str, bool]:
     return {row["quantity"]: row["leads"] for row in rows}
 
 
-def ladder(
-    store: Store, situation: Situation, quantity: str, unit: str, grade: str = "memory"
-) -> tuple[Rung, ...]:
-    """Return what is printed and recalled of a quantity at every thickness, nothing between.
-
-    Parameters
-    ----------
-    store, situation, grade
-        As in `card`; the thickness that was stated is left aside.
-    quantity, unit
-        Stored name of the quantity, and the unit of the rungs.
-
-    Examples
-    --------
-    >>> from weldref.core.situation import describe
-    >>> from weldref.data.store import open_store
-    >>> store = open_store()
-    >>> bench = describe(store, process="GTAW", material="aluminium", polarity="AC")
-    >>> rungs = ladder(store, bench, "current", "A")
-    >>> all(rung.low <= rung.high for rung in rungs) and len(rungs) > 3
-    True
-    """
-    units = Units(store)
-    anywhere = replace(situation, thickness=None)
-    rungs = []
-    for match in _matches(store, anywhere, quantity, grade):
-        row = match.row
-        low, high = row["min_si"], row["max_si"]
-        if low is None or high is None:
-            low = high = row["typical_si"]
-        if low is None or (row["thickness_min_si"] is None and row["thickness_max_si"] is None):
-            continue
-        rungs.append(
-            Rung(
-                row["thickness_min_si"] or 0.0,
-                row["thickness_max_si"],
-                thickness_text(row),
-                _tidy(units.convert(low, unit)),
-                _tidy(units.convert(high, unit)),
-                unit,
-                match.grade,
-                row["source_id"],
-                bool(row.get("own")),
-            )
-        )
-    rungs.sort(key=lambda rung: (rung.thickness_min, rung.thickness_max or math.inf, rung.low))
-    return tuple(dict.fromkeys(rungs))
-
-
-def _matches(store: Store, situation: Situation, quantity: str, grade: str) -> list[Match]:
+def starting_rows(store: Store, situation: Situation, quantity: str, grade: str) -> list[Match]:
     """Return the rows of a quantity that may give a start, own ones too."""
     found = find(store, situation, quantity, grade)
     if store.beside:
@@ -455,7 +385,7 @@ def _matches(store: Store, situation: Situation, quantity: str, grade: str) -> l
 def _fitting(
     store: Store, situation: Situation, grade: str, shown: Iterable[str]
 ) -> dict[str, list[Match]]:
-    return {quantity: _matches(store, situation, quantity, grade) for quantity in shown}
+    return {quantity: starting_rows(store, situation, quantity, grade) for quantity in shown}
 
 
 def _rank(match: Match) -> tuple[int, ...]:
@@ -571,7 +501,7 @@ def _nearest(
 
 def _other(store: Store, completed: Situation, quantity: str, grade: str) -> CardValue | None:
     """Return the best value for what the leading line lacks, under the conditions that it adds."""
-    rows = sorted(_matches(store, completed, quantity, grade), key=_rank)
+    rows = sorted(starting_rows(store, completed, quantity, grade), key=_rank)
     rows = [m for m in rows if not _undecided(m, rows)]
     if not rows:
         return None

@@ -11,7 +11,7 @@ from typing import Any, Literal
 
 import altair as alt
 
-from weldref.advice.card import Rung
+from weldref.advice.ladder import Rung
 from weldref.charts.ranges import DASH, FILL, FONT, INK, TEXT, unit_sign
 
 METRES = {"in": 0.0254, "mm": 0.001}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal
 
-from weldref.advice.card import ladder
+from weldref.advice.ladder import ladder
 from weldref.advice.situation import Situation
 from weldref.core.check import read_value
 from weldref.core.lookup import find

@@ -22,6 +22,14 @@ PRACTISED = {
     "thickness": "of its plates, tubes and sheet; may repeat",
     "topic": "settings, set-up, gas, polarity, preheat, symbols, heat-input, shade or wps",
 }
+HEADER = {
+    "school": "its name, in the header",
+    "course": "in the header",
+    "instructor": "the instructor's line in the header",
+    "logo": "a PNG or SVG for the header",
+    "colour": "of the header, as #1f4e79",
+}
+SHOWN = ("quantity", "units", "kind", "pages", "landscape", "also_seen", "address")
 PRINTED = ("output", "language", "paper", "title", "date")
 
 
@@ -43,6 +51,8 @@ def declare(command: Command) -> None:
     handout.add_argument("--landscape", action="store_true", help="print across the paper")
     handout.add_argument("--also-seen", action="store_true", help="add what somebody once used")
     handout.add_argument("--address", metavar="URL", help="of the dashboard, for a QR code")
+    for name, text in HEADER.items():
+        handout.add_argument(f"--{name}", metavar="FILE" if name == "logo" else "TEXT", help=text)
     add_grade(handout)
     add_own(handout)
 
@@ -92,17 +102,7 @@ def run_handout(arguments: argparse.Namespace) -> int:
 
     options = vars(arguments)
     conditions = {name.replace("-", "_"): options[name.replace("-", "_")] for name in SITUATION}
-    how = (
-        *PRINTED,
-        "quantity",
-        "units",
-        "kind",
-        "pages",
-        "landscape",
-        "also_seen",
-        "address",
-        "grade",
-    )
+    how = (*PRINTED, *HEADER, *SHOWN, "grade")
     asked = {name: options[name] for name in how if name != "output"}
     made = print_handout(arguments.output, conditions, own_of(arguments), **asked)
     for path, drawn in made:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 from typing import Any
 
-from weldref.advice.card import Rung
+from weldref.advice.ladder import Rung
 from weldref.charts.ranges import shown_span
 from weldref.core.cautions import Caution
 from weldref.core.check import Together
@@ -132,10 +132,13 @@ def sense(found: Iterable[SetupFinding], names: Mapping[str, str], words: Words 
 def _finding(found: SetupFinding, names: Mapping[str, str], words: Words) -> str:
     look = found.strength.replace(" ", "-")
     strength = _first_up(words.say(found.strength))
-    text = f"<b>{escape(strength)}: {escape(found.what)}.</b> {escape(found.why.rstrip('.'))}."
-    if found.exception:
+    what, why, exception = (
+        escape(words.term(text).rstrip(".")) for text in (found.what, found.why, found.exception)
+    )
+    text = f"<b>{escape(strength)}: {what}.</b> {why}."
+    if exception:
         unless = words.say("Except")
-        text += f" {escape(unless)}: {escape(found.exception.rstrip('.'))}."
+        text += f" {escape(unless)}: {exception}."
     source = f"{names.get(found.source_id, found.source_id)}, {found.locator}"
     how = escape(words.say(GRADES[found.how_read]))
     return f'<li class="{look}">{text} <cite>{escape(source)}; {how}</cite></li>'

@@ -26,7 +26,7 @@ from weldref.handouts.blocks import (
     Matrix,
     Paragraph,
 )  # fmt: skip
-from weldref.handouts.chart_cells import legend, look_of, value_texts, worded
+from weldref.handouts.chart_cells import card_texts, legend, look_of, value_texts, worded
 from weldref.handouts.chart_grid import Charted, cell_of
 from weldref.handouts.choice_rows import choice_rows, merged
 from weldref.handouts.conversion import Converter, fraction, number, rounded, sign, with_metric
@@ -135,14 +135,8 @@ def _row(
     notes: Notes,
     beside: Mapping[str, Charted],
 ) -> ChartRow:
-    (raw,) = store.rows(
-        f"SELECT * FROM {'own_windows' if value.own and store.beside else 'windows'} "  # noqa: S608
-        "WHERE quantity = $quantity AND (line = $line OR window_id = $line) LIMIT 1",
-        {"quantity": value.quantity, "line": value.line},
-    )
-    ends = (raw["min"], raw["max"], raw["typical"], raw["unit"])
     converter = Converter(store)
-    text, printed = value_texts(*ends, value.unit, converter, words, value.quantity)
+    text, printed, unit_printed = card_texts(store, value, converter, words)
     held = [
         words.term(said) for name, said in value.assumed.items() if found.set_up.get(name) != said
     ]
@@ -151,7 +145,7 @@ def _row(
     unit = sign(value.unit)
     start: tuple[Entry, ...] = ()
     if value.start is not None:
-        as_printed = raw["unit"] == value.unit
+        as_printed = unit_printed == value.unit
         begin = number(value.start) if as_printed else f"≈ {rounded(value.start, value.unit)}"
         if value.unit == "in" and as_printed:
             begin = fraction(value.start) or begin

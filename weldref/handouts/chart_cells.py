@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from weldref.advice.card import CardValue
 from weldref.core.situation import LABELS, Situation
+from weldref.data.store import Store
 from weldref.handouts.blocks import ChartCell, Entry, EntryLook
 from weldref.handouts.chart_grid import Charted
 from weldref.handouts.conversion import Converter, fraction, number, rounded, sign, within
@@ -75,6 +77,23 @@ def look_of(grade: str, *, own: bool) -> EntryLook:
     if own:
         return "own"
     return {"read": "printed", "secondary": "quoted", "memory": "recalled"}[grade]  # type: ignore[return-value]
+
+
+def card_texts(
+    store: Store, value: CardValue, converter: Converter, words: Words
+) -> tuple[str, str, str]:
+    """Write what leads a card in the card's unit, as printed where that is another, and its unit.
+
+    The unit is that of the printed row.
+    """
+    (raw,) = store.rows(
+        f"SELECT * FROM {'own_windows' if value.own and store.beside else 'windows'} "  # noqa: S608
+        "WHERE quantity = $quantity AND (line = $line OR window_id = $line) LIMIT 1",
+        {"quantity": value.quantity, "line": value.line},
+    )
+    ends = (raw["min"], raw["max"], raw["typical"], raw["unit"])
+    text, printed = value_texts(*ends, value.unit, converter, words, value.quantity)
+    return text, printed, raw["unit"]
 
 
 def value_texts(

@@ -45,7 +45,7 @@ def remark_text(found: SetupFinding, words: Words, notes: Notes, *, why: bool = 
     """Say what a set-up rule says, with its mark; what was recalled says so."""
     text = rule_text(found, words)
     if why and found.why:
-        text += f" {found.why.rstrip('.')}."
+        text += f" {words.term(found.why).rstrip('.')}."
     recalled = f" ({words.say(GRADES['memory'])})" if found.how_read == "memory" else ""
     return f"{text}{recalled}\u00a0{notes.mark(found.source_id, found.locator)}"
 
@@ -53,9 +53,10 @@ def remark_text(found: SetupFinding, words: Words, notes: Notes, *, why: bool = 
 def rule_text(found: SetupFinding, words: Words) -> str:
     """Write what a set-up rule says, with its exception."""
     strength = words.say(found.strength)
-    text = f"{strength[:1].upper()}{strength[1:]}: {found.what.rstrip('.')}."
+    text = f"{strength[:1].upper()}{strength[1:]}: {words.term(found.what).rstrip('.')}."
     if found.exception:
-        text += f" {words.say('Except')}: {found.exception.rstrip('.')}."
+        unless = words.say("Except")
+        text += f" {unless}: {words.term(found.exception).rstrip('.')}."
     return text
 
 

@@ -84,7 +84,8 @@ def make_handout(
         ``quantity`` (one or several, or "all"), ``units`` ("us", "metric", "both"), ``grade``,
         ``also_seen``, ``kind`` ("bench-card", "half-card", "wall-chart", "booklet"),
         ``paper`` ("letter", "a4", "tabloid", "a3", "a2"), ``landscape``, ``pages`` of a wall
-        chart, ``language``, ``title``, ``address``, ``date``: see
+        chart, ``language``, ``title``, ``address``, ``date``; ``school``, ``course``,
+        ``instructor``, ``logo``, ``colour`` of its header: see
         `weldref.handouts.selection.select`.
 
     Returns
@@ -235,7 +236,7 @@ def _document(
         landscape=selection.landscape or template == "chart" or selection.kind == "half-card",
         columns=2 if selection.kind == "half-card" else 1,
         date=selection.date.isoformat(),
-        school=school(),
+        school=school(selection.school),
         records=(
             (*HANDOUT_HEADER, "own tables") if used else HANDOUT_HEADER,
             *handout_records(store, selection, situations),

@@ -28,6 +28,7 @@ from weldref.handouts.blocks import (
     Rows,
     Table,
 )  # fmt: skip
+from weldref.handouts.school import School
 
 STYLE = Path(__file__).parent / "templates" / "page.css"
 
@@ -50,7 +51,7 @@ style-src 'unsafe-inline'; img-src data:">
 {style}</style>
 </head>
 <body>
-{_school(document)}<header>{escape(document.running)}</header>
+{school_html(document.school) if document.school else ""}<header>{escape(document.running)}</header>
 <main>
 {body}
 </main>
@@ -61,14 +62,12 @@ style-src 'unsafe-inline'; img-src data:">
     return page.encode("utf-8")
 
 
-def _school(document: Document) -> str:
-    of = document.school
-    if of is None:
-        return ""
-    logo = f'<img src="{of.logo_address}" alt="">' if of.logo else ""
+def school_html(of: School) -> str:
+    """Draw a school's header; its look is its own."""
+    logo = f'<img src="{of.logo_address}" alt="" style="max-height:2.4em">' if of.logo else ""
     said = "".join(f"<span>{escape(text)}</span>" for text in (of.course, of.instructor) if text)
-    colours = f"background:{of.colour};color:{of.ink}"
-    return f'<div class="school" style="{colours}">{logo}<b>{escape(of.name)}</b>{said}</div>\n'
+    look = f"background:{of.colour};color:{of.ink}"
+    return f'<div class="school" style="{look}">{logo}<b>{escape(of.name)}</b>{said}</div>\n'
 
 
 def _draw(block: Block, document: Document) -> str:

@@ -47,6 +47,7 @@ COLUMNS: dict[str, tuple[str, ...]] = {
         "as_printed", "condition", "'except ' || excluded", "'AWS D1.1 Group ' || base_group",
     ),
     "cautions": ("wording",),
+    "setup_rules": ("what", "why", "exception"),
 }  # fmt: skip
 
 SPOKEN = (

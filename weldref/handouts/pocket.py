@@ -26,6 +26,7 @@ from weldref.data.store import Store, described, open_tables
 from weldref.errors import InputError
 from weldref.files import check_place, unfinished
 from weldref.handouts.answers import OUTSIDE, range_text
+from weldref.handouts.chart_cells import card_texts
 from weldref.handouts.choice_rows import choice_rows, choice_texts
 from weldref.handouts.conversion import Converter, fraction, number, rounded, sign
 from weldref.handouts.facts import caution_text, remark_text
@@ -355,11 +356,19 @@ class _Page:
         how = say(GRADES[value.grade])
         if value.own:
             how = say("own, not published")
-        span = range_text(value.min, value.max, value.value, value.unit, self.words)
+        unit = sign(value.unit)
+        text, printed, of_row = card_texts(self.store, value, self.converter, self.words)
+        span = f"{text} {unit}"
         inches = fraction(start) if value.unit == "in" and start is not None else ""
+        big = f"{inches or number(start)} {unit}" if start is not None else span
+        other = self._other(value.quantity, start, value.unit)
+        if of_row != value.unit:
+            # What is printed in other units is said as printed: 300 F was printed as 150 C.
+            big = f"≈ {rounded(start, value.unit)} {unit}" if start is not None else span
+            other = printed
         return {
-            "big": f"{inches or number(start)} {sign(value.unit)}" if start is not None else span,
-            "other": self._other(value.quantity, start, value.unit),
+            "big": big,
+            "other": other,
             "span": span if start is not None and value.min != value.max else "",
             "how": f"{how}\u00a0{self.notes.mark(value.source_id, value.locator)}",
             "look": value.grade,

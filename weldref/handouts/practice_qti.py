@@ -42,6 +42,7 @@ def qti_package(made: Practice) -> bytes:
             identifier = f"{name}-item-{number}"
             item.set("identifier", identifier)
             item.set("title", f"{sheet.number}.{number}")
+            item.set("xml:lang", made.words.language)
             files[f"{identifier}.xml"] = item
             ET.SubElement(
                 section, "assessmentItemRef", identifier=identifier, href=f"{identifier}.xml"

@@ -11,7 +11,7 @@ from weldref.data.store import Store
 from weldref.handouts.answers import basis_text, range_text
 from weldref.handouts.blocks import Block, Column, Facts, Heading, Rows, Table
 from weldref.handouts.conversion import number
-from weldref.handouts.facts import statement_text
+from weldref.handouts.facts import remark_text, statement_text
 from weldref.handouts.practice_draw import Practice
 from weldref.handouts.settings import stated_text
 from weldref.handouts.sources import Notes
@@ -90,6 +90,8 @@ def row_cells(store: Store, row: Row, words: Words, notes: Notes) -> Cells:
 def _rules(made: Practice, findings: list[Finding], notes: Notes) -> Iterator[str]:
     say = made.words.say
     for finding in findings:
+        if finding.rule is not None:
+            yield remark_text(finding.rule, made.words, notes, why=True)
         if finding.efficiency is not None:
             equation = formula("heat-input").equation
             yield say("{equation}; here k = {k}", equation=equation, k=number(finding.efficiency))

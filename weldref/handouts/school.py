@@ -1,6 +1,7 @@
 """Read whose paper it is: the school's name, course, instructor, logo and colour.
 
 They stand in the section ``[school]`` of ``weldref.toml`` and are printed above every handout.
+What is given for one handout alone comes before them.
 """
 
 from __future__ import annotations
@@ -9,13 +10,15 @@ import base64
 import json
 import re
 import struct
+from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
-from weldref.data.config import section
+from weldref.data.config import config_files, section
 from weldref.errors import InputError
+from weldref.files import write_whole
 from weldref.handouts.selection import line
 
 SVG = "http://www.w3.org/2000/svg"
@@ -56,41 +59,95 @@ class School:
         return f"data:{mime};base64,{base64.b64encode(bytes(self.logo)).decode('ascii')}"
 
 
-def school() -> School | None:
-    """Read the school of the config file; None if none is named.
+def school(given: Mapping[str, str | None] | None = None) -> School | None:
+    """Read the school of the config file, with what is `given` before it; None if none is named.
 
     Raises
     ------
     InputError
-        If a text is too long, the logo is no picture that is safe to print, or the colour is none.
+        If a text is too long, the logo is no picture that is safe to print, the colour is none,
+        or the school has no name.
     """
-    named = section("school")
-    if named is None:
+    path, found = section("school") or (Path(), {})
+    # A logo is named as seen from the file that names it.
+    logo = path.parent / Path(found["logo"]).expanduser() if found.get("logo") else None
+    own = {key: value for key, value in (given or {}).items() if value}
+    if "logo" in own:
+        logo = Path(own["logo"]).expanduser()
+    wanted = {**found, **own}
+    if not wanted:
         return None
-    path, given = named
-    texts = {key: line(f"{path}: {key}", given.get(key, ""), most) for key, most in LONGEST.items()}
-    colour = given.get("colour", "") or WHITE
+    if not wanted.get("name"):
+        raise InputError("--school: the header has no name; give the school's")
+    where = "" if own else f"{path}: "
+    return school_of(wanted, *(read_logo(logo) if logo else (b"", "")), where=where)
+
+
+def school_of(given: Mapping[str, str], logo: bytes, kind: str, *, where: str = "") -> School:
+    """Make a school of texts and a logo that was read; `where` they stand begins a refusal.
+
+    >>> school_of({"name": "Footbridge school", "colour": "#1f4e79"}, b"", "").ink
+    '#ffffff'
+    """
+    texts = {
+        key: line(f"{where}{key}", given.get(key) or "", most) for key, most in LONGEST.items()
+    }
+    colour = given.get("colour") or WHITE
     if not re.fullmatch(r"#[0-9a-fA-F]{6}", colour):
-        raise InputError(f"{path}: colour '{colour}' is not accepted; give one as #1f4e79")
-    logo, kind = b"", ""
-    if given.get("logo"):
-        logo, kind = read_logo(path.parent / Path(given["logo"]).expanduser())
+        raise InputError(f"{where}colour '{colour}' is not accepted; give one as #1f4e79")
     return School(**texts, logo=tuple(logo), kind=kind, colour=colour, ink=ink_on(colour))
 
 
-def read_logo(path: Path) -> tuple[bytes, str]:
-    """Read a logo and tell its kind; refuse what is large, or does more than show shapes.
+def save_school(shown: School) -> Path:
+    """Write a school into the section of the config file, its logo beside it; return that file.
+
+    It is the file that names a school or, if none does, that of the user.
 
     Raises
     ------
     InputError
-        If it cannot be read, is too large, or is no plain PNG or SVG.
+        If the file cannot be read or written.
     """
+    named = section("school")
+    path = (
+        named[0] if named else next((p for p in config_files() if p.is_file()), config_files()[1])
+    )
+    values = {"name": shown.name, "course": shown.course, "instructor": shown.instructor,
+              "colour": shown.colour}  # fmt: skip
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        text = path.read_text(encoding="utf-8") if path.exists() else ""
+    except OSError as error:
+        raise InputError(f"{path}: it cannot be written: {error.strerror}") from error
+    if shown.kind:
+        values["logo"] = f"school-logo.{shown.kind}"
+        write_whole(path.parent / values["logo"], bytes(shown.logo), "logo")
+    # What JSON writes of a text, TOML reads as the same text.
+    lines = [f"{key} = {json.dumps(value)}" for key, value in values.items() if value]
+    others = re.sub(r"(?ms)^\[school\].*?(?=^\[|\Z)", "", text).strip()
+    whole = "\n\n".join(filter(None, (others, "\n".join(["[school]", *lines])))) + "\n"
+    write_whole(path, whole.encode(), "config")
+    return path
+
+
+def read_logo(path: Path) -> tuple[bytes, str]:
+    """Read a logo and tell its kind; a file that cannot be read is refused as a bad logo is."""
     try:
         with path.open("rb") as file:
             content = file.read(LARGEST_LOGO + 1)
     except OSError as error:
         raise InputError(f"logo: '{path}' cannot be read: {error.strerror}") from None
+    return content, kind_of_logo(content, str(path))
+
+
+def kind_of_logo(content: bytes, path: str) -> str:
+    """Tell the kind of a logo; refuse what is large, or does more than show shapes.
+
+    Raises
+    ------
+    InputError
+        If it is too large, or is no plain PNG or SVG.
+    """
     if len(content) > LARGEST_LOGO:
         raise InputError(f"logo: '{path}' is larger than {LARGEST_LOGO // 1024} KB")
     if content.startswith(b"\x89PNG\r\n\x1a\n") and len(content) > 24:
@@ -100,13 +157,13 @@ def read_logo(path: Path) -> tuple[bytes, str]:
                 f"logo: '{path}' is {wide} by {high} pixels; give at most {MOST_PIXELS} each way"
             )
         _check_drawn(content, "png", path)
-        return content, "png"
+        return "png"
     _check_svg(content, path)
     _check_drawn(content, "svg", path)
-    return content, "svg"
+    return "svg"
 
 
-def _check_drawn(content: bytes, kind: str, path: Path) -> None:
+def _check_drawn(content: bytes, kind: str, path: str) -> None:
     """Refuse a picture that cannot be drawn, where typst is there to draw it."""
     with suppress(ImportError):
         import typst
@@ -122,7 +179,7 @@ def _check_drawn(content: bytes, kind: str, path: Path) -> None:
             raise InputError(f"logo: '{path}' cannot be drawn: {why}") from None
 
 
-def _check_svg(content: bytes, path: Path) -> None:
+def _check_svg(content: bytes, path: str) -> None:
     refused = InputError(
         f"logo: '{path}' is not accepted; give a PNG, or an SVG of shapes alone (no script, no "
         "picture, pattern, filter or style from elsewhere), in UTF-8"

@@ -76,6 +76,8 @@ class Selection:
     address: str | None
     date: datetime.date
     words: Words
+    school: Mapping[str, str | None]
+    """What is given of the school's header for this sheet alone."""
 
     @property
     def typed(self) -> UnitSystem:
@@ -99,8 +101,13 @@ def select(
     title: str = "",
     address: str | None = None,
     date: datetime.date | str | None = None,
+    school: str | None = None,
+    course: str | None = None,
+    instructor: str | None = None,
+    logo: str | None = None,
+    colour: str | None = None,
 ) -> Selection:
-    """Resolve what was asked for.
+    """Resolve what was asked for; the school's header from its name to its colour comes last.
 
     Raises
     ------
@@ -131,7 +138,9 @@ def select(
         address=web_address(address) if address else None,
         date=day(date),
         words=words(language),
-    )
+        school={"name": school, "course": course, "instructor": instructor, "logo": logo,
+                "colour": colour},
+    )  # fmt: skip
 
 
 def chosen(conditions: Mapping[str, Given]) -> dict[str, list[str]]:

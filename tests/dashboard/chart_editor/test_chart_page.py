@@ -7,12 +7,11 @@ from types import SimpleNamespace
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from weldref.dashboard.chart_editor import page as page_module
+from weldref.dashboard import visitor
 from weldref.data.own import OwnTables, chosen
 from weldref.data.store import open_store
 from weldref.exchange.shop_chart import drafts, load, make_folder, names
 
-AT_THIS_MACHINE = page_module.at_this_machine
 INVENTED = (
     "Thickness\tWire size\tWFS (in/min)\tVolts\n1/8\t.035\t230-250\t18\n3/16\t.035\t280\t19\n"
 )
@@ -201,5 +200,5 @@ def test_a_visitor_through_a_network_or_a_proxy_is_not_at_the_machine(
     monkeypatch, address, headers, here
 ):
     seen = SimpleNamespace(ip_address=address, headers=headers)
-    monkeypatch.setattr(page_module, "st", SimpleNamespace(context=seen))
-    assert AT_THIS_MACHINE() is here
+    monkeypatch.setattr(visitor, "st", SimpleNamespace(context=seen))
+    assert visitor.at_this_machine() is here

@@ -243,3 +243,18 @@ def test_what_draws_pages_is_missing_and_said_before_the_button_is_pressed(monke
     page = open_tab()
     assert "Handouts need typst and babel and segno, not installed here" in words(page)
     assert "pip install 'weldref[print]'" in words(page)
+
+
+def test_the_schools_header_is_shown_and_saved(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    monkeypatch.setattr("weldref.dashboard.paper.header.at_this_machine", lambda: True)
+    page = open_tab()
+    assert "A header needs the name of the school" in words(page)
+    page.text_input(key="school-name").set_value("Footbridge school (invented)").run()
+    assert any('class="school"' in body for body in bodies(page))
+    page.button(key="school-save").click().run()
+    assert 'name = "Footbridge school (invented)"' in (
+        tmp_path / "weldref" / "weldref.toml"
+    ).read_text(encoding="utf-8")
+    assert "This header is saved" in words(page.run())

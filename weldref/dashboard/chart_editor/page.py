@@ -6,7 +6,6 @@ from functools import partial
 from html import escape
 from pathlib import Path
 from typing import Any
-from urllib.parse import urlsplit
 
 import pandas as pd
 import streamlit as st
@@ -14,6 +13,7 @@ import streamlit as st
 from weldref.dashboard import fragments
 from weldref.dashboard.chart_editor import state
 from weldref.dashboard.paper import fields
+from weldref.dashboard.visitor import at_this_machine
 from weldref.data import own
 from weldref.data.config import config_files
 from weldref.data.store import Store
@@ -54,7 +54,6 @@ DRAFT = "\0draft"
 """Asked about in the place of a chart's name, which never holds such a character."""
 OVER = "\0over"
 """Asked about where somebody saved a chart of this name meanwhile."""
-HERE = ("localhost", "127.0.0.1", "::1")
 
 
 def draw(store: Store) -> None:
@@ -89,17 +88,6 @@ def draw(store: Store) -> None:
         st.html(fragments.problem(lost))
     _draw_actions(store, folder, now, found, here=here)
     _draw_ways_in(store)
-
-
-def at_this_machine() -> bool:
-    """Tell whether the visitor sits at the machine that runs the dashboard.
-
-    Others may look and take along, not write into its folders: the dashboard knows no users.
-    """
-    headers = st.context.headers
-    host = urlsplit(f"//{headers.get('Host') or HERE[0]}").hostname
-    near = st.context.ip_address
-    return near in (None, *HERE) and host in HERE and not headers.get("X-Forwarded-For")
 
 
 def _tell_where(folder: Path | None, *, here: bool) -> None:

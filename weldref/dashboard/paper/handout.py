@@ -9,7 +9,7 @@ from urllib.parse import urlsplit
 
 import streamlit as st
 
-from weldref.dashboard.paper import fields, sheets
+from weldref.dashboard.paper import fields, header, sheets
 from weldref.dashboard.visit_cache import per_visit
 from weldref.data.store import Store
 from weldref.handouts.handout import handout
@@ -36,6 +36,7 @@ def draw(store: Store) -> None:
     with st.container(key=f"{TAB}-entries", gap="small"):
         conditions, quantities = _ask_what(store)
         how = {"quantity": quantities, **_ask_how()}
+        header.draw()
     chosen = {name: values for name, values in conditions.items() if values}
     count = prod(len(values) for values in chosen.values()) if chosen else 0
     if not chosen:

@@ -29,6 +29,9 @@ CSS = """
 .sides td:nth-last-child(4), .sides td:last-child { min-width: 12rem; }
 .sides b { white-space: nowrap; }
 .sides tr.recalled b { border: 1px dotted #1f2933; padding: 0 .3rem; }
+.st-key-school-open .school { display: flex; align-items: center; gap: .8rem; padding: .4rem .6rem;
+  border: 1px solid #c3ccd3; }
+.school span:last-of-type { margin-left: auto; }
 [class*="st-key-paper-pages"] img { border: 1px solid #c3ccd3; }
 @media (max-width: 40rem) {
   .box .map tbody th { min-width: 5.5rem; }

@@ -9,7 +9,7 @@ from typing import Any, Literal
 
 import streamlit as st
 
-from weldref.advice.card import Rung
+from weldref.advice.ladder import Rung
 from weldref.charts import ranges as charts
 from weldref.charts.ladder import ladder_chart
 from weldref.core.units import Units

@@ -9,8 +9,9 @@ from typing import NamedTuple
 
 import streamlit as st
 
-from weldref.advice.card import Card, CardValue, card_quantities, ladder
+from weldref.advice.card import Card, CardValue, card_quantities
 from weldref.advice.choices import cuts, is_flame
+from weldref.advice.ladder import ladder
 from weldref.charts import ranges as charts
 from weldref.charts.ranges import unit_sign
 from weldref.core.check import NOT_APPROVAL

@@ -21,8 +21,15 @@ function parsed(text) {
   return Number(fraction[1] || 0) + Number(fraction[2]) / Number(fraction[3]);
 }
 
+// Write a fraction of one sign as its two numbers: 1½ is 1-1/2.
+function spelled(text) {
+  return text.replace(/(\d?) ?([\u00bc-\u00be\u2150-\u215e])/gu, (all, whole, sign) =>
+    (whole && `${whole}-`) + sign.normalize("NFKC").replace("\u2044", "/"));
+}
+
 // Read what was typed: a value in SI with its unit, or the sentence that refuses it.
-function readValue(quantity, typed, chosen) {
+function readValue(quantity, entered, chosen) {
+  const typed = spelled(entered);
   const kind = data.dimensions[quantity.dimension], words = data.words;
   const refused = (sentence, values) =>
     ({refused: fill(words[sentence], {name: quantity.name, text: typed, ...values})});
