@@ -38,7 +38,7 @@ def test_a_step_answers_for_its_thicknesses(found: list[Band], thick: list[float
     try:
         steps = load_steps(engine, found, PLAUSIBLE)
         engine.load("log", {"thickness": "DOUBLE"}, [(t,) for t in thick])
-        rows = engine.fetch(f"SELECT l.thickness, k.step FROM log l {steps.join}")
+        rows = engine.fetch(f"SELECT l.thickness, {steps.step} FROM log l {steps.join}")
         assert len(rows) == len(thick)
         for measured, step in rows:
             for band in found:
@@ -54,7 +54,7 @@ def test_no_thickness_has_a_step_of_its_own() -> None:
         steps = load_steps(engine, [Band(0.003, 0.006, True, True)], PLAUSIBLE)
         odd = [None, float("nan"), float("inf"), -float("inf"), -1.0, 0.0, -4e307, 4e307, 2.0]
         engine.load("log", {"thickness": "DOUBLE"}, [(t,) for t in odd])
-        rows = engine.fetch(f"SELECT k.step FROM log l {steps.join} ORDER BY l.rowid")
+        rows = engine.fetch(f"SELECT {steps.step} FROM log l {steps.join} ORDER BY l.rowid")
         assert [step for (step,) in rows] == [-1, -2, -2, -2, -3, -3, -3, -3, -3]
     finally:
         engine.close()

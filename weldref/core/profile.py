@@ -337,7 +337,7 @@ class State:
     profile: Profile
     printed: tuple[Known, ...]
     recalled: tuple[Known, ...]
-    system: UnitSystem | None
+    asked: tuple[str, UnitSystem | None]
 
 
 _Bands = frozenset[setup.Band | None]
@@ -357,35 +357,23 @@ class _Part:
     ruled_out: int
 
 
-@dataclass(slots=True)
-class _Asked:
-    """What applies to one that is asked, whatever the thickness.
-
-    `fixed` holds the numbers of matches without a band of thickness, `banded` each other row and
-    its band; `never` the values that nothing passes, `never_at` those at some thicknesses.
-    `state` is that which no thickness changes.
-    """
-
-    fixed: list[int]
-    banded: list[tuple[int, Band]]
-    never: _Bands
-    never_at: tuple[setup.HeldBack, ...]
-    state: int | None = None
-
-
 @dataclass
 class Base:
     """The rows that apply to a situation whatever its thickness, for each that is asked.
 
     `standings` are those of all that was stated but the thickness, `applying` holds the rows as
-    bits, `met` keeps the matches of rows with a band.
+    bits, `silent` the rules of the set-up that do not apply. `fixed` holds the numbers of matches
+    without a band of thickness, `banded` each other row and its band; `met` keeps the matches of
+    these.
     """
 
     parts: tuple[Situation, ...]
     standings: dict[str, Standing]
     terms: dict[str, Term]
     applying: int
-    asked: list[_Asked] = field(default_factory=list)
+    silent: int
+    fixed: tuple[list[int], ...]
+    banded: tuple[list[tuple[int, Band]], ...]
     met: dict[tuple[int, int], int | None] = field(default_factory=dict)
 
     @cached_property
@@ -445,7 +433,7 @@ class Profiles:
         self._bands: dict[float, Standing] = {}
         self._parts: dict[int, _Part] = {}
         self._more: dict[tuple[str, ...], int] = {}
-        self._never: dict[int, list[tuple[_Bands, tuple[setup.HeldBack, ...]]]] = {}
+        self._never: dict[tuple[int, float | None], list[_Bands]] = {}
         self._numbers: dict[tuple[object, ...], int] = {}
         self._known: list[Known] = []
         self._state_of: dict[_Key, int] = {}
@@ -479,17 +467,27 @@ class Profiles:
             silent |= part.ruled_out
         if "environment" not in standings:
             contradicted |= self._index.unusual
-        base = Base(parts, standings, terms, self._speaking & ~contradicted)
-        base.asked = [_Asked([], [], *never) for never in self._never_for(tuple(standings), silent)]
+        stated = tuple(standings)
+        if stated not in self._more:
+            self._more[stated] = setup.asking_more(self.store, stated)
+        base = Base(
+            parts,
+            standings,
+            terms,
+            self._speaking & ~contradicted,
+            silent | self._more[stated],
+            tuple([] for _ in self.asked),
+            tuple([] for _ in self.asked),
+        )
         for number in each(base.applying):
             places = self._places[self._index.rows[number]["quantity"]]
             band = self._index.states[number].get("thickness")
             if band and base.thick:
                 for place in places:
-                    base.asked[place].banded.append((number, band))
+                    base.banded[place].append((number, band))
             elif (match := self._matching(number, standings, base)) is not None:
                 for place in places:
-                    base.asked[place].fixed.append(match)
+                    base.fixed[place].append(match)
         return base
 
     def _part(self, situation: Situation) -> _Part:
@@ -506,51 +504,41 @@ class Profiles:
             )
         return found
 
-    def _never_for(
-        self, stated: tuple[str, ...], ruled_out: int
-    ) -> list[tuple[_Bands, tuple[setup.HeldBack, ...]]]:
-        """List for each that is asked the values that nothing passes, and those at some thickness.
+    def _never_for(self, silent: int, thickness: float | None) -> list[_Bands]:
+        """List for each that is asked the values that nothing passes at a thickness.
 
-        `stated` are the conditions that were stated, `ruled_out` the rules that they exclude.
+        `silent` are the rules of the set-up that do not apply.
         """
-        if stated not in self._more:
-            self._more[stated] = setup.asking_more(self.store, stated)
-        silent = ruled_out | self._more[stated]
-        if silent not in self._never:
+        key = (silent, thickness)
+        found = self._never.get(key)
+        if found is None:
+            if len(self._never) >= MOST_PARTS:
+                self._never.clear()
             held = setup.among(self.store, silent)
-            about = [[h for h in held if h.is_about(quantity)] for quantity, _ in self.asked]
-            self._never[silent] = [
-                (
-                    frozenset(h.value for h in some if h.thickness is None),
-                    tuple(h for h in some if h.thickness is not None),
-                )
-                for some in about
+            found = self._never[key] = [
+                frozenset(one.value for one in held if one.holds(quantity, thickness))
+                for quantity, _ in self.asked
             ]
-        return self._never[silent]
+        return found
 
     def of(self, base: Base, thickness: float | None = None) -> list[int]:
         """Return the number of the state for each that is asked, at a thickness in metres.
 
         A thickness is given where the situation of the base states one, and only there.
         """
-        return [
-            self._of(base, place, asked, thickness) if asked.state is None else asked.state
-            for place, asked in enumerate(base.asked)
-        ]
-
-    def _of(self, base: Base, place: int, asked: _Asked, thickness: float | None) -> int:
-        never = asked.never
-        if asked.never_at and thickness is not None:
-            quantity, _ = self.asked[place]
-            never |= {n.value for n in asked.never_at if n.holds(quantity, thickness)}
-        key = (place, (*asked.fixed, *self._at_thickness(base, asked.banded, thickness)), never)
-        state = self._state_of.get(key)
-        if state is None:
-            state = self._state_of[key] = len(self.states)
-            self.states.append(self._state(*key))
-        if not asked.banded and not asked.never_at:  # the thickness makes no difference
-            asked.state = state
-        return state
+        found = []
+        never = self._never_for(base.silent, thickness)
+        for place, (fixed, banded) in enumerate(zip(base.fixed, base.banded, strict=True)):
+            numbers = (
+                (*fixed, *self._at_thickness(base, banded, thickness)) if banded else (*fixed,)
+            )
+            key = (place, numbers, never[place])
+            state = self._state_of.get(key)
+            if state is None:
+                state = self._state_of[key] = len(self.states)
+                self.states.append(self._state(*key))
+            found.append(state)
+        return found
 
     def profile(self, situation: Situation) -> Profile:
         """Return what is published for the first that is asked."""
@@ -565,7 +553,7 @@ class Profiles:
         """
         for known in (state.printed, state.recalled):
             number = {id(one.match): one for one in known}
-            evidence = Evidence(self.store, in_order(one.match for one in known), state.system)
+            evidence = Evidence(self.store, in_order(one.match for one in known), state.asked[1])
             others = (evidence.conditional or evidence.general) if known is state.printed else ()
             resting = [number[id(match)] for match in evidence.deciding or others]
             if resting:
@@ -580,7 +568,7 @@ class Profiles:
         None where there are none.
         """
         matches = in_order(one.match for one in state.printed)
-        evidence = Evidence(self.store, matches, state.system)
+        evidence = Evidence(self.store, matches, state.asked[1])
         return closest(match.fit for match in (*evidence.deciding, *evidence.general))
 
     def _rows_that_speak(self) -> int:
@@ -596,7 +584,7 @@ class Profiles:
     def _at_thickness(
         self, base: Base, banded: Sequence[tuple[int, Band]], thickness: float | None
     ) -> list[int]:
-        if not banded or thickness is None:
+        if thickness is None:
             return []
         standing = self._bands.get(thickness)
         if standing is None:
@@ -660,7 +648,7 @@ class Profiles:
         found = self._profiles[key]
         if never:
             found = found.held_back(never)
-        return State(found, tuple(one for _, one in printed), recalled, system)
+        return State(found, tuple(one for _, one in printed), recalled, self.asked[place])
 
     def _row(self, known: Known) -> Row:
         if id(known) not in self._rows:

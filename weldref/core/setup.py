@@ -201,13 +201,9 @@ class HeldBack:
     value: Band | None
     thickness: Band | None
 
-    def is_about(self, quantity: str) -> bool:
-        """Tell whether it is about a quantity, at some thickness or at each."""
-        return self.quantity in ("", quantity)
-
     def holds(self, quantity: str, thickness: float | None) -> bool:
         """Tell whether it is about a quantity at a thickness in metres."""
-        if not self.is_about(quantity):
+        if self.quantity not in ("", quantity):
             return False
         stated = thickness is not None and self.thickness is not None
         return self.thickness is None or (stated and self.thickness.holds(thickness or 0.0))

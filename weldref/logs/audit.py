@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, closing
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -17,7 +18,7 @@ from weldref.data.own import Given, plain
 from weldref.data.store import Store, described, open_tables
 from weldref.errors import InputError
 from weldref.logs.columns import COLUMN_OF, Columns
-from weldref.logs.drift import Drift, drifts
+from weldref.logs.drift import Drift
 from weldref.logs.engine import DuckEngine
 from weldref.logs.files import open_log, sentences
 from weldref.logs.output import check_target, write_verdicts
@@ -36,7 +37,7 @@ from weldref.logs.verdicts import (
     question,
 )
 
-STAGES = ("reading the log", "distinct conditions", "published rows", "verdicts", "drift",
+STAGES = ("reading the log", "distinct conditions", "published rows", "drift", "verdicts",
           "writing verdicts")  # fmt: skip
 """What an audit does, in order; the last only when every verdict is written to a file."""
 
@@ -217,6 +218,8 @@ def audit_log(
     used = described(opened)
     with sentences(source), ExitStack() as stack:
         duck = stack.enter_context(closing(DuckEngine()))
+        aside = stack.enter_context(ThreadPoolExecutor(max_workers=1))
+        stack.callback(duck.stop)
         tell("reading the log")
         log = open_log(duck, opened, source, columns or {}, unit_of or {}, units)
         runner, log = stack.enter_context(run_by(engine, duck, log))
@@ -228,14 +231,14 @@ def audit_log(
             grade=grade,
             under_water=under_water,
             distances=target is not None,
+            most=most,
+            aside=aside,
             progress=tell,
         )
         tell("verdicts")
         counted = tally(runner, log, ready.keys, ready.profiles, ready.measured, most)
         found = counted.farthest
         far = details(runner, log, ready.keys, ready.profiles, ready.measured, found)
-        tell("drift")
-        moved = drifts(runner, log, ready.measured, most)
         if target is not None:
             tell("writing verdicts")
             by = used["name"] if used and opened.instead else ""
@@ -252,7 +255,7 @@ def audit_log(
         grade=grade,
         counts=counts,
         worst=tuple(_offender(ready, found) for found in far[:most]),
-        drifts=tuple(moved),
+        drifts=tuple(ready.drifts),
         conditions=ready.conditions,
         rows=ready.rows,
         output=str(target) if target is not None else None,

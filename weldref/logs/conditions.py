@@ -43,7 +43,7 @@ def distinct_conditions(engine: Engine, log: Log, steps: Steps | None) -> Keys:
     words = [f"c_{field}" for field in log.conditions]
     listed = "".join(f", l.{word}" for word in words)
     join = steps.join if steps else ""
-    step = "k.step" if steps else str(NOT_GIVEN)
+    step = steps.step if steps else str(NOT_GIVEN)
     ordered = ", ".join([*words, "step"])
     engine.make("distinct_", f"SELECT DISTINCT {step} AS step{listed} FROM {log.source} l {join}")
     engine.make(

@@ -65,36 +65,41 @@ def drifts(engine: Engine, log: Log, measured: Sequence[Measure], most: int) -> 
         value = f"CASE WHEN {measure.si} >= {low} AND {measure.si} <= {high} "
         value += f"THEN l.{measure.readings.name} END"
         cells.append(f"{value} AS v{number}")
+    # The hours are counted from the middle, so that the sums of the line lose no digits.
     inner = (
         f"SELECT s.joint, s.hours, l.seconds < s.middle AS early, "
-        f"(l.seconds - s.begin) / 3600 AS hour, {', '.join(cells)} "
+        f"(l.seconds - s.middle) / 3600 AS hour, {', '.join(cells)} "
         f"FROM {log.source} l JOIN spans s ON s.joint = l.joint WHERE l.seconds IS NOT NULL"
     )
-    aggregates = "".join(
-        f", count(CASE WHEN early THEN v{n} END) AS first_n{n}"
-        f", avg(CASE WHEN early THEN v{n} END) AS first{n}"
-        f", count(CASE WHEN NOT early THEN v{n} END) AS second_n{n}"
-        f", avg(CASE WHEN NOT early THEN v{n} END) AS second{n}"
-        f", regr_slope(v{n}, hour) AS slope{n}"
+    sums = "".join(
+        f", count(v{n}) AS n{n}, sum(v{n}) AS y{n}, sum(hour * v{n}) AS xy{n}"
+        f", sum(CASE WHEN v{n} IS NOT NULL THEN hour END) AS x{n}"
+        f", sum(CASE WHEN v{n} IS NOT NULL THEN hour * hour END) AS xx{n}"
         for n in range(len(measured))
     )
     engine.make(
-        "by_joint",
-        f"SELECT joint, any_value(hours) AS hours{aggregates} FROM ({inner}) i GROUP BY 1",
+        "halves",
+        f"SELECT joint, early, any_value(hours) AS hours{sums} FROM ({inner}) i GROUP BY 1, 2",
     )
     each = " UNION ALL ".join(
-        f"SELECT joint, {n} AS reading, first_n{n} AS first_n, first{n} AS first, "
-        f"second_n{n} AS second_n, second{n} AS second, slope{n} AS slope, hours FROM by_joint"
+        f"SELECT f.joint, {n} AS reading, f.n{n} AS first_n, f.y{n} / f.n{n} AS first, "
+        f"s.n{n} AS second_n, s.y{n} / s.n{n} AS second, "
+        f"f.n{n} + s.n{n} AS n, f.x{n} + s.x{n} AS x, f.y{n} + s.y{n} AS y, "
+        f"f.xx{n} + s.xx{n} AS xx, f.xy{n} + s.xy{n} AS xy, f.hours "
+        "FROM halves f JOIN halves s ON s.joint = f.joint AND NOT s.early WHERE f.early "
+        f"AND f.n{n} >= {FEWEST} AND s.n{n} >= {FEWEST}"
         for n in range(len(measured))
     )
     rows = engine.fetch(
         f"""
-        SELECT *, (second - first) / abs(first) AS change FROM ({each}) e
-        WHERE first_n >= {FEWEST} AND second_n >= {FEWEST} AND first <> 0 AND second <> first
+        SELECT joint, reading, first_n, first, second_n, second,
+            (n * xy - x * y) / (n * xx - x * x) AS slope, hours,
+            (second - first) / abs(first) AS change
+        FROM ({each}) e WHERE first <> 0 AND second <> first
         ORDER BY abs(change) DESC, joint, reading LIMIT {most}
         """
     )
-    engine.drop("spans", "by_joint")
+    engine.drop("spans", "halves")
     return [
         Drift(
             joint=joint,

@@ -38,9 +38,6 @@ class Engine(Protocol):
     def log(self, path: str) -> str:
         """Write the source of a query that reads a log's records, numbered from 1."""
 
-    def farthest(self, record: str, far: str, most: int) -> str:
-        """Write a further column: the records with the greatest `far`, or nothing."""
-
 
 class DuckEngine:
     """duckdb with nothing open but what it is told to read.
@@ -64,24 +61,35 @@ class DuckEngine:
                 "temp_directory": self._folder.name,
             }
         )
-        # It would be written among the answer.
-        self.connection.execute("SET enable_progress_bar = false")
-        self._runner = ThreadPoolExecutor(max_workers=1)
+        self._runner = ThreadPoolExecutor()
+        self._running: set[duckdb.DuckDBPyConnection] = set()
 
     def run(self, sql: str, parameters: Rows | None = None) -> Rows:
         """Run a statement so that Ctrl-C or a request to end stops it at once.
 
         A thread that runs a statement sees no signal until the statement ends, so another
-        thread runs it while this one waits.
+        thread runs it while this one waits. Several threads may ask at once.
         """
-        waiting = self._runner.submit(
-            lambda: self.connection.execute(sql, parameters or []).fetchall()
-        )
+        cursor = self.connection.cursor()
+
+        def answer() -> Rows:
+            # A bar of progress would be written among the answer.
+            cursor.execute("SET enable_progress_bar = false")
+            return cursor.execute(sql, parameters or []).fetchall()
+
+        self._running.add(cursor)
         try:
-            return waiting.result()
+            return self._runner.submit(answer).result()
         except BaseException:
-            self.connection.interrupt()
+            cursor.interrupt()
             raise
+        finally:
+            self._running.discard(cursor)
+
+    def stop(self) -> None:
+        """Stop what other threads are running."""
+        for cursor in tuple(self._running):
+            cursor.interrupt()
 
     @property
     def folder(self) -> str:
@@ -119,14 +127,11 @@ class DuckEngine:
 
     def log(self, path: str) -> str:
         """Write the source of a query that reads a log's records, numbered from 1."""
+        # By its place alone a record is found without reading the others.
         return (
-            "(SELECT * EXCLUDE (file_row_number), file_row_number + 1 AS record "
+            "(SELECT *, file_row_number AS place, file_row_number + 1 AS record "
             f"FROM read_parquet({place(path)}, file_row_number = true))"
         )
-
-    def farthest(self, record: str, far: str, most: int) -> str:
-        """Write a further column: the records with the greatest `far`."""
-        return f", max_by({{'record': {record}, 'far': {far}}}, {far}, {most})" if most else ""
 
 
 def text(value: str) -> str:

@@ -46,9 +46,9 @@ class Readings:
 class Log:
     """A log in the form that the audit reads.
 
-    `source` is the SQL of a table with the columns record (from 1), c_FIELD for each condition
-    that is a word or a size ('' where it is left out), thickness (metres, NaN where it is no
-    length), joint, welder, seconds, and one column for each of `readings`.
+    `source` is the SQL of a table with the columns record (from 1), place (from 0), c_FIELD for
+    each condition that is a word or a size ('' where it is left out), thickness (metres, NaN where
+    it is no length), joint, welder, seconds, and one column for each of `readings`.
     """
 
     path: str
@@ -157,7 +157,7 @@ def _rewritten(
     )
     base = engine.log(target)
     joins = ""
-    shown = ["l.record"]
+    shown = ["l.place", "l.record"]
     readings: list[Readings] = []
     for column in columns.used:
         field = column.field
@@ -207,7 +207,7 @@ def _in_place(
     engine: DuckEngine, store: Store, path: Path, kinds: dict[str, str], columns: Columns
 ) -> Log:
     """Read the file where it lies."""
-    shown = ["record"]
+    shown = ["place", "record"]
     readings: list[Readings] = []
     for column in columns.used:
         cell = sql.name(column.heading)

@@ -26,6 +26,7 @@ from weldref.logs.verdicts import (
     DIFFER,
     FIRST_REASON,
     HIGH,
+    IN_PIECES,
     INSIDE,
     LOOK_UP,
     LOW,
@@ -113,12 +114,13 @@ def _every_verdict(
     # How far outside is plain for low and high; where sources differ, the piece is looked up.
     outside = f"CASE code WHEN {LOW} THEN low_end - si WHEN {HIGH} THEN si - high_end END"
     columns = "record, reading, state, value, name, unit, factor, code"
+    looked_up = (DIFFER, *IN_PIECES)
     plain = (
         f"SELECT {columns}, {outside} AS by_ "
         f"FROM ({verdicts.each_reading(judgements, numbers)}) e "
-        f"WHERE code NOT IN ({DIFFER}, {LOOK_UP}, {NO_READING})"
+        f"WHERE code NOT IN ({', '.join(map(str, (*looked_up, NO_READING)))})"
     )
-    found = verdicts.looked_up(judgements, numbers, [DIFFER, LOOK_UP])
+    found = verdicts.looked_up(judgements, numbers, looked_up)
     why = {**verdicts.READING_REASONS, **dict(enumerate(reasons, FIRST_REASON))}
     grades = dict(enumerate(GRADES))
     asks = {

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import Executor
 from dataclasses import dataclass
 
 from weldref.core.profile import Profiles
@@ -11,6 +12,7 @@ from weldref.core.units import UnitSystem
 from weldref.data.store import Store
 from weldref.logs import conditions, verdicts
 from weldref.logs.conditions import Keys
+from weldref.logs.drift import Drift, drifts
 from weldref.logs.engine import Engine
 from weldref.logs.files import Log
 from weldref.logs.thickness import load_steps
@@ -23,14 +25,15 @@ Progress = Callable[[str], None]
 class Prepared:
     """How a record finds its condition, what is measured, and why a condition was not read.
 
-    `conditions` counts the distinct conditions of the log; `rows` the published rows that could
-    speak.
+    `drifts` are the largest; `conditions` counts the distinct conditions of the log; `rows` the
+    published rows that could speak.
     """
 
     keys: Keys
     measured: tuple[Measure, ...]
     profiles: Profiles
     reasons: tuple[str, ...]
+    drifts: list[Drift]
     conditions: int
     rows: int
 
@@ -44,11 +47,14 @@ def prepare(
     grade: str,
     under_water: bool,
     distances: bool,
+    most: int,
+    aside: Executor,
     progress: Progress,
 ) -> Prepared:
     """Make the engine's tables of what is published for each distinct condition of a log.
 
-    With `distances` every reading's distance will be asked for, where sources differ too.
+    With `distances` every reading's distance will be asked for, where sources differ too. While
+    Python finds what is published, the engine is free to look for the `most` largest drifts.
 
     Raises
     ------
@@ -64,8 +70,17 @@ def prepare(
         plausible = plausible_limits(store, "base_metal_thickness")
         steps = load_steps(engine, profiles.bands, plausible)
     keys = conditions.distinct_conditions(engine, log, steps)
+    moved = aside.submit(drifts, engine, log, measured, most)
     progress("published rows")
     said = conditions.ask(engine, store, log, steps, profiles, units=units, under_water=under_water)
-    verdicts.load_known(engine, keys, profiles, measured)
-    rows = said.speaking.bit_count()
-    return Prepared(keys, measured, profiles, tuple(said.reasons), said.conditions, rows)
+    measured = verdicts.load_known(engine, keys, profiles, measured)
+    progress("drift")
+    return Prepared(
+        keys,
+        measured,
+        profiles,
+        tuple(said.reasons),
+        moved.result(),
+        said.conditions,
+        said.speaking.bit_count(),
+    )

@@ -121,10 +121,6 @@ class SparkEngine:
         self.session.read.parquet(path).createOrReplaceTempView("log")
         return "log"
 
-    def farthest(self, record: str, far: str, most: int) -> str:  # noqa: ARG002
-        """Name no records: Spark has no aggregate for the greatest few."""
-        return ""
-
 
 def hand_over(duck: DuckEngine, spark: SparkEngine, log: Log) -> Log:
     """Give Spark the log in the form that the audit reads."""

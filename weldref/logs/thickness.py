@@ -2,8 +2,8 @@
 
 Between two edges of the rows' thickness bands every thickness meets the same rows in the same
 way, so a log's thicknesses collapse to the steps between edges, however finely they were
-measured. A step is found by an equi-join on a bucket of equal widths, with the edges compared
-inside the bucket only.
+measured. A step is found by an equi-join on a bucket of equal widths, and by counting the edges
+inside the bucket that the thickness has passed.
 """
 
 from __future__ import annotations
@@ -71,13 +71,14 @@ def switch(holds: Callable[[float], bool], low: float, high: float) -> float:
 class Steps:
     """The steps of a log's thickness; `plausible` holds the limits in metres.
 
-    `begins` holds the least thickness of each step; in the engine the table `buckets` holds the
-    step or steps of each bucket with their ends.
+    `begins` holds the least thickness of each step; in the engine the table `buckets` holds for
+    each bucket the step before its edges, and the edges, `most` at most.
     """
 
     plausible: tuple[float, float]
     scale: float
     begins: tuple[float, ...]
+    most: int
 
     @property
     def bucket(self) -> str:
@@ -94,27 +95,33 @@ class Steps:
 
     @property
     def join(self) -> str:
-        """The SQL that joins a log `l` to its steps `k`."""
-        return (
-            f"JOIN buckets k ON k.bucket = {self.bucket} AND "
-            "(k.bucket < 0 OR (l.thickness >= k.low AND l.thickness < k.high))"
+        """The SQL that joins a log `l` to its buckets `k`."""
+        return f"JOIN buckets k ON k.bucket = {self.bucket}"
+
+    @property
+    def step(self) -> str:
+        """The SQL of the step of a record's thickness, after the join."""
+        passed = "".join(
+            f" + CAST(l.thickness >= k.edge{number} AS INTEGER)" for number in range(self.most)
         )
+        return f"coalesce(k.step{passed}, k.step)"
 
 
 def load_steps(engine: Engine, bands: Iterable[Band], plausible: tuple[float, float]) -> Steps:
     """Make the table of the steps between the edges of the rows' bands."""
     low, high = plausible
     cuts = sorted({edge for band in bands for edge in edges(band) if low < edge <= high} | {low})
-    ends = [*cuts[1:], after(high)]
     scale = BUCKETS / cuts[-1]
-    rows: list[tuple[int, int, float, float]] = []
-    for step, (begin, end) in enumerate(zip(cuts, ends, strict=True)):
-        first, last = (math.floor(min(cut * scale, BUCKETS)) for cut in (begin, end))
-        rows += [(number, step, begin, end) for number in range(first, last + 1)]
-    rows += [(step, step, 0.0, 0.0) for step in (NOT_GIVEN, *REASONS)]
-    engine.load(
-        "buckets",
-        {"bucket": "INTEGER", "step": "INTEGER", "low": "DOUBLE", "high": "DOUBLE"},
-        rows,
-    )
-    return Steps(plausible, scale, tuple(cuts))
+    inside: list[list[float]] = [[] for _ in range(BUCKETS + 1)]
+    for cut in cuts:
+        inside[math.floor(min(cut * scale, BUCKETS))].append(cut)
+    most = max(map(len, inside))
+    rows: list[tuple[float | None, ...]] = []
+    step = -1
+    for bucket, found in enumerate(inside):
+        rows.append((bucket, step, *found, *[math.inf] * (most - len(found))))
+        step += len(found)
+    rows += [(none, none, *[None] * most) for none in (NOT_GIVEN, *REASONS)]
+    kinds = dict.fromkeys((f"edge{number}" for number in range(most)), "DOUBLE")
+    engine.load("buckets", {"bucket": "INTEGER", "step": "INTEGER", **kinds}, rows)
+    return Steps(plausible, scale, tuple(cuts), most)

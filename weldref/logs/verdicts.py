@@ -1,15 +1,15 @@
 """Join what is published back to the log, to give every reading its verdict.
 
 Nearly every profile is plain: low below one value, high above another, and few words between.
-Such a reading is compared with four numbers. The rest (a document with two ranges and a gap, say)
-is looked up among the pieces of its profile.
+How many edges a reading has passed then tells its word. The rest (a document with two ranges and a
+gap, say) is looked up among the pieces of its profile.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import NamedTuple
 
@@ -34,15 +34,22 @@ READING_REASONS = {NOT_A_NUMBER: "not a number", IMPLAUSIBLE: "implausible"}
 FIRST_REASON, DEPENDS = 8, 64
 """Reasons of a whole record come next. From `DEPENDS` on there are two codes for each condition
 to ask for: whether every answer then has a word, or not."""
+LOW_BETWEEN, HIGH_BETWEEN = 125, 126
+"""Codes of what is low or high between two ranges."""
+IN_PIECES = (LOOK_UP, LOW_BETWEEN, HIGH_BETWEEN)
+"""Codes of readings whose distance is looked up among the pieces of their profile."""
 NO_READING, PACK = 127, 128
 """Several codes are packed into one number."""
-TOGETHER = 9
+SPANS = 9
 """How many codes go into one number of 63 bits."""
 
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """One column of readings with what it takes to judge it; `place` is that of its profiles."""
+    """One column of readings with what it takes to judge it.
+
+    `place` is that of its profiles, `between` the most edges that one has between low and high.
+    """
 
     readings: Readings
     system: UnitSystem | None
@@ -50,11 +57,17 @@ class Measure:
     factor: float
     shift: float
     plausible: tuple[float, float]
+    between: int = 0
 
     @property
     def asked(self) -> tuple[str, UnitSystem | None]:
         """The quantity and the unit system of its values."""
         return self.readings.quantity, self.system
+
+    @property
+    def edges(self) -> tuple[str, ...]:
+        """The names of the edges that it is compared with."""
+        return ("low", "high", *(f"middle{number}_" for number in range(self.between)))
 
     @property
     def si(self) -> str:
@@ -97,52 +110,69 @@ def question(code: int) -> tuple[str, bool] | None:
     >>> question(65), question(2)
     (('thickness', True), None)
     """
-    if not DEPENDS <= code < NO_READING:
+    if not DEPENDS <= code < LOW_BETWEEN:
         return None
     return SAID_FIRST[(code - DEPENDS) // 2], bool((code - DEPENDS) % 2)
 
 
 class Plain(NamedTuple):
-    """A profile in four values: low below `low`, high from `high`, and three codes between.
+    """A profile that a reading is compared with at once: low below `low`, high from `high`.
 
-    They are `before` up to `from_`, `middle` up to `to_` and `behind`; `low_end` and `high_end`
-    are the edges that distances are measured from.
+    `codes` holds a code for each span between the edges `low`, `middle` and `high`; an edge that
+    is not needed is infinite. `low_end` and `high_end` are the edges that distances are measured
+    from. `between` counts the edges of `middle` that are needed; `gap` is how far outside a reading
+    between two ranges may be, as a share of the nearest edge, infinite where some are looked up.
     """
 
     low: float
-    from_: float
-    to_: float
     high: float
     low_end: float
     high_end: float
-    before: int
-    middle: int
-    behind: int
+    codes: int
+    middle: tuple[float, ...]
+    between: int
+    gap: float
 
 
-NOT_PLAIN = Plain(-math.inf, math.inf, math.inf, math.inf, 0.0, 0.0, LOOK_UP, LOOK_UP, LOOK_UP)
-"""Stands for a profile with more pieces than that: each of its readings is looked up."""
+MOST_BETWEEN = SPANS - 3
+"""The most edges between low and high."""
+LOOKED_UP = LOW + LOOK_UP * PACK + HIGH * PACK**2
+"""The codes of a profile with more edges."""
 
 
 def plain(profile: Profile) -> Plain:
-    """Write a profile as four values, if it has no more pieces than that."""
+    """Write a profile with few edges as plain; with more, each reading is looked up.
+
+    >>> from weldref.core.profile import Profile
+    >>> one = Profile((Piece(-math.inf, "low", above=2.0), Piece(2.0, "inside")))
+    >>> found = plain(one)
+    >>> found.low, found.high, [found.codes // PACK**n % PACK for n in range(2)]
+    (2.0, inf, [1, 0])
+    """
     runs = [
         (code, end, next(pieces).begin) for (code, end), pieces in groupby(profile.pieces, _coded)
     ]
-    (low_end, high_end), low = (0.0, 0.0), -math.inf
-    if runs[0][0] == LOW:
-        low_end = runs.pop(0)[1] or 0.0
-        low = runs[0][2] if runs else math.inf
-    high = math.inf
-    if runs and runs[-1][0] == HIGH:
+    low, high, low_end, high_end = -math.inf, math.inf, 0.0, 0.0
+    if runs[0][0] == LOW and len(runs) > 1:
+        low_end, low = runs.pop(0)[1] or 0.0, runs[0][2]
+    if runs[-1][0] == HIGH and len(runs) > 1:
         _, end, high = runs.pop()
         high_end = end or 0.0
-    codes = [code for code, _, _ in runs]
-    if len(codes) > 3 or LOW in codes or HIGH in codes:
-        return NOT_PLAIN
-    codes = [*[INSIDE] * (3 - len(codes)), *codes]
-    begins = [*[low] * (3 - len(runs)), *(begin for _, _, begin in runs)]
-    return Plain(low, begins[1], begins[2], high, low_end, high_end, *codes)
+    middle = [begin for _, _, begin in runs[1:]]
+    between = {LOW: LOW_BETWEEN, HIGH: HIGH_BETWEEN}
+    codes = [between.get(code, code) for code, _, _ in runs]
+    if len(middle) > MOST_BETWEEN:
+        low, high, middle, codes = -math.inf, math.inf, [], [LOOK_UP]
+    packed = sum(code * PACK**place for place, code in enumerate([LOW, *codes, HIGH]))
+    widths = [
+        max(abs(end - begin), abs(end - beyond)) / abs(end) if end else math.inf
+        for (code, end, begin), beyond in zip(runs, [*middle, high], strict=False)
+        if code in between
+    ]
+    gap = math.inf if LOOK_UP in codes else max(widths, default=0.0)
+    needed = len(middle)
+    middle += [math.inf] * (MOST_BETWEEN - needed)
+    return Plain(low, high, low_end, high_end, packed, tuple(middle), needed, gap)
 
 
 def _coded(piece: Piece) -> tuple[int, float | None]:
@@ -151,14 +181,24 @@ def _coded(piece: Piece) -> tuple[int, float | None]:
     return code, {LOW: piece.above, HIGH: piece.below}.get(code)
 
 
-def load_known(engine: Engine, keys: Keys, profiles: Profiles, measured: Sequence[Measure]) -> None:
-    """Make the table `known`: for each condition's key the numbers of every reading."""
-    numbers = ("low", "from_", "to_", "high", "low_end", "high_end")
+def load_known(
+    engine: Engine, keys: Keys, profiles: Profiles, measured: Sequence[Measure]
+) -> tuple[Measure, ...]:
+    """Make the table `known`: for each condition's key the numbers of every reading.
+
+    Returns the measures, each with how many edges between low and high it takes.
+    """
+    found = [plain(state.profile) for state in profiles.states]
+    between = dict.fromkeys(profiles.asked, 0)
+    for state, one in zip(profiles.states, found, strict=True):
+        between[state.asked] = max(between[state.asked], one.between)
     kinds = {
-        **dict.fromkeys(numbers, "DOUBLE"),
-        **dict.fromkeys(("before", "middle", "behind"), "TINYINT"),
+        **dict.fromkeys(("low", "high", "low_end", "high_end"), "DOUBLE"),
+        "codes": "BIGINT",
+        "gap": "DOUBLE",
+        **dict.fromkeys((f"middle{n}_" for n in range(MOST_BETWEEN)), "DOUBLE"),
     }
-    rows = [(number, *plain(state.profile)) for number, state in enumerate(profiles.states)]
+    rows = [(number, *one[:5], one.gap, *one.middle) for number, one in enumerate(found)]
     engine.load("states", {"state": "INTEGER", **kinds}, rows)
     engine.load(
         "measured",
@@ -166,14 +206,23 @@ def load_known(engine: Engine, keys: Keys, profiles: Profiles, measured: Sequenc
         [(n, m.readings.quantity, m.readings.unit, m.factor) for n, m in enumerate(measured)],
     )
     places = sorted({measure.place for measure in measured})
-    shown = "".join(f", s.s{place}" for place in places)
-    shown += "".join(f", t{place}.{name} AS {name}{place}" for place in places for name in kinds)
+    # A record that was not read has the reason for a code, whatever the value.
+    every = sum(PACK**place for place in range(SPANS))
+    cells = {name: f"coalesce(t{{0}}.{name}, 0.0)" for name in kinds}
+    cells["codes"] = f"coalesce(t{{0}}.codes, ({FIRST_REASON} + s.reason) * {every})"
+    shown = ", s.reason" + "".join(f", s.s{place}" for place in places)
+    shown += "".join(
+        f", {cell.format(place)} AS {name}{place}"
+        for place in places
+        for name, cell in cells.items()
+    )
     joins = " ".join(f"LEFT JOIN states t{p} ON t{p}.state = s.s{p}" for p in places)
     engine.make(
         "known",
-        f"SELECT {keys.key} AS key, l.step, l.condition, s.reason{shown} "
+        f"SELECT {keys.key} AS key, l.step, l.condition{shown} "
         f"FROM cond l JOIN said s ON s.condition = l.condition {joins}",
     )
+    return tuple(replace(measure, between=between[measure.asked]) for measure in measured)
 
 
 def load_pieces(engine: Engine, profiles: Profiles, states: Iterable[int]) -> None:
@@ -213,9 +262,8 @@ def judged(
     """Write the SQL that gives each record a code for each of some readings.
 
     Columns: record, condition, and for each reading its state, its value, the same in SI, its
-    code, and the edges of the ranges that it may be below or above (`low` and `high` with the
-    slack of an edge). `known` is the table of the
-    conditions whose records are wanted, and `only` a condition on the record `l`.
+    code, and the edges that it is compared with, which have the slack of an edge. `known` is the
+    table of the conditions whose records are wanted, and `only` a condition on the record `l`.
     """
     cells = ["l.record", "w.condition"]
     for number in numbers:
@@ -226,7 +274,7 @@ def judged(
             f"l.{measure.readings.name} AS value{number}",
             f"{measure.si} AS si{number}",
             f"{_code(measure)} AS code{number}",
-            *(f"w.{n}{place} AS {n}{number}" for n in ("low", "high", "low_end", "high_end")),
+            *(f"w.{n}{place} AS {n}{number}" for n in (*measure.edges, "low_end", "high_end")),
         ]
     return (
         f"SELECT {', '.join(cells)} FROM {log.source} l {keys.join} "
@@ -235,17 +283,17 @@ def judged(
 
 
 def _code(measure: Measure) -> str:
+    """Write the SQL of a reading's code: that of the span in which it lies."""
     low, high = (sql.number(limit) for limit in measure.plausible)
     value, place = f"l.{measure.readings.name}", measure.place
+    passed = " + ".join(
+        f"CAST({measure.si} >= w.{edge}{place} AS TINYINT)" for edge in measure.edges
+    )
     return f"""
-        CASE WHEN {value} IS NULL THEN {NO_READING}
+        CASE WHEN {measure.si} >= {low} AND {measure.si} <= {high} THEN
+            CAST((w.codes{place} >> (7 * ({passed}))) & {PACK - 1} AS TINYINT)
+        WHEN {value} IS NULL THEN {NO_READING}
         WHEN w.reason IS NOT NULL THEN {FIRST_REASON} + w.reason
-        WHEN {measure.si} >= {low} AND {measure.si} <= {high} THEN
-            CASE WHEN {measure.si} < w.low{place} THEN {LOW}
-            WHEN {measure.si} >= w.high{place} THEN {HIGH}
-            WHEN {measure.si} < w.from_{place} THEN w.before{place}
-            WHEN {measure.si} < w.to_{place} THEN w.middle{place}
-            ELSE w.behind{place} END
         WHEN {sql.unreal(value)} THEN {NOT_A_NUMBER}
         ELSE {IMPLAUSIBLE} END"""
 
