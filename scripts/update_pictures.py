@@ -1,10 +1,10 @@
-"""Draw the pictures of the README, each from the command beside it.
+"""Draw the pictures of the README and of the tour, each from the command beside it.
 
-``ramp.png`` is the first page of the ``ramp.pdf`` that a command of the README writes. Two are not
-pages of a file: ``card.png`` is the page Settings in Chromium at the situation of the command
-``weldref bench``, and ``ladder.png`` the chart by thickness of the same situation. Each picture
-carries a digest of what it shows as text (the card: of what the command prints), so that a test
-can tell whether it is current, without a browser.
+``ramp.png`` is the first page of the ``ramp.pdf`` that a command of the README writes. Others are
+not pages of a file: ``card.png`` and those of the tour are pages of the dashboard in Chromium, and
+``ladder.png`` is the chart by thickness. Each picture carries a digest of what it shows as text (of
+a page of the dashboard: of what a command prints that asks the same), so that a test can tell
+whether it is current, without a browser.
 
     python scripts/update_pictures.py            writes
     python scripts/update_pictures.py --check    exits 1 when a picture is not current
@@ -25,6 +25,7 @@ import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 from urllib.parse import urlencode
 
 import pypdfium2
@@ -38,7 +39,8 @@ from weldref.core.situation import describe
 from weldref.data.store import open_store
 
 ROOT = Path(__file__).parent.parent
-PICTURE = re.compile(r"\]\((?P<path>scripts/pictures/(?P<name>[\w.]+)\.png)\)")
+PAGES = ("README.md", "scripts/site/pages/tutorials/tour.md")
+PICTURE = re.compile(r"\]\((?:scripts|\.\.)/pictures/(?P<name>[\w.-]+)\.png\)")
 COMMAND = re.compile(r"^(?:\$ )?(weldref (?:.*\\\n)*.* -o [\w.]+\.pdf)$", re.MULTILINE)
 CARD = {"process": "GMAW", "material": "mild steel", "thickness": "1/8 in"}
 MARK = "text-sha256"
@@ -46,17 +48,16 @@ BAD_INPUT = 2
 
 
 def main() -> int:
-    page = (ROOT / "README.md").read_text(encoding="utf-8")
+    pages = [(ROOT / page).read_text(encoding="utf-8") for page in PAGES]
     stale = []
     with tempfile.TemporaryDirectory() as folder:
         made = Path(folder)
         (made / "weldref").symlink_to(ROOT / "weldref")
         with contextlib.chdir(made):
-            for command in COMMAND.findall(page):
+            for command in COMMAND.findall(pages[0]):
                 printed_by(shlex.split(command.replace("\\\n", " "))[1:])
-        for match in PICTURE.finditer(page):
-            target = ROOT / match["path"]
-            name = match["name"]
+        for name in dict.fromkeys(name for page in pages for name in PICTURE.findall(page)):
+            target = ROOT / "scripts" / "pictures" / f"{name}.png"
             text, draw = OTHERS[name]() if name in OTHERS else first_page(made / f"{name}.pdf")
             digest = hashlib.sha256(" ".join(text.split()).encode()).hexdigest()
             if "--check" not in sys.argv:
@@ -105,11 +106,62 @@ def by_thickness() -> Drawn:
 def card() -> Drawn:
     """The page Settings with a card, in a browser."""
     options = [f"--{name}={value}" for name, value in CARD.items()]
-    return printed_by(["bench", *options]), photograph
+    return printed_by(["bench", *options]), lambda: photograph(urlencode(CARD))
 
 
-def photograph() -> Image.Image:
-    """Start the dashboard, open the card and take a picture of the page."""
+def three_taps() -> Drawn:
+    """The page Settings as a first visit shows it; it holds no number."""
+    return "", lambda: photograph("", height=420)
+
+
+def verdict() -> Drawn:
+    """The card with a current that is too high."""
+    asked = {"process": "SMAW", "material": "carbon steel", "thickness": "1/4 in",
+             "electrode": "E7018", "diameter": "1/8 in", "current": "175 A"}  # fmt: skip
+    printed = printed_by(["check", *(f"--{name}={value}" for name, value in asked.items())])
+    return printed, lambda: photograph(urlencode(asked), act=_scroll, height=800)
+
+
+def _scroll(page: Any) -> None:
+    page.locator(".verdict").first.evaluate("one => one.scrollIntoView({block: 'end'})")
+
+
+def findings() -> Drawn:
+    """The page Audit with the invented procedure and its record."""
+    files = [ROOT / "weldref/audit/examples" / name
+             for name in ("posts-with-mistakes.json", "posts-record.json")]  # fmt: skip
+    printed = printed_by(["audit", str(files[0]), "--pqr", str(files[1]), "--code", "AWS D1.1"])
+
+    def drop(page: Any) -> None:
+        page.locator("input[type=file]").first.set_input_files([str(file) for file in files])
+        page.locator(".finding").first.wait_for(timeout=60_000)
+        page.get_by_role("combobox", name="Code whose rules say what it covers").click()
+        page.get_by_role("option", name="AWS D1.1").first.click()
+        covered = page.locator(".finding.not-covered").first
+        covered.wait_for(timeout=60_000)
+        covered.evaluate("one => one.scrollIntoView({block: 'end'})")
+
+    return printed.replace(str(ROOT), ""), lambda: photograph("", "audit", drop, height=900)
+
+
+def own_chart() -> Drawn:
+    """The page Our chart with an invented table that was pasted."""
+    table = "Thickness\tElectrode size\tAmps\n1/8\t3/32\t75-90\n3/16\t1/8\t115-13S\n"
+
+    def paste(page: Any) -> None:
+        page.get_by_text("Paste a table with its headings").click()
+        page.get_by_label("A table, its headings in the first line").fill(table)
+        page.get_by_label("A table, its headings in the first line").press("Control+Enter")
+        page.get_by_role("button", name="Use this table").click()
+        page.locator(".checks").wait_for(timeout=60_000)
+
+    return table, lambda: photograph("", "our-chart", paste, height=860)
+
+
+def photograph(
+    query: str, place: str = "", act: Callable[[Any], None] | None = None, height: int = 700
+) -> Image.Image:
+    """Start the dashboard, open a page, do something there, and take a picture of it."""
     from playwright.sync_api import sync_playwright
 
     chromium = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -125,9 +177,11 @@ def photograph() -> Image.Image:
                 server.stdout.readline()  # it says where it is once it can be asked
             with sync_playwright() as play:
                 browser = play.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
-                page = browser.new_page(viewport={"width": 1000, "height": 700})
-                page.goto(f"http://127.0.0.1:{port}/?{urlencode(CARD)}")
-                page.locator(".tiles").wait_for(timeout=60_000)
+                page = browser.new_page(viewport={"width": 1000, "height": height})
+                page.goto(f"http://127.0.0.1:{port}/{place}?{query}")
+                page.locator(".foot").wait_for(timeout=60_000)
+                if act:
+                    act(page)
                 page.wait_for_timeout(3_000)
                 taken = page.screenshot()
                 browser.close()
@@ -146,7 +200,14 @@ def save(picture: Image.Image, target: Path, digest: str) -> None:
     flat.quantize(16 if flat.mode == "L" else 48).save(target, optimize=True, pnginfo=info)
 
 
-OTHERS: dict[str, Callable[[], Drawn]] = {"card": card, "ladder": by_thickness}
+OTHERS: dict[str, Callable[[], Drawn]] = {
+    "card": card,
+    "ladder": by_thickness,
+    "tour-taps": three_taps,
+    "tour-verdict": verdict,
+    "tour-audit": findings,
+    "tour-chart": own_chart,
+}
 """The pictures that are not a page of a file."""
 
 if __name__ == "__main__":

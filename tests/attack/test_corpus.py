@@ -20,8 +20,8 @@ from tests.attack.corpus import make
 from tests.effort import times
 from weldref.data.store import Store
 
-COUNT = times(600, 10_000)
-CHUNK = 300
+COUNT = times(300, 10_000)
+CHUNK = times(150, 250)
 
 
 def run(folder: Path, first: int) -> dict[str, Any]:

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from tests.effort import times
 
-KILLS = times(6, 50)
+KILLS = times(4, 50)
 """How often each is killed."""
 
 BUILD = """

@@ -10,14 +10,14 @@ from pathlib import Path
 import pytest
 
 from tests.conftest import read_csv, write_csv
-from tests.faults.processes import KILLS
+from tests.effort import times
 from weldref.data import store as store_module
 from weldref.data import validate
 from weldref.data.folder import digest_of
 from weldref.data.store import open_store
 from weldref.errors import DataError
 
-TIMES = max(2, KILLS // 5)
+TIMES = times(1, 10)
 
 
 def edit(folder: Path, text: str) -> None:
@@ -97,7 +97,7 @@ def test_a_damaged_store_is_built_anew(
     assert first.path is not None
     whole = first.path.read_bytes()
     first.connection.close()
-    for damaged in (b"", whole[:5000], b"\0" * len(whole)):
+    for damaged in (whole[:5000], b"", b"\0" * len(whole))[: times(1, 3)]:
         first.path.write_bytes(damaged)
         monkeypatch.setattr(store_module, "_opened", {})
         found = open_store(tables_copy)

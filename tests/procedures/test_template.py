@@ -35,6 +35,13 @@ def test_a_filled_form_reads_back(
     assert read_procedure(path) == procedure
 
 
+@pytest.mark.parametrize("ending", ["xlsx", "csv"])
+def test_a_character_that_no_form_may_hold_is_replaced(ending: str, tmp_path: Path) -> None:
+    procedure = Procedure(number=Text("7\0"), passes=(Pass(label=Text("root\0")),))
+    path = write_template(tmp_path / f"form.{ending}", procedure=procedure)
+    assert str(read_procedure(path).number) == "7\N{REPLACEMENT CHARACTER}"
+
+
 def _told(procedure: Procedure) -> Counter[str]:
     """What a procedure says, wherever on the form it is."""
     return Counter(

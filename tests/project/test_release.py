@@ -128,6 +128,14 @@ def test_the_wheel_works_away_from_the_checkout(installed: tuple[Path, Path]) ->
     check = ("check", "--process", "SMAW", "--electrode", "E7018", "--diameter", "1/8")
     assert "INSIDE" in run(weldref, *check, "--current", "130", cwd=work)
     assert "HIGH" in run(weldref, *check, "--current", "250", cwd=work, expect=1)
+    card = ("bench", "--process", "GMAW", "--material", "mild steel", "--thickness", "1/8")
+    assert "wire feed speed" in run(weldref, *card, cwd=work)
+    (work / "booth.csv").write_text(
+        "name,Booth 3\nprocess,SMAW\nmetal,mild steel\n\nelectrode size,amps\n1/8,90-120\n"
+    )
+    run(weldref, "chart", "add", work / "booth.csv", "--tables", work / "own", cwd=work)
+    own = run(weldref, *check, "--current", "130", "--tables", work / "own", cwd=work)
+    assert "own rows of own, not published: high" in " ".join(own.split())
     heat = ("voltage=24 V", "current=150 A", "travel_speed=10 in/min", "--json")
     answer = json.loads(run(weldref, "compute", "arc-energy", *heat, cwd=work))
     assert answer["value"] == pytest.approx(24 * 150 / (10 * 0.0254 / 60))  # J/m

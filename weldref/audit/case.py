@@ -15,7 +15,7 @@ from weldref.audit.codes import code_in, edition_in
 from weldref.core.gas import Composition
 from weldref.core.index import ASSUMED, NOMINAL
 from weldref.core.lookup import Match, drivers_of, traits_of
-from weldref.core.situation import TAKES, Situation, describe
+from weldref.core.situation import TAKES, Situation, describe, joined
 from weldref.core.terms import Term, Vocabulary
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import system_of
@@ -77,6 +77,14 @@ def rows_of(store: Store, query: str, **given: Any) -> tuple[dict[str, Any], ...
 def _term(store: Store, condition: str, text: str) -> Term | None:
     with suppress(InputError):
         return Vocabulary(store).term(condition, text)
+    return None
+
+
+@lru_cache(maxsize=1024)
+def _part(store: Store, name: str, text: str, units: UnitSystem) -> Situation | None:
+    """Resolve one condition; what is not known is for the rule "understood"."""
+    with suppress(InputError):
+        return describe(store, units=units, **{name: text})  # type: ignore[arg-type]
     return None
 
 
@@ -510,22 +518,9 @@ class Case:
 
     def describe(self, conditions: dict[str, str | None]) -> Situation:
         """Resolve conditions one by one, leaving out what is not known."""
-        situation = describe(self.store, units=self.system)
-        for name, text in conditions.items():
-            if not text or text.strip(" .").casefold() in NOTHING_SAID:
-                continue
-            try:
-                one = describe(self.store, units=self.system, **{name: text})  # type: ignore[arg-type]
-            except InputError:
-                continue  # the rule "understood" says so
-            situation = replace(
-                situation,
-                terms={**situation.terms, **one.terms},
-                size=one.size or situation.size,
-                sizes=one.sizes or situation.sizes,
-                thickness=one.thickness or situation.thickness,
-                gas=one.gas or situation.gas,
-                composition=one.composition or situation.composition,
-                notes=(*situation.notes, *one.notes),
-            )
-        return situation
+        parts = (
+            _part(self.store, name, text, self.system)
+            for name, text in conditions.items()
+            if text and text.strip(" .").casefold() not in NOTHING_SAID
+        )
+        return joined([describe(self.store, units=self.system), *filter(None, parts)])

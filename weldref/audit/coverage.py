@@ -60,7 +60,7 @@ def welder_coverage(case: Case, this: Rule) -> Iterator[Finding]:
     """Tell what each certificate covers; what was not compared is gathered."""
     for certificate in case.welders:
         lines = welder_matrix(case.store, case.procedure, certificate)
-        name = certificate.number.text if certificate.number else certificate.file
+        name = certificate.name
         for line in lines:
             if line.says:
                 yield replace(_told(this, line), about=f"{name}: {line.variable}")

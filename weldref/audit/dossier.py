@@ -13,9 +13,9 @@ from datetime import UTC, datetime
 from typing import Any
 
 from weldref.audit.covering import STATES, Line
-from weldref.audit.finding import RULES, SEVERITIES, Finding
+from weldref.audit.finding import SEVERITIES, Finding
 from weldref.audit.places import where
-from weldref.audit.procedure_audit import Report
+from weldref.audit.procedure_audit import Report, all_rules
 from weldref.data import own as own_tables
 from weldref.text import GRADE_WORDS
 
@@ -156,7 +156,7 @@ def dossier(
         unchecked=tuple(item for item in items if item.severity == "not checked"),
         closed=tuple(sorted(gone, key=lambda item: item.number)),
         notes=tuple(_item(report, f, key, 0, "") for f, key in named if f.severity == "note"),
-        silent=tuple((name, rule.asks) for name, rule in RULES.items() if name not in spoken),
+        silent=tuple((one.name, one.asks) for one in all_rules() if one.name not in spoken),
         matrix=report.matrix,
         matrix_title=matrix_title(report),
         matrix_counts=state_counts(report.matrix),

@@ -146,12 +146,13 @@ def _texts() -> dict[tuple[str, str], dict[str, str]]:
 
 
 @cache
-def _listed() -> dict[str, dict[str, str]]:
+def listed_rules() -> dict[str, dict[str, str]]:
+    """The rows of `rules.csv` by name, in the order of the report."""
     return {row["name"]: row for row in _table("rules.csv")}
 
 
 RULES: dict[str, Rule] = {}
-"""Every rule by name, in the order in which the families are imported."""
+"""Every rule by name, once its family is imported."""
 
 Body = Callable[["Case", Rule], Iterator[Finding]]
 
@@ -162,7 +163,7 @@ def rule(name: str) -> Callable[[Body], Body]:
     def register(body: Body) -> Body:
         if name in RULES:
             raise TypeError(f"{name}: two functions are for this rule")
-        made = Rule(**_listed()[name], run=lambda case: body(case, made))
+        made = Rule(**listed_rules()[name], run=lambda case: body(case, made))
         RULES[name] = made
         return body
 

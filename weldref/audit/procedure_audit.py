@@ -13,7 +13,7 @@ from typing import Any, Literal
 
 from weldref.audit.case import Case, rows_of
 from weldref.audit.covering import Line
-from weldref.audit.finding import RULES, SEVERITIES, Finding, Rule
+from weldref.audit.finding import RULES, SEVERITIES, Finding, Rule, listed_rules
 from weldref.audit.heat_inputs import Corner, worked
 from weldref.audit.matrix import matrix
 from weldref.audit.places import fields_at
@@ -42,7 +42,7 @@ FAMILIES = (
     "record_tests",
     "preheats",
 )
-"""Modules that hold the rules, in the order of the report."""
+"""Modules that hold the rules."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +111,7 @@ def all_rules() -> tuple[Rule, ...]:
     """
     for family in FAMILIES:
         importlib.import_module(f"weldref.audit.{family}")
-    return tuple(RULES.values())
+    return tuple(RULES[name] for name in listed_rules())
 
 
 def count(findings: Iterable[Finding]) -> dict[str, int]:
@@ -222,8 +222,8 @@ def audit_procedure(
             "edition": case.edition,
             "standards": list(case.standards),
             "grade": grade,
-            "records": [one.number.text if one.number else one.file for one in records],
-            "welders": [one.number.text if one.number else one.file for one in welders],
+            "records": [one.name for one in records],
+            "welders": [one.name for one in welders],
         },
         dataset=rows_of(store, "SELECT version, digest FROM dataset")[0],
         own_tables=described(store),

@@ -153,9 +153,17 @@ class _Told:
         self.code = _code(case, record)
 
     def finding(
-        self, severity: Severity, what: str, row: dict[str, Any] | None, **more: Any
+        self,
+        severity: Severity,
+        what: str,
+        row: dict[str, Any] | None,
+        expected: str = "",
+        after: str = "",
     ) -> Finding:
-        """Make a finding; a place is given in the document that is audited alone."""
+        """Make a finding, with what to do after unless it is in order.
+
+        A place is given in the document that is audited alone.
+        """
         own = self.record is self.case.procedure
         source = source_of(row) if row else ("", "", "read")
         if severity == "outside" and source[2] == "memory":
@@ -171,7 +179,8 @@ class _Told:
             name=name,
             kind=self.kind,
             what=what,
-            **more,
+            expected=expected,
+            next_step="" if severity == "note" else after,
         )
 
     def refused(self) -> Iterator[Finding]:
@@ -184,8 +193,8 @@ class _Told:
                     "question",
                     f"the record itself says '{word}' ({result.said})",
                     self._crack() if "crack" in word.casefold() else None,
-                    expected="a test that was passed",
-                    next_step="see whether it was tested again, and what the code then asks",
+                    "a test that was passed",
+                    "see whether it was tested again, and what the code then asks",
                 )
 
     def _crack(self) -> dict[str, Any] | None:
@@ -260,10 +269,8 @@ def _tensile(told: _Told) -> Iterator[Answer]:
             + ("" if row["how_read"] == "read" else " (recalled)")
             + "; that the weld has to reach it is recalled",
             row,
-            expected=f"{row[column]:g} {unit} and up",
-            next_step=""
-            if reached
-            else "see what the code accepts: where the specimen broke, a weaker filler by design",
+            f"{row[column]:g} {unit} and up",
+            "see what the code accepts: where the specimen broke, a weaker filler by design",
         )
 
 
@@ -287,10 +294,8 @@ def _bend(told: _Told) -> Iterator[Answer]:
             "outside" if large else "note",
             f"an imperfection of {printed}; up to {most} is allowed",
             row,
-            expected=f"{row['extent']} ({row['condition']})",
-            next_step="see whether it is at a corner, and whether more were tested"
-            if large
-            else "",
+            f"{row['extent']} ({row['condition']})",
+            "see whether it is at a corner, and whether more were tested",
         )
     elif all(result.says_good for result in told.alike):
         yield told.finding(
@@ -342,9 +347,9 @@ def _hardness(told: _Told) -> Iterator[Answer]:
             f"highest {worst:g} {row['unit']}; at most {row['hardness_max']:g} for group {group}, "
             f"{'' if treated else 'not '}heat treated",
             row,
-            expected=f"at most {row['hardness_max']:g} {row['unit']}"
+            f"at most {row['hardness_max']:g} {row['unit']}"
             + (f" ({row['condition']})" if row["condition"] else ""),
-            next_step="see preheat, heat input and heat treatment, and test again" if high else "",
+            "see preheat, heat input and heat treatment, and test again",
         )
 
 
@@ -380,8 +385,8 @@ def _energy(
         f"{' (' + row['condition'] + ')' if row['condition'] else ''}: the steel's own value, not "
         "what the work asks",
         one if low_one and mean >= wanted else row,
-        expected=f"{wanted:g} J" + (f", one value down to {least:g} J" if one else ""),
-        next_step="compare with what is specified for the work" if low else "",
+        f"{wanted:g} J" + (f", one value down to {least:g} J" if one else ""),
+        "compare with what is specified for the work",
     )
 
 

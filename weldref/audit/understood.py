@@ -9,22 +9,12 @@ from weldref.audit.case import GAS_PROCESSES, NOTHING_SAID, Case
 from weldref.audit.consistency import passes
 from weldref.audit.finding import Finding, Rule, rule
 from weldref.audit.plausible import too_thick
+from weldref.audit.published import QUANTITIES
 from weldref.core.situation import electrode_size
 from weldref.errors import InputError
 from weldref.procedures.model import Range, Text, gather
 
-DIMENSIONS = {
-    "current": "current",
-    "voltage": "voltage",
-    "wire_feed_speed": "speed",
-    "travel_speed": "speed",
-    "gas_flow": "flow",
-    "heat_input": "heat input",
-    "contact_tip_distance": "length",
-    "electrode_extension": "length",
-    "preheat_min": "temperature",
-    "interpass_max": "temperature",
-}
+DIMENSIONS = QUANTITIES | {"preheat_min": "temperature", "interpass_max": "temperature"}
 """What each quantity of a pass measures."""
 
 

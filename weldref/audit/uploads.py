@@ -237,10 +237,7 @@ def log_against(upload: Upload, procedure: Procedure, **asked: Any) -> AgainstPr
     from weldref.audit.welded_log import audit_against
 
     with _on_disk(upload) as (path, name):
-        try:
-            return replace(audit_against(path, procedure, **asked), log=name)
-        except InputError as error:
-            raise InputError(str(error).replace(str(path), name)) from None
+        return replace(audit_against(path, procedure, **asked), log=name)
 
 
 def _audited_log(upload: Upload, *, write: bool, **asked: Any) -> tuple[LogAudit, bytes]:
@@ -249,17 +246,17 @@ def _audited_log(upload: Upload, *, write: bool, **asked: Any) -> tuple[LogAudit
 
     with _on_disk(upload) as (path, name):
         target = path.with_name("verdicts.parquet") if write else None
-        try:
-            found = audit_log(path, output=target, **asked)
-        except InputError as error:
-            raise InputError(str(error).replace(str(path), name)) from None
+        found = audit_log(path, output=target, **asked)
         written = target.read_bytes() if target else b""
     return replace(found, log=name, output=None), written
 
 
 @contextmanager
 def _on_disk(upload: Upload) -> Iterator[tuple[Path, str]]:
-    """Write a log to a folder of its own, for as long as it is read; give its plain name too."""
+    """Write a log to a folder of its own, for as long as it is read; give its plain name too.
+
+    A refusal names the file as its sender does.
+    """
     from weldref.logs.engine import SCRATCH
 
     name = plain_name(upload.name)
@@ -267,4 +264,7 @@ def _on_disk(upload: Upload) -> Iterator[tuple[Path, str]]:
     with TemporaryDirectory(prefix=SCRATCH) as folder:
         path = Path(folder, f"log{ending if ending in LOG_ENDINGS else '.csv'}")
         path.write_bytes(upload.data)
-        yield path, name
+        try:
+            yield path, name
+        except InputError as error:
+            raise InputError(str(error).replace(str(path), name)) from None

@@ -158,7 +158,7 @@ def audit_against(
     return AgainstProcedure(
         verdict=_verdict(counts, unplaced),
         log=str(path),
-        procedure=procedure.number.text if procedure.number else procedure.file,
+        procedure=procedure.name,
         records=log.records,
         counts=tuple(counts),
         unplaced=dict(unplaced),

@@ -76,11 +76,10 @@ def welder_matrix(
     grouped: dict[str, Rows] = {}
     for row in rows:
         grouped.setdefault(row["variable"], []).append(row)
-    name = certificate.number.text if certificate.number else certificate.file
     lines = (
         replace(
             _line(case, variable, of, _said(case, tested, variable, of, on)),
-            role="welder", record=name, edition=str(of[0]["edition"] or ""),
+            role="welder", record=certificate.name, edition=str(of[0]["edition"] or ""),
         )
         for variable, of in grouped.items()
     )  # fmt: skip

@@ -212,11 +212,8 @@ class _Build:
         names = [_names(filler) for filler in flat]
         for of in dict.fromkeys(size.of for size in sizes):
             mine = tuple(replace(size, of="") for size in sizes if size.of == of)
-            fitting = [
-                i
-                for i, known in enumerate(names)
-                if of.casefold() in known or (not of and len(names) == 1)
-            ]
+            alone = not of and len(names) == 1
+            fitting = [i for i, known in enumerate(names) if alone or of.casefold() in known]
             if len(fitting) == 1:
                 flat[fitting[0]] = replace(flat[fitting[0]], sizes=mine)
             elif not flat and len(made) == 1 and not made[0].sizes:
@@ -289,13 +286,8 @@ class _Build:
         """Make the lines of a preheat table."""
         made = []
         for bag in self.found.groups["preheat_by_thickness"]:
-            parts = self.part(bag, "step")
-            made.append(
-                PreheatStep(
-                    thickness=parts["thickness"] or Range(),
-                    minimum=parts["minimum"] or Range(),
-                )
-            )
+            parts = {name: value or Range() for name, value in self.part(bag, "step").items()}
+            made.append(PreheatStep(**parts))
         return tuple(made)
 
 

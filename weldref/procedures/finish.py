@@ -124,16 +124,8 @@ def _left_over(
         entries.append(Entry(name, leaf.text, leaf.place))
         said = aside.get(leaf.place, "no field takes it; kept under other")
         if name and said and not is_unit_key(key, leaf) and leaf.place not in reported:
-            slips.setdefault(
-                name,
-                Slip(
-                    "unknown field",
-                    "",
-                    f"{name}: {leaf.text[:80]}",
-                    said,
-                    leaf.place,
-                ),
-            )
+            shown = f"{name}: {leaf.text[:80]}"
+            slips.setdefault(name, Slip("unknown field", "", shown, said, leaf.place))
     return entries, list(slips.values())
 
 

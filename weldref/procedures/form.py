@@ -136,8 +136,8 @@ def as_csv(
     writer.writerow([])
     writer.writerow(headings)
     writer.writerows([harmless(cell) for cell in one] for one in passes if any(one))
-    # The mark makes spreadsheets read degree signs as UTF-8.
-    return b"\xef\xbb\xbf" + text.getvalue().encode()
+    # No text file may hold a zero byte; the mark makes spreadsheets read degree signs as UTF-8.
+    return text.getvalue().replace("\0", "\N{REPLACEMENT CHARACTER}").encode("utf-8-sig")
 
 
 def _missing(procedure: Procedure, back: Procedure) -> Iterator[str]:

@@ -177,9 +177,9 @@ def _read_table(form: Form, rows: list[tuple[str, Row]], start: int) -> int:
         index += 1
     while index < len(rows) and _adds_to(rows[index][1]):
         for column, leaf in sorted(rows[index][1].items()):
-            over = [c for c in headings if c <= column]
-            if not leaf.blank and over:
-                headings[column] = f"{_bare(headings[max(over)], column, headings)} {leaf.text}"
+            over = _over(headings, column)
+            if not leaf.blank and over is not None:
+                headings[column] = f"{_bare(over, column, headings)} {leaf.text}"
         index += 1
     lines: list[tuple[str, dict[str, list[Leaf]]]] = []
     while index < len(rows):
@@ -190,11 +190,11 @@ def _read_table(form: Form, rows: list[tuple[str, Row]], start: int) -> int:
         line: dict[str, list[Leaf]] = defaultdict(list)
         for column, leaf in sorted(row.items()):
             # A cell below no heading belongs to the one on its left: two limits in two columns.
-            over = [c for c in headings if c <= column]
+            over = _over(headings, column)
             if leaf.blank:
                 form.blank.append(leaf.place)
-            elif over:
-                line[headings[max(over)]].append(leaf)
+            elif over is not None:
+                line[over].append(leaf)
             else:
                 form.notes.append(leaf)
         lines.append((place, line))
@@ -210,8 +210,7 @@ def _second_row(headings: dict[int, str], row: Row) -> dict[int, str]:
         return {}
     found: dict[int, str] = {}
     for column, leaf in cells.items():
-        over = [c for c in headings if c <= column]
-        whole = f"{headings[max(over)]} {leaf.text}" if over else leaf.text
+        whole = " ".join(filter(None, (_over(headings, column), leaf.text)))
         known = [name for name in (whole, leaf.text) if resolve((name,), "pass") is not None]
         if not known or not isinstance(leaf.value, str) or re.search(r"\d", leaf.text):
             return {}
@@ -223,12 +222,14 @@ def _bare(heading: str, column: int, headings: dict[int, str]) -> str:
     """Drop the limit that a column to the left has given to the same heading."""
     if column in headings:
         return heading
-    words = heading.split(" ")
-    return (
-        " ".join(words[:-1])
-        if words_of(words[-1])[:1] and (words_of(words[-1])[0] in LOW | HIGH)
-        else heading
-    )
+    rest, _, last = heading.rpartition(" ")
+    return rest if words_of(last)[:1] and words_of(last)[0] in LOW | HIGH else heading
+
+
+def _over(headings: dict[int, str], column: int) -> str | None:
+    """The heading above a column, or to its left."""
+    left = [one for one in headings if one <= column]
+    return headings[max(left)] if left else None
 
 
 def _adds_to(row: Row) -> bool:
@@ -368,10 +369,6 @@ def number_in(form: Form) -> str:
     """Return the number of the procedure that a form states, if it does."""
     for label, node in form.fields:
         match = resolve((label,), "procedure")
-        if (
-            match is not None
-            and match.field.target == "procedure.number"
-            and isinstance(node, Leaf)
-        ):
+        if match and match.field.target == "procedure.number" and isinstance(node, Leaf):
             return node.text
     return ""

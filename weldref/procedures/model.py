@@ -275,6 +275,11 @@ class Procedure:
     layout: str = attribute(default="", compare=False)  # json, yaml, csv, xlsx, paper
     machine_read: Mapping[str, MachineRead] = attribute(default_factory=dict, compare=False)
 
+    @property
+    def name(self) -> str:
+        """The number by which it is called, or else its file."""
+        return self.number.text if self.number else self.file
+
 
 def values(part: Any, name: str = "") -> Iterator[tuple[str, Text | Range | Entry]]:
     """Walk every value of a procedure or a part of it, with the name of its field.

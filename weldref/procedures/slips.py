@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from weldref.procedures.model import Pass, Procedure, values
-from weldref.procedures.printed import Range, Slip, Text
+from weldref.procedures.printed import Range, Slip, SlipKind, Text
 from weldref.procedures.units import dimension_of, si
 
 TEMPERATURES = ("preheat_min", "interpass_min", "interpass_max", "minimum", "temperature")
@@ -101,7 +101,7 @@ def _limits(name: str, value: Range) -> Iterator[Slip]:
     # Gauge numbers fall as sheets grow thicker.
     low, high = value.low, value.high
     if low is not None and high is not None and low > high and value.unit != "ga":
-        yield Slip("swapped limits", name, _shown(value), "limits the wrong way", value.place)
+        yield _slip("swapped limits", name, value, "limits the wrong way")
 
 
 def _degree(name: str, value: Range, hottest: float) -> Iterator[Slip]:
@@ -111,36 +111,23 @@ def _degree(name: str, value: Range, hottest: float) -> Iterator[Slip]:
     hot = sorted({n for n in numbers if n > bound and n % 10 == 0})
     for number in hot:
         meant = f"{number / 10:g} {value.unit}".strip()
-        yield Slip(
-            "degree sign",
-            name,
-            _shown(value),
-            f"{meant} with the degree sign read as a zero",
-            value.place,
-        )
+        yield _slip("degree sign", name, value, f"{meant} with the degree sign read as a zero")
     if not hot and any(n > bound for n in numbers):
-        yield Slip("implausible", name, _shown(value), "hotter than any such", value.place)
+        yield _slip("implausible", name, value, "hotter than any such")
 
 
 def _degree_in_text(name: str, value: Text) -> Iterator[Slip]:
     for match in _HOT.finditer(value.text):
         number = int(match["number"])
         if number > (1300 if match["unit"] == "C" else 2400):
-            yield Slip(
-                "degree sign",
-                name,
-                match[0],
-                f"{number // 10} {match['unit']} with the degree sign read as a zero",
-                value.place,
-            )
+            meant = f"{number // 10} {match['unit']} with the degree sign read as a zero"
+            yield Slip("degree sign", name, match[0], meant, value.place)
 
 
 def _share(name: str, value: Range) -> Iterator[Slip]:
     numbers = [n for n in (value.low, value.high) if n is not None]
     if any(1.5 < n <= 100 for n in numbers):
-        yield Slip(
-            "percent", name, _shown(value), "a percentage where a factor is expected", value.place
-        )
+        yield _slip("percent", name, value, "a percentage where a factor is expected")
 
 
 def _mixture(name: str, value: Text) -> Iterator[Slip]:
@@ -192,10 +179,10 @@ def _by_heat_input(at: str, one: Pass) -> Iterator[Slip]:
     if speeds:
         meant = " or ".join(speeds) + (f", or the heat input {' or '.join(heats)}" if heats else "")
         meant += ": only so does it give the printed heat input"
-        yield Slip("unit heading", f"{at}.travel_speed", _shown(speed), meant, speed.place)
+        yield _slip("unit heading", f"{at}.travel_speed", speed, meant)
     elif heats:
         meant = f"{' or '.join(heats)}: only so do current, voltage and speed give it"
-        yield Slip("unit heading", f"{at}.heat_input", _shown(heat), meant, heat.place)
+        yield _slip("unit heading", f"{at}.heat_input", heat, meant)
 
 
 def _fits(ratio: float | None) -> bool:
@@ -243,11 +230,9 @@ def _unit(at: str, name: str, value: Range | None, processes: list[str]) -> Iter
         if unit != value.unit and _possible(name, value, unit, processes)
     ]
     if told:
-        yield Slip("unit heading", at, _shown(value), f"{' or '.join(told)}", value.place)
+        yield _slip("unit heading", at, value, " or ".join(told))
     else:
-        yield Slip(
-            "implausible", at, _shown(value), "far from anything in arc welding", value.place
-        )
+        yield _slip("implausible", at, value, "far from anything in arc welding")
 
 
 def _possible(name: str, value: Range, unit: str, processes: list[str]) -> bool | None:
@@ -280,21 +265,13 @@ def _agreement(at: str, value: Range, first: Range | None, beside: str) -> Itera
         room = AGREE.get(dimension, 0.03)
         room = room if dimension == "temperature" else room * max(abs(a), abs(b))
         if abs(a - b) > room:
-            yield Slip(
-                "conversion",
-                at,
-                f"{ours:g} {value.unit}",
-                f"does not agree with {theirs:g} {first.unit}{beside}",
-                value.place,
-            )
+            said = f"does not agree with {theirs:g} {first.unit}{beside}"
+            yield Slip("conversion", at, f"{ours:g} {value.unit}", said, value.place)
 
 
-def _shown(value: Range) -> str:
+def _slip(kind: SlipKind, field: str, value: Range, suspected: str) -> Slip:
     """Show the print, with the unit of its heading where it has none itself."""
-    if not value.text:
-        return str(value)
-    return (
-        value.text
-        if re.search(r"[a-z\"°]", value.text.casefold().replace(" to ", ""))
-        else (f"{value.text} {value.unit}".strip())
-    )
+    shown = value.text or str(value)
+    if value.text and not re.search(r"[a-z\"°]", value.text.casefold().replace(" to ", "")):
+        shown = f"{value.text} {value.unit}".strip()
+    return Slip(kind, field, shown, suspected, value.place)

@@ -106,6 +106,7 @@ def _yaml(procedure: Procedure | None, units: UnitSystem) -> bytes:
 
 def _xlsx(procedure: Procedure | None, units: UnitSystem) -> bytes:
     from openpyxl import Workbook
+    from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
     from openpyxl.comments import Comment
     from openpyxl.styles import Alignment, Font, PatternFill
 
@@ -122,6 +123,7 @@ def _xlsx(procedure: Procedure | None, units: UnitSystem) -> bytes:
         cell.number_format = "@"
         cell.alignment = Alignment(wrap_text=True, vertical="top")
         if text:
+            text = ILLEGAL_CHARACTERS_RE.sub("\N{REPLACEMENT CHARACTER}", text)
             cell.value = text
             if cell.data_type != "s":
                 # Text that begins with "=" stays text and is never run.

@@ -8,7 +8,7 @@ import zipfile
 
 import pytest
 
-from tests.dashboard.browser.visits import WIDTHS
+from tests.dashboard.browser.visits import JOURNEYS
 from weldref.audit import examples
 
 pytestmark = pytest.mark.browser
@@ -46,7 +46,7 @@ def looks(at, count=None):
     return at.page.locator(".finding").evaluate_all("all => all.map(one => one.classList[1])")
 
 
-@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("width", JOURNEYS)
 def test_a_procedure_is_audited_with_its_record(visit, left, width):
     at = visit(width)
     at.open_page("Audit")
@@ -57,7 +57,7 @@ def test_a_procedure_is_audited_with_its_record(visit, left, width):
     at.wait_until_drawn()
     before = looks(at)
     assert {"outside", "not-covered"} <= set(before)
-    at.legible()
+    at.legible_at_each_width()
     at.accessible()
     at.photograph(f"audit-{width}")
 

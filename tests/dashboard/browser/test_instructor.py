@@ -5,7 +5,7 @@ from __future__ import annotations
 import pypdfium2
 import pytest
 
-from tests.dashboard.browser.visits import WIDTHS
+from tests.dashboard.browser.visits import JOURNEYS
 
 pytestmark = pytest.mark.browser
 
@@ -19,7 +19,7 @@ def words_of(pdf):
     return " ".join(" ".join(pages).split())
 
 
-@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("width", JOURNEYS)
 def test_a_handout_is_chosen_looked_at_and_taken(visit, width):
     at = visit(width)
     at.open_page("Handouts")
@@ -30,7 +30,7 @@ def test_a_handout_is_chosen_looked_at_and_taken(visit, width):
     first = at.page.get_by_role("img", name="Page 1 of")
     first.wait_for()
     at.page.wait_for_function("[...document.images].every(image => image.naturalWidth > 400)")
-    at.legible()
+    at.legible_at_each_width()
     at.accessible()
     at.photograph(f"handout-{width}")
 
@@ -53,14 +53,14 @@ def test_a_handout_is_chosen_looked_at_and_taken(visit, width):
     assert (name, b"110" in sheet) == ("handout.csv", True)
 
 
-@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("width", JOURNEYS)
 def test_a_practice_sheet_and_its_key_are_taken(visit, width):
     at = visit(width, "handouts")
     at.page.get_by_role("tab", name="Practice").click()
     at.page.get_by_role("button", name="Make the practice sheets").click()
     at.page.get_by_role("img", name="Page 1 of").first.wait_for()
     at.wait_until_drawn()
-    at.legible()
+    at.legible_at_each_width()
     at.photograph(f"practice-{width}")
     name, sheet = at.download("Sheets: PDF")
     assert name == "practice.pdf"

@@ -5,20 +5,24 @@ from __future__ import annotations
 import pytest
 
 from tests.dashboard.browser.visits import FOCUSED, WIDTHS
+from tests.effort import ALL
 from weldref.dashboard.page import PAGES, path_of
 
 pytestmark = pytest.mark.browser
 FIRST = next(iter(PAGES.values()))
 
 
-@pytest.mark.parametrize("width", WIDTHS)
 @pytest.mark.parametrize("title", PAGES.values())
-def test_a_page_opened_by_its_address_is_accessible(visit, title, width):
-    at = visit(width, "" if title == FIRST else path_of(title))
+def test_a_page_opened_by_its_address_is_accessible(visit, title):
+    at = visit(390, "" if title == FIRST else path_of(title))
     at.wait_for("[class*=st-key-here-]", title)
-    at.legible()
-    at.photograph(f"{path_of(title)}-{width}")
     at.accessible()
+    at.legible_at_each_width()
+    at.photograph(f"{path_of(title)}-390")
+    if ALL:
+        for width, height in WIDTHS.items():
+            at.page.set_viewport_size({"width": width, "height": height})
+            at.accessible()
 
 
 def test_the_links_to_the_pages_fit_a_small_phone(visit):

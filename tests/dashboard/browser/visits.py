@@ -11,10 +11,14 @@ from urllib.parse import urlsplit
 
 import pytest
 
+from tests.effort import ALL
 from weldref.dashboard.page import PAGES, path_of
 
 ARTEFACTS = Path(__file__).parents[3] / "test-artefacts"
 WIDTHS = {390: 844, 1024: 768, 1920: 1080}
+JOURNEYS = tuple(WIDTHS) if ALL else (1024,)
+"""The widths at which a journey is made; at each other width its answer is looked at."""
+ON_A_PHONE = tuple(WIDTHS) if ALL else (390,)
 FLAGS = [
     "--headless",
     "--no-sandbox",
@@ -204,6 +208,17 @@ class Visit:
         assert self.page.evaluate(FAINT_TEXT) == []
         assert self.page.evaluate(CUT_TEXT) == []
         assert self.page.get_by_text("Deploy").count() == 0
+
+    def legible_at_each_width(self):
+        """The same page is legible on a phone, a tablet and a desk's screen."""
+        before = self.page.viewport_size
+        for width, height in WIDTHS.items():
+            self.page.set_viewport_size({"width": width, "height": height})
+            self.page.wait_for_timeout(500)  # charts are drawn again for the width
+            self.wait_until_drawn()
+            self.legible()
+        self.page.set_viewport_size(before)
+        self.page.wait_for_timeout(300)
 
     def accessible(self):
         """The axe engine, read from its package, finds nothing serious."""
