@@ -16,9 +16,10 @@ def html_bytes(document: Document) -> bytes:
     from jinja2 import Environment, FileSystemLoader
 
     pages = Environment(loader=FileSystemLoader(TEMPLATES), autoescape=True)
-    pages.filters |= {"anchor": _anchor, "cell": _cell}
     page = pages.get_template("page.html").render(
         document=document,
+        anchor=_anchor,
+        drawn=_cell,
         style=(TEMPLATES / "page.css").read_text(encoding="utf-8"),
         header=school_html(document.school) if document.school else "",
     )
