@@ -34,8 +34,10 @@ OUTSIDE = {"low": later("low by {by} {unit}"), "high": later("high by {by} {unit
 Texts = tuple[str, str, str, str]
 
 
-def asked(store: Store, ticket: Ticket, words: Words) -> tuple[str, tuple[str, ...]]:
-    """Write a ticket as the sheet shows it: the situation and what was set."""
+def asked(store: Store, ticket: Ticket | Question, words: Words) -> tuple[str, tuple[str, ...]]:
+    """Write a ticket as the sheet shows it: the situation and what was set; or a question."""
+    if isinstance(ticket, Question):
+        return words.say(ticket.message, **ticket.values), ()
     names = {r["quantity"]: r["name"] for r in store.rows("SELECT quantity, name FROM quantities")}
     title = situation_title(resolve(store, ticket.conditions), words)
     lines = []
@@ -90,29 +92,28 @@ def shown_value(typed: str) -> str:
     return f"{value} {sign(unit)}"
 
 
-def exercise(store: Store, index: int, ticket: Ticket, words: Words) -> Exercise:
-    """Write a ticket with room for the answer."""
-    title, lines = asked(store, ticket, words)
+def exercise(store: Store, index: int, one: Ticket | Question, words: Words) -> Exercise:
+    """Write a ticket or a question with room for the answer."""
+    title, lines = asked(store, one, words)
     labels = (words.say("Right, wrong, or what to ask"), words.say("Why, and which source"))
+    if isinstance(one, Question):
+        labels = (words.say("Answer"),)  # type: ignore[assignment]
     return Exercise(index, title, ("; ".join(lines),) if lines else (), labels)
-
-
-def question_exercise(index: int, question: Question, words: Words) -> Exercise:
-    """Write a question with room for the answer."""
-    text = words.say(question.message, **question.values)
-    return Exercise(index, text, (), (words.say("Answer"),))
 
 
 def key_row(
     store: Store,
     index: int,
-    ticket: Ticket,
+    ticket: Ticket | Question,
     findings: Sequence[Finding],
     words: Words,
     notes: Notes,
 ) -> Texts:
     """Write a line of the key: what was asked, the answer, the reasoning with its sources."""
     title, lines = asked(store, ticket, words)
+    if isinstance(ticket, Question):
+        answer = f"{ticket.answer} {ticket.unit}".strip()
+        return str(index), title, answer, basis_text(ticket, words, notes)
     if ticket.family == "depends":
         answer = words.say("Depends: {mistake}", mistake=words.say(ticket.mistake))
     elif ticket.mistake:
@@ -250,13 +251,6 @@ def range_text(
     return text
 
 
-def question_key(index: int, question: Question, words: Words, notes: Notes) -> Texts:
-    """Write the answer to a question with the formula and its source."""
-    text = words.say(question.message, **question.values)
-    reasoning = basis_text(question, words, notes)
-    return str(index), text, f"{question.answer} {question.unit}".strip(), reasoning
-
-
 def basis_text(question: Question, words: Words, notes: Notes) -> str:
     """Write what answers a question, how it was read and where it stands."""
     marks = "".join(dict.fromkeys(notes.mark(*source) for source in question.sources))
@@ -265,55 +259,30 @@ def basis_text(question: Question, words: Words, notes: Notes) -> str:
     return words.say("{equation} ({grade}) {marks}", equation=basis, grade=grade, marks=marks)
 
 
-def sheet_record(
-    store: Store, sheet: int, index: int, ticket: Ticket, words: Words
-) -> tuple[Any, ...]:
-    """Write a ticket as a line of a flat table."""
-    title, lines = asked(store, ticket, words)
-    return sheet, index, title, "; ".join(lines)
-
-
-def question_sheet_record(
-    sheet: int, index: int, question: Question, words: Words
-) -> tuple[Any, ...]:
-    """Write a question as a line of a flat table."""
-    return sheet, index, words.say(question.message, **question.values), ""
-
-
 def key_record(
-    sheet: int, ticket: Ticket, row: Texts, words: Words, notes: Notes
+    sheet: int, one: Ticket | Question, row: Texts, words: Words, notes: Notes
 ) -> tuple[Any, ...]:
     """Write a line of the key as a line of a flat table, its sources written out."""
     index, asked_text, answer, reasoning = row
-    planted = words.say(ticket.mistake) if ticket.mistake else ""
-    sources = _sources(reasoning, notes)
-    return sheet, index, asked_text, "", planted, expected(ticket), "", answer, reasoning, sources
+    planted = words.say(one.mistake) if isinstance(one, Ticket) and one.mistake else ""
+    unit = one.unit if isinstance(one, Question) else ""
+    texts = notes.texts()
+    marks = dict.fromkeys(int(mark) for mark in re.findall(r"\[(\d+)\]", reasoning))
+    sources = " | ".join(f"[{mark}] {texts[mark - 1]}" for mark in marks)
+    return sheet, index, asked_text, "", planted, expected(one), unit, answer, reasoning, sources
 
 
-def expected(ticket: Ticket) -> str:
-    """Say what a ticket is answered by, in English as a file of answers has it.
+def expected(one: Ticket | Question) -> str:
+    """Say what a ticket or a question is answered by, in English as a file of answers has it.
 
     >>> expected(Ticket("setting", {}, mistake="a slip of unit"))
     'wrong'
     """
-    if ticket.family == "depends":
+    if isinstance(one, Question):
+        return one.answer
+    if one.family == "depends":
         return ASK
-    return WRONG if ticket.mistake else RIGHT
-
-
-def question_record(sheet: int, question: Question, row: Texts, notes: Notes) -> tuple[Any, ...]:
-    """Write the answer to a question as a line of a flat table."""
-    index, asked_text, answer, reasoning = row
-    sources = _sources(reasoning, notes)
-    value, unit = question.answer, question.unit
-    return sheet, index, asked_text, "", "", value, unit, answer, reasoning, sources
-
-
-def _sources(reasoning: str, notes: Notes) -> str:
-    """Write out the sources that a reasoning points to."""
-    texts = notes.texts()
-    marks = dict.fromkeys(int(mark) for mark in re.findall(r"\[(\d+)\]", reasoning))
-    return " | ".join(f"[{mark}] {texts[mark - 1]}" for mark in marks)
+    return WRONG if one.mistake else RIGHT
 
 
 def _sentence(text: str) -> str:

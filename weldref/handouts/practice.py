@@ -14,14 +14,10 @@ from weldref.files import check_place as check_file
 from weldref.handouts.answers import (
     KEY_HEADER,
     SHEET_HEADER,
+    asked,
     exercise,
     key_record,
     key_row,
-    question_exercise,
-    question_key,
-    question_record,
-    question_sheet_record,
-    sheet_record,
 )  # fmt: skip
 from weldref.handouts.arithmetic import TOLERANCE
 from weldref.handouts.blocks import (
@@ -41,7 +37,7 @@ from weldref.handouts.output import check_place, check_tools, write
 from weldref.handouts.practice_draw import SHORT_SEED, Practice, Sheet, practice
 from weldref.handouts.practice_qti import qti_package
 from weldref.handouts.practice_reference import reference_blocks
-from weldref.handouts.sources import Notes
+from weldref.handouts.sources import Notes, dataset_line
 from weldref.handouts.words import later
 
 HOW_TO_ANSWER = later(
@@ -136,7 +132,6 @@ def _document(
 ) -> Document:
     """Put blocks into a document with the running lines of practice."""
     say = made.words.say
-    (dataset,) = made.store.rows("SELECT version, digest FROM dataset")
     return Document(
         title=title,
         language=made.words.language,
@@ -146,12 +141,7 @@ def _document(
             level=say(made.level),
             code=made.code,
         ),
-        foot=say(
-            "dataset {version}, {digest}; printed {date}",
-            version=dataset["version"],
-            digest=dataset["digest"][:12],
-            date=made.date,
-        ),
+        foot=dataset_line(made.store, made.words, made.date),
         page=say("page {page} of {pages}", page="{page}", pages="{pages}"),
         blocks=tuple(blocks),
         paper=made.paper,
@@ -164,6 +154,7 @@ def sheet_document(made: Practice) -> Document:
     """Put together what the class gets."""
     say = made.words.say
     blocks: list[Block] = []
+    records: list[tuple[Any, ...]] = [SHEET_HEADER]
     for sheet in made.sheets:
         if blocks:
             blocks.append(Break())
@@ -184,21 +175,17 @@ def sheet_document(made: Practice) -> Document:
                 Heading(say("Job tickets"), 2),
                 Paragraph(say(HOW_TO_ANSWER)),
             ]
-        number = 0
-        for one, _ in sheet.tickets:
-            number += 1
+        for number, (one, _) in enumerate(sheet.asked, 1):
+            if number == len(sheet.tickets) + 1:
+                within = say(
+                    "Write the unit. An answer within {percent} % is right.", percent=TOLERANCE
+                )
+                blocks += [Heading(say("Numbers to find"), 2), Paragraph(within)]
             blocks.append(exercise(made.store, number, one, made.words))
-        if sheet.questions:
-            within = say(
-                "Write the unit. An answer within {percent} % is right.", percent=TOLERANCE
-            )
-            blocks += [Heading(say("Numbers to find"), 2), Paragraph(within)]
-        for question in sheet.questions:
-            number += 1
-            blocks.append(question_exercise(number, question, made.words))
+            title, lines = asked(made.store, one, made.words)
+            records.append((sheet.number, number, title, "; ".join(lines)))
         if made.left_out:
             blocks.append(Paragraph(left_out_text(made), "small"))
-    records = [SHEET_HEADER, *_sheet_records(made)]
     return _document(made, made.title, blocks, records)
 
 
@@ -217,16 +204,13 @@ def key_document(made: Practice) -> Document:
             )
         ),
     ]
+    records: list[tuple[Any, ...]] = [KEY_HEADER]
     for sheet in made.sheets:
-        rows = [
-            key_row(made.store, index, one, findings, made.words, notes)
-            for index, (one, findings) in enumerate(sheet.tickets, 1)
-        ]
-        first = len(rows) + 1
-        rows += [
-            question_key(index, question, made.words, notes)
-            for index, question in enumerate(sheet.questions, first)
-        ]
+        rows = []
+        for number, (one, findings) in enumerate(sheet.asked, 1):
+            row = key_row(made.store, number, one, findings, made.words, notes)
+            rows.append(row)
+            records.append(key_record(sheet.number, one, row, made.words, notes))
         if len(made.sheets) > 1:
             blocks.append(Heading(sheet_title(made, sheet), 1))
         blocks += [
@@ -241,7 +225,6 @@ def key_document(made: Practice) -> Document:
             ),
         ]
     blocks += [Heading(say("Sources"), 1), Items(notes.texts(), 1, "small")]
-    records = [KEY_HEADER, *_key_records(made)]
     return _document(made, title, blocks, records)
 
 
@@ -300,22 +283,3 @@ def sheet_title(made: Practice, sheet: Sheet) -> str:
         number=sheet.number,
         count=len(made.sheets),
     )
-
-
-def _sheet_records(made: Practice) -> Iterator[tuple[Any, ...]]:
-    for sheet in made.sheets:
-        for index, (one, _) in enumerate(sheet.tickets, 1):
-            yield sheet_record(made.store, sheet.number, index, one, made.words)
-        for index, question in enumerate(sheet.questions, len(sheet.tickets) + 1):
-            yield question_sheet_record(sheet.number, index, question, made.words)
-
-
-def _key_records(made: Practice) -> Iterator[tuple[Any, ...]]:
-    notes = Notes(made.store, made.words)
-    for sheet in made.sheets:
-        for index, (one, findings) in enumerate(sheet.tickets, 1):
-            row = key_row(made.store, index, one, findings, made.words, notes)
-            yield key_record(sheet.number, one, row, made.words, notes)
-        for index, question in enumerate(sheet.questions, len(sheet.tickets) + 1):
-            row = question_key(index, question, made.words, notes)
-            yield question_record(sheet.number, question, row, notes)

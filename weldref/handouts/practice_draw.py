@@ -80,6 +80,11 @@ class Sheet:
     tickets: tuple[Judged, ...]
     questions: tuple[Question, ...]
 
+    @property
+    def asked(self) -> tuple[tuple[Ticket | Question, tuple[Finding, ...]], ...]:
+        """Tickets, then questions, in the order of their numbers."""
+        return (*self.tickets, *((question, ()) for question in self.questions))
+
 
 @dataclass(frozen=True, slots=True)
 class Practice:

@@ -36,8 +36,12 @@ def qti_package(made: Practice) -> bytes:
             part, "assessmentSection", identifier=name, title=f"{made.title} {sheet.number}",
             visible="true",
         )  # fmt: skip
-        items = [_ticket_item(made, one) for one, _ in sheet.tickets]
-        items += [_question_item(made.words, question) for question in sheet.questions]
+        items = [
+            _question_item(made.words, one)
+            if isinstance(one, Question)
+            else _ticket_item(made, one)
+            for one, _ in sheet.asked
+        ]
         for number, item in enumerate(items, 1):
             identifier = f"{name}-item-{number}"
             item.set("identifier", identifier)

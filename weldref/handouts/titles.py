@@ -62,59 +62,28 @@ def situation_spelled(store: Store, situation: Situation, words: Words) -> str:
     return "; ".join(said)
 
 
-# How the engine says that it read an unlisted spelling; its sentences have these forms.
+# How the engine says that it read an unlisted spelling; of two that fit, the first counts.
+_SAID = (
+    later("{typed} read as {name}; suffix {left} ignored"),
+    later("{typed} is not listed; read as a kind of {name}"),
+    later("no table has the electrode size {size}"),
+    later("{number} gauge read as US standard gauge, {inches} in (15 U.S.C. 206)"),
+    later(
+        "{number} gauge read as US standard gauge, {inches} in (15 U.S.C. 206); a gauge "
+        "depends on the metal: this is for iron and steel"
+    ),
+    later(
+        "{number} gauge read as US standard gauge, {inches} in (15 U.S.C. 206); this is "
+        "for iron and steel, not {name}: give inches or millimetres"
+    ),
+    later("{name} is not a filler metal for {process}"),
+    later("'{typed}' names {name} transfer: give the transfer mode too"),
+    later("{typed} read as {name}; '{left}' ignored"),
+    later("{typed} read as its wire {name}"),
+)
 _NOTES = tuple(
-    (re.compile(pattern), message)
-    for pattern, message in (
-        (
-            r"(?P<typed>.+) read as (?P<name>.+); suffix (?P<left>.+) ignored",
-            later("{typed} read as {name}; suffix {left} ignored"),
-        ),
-        (
-            r"(?P<typed>.+) is not listed; read as a kind of (?P<name>.+)",
-            later("{typed} is not listed; read as a kind of {name}"),
-        ),
-        (
-            r"no table has the electrode size (?P<size>.+)",
-            later("no table has the electrode size {size}"),
-        ),
-        (
-            r"(?P<number>\d+) gauge read as US standard gauge, (?P<inches>\S+) in \(15 [^;]*\)",
-            later("{number} gauge read as US standard gauge, {inches} in (15 U.S.C. 206)"),
-        ),
-        (
-            r"(?P<number>\d+) gauge read as US standard gauge, (?P<inches>\S+) in \(15 [^;]*\); "
-            r"a gauge depends on the metal: this is for iron and steel",
-            later(
-                "{number} gauge read as US standard gauge, {inches} in (15 U.S.C. 206); a gauge "
-                "depends on the metal: this is for iron and steel"
-            ),
-        ),
-        (
-            r"(?P<number>\d+) gauge read as US standard gauge, (?P<inches>\S+) in \(15 [^;]*\); "
-            r"this is for iron and steel, not (?P<name>.+): give inches or millimetres",
-            later(
-                "{number} gauge read as US standard gauge, {inches} in (15 U.S.C. 206); this is "
-                "for iron and steel, not {name}: give inches or millimetres"
-            ),
-        ),
-        (
-            r"(?P<name>.+) is not a filler metal for (?P<process>.+)",
-            later("{name} is not a filler metal for {process}"),
-        ),
-        (
-            r"'(?P<typed>.+)' names (?P<name>.+) transfer: give the transfer mode too",
-            later("'{typed}' names {name} transfer: give the transfer mode too"),
-        ),
-        (
-            r"(?P<typed>.+) read as (?P<name>.+); '(?P<left>.+)' ignored",
-            later("{typed} read as {name}; '{left}' ignored"),
-        ),
-        (
-            r"(?P<typed>.+) read as its wire (?P<name>.+)",
-            later("{typed} read as its wire {name}"),
-        ),
-    )
+    (re.compile(re.sub(r"\\{(\w+)\\}", r"(?P<\1>.+)", re.escape(message))), message)
+    for message in _SAID
 )
 
 

@@ -42,7 +42,7 @@ def draw() -> None:
             texts["colour"] = st.color_picker("Colour", saved.colour, key=f"{TAB}-colour")
         sent = st.file_uploader(
             f"Logo: PNG or SVG, up to {LARGEST_LOGO // 1024} KB", type=["png", "svg"],
-            key=f"{TAB}-logo",
+            key=f"{TAB}-logo", max_upload_size=1,
         )  # fmt: skip
         logo, kind = bytes(saved.logo), saved.kind
         try:
