@@ -13,6 +13,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
+from itertools import chain
 from typing import NamedTuple
 
 from weldref.core import setup
@@ -84,6 +85,8 @@ class Profile:
         bands
             Of such values, in SI; None stands for every value.
         """
+        if all(piece.word not in ("inside", "depends") for piece in self.pieces):
+            return self
         cuts = {piece.begin for piece in self.pieces}
         for band in bands:
             cuts |= band.edges if band else set()
@@ -361,15 +364,12 @@ class _Part:
 class Base:
     """The rows that apply to a situation whatever its thickness, for each that is asked.
 
-    `standings` are those of all that was stated but the thickness, `applying` holds the rows as
-    bits, `silent` the rules of the set-up that do not apply. `fixed` holds the numbers of matches
-    without a band of thickness, `banded` each other row and its band; `met` keeps the matches of
-    these.
+    `applying` holds the rows as bits, `silent` the rules of the set-up that do not apply. `fixed`
+    holds the numbers of matches without a band of thickness, `banded` each other row and its band;
+    `met` keeps the matches of these.
     """
 
-    parts: tuple[Situation, ...]
-    standings: dict[str, Standing]
-    terms: dict[str, Term]
+    parts: list[_Part]
     applying: int
     silent: int
     fixed: tuple[list[int], ...]
@@ -379,12 +379,23 @@ class Base:
     @cached_property
     def situation(self) -> Situation:
         """All that was stated."""
-        return self.parts[0] if len(self.parts) == 1 else joined(self.parts)
+        parts = [part.situation for part in self.parts]
+        return parts[0] if len(parts) == 1 else joined(parts)
+
+    @cached_property
+    def standings(self) -> dict[str, Standing]:
+        """How rows stand to all that was stated but the thickness."""
+        return {name: one for part in self.parts for name, one in part.standings.items()}
+
+    @cached_property
+    def terms(self) -> dict[str, Term]:
+        """The terms that were stated."""
+        return {name: term for part in self.parts for name, term in part.situation.terms.items()}
 
     @property
     def thick(self) -> bool:
         """Whether a thickness was stated."""
-        return self.parts[-1].thickness is not None
+        return self.parts[-1].situation.thickness is not None
 
 
 class Profiles:
@@ -430,10 +441,10 @@ class Profiles:
         for place, (quantity, _) in enumerate(self.asked):
             self._places[quantity].append(place)
         self._speaking = self._rows_that_speak()
-        self._bands: dict[float, Standing] = {}
+        self._thick: dict[float | None, tuple[Standing | None, int]] = {}
         self._parts: dict[int, _Part] = {}
-        self._more: dict[tuple[str, ...], int] = {}
-        self._never: dict[tuple[int, float | None], list[_Bands]] = {}
+        self._unsaid: dict[tuple[tuple[str, ...], ...], tuple[int, int]] = {}
+        self._never: dict[int, list[_Bands]] = {}
         self._numbers: dict[tuple[object, ...], int] = {}
         self._known: list[Known] = []
         self._state_of: dict[_Key, int] = {}
@@ -457,28 +468,27 @@ class Profiles:
         What was stated may be given in parts, a condition each, the thickness last; the same
         object is looked up once.
         """
-        standings: dict[str, Standing] = {}
-        terms: dict[str, Term] = {}
-        contradicted = silent = 0
-        for part in map(self._part, parts):
-            standings |= part.standings
-            terms |= part.situation.terms
-            contradicted |= part.contradicted
+        known = [self._part(part) for part in parts]
+        applying, silent = self._speaking, 0
+        for part in known:
+            applying &= ~part.contradicted
             silent |= part.ruled_out
-        if "environment" not in standings:
-            contradicted |= self._index.unusual
-        stated = tuple(standings)
-        if stated not in self._more:
-            self._more[stated] = setup.asking_more(self.store, stated)
+        unsaid = tuple([tuple(part.standings) for part in known])
+        if unsaid not in self._unsaid:
+            stated = {*chain(*unsaid)}
+            never = 0 if "environment" in stated else self._index.unusual
+            self._unsaid[unsaid] = never, setup.asking_more(self.store, stated)
+        never, asking_more = self._unsaid[unsaid]
         base = Base(
-            parts,
-            standings,
-            terms,
-            self._speaking & ~contradicted,
-            silent | self._more[stated],
-            tuple([] for _ in self.asked),
-            tuple([] for _ in self.asked),
+            known,
+            applying & ~never,
+            silent | asking_more,
+            tuple([[] for _ in self.asked]),
+            tuple([[] for _ in self.asked]),
         )
+        if not base.applying:
+            return base
+        standings = base.standings
         for number in each(base.applying):
             places = self._places[self._index.rows[number]["quantity"]]
             band = self._index.states[number].get("thickness")
@@ -509,13 +519,10 @@ class Profiles:
 
         `silent` are the rules of the set-up that do not apply.
         """
-        key = (silent, thickness)
-        found = self._never.get(key)
+        found = self._never.get(silent)
         if found is None:
-            if len(self._never) >= MOST_PARTS:
-                self._never.clear()
             held = setup.among(self.store, silent)
-            found = self._never[key] = [
+            found = self._never[silent] = [
                 frozenset(one.value for one in held if one.holds(quantity, thickness))
                 for quantity, _ in self.asked
             ]
@@ -527,10 +534,13 @@ class Profiles:
         A thickness is given where the situation of the base states one, and only there.
         """
         found = []
-        never = self._never_for(base.silent, thickness)
+        standing, not_at = self._at(thickness)
+        never = self._never_for(base.silent | not_at, thickness)
         for place, (fixed, banded) in enumerate(zip(base.fixed, base.banded, strict=True)):
             numbers = (
-                (*fixed, *self._at_thickness(base, banded, thickness)) if banded else (*fixed,)
+                (*fixed, *self._at_thickness(base, banded, standing))
+                if banded and standing
+                else (*fixed,)
             )
             key = (place, numbers, never[place])
             state = self._state_of.get(key)
@@ -582,16 +592,8 @@ class Profiles:
         return int.from_bytes(speaking, "little")
 
     def _at_thickness(
-        self, base: Base, banded: Sequence[tuple[int, Band]], thickness: float | None
+        self, base: Base, banded: Sequence[tuple[int, Band]], standing: Standing
     ) -> list[int]:
-        if thickness is None:
-            return []
-        standing = self._bands.get(thickness)
-        if standing is None:
-            stated = Situation(thickness=Value(thickness, "m", thickness, f"{thickness:g} m"))
-            standing = self._index.standings(stated)["thickness"]
-            if len(self._bands) < MOST_THICKNESSES:
-                self._bands[thickness] = standing
         found = []
         for number, band in banded:
             code = standing.codes[band]
@@ -603,6 +605,19 @@ class Profiles:
             match = base.met[number, code]
             if match is not None:
                 found.append(match)
+        return found
+
+    def _at(self, thickness: float | None) -> tuple[Standing | None, int]:
+        """Return how rows stand to a thickness in metres, and the rules that are for others."""
+        found = self._thick.get(thickness)
+        if found is None:
+            standing = None
+            if thickness is not None:
+                stated = Situation(thickness=Value(thickness, "m", thickness, f"{thickness:g} m"))
+                standing = self._index.standings(stated)["thickness"]
+            found = standing, setup.not_at(self.store, thickness)
+            if len(self._thick) < MOST_THICKNESSES:
+                self._thick[thickness] = found
         return found
 
     def _matching(self, row: int, standings: dict[str, Standing], base: Base) -> int | None:

@@ -253,6 +253,15 @@ def asking_more(store: Store, stated: Iterable[str]) -> int:
     )
 
 
+def not_at(store: Store, thickness: float | None) -> int:
+    """Return the rules of `held_back` that are for another thickness in metres, as bits."""
+    return sum(
+        1 << number
+        for number, (held, _) in enumerate(_rules(store).held_back)
+        if not held.holds(held.quantity, thickness)
+    )
+
+
 def among(store: Store, silent: int) -> tuple[HeldBack, ...]:
     """Return what is held back by all rules but those that are silent, given as bits."""
     every = enumerate(_rules(store).held_back)

@@ -139,10 +139,10 @@ def _answers(
         said.conditions += fetched
         for texts, alike in groupby(rows, key=lambda row: tuple(row[2:])):
             parts = _parts(words, fields, texts)
+            first = next((one for one in parts[:after] if isinstance(one, str)), None)
+            last = next((one for one in parts[after:] if isinstance(one, str)), None)
             for condition, step, *_ in alike:
-                refused: list[object] = [*parts]
-                refused.insert(after, REASONS.get(step))
-                reason = next((one for one in refused if isinstance(one, str)), None)
+                reason = first or REASONS.get(step) or last
                 if reason is not None:
                     if reason not in said.reasons:
                         said.reasons.append(reason)
