@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from weldref.logs.audit import LogAudit, audit_log
     from weldref.logs.frame import check_frame
 
-__version__ = "0.1.0"
+__version__ = "1.0.0"
 __all__ = [
     "CheckResult",
     "DataError",

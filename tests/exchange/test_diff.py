@@ -198,7 +198,7 @@ def test_command_says_what_changed_and_which_step_it_is(
     assert "grade raised: " in said
     assert "how_read: memory -> secondary" in said
     assert "-> 999" in said
-    assert "version step: major; 1.0.0 -> 2.0.0" in said
+    assert "version step: major; 2.0.0 -> 3.0.0" in said
     assert main(["diff", str(datasets_folder()), str(changed), "--json"]) == 1
     found = json.loads(capsys.readouterr().out)
     assert found["step"] == "major"
@@ -207,7 +207,7 @@ def test_command_says_what_changed_and_which_step_it_is(
     assert [c["to"] for c in windows["changed"]] == [999.0]
     assert main(["diff", str(datasets_folder()), str(changed), "--changelog"]) == 1
     entry = capsys.readouterr().out
-    assert entry.startswith("## 2.0.0, ")
+    assert entry.startswith("## 3.0.0, ")
     assert "| windows |  | 1 | 1 |  |  |" in entry
     assert "memory to secondary. Read by: ?; how: ?; second reader: ?" in entry
 

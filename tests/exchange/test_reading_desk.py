@@ -282,7 +282,7 @@ def test_only_agreements_are_applied_and_the_tables_stay_sound(
         "2000", "paper", "read",
     ]  # fmt: skip
     log = (tables_copy / "CHANGELOG.md").read_text()
-    assert log.index(apply_readings.UNRELEASED) < log.index("## 1.0.0")
+    assert log.index(apply_readings.UNRELEASED) < log.index("## 2.0.0")
     assert f"- {WINDOWS}: raised from memory to read, {len(rows) - 2} of windows; read blind" in log
     # Once more changes nothing.
     again = {path: path.read_bytes() for path in before}

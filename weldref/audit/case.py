@@ -437,17 +437,17 @@ class Case:
         named = [(self.vocabulary.transfer_in(text.text), text) for text in written]
         return [Text(mode, place=text.place) for mode, text in named if mode]
 
-    def value(self, number: float, given: Range, dimension: str) -> Value | None:
-        """A number of a range as a value; None if its unit is not one of the dimension."""
+    def value(self, number: float | None, given: Range, dimension: str) -> Value | None:
+        """A number of a range as a value; None without one, or in no unit of the dimension."""
         unit = self.units.by_spelling.get(given.unit)
-        if unit is None or unit.dimension != dimension:
+        if number is None or unit is None or unit.dimension != dimension:
             return None
         si = number * unit.factor + unit.shift
         return Value(number, unit.label, si, f"{number:g} {unit.label}")
 
     def si(self, number: float | None, given: Range, dimension: str) -> float | None:
-        """A number of a range in SI; None without one, or in no unit of the dimension."""
-        value = None if number is None else self.value(number, given, dimension)
+        """A number of a range in SI (see `value`)."""
+        value = self.value(number, given, dimension)
         return None if value is None else value.si
 
     @cached_property

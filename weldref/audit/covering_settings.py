@@ -160,7 +160,7 @@ def percent(pair: Pair) -> Iterator[Line]:
                 place=given.place,
             )
             continue
-        ends = [case.value(n, given, dimension) for n in (given.low, given.high) if n is not None]
+        ends = [case.value(end, given, dimension) for end in (given.low, given.high)]
         stated = [end for end in ends if end is not None]
         if not stated:
             continue

@@ -134,8 +134,6 @@ def code_scope(case: Case, this: Rule) -> Iterator[Finding]:
     if not re.search(r"\bD1\.1\b", named):
         return
     for given in case.procedure.thickness:
-        if given.low is None:
-            continue
         value = case.value(given.low, given, "length")
         if value is not None and value.si < 0.003 - 1e-9:
             yield this.finding(at=[given.place], value=str(given), least=value)

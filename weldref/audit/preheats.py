@@ -31,7 +31,7 @@ def preheat_by_method(case: Case, this: Rule) -> Iterator[Finding]:
     stated = list(_stated(case))
     yield from _uncompared(case, this, {minimum for minimum, _ in stated})
     for minimum, thickness in stated:
-        value = case.value(minimum.low, minimum, "temperature") if minimum.low is not None else None
+        value = case.value(minimum.low, minimum, "temperature")
         if value is None:
             continue
         said: dict[Finding, list[Situation]] = {}

@@ -177,20 +177,19 @@ def audit_files(
     if not paths:
         raise InputError("audit: no file is named; give a JSON, YAML, CSV or XLSX procedure")
     form = form or _form_of(output)
-    several, dossiers = len(paths) > 1, form in DOSSIERS
-    for refused, sentence in (
-        (form not in FORMATS, _unknown(form)),
-        (baseline and several, "baseline: it belongs to one procedure; audit one file at a time"),
-        (reply and several, "reply: it belongs to one procedure; audit one file at a time"),
-        (reply and not dossiers, f"reply: {FOR_DOSSIERS}"),
-        (auditor and not dossiers, f"auditor: {FOR_DOSSIERS}"),
-        (output is None and form in ("pdf", "xlsx"),
-         f"output: {form.upper()} is not for a terminal; name a file with -o"),
-        (output is None and several and form != "text",
-         "output: several reports need a folder; name it with -o"),
-    ):  # fmt: skip
-        if refused:
-            raise InputError(sentence)
+    several = len(paths) > 1
+    if form not in FORMATS:
+        raise InputError(_unknown(form))
+    for name, given in (("baseline", baseline), ("reply", reply)):
+        if given and several:
+            raise InputError(f"{name}: it belongs to one procedure; audit one file at a time")
+    for name, said in (("reply", reply), ("auditor", auditor)):
+        if said and form not in DOSSIERS:
+            raise InputError(f"{name}: it is for a dossier; name a PDF, HTML or XLSX with -o")
+    if output is None and form in ("pdf", "xlsx"):
+        raise InputError(f"output: {form.upper()} is not for a terminal; name a file with -o")
+    if output is None and several and form != "text":
+        raise InputError("output: several reports need a folder; name it with -o")
     record = asked.get("record")
     records = (record,) if isinstance(record, Path) else tuple(record or ())
     welders = asked.get("welders", ())
@@ -364,9 +363,6 @@ DOSSIERS: dict[str, Callable[[Dossier, Report], bytes]] = {
     "xlsx": lambda made, _report: dossier_xlsx(made),
 }
 """Forms of a dossier, and what writes each."""
-
-
-FOR_DOSSIERS = "it is for a dossier; name a PDF, HTML or XLSX with -o"
 
 
 def _unknown(form: str) -> str:

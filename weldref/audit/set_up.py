@@ -111,7 +111,7 @@ def _value(case: Case, name: str, stated: Range | None, end: str) -> Value | Non
     one = {"low": stated.low, "high": stated.high}
     number = one[end] if one[end] is not None else stated.low if end == "high" else stated.high
     number = stated.typical if number is None else number
-    return None if number is None else case.value(number, stated, DIMENSIONS[name])
+    return case.value(number, stated, DIMENSIONS[name])
 
 
 def _place(case: Case, found: SetupFinding, weld: Pass) -> str:

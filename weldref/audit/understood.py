@@ -172,5 +172,5 @@ def _values(case: Case, this: Rule) -> Iterator[Finding]:
     for called, given, dimension in stated:
         numbers = (given.low, given.high, given.typical)
         number = next((n for n in numbers if n is not None), None)
-        if number is not None and case.value(number, given, dimension) is None:
+        if number is not None and case.si(number, given, dimension) is None:
             yield this.finding("unit", [given.place], value=str(given), called=called, given=given)

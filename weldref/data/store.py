@@ -117,14 +117,16 @@ def open_store(
 
 
 def _open(folder: Path, digest: str, own: OwnTables | None, content: str) -> Store:
-    from weldref.data import build
-
     # What is built depends on these modules too: another version of them builds another file.
-    modules = [Path(build.__file__), *([Path(__file__).with_name("own.py")] if own else [])]
+    # The folder's module names the version that every answer prints.
+    names = ("build.py", "folder.py", *(("own.py",) if own else ()))
+    modules = [Path(__file__).with_name(name) for name in names]
     name = f"{'own-' if own else ''}{content[:24]}-{_digest_of(modules)[:8]}.duckdb"
 
     def write(place: str) -> duckdb.DuckDBPyConnection:
-        return build.build(folder, digest, place, own)
+        from weldref.data.build import build
+
+        return build(folder, digest, place, own)
 
     connection, path = _cached(name, write)
     return Store(connection, digest, path, own)
@@ -139,7 +141,8 @@ def _with_readings(alone: Store, content: str, folder: Path, readings: Path) -> 
     said = f"{content} {hashlib.sha256(given).hexdigest()} {readings.name}"
     read = hashlib.sha256(said.encode()).hexdigest()
     if read not in _opened:
-        modules = sorted(Path(__file__).parent.glob("*reading*.py"))
+        here = Path(__file__).parent
+        modules = [here / "folder.py", *sorted(here.glob("*reading*.py"))]
         name = f"own-{read[:24]}-{_digest_of(modules)[:8]}.duckdb"
 
         def write(place: str) -> duckdb.DuckDBPyConnection:

@@ -38,7 +38,7 @@ from weldref.handouts.records import HANDOUT_HEADER, handout_records
 from weldref.handouts.school import school
 from weldref.handouts.selection import Given, Selection, select
 from weldref.handouts.settings import Settings, settings_for
-from weldref.handouts.sources import Notes
+from weldref.handouts.sources import Notes, dataset_line
 from weldref.handouts.tables import Printed, also_seen_table, settings_table
 from weldref.handouts.titles import note_text, situation_spelled, situation_title
 from weldref.handouts.wall_chart import chart_blocks
@@ -214,28 +214,19 @@ def _document(
     template: Template = "page",
 ) -> Document:
     say = selection.words.say
-    (dataset,) = store.rows("SELECT version, digest FROM dataset")
-    foot = say(
-        "dataset {version}, {digest}; printed {date}",
-        version=dataset["version"],
-        digest=dataset["digest"][:12],
-        date=selection.date.isoformat(),
-    )
-    if used := described(store):
-        added = say("own tables {name}, {digest}", name=used["name"], digest=used["digest"][:12])
-        foot = f"{foot}; {added}"
+    used, date = described(store), selection.date.isoformat()
     return Document(
         title=_title(store, selection),
         language=selection.words.language,
         running=_title(store, selection),
-        foot=foot,
+        foot=dataset_line(store, selection.words, date),
         page=say("page {page} of {pages}", page="{page}", pages="{pages}"),
         blocks=tuple(blocks),
         template=template,
         paper=PAPERS[selection.paper],
         landscape=selection.landscape or template == "chart" or selection.kind == "half-card",
         columns=2 if selection.kind == "half-card" else 1,
-        date=selection.date.isoformat(),
+        date=date,
         school=school(selection.school),
         records=(
             (*HANDOUT_HEADER, "own tables") if used else HANDOUT_HEADER,

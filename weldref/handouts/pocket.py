@@ -22,7 +22,7 @@ from weldref.core.situation import LABELS, Situation, describe, plausible_limits
 from weldref.core.units import EXAMPLES, Units, UnitSystem
 from weldref.core.verdict import system_of
 from weldref.data.own import Given as OwnGiven
-from weldref.data.store import Store, described, open_tables
+from weldref.data.store import Store, open_tables
 from weldref.errors import InputError
 from weldref.files import check_place, unfinished
 from weldref.handouts.answers import OUTSIDE, range_text
@@ -41,10 +41,11 @@ from weldref.handouts.selection import (
     select,
 )
 from weldref.handouts.settings import Group, Setting, Settings, conditions_text, settings_for
-from weldref.handouts.sources import Notes
+from weldref.handouts.sources import Notes, dataset_line
+from weldref.handouts.spreadsheet import csv_lines
 from weldref.handouts.tables import GRADES, converted_text
 from weldref.handouts.titles import note_text, situation_spelled, situation_title
-from weldref.handouts.words import Words
+from weldref.handouts.words import Words, later
 
 TEMPLATES = Path(__file__).parent / "templates"
 LARGEST = 1_000_000
@@ -170,17 +171,7 @@ def listed_situations(store: Store, path: Path, units: UnitSystem) -> tuple[Situ
     InputError
         If the file or a condition in it is not accepted; the sentence names the line.
     """
-    try:
-        content = path.read_bytes()
-    except OSError as error:
-        raise InputError(f"--situations: '{path}' cannot be read: {error.strerror}") from None
-    if len(content) > LONGEST_LIST:
-        raise InputError(f"--situations: '{path.name}' is larger than {LONGEST_LIST:,} bytes")
-    try:
-        lines = content.decode("utf-8-sig").splitlines()
-    except UnicodeDecodeError:
-        raise InputError(f"--situations: '{path.name}' is not a text file in UTF-8") from None
-    reader = csv.reader(lines)
+    reader = csv.reader(csv_lines("--situations", path, LONGEST_LIST))
     header = [name.strip().replace("-", "_") for name in next(reader, [])]
     for name in header:
         if name not in CONDITIONS:
@@ -243,20 +234,11 @@ class _Page:
 
     def content(self, situations: Sequence[Situation]) -> dict[str, Any]:
         """Return what the template shows."""
-        say, used = self.words.say, described(self.store)
+        say = self.words.say
         cards = [self._situation(situation) for situation in situations]
         self._choices(situations)
-        (dataset,) = self.store.rows("SELECT version, digest FROM dataset")
-        foot = say(
-            "dataset {version}, {digest}; made {date}",
-            version=dataset["version"],
-            digest=dataset["digest"][:12],
-            date=self.selection.date.isoformat(),
-        )
-        if used:
-            foot += "; " + say(
-                "own tables {name}, {digest}", name=used["name"], digest=used["digest"][:12]
-            )
+        made = later("dataset {version}, {digest}; made {date}")
+        foot = dataset_line(self.store, self.words, self.selection.date.isoformat(), made)
         return {
             "say": say,
             "language": self.words.language,

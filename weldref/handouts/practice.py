@@ -37,7 +37,7 @@ from weldref.handouts.output import check_place, check_tools, write
 from weldref.handouts.practice_draw import SHORT_SEED, Practice, Sheet, practice
 from weldref.handouts.practice_qti import qti_package
 from weldref.handouts.practice_reference import reference_blocks
-from weldref.handouts.sources import Notes
+from weldref.handouts.sources import Notes, dataset_line
 from weldref.handouts.words import later
 
 HOW_TO_ANSWER = later(
@@ -132,7 +132,6 @@ def _document(
 ) -> Document:
     """Put blocks into a document with the running lines of practice."""
     say = made.words.say
-    (dataset,) = made.store.rows("SELECT version, digest FROM dataset")
     return Document(
         title=title,
         language=made.words.language,
@@ -142,12 +141,7 @@ def _document(
             level=say(made.level),
             code=made.code,
         ),
-        foot=say(
-            "dataset {version}, {digest}; printed {date}",
-            version=dataset["version"],
-            digest=dataset["digest"][:12],
-            date=made.date,
-        ),
+        foot=dataset_line(made.store, made.words, made.date),
         page=say("page {page} of {pages}", page="{page}", pages="{pages}"),
         blocks=tuple(blocks),
         paper=made.paper,

@@ -18,6 +18,7 @@ from weldref.handouts.blocks import Block, Column, Document, Heading, Paragraph,
 from weldref.handouts.output import check_place, check_tools, write
 from weldref.handouts.practice_draw import PAPERS
 from weldref.handouts.selection import LONGEST_TITLE, day, line, one_of
+from weldref.handouts.spreadsheet import csv_lines
 from weldref.handouts.words import LANGUAGES, Words, words
 
 KEY = ("sheet", "number", "situation", "expected", "unit")
@@ -105,17 +106,7 @@ def read_table(name: str, path: Path, columns: Sequence[str]) -> list[tuple[int,
     InputError
         If the file cannot be read, is too large or lacks a column.
     """
-    try:
-        content = path.read_bytes()
-    except OSError as error:
-        raise InputError(f"{name}: '{path}' cannot be read: {error.strerror}") from None
-    if len(content) > LARGEST:
-        raise InputError(f"{name}: '{path.name}' is larger than {LARGEST:,} bytes")
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise InputError(f"{name}: '{path.name}' is not a text file in UTF-8") from None
-    reader = csv.DictReader(text.splitlines())
+    reader = csv.DictReader(csv_lines(name, path, LARGEST))
     for column in columns:
         if column not in (reader.fieldnames or ()):
             raise InputError(f"{name}: '{path.name}' lacks the column {column}")

@@ -7,12 +7,12 @@ set-up rules that `weldref.check` shows, or by the audit of the written procedur
 from __future__ import annotations
 
 import csv
-from functools import cache
+from functools import cache, lru_cache
 from itertools import product
 from pathlib import Path
 
 from weldref.handouts.practice_pool import CLASS_THICKNESSES, Draw, Pool
-from weldref.handouts.tickets import Ticket, p_number
+from weldref.handouts.tickets import Ticket, cannot_be, p_number
 from weldref.handouts.words import later
 
 JOBS = Path(__file__).with_name("sound_set_ups.csv")
@@ -72,17 +72,27 @@ def written(pool: Pool, draw: Draw, *, planted: bool) -> Ticket | None:
     if group := p_number(pool.store, job["material"]):
         job = {**job, "p_number": group.value.rpartition(".")[2]}
     if planted:
-        job = _changed(job, draw, {name: INSTEAD[name] for name in OF_A_PROCEDURE})
+        changed = _changed(job, draw, {name: INSTEAD[name] for name in OF_A_PROCEDURE})
+        same = all(changed.get(name) == job.get(name) for name in NUMBERS)
+        if same and not cannot_be(pool.store, _ticket("set-up", changed, "")):
+            return None  # the rules are asked before the audit, which takes longer
+        job = changed
     return _ticket("written", job, later("a line that cannot be") if planted else "")
 
 
 def _job(pool: Pool, draw: Draw) -> dict[str, str] | None:
-    found = [
+    found = _jobs_of(pool)
+    return draw.one(found) if found else None
+
+
+@lru_cache(maxsize=8)
+def _jobs_of(pool: Pool) -> tuple[dict[str, str], ...]:
+    """List the sound jobs of a class."""
+    return tuple(
         one
         for one in jobs()
         if pool.takes(one["process"], one["material"]) and pool.among((one["thickness"],))
-    ]
-    return draw.one(found) if found else None
+    )
 
 
 def _changed(job: dict[str, str], draw: Draw, fields: dict[str, tuple[str, ...]]) -> dict[str, str]:

@@ -7,13 +7,28 @@ from functools import cached_property
 
 from weldref.data.catalogue import document_names
 from weldref.data.schemas.bases import COMMON_PRACTICE
-from weldref.data.store import Store
-from weldref.handouts.words import Words
+from weldref.data.store import Store, described
+from weldref.handouts.words import Words, later
 
 
 def cited(words: Words, source_id: str, text: str) -> str:
     """Write a document's name or a place in it: in its own words, ours alone are translated."""
     return words.term(text) if source_id == COMMON_PRACTICE else text
+
+
+PRINTED = later("dataset {version}, {digest}; printed {date}")
+
+
+def dataset_line(store: Store, words: Words, date: str, message: str = PRINTED) -> str:
+    """Say by which tables a sheet was made, and when."""
+    (row,) = store.rows("SELECT version, digest FROM dataset")
+    text = words.say(message, version=row["version"], digest=row["digest"][:12], date=date)
+    if used := described(store):
+        own = words.say(
+            "own tables {name}, {digest}", name=used["name"], digest=used["digest"][:12]
+        )
+        text = f"{text}; {own}"
+    return text
 
 
 @dataclass

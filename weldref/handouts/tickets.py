@@ -8,7 +8,7 @@ and gas by the statements of the reference tables; a recorded heat input by
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, Literal
@@ -147,6 +147,12 @@ def _sense(store: Store, situation: Situation, ticket: Ticket) -> list[SetupFind
     return [f for f in findings_of(store, situation, values) if f.strength != "worth knowing"]
 
 
+def cannot_be(store: Store, ticket: Ticket) -> bool:
+    """Tell whether a set-up rule says of a ticket that it cannot be."""
+    sense = _sense(store, resolve(store, ticket.conditions), ticket)
+    return any(rule.strength == "cannot be" for rule in sense)
+
+
 def set_up_findings(store: Store, situation: Situation, ticket: Ticket) -> tuple[Finding, ...]:
     """Judge a set-up by the set-up rules: what is unusual leaves a ticket open."""
     found = tuple(_against(rule) for rule in _sense(store, situation, ticket))
@@ -165,8 +171,7 @@ def _against(rule: SetupFinding) -> Finding:
 def polarity_statements(store: Store, conditions: Mapping[str, str]) -> list[Statement]:
     """Return what names the polarity of a job, printed or recalled."""
     given = conditions.get("polarity")
-    decide = {name: conditions[name] for name in DECIDE_POLARITY if name in conditions}
-    named = choices.polarities(store, resolve(store, decide)) if given else []
+    named = _all_polarities(store, _deciding(conditions)) if given else ()
     return [s for s in named if not s.refuses and given in _POLARITY.findall(s.value)]
 
 
@@ -275,20 +280,23 @@ def passes(findings: tuple[Finding, ...]) -> bool:
 
 
 @lru_cache(maxsize=2048)
-def _polarities(store: Store, conditions: tuple[tuple[str, str], ...]) -> tuple[Statement, ...]:
-    """Return what is printed of the polarity; many tickets share it."""
-    return tuple(_printed(choices.polarities(store, _resolve(store, conditions))))
+def _all_polarities(store: Store, conditions: tuple[tuple[str, str], ...]) -> tuple[Statement, ...]:
+    """Return what the tables say of the polarity, printed or recalled; many tickets share it."""
+    return tuple(choices.polarities(store, _resolve(store, conditions)))
 
 
 DECIDE_POLARITY = ("process", "material", "electrode", "thickness")
 
 
+def _deciding(conditions: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    return tuple((name, conditions[name]) for name in DECIDE_POLARITY if name in conditions)
+
+
 def polarity_finding(store: Store, conditions: Mapping[str, str]) -> Finding:
     """Judge the polarity by the tables of polarity, covered electrodes and flux cored wires."""
     given = resolve(store, conditions).terms["polarity"]
-    decide = tuple((name, conditions[name]) for name in DECIDE_POLARITY if name in conditions)
     allowing, against = [], []
-    for statement in _polarities(store, decide):
+    for statement in _printed(_all_polarities(store, _deciding(conditions))):
         # "DC" alone does not say which polarity.
         named = set(_POLARITY.findall(statement.value)) - {"DC"}
         fits = bool(named & set(given.broader))
@@ -361,7 +369,7 @@ def heat_of(store: Store, values: Mapping[str, str], process: str) -> tuple[floa
     return heat, result.parts["efficiency"]
 
 
-def _printed(statements: list[Statement]) -> list[Statement]:
+def _printed(statements: Iterable[Statement]) -> list[Statement]:
     """Keep what was seen in print and is in no doubt: recalled statements decide nothing."""
     return [s for s in statements if s.how_read != "memory" and s.status is None]
 
