@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from weldref.audit.case import Case
 from weldref.audit.covering import Line, Pair, State
+from weldref.audit.numbers import other_p_numbers
 from weldref.procedures.model import BaseMetal, Procedure
 
 UNKNOWN_GROUP = (
@@ -30,6 +31,16 @@ def metals(pair: Pair) -> Iterator[Line]:
             claim=listed,
             qualified=", ".join(qualified),
         )
+    for _, stated, known in other_p_numbers(pair.case):
+        numbers = " and ".join(sorted(stated))
+        yield pair.check(
+            f"P-No.{numbers} is stated of a metal that is {' or '.join(sorted(known))} by the "
+            "tables: whether the record covers it was not compared",
+            "metal and P-Number contradict each other: correct the one that is wrong",
+            claim=f"P-No.{numbers}",
+            qualified=", ".join(qualified),
+        )
+        return
     if qualified and asked:
         covered = set(asked) <= set(qualified)
         yield pair.covers(covered, f"base metals of {', '.join(asked)}", ", ".join(qualified))

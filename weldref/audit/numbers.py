@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from weldref.audit.case import Case
 from weldref.audit.covering_choices import f_number
 from weldref.audit.finding import Finding, Rule, rule
+from weldref.procedures.model import BaseMetal, Text
 
 _GROUP = re.compile(r"(?i)\bgr(?:oup|\.)?[\s-]*(?:no\.?)?[\s-]*\d+")
 _P_NUMBER = re.compile(r"(?i)(?:\bp[\s-]*(?:no\.?)?[\s-]*|\b)(\d{1,2}[a-k]?)\b")
@@ -22,21 +23,24 @@ def p_numbers(text: str) -> set[str]:
     return {number.upper() for number in _P_NUMBER.findall(_GROUP.sub(" ", text))}
 
 
+def other_p_numbers(case: Case) -> Iterator[tuple[BaseMetal, set[str], frozenset[str]]]:
+    """Yield the metals of which other P-Numbers are stated than the tables give, with both."""
+    for metal in case.procedure.base_metals:
+        stated = p_numbers(metal.p_number.text) if metal.p_number else set()
+        known, _ = case.numbered(metal)
+        if known and stated and not stated & {one.removeprefix("P-No.") for one in known}:
+            yield metal, stated, known
+
+
 @rule("stated-numbers")
 def stated_numbers(case: Case, this: Rule) -> Iterator[Finding]:
     """Compare a P-Number and an F-number with those that the tables give to metal and filler."""
-    for metal in case.procedure.base_metals:
-        if metal.p_number is None:
-            continue
-        names, _ = case.numbered(metal)
-        known = {one.removeprefix("P-No.") for one in names}
-        stated = p_numbers(metal.p_number.text)
-        if known and stated and not stated & known:
-            yield this.finding(
-                "P", [metal.p_number.place], value=metal.p_number.text,
-                stated=" and ".join(sorted(stated)),
-                metal=metal.text or metal.spec, right=" or ".join(sorted(names)),
-            )  # fmt: skip
+    for metal, other, known in other_p_numbers(case):
+        said = metal.p_number or Text("")
+        yield this.finding(
+            "P", [said.place], value=said.text, stated=" and ".join(sorted(other)),
+            metal=metal.text or metal.spec, right=" or ".join(sorted(known)),
+        )  # fmt: skip
     for filler in case.procedure.fillers:
         text = filler.classification or filler.text
         digits = re.findall(r"\d+", filler.f_number.text) if filler.f_number else []
