@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
+from unicodedata import category, normalize
 
 from weldref.core.situation import LABELS
 from weldref.core.wording import answer_words as answer_words
@@ -445,6 +447,28 @@ def _published_table(rows: Sequence[Row]) -> str:
     return text + (
         f"\n... and {left} more; name more conditions to narrow them" if left > 0 else ""
     )
+
+
+def displayable(text: str) -> str:
+    """Leave what the fonts of a PDF can show; signs of another script become a question mark.
+
+    >>> displayable("Ø 3,2 mm, 气体")
+    'Ø 3,2 mm, ?'
+    """
+    whole = normalize("NFC", text)
+    return re.sub("\0+", "?", "".join(c if _in_fonts(c) else "\0" for c in whole))
+
+
+def _in_fonts(sign: str) -> bool:
+    known = _IN_FONTS.match(sign) and category(sign) not in _NO_SIGN
+    return bool(known) or sign in "\n\t"
+
+
+_IN_FONTS = re.compile(
+    "[\u0001-\u04ff\u1e00-\u22ff](?<![\u2041\u2043\u2053\u211f\u2121\u2123\u2125\u2152\u2185-\u218b])",
+    re.DOTALL,
+)
+_NO_SIGN = ("Cc", "Cn", "Co", "Cs", "Me", "Mn")
 
 
 def cautions_text(cautions: Iterable[Caution]) -> str:

@@ -129,9 +129,9 @@ def test_a_setup_that_cannot_be_passes_nothing() -> None:
 
 
 def test_a_value_that_cannot_be_holds_back_no_other() -> None:
-    """245 A on 0.25 mm burns through; what the plate's preheat is has nothing to do with it."""
-    work = {"process": "SMAW", "material": "carbon steel", "diameter": "5/32 in"}
-    row = {**work, "thickness": "0.25 mm", "code": "ASME B31.3", "current": 245.0, "preheat": 250.0}
+    """150 A burns through 22 gauge; what the sheet's preheat is has nothing to do with it."""
+    work = {"process": "GMAW", "material": "carbon steel", "diameter": "0.035 in"}
+    row = {**work, "thickness": "0.03 in", "code": "ASME B31.3", "current": 150.0, "preheat": 250.0}
     assert compare([row], grade="read") == {"no published range": 1, "inside": 1}
 
 

@@ -76,6 +76,7 @@ def test_spark_counts_what_duckdb_counts(store: Store, workshop: Path, tmp_path:
     for name, (duck, spark) in found.items():
         assert spark["counts"] == duck["counts"], name
         assert moved(spark) == moved(duck), name
+        assert spark.get("worst") == duck.get("worst"), name
         assert sum(count["low"] + count["high"] for count in duck["counts"]) > 0, name
     counts = found["published"][0]["counts"]
     for word in ("inside", "low", "high", "sources_differ", "no_published_range"):

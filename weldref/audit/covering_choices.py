@@ -100,6 +100,22 @@ def polarity(pair: Pair) -> Iterator[Line]:
         yield pair.covers(freely or name in tested, name, qualified)
 
 
+def current_type(pair: Pair) -> Iterator[Line]:
+    """Type of current and polarity are those of the test; without impact tests a change is told."""
+    tested, claimed = pair.both(_polarities)
+    for name in claimed if tested else ():
+        on = ", ".join(tested)
+        if name in tested or has_impact(pair.record):
+            yield pair.covers(name in tested, name, on)
+        else:
+            yield pair.check(
+                f"{name}: the test was welded on {on}",
+                "without impact tests the change needs no new test, but a revised procedure",
+                claim=name,
+                qualified=on,
+            )
+
+
 def _polarities(case: Case) -> list[str]:
     texts = gather(case.procedure, "polarities", "passes.polarity")
     names = (case.term("polarity", text.text) for text in texts)

@@ -43,10 +43,16 @@ SUPPLEMENTARY = {
 """Clauses that count only where impact tests are required."""
 
 NONESSENTIAL = {
-    "ASME IX": ("QW-404.6", "QW-405.1", "QW-408.3", "QW-409.8"),
+    "ASME IX": ("QW-404.6", "QW-405.1", "QW-408.3", "QW-409.4", "QW-409.8"),
     "ISO 15614-1": ("8.3.3 1", "8.4.1 1", "8.4.10 1"),
 }
-"""Clauses whose variables may change without a new test; of ISO with the level."""
+"""Clauses whose variables may change without a new test; of ISO with the level.
+
+What is supplementary too may do so where no impact tests are required.
+"""
+
+_NAMED = {"overlay": r"overlay|clad|surfac|build-?up", "temper bead": r"temper.?bead"}
+"""Work that a procedure names where it is for it."""
 
 _PIPE = re.compile(r"outside diameter|pipe for plate|plate for pipe|branch angle|tubular")
 
@@ -58,6 +64,9 @@ def _other_work(case: Case, row: Row) -> str | None:
     pipe = procedure.pipe_diameter or re.search(r"pipe|tub|hollow", forms.casefold())
     if _PIPE.search(variable) and not pipe:
         return "for pipe only, and the procedure is for none"
+    named = _NAMED.get(row["application"] or "")
+    if named and not re.search(named, repr(procedure).casefold()):
+        return f"for {row['application']} only, which the procedure does not name"
     fillet = "fillet" in f"{row['clause']} {variable}".casefold()
     if fillet and procedure.joint.is_groove:
         return "for fillet welds only"
@@ -145,6 +154,7 @@ BY_NAME: dict[str, Handler] = {
 BY_PLACE: dict[tuple[str, str], Handler] = {
     ("ASME IX", "QW-200.1(b)"): SEE_CONTENTS,
     ("ASME IX", "QW-200.1(c)"): SEE_CONTENTS,
+    ("ASME IX", "QW-409.4"): choices.current_type,
     ("ISO 15614-1", "8.3.1.1"): joints.permanent_backing,
     ("ISO 15614-1", "8.3.1.2 Table 5 note a"): metals.iso_groups,
     ("ISO 15614-1", "8.3.2.2 Tables 7 and 8"): SEE_TABLES,
@@ -310,6 +320,8 @@ def _why_not(case: Case, record: Procedure | None, row: Row) -> tuple[str, bool]
         return f"for level {row['level']} only", False
     if _WELDER.search(row["variable"]):
         return "for tests of welders only", False
+    if (other := _other_work(case, row)) is not None:
+        return other, False
     if mode and modes and mode not in modes:
         return f"for {mode} transfer only", False
     if mode and not modes:
@@ -325,12 +337,11 @@ def _why_not(case: Case, record: Procedure | None, row: Row) -> tuple[str, bool]
         return "not compared, the record does not show in how many runs it was welded", True
     if row["runs"] and of_runs is not None and row["runs"] != of_runs:
         return f"for tests in {row['runs']} run only", False
-    if (other := _other_work(case, row)) is not None:
-        return other, False
     if row["status"]:
         return _print_is(row)
     supplementary = role(case.code or "", row) == "supplementary"
-    if supplementary and record is not None and not has_impact(record):
+    told = row["clause"] in NONESSENTIAL.get(case.code or "", ())
+    if supplementary and not told and record is not None and not has_impact(record):
         return "only where impact tests are required; the record shows none", False
     return None
 

@@ -9,6 +9,18 @@ from weldref.audit.case import Case
 from weldref.audit.covering_choices import f_number
 from weldref.audit.finding import Finding, Rule, rule
 
+_GROUP = re.compile(r"(?i)\bgr(?:oup|\.)?[\s-]*(?:no\.?)?[\s-]*\d+")
+_P_NUMBER = re.compile(r"(?i)(?:\bp[\s-]*(?:no\.?)?[\s-]*|\b)(\d{1,2}[a-k]?)\b")
+
+
+def p_numbers(text: str) -> set[str]:
+    """Read the P-Numbers that a procedure states, without their group numbers.
+
+    >>> sorted(p_numbers("P1")), sorted(p_numbers("P-No. 5A Gr. 1 to P-No. 8")), p_numbers("1 Gr 1")
+    (['1'], ['5A', '8'], {'1'})
+    """
+    return {number.upper() for number in _P_NUMBER.findall(_GROUP.sub(" ", text))}
+
 
 @rule("stated-numbers")
 def stated_numbers(case: Case, this: Rule) -> Iterator[Finding]:
@@ -18,10 +30,11 @@ def stated_numbers(case: Case, this: Rule) -> Iterator[Finding]:
             continue
         names, _ = case.numbered(metal)
         known = {one.removeprefix("P-No.") for one in names}
-        stated = re.sub(r"(?i)^p?-?\s*no\.?|\s", "", metal.p_number.text).strip("-.")
-        if known and stated and stated not in known:
+        stated = p_numbers(metal.p_number.text)
+        if known and stated and not stated & known:
             yield this.finding(
-                "P", [metal.p_number.place], value=metal.p_number.text, stated=stated,
+                "P", [metal.p_number.place], value=metal.p_number.text,
+                stated=" and ".join(sorted(stated)),
                 metal=metal.text or metal.spec, right=" or ".join(sorted(names)),
             )  # fmt: skip
     for filler in case.procedure.fillers:

@@ -17,7 +17,7 @@ from weldref.audit.finding import SEVERITIES, Finding
 from weldref.audit.procedure_audit import Changes, Report, all_rules, audit_file
 from weldref.errors import InputError
 from weldref.files import check_place, write_whole
-from weldref.text import clean, paragraph, table
+from weldref.text import clean, displayable, paragraph, table
 
 SUFFIXES = {"text": ".txt", "json": ".json", "html": ".html", "pdf": ".pdf", "xlsx": ".xlsx"}
 FORMATS = tuple(SUFFIXES)
@@ -339,20 +339,14 @@ def _pdf(made: Dossier, report: Report) -> bytes:
     # A row goes over to the next page whole, unless it is longer than a page may be.
     data["long"] = any(len(text) > LONGEST_WHOLE for text in texts)
     data["heading"] = [pair for pair in data["heading"] if pair[1]]
-    for texts_of in (_displayable, _plain_ascii):
-        try:
-            document = typst.compile(
-                template,
-                ignore_system_fonts=True,
-                sys_inputs={"data": json.dumps(_each(data, texts_of), ensure_ascii=True)},
-                pdf_standards=["ua-1"],
-                # Of the day: the same report gives the same file.
-                timestamp=datetime.combine(datetime.now(UTC).date(), time(), UTC),
-            )
-            break
-        except typst.TypstError:
-            if texts_of is _plain_ascii:
-                raise
+    document = typst.compile(
+        template,
+        ignore_system_fonts=True,
+        sys_inputs={"data": json.dumps(_each(data, _clean_and_displayable), ensure_ascii=True)},
+        pdf_standards=["ua-1"],
+        # Of the day: the same report gives the same file.
+        timestamp=datetime.combine(datetime.now(UTC).date(), time(), UTC),
+    )
     assert isinstance(document, bytes)  # noqa: S101  a PDF is one document
     return document
 
@@ -375,20 +369,8 @@ def _form_of(output: Path | None) -> str:
     return next((form for form, suffix in SUFFIXES.items() if suffix == ending), "text")
 
 
-def _displayable(text: str) -> str:
-    """Leave what typst's own fonts can show; a sign of another script becomes a question mark.
-
-    >>> _displayable("Ø 3,2 mm, 气体")
-    'Ø 3,2 mm, ??'
-    """
-    return "".join(
-        c if ord(c) < 0x530 or 0x1E00 <= ord(c) < 0x2300 else "?" for c in clean(text)
-    )  # fmt: skip
-
-
-def _plain_ascii(text: str) -> str:
-    """Leave what any font can show."""
-    return clean(text).encode("ascii", "replace").decode()
+def _clean_and_displayable(text: str) -> str:
+    return displayable(clean(text))
 
 
 def _each(value: Any, change: Callable[[str], str]) -> Any:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from weldref.handouts.blocks import Document, Drawn
+from weldref.text import displayable
 
 TEMPLATES = Path(__file__).parent / "templates"
 STANDARD: Literal["ua-1"] = "ua-1"
@@ -41,11 +42,11 @@ def pdf(document: Document) -> Drawn:
 
 
 def _breakable(value: Any) -> Any:
-    """Let a very long word break: without a place to break it would run off the page."""
+    """Leave what the fonts can show, and let a very long word break: it would run off the page."""
     if isinstance(value, str):
         if value.startswith(("<svg", "<?xml")):
             return value
-        return _LONG.sub(lambda word: "\u200b".join(_pieces(word[0])), value)
+        return _LONG.sub(lambda word: "\u200b".join(_pieces(word[0])), displayable(value))
     if isinstance(value, dict):
         return {key: _breakable(item) for key, item in value.items()}
     if isinstance(value, (list, tuple)):

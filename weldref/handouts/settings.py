@@ -10,14 +10,15 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import combinations
 from typing import Any
 
 from weldref.core.cases import most_specific
-from weldref.core.index import NOMINAL
+from weldref.core.index import NOMINAL, sold_as
 from weldref.core.lookup import Match, find
-from weldref.core.situation import LABELS, Situation
+from weldref.core.situation import LABELS, Situation, electrode_size
 from weldref.core.units import UnitSystem
 from weldref.core.verdict import Row, in_system, show_rows
 from weldref.data.store import Store
@@ -40,6 +41,8 @@ class Setting:
     row: Row
     raw: dict[str, Any]
     differs: bool = False
+    sold: tuple[str, ...] = ()
+    """The labels under which the row's size of electrode is sold."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +161,17 @@ def _shown(matches: Sequence[Match], shown: Shown) -> list[Match]:
 def _settings(store: Store, matches: Iterable[Match]) -> tuple[Setting, ...]:
     listed = list(matches)
     raw = {match.row["window_id"]: match.row for match in listed}
-    return tuple(Setting(row, raw[row.window_id]) for row in show_rows(store, listed))
+    return tuple(
+        Setting(row, raw[row.window_id], sold=_sold(store, raw[row.window_id]["electrode_size"]))
+        for row in show_rows(store, listed)
+    )
+
+
+@lru_cache(maxsize=256)
+def _sold(store: Store, size: str | None) -> tuple[str, ...]:
+    """List the labels of a size; none for a size that no table has."""
+    known = size and size in sold_as(store)
+    return tuple(electrode_size(store, size, "us")[1]) if known else ()
 
 
 def mark(settings: Sequence[Setting], converter: Converter) -> tuple[Setting, ...]:
@@ -167,7 +180,7 @@ def mark(settings: Sequence[Setting], converter: Converter) -> tuple[Setting, ..
     for one, other in combinations(settings, 2):
         if one.row.source_id != other.row.source_id and disagree(one, other, converter):
             differing |= {one.row.window_id, other.row.window_id}
-    return tuple(Setting(s.row, s.raw, s.row.window_id in differing) for s in settings)
+    return tuple(replace(s, differs=s.row.window_id in differing) for s in settings)
 
 
 def disagree(one: Setting, other: Setting, converter: Converter) -> bool:
@@ -220,7 +233,7 @@ def conditions_said(setting: Setting, words: Words) -> list[str]:
             continue
         text = words.term(value)
         if name == "electrode_size":
-            text = words.say("diameter {size}", size=with_metric(text, words, ()))
+            text = words.say("diameter {size}", size=with_metric(text, words, setting.sold))
         elif name == "pass":
             text = words.say("{name} pass", name=text)
         said.append(text)

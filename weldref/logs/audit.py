@@ -165,7 +165,7 @@ def audit_log(
     output
         A Parquet file to write every verdict to.
     engine
-        "duckdb", or "spark" for the same SQL on Spark (counts and drifts only).
+        "duckdb", or "spark" for the same SQL on Spark (no file of every verdict).
     most
         How many of the worst readings and of the largest drifts to list.
     store

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import groupby
@@ -89,12 +91,24 @@ def ask(
     _refuse_many_words(engine, log)
     said = Said([])
     places = range(len(profiles.asked))
-    engine.load(
-        "said",
-        {"condition": "BIGINT", "reason": "INTEGER", **{f"s{n}": "INTEGER" for n in places}},
-        _answers(engine, log, steps, profiles, Words(store, units), said, under_water=under_water),
-    )
+    kinds = {"condition": "BIGINT", "reason": "INTEGER", **{f"s{n}": "INTEGER" for n in places}}
+    words = Words(store, units)
+    answers = _answers(engine, log, steps, profiles, words, said, under_water=under_water)
+    with _without_search_for_cycles():
+        engine.load("said", kinds, answers)
     return said
+
+
+@contextmanager
+def _without_search_for_cycles() -> Iterator[None]:
+    """Spare the collector going through very many objects, of which none refers to itself."""
+    before = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if before:
+            gc.enable()
 
 
 def _refuse_many_words(engine: Engine, log: Log) -> None:

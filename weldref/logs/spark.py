@@ -1,7 +1,7 @@
 """Run the same SQL on Spark, translated by sqlglot statement by statement.
 
-duckdb still reads the file; every statement of the audit that comes after is the same text. What
-Spark has no function for (the readings farthest outside, the file of verdicts) is left out.
+duckdb still reads the file; every statement of the audit that comes after is the same text. The
+file of verdicts is left out.
 """
 
 from __future__ import annotations
