@@ -108,15 +108,18 @@ class CardLine:
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """One answer to the card's question: the condition's value, and the range that it gives.
+    """One answer to the card's question: the condition's value, and the setting that it gives.
 
-    `range` is empty where the answer leaves several, because more has to be said.
+    `setting` is None where the answer leaves several, because more has to be said.
     """
 
     value: str
-    quantity: str
-    range: str
-    grade: str
+    setting: CardValue | None
+
+    @property
+    def range(self) -> str:
+        """The range that it gives; empty where it leaves several."""
+        return self.setting.shown if self.setting else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -603,11 +606,12 @@ def _options(
     best = sorted(rows, key=lambda match: (match.grade == "memory", _rank(match)))
     for match in (one for one in best if condition in one.assumed):
         stated = match.state(condition)
-        value = _value(store, situation, match, "", same=True)
+        line = match.row["line"] or match.row["window_id"]
+        value = _value(store, situation, match, line, same=True)
         if stated not in found:
-            found[stated] = Option(stated, value.quantity, value.shown, value.grade)
+            found[stated] = Option(stated, value)
         elif set(match.drivers_unsaid) != {condition} and found[stated].range != value.shown:
-            found[stated] = replace(found[stated], range="")
+            found[stated] = Option(stated, None)
     sizes = sizes_of(store)
     return tuple(
         sorted(found.values(), key=lambda option: (sizes.get(option.value, 0.0), option.value))

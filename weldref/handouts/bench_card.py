@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from weldref.advice.card import Card, CardValue, card_of, card_quantities, unit_of
+from weldref.advice.card import Card, CardValue, Option, card_of, card_quantities, unit_of
 from weldref.advice.choices import cuts, is_flame
 from weldref.core.cautions import cautions_for
 from weldref.core.check import NOT_APPROVAL
@@ -182,11 +182,7 @@ def _figures(
     if cuts(store, situation):
         return
     shape, weld = shape_of(situation), weld_of(situation)
-    if shape is None:
-        yield Paragraph(
-            words.say("Name the joint (--joint) to have it drawn with its welding symbol."), "small"
-        )
-    else:
+    if shape is not None:
         thickness = situation.thickness
         sizes = _sizes(store, situation, joint, words, notes)
         svg, width = draw_joint(shape, sizes)
@@ -226,8 +222,6 @@ def _figures(
             words.say("Position {position}", position=text),
             words.say("Position {position}", position=text),
         )
-    else:
-        yield Paragraph(words.say("Name the position (--position) to have it drawn."), "small")
 
 
 def _sizes(
@@ -290,13 +284,18 @@ def _remarks(found: Card, words: Words, notes: Notes, look: Look = "plain") -> I
     for one in found.sense:
         yield Paragraph(remark_text(one, words, notes), look)
     if found.ask:
-        options = words.listed(
-            ": ".join(filter(None, (words.term(one.value), one.range)))
-            for one in found.ask.options[:8]
-        )
+        options = words.listed(_option(one, words, notes) for one in found.ask.options[:8])
         condition = words.say(LABELS[found.ask.condition])
         asked = words.say("which {condition}? {options}", condition=condition, options=options)
         yield Paragraph(asked[:1].upper() + asked[1:], "plain")
+
+
+def _option(option: Option, words: Words, notes: Notes) -> str:
+    setting = option.setting
+    if setting is None:
+        return words.term(option.value)
+    text, _, _ = card_texts(notes.store, setting, Converter(notes.store), words)
+    return f"{words.term(option.value)}: {text} {sign(setting.unit)}"
 
 
 def _labels(store: Store, found: Card, situation: Situation, words: Words) -> tuple[str, ...]:

@@ -110,7 +110,7 @@ def _value_tile(
     if value is not None:
         shown = value.start if value.start is not None else value.value
         big = "" if shown is None else set_to(shown, value.unit)
-        about = _span(value, look) if value.min is not None or value.max is not None else ""
+        about = span_of(value, look) if value.min is not None or value.max is not None else ""
         if not big:
             big, about = about, ""
         grade = look.words.say(READ_HOW["own" if value.own else value.grade])
@@ -137,7 +137,8 @@ def _word(judged: Reading | Judgement, look: Look, unit: str) -> str:
     return word
 
 
-def _span(value: CardValue, look: Look) -> str:
+def span_of(value: CardValue, look: Look) -> str:
+    """Write a range in the language of the page, with its unit where one end is open."""
     say, sign = look.words.say, unit_sign(value.unit)
     low, high = (None if end is None else figure(end, value.unit) for end in (value.min, value.max))
     if low is not None and high is not None:

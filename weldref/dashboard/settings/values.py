@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 import streamlit as st
 
-from weldref.advice.card import Card, CardValue, card_quantities
+from weldref.advice.card import Card, CardValue, Option, card_quantities
 from weldref.advice.choices import cuts, is_flame
 from weldref.advice.ladder import ladder
 from weldref.charts import ranges as charts
@@ -31,7 +31,7 @@ from weldref.dashboard.settings.entries import (
 )
 from weldref.dashboard.settings.form import plain, tell
 from weldref.dashboard.settings.look import Look
-from weldref.dashboard.settings.strip import set_to
+from weldref.dashboard.settings.strip import set_to, span_of
 from weldref.data.catalogue import document_names
 from weldref.data.store import Store
 from weldref.handouts.conversion import fraction
@@ -66,12 +66,22 @@ def draw_card_question(store: Store, entries: Entries, look: Look, card: Card) -
             field = field_takes(store, card.ask.condition, option.value, entries.units)
             shown = look.words.term(as_fraction(option.value))
             st.button(
-                plain(": ".join(filter(None, (shown, option.range)))),
+                plain(": ".join(filter(None, (shown, _gives(option, look))))),
                 key=f"ask-card-{number}",
                 on_click=_set,
                 args=(store, field, option.value),
                 disabled=not field,
             )
+
+
+def _gives(option: Option, look: Look) -> str:
+    """Write the setting that an answer gives, in the language of the page."""
+    one = option.setting
+    if one is None:
+        return ""
+    if one.min is None or one.max is None:
+        return one.shown if one.value is not None else span_of(one, look)
+    return f"{span_of(one, look)} {unit_sign(one.unit)}"
 
 
 def draw_near(store: Store, entries: Entries, look: Look, card: Card) -> None:
