@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 from weldref import formulas
 from weldref.calculate.checked import checked_against
 from weldref.calculate.lookups import LOOKUPS, TEXT, Lookup
-from weldref.core.units import LONGEST_NUMBER, parse_number
+from weldref.core.units import LONGEST_NUMBER, as_typed, parse_number
 from weldref.errors import InputError
 from weldref.formulas.formula import REGISTRY, Formula, Result, Symbol
 
@@ -323,7 +323,7 @@ def read_value(key: str, symbol: Symbol, text: str) -> Any:
     text = str(text).strip()
     if symbol.choices or symbol.unit == TEXT:
         return text
-    match = _INPUT.match(text) if len(text) <= LONGEST_NUMBER else None
+    match = _INPUT.match(as_typed(text)) if len(text) <= LONGEST_NUMBER else None
     numbers = [parse_number(match[g]) for g in ("low", "second") if match[g]] if match else [None]
     if match is None or None in numbers:
         raise InputError(f"{key}: '{text}' is not a number with a unit; give {symbol.accepted()}")

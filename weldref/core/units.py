@@ -65,7 +65,7 @@ def parse_number(text: str) -> float | None:
     """
     if len(text) > LONGEST_NUMBER:
         return None
-    text = _typed(text).strip()
+    text = as_typed(text).strip()
     if re.fullmatch(_FRACTION, text):
         whole, _, fraction = text.replace("-", " ").rpartition(" ")
         top, bottom = fraction.split("/")
@@ -75,10 +75,10 @@ def parse_number(text: str) -> float | None:
     return float(text) if re.fullmatch(_NUMBER, text) else None
 
 
-def _typed(text: str) -> str:
+def as_typed(text: str) -> str:
     r"""Write a number as a keyboard has it; a comma that may part thousands stays.
 
-    >>> _typed("0,035"), _typed("1\u00bc\u2033"), _typed("1\u2009200"), _typed("1,200")
+    >>> as_typed("0,035"), as_typed("1\u00bc\u2033"), as_typed("1\u2009200"), as_typed("1,200")
     ('0.035', '1-1/4"', '1200', '1,200')
     """
     text = plain(_GROUPED.sub("", text))
@@ -146,7 +146,7 @@ class Units:
             If it is not a number with a unit of that dimension.
         """
         shown = _written(text) if isinstance(text, float) else str(text)
-        typed = _typed(shown) if len(shown) <= LONGEST_NUMBER else ""
+        typed = as_typed(shown) if len(shown) <= LONGEST_NUMBER else ""
         match = _VALUE.match(_DIAMETER.sub("", typed) if dimension == "length" else typed)
         number = parse_number(match["number"]) if match else None
         if re.match(r"\s*[1-9]\d{0,2},\d{3}(?!\d)", typed):

@@ -139,7 +139,9 @@ def _finding(found: SetupFinding, names: Mapping[str, str], words: Words) -> str
     if exception:
         unless = words.say("Except")
         text += f" {escape(unless)}: {exception}."
-    source = f"{names.get(found.source_id, found.source_id)}, {found.locator}"
+    source = names.get(found.source_id, found.source_id)
+    if found.locator not in source:  # recalled practice has no place
+        source += f", {found.locator}"
     how = escape(words.say(GRADES[found.how_read]))
     return f'<li class="{look}">{text} <cite>{escape(source)}; {how}</cite></li>'
 

@@ -15,7 +15,7 @@ from weldref.handouts.conversion import number, rounded, sign
 from weldref.handouts.facts import remark_text, statement_text
 from weldref.handouts.sources import Notes
 from weldref.handouts.tables import GRADES
-from weldref.handouts.tickets import Finding, Ticket, resolve
+from weldref.handouts.tickets import Finding, Ticket, heat_finding, resolve
 from weldref.handouts.titles import situation_title
 from weldref.handouts.words import Words, later
 
@@ -58,7 +58,9 @@ def asked(store: Store, ticket: Ticket | Question, words: Words) -> tuple[str, t
     if ticket.recorded_heat is not None:
         lines.append(
             words.say(
-                "Heat input recorded, k included: {value} kJ/in", value=number(ticket.recorded_heat)
+                "Heat input recorded, with k = {k}: {value} kJ/in",
+                k=number(heat_finding(store, resolve(store, ticket.conditions), ticket).efficiency),
+                value=number(ticket.recorded_heat),
             )
         )
     if ticket.family == "written":

@@ -19,11 +19,13 @@ def legend(words: Words) -> tuple[str, ...]:
     """Say how the numbers of a chart or a card are to be read."""
     say = words.say
     return (
-        say("Each number is one printed statement and ends with the number of its source."),
+        say("Each number is one statement of one source and ends with the number of that source."),
         say("Plain: seen in the source's text. Dashed frame: quoted in another document."),
         say("Dotted frame, slanted: from memory, not seen in print; it decides nothing."),
         say("Double frame: the school's own, not published."),
-        say("≈, or a printed number below it: converted. –: nothing is known here."),
+        say(
+            "≈, or a printed number below it: converted. –: nothing is published or recalled here."
+        ),
     )
 
 

@@ -294,4 +294,4 @@ def _find(headings: Sequence[str], heading: str) -> str:
 
 def _quoted(headings: Sequence[str]) -> str:
     shown = ", ".join(f"'{heading}'" for heading in headings[:12])
-    return shown + (" ..." if len(headings) > 12 else "")
+    return (shown or "no column") + (" ..." if len(headings) > 12 else "")
