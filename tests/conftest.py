@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import csv
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import settings
@@ -33,6 +35,15 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def store() -> Store:
     """The store of the tables that ship with the package."""
     return open_store()
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    """One browser for all tests of a process: a second one cannot be driven beside it."""
+    from tests.dashboard.browser.visits import launched
+
+    with launched() as started:
+        yield started
 
 
 @pytest.fixture

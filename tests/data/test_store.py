@@ -39,6 +39,7 @@ def test_rebuilt_when_a_table_changes(
     tables_copy: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(store_module, "cache_folders", lambda: [tmp_path / "cache"])
+    monkeypatch.setattr(store_module, "_opened", {})
     first = open_store(tables_copy)
     monkeypatch.setattr(store_module, "_opened", {})
     assert open_store(tables_copy).path == first.path

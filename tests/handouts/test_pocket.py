@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from tests.dashboard.browser.visits import FAINT_TEXT, launched
+from tests.dashboard.browser.visits import FAINT_TEXT
 from weldref.cli import main
 from weldref.core.check import check_situation, read_value
 from weldref.core.situation import Situation, describe
@@ -56,12 +56,6 @@ def situations(store: Store, tmp_path_factory: pytest.TempPathFactory) -> tuple[
     path = tmp_path_factory.mktemp("pocket") / "class.csv"
     path.write_text(CLASS, encoding="utf-8")
     return listed_situations(store, path, "us")
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with launched() as started:
-        yield started
 
 
 def opened(browser: Any, made: bytes, folder: Path) -> Any:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import posixpath
 import re
-import shutil
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from typing import Any
 from urllib.parse import unquote, urldefrag
 
 import pytest
@@ -128,14 +128,11 @@ def served(folder: Path) -> Iterator[str]:
 
 @pytest.mark.browser
 @pytest.mark.parametrize("width", [390, 1280])
-def test_a_browser_asks_for_nothing_elsewhere_and_finds(site: Site, width: int) -> None:
-    sync_api = pytest.importorskip("playwright.sync_api")
-    chromium = shutil.which("chromium") or shutil.which("chromium-browser")
-    if chromium is None:
-        pytest.skip("no Chromium")
+def test_a_browser_asks_for_nothing_elsewhere_and_finds(
+    site: Site, browser: Any, width: int
+) -> None:
     asked: list[str] = []
-    with served(site.folder) as address, sync_api.sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
+    with served(site.folder) as address:
         page = browser.new_page(viewport={"width": width, "height": 900})
         page.on("request", lambda request: asked.append(request.url))
         for path in ("index.html", "reference/tables/windows.html", "tutorials/student.html"):
@@ -144,6 +141,6 @@ def test_a_browser_asks_for_nothing_elsewhere_and_finds(site: Site, width: int) 
         page.keyboard.press("/")
         page.keyboard.type("interpass")
         page.locator(".md-search-result__link").first.wait_for()
-        browser.close()
+        page.close()
     assert asked
     assert not [url for url in asked if not url.startswith((address, "data:", "blob:"))]

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from tests.dashboard.browser.visits import ARTEFACTS, Visit, chromium, launched
+from tests.dashboard.browser.visits import ARTEFACTS, Visit, chromium
 from tests.dashboard.server import running_dashboard
 
 
@@ -21,12 +21,6 @@ def server(left):
     chromium()
     with running_dashboard({"TMPDIR": str(left)}) as running:
         yield running
-
-
-@pytest.fixture(scope="session")
-def browser():
-    with launched() as started:
-        yield started
 
 
 @pytest.fixture
