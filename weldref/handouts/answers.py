@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from typing import Any
 
 from weldref.core.situation import LABELS
+from weldref.core.units import parse_number
 from weldref.core.verdict import Reading, Row
 from weldref.data.store import Store
 from weldref.handouts.arithmetic import Question
 from weldref.handouts.blocks import Exercise
-from weldref.handouts.conversion import number, rounded, sign
+from weldref.handouts.conversion import Converter, number, rounded, sign
 from weldref.handouts.facts import remark_text, statement_text
 from weldref.handouts.sources import Notes
 from weldref.handouts.tables import GRADES
@@ -48,12 +49,13 @@ def asked(store: Store, ticket: Ticket | Question, words: Words) -> tuple[str, t
             for quantity, (low, high, unit) in ticket.procedure.items()
         ]  # fmt: skip
         lines.append(words.say("The written procedure says: {ranges}", ranges=words.listed(spans)))
-    for quantity, value in {**ticket.readings, **ticket.shown}.items():
+    for quantity, typed in {**ticket.readings, **ticket.shown}.items():
+        value = _for_readers(store, quantity, typed, words)
         if quantity == "preheat":
-            text = words.say("Base metal before welding: {value}", value=shown_value(value))
+            text = words.say("Base metal before welding: {value}", value=value)
         else:
             name = _sentence(words.term(names[quantity]))
-            text = words.say("{name}: {value}", name=name, value=shown_value(value))
+            text = words.say("{name}: {value}", name=name, value=value)
         lines.append(text)
     if ticket.recorded_heat is not None:
         lines.append(
@@ -92,6 +94,17 @@ def shown_value(typed: str) -> str:
     """
     value, _, unit = typed.partition(" ")
     return f"{value} {sign(unit)}"
+
+
+def _for_readers(store: Store, quantity: str, typed: str, words: Words) -> str:
+    """Write a value as typed; readers of other languages than English get the metric beside it."""
+    text, (value, _, unit) = shown_value(typed), typed.partition(" ")
+    converter, number_typed = Converter(store), parse_number(value)
+    metric = converter.target(quantity, unit, "metric") if words.language != "en" else None
+    if metric is None or number_typed is None:
+        return text
+    there = rounded(converter.number_in(number_typed, unit, metric), metric)
+    return f"{text} (≈ {there} {sign(metric)})"
 
 
 def exercise(store: Store, index: int, one: Ticket | Question, words: Words) -> Exercise:
