@@ -40,7 +40,10 @@ for name, run in runs.items():
     print(json.dumps([name, duck, spark], default=str))
 """
 
-INTERPRETED = "--conf spark.sql.codegen.wholeStage=false"
+INTERPRETED = (
+    "--conf spark.sql.codegen.wholeStage=false --conf spark.sql.codegen.factoryMode=NO_CODEGEN "
+    "--conf spark.driver.extraJavaOptions=-XX:TieredStopAtLevel=1"
+)
 RECORDS = times(10_000, 1_000_000)
 
 
