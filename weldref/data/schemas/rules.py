@@ -56,7 +56,7 @@ def _problem(row: Any, column: str, value: str, accepted: str) -> Problem:
 
 
 def _rows(frame: pd.DataFrame, *columns: str) -> list[dict[str, Any]]:
-    """Return rows as plain values: a thousand times faster to walk through than a frame."""
+    """Return rows as plain values: walked through much faster than a frame."""
     found: list[dict[str, Any]] = frame[[*columns, "_file", "_line"]].to_dict("records")  # type: ignore[assignment]
     return found
 
