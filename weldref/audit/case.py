@@ -450,6 +450,10 @@ class Case:
         value = self.value(number, given, dimension)
         return None if value is None else value.si
 
+    def ends(self, given: Range, dimension: str = "length") -> tuple[float | None, float | None]:
+        """Both ends of a range in SI (see `value`)."""
+        return self.si(given.low, given, dimension), self.si(given.high, given, dimension)
+
     @cached_property
     def system(self) -> UnitSystem:
         """The unit system of the document: that of its thickness, or of most of its values."""
