@@ -88,7 +88,7 @@ def _part(store: Store, name: str, text: str, units: UnitSystem) -> Situation | 
     return None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)  # one audit: what is worked out for it is kept by identity
 class Case:
     """A procedure with everything a rule may ask of it.
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from weldref.audit import covering_choices as choices
 from weldref.audit import covering_joints as joints
@@ -156,6 +157,7 @@ def _other_work(case: Case, row: Row) -> str | None:
     return None
 
 
+@lru_cache(maxsize=4)
 def matrix(case: Case) -> tuple[Line, ...]:
     """Every variable of the code that the tables hold, with what becomes of it.
 
