@@ -7,6 +7,7 @@ say what the reader saw. Each expectation here names the table or the arithmetic
 from __future__ import annotations
 
 from functools import cache
+from pathlib import Path
 
 import pytest
 
