@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator
 from functools import cache
 
 from weldref.audit.case import Case
+from weldref.audit.codes import spelled_as
 from weldref.audit.document import without_progression
 from weldref.audit.finding import Finding, Rule, rule, source_of, table
 from weldref.audit.variables import stated
@@ -83,11 +84,9 @@ def known_standard(text: str) -> str:
     >>> known_standard("iso15609")
     'ISO 15609-1'
     """
-    wanted = "".join(c for c in text.casefold() if c.isalnum())
-    for name, known in SPELLINGS.items():
-        if wanted in known:
-            return name
-    raise InputError(f"standard: '{text}' is not known; give {', '.join(STANDARDS)}")
+    if (name := spelled_as(text, SPELLINGS)) is None:
+        raise InputError(f"standard: '{text}' is not known; give {', '.join(STANDARDS)}")
+    return name
 
 
 @rule("completeness")
