@@ -1,8 +1,8 @@
 """List what a procedure and a test record say of each variable of a code.
 
-`topics.csv` says by the words of a variable what it is about and where that stands in a document:
-at all of its paths, or at the first that says something where they are separated by "|". A name of
-`COLLECTED` stands for what is put together from several places.
+`topics.csv` says by the words of a variable what it is about and where a document has it: at all of
+the paths, or at the first that says something where "|" is between them. A name of `COLLECTED` means
+what is put together from several places.
 """
 
 from __future__ import annotations
