@@ -67,10 +67,10 @@ def haz_hardness_yurioka_1987(
 
     Notes
     -----
-    The term for boron in CE1 is not recalled: with boron there is a caveat, and the steel is
-    harder than computed. Source: yurioka-1987, Metal Construction 19(4) 217R, recalled.
-    Its parts are the value less and plus 28 HV, HM, HB, tM and tB.
-    Refused if a quantity is impossible, or tB does not come after tM for the composition.
+    The term for boron in CE1 is not recalled: with boron there is a caveat, and the steel is harder
+    than computed. Source: yurioka-1987, Metal Construction 19(4) 217R, recalled. Its parts are the
+    value less and plus 28 HV, HM, HB, tM and tB. Refused if tB does not come after tM for the
+    composition.
 
     Examples
     --------
@@ -141,9 +141,9 @@ def haz_hardness_duren(
     Notes
     -----
     When the mixed form holds is not recalled. Here it is cut at the martensite and bainite
-    hardness, with a caveat where that happens: compare the parts.
-    Source: duren-1986, IIW IX-1437-86, recalled, uncertain.
-    Its parts are the value less and plus 28 HV and the three hardnesses.
+    hardness, with a caveat where that happens: compare the parts. Source: duren-1986, IIW
+    IX-1437-86, recalled, uncertain. Its parts are the value less and plus 28 HV and the three
+    hardnesses.
 
     Examples
     --------
@@ -195,11 +195,8 @@ def haz_hardness_bl70s(*, cooling_time: float, carbon: float, pcm: float) -> Out
     Notes
     -----
     Fitted on seventy steels with carbon 0.017 to 0.33 % (abstract, read); outside there is a
-    caveat. Low-carbon, low-manganese TMCP steel needs another variant.
-    Source: bl70-suzuki, 1985; the form is read in the abstract, the coefficients are recalled
-    and uncertain.
-    Its parts are the value less and plus 28 HV and the two ends.
-    Refused if a quantity is impossible, or K or a is not positive for the composition.
+    caveat. Low-carbon, low-manganese TMCP steel needs another variant. Its parts are the value less
+    and plus 28 HV and the two ends. Refused if K or a is not positive for the composition.
 
     Examples
     --------
