@@ -135,15 +135,15 @@ class Index:
             bits |= standing.contradicting
         # A row that names no process is about welding: it says nothing of a cut.
         if "process" in standings and situation.terms["process"].name in cutting(self.store):
-            bits |= self.all & ~self._with("process")
+            bits |= self.all & ~self.stating("process")
         return bits
 
     @cached_property
     def unusual(self) -> int:
         """The rows for work under water or on live equipment: never meant unless it is said."""
-        return self._with("environment")
+        return self.stating("environment")
 
-    def _with(self, condition: str) -> int:
+    def stating(self, condition: str) -> int:
         """Return the rows that state a condition."""
         return reduce(or_, self.values[condition].values(), 0)
 

@@ -13,13 +13,12 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
-from itertools import chain
 from typing import NamedTuple
 
 from weldref.core import setup
 from weldref.core.bands import SLACK
 from weldref.core.cases import Settled, Word
-from weldref.core.index import CONTRADICTS, Band, Standing, each, index_of
+from weldref.core.index import Band, Standing, each, index_of
 from weldref.core.lookup import (
     APART,
     GRADES,
@@ -344,7 +343,7 @@ class State:
 
 
 _Bands = frozenset[setup.Band | None]
-_Key = tuple[int, tuple[int, ...], _Bands]
+_Key = tuple[tuple[int, ...], _Bands]
 
 
 @dataclass(frozen=True, slots=True)
@@ -364,16 +363,17 @@ class _Part:
 class Base:
     """The rows that apply to a situation whatever its thickness, for each that is asked.
 
-    `applying` holds the rows as bits, `silent` the rules of the set-up that do not apply. `fixed`
-    holds the numbers of matches without a band of thickness, `banded` each other row and its band;
-    `met` keeps the matches of these.
+    `applying` and `banded` hold the rows as bits, all and those whose thickness is to be compared;
+    `silent` the rules of the set-up that do not apply. `fixed` holds for each that is asked the
+    numbers of matches of the other rows; `met` keeps the matches of the banded ones.
     """
 
     parts: list[_Part]
+    standings: dict[str, Standing]
     applying: int
+    banded: int
     silent: int
-    fixed: tuple[list[int], ...]
-    banded: tuple[list[tuple[int, Band]], ...]
+    fixed: list[tuple[int, ...]]
     met: dict[tuple[int, int], int | None] = field(default_factory=dict)
 
     @cached_property
@@ -381,11 +381,6 @@ class Base:
         """All that was stated."""
         parts = [part.situation for part in self.parts]
         return parts[0] if len(parts) == 1 else joined(parts)
-
-    @cached_property
-    def standings(self) -> dict[str, Standing]:
-        """How rows stand to all that was stated but the thickness."""
-        return {name: one for part in self.parts for name, one in part.standings.items()}
 
     @cached_property
     def terms(self) -> dict[str, Term]:
@@ -441,13 +436,14 @@ class Profiles:
         for place, (quantity, _) in enumerate(self.asked):
             self._places[quantity].append(place)
         self._speaking = self._rows_that_speak()
+        self._banded = self._index.stating("thickness")
         self._thick: dict[float | None, tuple[Standing | None, int]] = {}
         self._parts: dict[int, _Part] = {}
-        self._unsaid: dict[tuple[tuple[str, ...], ...], tuple[int, int]] = {}
+        self._unsaid: dict[tuple[str, ...], tuple[int, int]] = {}
         self._never: dict[int, list[_Bands]] = {}
         self._numbers: dict[tuple[object, ...], int] = {}
         self._known: list[Known] = []
-        self._state_of: dict[_Key, int] = {}
+        self._state_of: list[dict[_Key, int]] = [{} for _ in self.asked]
         self._profiles: dict[tuple[UnitSystem | None, tuple[int, ...]], Profile] = {}
         self._documents: _Documents = {}
         self._rows: dict[int, Row] = {}
@@ -470,34 +466,21 @@ class Profiles:
         """
         known = [self._part(part) for part in parts]
         applying, silent = self._speaking, 0
+        standings: dict[str, Standing] = {}
         for part in known:
             applying &= ~part.contradicted
             silent |= part.ruled_out
-        unsaid = tuple([tuple(part.standings) for part in known])
-        if unsaid not in self._unsaid:
-            stated = {*chain(*unsaid)}
+            standings |= part.standings
+        stated = tuple(standings)
+        if stated not in self._unsaid:
             never = 0 if "environment" in stated else self._index.unusual
-            self._unsaid[unsaid] = never, setup.asking_more(self.store, stated)
-        never, asking_more = self._unsaid[unsaid]
-        base = Base(
-            known,
-            applying & ~never,
-            silent | asking_more,
-            tuple([[] for _ in self.asked]),
-            tuple([[] for _ in self.asked]),
-        )
-        if not base.applying:
-            return base
-        standings = base.standings
-        for number in each(base.applying):
-            places = self._places[self._index.rows[number]["quantity"]]
-            band = self._index.states[number].get("thickness")
-            if band and base.thick:
-                for place in places:
-                    base.banded[place].append((number, band))
-            elif (match := self._matching(number, standings, base)) is not None:
-                for place in places:
-                    base.fixed[place].append(match)
+            self._unsaid[stated] = never, setup.asking_more(self.store, {*stated})
+        never, asking_more = self._unsaid[stated]
+        applying &= ~never
+        thick = parts[-1].thickness is not None
+        banded = applying & self._banded if thick else 0
+        base = Base(known, standings, applying, banded, silent | asking_more, [])
+        base.fixed = self._by_place(base, each(applying & ~banded), None)
         return base
 
     def _part(self, situation: Situation) -> _Part:
@@ -533,20 +516,19 @@ class Profiles:
 
         A thickness is given where the situation of the base states one, and only there.
         """
-        found = []
         standing, not_at = self._at(thickness)
         never = self._never_for(base.silent | not_at, thickness)
-        for place, (fixed, banded) in enumerate(zip(base.fixed, base.banded, strict=True)):
-            numbers = (
-                (*fixed, *self._at_thickness(base, banded, standing))
-                if banded and standing
-                else (*fixed,)
-            )
-            key = (place, numbers, never[place])
-            state = self._state_of.get(key)
+        listed = base.fixed
+        if standing is not None and (more := base.banded & ~standing.contradicting):
+            banded = self._by_place(base, each(more), standing)
+            listed = [(*fixed, *others) for fixed, others in zip(listed, banded, strict=True)]
+        found = []
+        for place, key in enumerate(zip(listed, never, strict=True)):
+            states = self._state_of[place]
+            state = states.get(key)
             if state is None:
-                state = self._state_of[key] = len(self.states)
-                self.states.append(self._state(*key))
+                state = states[key] = len(self.states)
+                self.states.append(self._state(place, *key))
             found.append(state)
         return found
 
@@ -591,21 +573,20 @@ class Profiles:
                     speaking[number // 8] |= 1 << number % 8
         return int.from_bytes(speaking, "little")
 
-    def _at_thickness(
-        self, base: Base, banded: Sequence[tuple[int, Band]], standing: Standing
-    ) -> list[int]:
-        found = []
-        for number, band in banded:
-            code = standing.codes[band]
-            if code == CONTRADICTS:
-                continue
-            if (number, code) not in base.met:
-                standings = base.standings | {"thickness": standing}
-                base.met[number, code] = self._matching(number, standings, base)
-            match = base.met[number, code]
+    def _by_place(
+        self, base: Base, rows: Iterable[int], thickness: Standing | None
+    ) -> list[tuple[int, ...]]:
+        """Return for each that is asked the numbers of the rows' matches."""
+        found: dict[int, list[int]] = {}
+        for row in rows:
+            code = thickness.codes[self._index.states[row]["thickness"]] if thickness else 0
+            if (row, code) not in base.met:
+                base.met[row, code] = self._matching(row, thickness, base)
+            match = base.met[row, code]
             if match is not None:
-                found.append(match)
-        return found
+                for place in self._places[self._index.rows[row]["quantity"]]:
+                    found.setdefault(place, []).append(match)
+        return [tuple(found[n]) if n in found else () for n in range(len(self.asked))]
 
     def _at(self, thickness: float | None) -> tuple[Standing | None, int]:
         """Return how rows stand to a thickness in metres, and the rules that are for others."""
@@ -620,8 +601,9 @@ class Profiles:
                 self._thick[thickness] = found
         return found
 
-    def _matching(self, row: int, standings: dict[str, Standing], base: Base) -> int | None:
+    def _matching(self, row: int, thickness: Standing | None, base: Base) -> int | None:
         """Return the number of a row's match; None if it cannot go with the situation."""
+        standings = base.standings | {"thickness": thickness} if thickness else base.standings
         number = self._number(row, standings, base)
         made_for = self._known[number].made_for
         if made_for and cannot_go(self.store, base.situation, made_for):

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import groupby
+from itertools import groupby, takewhile
 
 from weldref.core.profile import Base, Profiles
 from weldref.core.situation import Situation
@@ -24,7 +24,7 @@ MOST_SPELLINGS = 10_000
 """More different words than this in one column mean that the column is not what it seems."""
 
 AT_ONCE = 100_000
-"""Conditions that are fetched together, and bases that are kept."""
+"""Conditions that are fetched together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +142,7 @@ def _answers(
     columns = [log.columns.get(field) for field in log.conditions]
     fields = [(column.field, column.unit) for column in columns if column]
     water = Situation(under_water=under_water)
-    bases: dict[tuple[int, ...], Base] = {}
+    before: tuple[Sequence[str], list[Situation | str | None]] = (), []
     begin, fetched = 0, AT_ONCE
     while fetched == AT_ONCE:
         rows = engine.fetch(
@@ -151,10 +151,13 @@ def _answers(
         )
         begin, fetched = begin + AT_ONCE, len(rows)
         said.conditions += fetched
-        for texts, alike in groupby(rows, key=lambda row: tuple(row[2:])):
-            parts = _parts(words, fields, texts)
+        for texts, alike in groupby(rows, key=lambda row: row[2:]):
+            parts = _parts(words, fields, texts, before)
+            before = texts, parts
             first = next((one for one in parts[:after] if isinstance(one, str)), None)
             last = next((one for one in parts[after:] if isinstance(one, str)), None)
+            stated = [part for part in parts if isinstance(part, Situation)]
+            bases: dict[bool, Base] = {}
             for condition, step, *_ in alike:
                 reason = first or REASONS.get(step) or last
                 if reason is not None:
@@ -163,22 +166,27 @@ def _answers(
                     yield condition, said.reasons.index(reason), *([None] * len(profiles.asked))
                     continue
                 thick = steps.begins[step] if steps is not None and step != NOT_GIVEN else None
-                key = (*map(id, parts), int(thick is not None))
-                if key not in bases:
-                    if len(bases) >= AT_ONCE:
-                        bases.clear()
-                    stated = [part for part in parts if isinstance(part, Situation)]
-                    bases[key] = profiles.base(water, *stated, *_of_thickness(thick))
-                    said.speaking |= bases[key].applying
-                yield condition, None, *profiles.of(bases[key], thick)
+                base = bases.get(thick is not None)
+                if base is None:
+                    base = profiles.base(water, *stated, *_of_thickness(thick))
+                    bases[thick is not None] = base
+                    said.speaking |= base.applying
+                yield condition, None, *profiles.of(base, thick)
 
 
 def _parts(
-    words: Words, fields: Sequence[tuple[str, str | None]], texts: Sequence[str]
+    words: Words,
+    fields: Sequence[tuple[str, str | None]],
+    texts: Sequence[str],
+    before: tuple[Sequence[str], list[Situation | str | None]],
 ) -> list[Situation | str | None]:
-    """Read the words of a record; the process comes first, and others in its light."""
-    found: list[Situation | str | None] = []
-    for (field, unit), text in zip(fields, texts, strict=True):
+    """Read the words of a record; the process comes first, and others in its light.
+
+    `before` is what was read last: records in order share most of their first words.
+    """
+    alike = takewhile(lambda pair: pair[0] == pair[1], zip(before[0], texts, strict=False))
+    found = before[1][: sum(1 for _ in alike)]
+    for (field, unit), text in [*zip(fields, texts, strict=True)][len(found) :]:
         process = found[0] if found and fields[0][0] == "process" else None
         found.append(words.read(field, text, unit, process))
     return found
