@@ -8,11 +8,12 @@ the first split is the question to ask.
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from weldref.core.bands import SLACK, inside
 from weldref.core.gas import gases_of, holds
@@ -108,6 +109,40 @@ def compare_value(
     return "inside", 0.0
 
 
+def start_of(low: float | None) -> float:
+    """Return the first value that is not low (see `compare_value`)."""
+    return -math.inf if low is None else low - SLACK * abs(low)
+
+
+def beyond_of(high: float | None) -> float:
+    """Return the first value that is high (see `compare_value`)."""
+    return math.inf if high is None else math.nextafter(high + SLACK * abs(high), math.inf)
+
+
+class Ends(NamedTuple):
+    """Of several ranges the least and the greatest start, and the least and greatest end."""
+
+    first_start: float
+    last_start: float
+    first_beyond: float
+    last_beyond: float
+
+    @classmethod
+    def of(cls, matches: Sequence[Match]) -> Ends:
+        """Gather the ends of some rows, of which there is one at least."""
+        starts = [start_of(m.row["min_si"]) for m in matches]
+        beyond = [beyond_of(m.row["max_si"]) for m in matches]
+        return cls(min(starts), max(starts), min(beyond), max(beyond))
+
+    def one_word(self, si: float) -> Literal["inside", "low", "high"] | None:
+        """Return the word that every range says of a value in SI; None where they differ."""
+        if self.last_start <= si < self.first_beyond:
+            return "inside"
+        if si < self.first_start:
+            return "low"
+        return "high" if si >= self.last_beyond else None
+
+
 def most_specific(matches: Sequence[Match]) -> list[Match]:
     """Drop a row where another of the same document states more of the situation.
 
@@ -193,7 +228,6 @@ class _Rows:
     def __init__(self, store: Store, matches: tuple[Match, ...]) -> None:
         self.store = store
         self.matches = matches
-        self._ranges = [(m.row["min_si"], m.row["max_si"]) for m in matches]
 
     @cached_property
     def ids(self) -> tuple[str, ...]:
@@ -222,19 +256,19 @@ class _Rows:
             found.append(parted)
         return found
 
-    def one_word(self, si: float) -> str | None:
+    @cached_property
+    def ends(self) -> Ends:
+        """Where what the rows say begins and ends."""
+        return Ends.of(self.matches)
+
+    def one_word(self, si: float) -> Literal["inside", "low", "high"] | None:
         """Return the word that every row says; None where they differ."""
-        first = None
-        for low, high in self._ranges:
-            word = compare_value(low, high, si)[0]
-            if first is None:
-                first = word
-            elif word != first:
-                return None
-        return first
+        return self.ends.one_word(si)
 
     def leaf(self, si: float) -> Settled:
         """Let each document speak once for one case, and compare what they say."""
+        if self.one_word(si) == "inside":
+            return Settled("inside", 0.0)
         said = [_document_says(limits, windows, si) for limits, windows in self.documents]
         words = {word for word, _ in said}
         outside = [by for word, by in said if word != "inside"]

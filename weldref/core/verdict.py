@@ -24,6 +24,7 @@ from weldref.core.cases import (
     Ask,
     Case,
     Cases,
+    Ends,
     Settled,
     Word,
     compare_value,
@@ -301,6 +302,7 @@ class Evidence:
         self.general = tuple(m for m in kept if m.bounds and not m.special)
         self.conditional = tuple(m for m in kept if m.special)
         self._cases = Cases(store, self.deciding)
+        self._general_ends = Ends.of(self.general) if self.general else None
         self.lone = self._lone_driver()
         self._conditional = _by_special(store, [m for m in self.conditional if not m.bounds])
 
@@ -336,6 +338,8 @@ class Evidence:
 
     def _bound(self, si: float, *, limits_only: bool) -> tuple[Word, float] | None:
         """Return the word of the general rows where the value is outside all that they allow."""
+        if self._general_ends is None or self._general_ends.one_word(si) == "inside":
+            return None
         found = [
             (m.row["basis"] == "limit", *compare_value(m.row["min_si"], m.row["max_si"], si))
             for m in self.general
