@@ -8,14 +8,13 @@ the first split is the question to ask.
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Literal, NamedTuple
+from typing import Literal
 
-from weldref.core.bands import SLACK, inside
+from weldref.core.bands import SLACK, Ends, Side, Span, inside
 from weldref.core.gas import gases_of, holds
 from weldref.core.index import ASSUMED, NARROWER, Band, band_of, sold_as
 from weldref.core.lookup import Match, sizes_of
@@ -92,55 +91,6 @@ class Settled:
     by: float | None
     ask: Ask | None = None
     cases: tuple[Case, ...] = ()
-
-
-def compare_value(
-    low: float | None, high: float | None, si: float
-) -> tuple[Literal["inside", "low", "high"], float]:
-    """Compare a value with the ends of a range, all in SI; ends belong to the range.
-
-    >>> compare_value(110.0, 160.0, 250.0)
-    ('high', 90.0)
-    """
-    if low is not None and si < low - SLACK * abs(low):
-        return "low", low - si
-    if high is not None and si > high + SLACK * abs(high):
-        return "high", si - high
-    return "inside", 0.0
-
-
-def start_of(low: float | None) -> float:
-    """Return the first value that is not low (see `compare_value`)."""
-    return -math.inf if low is None else low - SLACK * abs(low)
-
-
-def beyond_of(high: float | None) -> float:
-    """Return the first value that is high (see `compare_value`)."""
-    return math.inf if high is None else math.nextafter(high + SLACK * abs(high), math.inf)
-
-
-class Ends(NamedTuple):
-    """Of several ranges the least and the greatest start, and the least and greatest end."""
-
-    first_start: float
-    last_start: float
-    first_beyond: float
-    last_beyond: float
-
-    @classmethod
-    def of(cls, matches: Sequence[Match]) -> Ends:
-        """Gather the ends of some rows, of which there is one at least."""
-        starts = [start_of(m.row["min_si"]) for m in matches]
-        beyond = [beyond_of(m.row["max_si"]) for m in matches]
-        return cls(min(starts), max(starts), min(beyond), max(beyond))
-
-    def one_word(self, si: float) -> Literal["inside", "low", "high"] | None:
-        """Return the word that every range says of a value in SI; None where they differ."""
-        if self.last_start <= si < self.first_beyond:
-            return "inside"
-        if si < self.first_start:
-            return "low"
-        return "high" if si >= self.last_beyond else None
 
 
 def most_specific(matches: Sequence[Match]) -> list[Match]:
@@ -242,26 +192,26 @@ class _Rows:
         return [split for split in found if split.divides]
 
     @cached_property
-    def documents(self) -> list[tuple[list[_Range], list[_Range]]]:
+    def documents(self) -> list[tuple[list[Span], list[Span]]]:
         """The limits and the windows of each document, its most specific ones alone."""
         by_source: dict[str, list[Match]] = defaultdict(list)
         for match in self.matches:
             by_source[match.row["source_id"]].append(match)
         found = []
         for one in by_source.values():
-            parted: tuple[list[_Range], list[_Range]] = ([], [])
+            parted: tuple[list[Span], list[Span]] = ([], [])
             for match in most_specific(one):
                 windows = match.row["basis"] != "limit"
-                parted[windows].append((match.row["min_si"], match.row["max_si"]))
+                parted[windows].append(match.span)
             found.append(parted)
         return found
 
     @cached_property
     def ends(self) -> Ends:
         """Where what the rows say begins and ends."""
-        return Ends.of(self.matches)
+        return Ends.of([match.span for match in self.matches])
 
-    def one_word(self, si: float) -> Literal["inside", "low", "high"] | None:
+    def one_word(self, si: float) -> Side | None:
         """Return the word that every row says; None where they differ."""
         return self.ends.one_word(si)
 
@@ -269,14 +219,16 @@ class _Rows:
         """Let each document speak once for one case, and compare what they say."""
         if self.one_word(si) == "inside":
             return Settled("inside", 0.0)
-        said = [_document_says(limits, windows, si) for limits, windows in self.documents]
+        said = [
+            _document_says(limits, windows, si)
+            if limits or len(windows) > 1
+            else windows[0].compare(si)
+            for limits, windows in self.documents
+        ]
         words = {word for word, _ in said}
         outside = [by for word, by in said if word != "inside"]
-        word: Word = words.pop() if len(words) == 1 else "sources differ"  # type: ignore[assignment]
+        word: Word = words.pop() if len(words) == 1 else "sources differ"
         return Settled(word, min(outside, default=0.0))
-
-
-_Range = tuple[float | None, float | None]
 
 
 def _undecided(split: _Split, si: float) -> tuple[int, int, int]:
@@ -315,17 +267,16 @@ def _case(condition: str, value: str, kept: _Rows, settled: Settled) -> list[Cas
 
 
 def _document_says(
-    limits: Sequence[_Range], windows: Sequence[_Range], si: float
-) -> tuple[str, float]:
+    limits: Sequence[Span], windows: Sequence[Span], si: float
+) -> tuple[Side, float]:
     """Judge a value by one document: a limit always holds, two windows are alternatives."""
-    if limits:
-        said = [compare_value(low, high, si) for low, high in limits]
-        broken = [answer for answer in said if answer[0] != "inside"]
-        if broken:
-            return max(broken, key=_distance)
+    said = [span.compare(si) for span in limits]
+    broken = [answer for answer in said if answer[0] != "inside"]
+    if broken:
+        return max(broken, key=_distance)
     if not windows:
         return "inside", 0.0
-    return min((compare_value(low, high, si) for low, high in windows), key=_distance)
+    return min([span.compare(si) for span in windows], key=_distance)
 
 
 def _distance(answer: tuple[str, float]) -> float:

@@ -17,7 +17,8 @@ from operator import or_
 from typing import NamedTuple
 
 from weldref.core import setup
-from weldref.core.cases import Settled, Word, beyond_of, start_of
+from weldref.core.bands import beyond_of, start_of
+from weldref.core.cases import Settled, Word
 from weldref.core.index import CONDITIONS, Band, Standing, each, index_of
 from weldref.core.lookup import (
     APART,
@@ -184,8 +185,8 @@ def _each_document(
     said = []
     for own in by_source.values():
         if len(own) == 1:
-            row = own[0].match.row
-            told = _range(row["min_si"], row["max_si"]) if own[0].kind == "plain" else None
+            span = own[0].match.span
+            told = _range(span.low, span.high) if own[0].kind == "plain" else None
         else:
             key = (system, tuple(map(id, own)))
             if key not in documents:
@@ -204,7 +205,7 @@ def _document(store: Store, matches: Sequence[Match], system: UnitSystem | None)
 
 @lru_cache(maxsize=100_000)
 def _range(low: float | None, high: float | None) -> Profile:
-    """Write down what one range says (see `weldref.core.cases.compare_value`).
+    """Write down what one range says (see `weldref.core.bands.compare_value`).
 
     >>> [(piece.word, piece.above) for piece in _range(110.0, None).pieces]
     [('low', 110.0), ('inside', None)]
