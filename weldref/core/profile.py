@@ -360,7 +360,8 @@ class Base:
     compared, and those that meet the situation otherwise than word for word; `silent` the rules of
     the set-up that do not apply. `fixed` holds for each that is asked the numbers of matches of
     the rows that are not banded. `exact` keeps the matches of rows that are met word for word,
-    `others` those of other rows by how their thickness stands.
+    `others` those of other rows by how their thickness stands, `found` the states for each set of
+    rows that a thickness meets.
     """
 
     parts: Sequence[Part]
@@ -372,6 +373,7 @@ class Base:
     exact: dict[int, int]
     others: dict[tuple[int, int], int | None] = field(default_factory=dict)
     fixed: list[tuple[int, ...]] = field(default_factory=list)
+    found: dict[tuple[int, int, int], list[int]] = field(default_factory=dict)
 
     @cached_property
     def situation(self) -> Situation:
@@ -453,7 +455,7 @@ class Profiles:
         self._never: dict[int, list[_Bands]] = {}
         self._numbers: dict[tuple[object, ...], int] = {}
         self._known: list[Known] = []
-        self._state_of: list[dict[_Key, int]] = [{} for _ in self.asked]
+        self._states: list[dict[_Key, int]] = [{} for _ in self.asked]
         self._profiles: dict[tuple[UnitSystem | None, tuple[int, ...]], Profile] = {}
         self._documents: _Documents = {}
         self._rows: dict[int, Row] = {}
@@ -540,20 +542,29 @@ class Profiles:
         A thickness is given where the situation of the base states one, and only there.
         """
         standing, not_at = self._at(thickness)
-        never = self._never_for(base.silent | not_at, thickness)
-        listed = base.fixed
-        if standing is not None and (more := base.banded & ~standing.contradicting):
-            banded = self._by_place(base, more, standing)
-            listed = [(*fixed, *others) for fixed, others in zip(listed, banded, strict=True)]
-        found = []
-        for place, key in enumerate(zip(listed, never, strict=True)):
-            states = self._state_of[place]
-            state = states.get(key)
-            if state is None:
-                state = states[key] = len(self.states)
-                self.states.append(self._state(place, *key))
-            found.append(state)
-        return found
+        met = differing = 0
+        if standing is not None:
+            met = base.banded & ~standing.contradicting
+            differing = met & standing.differing
+        key = met, differing, not_at
+        if key not in base.found:
+            never = self._never_for(base.silent | not_at, thickness)
+            listed = base.fixed
+            if standing is not None and met:
+                banded = self._by_place(base, met, standing)
+                listed = [(*fixed, *others) for fixed, others in zip(listed, banded, strict=True)]
+            every = zip(listed, never, strict=True)
+            base.found[key] = [self._state_of(place, *one) for place, one in enumerate(every)]
+        return base.found[key]
+
+    def _state_of(self, place: int, numbers: tuple[int, ...], never: _Bands) -> int:
+        """Return the number of the state of some matches."""
+        states = self._states[place]
+        state = states.get((numbers, never))
+        if state is None:
+            state = states[numbers, never] = len(self.states)
+            self.states.append(self._state(place, numbers, never))
+        return state
 
     def profile(self, situation: Situation) -> Profile:
         """Return what is published for the first that is asked."""
