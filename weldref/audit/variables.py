@@ -1,8 +1,8 @@
 """List what a procedure and a test record say of each variable of a code.
 
 `topics.csv` says by the words of a variable what it is about and where a document has it: at all of
-the paths, or at the first that says something where "|" is between them. A name of `COLLECTED` means
-what is put together from several places.
+the paths, or at the first that says something where "|" is between them. A name of `COLLECTED` is
+put together from several places.
 """
 
 from __future__ import annotations
