@@ -208,7 +208,11 @@ class Vocabulary:
 
         "DC (+)", "A 36", "plasma-cutting".
         """
-        forms = [text, re.sub(r"[\s()]", "", text), re.sub(r"(?<=[^\W\d])[-_](?=[^\W\d])", " ", text)]
+        forms = [
+            text,
+            re.sub(r"[\s()]", "", text),
+            re.sub(r"(?<=[^\W\d])[-_](?=[^\W\d])", " ", text),
+        ]
         if tree == "materials":
             name = metal(text)
             forms += [name, name.replace("type ", ""), re.sub(r"\bgr\.\s*", "gr ", folded(text))]
