@@ -35,8 +35,6 @@ def procedure_of(
     blank
         Places that a reader found empty, or that only repeat another.
 
-    Examples
-    --------
     >>> from weldref.procedures.tree import as_tree
     >>> made = procedure_of(as_tree({"WPS": "7", "shoe size": 12, "amps": "150-90"}))
     >>> made.number.text, [(entry.name, entry.text) for entry in made.other]

@@ -16,13 +16,8 @@ from weldref.procedures.tree import LONGEST_TEXT, Leaf
 def read_csv(data: bytes, name: str = "") -> tuple[Procedure, ...]:
     r"""Read the procedure of a CSV file (comma, semicolon, tab or bar between the cells).
 
-    Raises
-    ------
-    InputError
-        If it is no text in UTF-8, or exceeds a limit.
+    Raises `InputError` if it is no text in UTF-8, or exceeds a limit.
 
-    Examples
-    --------
     >>> found, = read_csv(b"WPS No.,7\n\nPass,Amps,Volts\nroot,90-120,20-23\n")
     >>> found.number.text, str(found.passes[0].current), found.passes[0].current.place
     ('7', '90 to 120 A', 'line 4:2')

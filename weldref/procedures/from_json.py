@@ -15,13 +15,9 @@ from weldref.procedures.tree import Group, Items, Leaf, Node, Pairs, as_tree
 def read_json(data: bytes, name: str = "") -> tuple[Procedure, ...]:
     """Read the procedures of a JSON file.
 
-    Raises
-    ------
-    InputError
-        If it is not JSON, exceeds a limit, or breaks the schema of our own layout.
+    Raises `InputError` if it is not JSON, exceeds a limit, or breaks the schema of our own
+    layout.
 
-    Examples
-    --------
     >>> read_json(b'{"wps": "7", "passes": [{"amps": [90, 150]}]}')[0].passes[0].current.high
     150.0
     """

@@ -25,10 +25,7 @@ from weldref.procedures.tree import LONGEST_TEXT, Leaf
 def read_xlsx(data: bytes, name: str = "") -> tuple[Procedure, ...]:
     """Read the procedures of an XLSX file: one, or one for each sheet that states a number.
 
-    Raises
-    ------
-    InputError
-        If it is no workbook, exceeds a limit, or no field is recognised in it.
+    Raises `InputError` if it is no workbook, exceeds a limit, or no field is recognised in it.
     """
     limits.check_size(data, "xlsx")
     book = limits.check_workbook(data)

@@ -59,8 +59,6 @@ class Form:
 def read_form(rows: Iterable[tuple[str, Row]]) -> Form:
     """Read a form from its rows, each with its place.
 
-    Examples
-    --------
     >>> cells = [["WPS No.", "7"], ["Pass", "Amps"], ["root", "90-120"]]
     >>> rows = [(f"line {i}", {k: Leaf(c, f"{i}:{k}") for k, c in enumerate(row)})
     ...         for i, row in enumerate(cells, 1)]

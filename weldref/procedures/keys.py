@@ -126,8 +126,6 @@ def _known_words(area: str) -> frozenset[str]:
 def resolve(path: tuple[str, ...], area: str) -> Match | None:
     """Find the field that a key means, given the keys around it, outermost first.
 
-    Examples
-    --------
     >>> found = resolve(("travel_speed_mm_min",), "pass")
     >>> found.field.name, found.unit
     ('travel_speed', 'mm/min')

@@ -32,10 +32,7 @@ MOST_ROWS = 5_000
 def read_file(path: Path) -> bytes:
     """Read a file of bounded size.
 
-    Raises
-    ------
-    InputError
-        If there is no such file, or it is larger than the largest limit.
+    Raises `InputError` if there is no such file, or it is larger than the largest limit.
     """
     try:
         if not path.is_file():
@@ -113,10 +110,7 @@ class Workbook:
 def check_workbook(data: bytes) -> Workbook:
     """Check an XLSX file before a library opens it.
 
-    Raises
-    ------
-    InputError
-        If it is no workbook, is encrypted, or unpacks to more than is accepted.
+    Raises `InputError` if it is no workbook, is encrypted, or unpacks to more than is accepted.
     """
     counted = _Counted()
     try:

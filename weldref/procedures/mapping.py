@@ -68,8 +68,6 @@ class Scope:
 def collect(root: Group) -> Found:
     """Sort every value of a file into the fields of the model.
 
-    Examples
-    --------
     >>> from weldref.procedures.tree import as_tree
     >>> found = collect(as_tree({"WPS No.": "7", "passes": [{"amps": "90-150"}]}))
     >>> found.top.texts["procedure.number"][0].text

@@ -284,8 +284,6 @@ class Procedure:
 def values(part: Any, name: str = "") -> Iterator[tuple[str, Text | Range | Entry]]:
     """Walk every value of a procedure or a part of it, with the name of its field.
 
-    Examples
-    --------
     >>> shown = Procedure(number=Text("WPS-A"), passes=(Pass(current=Range(90, 150, "A")),))
     >>> [(name, str(value)) for name, value in values(shown)]
     [('number', 'WPS-A'), ('passes[0].current', '90 to 150 A')]

@@ -28,10 +28,7 @@ def is_own(root: Group) -> bool:
 def read_own(root: Group, name: str, layout: str) -> Procedure:
     """Read a file of our own layout.
 
-    Raises
-    ------
-    InputError
-        If it breaks the schema; the message names the field and the place.
+    Raises `InputError` if it breaks the schema; the message names the field and the place.
     """
     check(_values(root))
     rest = {key: _also_beside(node) for key, node in root.items.items() if key not in _APART}
@@ -83,13 +80,8 @@ def _values(node: Node) -> Any:
 def check(value: object) -> None:
     """Check plain values against the schema.
 
-    Raises
-    ------
-    InputError
-        Naming the field, its place and what is accepted.
+    Raises `InputError` naming the field, its place and what is accepted.
 
-    Examples
-    --------
     >>> check({"format": "weldref-procedure/1", "passes": [{"amps": 3}]})
     Traceback (most recent call last):
     ...
@@ -128,8 +120,6 @@ def _sentence(error: Any) -> str:
 def as_plain(procedure: Procedure) -> dict[str, Any]:
     """Write a Procedure in our own layout, as plain values.
 
-    Examples
-    --------
     >>> as_plain(Procedure(number=Text("7"), thickness=(Range(3, 6, "mm"),)))["thickness"]
     [{'min': 3, 'max': 6, 'unit': 'mm'}]
     """

@@ -60,8 +60,6 @@ class Piece:
 def pieces(node: Node, ask: Ask) -> list[Piece]:
     """Read every range of a part of a file; parts that are no range are left for others.
 
-    Examples
-    --------
     >>> from weldref.procedures.fields import field
     >>> from weldref.procedures.tree import as_tree
     >>> current = Ask(field("pass.current"))
@@ -293,8 +291,6 @@ def _unit_doubt(unit: str, field: Field) -> tuple[Doubt, ...]:
 def merge(found: Iterable[Piece]) -> list[Piece]:
     """Put limits that were given apart together: one range of each minimum with its maximum.
 
-    Examples
-    --------
     >>> apart = [Piece(Range(low=90, unit="A"), "low"), Piece(Range(high=150, unit="A"), "high")]
     >>> [str(piece.value) for piece in merge(apart)]
     ['90 to 150 A']

@@ -98,10 +98,7 @@ def read_bytes(data: bytes, name: str, *, unconfirmed: bool = False) -> tuple[Pr
 def reading_at(path: str | Path) -> Reading:
     """Read a PDF, a picture or a draft of one, confirmed or not.
 
-    Raises
-    ------
-    InputError
-        If it cannot be read, or is another kind of file.
+    Raises `InputError` if it cannot be read, or is another kind of file.
     """
     path = Path(path)
     reading = reading_in(limits.read_file(path), path.name)
@@ -116,10 +113,8 @@ def reading_at(path: str | Path) -> Reading:
 def reading_in(data: bytes, name: str, *, unconfirmed: bool = True) -> Reading | None:
     """Read a PDF, a picture, or a reading of one that was saved; None for any other file.
 
-    Raises
-    ------
-    InputError
-        If it cannot be read, or holds what is not confirmed and that is not accepted.
+    Raises `InputError` if it cannot be read, or holds what is not confirmed and that is not
+    accepted.
     """
     if is_paper(data):
         if not unconfirmed:

@@ -59,8 +59,6 @@ _HOT = re.compile(r"\b(?P<number>[1-9]\d{2,3}0)\s?°?\s?(?P<unit>[CF])\b")
 def find_slips(procedure: Procedure) -> list[Slip]:
     """List what looks like a slip in a built procedure.
 
-    Examples
-    --------
     >>> from weldref.procedures.model import Procedure
     >>> hot = Procedure(preheat_min=(Range(low=1500, unit="C", text="1500C"),))
     >>> [(slip.kind, slip.suspected) for slip in find_slips(hot)]

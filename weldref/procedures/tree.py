@@ -102,13 +102,8 @@ class Pairs(list[tuple[str, object]]):
 def as_tree(value: object, place: str = "") -> Node:
     """Give every value of parsed JSON or YAML its place, within the limits.
 
-    Raises
-    ------
-    InputError
-        If it is nested too deeply or holds too many or too long values.
+    Raises `InputError` if it is nested too deeply or holds too many or too long values.
 
-    Examples
-    --------
     >>> [leaf.place for leaf in leaves(as_tree({"passes": [{"current_A": [90, 150]}]}))]
     ['/passes/0/current_A/0', '/passes/0/current_A/1']
     """

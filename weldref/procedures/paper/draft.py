@@ -13,7 +13,7 @@ import zipfile
 from pathlib import Path
 from typing import Any
 
-from weldref.cells import harmless
+from weldref.cells import put_text
 from weldref.errors import InputError
 from weldref.files import write_whole
 from weldref.procedures import limits
@@ -57,10 +57,7 @@ def draft_xlsx(reading: Reading) -> bytes:
             cell = sheet.cell(row, column, text)
             cell.alignment = Alignment(wrap_text=True, vertical="top")
             if isinstance(text, str):
-                cell.number_format = "@"
-                if cell.data_type != "s":
-                    cell.value, cell.data_type = text, "s"
-                cell.quotePrefix = harmless(text) != text
+                put_text(cell, text)
 
     cut = cutter(reading.sheets)
     listed = in_order(reading.values())
@@ -112,10 +109,7 @@ def in_order(values: tuple[Value, ...]) -> list[Value]:
 def save_draft(reading: Reading, path: Path, read_from: Path | None = None) -> Path:
     """Save a reading as XLSX or JSON, as the name of the file ends.
 
-    Raises
-    ------
-    InputError
-        If the ending is another, or the file cannot be written.
+    Raises `InputError` if the ending is another, or the file cannot be written.
     """
     ending = path.suffix.casefold()
     if ending not in (".xlsx", ".json"):
@@ -143,10 +137,8 @@ def is_draft(data: bytes) -> bool:
 def draft_from(data: bytes) -> Reading:
     """Read a workbook back that a person has worked in.
 
-    Raises
-    ------
-    InputError
-        If it is damaged, or a line of it is not whole; the message names the line.
+    Raises `InputError` if it is damaged, or a line of it is not whole; the message names the
+    line.
     """
     import openpyxl
 

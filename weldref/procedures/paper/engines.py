@@ -56,10 +56,7 @@ def read_parts(parts: Sequence[Part]) -> list[Word]:
 
     Of two readings of which one is a label that forms have, that one is taken.
 
-    Raises
-    ------
-    InputError
-        If an engine is not installed.
+    Raises `InputError` if an engine is not installed.
     """
     if not parts:
         return []

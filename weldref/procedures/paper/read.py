@@ -36,10 +36,7 @@ def is_paper(data: bytes) -> bool:
 def read_paper(data: bytes, name: str = "") -> Reading:
     """Read a PDF or a picture; no value of it is confirmed.
 
-    Raises
-    ------
-    InputError
-        In one sentence, if it is encrypted, broken or too large, or an extra is missing.
+    Raises `InputError` if it is encrypted, broken or too large, or an extra is missing.
     """
     child = subprocess.Popen(
         [sys.executable, "-P", "-m", "weldref.procedures.paper.worker"],

@@ -14,7 +14,7 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from weldref.errors import InputError
-from weldref.procedures.field_words import in_words
+from weldref.procedures.fields import in_words
 from weldref.procedures.finish import procedure_of
 from weldref.procedures.grid import Form, Row, forms_of, is_label
 from weldref.procedures.model import Procedure
@@ -81,10 +81,7 @@ class Reading:
 
         With `pictures` each value has its picture cut out of its page.
 
-        Raises
-        ------
-        InputError
-            If no field of a procedure is recognised.
+        Raises `InputError` if no field of a procedure is recognised.
         """
         sheets: dict[str, dict[str, Row]] = {}
         for cell in self.cells:
@@ -261,10 +258,7 @@ def saved_reading(data: bytes) -> Reading | None:
 def reading_from(value: Mapping[str, Any]) -> Reading:
     """Read a reading that was saved.
 
-    Raises
-    ------
-    InputError
-        If it is not one that this package wrote.
+    Raises `InputError` if it is not one that this package wrote.
     """
     try:
         sheets = tuple(

@@ -26,8 +26,6 @@ GAP = 0.85
 def rows_of(page: Page) -> list[Row]:
     """List the rows of a page from top to bottom; the rows of one table stay together.
 
-    Examples
-    --------
     >>> words = [Word("WPS", (10, 10, 40, 20)), Word("No.", (43, 10, 60, 20)),
     ...          Word("7", (120, 10, 126, 20))]
     >>> [[cell.text for cell in row.values()] for row in rows_of(Page(1, 600, 800, words, (), b""))]

@@ -44,10 +44,7 @@ class Scan:
 def read_picture(data: bytes) -> list[Page]:
     """Read the pages of a PNG, JPEG or TIFF.
 
-    Raises
-    ------
-    InputError
-        If it is damaged or too large, or an extra is missing.
+    Raises `InputError` if it is damaged or too large, or an extra is missing.
     """
     from PIL import Image, ImageOps
 

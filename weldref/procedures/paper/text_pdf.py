@@ -26,10 +26,7 @@ _BOX = (4.5, 15.0)
 def read_pages(data: bytes) -> list[Page | None]:
     """Read each page; one without text is None, for the reader of pictures.
 
-    Raises
-    ------
-    InputError
-        If the file is encrypted or broken, or exceeds a limit.
+    Raises `InputError` if the file is encrypted or broken, or exceeds a limit.
     """
     try:
         import pdfplumber
