@@ -31,7 +31,7 @@ def test_every_attribute_of_the_model_is_a_field() -> None:
     for part, area in AREAS.items():
         hints = get_type_hints(part)
         listed = {each.name: each for each in all_fields() if each.area == area}
-        apart = {"place", "also", "other", "slips", "blank", "file", "layout", "machine_read"}
+        apart = {"place", "also", "other", "slips", "file", "layout", "machine_read"}
         assert set(listed) - set(GROUPS) <= set(hints)
         assert {each.name for each in fields(part)} - apart <= set(listed)
         for name, each in listed.items():

@@ -60,7 +60,7 @@ def read_csv(data: bytes, name: str = "") -> tuple[Procedure, ...]:
             "procedure: no field of a procedure is recognised in the CSV; give label,value lines "
             "or a table of passes with headings"
         )
-    return (procedure_of(form.group(""), name, "csv", blank=form.blank),)
+    return (procedure_of(form.group(""), name, "csv", covered=form.blank),)
 
 
 def _delimiter(text: str) -> str:

@@ -270,7 +270,6 @@ class Procedure:
     units: tuple[Text, ...] = ()  # a unit system that the file states
     other: tuple[Entry, ...] = ()  # everything that no field takes
     slips: tuple[Slip, ...] = ()  # what looks like a mistake of writing
-    blank: tuple[str, ...] = attribute(default=(), compare=False)  # places that are there but empty
     file: str = attribute(default="", compare=False)
     layout: str = attribute(default="", compare=False)  # json, yaml, csv, xlsx, paper
     machine_read: Mapping[str, MachineRead] = attribute(default_factory=dict, compare=False)

@@ -55,6 +55,11 @@ class Group:
     place: str
     twice: tuple[tuple[str, Node], ...] = field(default=())
 
+    @property
+    def pairs(self) -> tuple[tuple[str, Node], ...]:
+        """Every key with its value, those that came again last."""
+        return (*self.items.items(), *self.twice)
+
 
 @dataclass(frozen=True, slots=True)
 class Items:
@@ -76,19 +81,18 @@ def pointer(place: str, key: str | int) -> str:
     return f"{place}/{str(key).replace('~', '~0').replace('/', '~1')}"
 
 
+def parts_of(node: Node) -> tuple[Node, ...]:
+    """Return the values of a list; any other node by itself."""
+    return node.items if isinstance(node, Items) else (node,)
+
+
 def leaves(node: Node) -> Iterator[Leaf]:
     """Walk every value below a node."""
     if isinstance(node, Leaf):
         yield node
-        return
-    if isinstance(node, Items):
-        for item in node.items:
+    else:
+        for item in node.items if isinstance(node, Items) else (child for _, child in node.pairs):
             yield from leaves(item)
-        return
-    for item in node.items.values():
-        yield from leaves(item)
-    for _, item in node.twice:
-        yield from leaves(item)
 
 
 class Unquoted(str):

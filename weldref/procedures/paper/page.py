@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import base64
 import re
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 Box = tuple[float, float, float, float]
@@ -32,18 +31,6 @@ class Page:
     words: tuple[Word, ...]
     cells: tuple[Box, ...]
     picture: bytes
-
-    def as_dict(self) -> dict[str, Any]:
-        """The page as JSON can hold it."""
-        return asdict(self) | {"picture": base64.b64encode(self.picture).decode()}
-
-
-def page_of(said: dict[str, Any]) -> Page:
-    """Undo `Page.as_dict`."""
-    words = tuple(Word(w["text"], box_of(w["box"]), w["doubt"]) for w in said["words"])
-    cells = tuple(box_of(cell) for cell in said["cells"])
-    picture = base64.b64decode(said["picture"])
-    return Page(said["number"], said["width"], said["height"], words, cells, picture)
 
 
 def box_of(numbers: Any) -> Box:

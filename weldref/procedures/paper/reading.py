@@ -23,7 +23,7 @@ from weldref.procedures.paper.page import Box, Page, box_of, place_of
 from weldref.procedures.paper.pictures import Sheet, cutter
 from weldref.procedures.paper.rows import cells_of, rows_of
 from weldref.procedures.printed import Entry, MachineRead, Range
-from weldref.procedures.tree import MOST_VALUES, Items, Leaf, leaves
+from weldref.procedures.tree import Items, Leaf, leaves
 
 NOT_UNDERSTOOD = "not understood"
 FORMAT = "weldref-reading/1"
@@ -98,7 +98,7 @@ class Reading:
         return tuple(
             replace(made, machine_read=self._machine_read(made, _several(form), cut))
             for title, form in forms
-            for made in [procedure_of(form.group(title), self.file, "paper", blank=form.blank)]
+            for made in [procedure_of(form.group(title), self.file, "paper", covered=form.blank)]
         )
 
     def _machine_read(
@@ -225,7 +225,7 @@ def _several(form: Form) -> set[str]:
     }
 
 
-def reading_of(pages: Iterable[Page], data: bytes, name: str) -> Reading:
+def reading_of(pages: Iterable[Page], data: bytes, name: str = "") -> Reading:
     """Make a reading of the pages that were read from a file."""
     cells: list[Cell] = []
     sheets = []
@@ -235,8 +235,6 @@ def reading_of(pages: Iterable[Page], data: bytes, name: str) -> Reading:
             text = re.sub(r"\s+", " ", word.text).strip()
             box = box_of(round(edge, 1) for edge in word.box)
             cells.append(Cell(page.number, row, column, box, text, text, word.doubt))
-    if len(cells) > MOST_VALUES:
-        raise InputError(f"procedure: '{name}' holds more than {MOST_VALUES:,} texts")
     return Reading(name, hashlib.sha256(data).hexdigest(), tuple(sheets), tuple(cells))
 
 
