@@ -13,7 +13,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from weldref.procedures.declared import is_unit_key
-from weldref.procedures.keys import HIGH, LOW, resolve, words_of
+from weldref.procedures.keys import LIMITS, resolve, words_of
 from weldref.procedures.tree import Group, Items, Leaf, Node
 from weldref.procedures.units import unit_of
 
@@ -169,7 +169,7 @@ def below_heading(leaf: Leaf) -> str:
     if unit_of(text):
         return f"({text})"
     words = words_of(text)
-    return text if len(words) == 1 and words[0] in LOW | HIGH else ""
+    return text if len(words) == 1 and words[0] in LIMITS else ""
 
 
 def _adds_to(row: Row) -> bool:
@@ -232,7 +232,7 @@ def _bare(heading: str, column: int, headings: dict[int, str]) -> str:
     if column in headings:
         return heading
     rest, _, last = heading.rpartition(" ")
-    return rest if words_of(last)[:1] and words_of(last)[0] in LOW | HIGH else heading
+    return rest if words_of(last)[:1] and words_of(last)[0] in LIMITS else heading
 
 
 def _over(headings: dict[int, str], column: int) -> str | None:

@@ -19,7 +19,7 @@ from weldref.procedures.fields import field as field_of
 from weldref.procedures.keys import PROCESS, Match, resolve, side_of, words_of
 from weldref.procedures.printed import Entry, Slip, SlipKind, Text
 from weldref.procedures.quantity import suspect_date
-from weldref.procedures.ranges import Ask, Piece, all_places, pieces
+from weldref.procedures.ranges import Piece, pieces
 from weldref.procedures.shapes import (
     is_mixture,
     is_pass_list,
@@ -28,7 +28,7 @@ from weldref.procedures.shapes import (
     leaves_of,
     own_text,
 )
-from weldref.procedures.tree import Group, Items, Leaf, Node, parts_of
+from weldref.procedures.tree import Group, Items, Leaf, Node, leaves, parts_of
 
 POLARITY = re.compile(
     r"(?:AC|DC|DCE[PN]|DC[SR]P|E[PN]|(?:alternating|direct) current|reversed?|straight"
@@ -189,7 +189,7 @@ class _Walk:
                 elif isinstance(item, Group):
                     self._texts(match, item, path, scope)
         elif (said := own_text(node)) is not None:
-            self.found.covered.update(all_places(node))
+            self.found.covered.update(leaf.place for leaf in leaves(node))
             self._put_text(match.field, said, scope)
         elif match.field.target == "procedure.number":
             # {"wps": {...}} holds a whole procedure or its head.
@@ -197,7 +197,7 @@ class _Walk:
         elif match.field.target == "procedure.processes":
             self._process_block(node, scope)
         elif match.field.name.endswith("composition") and is_mixture(node):
-            self.found.covered.update(all_places(node))
+            self.found.covered.update(leaf.place for leaf in leaves(node))
             shares = [f"{leaf.text} {key}" for key, leaf in leaves_of(node).items()]
             self._put_text(match.field, Text(" / ".join(shares), match.of, node.place), scope)
         else:
@@ -290,7 +290,8 @@ class _Walk:
         """Read the ranges of a value, all or those of one process, code or formula."""
         # A unit in the key itself comes before one that is declared beside it.
         declared, place = ("", "") if match.unit else scope.units.unit_for(match.field)
-        for piece in pieces(node, Ask(match.field, match.unit, match.side, of, declared, place)):
+        ask = replace(match, of=of, declared=declared, unit_place=place)
+        for piece in pieces(node, ask):
             self._put(match.field, piece, scope)
 
     def _put(self, to: Field, piece: Piece, scope: Scope) -> None:
