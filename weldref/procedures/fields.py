@@ -4,7 +4,7 @@ The table is `fields.csv`: one line for each field of the model with the spellin
 use for it, in words, and those of German and Spanish forms; `keys.py` brings a file's key to
 words. A weak spelling ("id", "type", "size") says something only inside its own group, or at the
 top of the file for the fields of the procedure itself. A title makes the field one of the form
-that `template.py` writes; `called` is what a reader calls it where its name is no word for that.
+that `template.py` writes; `called` is what a reader calls it where its name is not plain.
 """
 
 from __future__ import annotations

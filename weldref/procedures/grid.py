@@ -12,8 +12,12 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
+from weldref.errors import InputError
 from weldref.procedures.declared import is_unit_key
+from weldref.procedures.finish import procedure_of
 from weldref.procedures.keys import LIMITS, resolve, words_of
+from weldref.procedures.model import Procedure
+from weldref.procedures.printed import Entry, Slip
 from weldref.procedures.tree import Group, Items, Leaf, Node
 from weldref.procedures.units import unit_of
 
@@ -116,6 +120,30 @@ def forms_of(
         else:
             forms.append((title, form))
     return forms
+
+
+def procedures_of(
+    forms: list[tuple[str, Form]],
+    name: str,
+    layout: str,
+    nothing: str,
+    slips: Iterable[Slip] = (),
+    other: Iterable[Entry] = (),
+) -> tuple[Procedure, ...]:
+    """Make the procedures of forms; `nothing` is what to say where none of them states a field.
+
+    `slips` and `other` are what was noticed in the file; they go with its first procedure.
+    """
+    if not any(form.fields or form.lines for _, form in forms):
+        blank = any(form.blank for _, form in forms)
+        raise InputError(
+            "procedure: the form is not filled in: it states nothing" if blank else nothing
+        )
+    of_first = {0: (slips, other)}
+    return tuple(
+        procedure_of(form.group(title), name, layout, *of_first.get(turn, ((), ())), form.blank)
+        for turn, (title, form) in enumerate(forms)
+    )
 
 
 def is_label(leaf: Leaf) -> bool:
