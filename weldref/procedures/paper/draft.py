@@ -16,8 +16,7 @@ from weldref.cells import put_text
 from weldref.errors import InputError
 from weldref.files import write_whole
 from weldref.procedures import limits
-from weldref.procedures.paper.page import box_of
-from weldref.procedures.paper.pictures import Sheet, cutter
+from weldref.procedures.paper.page import Sheet, box_of, cutter
 from weldref.procedures.paper.reading import NOT_UNDERSTOOD, Cell, Reading, Value
 from weldref.text import clean, paragraph, table
 

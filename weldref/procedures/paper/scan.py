@@ -16,8 +16,7 @@ from PIL import Image, ImageOps
 
 from weldref.errors import InputError
 from weldref.procedures.paper.engines import Part, read_parts
-from weldref.procedures.paper.marks import EMPTY, FILLED
-from weldref.procedures.paper.page import Box, Page, Word, around, box_of
+from weldref.procedures.paper.page import EMPTY, FILLED, Box, Page, Word, around, box_of
 from weldref.procedures.paper.text_pdf import MOST_PAGES, draw_page
 
 DPI = 220
