@@ -128,10 +128,7 @@ def cooling_time_8_5_thick(
     valid="plate thinner than the transition thickness; " + _VALID,
 )
 def cooling_time_8_5_thin(
-    heat_input: float,
-    thickness: float,
-    initial_temperature: float,
-    shape_factor_thin: float = 1.0,
+    heat_input: float, thickness: float, initial_temperature: float, shape_factor_thin: float = 1.0
 ) -> Outcome:
     """Return t8/5 where heat flows in two dimensions, as in thin plate.
 

@@ -99,11 +99,7 @@ def relative_plate_thickness(
     valid="tau above 0.9 (recalled); the middle of a long bead, not its ends",
 )
 def cooling_rate_thick_plate(
-    *,
-    net_heat_input: float,
-    temperature: float,
-    initial_temperature: float,
-    conductivity: float,
+    *, net_heat_input: float, temperature: float, initial_temperature: float, conductivity: float
 ) -> Outcome:
     """Return the centre-line cooling rate of thick plate, ``2 pi lambda (Tc - T0)^2 / Hnet``.
 

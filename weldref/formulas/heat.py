@@ -8,7 +8,6 @@ code means which is in `weldref.formulas.heat_rules`.
 from __future__ import annotations
 
 from weldref.formulas.formula import Outcome, Source, Symbol, formula
-from weldref.formulas.ranges import Span, corners
 from weldref.formulas.thermal_efficiency import (
     EFFICIENCIES,
     PROCESSES,
@@ -204,63 +203,3 @@ def net_heat_input(
     720000.0
     """
     return Outcome(efficiency * voltage * current / travel_speed)
-
-
-def heat_input_range(
-    *,
-    voltage: float | tuple[float, float],
-    current: float | tuple[float, float],
-    travel_speed: float | tuple[float, float],
-    process: str | None = None,
-    efficiency_source: str = "twi-faq-heat-input",
-) -> Span:
-    """Return the lowest and highest heat input that a procedure's windows allow.
-
-    Lowest is the lowest voltage and current at the highest travel speed; highest is the
-    reverse. The formula is monotone, so these corners are the true extremes.
-
-    Parameters
-    ----------
-    voltage, current, travel_speed
-        Each a number or a window (low, high): V, A, m/s.
-    process
-        AWS letters or ISO 4063 number: `heat_input` with its k. None: `arc_energy`, no k.
-    efficiency_source
-        The source of k, used with a process.
-
-    Returns
-    -------
-    Span
-        Lowest and highest `Result`, J/m.
-
-    Raises
-    ------
-    InputError
-        If a window is not in rising order or a corner is refused.
-
-    Notes
-    -----
-    A procedure may state a narrower limit than its corners; the stated limit wins
-    (csa-branch-wps-2012).
-
-    Examples
-    --------
-    A flux-cored fill printed as 1.0 to 2.3 kJ/mm (pwps-488823046):
-
-    >>> span = heat_input_range(
-    ...     voltage=(26.0, 29.0),
-    ...     current=(160.0, 200.0),
-    ...     travel_speed=(0.12 / 60, 0.2 / 60),
-    ...     process="136",
-    ... )
-    >>> round(span.lowest.value / 1e6, 2), round(span.highest.value / 1e6, 2)
-    (1.0, 2.32)
-    """
-    windows: dict[str, object] = {
-        "voltage": voltage,
-        "current": current,
-        "travel_speed": travel_speed,
-    }
-    if process is None:
-        return corners(arc_energy, **windows)
-    return corners(heat_input, **windows, process=process, efficiency_source=efficiency_source)
