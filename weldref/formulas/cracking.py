@@ -58,7 +58,7 @@ def _weighted(composition: Mapping[str, float], weights: Mapping[str, float]) ->
     "0.045, Si 0.15 to 0.65, Mn 0.45 to 1.6, Nb to 0.07 %",
 )
 def unit_of_crack_susceptibility(**contents: float) -> Outcome:
-    """Return UCS, ``230 C* + 190 S + 75 P + 45 Nb - 12.3 Si - 5.4 Mn - 1``.
+    """Return the units of crack susceptibility, UCS.
 
     C* is carbon, or 0.08 where carbon is lower. Below 10 the page calls the resistance to cracking
     high, above 30 low; fillets (depth to width about 1) are at risk from 20, butts from about 25.

@@ -36,7 +36,7 @@ _LOAD_VOLTAGES = {
     valid="GMAW short-circuiting on carbon steel to about 1/4 in; " + _RULE_OF_THUMB,
 )
 def gmaw_current_from_thickness(thickness: float) -> Outcome:
-    """Return about one ampere per thousandth of an inch: ``I = t / 0.001 in``.
+    """Return about one ampere per thousandth of an inch.
 
     Notes
     -----
@@ -62,7 +62,7 @@ def gmaw_current_from_thickness(thickness: float) -> Outcome:
     valid="low-hydrogen electrodes of 3/32 to 5/32 in, flat; " + _RULE_OF_THUMB,
 )
 def smaw_current_from_diameter(core_diameter: float) -> Outcome:
-    """Return about one ampere per thousandth of an inch of core wire: ``I = d / 0.001 in``.
+    """Return about one ampere per thousandth of an inch of core wire.
 
     Notes
     -----
@@ -88,7 +88,7 @@ def smaw_current_from_diameter(core_diameter: float) -> Outcome:
     valid="E70XX electrodes, windows of Table 14 of the same page",
 )
 def starting_current_e70xx(window_low: float, window_high: float) -> Outcome:
-    """Return the middle of a published current window: ``I = (I_min + I_max) / 2``.
+    """Return the middle of a published current window.
 
     Notes
     -----
@@ -204,7 +204,7 @@ def conventional_load_voltage(current: float, process: str) -> Outcome:
     valid="ceramic GTAW cups numbered in sixteenths of an inch",
 )
 def cup_diameter(cup_number: float) -> Outcome:
-    """Return the inside diameter of a ceramic cup: sixteenths of an inch, ``d = N / 16 in``.
+    """Return the inside diameter of a ceramic cup: sixteenths of an inch.
 
     Notes
     -----

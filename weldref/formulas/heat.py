@@ -34,7 +34,7 @@ BEAD_LENGTH = Symbol("L", "m", "length of the bead", above=0.0)
     valid="steady arcs; not waveform-controlled welding, where averages of U and I mislead",
 )
 def arc_energy(voltage: float, current: float, travel_speed: float) -> Outcome:
-    """Return the arc energy of a run, ``AE = U I / v``.
+    """Return the arc energy of a run.
 
     The energy the arc gives off along each length of weld. No thermal efficiency is in it:
     ASME IX and NAVSEA 248 call this value heat input.
@@ -66,7 +66,7 @@ def arc_energy(voltage: float, current: float, travel_speed: float) -> Outcome:
     valid="any arc, waveform-controlled or not, when the meter sums instantaneous values",
 )
 def arc_energy_from_energy(energy: float, bead_length: float) -> Outcome:
-    """Return the arc energy from a meter that sums instantaneous energy, ``AE = E / L``.
+    """Return the arc energy from a meter that sums instantaneous energy.
 
     Notes
     -----
@@ -92,7 +92,7 @@ def arc_energy_from_energy(energy: float, bead_length: float) -> Outcome:
     valid="any arc, waveform-controlled or not, when the meter averages instantaneous power",
 )
 def arc_energy_from_power(power: float, arc_time: float, bead_length: float) -> Outcome:
-    """Return the arc energy from a meter of instantaneous power, ``AE = P t / L``.
+    """Return the arc energy from a meter of instantaneous power.
 
     Notes
     -----
@@ -133,7 +133,7 @@ def heat_input(
     process: str,
     efficiency_source: str = "twi-faq-heat-input",
 ) -> Outcome:
-    """Return the heat input of a run, ``Q = k U I / v``.
+    """Return the heat input of a run.
 
     The heat input of European practice: arc energy times the thermal efficiency k of the
     process. It is what EN 1011-2 puts into preheat and cooling time.
