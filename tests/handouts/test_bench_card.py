@@ -18,12 +18,19 @@ from weldref.data.store import Store, open_tables
 from weldref.handouts import make_handout
 from weldref.handouts.blocks import Document, Entry, Figure, Items, Matrix, Paragraph
 from weldref.handouts.conversion import number
-from weldref.handouts.drawings.joint import Sizes, draw_joint
-from weldref.handouts.drawings.position import draw_position
-from weldref.handouts.drawings.shape import position_of, shape_of, weld_of
-from weldref.handouts.drawings.symbol import AT, draw_symbol
+from weldref.handouts.drawings import (
+    AT,
+    Sizes,
+    draw_joint,
+    draw_position,
+    draw_symbol,
+    position_of,
+    scale_of,
+    shape_of,
+    weld_of,
+)
+from weldref.handouts.formats import pdf
 from weldref.handouts.handout import handout
-from weldref.handouts.pdf import pdf
 from weldref.handouts.selection import select
 from weldref.handouts.words import LANGUAGES, words
 
@@ -160,8 +167,6 @@ def test_the_tail_has_the_processes_number_and_the_position(store: Store) -> Non
 
 @pytest.mark.parametrize("thickness", [3.175, 6.35, 12.7, 25.4])
 def test_a_plate_is_drawn_to_its_scale(thickness: float) -> None:
-    from weldref.handouts.drawings.joint import scale_of
-
     svg, width = draw_joint("square", Sizes(thickness, "t", opening=2.0))
     plate = re.findall(r'<polygon points="([^"]+)" fill="#d9d9d9"', svg)[0]
     heights = {float(point.split(",")[1]) for point in plate.split()}

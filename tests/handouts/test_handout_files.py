@@ -21,10 +21,10 @@ from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.handouts import make_handout
 from weldref.handouts.blocks import Document, Heading, Masthead, Paragraph, Table
+from weldref.handouts.formats import spreadsheet
 from weldref.handouts.handout import handout
 from weldref.handouts.selection import select
 from weldref.handouts.settings import conditions_text, settings_for
-from weldref.handouts.spreadsheet import csv_bytes
 
 GOLDEN = Path(__file__).parent / "golden"
 HOSTILE = '#set page(width: 1cm) *x* $a$ \\ `r` <b onload=x>&amp;</b> @preview "q" =1+1 [1] //'
@@ -210,7 +210,7 @@ def test_a_long_word_stays_on_the_page(tmp_path: Path) -> None:
 def test_csv_computes_nothing() -> None:
     cells = ("=1+1", "+cmd", "-2+3", "@SUM(A1)", "\t=1", "|x", "-40", "1.5", "E7018", "＝1")
     document = Document("t", "en", "", "", "", (), records=(cells,))
-    (row,) = csv.reader(io.StringIO(csv_bytes(document).decode("utf-8-sig"), newline=""))
+    (row,) = csv.reader(io.StringIO(spreadsheet(document).content.decode("utf-8-sig"), newline=""))
     assert row[:6] == ["'=1+1", "'+cmd", "'-2+3", "'@SUM(A1)", "'\t=1", "'|x"]
     assert row[6:] == ["-40", "1.5", "E7018", "'＝1"]
 

@@ -27,7 +27,7 @@ from weldref.handouts import make_practice
 from weldref.handouts.answers import asked, key_row
 from weldref.handouts.arithmetic import QUESTIONS, TOLERANCE
 from weldref.handouts.blocks import Paragraph, Table
-from weldref.handouts.mistakes import FAMILIES, ticket
+from weldref.handouts.mistakes import FAMILIES, READINGS, jobs, ticket
 from weldref.handouts.practice import reference_document, sheet_document
 from weldref.handouts.practice_draw import (
     LEVELS,
@@ -38,7 +38,6 @@ from weldref.handouts.practice_draw import (
     practice,
 )
 from weldref.handouts.practice_pool import Draw, Pool
-from weldref.handouts.set_ups import READINGS, jobs
 from weldref.handouts.sources import Notes
 from weldref.handouts.tickets import Finding, Ticket, judge_ticket, procedure_of
 from weldref.handouts.words import words
@@ -239,13 +238,11 @@ def test_no_line_binds_under_a_code_or_another_special_condition(store: Store, p
 def test_the_key_asks_the_question(store: Store, pool: Pool) -> None:
     """A verdict that depends stands with its question and the word for each answer."""
     one, findings = drawn_ticket(pool, "depends 1", "depends", planted=True)
-    english = words("en")
-    row = key_row(store, 1, one, findings, english, Notes(store, english))
+    row = key_row(1, one, findings, Notes(store, words("en")))
     assert row[2] == "Depends: no code named"
     assert "depends: which code? AWS D1.1: " in row[3]
     assert "ASME B31.3: low" in row[3]
-    spanish = words("es")
-    row = key_row(store, 1, one, findings, spanish, Notes(store, spanish))
+    row = key_row(1, one, findings, Notes(store, words("es")))
     assert "depende: ¿qué código? AWS D1.1: " in row[3]
 
 

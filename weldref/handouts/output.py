@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import ExitStack
 from importlib.util import find_spec
 from pathlib import Path
@@ -10,43 +10,25 @@ from pathlib import Path
 from weldref.errors import InputError
 from weldref.files import check_place as check_file
 from weldref.files import unfinished
+from weldref.handouts import formats
 from weldref.handouts.blocks import Document, Drawn
 
-Render = Callable[[Document], Drawn]
 
-
-def renderer(path: Path) -> Render:
-    """Choose how to draw a document by the ending of its file.
-
-    Raises
-    ------
-    InputError
-        If the ending is none of those known.
-    """
-    ending = path.suffix.casefold()
-    if ending == ".pdf":
-        from weldref.handouts.pdf import pdf
-
-        return pdf
-    if ending in (".html", ".htm"):
-        from weldref.handouts.html import html_bytes
-
-        return lambda document: Drawn(html_bytes(document))
-    if ending == ".csv":
-        from weldref.handouts.spreadsheet import csv_bytes
-
-        return lambda document: Drawn(csv_bytes(document))
-    raise InputError(f"--output: '{path.name}' ends in none of .pdf, .html, .csv")
+def renderer(path: Path) -> Callable[[Document], Drawn]:
+    """Choose how to draw a document by the ending of its file; refuse an ending not known."""
+    known = {
+        ".pdf": formats.pdf,
+        ".html": formats.html,
+        ".htm": formats.html,
+        ".csv": formats.spreadsheet,
+    }
+    if path.suffix.casefold() not in known:
+        raise InputError(f"--output: '{path.name}' ends in none of .pdf, .html, .csv")
+    return known[path.suffix.casefold()]
 
 
 def check_tools() -> None:
-    """Make sure that what draws pages is installed.
-
-    Raises
-    ------
-    InputError
-        If it is not, with the way to install it.
-    """
+    """Refuse to start where what draws pages is not installed, with the way to install it."""
     missing = [name for name in ("typst", "babel", "segno") if find_spec(name) is None]
     if missing:
         raise InputError(
@@ -55,35 +37,44 @@ def check_tools() -> None:
         )
 
 
-def check_place(path: Path, option: str = "--output") -> None:
+def check_place(
+    path: Path,
+    option: str = "--output",
+    endings: Sequence[str] = (),
+    inputs: Iterable[Path] = (),
+) -> None:
     """Make sure that a file may be written at a place, before any work is done.
 
-    Raises
-    ------
-    InputError
-        If its folder does not exist, or a folder or a device stands in its place.
+    Its ending is one of `endings`, or that of a format where none are named; `inputs` are files
+    that are read.
     """
-    check_file(path, option)
-    renderer(path)
+    if not endings:
+        renderer(path)
+    elif path.suffix.casefold() not in endings:
+        raise InputError(f"{option}: '{path.name}' does not end in {endings[0]}")
+    check_file(path, option, inputs)
     if not path.parent.is_dir():
         raise InputError(f"{option}: the folder '{path.parent}' does not exist")
     if path.is_dir():
         raise InputError(f"{option}: '{path}' is a folder; give the name of a file")
 
 
-def write(
-    documents: Sequence[tuple[Document, Path]], packages: Sequence[tuple[bytes, Path]] = ()
-) -> tuple[Path, ...]:
-    """Draw all documents, then put each file in its place, whole; return their places.
+def write(files: Iterable[tuple[Document | bytes, Path]]) -> tuple[tuple[Path, Drawn], ...]:
+    """Draw all documents, then put each file in its place, whole; return what was drawn.
 
-    `packages` are files that need no drawing and are written with them.
-
-    Raises
-    ------
-    InputError
-        If a file cannot be written.
+    Bytes need no drawing. Where a file cannot be written, none is.
     """
-    return tuple(path for path, _ in draw_and_write(documents, packages))
+    drawn = tuple(
+        (path, Drawn(one) if isinstance(one, bytes) else renderer(path)(one)) for one, path in files
+    )
+    try:
+        with ExitStack() as places:
+            for path, one in drawn:
+                places.enter_context(unfinished(path)).write_bytes(one.content)
+    except OSError as error:
+        reason = error.strerror or "unknown"
+        raise InputError(f"--output: '{path}' cannot be written: {reason}") from None
+    return drawn
 
 
 FROM_TWO_METRES = 4.4
@@ -114,21 +105,3 @@ def said(drawn: Drawn) -> str:
             "fewer --thickness, --diameter or --quantity)"
         )
     return text
-
-
-def draw_and_write(
-    documents: Sequence[tuple[Document, Path]], packages: Sequence[tuple[bytes, Path]] = ()
-) -> tuple[tuple[Path, Drawn], ...]:
-    """Do as `write` does, and return what was drawn too."""
-    drawn = (
-        *((path, renderer(path)(document)) for document, path in documents),
-        *((path, Drawn(content)) for content, path in packages),
-    )
-    try:
-        with ExitStack() as places:
-            for path, one in drawn:
-                places.enter_context(unfinished(path)).write_bytes(one.content)
-    except OSError as error:
-        reason = error.strerror or "unknown"
-        raise InputError(f"--output: '{path}' cannot be written: {reason}") from None
-    return drawn

@@ -16,7 +16,7 @@ from weldref.core.verdict import Evidence
 from weldref.data.store import Store
 from weldref.handouts.facts import rule_text
 from weldref.handouts.settings import stated_text
-from weldref.handouts.words import Words
+from weldref.handouts.words import Words, later
 from weldref.text import verdict_word
 
 
@@ -66,17 +66,14 @@ class _Rows:
         if ask and len(ask.answers) == 1:
             # All that is recalled holds for one value: no question leads further.
             (answer,) = ask.answers
-            said = words.say(
-                "Recalled trade practice, which passes and fails nothing, says for {case}: {word}.",
-                case=words.term(answer.value),
-                word=words.say(answer.verdict),
+            said = later(
+                "Recalled trade practice, which passes and fails nothing, says for {case}: {word}."
             )
-            return [said]
-        said = words.say(
-            "Recalled trade practice, which passes and fails nothing, says: {word}.",
-            word=words.say(word),
-        )
-        return [said, *([question_text(self.store, ask, words)] if ask else [])]
+            case, verdict = words.term(answer.value), words.say(answer.verdict)
+            return [words.say(said, case=case, word=verdict)]
+        said = later("Recalled trade practice, which passes and fails nothing, says: {word}.")
+        asked = [question_text(self.store, ask, words)] if ask else []
+        return [words.say(said, word=words.say(word)), *asked]
 
 
 def steps(
@@ -87,19 +84,7 @@ def steps(
     grade: str,
     words: Words,
 ) -> tuple[Step, ...]:
-    """Say of every plausible value what `weldref.check` says of it alone.
-
-    Examples
-    --------
-    >>> from weldref.core.situation import describe
-    >>> from weldref.data.store import open_store
-    >>> from weldref.handouts.words import words
-    >>> store = open_store()
-    >>> post = describe(store, process="SMAW", electrode="E7018", diameter="1/8")
-    >>> found = steps(store, post, "current", None, "read", words("en"))
-    >>> list(dict.fromkeys(step.word for step in found))
-    ['low', 'inside', 'high']
-    """
+    """Say of every plausible value what `weldref.check` says of it alone."""
     matches = find(store, situation, quantity, grade)
     told = setup.of_value(store, situation, quantity)
     never: list[setup.Band | None] = [None] if _nothing_passes(store, situation) else []
@@ -178,25 +163,13 @@ def _nothing_passes(store: Store, situation: Situation) -> bool:
 
 
 def question_text(store: Store, ask: Ask, words: Words) -> str:
-    """Write a question with the word that each answer gives, without distances.
-
-    >>> from weldref.core.cases import Answer, Ask
-    >>> from weldref.handouts.words import words
-    >>> other = Answer("", "no published range", None)
-    >>> ask = Ask("electrode_size", (Answer("3/32 in", "high", 20.0),), other)
-    >>> from weldref.data.store import open_store
-    >>> question_text(open_store(), ask, words("en"))
-    'Which diameter? 3/32 in: high; another: no published range.'
-    """
-    say = words.say
-    named = [
-        (stated_text(store, one.rows[0], ask.condition, one.value, words) if one.rows
-         else words.term(one.value), one)
-        for one in ask.answers
-    ]  # fmt: skip
-    answers = [
-        say("{name}: {value}", name=name, value=say(one.verdict))
-        for name, one in (*named, (say("another"), ask.other))
-    ]
+    """Write a question with the word that each answer gives, without distances."""
+    say, answers = words.say, []
+    for one in ask.answers:
+        name = words.term(one.value)
+        if one.rows:
+            name = stated_text(store, one.rows[0], ask.condition, one.value, words)
+        answers.append(say("{name}: {value}", name=name, value=say(one.verdict)))
+    answers.append(say("{name}: {value}", name=say("another"), value=say(ask.other.verdict)))
     asked, listed = say(LABELS[ask.condition]), words.listed(answers)
     return say("Which {condition}? {answers}.", condition=asked, answers=listed)

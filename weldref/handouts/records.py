@@ -8,10 +8,11 @@ from typing import Any
 from weldref.core.situation import Situation
 from weldref.data.store import Store, described
 from weldref.handouts.conversion import Converter, number, sign
+from weldref.handouts.facts import GRADES
 from weldref.handouts.selection import Selection, quantity_names
 from weldref.handouts.settings import Setting, Settings, conditions_text
 from weldref.handouts.sources import cited
-from weldref.handouts.tables import GRADES, converted_text
+from weldref.handouts.tables import converted_text
 from weldref.handouts.words import later
 
 HANDOUT_HEADER = (
@@ -28,13 +29,12 @@ def handout_records(
     """Write a line for each row shown, and one for each quantity without a published row."""
     words, converter = selection.words, Converter(store)
     (dataset,) = store.rows("SELECT version, digest FROM dataset")
-    names = quantity_names(store)
+    names, used = quantity_names(store), described(store)
     tail = (dataset["version"], dataset["digest"])
-    used = described(store)
-    nobody = ("",) if used else ()
 
     def line(situation: str, setting: Setting, statement: str) -> tuple[Any, ...]:
         row = setting.row
+        own = words.say("own, not published: {name}", name=used["name"]) if used else ""
         return (
             situation,
             words.term(names[row.quantity]),
@@ -52,30 +52,24 @@ def handout_records(
             row.source_id,
             row.window_id,
             *tail,
-            *(
-                (words.say("own, not published: {name}", name=used["name"]),)
-                if used and row.own
-                else nobody
-            ),
+            *((own if row.own else "",) if used else ()),
         )
 
+    published = later("own") if store.instead else later("published")
     for situation, settings in pages:
         title = words.listed(words.term(value) for value in situation.given().values())
         for group in settings.groups:
             if not group.rows:
                 nothing = words.say("no published range")
-                name = words.term(group.name)
-                yield (title, name, *[""] * 8, nothing, *[""] * 4, *tail, *nobody)
-            said = later("own") if store.instead else later("published")
-            for setting in group.printed:
-                yield line(title, setting, said)
-            for setting in group.conditional:
-                yield line(title, setting, later("only under a condition that was not stated"))
-            for setting in group.general:
-                yield line(title, setting, later("general, no setting"))
-            for setting in group.recalled:
-                yield line(title, setting, said if store.instead else later("from memory"))
-        for setting in settings.also_seen:
-            yield line(title, setting, later("also seen"))
-        for setting in settings.own:
-            yield line(title, setting, later("own"))
+                last = (*tail, "") if used else tail
+                yield (title, words.term(group.name), *[""] * 8, nothing, *[""] * 4, *last)
+            kinds = (
+                (published, group.printed),
+                (later("only under a condition that was not stated"), group.conditional),
+                (later("general, no setting"), group.general),
+                (published if store.instead else later("from memory"), group.recalled),
+            )
+            for statement, rows in kinds:
+                yield from (line(title, setting, statement) for setting in rows)
+        yield from (line(title, setting, later("also seen")) for setting in settings.also_seen)
+        yield from (line(title, setting, later("own")) for setting in settings.own)

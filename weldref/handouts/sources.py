@@ -8,6 +8,7 @@ from functools import cached_property
 from weldref.data.catalogue import document_names
 from weldref.data.schemas.bases import COMMON_PRACTICE
 from weldref.data.store import Store, described
+from weldref.handouts.conversion import Converter, Shown
 from weldref.handouts.words import Words, later
 
 
@@ -33,38 +34,32 @@ def dataset_line(store: Store, words: Words, date: str, message: str = PRINTED) 
 
 @dataclass
 class Notes:
-    """Numbers the places that a sheet points to.
-
-    >>> from weldref.handouts.words import words
-    >>> from weldref.data.store import open_store
-    >>> notes = Notes(open_store(), words("en"))
-    >>> notes.mark("machinerys-handbook-31", "p. 1594 Table 14")
-    '[1]'
-    """
+    """What the texts of a sheet share: its tables, words and units, and its numbered sources."""
 
     store: Store
     words: Words
+    shown: Shown = "both"
     numbers: dict[tuple[str, str | None], int] = field(default_factory=dict)
+
+    @cached_property
+    def converter(self) -> Converter:
+        """What converts printed numbers."""
+        return Converter(self.store)
 
     @cached_property
     def _names(self) -> dict[str, str]:
         return document_names(self.store)
 
     def mark(self, source_id: str, locator: str | None) -> str:
-        """Return the mark of a place, giving it the next number when it is new."""
-        key = (source_id, locator)
-        return f"[{self.numbers.setdefault(key, len(self.numbers) + 1)}]"
-
-    def title(self, source_id: str) -> str:
-        """Name a document as its title page does: title, number, edition."""
-        return cited(self.words, source_id, self._names.get(source_id, source_id))
+        """Return the mark of a place, such as [1], giving it the next number when it is new."""
+        return f"[{self.numbers.setdefault((source_id, locator), len(self.numbers) + 1)}]"
 
     def texts(self) -> tuple[str, ...]:
         """Write the notes: document with edition, then the place in it."""
         return tuple(self._note(*key) for key in self.numbers)
 
     def _note(self, source_id: str, locator: str | None) -> str:
-        document = self.title(source_id).rstrip(".")
+        document = cited(self.words, source_id, self._names.get(source_id, source_id)).rstrip(".")
         place = self.words.say("place not noted")
         if locator:
             place = cited(self.words, source_id, locator)

@@ -11,15 +11,7 @@ from weldref.handouts.words import Words, later
 
 
 def situation_title(situation: Situation, words: Words) -> str:
-    """Name a situation in one line.
-
-    >>> from weldref.core.situation import describe
-    >>> from weldref.data.store import open_store
-    >>> from weldref.handouts.words import words
-    >>> bench = describe(open_store(), thickness="1/8", diameter=".045")
-    >>> situation_title(bench, words("es"))
-    'diámetro 0.045 in (1.2 mm), 1/8 in (3.2 mm) de espesor'
-    """
+    """Name a situation in one line."""
     parts = []
     for name, value in situation.given().items():
         text = words.term(value)
@@ -49,17 +41,14 @@ def situation_spelled(store: Store, situation: Situation, words: Words) -> str:
     """Write process, metal, position and polarity out, where their letters do not say it."""
     said = []
     for tree, condition in SPELLED.items():
-        term = situation.terms.get(condition)
-        if term is None:
-            continue
-        rows = store.rows(
-            f"SELECT name FROM {tree} WHERE term = $term",  # noqa: S608  a table of ours
-            {"term": term.name},
-        )
-        name = words.term(rows[0]["name"])
-        if name != words.term(term.name):
-            said.append(name)
-    return "; ".join(said)
+        if term := situation.terms.get(condition):
+            (row,) = store.rows(
+                f"SELECT name FROM {tree} WHERE term = $term",  # noqa: S608  a table of ours
+                {"term": term.name},
+            )
+            if (name := words.term(row["name"])) != words.term(term.name):
+                said.append(name)
+    return words.listed(said)
 
 
 # How the engine says that it read an unlisted spelling; of two that fit, the first counts.
@@ -88,12 +77,7 @@ _NOTES = tuple(
 
 
 def note_text(note: str, words: Words) -> str:
-    """Say in the reader's language how an unlisted spelling was read.
-
-    >>> from weldref.handouts.words import words
-    >>> note_text("no table has the electrode size 1 in", words("es"))
-    'nota: ninguna tabla tiene el diámetro de electrodo 1 in'
-    """
+    """Say in the reader's language how an unlisted spelling was read."""
     for pattern, message in _NOTES:
         if match := pattern.fullmatch(note):
             values = match.groupdict()
