@@ -29,8 +29,8 @@ from weldref.handouts.drawings import (
     shape_of,
     weld_of,
 )
-from weldref.handouts.formats import pdf
 from weldref.handouts.handout import handout
+from weldref.handouts.output import pdf
 from weldref.handouts.selection import select
 from weldref.handouts.words import LANGUAGES, words
 

@@ -14,8 +14,8 @@ from tests.handouts.pages import CLASS_DATE, POST, page_texts, tags
 from weldref.data.store import Store
 from weldref.handouts.blocks import Contents, Facts, Heading, Masthead, Table
 from weldref.handouts.conversion import Converter
-from weldref.handouts.formats import pdf
 from weldref.handouts.handout import handout
+from weldref.handouts.output import pdf
 from weldref.handouts.practice import key_document, sheet_document
 from weldref.handouts.practice_draw import practice
 from weldref.handouts.selection import Kind, select

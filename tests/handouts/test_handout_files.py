@@ -21,8 +21,8 @@ from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.handouts import make_handout
 from weldref.handouts.blocks import Document, Heading, Masthead, Paragraph, Table
-from weldref.handouts.formats import spreadsheet
 from weldref.handouts.handout import handout
+from weldref.handouts.output import spreadsheet
 from weldref.handouts.selection import select
 from weldref.handouts.settings import conditions_text, settings_for
 

@@ -16,9 +16,8 @@ from weldref.data.own import OwnTables
 from weldref.data.store import Store, open_tables
 from weldref.handouts.blocks import Drawn, Matrix
 from weldref.handouts.chart_grid import Grid, grid_of
-from weldref.handouts.formats import pdf
 from weldref.handouts.handout import handout
-from weldref.handouts.output import said
+from weldref.handouts.output import pdf, said
 from weldref.handouts.selection import Selection, select
 
 CHARTS: dict[str, dict[str, Any]] = {

@@ -40,10 +40,9 @@ from weldref.handouts.drawings import (
     shape_of,
     weld_of,
 )
-from weldref.handouts.facts import caution_text, remark_text
 from weldref.handouts.selection import Selection, quantity_names
 from weldref.handouts.settings import Settings, settings_for
-from weldref.handouts.sources import Notes
+from weldref.handouts.texts import Notes, caution_text, remark_text
 from weldref.handouts.words import sentence
 
 OF_THE_JOINT = ("root_opening", "root_face", "groove_angle", "bevel_angle", "travel_angle")

@@ -10,7 +10,7 @@ from weldref.handouts.blocks import ChartCell, Entry, EntryLook
 from weldref.handouts.chart_grid import Charted
 from weldref.handouts.conversion import fraction, number, rounded, sign, within
 from weldref.handouts.settings import Setting, band_text, conditions_said
-from weldref.handouts.sources import Notes
+from weldref.handouts.texts import Notes
 from weldref.handouts.words import Words
 
 Ends = tuple[float | None, float | None, float | None]

@@ -19,8 +19,7 @@ from weldref.core.situation import Situation
 from weldref.handouts.blocks import ChartCell, ChartRow, Entry, EntryLook
 from weldref.handouts.chart_cells import look_of
 from weldref.handouts.conversion import number
-from weldref.handouts.facts import GRADES, rule_text, shades_said
-from weldref.handouts.sources import Notes
+from weldref.handouts.texts import GRADES, Notes, rule_text, shades_said
 from weldref.handouts.words import Words
 
 

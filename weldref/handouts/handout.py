@@ -29,16 +29,26 @@ from weldref.handouts.blocks import (
 )  # fmt: skip
 from weldref.handouts.chart_grid import grid_of
 from weldref.handouts.choice_rows import choice_rows, choice_texts
-from weldref.handouts.facts import caution_text
 from weldref.handouts.link import code_svg, situation_address
 from weldref.handouts.output import check_place, check_tools, write
-from weldref.handouts.records import HANDOUT_HEADER, handout_records
 from weldref.handouts.school import school
 from weldref.handouts.selection import Given, Selection, select
 from weldref.handouts.settings import Settings, settings_for
-from weldref.handouts.sources import Notes, dataset_line
-from weldref.handouts.tables import Printed, also_seen_table, settings_table
-from weldref.handouts.titles import note_text, situation_spelled, situation_title
+from weldref.handouts.tables import (
+    HANDOUT_HEADER,
+    Printed,
+    also_seen_table,
+    handout_records,
+    settings_table,
+)
+from weldref.handouts.texts import (
+    Notes,
+    caution_text,
+    dataset_line,
+    note_text,
+    situation_spelled,
+    situation_title,
+)
 from weldref.handouts.wall_chart import chart_blocks
 from weldref.handouts.words import Words
 from weldref.handouts.worked import worked_texts

@@ -28,10 +28,8 @@ from weldref.handouts.answers import OUTSIDE, range_text
 from weldref.handouts.chart_cells import card_texts
 from weldref.handouts.choice_rows import choice_rows, choice_texts
 from weldref.handouts.conversion import fraction, number, rounded, sign
-from weldref.handouts.facts import GRADES, caution_text, remark_text
-from weldref.handouts.formats import TEMPLATES
-from weldref.handouts.output import check_place, write
-from weldref.handouts.pocket_verdicts import steps
+from weldref.handouts.output import TEMPLATES, check_place, write
+from weldref.handouts.pocket_verdicts import Asked
 from weldref.handouts.selection import (
     CONDITIONS,
     MOST_SITUATIONS,
@@ -43,9 +41,17 @@ from weldref.handouts.selection import (
     select,
 )
 from weldref.handouts.settings import Group, Setting, conditions_text, settings_for
-from weldref.handouts.sources import Notes, dataset_line
 from weldref.handouts.tables import converted_text
-from weldref.handouts.titles import note_text, situation_spelled, situation_title
+from weldref.handouts.texts import (
+    GRADES,
+    Notes,
+    caution_text,
+    dataset_line,
+    note_text,
+    remark_text,
+    situation_spelled,
+    situation_title,
+)
 from weldref.handouts.words import Words, later, sentence
 
 LARGEST = 1_000_000
@@ -380,9 +386,9 @@ class _Page:
     def _profile(self, situation: Situation, quantity: str, system: str) -> int:
         """Add the verdicts on every value, and return their number."""
         named: UnitSystem | None = None if system == "either" else system  # type: ignore[assignment]
-        made = steps(self.store, situation, quantity, named, self.selection.grade, self.words)
+        asked = Asked(self.store, situation, quantity, named, self.selection.grade, self.words)
         content = []
-        for step in made:
+        for step in asked.steps():
             says = [self.says.setdefault(text, len(self.says)) for text in step.says]
             content.append([*astuple(step)[:4], says])
         return self.profiles.setdefault(json.dumps(content), len(self.profiles))

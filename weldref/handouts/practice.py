@@ -17,6 +17,7 @@ from weldref.handouts.answers import (
     exercise,
     key_record,
     key_row,
+    reference_blocks,
 )  # fmt: skip
 from weldref.handouts.arithmetic import TOLERANCE
 from weldref.handouts.blocks import (
@@ -35,8 +36,7 @@ from weldref.handouts.blocks import (
 from weldref.handouts.output import check_place, check_tools, write
 from weldref.handouts.practice_draw import SHORT_SEED, Practice, Sheet, practice
 from weldref.handouts.practice_qti import qti_package
-from weldref.handouts.practice_reference import reference_blocks
-from weldref.handouts.sources import Notes, dataset_line
+from weldref.handouts.texts import Notes, dataset_line
 from weldref.handouts.words import later
 
 HOW_TO_ANSWER = later(

@@ -133,17 +133,6 @@ def practice(
         One or several of `TOPICS`; those of the level when left out.
     language, paper, title, date
         As for `weldref.handouts.make_handout`.
-
-    Raises
-    ------
-    InputError
-        If anything is not accepted, or too little is published for so many different sheets.
-
-    Examples
-    --------
-    >>> made = practice(seed="7", level="first-week", process="stick")
-    >>> {one.conditions["process"] for one, _ in made.sheets[0].tickets}
-    {'SMAW'}
     """
     one_of("--level", level, tuple(LEVELS))
     one_of("--paper", paper, tuple(PAPERS))

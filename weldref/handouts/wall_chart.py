@@ -13,10 +13,8 @@ from weldref.handouts.blocks import Block, ChartRow, Heading, Items, Matrix, Par
 from weldref.handouts.chart_cells import legend, worded
 from weldref.handouts.chart_grid import Grid
 from weldref.handouts.conversion import fraction, sign, with_metric
-from weldref.handouts.facts import statement_text
 from weldref.handouts.selection import Selection
-from weldref.handouts.sources import Notes
-from weldref.handouts.titles import situation_spelled, situation_title
+from weldref.handouts.texts import Notes, situation_spelled, situation_title, statement_text
 from weldref.handouts.words import Words
 
 

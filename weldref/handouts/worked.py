@@ -18,7 +18,7 @@ from weldref.data.store import Store
 from weldref.formulas.formula import Formula, Result
 from weldref.formulas.thermal_efficiency import process_with_k
 from weldref.handouts.conversion import Converter, number, sign
-from weldref.handouts.sources import Notes
+from weldref.handouts.texts import Notes
 
 NEEDED = ("voltage", "current", "travel_speed")
 EXAMPLE = "hi-01"

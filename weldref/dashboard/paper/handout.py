@@ -12,9 +12,9 @@ import streamlit as st
 from weldref.dashboard.paper import fields, header, sheets
 from weldref.dashboard.visit_cache import per_visit
 from weldref.data.store import Store
-from weldref.handouts.formats import pdf as pdf_of
 from weldref.handouts.handout import handout
 from weldref.handouts.output import check_tools, said
+from weldref.handouts.output import pdf as pdf_of
 from weldref.handouts.selection import MOST_PAGES, MOST_SITUATIONS, select
 
 TAB = "handout"
