@@ -88,11 +88,6 @@ def messages_of(store: Store, catalogue: str) -> dict[str, str]:
     return {text: place for text, place in found.items() if text not in others}
 
 
-def all_messages(store: Store) -> dict[str, str]:
-    """Return every message with where it stands, each once."""
-    return {t: place for catalogue in WHERE for t, place in messages_of(store, catalogue).items()}
-
-
 def update(store: Store, language: str, catalogue: str) -> int:
     """Write a catalogue again: what it holds, plus what is missing, less what is gone."""
     from babel.messages.catalog import Catalog

@@ -33,8 +33,8 @@ def qti_package(made: Practice) -> bytes:
     from jinja2 import Environment, FileSystemLoader
 
     pages = Environment(loader=FileSystemLoader(TEMPLATES), autoescape=False)  # noqa: S701  XML
-    pages.filters |= {"text": escape, "attribute": lambda text: escape(text, {'"': "&quot;"})}
-    pages.globals |= NAMES
+    pages.filters.update(text=escape, attribute=lambda text: escape(text, {'"': "&quot;"}))
+    pages.globals.update(NAMES)
     write: Any = pages.get_template("qti.xml").module
     items, sections = {}, []
     for sheet in made.sheets:
