@@ -6,10 +6,12 @@ text with units, so that the curve shows the numbers that the page prints.
 
 from __future__ import annotations
 
+import csv
 import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import altair as alt
@@ -19,36 +21,8 @@ from weldref.charts.ranges import DASH, FONT, INK, TEXT, Align, axis, finish, la
 from weldref.core.units import parse_number
 from weldref.errors import InputError
 
-SWEPT: Mapping[str, str] = {
-    "arc-energy": "travel_speed",
-    "conventional-load-voltage": "current",
-    "cooling-rate-thick-plate": "net_heat_input",
-    "cooling-rate-thin-plate": "net_heat_input",
-    "cooling-time-8-5": "heat_input",
-    "cooling-time-8-5-thick": "heat_input",
-    "cooling-time-8-5-thin": "heat_input",
-    "cooling-time-thick-plate": "net_heat_input",
-    "cooling-time-thin-plate": "net_heat_input",
-    "deposition-rate": "wire_feed_speed",
-    "end-loaded-factor": "length",
-    "fillet-area": "leg",
-    "fillet-area-concave": "leg",
-    "fillet-area-convex": "leg",
-    "fillet-strength-lrfd": "leg",
-    "groove-area-bevel": "thickness",
-    "groove-area-v": "thickness",
-    "haz-hardness-bl70s": "cooling_time",
-    "haz-hardness-duren": "cooling_time",
-    "haz-hardness-yurioka-1987": "cooling_time",
-    "heat-input": "travel_speed",
-    "heat-input-for-cooling-time-8-5": "cooling_time",
-    "net-heat-input": "travel_speed",
-    "preheat-en1011-method-b": "thickness",
-    "purge-concentration": "time",
-    "transition-thickness": "heat_input",
-    "travel-speed-fillet": "leg",
-    "weld-weight-per-length": "area",
-}
+with Path(__file__).with_name("swept.csv").open(encoding="utf-8", newline="") as _file:
+    SWEPT: Mapping[str, str] = {row["formula"]: row["input"] for row in csv.DictReader(_file)}
 """Formula -> the input across its chart."""
 
 _STEPS = range(20, 161)
