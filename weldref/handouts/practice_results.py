@@ -6,8 +6,8 @@ import csv
 import datetime
 from collections import Counter, defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from weldref.core.units import parse_number
 from weldref.errors import InputError
@@ -23,20 +23,19 @@ KEY = ("sheet", "number", "situation", "expected", "unit")
 ANSWERS = ("student", "sheet", "number", "answer")
 LARGEST = 5_000_000
 LONGEST_NAME = 80
-RESULTS_HEADER = ("student", "sheet", "number", "answer", "expected", "mark")
 
 Place = tuple[str, str]
 
 
-@dataclass(frozen=True, slots=True)
-class Marked:
+class Marked(NamedTuple):
     """One answer of one student beside what was expected; an empty answer was not given."""
 
     student: str
-    place: Place
+    sheet: str
+    number: str
     answer: str
     expected: str
-    right: bool
+    mark: str
 
 
 def make_results(
@@ -77,10 +76,6 @@ def make_results(
     asked = {(row["sheet"], row["number"]): row for _, row in read_table("KEY", Path(key), KEY)}
     marked = mark(asked, read_table("ANSWERS", Path(answers), ANSWERS))
     blocks = [Heading(named, 0), *_students(marked, say), *_tickets(marked, asked, say)]
-    records = [
-        (one.student, *one.place, one.answer, one.expected, "right" if one.right else "missed")
-        for one in marked
-    ]
     printed = day(date).isoformat()
     document = Document(
         title=named,
@@ -91,7 +86,7 @@ def make_results(
         blocks=tuple(blocks),
         paper=PAPERS[paper],
         date=printed,
-        records=(RESULTS_HEADER, *records),
+        records=(Marked._fields, *marked),
     )
     return tuple(path for path, _ in write([(document, place)]))
 
@@ -131,7 +126,8 @@ def mark(
         sheets = {sheet for sheet, _ in answers}
         for place in (one for one in asked if one[0] in sheets):
             answer, expected = answers.get(place, ""), asked[place]["expected"]
-            marked.append(Marked(student, place, answer, expected, is_right(answer, expected)))
+            right = "right" if is_right(answer, expected) else "missed"
+            marked.append(Marked(student, *place, answer, expected, right))
     return marked
 
 
@@ -160,9 +156,9 @@ def _students(marked: Sequence[Marked], say: Words) -> list[Block]:
         by_student[one.student].append(one)
     lines = []
     for student, answers in by_student.items():
-        sheets = ", ".join(dict.fromkeys(one.place[0] for one in answers))
-        missed = ", ".join(one.place[1] for one in answers if not one.right) or "—"
-        right = sum(one.right for one in answers)
+        sheets = ", ".join(dict.fromkeys(one.sheet for one in answers))
+        missed = ", ".join(one.number for one in answers if one.mark == "missed") or "—"
+        right = sum(one.mark == "right" for one in answers)
         counted = say.say("{right} of {count}", right=right, count=len(answers))
         lines.append((student, sheets, counted, missed))
     columns = (
@@ -178,10 +174,8 @@ def _tickets(
     marked: Sequence[Marked], asked: dict[Place, dict[str, str]], say: Words
 ) -> list[Block]:
     """List the tickets that were missed, the most missed first."""
-    count = Counter(one.place for one in marked)
-    missed = dict.fromkeys(count, 0)
-    for one in marked:
-        missed[one.place] += not one.right
+    count = Counter((one.sheet, one.number) for one in marked)
+    missed = Counter((one.sheet, one.number) for one in marked if one.mark == "missed")
     lines = []
     for place in sorted(count, key=lambda place: (-missed[place] / count[place], -missed[place])):
         if missed[place]:
