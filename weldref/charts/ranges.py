@@ -18,6 +18,7 @@ from weldref.core.units import Unit
 from weldref.core.verdict import Row
 from weldref.core.wording import as_said
 from weldref.text import GRADE_WORDS, span
+from weldref.text import unit_sign as unit_sign  # for whoever writes beside a chart
 
 Align = Literal["left", "center", "right"]
 Width = int | Literal["container"]
@@ -35,12 +36,6 @@ BAND, TEXT_AT, BAR_FROM, BAR_TO, HEAD = 44.0, 13.0, 22.0, 38.0, 26.0
 MIDDLE = (BAR_FROM + BAR_TO) / 2
 
 DASH = {"read": [1, 0], "secondary": [7, 4], "memory": [2, 3]}
-_SIGNS = {"F": "°F", "C": "°C", "deg": "°", "ft3/h": "ft³/h", "ft3/min": "ft³/min"}
-
-
-def unit_sign(unit: str) -> str:
-    """Write a unit as a person would."""
-    return _SIGNS.get(unit, unit)
 
 
 def shown_span(row: Row) -> str:

@@ -13,7 +13,7 @@ from weldref.core.verdict import Reading, Row
 from weldref.data.store import Store
 from weldref.handouts.arithmetic import Question
 from weldref.handouts.blocks import Block, Column, Exercise, Facts, Heading, Rows, Table
-from weldref.handouts.conversion import Converter, number, rounded, sign
+from weldref.handouts.conversion import Converter, number, rounded
 from weldref.handouts.practice_draw import Practice
 from weldref.handouts.selection import quantity_names
 from weldref.handouts.settings import stated_text
@@ -21,6 +21,7 @@ from weldref.handouts.texts import GRADES, Notes, remark_text, situation_title, 
 from weldref.handouts.tickets import Finding, Ticket, heat_finding, resolve
 from weldref.handouts.words import Words, later, sentence
 from weldref.handouts.worked import formula
+from weldref.text import unit_sign
 
 MOST_ROWS = 8
 """Printed rows that a line of the key names; more would hide the reason."""
@@ -60,7 +61,7 @@ def asked(store: Store, ticket: Ticket | Question, words: Words) -> tuple[str, t
     if ticket.procedure:
         spans = words.listed(
             say("{name} {low} to {high} {unit}", name=words.term(names[quantity]), low=low,
-                high=high, unit=sign(unit))
+                high=high, unit=unit_sign(unit))
             for quantity, (low, high, unit) in ticket.procedure.items()
         )  # fmt: skip
         lines.append(say("The written procedure says: {ranges}", ranges=spans))
@@ -86,7 +87,7 @@ def asked(store: Store, ticket: Ticket | Question, words: Words) -> tuple[str, t
 def shown_value(typed: str) -> str:
     """Write a value as typed with its unit as a person would: 60 °F."""
     value, _, unit = typed.partition(" ")
-    return f"{value} {sign(unit)}"
+    return f"{value} {unit_sign(unit)}"
 
 
 def _for_readers(store: Store, quantity: str, typed: str, words: Words) -> str:
@@ -96,7 +97,7 @@ def _for_readers(store: Store, quantity: str, typed: str, words: Words) -> str:
     metric = converter.target(quantity, unit, "metric") if words.language != "en" else None
     if metric is None or parsed is None:
         return text
-    return f"{text} (≈ {converter.text_in(parsed, unit, metric)} {sign(metric)})"
+    return f"{text} (≈ {converter.text_in(parsed, unit, metric)} {unit_sign(metric)})"
 
 
 def exercise(store: Store, index: int, one: Ticket | Question, words: Words) -> Exercise:
@@ -138,12 +139,12 @@ def _reason(finding: Finding, notes: Notes) -> str:
         low, high, unit = finding.limits
         return say(
             "{name} {value}: {word}. Written procedure: {low} to {high} {unit}.",
-            name=name, value=value, word=word, low=low, high=high, unit=sign(unit),
+            name=name, value=value, word=word, low=low, high=high, unit=unit_sign(unit),
         )  # fmt: skip
     if reading := finding.reading:
         if reading.by and reading.verdict in OUTSIDE:
             by = rounded(reading.by, "")
-            word = say(OUTSIDE[reading.verdict], by=by, unit=sign(reading.unit))
+            word = say(OUTSIDE[reading.verdict], by=by, unit=unit_sign(reading.unit))
         if reading.ask:
             word = f"{word}: {_question_text(reading, words)}"
         apart = reading.verdict in ("sources differ", "depends")
@@ -200,15 +201,15 @@ def range_text(
     low: float | None, high: float | None, typical: float | None, unit: str, words: Words
 ) -> str:
     """Write a printed range or setting with its unit."""
-    values = {"low": number(low), "high": number(high), "unit": sign(unit)}
+    values = {"low": number(low), "high": number(high), "unit": unit_sign(unit)}
     if low is None and high is None:
-        return f"{number(typical)} {sign(unit)}"
+        return f"{number(typical)} {unit_sign(unit)}"
     if low is None:
         return words.say("at most {high} {unit}", **values)
     if high is None:
         return words.say("at least {low} {unit}", **values)
     if low == high:
-        return f"{number(low)} {sign(unit)}"
+        return f"{number(low)} {unit_sign(unit)}"
     text = words.say("{low} to {high} {unit}", **values)
     if typical is not None:
         text += words.say(", typical {typical}", typical=number(typical))

@@ -29,7 +29,7 @@ from weldref.handouts.blocks import (
 from weldref.handouts.chart_cells import card_texts, legend, look_of, value_texts, worded
 from weldref.handouts.chart_grid import Charted, cell_of
 from weldref.handouts.choice_rows import choice_rows, merged
-from weldref.handouts.conversion import fraction, number, rounded, sign, with_metric
+from weldref.handouts.conversion import fraction, number, rounded, with_metric
 from weldref.handouts.drawings import (
     Sizes,
     draw_joint,
@@ -44,6 +44,7 @@ from weldref.handouts.selection import Selection, quantity_names
 from weldref.handouts.settings import Settings, settings_for
 from weldref.handouts.texts import Notes, caution_text, remark_text
 from weldref.handouts.words import sentence
+from weldref.text import unit_sign
 
 OF_THE_JOINT = ("root_opening", "root_face", "groove_angle", "bevel_angle", "travel_angle")
 OF_A_FILLET = ("minimum_fillet_size", "travel_angle")
@@ -140,7 +141,7 @@ class _Card:
         return {q: replace(cell_of(self.situation, settings, q), own=()) for q in wanted}
 
     def _row(self, value: CardValue, beside: dict[str, Charted]) -> ChartRow:
-        notes, words, unit = self.notes, self.notes.words, sign(value.unit)
+        notes, words, unit = self.notes, self.notes.words, unit_sign(value.unit)
         text, printed, unit_printed = card_texts(value, notes)
         set_up = self.found.set_up
         held = [words.term(v) for name, v in value.assumed.items() if set_up.get(name) != v]
@@ -219,7 +220,9 @@ class _Card:
                 ends = (row.min, row.max, row.typical)
                 text, _ = value_texts(ends, row.unit, unit, group.quantity, notes)
                 mark = notes.mark(row.source_id, row.locator)
-                said[group.quantity] = f"{text}{'' if unit == 'deg' else ' '}{sign(unit)} {mark}"
+                said[group.quantity] = (
+                    f"{text}{'' if unit == 'deg' else ' '}{unit_sign(unit)} {mark}"
+                )
                 value = next(v for v in (row.typical, row.max, row.min) if v is not None)
                 to = "deg" if unit == "deg" else "mm"
                 drawn[group.quantity] = notes.converter.number_in(value, row.unit, to)
@@ -248,7 +251,7 @@ class _Card:
         name, setting = self.notes.words.term(option.value), option.setting
         if setting is None:
             return name
-        return f"{name}: {card_texts(setting, self.notes)[0]} {sign(setting.unit)}"
+        return f"{name}: {card_texts(setting, self.notes)[0]} {unit_sign(setting.unit)}"
 
     def _labels(self) -> tuple[str, ...]:
         say = self.notes.words.say

@@ -8,10 +8,11 @@ from weldref.advice.card import CardValue
 from weldref.core.situation import LABELS, Situation
 from weldref.handouts.blocks import ChartCell, Entry, EntryLook
 from weldref.handouts.chart_grid import Charted
-from weldref.handouts.conversion import fraction, number, rounded, sign, within
+from weldref.handouts.conversion import fraction, number, rounded, within
 from weldref.handouts.settings import Setting, band_text, conditions_said
 from weldref.handouts.texts import Notes
 from weldref.handouts.words import Words
+from weldref.text import unit_sign
 
 Ends = tuple[float | None, float | None, float | None]
 """A printed minimum, maximum and typical value."""
@@ -40,7 +41,7 @@ def worded(cell: Charted, unit: str, notes: Notes, *, with_unit: bool = False) -
         ends = (row.min, row.max, row.typical)
         text, printed = value_texts(ends, row.unit, unit, row.quantity, notes)
         if with_unit:
-            text = f"{text} {sign(unit)}".replace(" °", "°")
+            text = f"{text} {unit_sign(unit)}".replace(" °", "°")
         said = tuple(filter(None, (printed, *_holds(cell.situation, setting, words))))
         key = (text, said, look_of(row.how_read, own=row.own))
         entries.setdefault(key, {})[notes.mark(row.source_id, row.locator)] = None
@@ -111,8 +112,8 @@ def value_texts(ends: Ends, unit: str, wanted: str, quantity: str, notes: Notes)
 
     if unit == wanted:
         metric = converter.target(quantity, unit, "metric") if words.language != "en" else None
-        return as_printed, f"≈ {converted(metric)} {sign(metric)}" if metric else ""
-    printed = words.say("printed {value} {unit}", value=as_printed, unit=sign(unit))
+        return as_printed, f"≈ {converted(metric)} {unit_sign(metric)}" if metric else ""
+    printed = words.say("printed {value} {unit}", value=as_printed, unit=unit_sign(unit))
     text = converted(wanted)
     exact = set(ends) <= {None, 0.0} and unit not in ("F", "C")
     return text if exact or text.startswith(("≤", "≥")) else f"≈ {text}", printed

@@ -20,13 +20,7 @@ from weldref.handouts.words import Words
 Shown = Literal["us", "metric", "both"]
 """The unit system of a sheet; "both" shows every printed number in the other system too."""
 
-_SIGNS = {"F": "°F", "C": "°C", "deg": "°", "ft3/h": "ft³/h", "ft3/min": "ft³/min"}
 _INCH = re.compile(r"inch|foot|pound|gallon|degF")
-
-
-def sign(unit: str) -> str:
-    """Write a unit as a person would."""
-    return _SIGNS.get(unit, unit)
 
 
 def number(value: float | None) -> str:

@@ -27,7 +27,7 @@ from weldref.errors import InputError
 from weldref.handouts.answers import OUTSIDE, range_text
 from weldref.handouts.chart_cells import card_texts
 from weldref.handouts.choice_rows import choice_rows, choice_texts
-from weldref.handouts.conversion import fraction, number, rounded, sign
+from weldref.handouts.conversion import fraction, number, rounded
 from weldref.handouts.output import TEMPLATES, check_place, write
 from weldref.handouts.pocket_verdicts import Asked
 from weldref.handouts.selection import (
@@ -53,6 +53,7 @@ from weldref.handouts.texts import (
     situation_title,
 )
 from weldref.handouts.words import Words, later, sentence
+from weldref.text import unit_sign
 
 LARGEST = 1_000_000
 """Bytes of a page: it goes from hand to hand over slow connections."""
@@ -295,13 +296,13 @@ class _Page:
             "name": sentence(name),
             "index": len(self.quantities) - 1,
             "start": self._start(value) if value else None,
-            "units": [(unit, sign(unit)) for unit in units],
+            "units": [(unit, unit_sign(unit)) for unit in units],
             "kinds": [(kind, [*map(self._line, rows)]) for kind, rows in kinds.items() if rows],
             "count": sum(map(len, kinds.values())),
         }
 
     def _start(self, value: CardValue) -> dict[str, str]:
-        say, unit = self.words.say, sign(value.unit)
+        say, unit = self.words.say, unit_sign(value.unit)
         start = value.start if value.start is not None else value.value
         how = say("own, not published") if value.own else say(GRADES[value.grade])
         text, printed, of_row = card_texts(value, self.notes)
@@ -315,7 +316,7 @@ class _Page:
             big = f"{inches or number(start)} {unit}"
             if target is not None:
                 there = self.converter.text_in(start, value.unit, target)
-                other = f"≈ {there} {sign(target)}"
+                other = f"≈ {there} {unit_sign(target)}"
         if of_row != value.unit:
             # What is printed in other units is said as printed: 300 F was printed as 150 C.
             big = f"≈ {rounded(start, value.unit)} {unit}" if start is not None else span

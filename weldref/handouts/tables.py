@@ -9,11 +9,12 @@ from typing import Any
 from weldref.core.situation import Situation
 from weldref.data.store import Store, described
 from weldref.handouts.blocks import Align, Bar, Cell, Column, Rows, Table
-from weldref.handouts.conversion import Converter, Shown, fraction, number, rounded, sign
+from weldref.handouts.conversion import Converter, Shown, fraction, number, rounded
 from weldref.handouts.selection import Selection, quantity_names
 from weldref.handouts.settings import Group, Setting, Settings, conditions_text
 from weldref.handouts.texts import GRADES, Notes, cited
 from weldref.handouts.words import Words, later, sentence
+from weldref.text import unit_sign
 
 MOST_RECALLED = 8
 """Rows from memory beyond this are counted and not printed: print comes first."""
@@ -140,7 +141,7 @@ def _line(setting: Setting, notes: Notes, scale: Scale | None) -> tuple[Cell, ..
         number(row.min),
         number(row.max),
         number(row.typical),
-        sign(row.unit),
+        unit_sign(row.unit),
         converted_text(setting, notes.converter, notes.shown, words),
         scale.bar(setting) if scale else None,
         conditions_text(setting, words) or "—",
@@ -172,7 +173,7 @@ def converted_text(setting: Setting, converter: Converter, shown: Shown, words: 
         text = words.say("at most {high}", high=high) if high else ""
     if text and typical:
         text = words.say("{range}, typical {typical}", range=text, typical=typical)
-    return f"≈ {text or typical} {sign(target)}"
+    return f"≈ {text or typical} {unit_sign(target)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,7 +207,7 @@ class Scale:
         # 0 °C and 32 °F are one point; the slack covers what a conversion leaves over.
         if high - low <= 1e-6 * max(abs(low), abs(high), 1.0):
             return None
-        return cls(unit, low, high, (first, f"{last} {sign(unit)}"), converter)
+        return cls(unit, low, high, (first, f"{last} {unit_sign(unit)}"), converter)
 
     def bar(self, setting: Setting) -> Bar:
         """Place a row on the scale; an end that is not printed lies beyond the scale's numbers."""
@@ -259,7 +260,7 @@ def handout_records(
             number(row.min),
             number(row.max),
             number(row.typical),
-            sign(row.unit),
+            unit_sign(row.unit),
             converted_text(setting, converter, selection.shown, words),
             conditions_text(setting, words),
             words.say(GRADES[row.how_read]),

@@ -12,10 +12,11 @@ from weldref.data.store import Store
 from weldref.handouts.blocks import Block, ChartRow, Heading, Items, Matrix, Paragraph
 from weldref.handouts.chart_cells import legend, worded
 from weldref.handouts.chart_grid import Grid
-from weldref.handouts.conversion import fraction, sign, with_metric
+from weldref.handouts.conversion import fraction, with_metric
 from weldref.handouts.selection import Selection
 from weldref.handouts.texts import Notes, situation_spelled, situation_title, statement_text
 from weldref.handouts.words import Words
+from weldref.text import unit_sign
 
 
 def chart_blocks(selection: Selection, grid: Grid, notes: Notes) -> Iterator[Block]:
@@ -34,7 +35,7 @@ def _matrix(selection: Selection, grid: Grid, notes: Notes) -> Matrix:
     units = {quantity: unit_of(store, quantity, selection.typed) for _, quantity in grid.columns}
     one_quantity = len(units) == 1 and len(grid.columns) > 1
     titles = tuple(
-        (_size(store, title, words, wire=True), "" if one_quantity else sign(units[quantity]))
+        (_size(store, title, words, wire=True), "" if one_quantity else unit_sign(units[quantity]))
         for title, quantity in grid.columns
     )
     heads, rows = grid.heads, []
@@ -51,7 +52,7 @@ def _matrix(selection: Selection, grid: Grid, notes: Notes) -> Matrix:
     caption = []
     if one_quantity:
         name = words.term(grid.lines[0].cells[0].group.name)
-        caption.append(f"{name}, {sign(units[grid.columns[0][1]])}")
+        caption.append(f"{name}, {unit_sign(units[grid.columns[0][1]])}")
     entries = [entry for row in rows for cell in row.cells for entry in cell.entries]
     shared = [text for text in entries[0].holds if all(text in e.holds for e in entries)]
     rows = [_without(row, shared) for row in rows]

@@ -17,8 +17,9 @@ from weldref.core.situation import Situation
 from weldref.data.store import Store
 from weldref.formulas.formula import Formula, Result
 from weldref.formulas.thermal_efficiency import process_with_k
-from weldref.handouts.conversion import Converter, number, sign
+from weldref.handouts.conversion import Converter, number
 from weldref.handouts.texts import Notes
+from weldref.text import unit_sign
 
 NEEDED = ("voltage", "current", "travel_speed")
 EXAMPLE = "hi-01"
@@ -69,7 +70,7 @@ def worked_texts(situation: Situation, matches: Sequence[Match], notes: Notes) -
     values = {
         "volts": number(volts),
         "amps": number(amps),
-        "travel": f"{number(travel)} {sign(unit)}",
+        "travel": f"{number(travel)} {unit_sign(unit)}",
         "speed": to(travel, unit, "mm/s"),
         "energy": to(result.parts["arc_energy"], "J/m", "kJ/mm"),
         "heat": to(result.value, "J/m", "kJ/mm"),
