@@ -98,14 +98,16 @@ class Index:
 
     def __init__(self, store: Store, table: str, quantity: str | None) -> None:
         self.store = store
+        of = "" if quantity is None else "WHERE quantity = $quantity"
         rows = store.rows(
-            f"""
-            SELECT w.*, d.name AS source FROM "{table}" w JOIN documents d USING (source_id)
-            WHERE $quantity IS NULL OR quantity = $quantity
-            """,  # noqa: S608  the table is one of two of ours
-            {"quantity": quantity},
+            f'SELECT * FROM "{table}" {of}',  # noqa: S608  the table is one of two of ours
+            {} if quantity is None else {"quantity": quantity},
         )
         self.rows = sorted(rows, key=itemgetter("window_id"))
+        documents = store.rows("SELECT source_id, name FROM documents")
+        names = {row["source_id"]: row["name"] for row in documents}
+        for row in self.rows:
+            row["source"] = names[row["source_id"]]
         self.all = (1 << len(self.rows)) - 1
         self.values: dict[str, dict[Any, int]] = {name: defaultdict(int) for name in CONDITIONS}
         self.states: list[dict[str, Any]] = []
