@@ -275,7 +275,7 @@ def test_a_value_outside_the_procedure_is_found_by_the_audit_too(
 @pytest.mark.parametrize("planted", [True, False])
 def test_the_set_up_rules_of_check_and_card_agree(pool: Pool, family: str, planted: bool) -> None:
     """A rule that calls a set-up wrong speaks of nothing but what was planted."""
-    for number in range(2):
+    for number in range(times(1, 2)):
         found = ticket(pool, Draw(f"rules {number}"), family, planted=planted)
         if found is None:
             continue
