@@ -11,8 +11,7 @@ from weldref.commands.options import exit_code
 from weldref.core.verdict import Word
 from weldref.dashboard.fragments import BASES, GRADES
 from weldref.data.catalogue import tables
-from weldref.data.schemas.bases import SEEN_BASES, VERDICT_BASES
-from weldref.data.schemas.fields import STATUSES
+from weldref.data.schemas.bases import SEEN_BASES, STATUSES, VERDICT_BASES
 from weldref.text import GRADE_WORDS, MEANINGS
 
 VERDICTS: dict[str, str] = {

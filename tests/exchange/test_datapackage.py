@@ -11,7 +11,7 @@ import pytest
 
 from tests.conftest import read_csv, write_csv
 from weldref.data.folder import DATASET_VERSION, datasets_folder, digest_of
-from weldref.data.schemas.tables import table_models
+from weldref.data.schemas.declared import declared
 from weldref.exchange.datapackage import FILE, folder_descriptor, text_of
 from weldref.exchange.table_schema import key_of, table_schema, types
 
@@ -69,7 +69,7 @@ def test_every_table_is_described_and_has_a_key(table: str) -> None:
     assert tuple(key) == key_of(table) != ()
     required = {f["name"] for f in schema["fields"] if f.get("constraints", {}).get("required")}
     assert ("primaryKey" in schema) == (set(key) <= required)
-    assert (table_models()[table][1].__doc__ or "").strip()
+    assert declared()[table].about
 
 
 def test_constraints_come_from_the_models() -> None:

@@ -21,7 +21,7 @@ from weldref.data.fetch import Row
 from weldref.data.judge_readings import Outcome, outcomes
 from weldref.data.reading_cells import recalled, row_id
 from weldref.data.readings import Reading, latest, read_file
-from weldref.data.schemas.tables import table_models
+from weldref.data.schemas.declared import declared
 from weldref.data.store import Store, open_store
 from weldref.data.validate import validate
 from weldref.errors import InputError
@@ -174,7 +174,7 @@ def _changed(folder: Path, lifted: Sequence[Outcome]) -> dict[str, bytes]:
         def lift(row: dict[str, str], table: str = table) -> None:
             _row(row, by_row.get((table, row_id(table, row))))
 
-        for path in sorted(folder.glob(table_models()[table][0])):
+        for path in sorted(folder.glob(declared()[table].files)):
             files[path.relative_to(folder).as_posix()] = _edited(path, lift)
     return {
         name: content

@@ -8,11 +8,11 @@ from pathlib import Path
 from typing import Any
 
 from weldref.core.units import UnitSystem
-from weldref.data.schemas.tables import table_models
+from weldref.data.schemas.declared import declared
 from weldref.data.store import Store, open_store
 from weldref.errors import InputError
 from weldref.exchange.shop_chart import empty_chart, grid_of
-from weldref.exchange.table_schema import description_of, table_schema
+from weldref.exchange.table_schema import table_schema
 from weldref.files import check_place, write_whole
 from weldref.text import paragraph
 
@@ -59,14 +59,13 @@ def write_new_table(name: str, path: str | Path) -> tuple[Path, ...]:
     (['source_id', 'title', 'issuer'], 'sources.columns.txt')
     """
     path = Path(path)
-    models = table_models()
-    if name not in models:
+    if name not in declared():
         raise InputError(f"new-table: '{name}' is not a table; give windows, sources or another "
                          "that weldref tables lists")  # fmt: skip
     if path.suffix.casefold() not in ENDINGS:
         raise InputError(f"output: '{path}' must end in {' or '.join(ENDINGS)}")
-    header = list(models[name][1].to_schema().columns)
-    about = f"{name}: {description_of(models[name][1])}"
+    header = declared()[name].columns
+    about = f"{name}: {declared()[name].about}"
     rows = columns_sheet(open_store(), name)
     if path.suffix.casefold() == ".xlsx":
         made = {path: _workbook(name, header, about, rows)}

@@ -12,7 +12,8 @@ from typing import Any
 import pandas as pd
 import pint
 
-from weldref.data.schemas.tables import Problem, table_models
+from weldref.data.schemas.declared import declared
+from weldref.data.schemas.tables import Problem
 
 Tables = dict[str, pd.DataFrame]
 TREES = (
@@ -72,9 +73,9 @@ def cells(value: Any) -> list[str]:
 
 def foreign_keys(tables: Tables) -> Iterator[Problem]:
     """Every value of a column that refers to another table must stand there."""
-    for name, (_, model) in table_models().items():
-        for column, declared in model.to_schema().columns.items():
-            metadata = declared.metadata or {}
+    for name, found in declared().items():
+        for column, told in found.schema.columns.items():
+            metadata = told.metadata or {}
             if "references" not in metadata:
                 continue
             table, _, wanted = str(metadata["references"]).partition(".")

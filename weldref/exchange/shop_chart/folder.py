@@ -404,9 +404,9 @@ def _refuse_unsound(tables: Mapping[str, bytes]) -> None:
 
 
 def _header(table: str) -> list[str]:
-    from weldref.data.schemas.tables import table_models
+    from weldref.data.schemas.declared import declared
 
-    return list(table_models()[table][1].to_schema().columns)
+    return declared()[table].columns
 
 
 def _read(path: Path, table: str) -> list[dict[str, str]]:
