@@ -3,28 +3,34 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import sys
 from collections.abc import Sequence
+from importlib import import_module
 
 from weldref import __version__
-from weldref.commands import (
-    audits,
-    bench,
-    charts,
-    computing,
-    lookups,
-    pocket,
-    printing,
-    publishing,
-    readings,
-    tables,
-)
 from weldref.commands.options import BAD_INPUT, INSIDE, Parser, Run, add_own, own_of
 from weldref.errors import DataError, WeldrefError
 
+COMMANDS = {
+    "bench": ["bench"],
+    "lookups": ["window", "check"],
+    "computing": ["compute"],
+    "audits": [
+        "audit", "audit-log", "read-procedure", "procedure-template", "procedure-schema",
+    ],
+    "printing": ["handout", "practice", "practice-results"],
+    "pocket": ["pocket"],
+    "tables": ["source", "tables", "validate", "new-table", "query"],
+    "charts": ["chart"],
+    "publishing": ["export", "diff", "evidence"],
+    "readings": ["read", "apply-readings"],
+}  # fmt: skip
+"""The modules of `commands/` with what each declares: a command imports no other."""
 
-def build_parser() -> Parser:
-    """Declare the commands and their options."""
+
+def build_parser(asked: str | None = None) -> Parser:
+    """Declare the commands and their options: of the module of the one asked for, or all."""
     parser = Parser(
         prog="weldref",
         description="Published welding-parameter ranges, every number with its source.",
@@ -40,19 +46,9 @@ def build_parser() -> Parser:
         made.set_defaults(run=run)
         return made
 
-    for module in (
-        bench,
-        lookups,
-        computing,
-        audits,
-        printing,
-        pocket,
-        tables,
-        charts,
-        publishing,
-        readings,
-    ):
-        module.declare(command)
+    modules = [module for module, declared in COMMANDS.items() if asked in declared]
+    for module in modules or COMMANDS:
+        import_module(f"weldref.commands.{module}").declare(command)
     dashboard = command("dashboard", run_dashboard, "open the dashboard on this machine")
     dashboard.add_argument("--address", default="127.0.0.1", help="to listen on (127.0.0.1)")
     dashboard.add_argument("--port", type=int, default=8501, help="to listen on (8501)")
@@ -72,8 +68,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
+    if arguments is None:  # a program of its own: what it imports stays until it ends
+        gc.set_threshold(100_000)
     try:
-        parsed = build_parser().parse_args(arguments)
+        typed = sys.argv[1:] if arguments is None else list(arguments)
+        parsed = build_parser(next(iter(typed), None)).parse_args(typed)
         return int(parsed.run(parsed))
     except DataError as error:
         from weldref.text import clean

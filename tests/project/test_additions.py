@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from weldref.audit.procedure_audit import FAMILIES, all_rules
-from weldref.cli import build_parser
+from weldref.cli import COMMANDS, build_parser
 from weldref.dashboard.page import PAGES
 
 ROOT = Path(__file__).parent.parent.parent
@@ -23,10 +23,10 @@ def stems(folder: str, holding: str) -> set[str]:
     }
 
 
-def commands() -> dict[str, argparse.ArgumentParser]:
+def commands(asked: str | None = None) -> dict[str, argparse.ArgumentParser]:
     (group,) = (
         action
-        for action in build_parser()._actions
+        for action in build_parser(asked)._actions
         if isinstance(action, argparse._SubParsersAction)
     )
     return dict(group.choices)
@@ -44,9 +44,18 @@ def test_every_rule_is_made_to_speak_by_name() -> None:
 
 
 def test_every_module_of_commands_is_declared() -> None:
-    declared = {parser.get_default("run").__module__ for parser in commands().values()}
-    wanted = {f"weldref.commands.{name}" for name in stems("weldref/commands", "def declare(")}
-    assert declared == wanted | {"weldref.cli"}
+    assert set(COMMANDS) == stems("weldref/commands", "def declare(")
+    declared = {
+        name: parser.get_default("run").__module__.rpartition(".")[2]
+        for name, parser in commands().items()
+    }
+    listed = {name: module for module, names in COMMANDS.items() for name in names}
+    assert declared == {**listed, "dashboard": "cli"}
+
+
+def test_a_command_that_is_asked_for_is_declared_as_among_all() -> None:
+    for name, parser in commands().items():
+        assert commands(name)[name].format_help() == parser.format_help()
 
 
 @pytest.mark.parametrize("name", sorted(commands()))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any, Protocol
@@ -149,6 +148,8 @@ def situation_of(arguments: argparse.Namespace) -> dict[str, Any]:
 
 def print_json(value: object) -> None:
     """Print a value as JSON that a person can read too, and that steers no terminal."""
+    import json
+
     text = json.dumps(value, ensure_ascii=False, indent=2)
     print("".join(c if c.isprintable() or c == "\n" else json.dumps(c)[1:-1] for c in text))
 
