@@ -56,9 +56,9 @@ def test_the_workbook_holds_the_same(tmp_path: Path) -> None:
     assert [name for name in told if name in header] == header
 
 
-@pytest.mark.parametrize("table", sorted(declared()))
-def test_every_table_can_be_begun(tmp_path: Path, table: str) -> None:
-    assert len(write_new_table(table, tmp_path / f"{table}.csv")) == 2
+def test_every_table_can_be_begun(tmp_path: Path) -> None:
+    for table in declared():
+        assert len(write_new_table(table, tmp_path / f"{table}.csv")) == 2
 
 
 def test_nothing_is_overwritten(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import asdict
 from pathlib import Path
 
 from weldref.commands.options import INSIDE, Command, add_json, print_json
@@ -45,7 +46,7 @@ def run_read(arguments: argparse.Namespace) -> int:
     if arguments.list or (arguments.status and not arguments.source):
         found = reading_desk.documents(store, kept.found)
         if arguments.json:
-            print_json([reading_desk.as_dict(one) for one in found])
+            print_json([asdict(one) for one in found])
         else:
             print(readings_text.waiting_text(found, file))
         return INSIDE

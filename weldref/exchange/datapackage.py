@@ -49,16 +49,10 @@ def folder_descriptor(folder: Path | None = None) -> dict[str, Any]:
 def descriptor(
     files: Iterable[tuple[str, str, str, bytes]], sources: Iterable[Any], digest: str
 ) -> dict[str, Any]:
-    """Describe CSV files.
+    """Describe CSV files, each given by its resource, its table, its path and its content.
 
-    Parameters
-    ----------
-    files
-        For each: the name of the resource, its table, its path and its content.
-    sources
-        The rows of the table ``sources``.
-    digest
-        The dataset's digest (`weldref.data.folder.digest_of`).
+    `sources` are the rows of that table, `digest` is the dataset's
+    (`weldref.data.folder.digest_of`).
     """
     return {
         "$schema": PROFILE,

@@ -14,11 +14,12 @@ it. ``as_printed`` keeps the source's own text where it had to be taken apart.
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from functools import cache, cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from weldref.files import csv_rows
 
 if TYPE_CHECKING:
     import pandera.pandas as pa
@@ -68,24 +69,22 @@ def declared() -> dict[str, Declared]:
     >>> declared()["windows"].files
     'windows/*.csv'
     """
-    with (HERE / "tables.csv").open(newline="", encoding="utf-8") as file:
-        return {
-            line["table"]: Declared(
-                line["table"],
-                line["files"],
-                line["page"],
-                bool(line["statements"]),
-                tuple(line["key"].split("; ")) if line["key"] else (),
-                line["about"],
-            )
-            for line in csv.DictReader(file)
-        }
+    return {
+        line["table"]: Declared(
+            line["table"],
+            line["files"],
+            line["page"],
+            bool(line["statements"]),
+            tuple(line["key"].split("; ")) if line["key"] else (),
+            line["about"],
+        )
+        for line in csv_rows(HERE / "tables.csv")
+    }
 
 
 @cache
 def _columns() -> dict[str, list[dict[str, str]]]:
     found: dict[str, list[dict[str, str]]] = {}
-    with (HERE / "columns.csv").open(newline="", encoding="utf-8") as file:
-        for line in csv.DictReader(file):
-            found.setdefault(line["table"], []).append(line)
+    for line in csv_rows(HERE / "columns.csv"):
+        found.setdefault(line["table"], []).append(line)
     return found

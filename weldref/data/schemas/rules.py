@@ -47,7 +47,6 @@ def cross_table_problems(tables: Tables) -> list[Problem]:
         bands,
         readings,
         classes,
-        values_measure,
     )
     return [problem for rule in rules for problem in rule(tables)]
 
@@ -144,18 +143,20 @@ def spellings(tables: Tables) -> Iterator[Problem]:
 
 
 def units_fit(tables: Tables) -> Iterator[Problem]:
-    """A row's unit must measure its quantity."""
-    dimension_of_unit = dict(
-        zip(tables["units"]["unit"], tables["units"]["dimension"], strict=True)
-    )
-    quantities = tables["quantities"].set_index("quantity")
-    frame = tables["windows"]
-    for row in _rows(frame, "quantity", "unit"):
-        if row["quantity"] not in quantities.index or row["unit"] not in dimension_of_unit:
-            continue
-        wanted = quantities.at[row["quantity"], "dimension"]
-        if dimension_of_unit[row["unit"]] != wanted:
-            yield _problem(row, "unit", f"'{row['unit']}'", f"give a unit of {wanted!s}")
+    """The units of windows and of set-up rules must measure their quantities."""
+    units, quantities = tables["units"], tables["quantities"]
+    measured_in = dict(zip(units["unit"], units["dimension"], strict=True))
+    measures = dict(zip(quantities["quantity"], quantities["dimension"], strict=True))
+    rules = ("unit", "quantity", "per_unit", "per", "exceeds")
+    for table, columns in (("windows", rules[:2]), ("setup_rules", rules)):
+        for row in _rows(tables[table], *columns):
+            for unit, quantity in zip(columns[0:4:2], columns[1:4:2], strict=True):
+                wanted, found = measures.get(row[quantity]), measured_in.get(row[unit])
+                if wanted and found and wanted != found:
+                    yield _problem(row, unit, f"'{row[unit]}'", f"give a unit of {wanted}")
+            one, other = measures.get(row["quantity"]), measures.get(row.get("exceeds"))
+            if one and other and one != other:
+                yield _problem(row, "exceeds", f"'{row['exceeds']}'", f"give a quantity of {one}")
 
 
 @lru_cache(maxsize=512)
@@ -213,34 +214,21 @@ def bands(tables: Tables) -> Iterator[Problem]:
             low=group["thickness_min"].fillna(0.0), high=group["thickness_max"].fillna(math.inf)
         ).sort_values(["low", "high"])
         for one, two in pairwise(_rows(rows, *shown)):
-            shared = one["thickness_max_inclusive"] == two["thickness_min_inclusive"] == "true"
-            if two["low"] < one["high"] or (two["low"] == one["high"] and shared):
-                yield _problem(
-                    two,
-                    "thickness_min",
-                    f"{two['low']:g} {two['thickness_unit']}",
-                    f"the band overlaps that of line {one['_line']}",
-                )
-            elif two["low"] > one["high"] or "true" not in (
-                one["thickness_max_inclusive"],
-                two["thickness_min_inclusive"],
+            owners = (one["thickness_max_inclusive"], two["thickness_min_inclusive"])
+            named = (*(one[key] for key in gap_keys[:4]), one["high"], two["low"])
+            if two["low"] < one["high"] or (
+                two["low"] == one["high"] and owners == ("true", "true")
             ):
-                found = (
-                    one["source_id"],
-                    one["quantity"],
-                    one["material"],
-                    one["thickness_unit"],
-                    one["high"],
-                    two["low"],
+                accepted = f"the band overlaps that of line {one['_line']}"
+            elif (two["low"] > one["high"] or "true" not in owners) and named not in gaps:
+                accepted = (
+                    f"the table has no band from {one['high']:g}; add the row or name the gap in "
+                    "reference/known_gaps.csv"
                 )
-                if found not in gaps:
-                    yield _problem(
-                        two,
-                        "thickness_min",
-                        f"{two['low']:g} {two['thickness_unit']}",
-                        f"the table has no band from {one['high']:g}; add the row or name "
-                        "the gap in reference/known_gaps.csv",
-                    )
+            else:
+                continue
+            value = f"{two['low']:g} {two['thickness_unit']}"
+            yield _problem(two, "thickness_min", value, accepted)
 
 
 OWN_PLACE = ("textbook-gas-qa", "wac-296-62-08007")
@@ -256,25 +244,6 @@ def classes(tables: Tables) -> Iterator[Problem]:
                 if name not in known and not re.fullmatch(r"E[A-Za-z0-9*.-]+", name):
                     accepted = "give a term of electrode_classes, a class, or its form (E7xT-*)"
                     yield _problem(row, column, f"'{name}'", accepted)
-
-
-def values_measure(tables: Tables) -> Iterator[Problem]:
-    """The units of a set-up rule must measure its quantities."""
-    dimension_of_unit = dict(
-        zip(tables["units"]["unit"], tables["units"]["dimension"], strict=True)
-    )
-    measures = dict(
-        zip(tables["quantities"]["quantity"], tables["quantities"]["dimension"], strict=True)
-    )
-    columns = ("quantity", "unit", "per", "per_unit", "exceeds")
-    for row in _rows(tables["setup_rules"], *columns):
-        for unit, quantity in (("unit", "quantity"), ("per_unit", "per")):
-            wanted, found = measures.get(row[quantity]), dimension_of_unit.get(row[unit])
-            if wanted and found and wanted != found:
-                yield _problem(row, unit, f"'{row[unit]}'", f"give a unit of {wanted}")
-        one, other = measures.get(row["quantity"]), measures.get(row["exceeds"])
-        if one and other and one != other:
-            yield _problem(row, "exceeds", f"'{row['exceeds']}'", f"give a quantity of {one}")
 
 
 def readings(tables: Tables) -> Iterator[Problem]:

@@ -53,17 +53,7 @@ def read_files(paths: Mapping[Path, str]) -> Files:
 def checked(name: str, files: Files) -> tuple[pd.DataFrame, tuple[Problem, ...]]:
     """Convert a table to its types and list every cell that its schema refuses.
 
-    Parameters
-    ----------
-    name
-        The table.
-    files
-        From `read_files`.
-
-    Returns
-    -------
-    tuple
-        The rows, with the columns ``_file`` and ``_line``, not to be changed; the problems.
+    The rows have the columns ``_file`` and ``_line`` too and are not to be changed.
     """
     schema = declared()[name].schema
     columns = list(schema.columns)

@@ -105,15 +105,6 @@ class Checked:
 def problems(store: Store, chart: Chart) -> tuple[Problem, ...]:
     """Say of each cell what is wrong with it, and what in the chart is doubtful.
 
-    Parameters
-    ----------
-    store
-        The open store, for words, units and plausible limits.
-    chart
-        The chart as it was typed.
-
-    Examples
-    --------
     >>> from weldref.data.store import open_store
     >>> chart = Chart("Booth 3", "2026-11-28", conditions={"process": "stick", "material": "steel",
     ...     "electrode": "E7018"}, columns=(Column("diameter"), Column("current")),
