@@ -113,7 +113,7 @@ def table(name: str, own: Given = None) -> pd.DataFrame:
     >>> shades.attrs["units"]["current_min"], str(shades.current_min.dtype)
     ('A', 'float64')
     """
-    from weldref.data.schemas.declared import declared
+    from weldref.data.schemas.schema import schema_of
 
     store = open_tables(own)
     listed = {row["name"]: row for row in store.rows("SELECT name, description FROM table_list")}
@@ -123,7 +123,7 @@ def table(name: str, own: Given = None) -> pd.DataFrame:
         raise InputError(f"table: '{name}' is not known; {hint}")
     rows = store.rows(f'SELECT * FROM "{name}" ORDER BY rowid')  # noqa: S608  it is listed
     frame = typed(([*row.values()] for row in rows), column_types(store, name))
-    columns = declared()["windows" if name == "own_windows" else name].schema.columns
+    columns = schema_of("windows" if name == "own_windows" else name).columns
     units, unit_columns = {}, {}
     for column, told in columns.items():
         metadata = told.metadata or {}

@@ -7,7 +7,7 @@ from functools import cache
 from typing import Any
 
 from weldref.data.schemas.declared import declared
-from weldref.data.schemas.schema import TRUTHS
+from weldref.data.schemas.schema import TRUTHS, schema_of
 
 _CONSTRAINTS = {
     "greater_than": ("exclusiveMinimum", "min_value"),
@@ -23,7 +23,7 @@ def key_of(table: str) -> tuple[str, ...]:
     >>> key_of("windows"), key_of("material_groups")
     (('window_id',), ('material', 'group'))
     """
-    schema = declared()[table].schema
+    schema = schema_of(table)
     single = [str(name) for name, column in schema.columns.items() if column.unique]
     return tuple(single[:1] or map(str, schema.unique or ()))
 
@@ -35,7 +35,7 @@ def empty_keys(table: str) -> frozenset[str]:
     >>> sorted(empty_keys("minimum_fillet") & {"loading", "unit"})
     ['loading']
     """
-    schema = declared()[table].schema
+    schema = schema_of(table)
     return frozenset(name for name in key_of(table) if schema.columns[name].nullable)
 
 
@@ -47,8 +47,8 @@ def types() -> dict[str, dict[str, str]]:
     'number'
     """
     return {
-        table: {str(name): _type(column) for name, column in found.schema.columns.items()}
-        for table, found in declared().items()
+        table: {str(name): _type(column) for name, column in schema_of(table).columns.items()}
+        for table in declared()
     }
 
 
@@ -70,7 +70,7 @@ def table_schema(table: str) -> dict[str, Any]:
     >>> table_schema("known_gaps")["fields"][5]["unitColumn"]
     'thickness_unit'
     """
-    schema = declared()[table].schema
+    schema = schema_of(table)
     fields, links = [], []
     for name, column in schema.columns.items():
         metadata = column.metadata or {}

@@ -13,6 +13,7 @@ from pandera.errors import SchemaErrors
 from weldref.data.folder import datasets_folder
 from weldref.data.schemas.bases import GRADES, SEEN_BASES, STATUSES, VERDICT_BASES
 from weldref.data.schemas.declared import declared
+from weldref.data.schemas.schema import schema_of
 from weldref.exchange.table_schema import table_schema
 
 NAMES = [name for name, table in declared().items() if table.statements]
@@ -27,7 +28,7 @@ def read(name: str) -> pd.DataFrame:
 
 @cache
 def typed(name: str) -> pd.DataFrame:
-    return declared()[name].schema.validate(read(name), lazy=True)
+    return schema_of(name).validate(read(name), lazy=True)
 
 
 # Every file and every declaration
@@ -45,8 +46,8 @@ def test_tables_are_described_and_keyed() -> None:
     for name, table in declared().items():
         assert table.about, name
         assert set(table.key) <= set(table.columns), name
-        assert table.key or any(column.unique for column in table.schema.columns.values()), name
-        assert all(column.description for column in table.schema.columns.values()), name
+        assert table.key or any(column.unique for column in schema_of(name).columns.values()), name
+        assert all(column.description for column in schema_of(name).columns.values()), name
 
 
 def test_the_words_of_the_code_are_those_of_the_tables() -> None:
@@ -273,7 +274,7 @@ def test_steel_thickness_bands_name_their_unit() -> None:
 def refused(name: str, frame: pd.DataFrame) -> str:
     """Return the names of the checks that refuse a frame."""
     with pytest.raises(SchemaErrors) as caught:
-        declared()[name].schema.validate(frame, lazy=True)
+        schema_of(name).validate(frame, lazy=True)
     return " | ".join(map(str, caught.value.failure_cases["check"]))
 
 

@@ -7,7 +7,7 @@ statements ends with the columns under ``(statements)``.
 
 Kinds: ``key`` (a text that is there once), ``text``, ``list`` (several, separated by "; "),
 ``object`` (JSON), ``truth`` (true or false) and ``number``, whose unit is ``unit`` ("1" for a
-plain number) or stands in the column ``unit_in``. In a pair ``..._over`` and ``..._to`` the lower
+plain number) or is in the column ``unit_in``. In a pair ``..._over`` and ``..._to`` the lower
 edge is outside the band and the upper one inside; elsewhere ``..._inclusive`` says which belong to
 it. ``as_printed`` keeps the source's own text where it had to be taken apart.
 """
@@ -17,12 +17,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache, cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from weldref.files import csv_rows
-
-if TYPE_CHECKING:
-    import pandera.pandas as pa
 
 HERE = Path(__file__).parent
 SHARED, STATEMENTS = "(shared)", "(statements)"
@@ -51,15 +47,6 @@ class Declared:
     def columns(self) -> list[str]:
         """The header of its files."""
         return [line["column"] for line in self.lines]
-
-    @cached_property
-    def schema(self) -> pa.DataFrameSchema:
-        """What pandera checks: these columns in this order and no others."""
-        from weldref.data.schemas.schema import (
-            schema_of,  # a second, of which a check knows nothing
-        )
-
-        return schema_of(self)
 
 
 @cache

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections import defaultdict
 from collections.abc import Callable, Iterator
 from functools import lru_cache
 from itertools import pairwise
@@ -72,24 +73,19 @@ def cells(value: Any) -> list[str]:
 
 def foreign_keys(tables: Tables) -> Iterator[Problem]:
     """Every value of a column that refers to another table must stand there."""
-    for name, found in declared().items():
-        for column, told in found.schema.columns.items():
-            metadata = told.metadata or {}
-            if "references" not in metadata:
+    for name, declaration in declared().items():
+        frame = tables[name]
+        for line in declaration.lines:
+            if not line["refers_to"]:
                 continue
-            table, _, wanted = str(metadata["references"]).partition(".")
+            column, (table, wanted) = line["column"], line["refers_to"].split(".")
             known = set(tables[table][wanted].dropna())
-            frame = tables[name]
-            for index, value in frame[column].items():
-                parts = cells(value) if metadata.get("many") else [value]
-                for part in parts:
-                    if pd.notna(part) and part not in known:
-                        yield _problem(
-                            frame.loc[index],
-                            column,
-                            f"'{part}'",
-                            f"give a value of the column {wanted} of {table}",
-                        )
+            for value in frame[column].dropna().unique():
+                for part in cells(value) if line["kind"] == "list" else [value]:
+                    if part not in known:
+                        accepted = f"give a value of the column {wanted} of {table}"
+                        for row in _rows(frame[frame[column] == value]):
+                            yield _problem(row, column, f"'{part}'", accepted)
 
 
 def trees(tables: Tables) -> Iterator[Problem]:
@@ -209,11 +205,15 @@ def bands(tables: Tables) -> Iterator[Problem]:
     same = [c for c in frame.columns if c not in values + band]
     shown = ("source_id", "quantity", "material", *band, "thickness_unit", "low", "high")
     banded = frame[frame["thickness_unit"].notna() & (frame["basis"] == "limit")]
-    for _, group in banded.groupby(same, dropna=False, sort=False):
-        rows = group.assign(
-            low=group["thickness_min"].fillna(0.0), high=group["thickness_max"].fillna(math.inf)
-        ).sort_values(["low", "high"])
-        for one, two in pairwise(_rows(rows, *shown)):
+    banded = banded.assign(
+        low=banded["thickness_min"].fillna(0.0), high=banded["thickness_max"].fillna(math.inf)
+    ).sort_values(["low", "high"])
+    groups: dict[tuple[Any, ...], list[dict[str, Any]]] = defaultdict(list)
+    alike = banded[same].fillna("").itertuples(index=False, name=None)
+    for key, row in zip(alike, _rows(banded, *shown), strict=True):
+        groups[key].append(row)
+    for rows in groups.values():
+        for one, two in pairwise(rows):
             owners = (one["thickness_max_inclusive"], two["thickness_min_inclusive"])
             named = (*(one[key] for key in gap_keys[:4]), one["high"], two["low"])
             if two["low"] < one["high"] or (
@@ -254,12 +254,12 @@ def readings(tables: Tables) -> Iterator[Problem]:
         # A note on a source speaks of the whole document; windows have the same rule themselves.
         if "how_read" not in frame or name in ("sources", "source_notes"):
             continue
-        for row in _rows(frame, "how_read", "source_id", "locator"):
-            if row["how_read"] != "read":
-                continue
-            if row["source_id"] not in found:
-                accepted = f"sources.csv has no address where {row['source_id']} was read"
-                yield _problem(row, "how_read", "'read'", accepted)
-            if name != "windows" and pd.isna(row["locator"]) and row["source_id"] not in OWN_PLACE:
+        read = frame[frame["how_read"] == "read"]
+        for row in _rows(read[~read["source_id"].isin(found)], "source_id"):
+            accepted = f"sources.csv has no address where {row['source_id']} was read"
+            yield _problem(row, "how_read", "'read'", accepted)
+        if name != "windows":
+            nowhere = read[read["locator"].isna() & ~read["source_id"].isin(OWN_PLACE)]
+            for row in _rows(nowhere):
                 accepted = "a row that was read needs a locator"
                 yield _problem(row, "locator", "an empty cell", accepted)

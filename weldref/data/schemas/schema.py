@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from functools import cache
 from typing import Any
 
 import pandas as pd
 import pandera.pandas as pa
 
-from weldref.data.schemas.declared import Declared
+from weldref.data.schemas.declared import declared
 
 TRUTHS = ["true", "false"]
 
@@ -130,8 +131,10 @@ _CHECKS: dict[str, dict[str, Callable[[Frame], Good[bool]]]] = {
 }
 
 
-def schema_of(table: Declared) -> pa.DataFrameSchema:
-    """Build the schema of a declared table."""
+@cache
+def schema_of(name: str) -> pa.DataFrameSchema:
+    """Return what pandera checks of a table: its columns in their order, and no others."""
+    table = declared()[name]
     checks = [pa.Check(check, error=error) for error, check in _CHECKS.get(table.name, {}).items()]
     return pa.DataFrameSchema(
         {line["column"]: _column(line) for line in table.lines},

@@ -15,7 +15,7 @@ import pandas as pd
 import pandera.pandas as pa
 from pandera.errors import SchemaErrors
 
-from weldref.data.schemas.declared import declared
+from weldref.data.schemas.schema import schema_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,7 @@ def checked(name: str, files: Files) -> tuple[pd.DataFrame, tuple[Problem, ...]]
 
     The rows have the columns ``_file`` and ``_line`` too and are not to be changed.
     """
-    schema = declared()[name].schema
+    schema = schema_of(name)
     columns = list(schema.columns)
     read = [read_rows(content, shown, columns) for shown, content in files]
     empty = pd.DataFrame(columns=[*columns, "_file", "_line"])
