@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from typing import Any, Literal, NamedTuple
 
+from weldref.core.bands import Span
 from weldref.core.gas import gases_of
 from weldref.core.index import (
     ASSUMED,
@@ -106,6 +107,11 @@ class Match:
     def assumed(self) -> frozenset[str]:
         """The conditions that the row adds to the situation."""
         return frozenset(n for n, code in self.codes.items() if code in (ASSUMED, NARROWER))
+
+    @cached_property
+    def span(self) -> Span:
+        """The row's range, in SI."""
+        return Span.of(self.row["min_si"], self.row["max_si"])
 
     @property
     def made_for(self) -> tuple[tuple[str, str], ...]:
