@@ -27,7 +27,7 @@ from weldref.data.validate import validate
 from weldref.errors import InputError
 from weldref.exchange.datapackage import FILE as DESCRIPTOR
 from weldref.exchange.datapackage import folder_descriptor, text_of
-from weldref.files import write_whole
+from weldref.files import csv_rows, write_whole
 
 CHANGES = "CHANGELOG.md"
 UNRELEASED = "## Not released yet"
@@ -163,15 +163,13 @@ def _changed(folder: Path, lifted: Sequence[Outcome]) -> dict[str, bytes]:
 
 def _edited(path: Path, edit: Callable[[dict[str, str]], None]) -> bytes:
     """Return a CSV file with some of its rows edited and the others as they stand."""
-    with path.open(newline="", encoding="utf-8") as file:
-        header, *rows = csv.reader(file)
+    rows = csv_rows(path)
     out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(header)
+    writer = csv.DictWriter(out, list(rows[0]), lineterminator="\n")
+    writer.writeheader()
     for row in rows:
-        held = dict(zip(header, row, strict=True))
-        edit(held)
-        writer.writerow(held.values())
+        edit(row)
+        writer.writerow(row)
     return out.getvalue().encode()
 
 
