@@ -130,7 +130,7 @@ def sit_down(store: Store, source_id: str, reader: str, edition: str, copy: str)
     Traceback (most recent call last):
     ...
     weldref.errors.InputError: edition: '2010' is not the edition that is asked for here, 2004; a \
-    row of another edition belongs to another source
+row of another edition belongs to another source
     """
     queue(store, source_id)
     edition = text_in("edition", edition, needed=True)

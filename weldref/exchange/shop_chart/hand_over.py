@@ -97,7 +97,7 @@ def from_json(data: bytes | str) -> Chart:
     Traceback (most recent call last):
     ...
     weldref.errors.InputError: chart: format: 'weldref-chart/9' is not accepted; \
-    give weldref-chart/1
+give weldref-chart/1
     """
     content = _content(data)
     version = content.get("format") if isinstance(content, dict) else None
