@@ -98,14 +98,16 @@ class Index:
 
     def __init__(self, store: Store, table: str, quantity: str | None) -> None:
         self.store = store
+        of = "" if quantity is None else "WHERE quantity = $quantity"
         rows = store.rows(
-            f"""
-            SELECT w.*, d.name AS source FROM "{table}" w JOIN documents d USING (source_id)
-            WHERE $quantity IS NULL OR quantity = $quantity
-            """,  # noqa: S608  the table is one of two of ours
-            {"quantity": quantity},
+            f'SELECT * FROM "{table}" {of}',  # noqa: S608  the table is one of two of ours
+            {} if quantity is None else {"quantity": quantity},
         )
         self.rows = sorted(rows, key=itemgetter("window_id"))
+        documents = store.rows("SELECT source_id, name FROM documents")
+        names = {row["source_id"]: row["name"] for row in documents}
+        for row in self.rows:
+            row["source"] = names[row["source_id"]]
         self.all = (1 << len(self.rows)) - 1
         self.values: dict[str, dict[Any, int]] = {name: defaultdict(int) for name in CONDITIONS}
         self.states: list[dict[str, Any]] = []
@@ -276,6 +278,7 @@ def index_of(store: Store, table: str, quantity: str | None) -> Index:
 
 WIDE = 10_000
 _NOT_ZERO = re.compile(rb"[^\0]", re.DOTALL)
+_BITS = [tuple(n for n in range(8) if byte >> n & 1) for byte in range(256)]
 
 
 def each(bits: int) -> Iterator[int]:
@@ -289,8 +292,9 @@ def each(bits: int) -> Iterator[int]:
     if bits.bit_length() > WIDE:  # a few rows among very many: find their bytes first
         data = bits.to_bytes((bits.bit_length() + 7) // 8, "little")
         for found in _NOT_ZERO.finditer(data):
-            place = 8 * found.start()
-            yield from (place + number for number in each(found[0][0]))
+            place = found.start()
+            for number in _BITS[data[place]]:
+                yield 8 * place + number
         return
     while bits:
         lowest = bits & -bits

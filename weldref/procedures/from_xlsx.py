@@ -9,15 +9,13 @@ from __future__ import annotations
 import datetime
 import io
 import warnings
-from collections.abc import Iterator
+from collections import defaultdict
 from typing import Any
 
 from weldref.errors import InputError
 from weldref.procedures import limits
-from weldref.procedures.finish import procedure_of
-from weldref.procedures.grid import Row, forms_of
-from weldref.procedures.model import Procedure
-from weldref.procedures.printed import Entry, Slip
+from weldref.procedures.grid import Row, forms_of, procedures_of
+from weldref.procedures.model import Entry, Procedure, Slip
 from weldref.procedures.template import HELP
 from weldref.procedures.tree import LONGEST_TEXT, Leaf
 
@@ -25,10 +23,7 @@ from weldref.procedures.tree import LONGEST_TEXT, Leaf
 def read_xlsx(data: bytes, name: str = "") -> tuple[Procedure, ...]:
     """Read the procedures of an XLSX file: one, or one for each sheet that states a number.
 
-    Raises
-    ------
-    InputError
-        If it is no workbook, exceeds a limit, or no field is recognised in it.
+    Raises `InputError` if it is no workbook, exceeds a limit, or no field is recognised in it.
     """
     limits.check_size(data, "xlsx")
     book = limits.check_workbook(data)
@@ -38,99 +33,75 @@ def read_xlsx(data: bytes, name: str = "") -> tuple[Procedure, ...]:
     ]
     other: list[Entry] = []
     try:
-        sheets = list(_sheets(data, book, slips, other))
+        sheets = _sheets(data, book, slips, other).items()
     except InputError:
         raise
     except Exception as error:  # a damaged workbook fails in the library in many ways
         raise InputError("procedure: the XLSX file is damaged: it cannot be opened") from error
-    forms = forms_of(sheets, HELP)
-    if not any(form.fields or form.lines for _, form in forms):
-        if any(form.blank for _, form in forms):
-            raise InputError("procedure: the form is not filled in: it states nothing")
-        raise InputError(
-            "procedure: no field of a procedure is recognised in the workbook; see the form that "
-            "weldref procedure-template writes"
-        )
-    return tuple(
-        procedure_of(
-            form.group(title),
-            name,
-            "xlsx",
-            slips if index == 0 else (),
-            other if index == 0 else (),
-            form.blank,
-        )
-        for index, (title, form) in enumerate(forms)
-    )
-
-
-def _sheets(
-    data: bytes, size: limits.Workbook, slips: list[Slip], other: list[Entry]
-) -> Iterator[tuple[str, list[tuple[str, Row]]]]:
-    """Read every sheet's cells; computed ones go to the slips."""
-    book = _open(data, stored=False)
-    formulas: dict[str, str] = {}
-    filled = 0
-    for sheet in book.worksheets:
-        rows = []
-        for cells in _rows(sheet, size):
-            row: Row = {}
-            for cell in cells:
-                place = f"{sheet.title}!{cell.coordinate}"
-                if cell.data_type == "f" or not isinstance(cell.value, _PLAIN):
-                    formulas[place] = str(getattr(cell.value, "text", cell.value))[:200]
-                else:
-                    row[cell.column] = _leaf(cell, place)
-            filled += len(row)
-            if filled > limits.MOST_FILLED:
-                raise InputError(
-                    f"procedure: the workbook has more than {limits.MOST_FILLED:,} filled cells"
-                )
-            rows.append((f"{sheet.title}!{cells[0].row}" if cells else sheet.title, row))
-        yield sheet.title, rows
-    book.close()
-    results = _results(data, size, formulas) if formulas else {}
-    for place, formula in formulas.items():
-        shown = f"{formula} (stored result {results.get(place)})"
-        slips.append(Slip("formula", "", shown, "computed by the cell: not used", place))
-        other.append(Entry("formula", shown, place))
+    return procedures_of(
+        forms_of(sheets, HELP), name, "xlsx",
+        "procedure: no field of a procedure is recognised in the workbook; see the form that "
+        "weldref procedure-template writes",
+        slips, other,
+    )  # fmt: skip
 
 
 _PLAIN = (str, int, float, bool, datetime.date, datetime.time, datetime.timedelta)
 
 
-def _results(data: bytes, size: limits.Workbook, formulas: dict[str, str]) -> dict[str, str]:
-    """Read the stored results of computed cells, to show them."""
-    book = _open(data, stored=True)
-    found = {}
-    for sheet in book.worksheets:
-        for cells in _rows(sheet, size):
-            for cell in cells:
-                place = f"{sheet.title}!{cell.coordinate}"
-                if place in formulas:
-                    found[place] = str(cell.value)[:80]
-    book.close()
-    return found
+def _sheets(
+    data: bytes, size: limits.Workbook, slips: list[Slip], other: list[Entry]
+) -> dict[str, list[tuple[str, Row]]]:
+    """Read every sheet's cells; computed ones go to the slips."""
+    sheets: dict[str, list[tuple[str, Row]]] = defaultdict(list)
+    formulas: dict[str, str] = {}
+    filled = 0
+    for title, cells in _rows(data, size, stored=False):
+        row: Row = {}
+        for cell in cells:
+            place = f"{title}!{cell.coordinate}"
+            if cell.data_type == "f" or not isinstance(cell.value, _PLAIN):
+                formulas[place] = str(getattr(cell.value, "text", cell.value))[:200]
+            else:
+                row[cell.column] = _leaf(cell, place)
+        filled += len(row)
+        if filled > limits.MOST_FILLED:
+            raise InputError(
+                f"procedure: the workbook has more than {limits.MOST_FILLED:,} filled cells"
+            )
+        sheets[title].append((f"{title}!{cells[0].row}" if cells else title, row))
+    results = {
+        f"{title}!{cell.coordinate}": str(cell.value)[:80]
+        for title, cells in (_rows(data, size, stored=True) if formulas else ())
+        for cell in cells
+    }
+    for place, formula in formulas.items():
+        shown = f"{formula} (stored result {results.get(place)})"
+        slips.append(Slip("formula", "", shown, "computed by the cell: not used", place))
+        other.append(Entry("formula", shown, place))
+    return sheets
 
 
-def _open(data: bytes, *, stored: bool) -> Any:
+def _rows(data: bytes, size: limits.Workbook, *, stored: bool) -> list[tuple[str, list[Any]]]:
+    """List the filled cells of each row of each sheet, as formulas or their stored results.
+
+    Rows are read as far as cells were counted, whatever the sheet says of its size.
+    """
     import openpyxl
 
+    rows = []
     with warnings.catch_warnings():
         # It warns of parts that it leaves aside: styles, extensions, pictures.
         warnings.filterwarnings("ignore", category=UserWarning, module="openpyxl")
-        return openpyxl.load_workbook(
+        book = openpyxl.load_workbook(
             io.BytesIO(data), read_only=True, data_only=stored, keep_links=False
         )
-
-
-def _rows(sheet: Any, size: limits.Workbook) -> Iterator[list[Any]]:
-    """Walk the filled cells of each row, as far as cells were counted, whatever the sheet says."""
-    sheet.reset_dimensions()
-    with warnings.catch_warnings():
-        warnings.filterwarnings("ignore", category=UserWarning, module="openpyxl")
-        for cells in sheet.iter_rows(max_row=max(size.rows, 1), max_col=max(size.columns, 1)):
-            yield [cell for cell in cells if cell.value is not None]
+        for sheet in book.worksheets:
+            sheet.reset_dimensions()
+            walked = sheet.iter_rows(max_row=max(size.rows, 1), max_col=max(size.columns, 1))
+            rows += [(sheet.title, [c for c in cells if c.value is not None]) for cells in walked]
+        book.close()
+    return rows
 
 
 def _leaf(cell: Any, place: str) -> Leaf:

@@ -12,16 +12,21 @@ from typing import Any, Union, get_args, get_origin, get_type_hints
 from weldref.procedures.fields import all_fields
 from weldref.procedures.model import (
     BaseMetal,
+    Entry,
     Filler,
     Gas,
     HeatTreatment,
     Joint,
+    Named,
     Pass,
     PreheatStep,
     Procedure,
+    Range,
+    Slip,
+    SlipKind,
     Technique,
+    Text,
 )
-from weldref.procedures.printed import Entry, Named, Range, Slip, SlipKind, Text
 
 AREAS: dict[type, str] = {
     Procedure: "procedure",
@@ -34,7 +39,7 @@ AREAS: dict[type, str] = {
     HeatTreatment: "heat",
     PreheatStep: "step",
 }
-NOT_WRITTEN = ("place", "also_at", "blank", "file", "layout", "machine_read")
+NOT_WRITTEN = ("place", "also_at", "file", "layout", "machine_read")
 """What belongs to a file that was read, and is not written to another."""
 
 _NAMED = {Text: "text", Range: "range", Entry: "entry", Slip: "slip", Named: "named"}

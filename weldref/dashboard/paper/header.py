@@ -8,7 +8,7 @@ from weldref.dashboard import fragments
 from weldref.dashboard.paper import fields
 from weldref.dashboard.visitor import at_this_machine
 from weldref.errors import InputError
-from weldref.handouts.html import school_html
+from weldref.handouts.output import school_html
 from weldref.handouts.school import (
     BLACK,
     LARGEST_LOGO,
