@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import csv
+import re
 from pathlib import Path
 
 import pytest
 
 from weldref.audit.procedure_audit import FAMILIES, all_rules
-from weldref.cli import build_parser
+from weldref.commands.parser import build_parser
 from weldref.dashboard.page import PAGES
 
 ROOT = Path(__file__).parent.parent.parent
@@ -43,10 +45,24 @@ def test_every_rule_is_made_to_speak_by_name() -> None:
     assert untried == []
 
 
-def test_every_module_of_commands_is_declared() -> None:
-    declared = {parser.get_default("run").__module__ for parser in commands().values()}
-    wanted = {f"weldref.commands.{name}" for name in stems("weldref/commands", "def declare(")}
-    assert declared == wanted | {"weldref.cli"}
+def test_every_command_has_a_function_and_every_function_a_command() -> None:
+    declared = {
+        f"{parser.get_default('module')}.run_{name.replace('-', '_')}"
+        for name, parser in commands().items()
+    }
+    written = {
+        f"{path.stem}.{name}"
+        for path in (ROOT / "weldref" / "commands").glob("*.py")
+        for name in re.findall(r"^def (run_\w+)", path.read_text(encoding="utf-8"), re.MULTILINE)
+    }
+    assert declared == written
+
+
+def test_every_option_belongs_to_a_command_or_to_a_set_that_one_takes() -> None:
+    with (ROOT / "weldref" / "commands" / "options.csv").open(encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    taken = {row["option"][1:] for row in rows if row["option"].startswith("@")}
+    assert {row["of"] for row in rows} <= {*commands(), *taken}
 
 
 @pytest.mark.parametrize("name", sorted(commands()))

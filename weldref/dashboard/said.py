@@ -29,6 +29,15 @@ COUNTS = {
 }
 
 
+def first_up(text: str) -> str:
+    """Write a text with a capital first.
+
+    >>> first_up("gas flow")
+    'Gas flow'
+    """
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def number(value: float, unit: str) -> str:
     """Write a value with its unit.
 
@@ -89,7 +98,7 @@ def _recalled(judgement: Judgement, unit: str, spoken: Words) -> str:
     if judgement.ask and len(judgement.ask.answers) > 1:
         judgement = replace(judgement, ask=None)
     text = recalled_line(judgement, unit, spoken.say)
-    return f"{text[0].upper()}{text[1:]}."
+    return f"{first_up(text)}."
 
 
 def _differ(reading: Reading, spoken: Words) -> str:

@@ -7,7 +7,7 @@ from types import SimpleNamespace
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from weldref.dashboard import visitor
+from weldref.dashboard import visit
 from weldref.data.own import OwnTables, chosen
 from weldref.data.store import open_store
 from weldref.exchange.shop_chart import drafts, load, make_folder, names
@@ -200,5 +200,5 @@ def test_a_visitor_through_a_network_or_a_proxy_is_not_at_the_machine(
     monkeypatch, address, headers, here
 ):
     seen = SimpleNamespace(ip_address=address, headers=headers)
-    monkeypatch.setattr(visitor, "st", SimpleNamespace(context=seen))
-    assert visitor.at_this_machine() is here
+    monkeypatch.setattr(visit, "st", SimpleNamespace(context=seen))
+    assert visit.at_this_machine() is here
