@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import sys
+from functools import cache
 from pathlib import Path
 
 from weldref.calculate.by_name import SHOWN, all_formulas
@@ -36,6 +37,7 @@ SMALL = 1e-3
 """Below this a library's rounding shows, which may differ from machine to machine."""
 
 
+@cache
 def checks() -> list[tuple[str, str, str, str, str]]:
     """List subject, formula, kind, what it was compared with, and the difference."""
     module_of = {name: made.function.__module__ for name, made in all_formulas().items()}

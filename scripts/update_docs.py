@@ -16,6 +16,9 @@ their checks, which are worked out anew, and without a subject the count of them
 
     python scripts/update_docs.py            writes
     python scripts/update_docs.py --check    exits 1 when a page is not current
+
+A test asks the same. Of a change it does not measure the sections named in ``SLOW`` again, whose
+figures other tests hold; ``scripts/test --all`` does.
 """
 
 from __future__ import annotations
@@ -27,7 +30,8 @@ import runpy
 import shlex
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -46,6 +50,7 @@ PAGES = (
     *sorted(path.relative_to(ROOT).as_posix() for path in SITE.rglob("*.md")),
 )
 CHECKS = "weldref/formulas/checks.csv"
+SLOW = ("audits", "paper")
 BLOCK = re.compile(
     r"^```console\n\$ (?P<command>(?:[^\n]*\\\n)*[^\n]*)\n(?P<output>.*?)^```\n"
     r"|^```python\n(?P<code>.*?)^```\n(?:\n```text\n(?P<printed>.*?)^```\n)?"
@@ -135,31 +140,41 @@ def formulas_of(match: re.Match[str]) -> str:
     return match["start"] + (table(subject) if subject else summary()) + "<!-- /formulas -->\n"
 
 
-def measured(match: re.Match[str]) -> str:
+def measured(match: re.Match[str], ignored: Container[str]) -> str:
     section = match["section"]
+    if section in ignored:
+        return match[0]
     if section not in SECTIONS:
         raise SystemExit(f"no figures of '{section}'; give one of {', '.join(SECTIONS)}")
     return match["start"] + figures(section) + "<!-- /measured -->\n"
 
 
-def current(text: str) -> str:
+def current(text: str, ignored: Container[str] = ()) -> str:
     listed = FORMULAS.sub(formulas_of, TABLES.sub(list_of_tables, renew_blocks(text)))
-    return MEASURED.sub(measured, listed)
+    return MEASURED.sub(partial(measured, ignored=ignored), listed)
 
 
-def main() -> int:
-    stale = []
+def stale(ignored: Container[str] = ()) -> dict[str, str]:
+    """Return the text of each page that is not current, without measuring some sections."""
+    found = {}
     for page in (CHECKS, *PAGES):
         path = ROOT / page
         old = path.read_text(encoding="utf-8") if path.exists() else ""
-        new = checks_csv() if page == CHECKS else current(old)
+        new = checks_csv() if page == CHECKS else current(old, ignored)
         if new != old:
-            stale.append(page)
-            if "--check" not in sys.argv:
-                path.write_text(new, encoding="utf-8")
-    if stale:
-        print("not current:" if "--check" in sys.argv else "written:", ", ".join(stale))
-    return int(bool(stale) and "--check" in sys.argv)
+            found[page] = new
+    return found
+
+
+def main() -> int:
+    check = "--check" in sys.argv
+    found = stale()
+    if not check:
+        for page, text in found.items():
+            (ROOT / page).write_text(text, encoding="utf-8")
+    if found:
+        print("not current:" if check else "written:", ", ".join(found))
+    return int(bool(found) and check)
 
 
 if __name__ == "__main__":

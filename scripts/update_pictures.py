@@ -48,8 +48,18 @@ BAD_INPUT = 2
 
 
 def main() -> int:
+    check = "--check" in sys.argv
+    found = stale(draw=not check)
+    if check:
+        for one in found:
+            print(f"{one} is not current; run python scripts/update_pictures.py")
+    return int(bool(found) and check)
+
+
+def stale(*, draw: bool = False) -> list[str]:
+    """Name each picture that is not current, or draw all of them again."""
     pages = [(ROOT / page).read_text(encoding="utf-8") for page in PAGES]
-    stale = []
+    found = []
     with tempfile.TemporaryDirectory() as folder:
         made = Path(folder)
         (made / "weldref").symlink_to(ROOT / "weldref")
@@ -58,16 +68,14 @@ def main() -> int:
                 printed_by(shlex.split(command.replace("\\\n", " "))[1:])
         for name in dict.fromkeys(name for page in pages for name in PICTURE.findall(page)):
             target = ROOT / "scripts" / "pictures" / f"{name}.png"
-            text, draw = OTHERS[name]() if name in OTHERS else first_page(made / f"{name}.pdf")
+            text, drawn = OTHERS[name]() if name in OTHERS else first_page(made / f"{name}.pdf")
             undated = re.sub(r"\d{4}-\d{2}-\d{2}", "", text)  # a report bears the day of its audit
             digest = hashlib.sha256(" ".join(undated.split()).encode()).hexdigest()
-            if "--check" not in sys.argv:
-                save(draw(), target, digest)
-            elif not target.exists() or Image.open(target).info.get(MARK) != digest:
-                stale.append(str(target.relative_to(ROOT)))
-    for one in stale:
-        print(f"{one} is not current; run python scripts/update_pictures.py")
-    return 1 if stale else 0
+            if draw:
+                save(drawn(), target, digest)
+            elif mark_of(target) != digest:
+                found.append(str(target.relative_to(ROOT)))
+    return found
 
 
 Drawn = tuple[str, Callable[[], Image.Image]]
@@ -190,6 +198,14 @@ def photograph(
             server.terminate()
             server.communicate()
     return Image.open(io.BytesIO(taken))
+
+
+def mark_of(target: Path) -> str | None:
+    """Return the digest that a picture carries."""
+    if not target.exists():
+        return None
+    with Image.open(target) as picture:
+        return picture.info.get(MARK)
 
 
 def save(picture: Image.Image, target: Path, digest: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Sequence
 
@@ -14,8 +15,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
+    if arguments is None:  # a program of its own: what it imports stays until it ends
+        gc.set_threshold(100_000)
     try:
-        return run(build_parser().parse_args(arguments))
+        typed = sys.argv[1:] if arguments is None else list(arguments)
+        return run(build_parser(next(iter(typed), None)).parse_args(typed))
     except WeldrefError as error:
         return _refuse(*(str(error).split("\n") if isinstance(error, DataError) else [str(error)]))
     except BrokenPipeError:

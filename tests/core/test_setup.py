@@ -306,7 +306,7 @@ def test_each_exception_silences_its_rule(store: Store, name: str, condition: st
     excepted = term_of(store, condition, row[f"unless_{condition}"].split("; ")[0])
     own = situation.terms.get(condition)
     if own is not None:  # a kind of what the rule names that is excepted
-        excepted = replace(excepted, broader={**own.broader, **excepted.broader})
+        excepted = excepted._replace(broader={**own.broader, **excepted.broader})
     said = replace(situation, terms={**situation.terms, condition: excepted})
     assert name not in asked(store, said, values)
 

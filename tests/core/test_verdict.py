@@ -16,8 +16,8 @@ from weldref.core import verdict
 from weldref.core.cases import Ask, compare_value, most_specific
 from weldref.core.check import CheckResult, check, published, read_value, together
 from weldref.core.index import ASSUMED, CONTRADICTS
-from weldref.core.lookup import Match, Neighbour, sizes_of
-from weldref.core.situation import Situation, describe
+from weldref.core.lookup import Match, Neighbour
+from weldref.core.situation import Situation, describe, sizes_of
 from weldref.core.units import Value
 from weldref.core.verdict import (
     Evidence,

@@ -17,8 +17,9 @@ from tests.conftest import read_csv
 from tests.exchange.readers import TABLE, WINDOWS, as_printed, read_all, rows_of
 from weldref.cli import main
 from weldref.commands.reading_dialogue import Dialogue
+from weldref.data.config import named_file
 from weldref.data.reading_cells import CELLS, cell_of, recalled
-from weldref.data.readings import desk_file, named_file, read_file
+from weldref.data.readings import desk_file, read_file
 from weldref.data.store import Store, local_readings, open_store, open_tables
 from weldref.data.validate import validate
 from weldref.errors import InputError

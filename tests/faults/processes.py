@@ -12,8 +12,8 @@ from pathlib import Path
 
 from tests.effort import times
 
-KILLS = times(4, 50)
-"""How often each is killed."""
+KILLS = times(2, 50)
+"""How often each is killed: of a change once at any moment and once while it writes."""
 
 BUILD = """
 import pickle, sys
@@ -71,6 +71,6 @@ def kill(
             if writing or (not turn % 2 and time.monotonic() > limit):
                 process.kill()
                 break
-            time.sleep(0.002)
+            time.sleep(0.005)
         process.communicate()
         yield

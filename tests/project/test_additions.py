@@ -25,10 +25,10 @@ def stems(folder: str, holding: str) -> set[str]:
     }
 
 
-def commands() -> dict[str, argparse.ArgumentParser]:
+def commands(asked: str | None = None) -> dict[str, argparse.ArgumentParser]:
     (group,) = (
         action
-        for action in build_parser()._actions
+        for action in build_parser(asked)._actions
         if isinstance(action, argparse._SubParsersAction)
     )
     return dict(group.choices)
@@ -63,6 +63,11 @@ def test_every_option_belongs_to_a_command_or_to_a_set_that_one_takes() -> None:
         rows = list(csv.DictReader(file))
     taken = {row["option"][1:] for row in rows if row["option"].startswith("@")}
     assert {row["of"] for row in rows} <= {*commands(), *taken}
+
+
+def test_a_command_that_is_asked_for_is_declared_as_among_all() -> None:
+    for name, parser in commands().items():
+        assert commands(name)[name].format_help() == parser.format_help()
 
 
 @pytest.mark.parametrize("name", sorted(commands()))

@@ -24,11 +24,10 @@ from weldref.core.lookup import (
     Match,
     find,
     neighbours,
-    sizes_of,
     with_conditions,
 )
 from weldref.core.setup import SetupFinding, findings, preheat_method
-from weldref.core.situation import Situation, conditions_in, describe
+from weldref.core.situation import Situation, conditions_in, describe, sizes_of
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import Near, Reading, as_row, by_document, near_rows
 from weldref.core.wording import asks, html_table

@@ -92,7 +92,7 @@ def _situations(case: Case, thickness: str) -> Iterator[Situation]:
 def _judged(case: Case, situation: Situation, value: Value) -> Reading:
     matches = list(case.of_its_code(find(case.store, situation, "preheat", case.grade)))
     # A minimum of 66 C meets a table's 150 F: both are printed in whole degrees.
-    slack = replace(value, si=value.si + HALF_DEGREE)
+    slack = value._replace(si=value.si + HALF_DEGREE)
     reading = judge(case.store, situation, "preheat", value, case.grade, matches)
     if reading.verdict != "low":
         return reading

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import argparse
 import csv
-import json
 from collections.abc import Callable, Iterable
 from functools import cache
 from importlib import import_module
@@ -19,7 +18,6 @@ from weldref import __version__
 from weldref.data.own import OwnTables, chosen
 from weldref.data.store import Store, local_readings, read_here
 from weldref.errors import InputError
-from weldref.handouts.words import LANGUAGES
 
 INSIDE, OUTSIDE, BAD_INPUT, NOTHING, DEPENDS = 0, 1, 2, 3, 4
 """Exit codes: all inside; low, high or sources differ; bad input; no published range; depends."""
@@ -93,8 +91,8 @@ def names_of(of: str) -> list[str]:
     return names
 
 
-def build_parser() -> Parser:
-    """Declare the commands and their options."""
+def build_parser(asked: str | None = None) -> Parser:
+    """Declare the commands and their options: the one that is asked for alone, or all."""
     parser = Parser(
         prog="weldref",
         description="Published welding-parameter ranges, every number with its source.",
@@ -103,7 +101,8 @@ def build_parser() -> Parser:
     )
     parser.add_argument("--version", action="version", version=f"weldref {__version__}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
-    for row in _rows("commands"):
+    rows = _rows("commands")
+    for row in [row for row in rows if row["command"] == asked] or rows:
         made = commands.add_parser(
             row["command"], help=row["help"], description=row["help"], allow_abbrev=False
         )
@@ -118,7 +117,7 @@ def _add(parser: argparse.ArgumentParser, of: str, more: str = "") -> None:
         if row["option"].startswith("@"):
             _add(parser, row["option"][1:], row["help"])
             continue
-        how: dict[str, Any] = {"help": row["help"].format(languages=", ".join(LANGUAGES)) + more}
+        how: dict[str, Any] = {"help": f"{_languages(row['help'])}{more}"}
         if row["takes"] == "flag":
             how["action"] = "store_true"
         else:
@@ -136,6 +135,15 @@ def _add(parser: argparse.ArgumentParser, of: str, more: str = "") -> None:
             if row["needed"]:
                 how["required"] = True
         parser.add_argument(*row["option"].split(), **how)
+
+
+def _languages(text: str) -> str:
+    """Put in the languages of the handouts."""
+    if "{languages}" not in text:
+        return text
+    from weldref.handouts.words import LANGUAGES
+
+    return text.format(languages=", ".join(LANGUAGES))
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -193,6 +201,8 @@ def situation_of(arguments: argparse.Namespace) -> dict[str, Any]:
 
 def print_json(value: object) -> None:
     """Print a value as JSON that a person can read too, and that steers no terminal."""
+    import json
+
     text = json.dumps(value, ensure_ascii=False, indent=2)
     print("".join(c if c.isprintable() or c == "\n" else json.dumps(c)[1:-1] for c in text))
 

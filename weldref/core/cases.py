@@ -12,12 +12,13 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from weldref.core.bands import SLACK, inside
 from weldref.core.gas import gases_of, holds
 from weldref.core.index import ASSUMED, NARROWER, Band, band_of, sold_as
-from weldref.core.lookup import Match, sizes_of
+from weldref.core.lookup import Match
+from weldref.core.situation import sizes_of
 from weldref.core.terms import TREE_OF, broader_of
 from weldref.data.store import Store
 
@@ -83,8 +84,7 @@ class Case:
     rows: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Settled:
+class Settled(NamedTuple):
     """The word for a value, how far outside it is in SI, the question if it depends, the cases."""
 
     word: Word
@@ -255,8 +255,7 @@ def _undecided(split: _Split, si: float) -> tuple[int, int, int]:
     return undecided, len(parts), SAID_FIRST.index(split.condition)
 
 
-@dataclass(frozen=True, slots=True)
-class _Split:
+class _Split(NamedTuple):
     """Rows split by what they state for one condition; `rest` are those silent on it."""
 
     condition: str

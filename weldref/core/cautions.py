@@ -114,7 +114,7 @@ def _cautions(store: Store) -> list[tuple[Caution, dict[str, frozenset[str]], bo
             row["only_if_said"] == "true",
         )
 
-    return [read(row) for row in store.rows("SELECT * FROM cautions ORDER BY rowid")]
+    return [read(row) for row in store.rows("SELECT * FROM cautions")]
 
 
 def _processes(store: Store, situation: Situation) -> frozenset[str] | None:
@@ -138,7 +138,7 @@ def _metals(store: Store, situation: Situation) -> frozenset[str] | None:
     filler = situation.terms.get("filler_class")
     vocabulary = Vocabulary(store)
     families = [
-        vocabulary.term("material", METAL_OF_FILLER[kind])
+        vocabulary.stored("materials", METAL_OF_FILLER[kind])
         for kind in (filler.broader if filler else ())
         if kind in METAL_OF_FILLER
     ]

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable
+from functools import lru_cache
 
 LONGEST = 200
 """Characters of a text that is taken apart; more is no name."""
@@ -22,40 +23,37 @@ _PRODUCTS = (
 )
 _TITANIUM = r"b-?(?:265|299|337|338|348|363|367|381|861|862|863)"
 _YEAR = r"(?:[\s-]*\d{2}[a-z]?(?=[\s,])|:\d{4})?"
-_FORMS_OF_METAL = tuple(
-    (re.compile(pattern), by)
-    for pattern, by in (
-        # Who publishes the standard is no part of the grade.
-        (r"\b(?:astm|asme|(?:aisi|sae)(?:[/-](?:aisi|sae))?)\b[\s-]*", ""),
-        (
-            r"\b(?:(?:din|bs)\s+)?en[\s-]+(?:iso[\s-]+)?\d{3,5}(?:-\d+)?(?::\d{4})?\b[\s:,-]*(?=\w)",
-            "",
-        ),
-        (r"\b(?:(?:en[\s-]+)?aw|aa)[\s-]*(?=\d{4}\b)", ""),
-        (r"\bjis\s+(?=g\s?\d{4}|sus|ss)|\bg\s?\d{4}\b[\s:,-]+(?=\w)", ""),
-        (r"\ben\s+(?=\d\.\d{4}\b)", ""),
-        (r"\buns[\s-]+(?=[a-z]\d{5}\b)", ""),
-        (r"\b(?:w\.?\s?nr|mat(?:erial)?\s*no)\b\.?\s*(?=\d\.\d{4}\b)", ""),
-        # The temper or the delivery condition is how a grade was treated.
-        (r"(?<=\b[1-8]\d{3})[\s-]+(?:[of]|h\d{2,3}|t\d{1,4})\b", ""),
-        (r"(?<=\b[sS]\d{3}\w\w)\s*\+\s*(?:ar|n|m)\b|(?<=\b[sS]\d{3})\s*\+\s*(?:ar|n|m)\b", ""),
-        # One standard has an inch and a metric number: A36/A36M-19.
-        (r"\b([ab]\d{2,4})\s*/\s*\1m\b(?:-\d{2}[a-z]?\b)?", r"\1"),
-        (r"\b[ab]/s([ab])[\s-]*(?=\d{2,4}\b)|\bs([ab])[\s-]*(?=\d{2,4}\b)", r"s\1\2-"),
-        (r"\b([ab])[\s-]+(?=\d{2,4}\b)", r"\1"),
-        (r"\b(s?[ab]-?\d{2,4})-(?=\d)", r"\1 "),
-        (r"\b(?:grade\b|gr\b\.?|gr(?=\d))\s*", " "),
-        (r"\b(?:tp|f|wp)-?\s*(?=3\d\d)|\btp\s*(?=4\d\d)", "type "),
-        (r"\s+", " "),
-        # A class behind a grade is how it was treated; alone it is the grade.
-        (r"(?<=\d[\s-])(\d{1,2}l?|[a-z])[\s,-]*(?:class|cl)\.?[\s-]*\d[a-z]?\b", r"\1"),
-        (r"(?:class\b|cl\b\.?|cl(?=\d))[\s-]*(?=\d)", " "),
-        (rf"\bs?(?:{_PRODUCTS})m?\b{_YEAR}[\s,-]+(?:type\s*)?(?=\w)", ""),
-        (rf"\bs?(?:{_TITANIUM})\b{_YEAR}[\s,-]*(?=\d{{1,2}}\b)", "titanium "),
-        # The shape is none either: A36 plate.
-        (r"(?<=\w)\s+(?:plate|sheet|strip|pipe|tube|tubing|bar|angle|channel|beam)s?$", ""),
-        (r"\s+", " "),
-    )
+_FORMS_OF_METAL = (
+    # Who publishes the standard is no part of the grade.
+    (r"\b(?:astm|asme|(?:aisi|sae)(?:[/-](?:aisi|sae))?)\b[\s-]*", ""),
+    (
+        r"\b(?:(?:din|bs)\s+)?en[\s-]+(?:iso[\s-]+)?\d{3,5}(?:-\d+)?(?::\d{4})?\b[\s:,-]*(?=\w)",
+        "",
+    ),
+    (r"\b(?:(?:en[\s-]+)?aw|aa)[\s-]*(?=\d{4}\b)", ""),
+    (r"\bjis\s+(?=g\s?\d{4}|sus|ss)|\bg\s?\d{4}\b[\s:,-]+(?=\w)", ""),
+    (r"\ben\s+(?=\d\.\d{4}\b)", ""),
+    (r"\buns[\s-]+(?=[a-z]\d{5}\b)", ""),
+    (r"\b(?:w\.?\s?nr|mat(?:erial)?\s*no)\b\.?\s*(?=\d\.\d{4}\b)", ""),
+    # The temper or the delivery condition is how a grade was treated.
+    (r"(?<=\b[1-8]\d{3})[\s-]+(?:[of]|h\d{2,3}|t\d{1,4})\b", ""),
+    (r"(?<=\b[sS]\d{3}\w\w)\s*\+\s*(?:ar|n|m)\b|(?<=\b[sS]\d{3})\s*\+\s*(?:ar|n|m)\b", ""),
+    # One standard has an inch and a metric number: A36/A36M-19.
+    (r"\b([ab]\d{2,4})\s*/\s*\1m\b(?:-\d{2}[a-z]?\b)?", r"\1"),
+    (r"\b[ab]/s([ab])[\s-]*(?=\d{2,4}\b)|\bs([ab])[\s-]*(?=\d{2,4}\b)", r"s\1\2-"),
+    (r"\b([ab])[\s-]+(?=\d{2,4}\b)", r"\1"),
+    (r"\b(s?[ab]-?\d{2,4})-(?=\d)", r"\1 "),
+    (r"\b(?:grade\b|gr\b\.?|gr(?=\d))\s*", " "),
+    (r"\b(?:tp|f|wp)-?\s*(?=3\d\d)|\btp\s*(?=4\d\d)", "type "),
+    (r"\s+", " "),
+    # A class behind a grade is how it was treated; alone it is the grade.
+    (r"(?<=\d[\s-])(\d{1,2}l?|[a-z])[\s,-]*(?:class|cl)\.?[\s-]*\d[a-z]?\b", r"\1"),
+    (r"(?:class\b|cl\b\.?|cl(?=\d))[\s-]*(?=\d)", " "),
+    (rf"\bs?(?:{_PRODUCTS})m?\b{_YEAR}[\s,-]+(?:type\s*)?(?=\w)", ""),
+    (rf"\bs?(?:{_TITANIUM})\b{_YEAR}[\s,-]*(?=\d{{1,2}}\b)", "titanium "),
+    # The shape is none either: A36 plate.
+    (r"(?<=\w)\s+(?:plate|sheet|strip|pipe|tube|tubing|bar|angle|channel|beam)s?$", ""),
+    (r"\s+", " "),
 )
 _SIGNS = str.maketrans(
     dict.fromkeys("\u2010\u2011\u2012\u2013\u2212", "-")
@@ -64,16 +62,19 @@ _SIGNS = str.maketrans(
     | dict.fromkeys("\u00a0\u2002\u2003\u2007\u2008\u2009\u200a\u202f", " ")
     | {"\u2044": "/", "\u2215": "/", "\u00ba": "\u00b0"}
 )
-_FRACTION_SIGN = re.compile(r"\s*[\u00bc-\u00be\u2150-\u215e]")
+_FRACTION_SIGN = r"\s*[\u00bc-\u00be\u2150-\u215e]"
 # "3/8 in", "1 1/2 in" or "12 mm": how thick it is.
-_LENGTH = re.compile(
-    r"(?<![\w.])(?:(?:\d[\s-])?\d+/\d+|\d+(?:\.\d+)?)\s*(?:mm\b|in(?:ch(?:es)?)?\b\.?|\")",
-    re.IGNORECASE,
-)
-_FLOW = re.compile(
+_LENGTH = r"(?i)(?<![\w.])(?:(?:\d[\s-])?\d+/\d+|\d+(?:\.\d+)?)\s*(?:mm\b|in(?:ch(?:es)?)?\b\.?|\")"
+_FLOW = (
     r"(?P<gas>.+?)[\s,;@]+(?:at\s+)?\d+(?:\.\d+)?(?:\s*(?:-|\N{EN DASH}|to)\s*\d+(?:\.\d+)?)?"
     r"\s*(?P<unit>[a-zA-Z][^,;()]*)"
 )
+
+
+@lru_cache
+def _compiled(forms: tuple[tuple[str, str], ...]) -> list[tuple[re.Pattern[str], str]]:
+    """Compile patterns when they are first asked for: most programs never read such a text."""
+    return [(re.compile(pattern), said) for pattern, said in forms]
 
 
 def plain(text: str) -> str:
@@ -88,7 +89,7 @@ def plain(text: str) -> str:
         behind = sign.start() > 0 and text[sign.start() - 1].isdigit()
         return f"-{fraction}" if behind else sign[0].replace(sign[0].strip(), fraction)
 
-    return _FRACTION_SIGN.sub(written, text).translate(_SIGNS).replace("''", '"')
+    return re.sub(_FRACTION_SIGN, written, text).translate(_SIGNS).replace("''", '"')
 
 
 def parted(text: str) -> tuple[str, str]:
@@ -119,7 +120,7 @@ def metal(text: str) -> str:
     ('a572 50', 'sa-106 b', '5083')
     """
     left = plain(text[:LONGEST]).casefold()
-    for pattern, by in _FORMS_OF_METAL:
+    for pattern, by in _compiled(_FORMS_OF_METAL):
         left = pattern.sub(by, left)
     return left.strip()
 
@@ -132,7 +133,7 @@ def metals(text: str) -> list[str]:
     """
     return [
         part
-        for part in re.split(r"\s*/\s*|\s+(?:to|and|or|on)\s+", metal(_LENGTH.sub("", text)))
+        for part in re.split(r"\s*/\s*|\s+(?:to|and|or|on)\s+", metal(re.sub(_LENGTH, "", text)))
         if part
     ]
 
@@ -143,7 +144,7 @@ def without_flow(text: str, is_unit: Callable[[str], bool]) -> str:
     >>> without_flow("argon, 15-25 CFH", lambda unit: unit == "CFH")
     'argon'
     """
-    while len(text) <= LONGEST and (match := _FLOW.fullmatch(text.strip())):
+    while len(text) <= LONGEST and (match := re.fullmatch(_FLOW, text.strip())):
         if not is_unit(re.sub(r"\s", "", match["unit"])):
             break
         text = match["gas"]
@@ -171,10 +172,8 @@ def group_by_pattern(compact: str) -> str | None:
     return None
 
 
-_OF_ISO = re.compile(r"^(?:(?:DIN |BS )?EN )?ISO \d{4,5}(?:-[AB])?\s*[-:]?\s*", re.IGNORECASE)
-_ISO_FORMS = tuple(
-    (re.compile(pattern), kind)
-    for pattern, kind in (
+_OF_ISO = r"(?i)^(?:(?:DIN |BS )?EN )?ISO \d{4,5}(?:-[AB])?\s*[-:]?\s*"
+_ISO_FORMS = (
         # ISO 2560-A: strength, impact, alloy, covering; B is the basic one.
         (r"E (?:35|38|42|46|50) ?[ZA0-6] (?:\S*(?:MO|NI) )?B(?: .*)?",
          "low-hydrogen covered electrode"),
@@ -189,7 +188,6 @@ _ISO_FORMS = tuple(
         # ISO 3581-A, 14343-A: chromium, nickel, molybdenum.
         (r"E (?:1[2-9]|2\d) \d{1,2}(?: .*)?", "stainless covered electrode"),
         (r"[GWPS] (?:1[2-9]|2\d) \d{1,2}(?: .*)?", "stainless wire or rod"),
-    )
 )  # fmt: skip
 
 
@@ -201,5 +199,5 @@ def group_by_iso(text: str) -> str | None:
     >>> group_by_iso("W 19 9 L"), group_by_iso("E7018")
     ('stainless wire or rod', None)
     """
-    plain_text = _OF_ISO.sub("", re.sub(r"\s+", " ", text.strip())).upper()
-    return next((kind for form, kind in _ISO_FORMS if form.fullmatch(plain_text)), None)
+    plain_text = re.sub(_OF_ISO, "", re.sub(r"\s+", " ", text.strip())).upper()
+    return next((kind for form, kind in _compiled(_ISO_FORMS) if form.fullmatch(plain_text)), None)

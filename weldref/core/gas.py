@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from typing import NamedTuple
 from unicodedata import normalize
 
 from weldref.core.designations import parted, without_flow
@@ -32,40 +32,35 @@ _GAS = r"(?P<name>argon|helium|carbon dioxide|oxygen|hydrogen|nitrogen|ar|he|co2
 _AFTER = r"(?:\s*(?P<after>\d+(?:\.\d+)?)\s*%?)?"
 # Shares stand before their gases, or after, or both in one text; in that order of trust, so
 # that "90 He 7.5 Ar" does not give helium the share of argon.
-_ORDERS = tuple(
-    re.compile(order) for order in (_BEFORE + _GAS, _GAS + _AFTER, _BEFORE + _GAS + _AFTER)
-)
+_ORDERS = (_BEFORE + _GAS, _GAS + _AFTER, _BEFORE + _GAS + _AFTER)
 # "Ar/CO2 82/18" or "82/18 Ar/CO2": the gases, an inert one first, then their shares.
-_PAIRS = re.compile(
+_PAIRS = (
     r"(?P<names>(?:ar(?:gon)?|he(?:lium)?)(?:[\s/+-]*(?:argon|helium|ar|he|co2|o2|h2|n2))+)[\s:-]+"
     r"(?P<shares>\d+(?:\.\d+)?(?:\s*/\s*\d+(?:\.\d+)?)+)"
 )
-_TURNED = re.compile(r"(?P<shares>\d[\d./ ]*/[\d. ]*\d)\s+(?P<names>(?:ar|he)\S*(?:\s*/\s*\S+)+)")
-_BETWEEN = re.compile(r"[\s/+,&%;-]|balance|and|with|mix(?:ture)?|gas")
+_TURNED = r"(?P<shares>\d[\d./ ]*/[\d. ]*\d)\s+(?P<names>(?:ar|he)\S*(?:\s*/\s*\S+)+)"
+_BETWEEN = r"[\s/+,&%;-]|balance|and|with|mix(?:ture)?|gas"
 # "Argon 99.99 %" and "Argon 4.6" (four nines and a six) say how pure one gas is.
 _NOISE = r"(?:[\s,:;≥>=-]|min(?:imum)?\b\.?|pur(?:ity|e)|grade|gas)*"
-_PURITY = re.compile(
+_PURITY = (
     rf"{_GAS}{_NOISE}(?:99[.,]\d+\s*%?|[3-7][.,]\d){_NOISE}"
     rf"|{_NOISE}99[.,]\d+\s*%?{_NOISE}{_GAS.replace('name', 'named')}{_NOISE}"
 )
 # ISO 14175 writes the group, a symbol for each component with the base gas first, then the
 # nominal percentages of the others.
-_ISO = re.compile(
-    r"(?P<standard>(?:(?:DIN|BS)\s+)?(?:EN\s+)?ISO\s*14175(?::\d{4})?(?!\d))?[\s:-]*"
-    r"(?P<group>(?:I[1-3]|M[123]\d|C[12]|R[12]|N[1-5]|O1)\b)?[\s:,-]*(?P<rest>.*)",
-    re.IGNORECASE | re.DOTALL,
+_ISO = (
+    r"(?is)(?P<standard>(?:(?:DIN|BS)\s+)?(?:EN\s+)?ISO\s*14175(?::\d{4})?(?!\d))?[\s:-]*"
+    r"(?P<group>(?:I[1-3]|M[123]\d|C[12]|R[12]|N[1-5]|O1)\b)?[\s:,-]*(?P<rest>.*)"
 )
 _SYMBOLS = {"ar": "Ar", "he": "He", "c": "CO2", "o": "O2", "h": "H2", "n": "N2"}
 # "ArC18" is read; "ArO2" may mean the gas O2 and no share, so it wants "ArO - 2".
-_NOMINAL = re.compile(
-    r"(?P<symbols>(?:Ar|He|[COHN])+)"
-    r"(?:(?:[\s/-]+|(?<=[ce]))(?P<shares>\d+(?:\.\d+)?(?:\s*[/-]\s*\d+(?:\.\d+)?)*)\s*%?)?",
-    re.IGNORECASE,
+_NOMINAL = (
+    r"(?i)(?P<symbols>(?:Ar|He|[COHN])+)"
+    r"(?:(?:[\s/-]+|(?<=[ce]))(?P<shares>\d+(?:\.\d+)?(?:\s*[/-]\s*\d+(?:\.\d+)?)*)\s*%?)?"
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Share:
+class Share(NamedTuple):
     """Range of one component in percent by volume."""
 
     low: float
@@ -130,18 +125,18 @@ def parse_mixture(text: str) -> Composition | None:
         return None
     words = text.lower().replace("carbon dioxide", "co2").strip()
     words = re.sub(r"(?<=\d),(?=\d)", ".", words)
-    turned = _TURNED.fullmatch(words)
-    if match := _PAIRS.fullmatch(f"{turned['names']} {turned['shares']}" if turned else words):
+    turned = re.fullmatch(_TURNED, words)
+    if match := re.fullmatch(_PAIRS, f"{turned['names']} {turned['shares']}" if turned else words):
         names = [NAMES[name] for name in re.findall(_GAS, match["names"])]
         percents = [float(part) for part in match["shares"].split("/")]
         if len(set(names)) == len(percents) == len(names):
             return _exact(dict(zip(names, percents, strict=True)), text)
-    if match := _PURITY.fullmatch(words):
+    if match := re.fullmatch(_PURITY, words):
         return {NAMES[match["name"] or match["named"]]: Share(100.0, 100.0)}
     for order in _ORDERS:
-        parts = [part.groupdict() for part in order.finditer(words)]
+        parts = [part.groupdict() for part in re.finditer(order, words)]
         without = [part["name"] for part in parts if not _share(part)]
-        if parts and len(without) < 2 and not _BETWEEN.sub("", order.sub("", words)):
+        if parts and len(without) < 2 and not re.sub(_BETWEEN, "", re.sub(order, "", words)):
             break
     else:
         return None
@@ -167,13 +162,13 @@ def parse_designation(text: str) -> tuple[str | None, Composition | None]:
     >>> parse_designation("ISO 14175 - M21"), parse_designation("xenon")
     (('ISO 14175 M21', None), (None, None))
     """
-    match = _ISO.fullmatch(text.strip().replace("\N{EN DASH}", "-"))
+    match = re.fullmatch(_ISO, text.strip().replace("\N{EN DASH}", "-"))
     if len(text) > LONGEST_MIXTURE or match is None:
         return None, None
     group = f"ISO 14175 {match['group'].upper()}" if match["group"] else None
     if not match["rest"]:
         return group, None
-    nominal = _NOMINAL.fullmatch(match["rest"])
+    nominal = re.fullmatch(_NOMINAL, match["rest"])
     # Bare letters such as "CO 2" name a gas; bare symbols are read as the standard writes them.
     bare = not group and not match["standard"]
     if nominal is None or (bare and not re.match("(?:Ar|He)(?:Ar|He|[COHN])", match["rest"])):
@@ -229,11 +224,11 @@ def _exact(shares: dict[str, float], text: str) -> Composition:
     return {name: Share(share, share) for name, share in shares.items() if share}
 
 
-@dataclass(frozen=True)
 class Gases:
     """The gases that the store knows, by composition."""
 
-    store: Store
+    def __init__(self, store: Store) -> None:
+        self.store = store
 
     @cached_property
     def compositions(self) -> dict[str, Composition]:

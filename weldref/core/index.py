@@ -11,7 +11,7 @@ import re
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterator
 from functools import cached_property, lru_cache, reduce
-from operator import or_
+from operator import itemgetter, or_
 from typing import Any, NamedTuple, TypeVar
 
 from weldref.core.bands import SLACK, inside
@@ -93,13 +93,14 @@ class Index:
 
     def __init__(self, store: Store, table: str, quantity: str | None) -> None:
         self.store = store
-        self.rows = store.rows(
+        rows = store.rows(
             f"""
             SELECT w.*, d.name AS source FROM "{table}" w JOIN documents d USING (source_id)
-            WHERE $quantity IS NULL OR quantity = $quantity ORDER BY w.window_id
+            WHERE $quantity IS NULL OR quantity = $quantity
             """,  # noqa: S608  the table is one of two of ours
             {"quantity": quantity},
         )
+        self.rows = sorted(rows, key=itemgetter("window_id"))
         self.all = (1 << len(self.rows)) - 1
         self.values: dict[str, dict[Any, int]] = {name: defaultdict(int) for name in CONDITIONS}
         self.states: list[dict[str, Any]] = []

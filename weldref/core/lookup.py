@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from weldref.core.gas import gases_of
 from weldref.core.index import (
@@ -25,7 +25,7 @@ from weldref.core.index import (
     sold_as,
 )
 from weldref.core.setup import impossible
-from weldref.core.situation import LABELS, Situation
+from weldref.core.situation import LABELS, Situation, sizes_of
 from weldref.core.terms import TREE_OF, Vocabulary
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store
@@ -340,8 +340,7 @@ def match_of(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Traits:
+class Traits(NamedTuple):
     """What the vocabulary says of quantities and metals that the fit of a row rests on.
 
     `drivers` holds, by process and quantity, the conditions that it depends on; each is a tuple
@@ -484,8 +483,7 @@ def _neighbours(
     return different
 
 
-@dataclass(frozen=True, slots=True)
-class Neighbour:
+class Neighbour(NamedTuple):
     """A row that nearly applies: the conditions it differs in and, for a rung, its side.
 
     `away` is the distance of a rung in metres, of thickness or of electrode size.
@@ -533,16 +531,6 @@ def _distance(
     sizes = sizes_of(store)
     stated, printed = sizes.get(situation.size or ""), sizes.get(row["electrode_size"])
     return None if stated is None or printed is None else printed - stated
-
-
-@lru_cache(maxsize=8)
-def sizes_of(store: Store) -> dict[str, float]:
-    """Return the nominal diameter in metres of every size label."""
-    rows = store.rows("SELECT size, inch, mm FROM electrode_sizes")
-    return {
-        row["size"]: row["inch"] * 0.0254 if row["inch"] is not None else row["mm"] / 1000
-        for row in rows
-    }
 
 
 def thickness_text(row: dict[str, Any]) -> str:

@@ -10,12 +10,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from weldref.core.bands import SLACK, inside
-from weldref.core.situation import LABELS, Situation
+from weldref.core.situation import LABELS, Situation, sizes_of
 from weldref.core.terms import TREE_OF, Term
 from weldref.core.units import Units, Value
 from weldref.data.store import Store
@@ -60,8 +60,7 @@ class SetupFinding:
         return self.holds_back and (not own or quantity in own)
 
 
-@dataclass(frozen=True, slots=True)
-class _Names:
+class _Names(NamedTuple):
     """Terms and forms of classes of which one has to be stated."""
 
     terms: frozenset[str]
@@ -74,8 +73,7 @@ class _Names:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(NamedTuple):
     """A band of sizes or of values in SI; None where it has no end."""
 
     low: float | None
@@ -101,11 +99,10 @@ class Band:
     def times(self, size: float) -> Band:
         """Return the band of values whose share of a size lies in this one."""
         low, high = (None if end is None else end * size for end in (self.low, self.high))
-        return replace(self, low=low, high=high)
+        return self._replace(low=low, high=high)
 
 
-@dataclass(frozen=True, slots=True)
-class _Rule:
+class _Rule(NamedTuple):
     finding: SetupFinding
     asks: tuple[str, ...]
     needs: Mapping[str, _Names]
@@ -121,8 +118,7 @@ class _Rule:
     exceeds: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class _Rules:
+class _Rules(NamedTuple):
     """The rules of a store by what they are asked for, and its labels of sizes in metres."""
 
     setup: tuple[_Rule, ...]
@@ -188,8 +184,7 @@ def impossible(store: Store, situation: Situation) -> frozenset[str]:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class HeldBack:
+class HeldBack(NamedTuple):
     """Values that nothing passes in a set-up: they cannot be, or no printed range is for it.
 
     They are those of `quantity` (of each, if it is empty) in a band (all, if there is none), at
@@ -479,17 +474,11 @@ def _value_speaks(rule: _Rule, proposed: Mapping[str, float]) -> bool:
 def _rules(store: Store) -> _Rules:
     units = Units(store)
     read = [(row, _rule(row, units)) for row in store.rows("SELECT * FROM setup_rules")]
-    sizes = store.rows("SELECT size, inch, mm FROM electrode_sizes")
-    metres = {
-        row["size"]: row["inch"] * 0.0254 if row["inch"] is not None else row["mm"] / 1000
-        for row in sizes
-        if row["inch"] is not None or row["mm"] is not None
-    }
     setup = tuple(rule for row, rule in read if not rule.quantity and row["topic"] != METHOD)
     held = (
         (
             HeldBack(rule.finding.rule, rule.quantity or "", rule.value, rule.thickness),
-            replace(rule, quantity=None, asks=tuple(a for a in rule.asks if a != "thickness")),
+            rule._replace(quantity=None, asks=tuple(a for a in rule.asks if a != "thickness")),
         )
         for row, rule in read
         if rule.finding.holds_back and row["topic"] != METHOD and not (rule.per or rule.exceeds)
@@ -500,7 +489,7 @@ def _rules(store: Store) -> _Rules:
         values=tuple(rule for _, rule in read if rule.quantity),
         methods=tuple(rule for row, rule in read if row["topic"] == METHOD),
         held_back=tuple(held),
-        metres=metres,
+        metres=sizes_of(store),
     )
 
 
@@ -581,5 +570,10 @@ def _names(cell: str) -> _Names:
 @lru_cache(maxsize=10_000)
 def _has_form(forms: tuple[str, ...], name: str) -> bool:
     """Tell whether a class has one of some forms: E70T-4 that of E7xT-*."""
-    either = "|".join(re.escape(form).replace("x", r"\d").replace(r"\*", ".*") for form in forms)
-    return re.fullmatch(f"(?:{either}){_SUFFIX}", name, re.IGNORECASE) is not None
+    for form in forms:
+        start = re.split(r"[x*]", form)[0]  # compare it first: to compile a pattern takes long
+        if name[: len(start)].casefold() == start.casefold():
+            pattern = re.escape(form).replace("x", r"\d").replace(r"\*", ".*")
+            if re.fullmatch(f"{pattern}{_SUFFIX}", name, re.IGNORECASE):
+                return True
+    return False

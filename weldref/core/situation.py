@@ -375,7 +375,7 @@ def plausible_limits(store: Store, quantity: str) -> tuple[float, float]:
 # A store holds one content of the tables for good: what is kept by store cannot go stale.
 @lru_cache(maxsize=8)
 def _quantities(store: Store) -> dict[str, dict[str, Any]]:
-    return {row["quantity"]: row for row in store.rows("SELECT * FROM quantities ORDER BY rowid")}
+    return {row["quantity"]: row for row in store.rows("SELECT * FROM quantities")}
 
 
 def quantity_row(store: Store, quantity: str) -> dict[str, Any]:
@@ -385,7 +385,16 @@ def quantity_row(store: Store, quantity: str) -> dict[str, Any]:
 
 @lru_cache(maxsize=8)
 def _sizes(store: Store) -> list[dict[str, Any]]:
-    return store.rows("SELECT size, inch, mm, also_sold_as FROM electrode_sizes ORDER BY rowid")
+    return store.rows("SELECT size, inch, mm, also_sold_as FROM electrode_sizes")
+
+
+@lru_cache(maxsize=8)
+def sizes_of(store: Store) -> dict[str, float]:
+    """Return the nominal diameter in metres of every size label."""
+    return {
+        row["size"]: row["inch"] * 0.0254 if row["inch"] is not None else row["mm"] / 1000
+        for row in _sizes(store)
+    }
 
 
 @lru_cache(maxsize=8)

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from itertools import chain
+from typing import NamedTuple
 
 from weldref.core.designations import (
     LONGEST,
@@ -39,15 +39,14 @@ TREE_OF = {
 }
 
 
-_SIGN = re.compile(r"^((?:dc|e[np]\b|electrode)[^()]*)\(\s*([+-])\s*\)", re.IGNORECASE)
+_SIGN = r"(?i)^((?:dc|e[np]\b|electrode)[^()]*)\(\s*([+-])\s*\)"
 # "ISO 14341-A - G 42 4 M21 3Si1": strength, toughness and gas of the weld metal, then the wire.
-_ISO_14341 = re.compile(
+_ISO_14341 = (
     r"(?:(?:EN)?ISO14341-A[:-]?)?G-?[345]\d-?[0-9AYZ]{1,2}-?(?:M\d\d|M|C1?)-?(?:G?)(\dSI\d)"
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Term:
+class Term(NamedTuple):
     """A term with what is broader and what is narrower, each with its distance.
 
     `read_as` says how an unlisted spelling was understood, for example a suffix left aside.
@@ -60,12 +59,11 @@ class Term:
     broader: dict[str, int]
     narrower: frozenset[str]
     read_as: str = ""
-    membership: dict[str, str] = field(default_factory=dict)
+    membership: Mapping[str, str] = {}
     passes_through: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(NamedTuple):
     """A term that a form may offer.
 
     `title` is the term written out, or the term where its name says no more; `also` is a word
@@ -84,8 +82,7 @@ class Choice:
         return f"{self.name}{also}: {self.title}"
 
 
-@dataclass(frozen=True, slots=True)
-class QuantityChoice:
+class QuantityChoice(NamedTuple):
     """A quantity that a form may ask for, with the units in which a bare number is read."""
 
     name: str
@@ -94,16 +91,15 @@ class QuantityChoice:
     metric_unit: str
 
 
-@dataclass(frozen=True)
 class Vocabulary:
     """The terms that the store knows."""
 
-    store: Store
+    def __init__(self, store: Store) -> None:
+        self.store = store
 
-    @property
-    def spellings(self) -> dict[tuple[str, str], str]:
-        """Every tree and spelling with its one term, for texts that take many look-ups."""
-        return _spellings_of(self.store)
+    def spellings(self, tree: str) -> dict[str, str]:
+        """Return every spelling of a tree with its one term, for texts that take many look-ups."""
+        return _spellings_of(self.store, tree)
 
     def term(self, condition: str, text: str, kinds: Collection[str] = ()) -> Term:
         """Resolve what was typed for a condition of the situation.
@@ -137,7 +133,7 @@ class Vocabulary:
 
     def stored(self, tree: str, name: str) -> Term:
         """Return a term by its stored name."""
-        return _stored(self.store, tree, name)
+        return _named(self.store, tree, name)
 
     def material_in(self, text: str) -> str | None:
         """Find the most specific known metal that a written designation names.
@@ -195,10 +191,10 @@ class Vocabulary:
     def _spelled(self, tree: str, text: str) -> str | None:
         found = _spelled_so(self.store, tree, folded(text))
         if len(found) > 1:
-            both = " or ".join(self._titled(tree, term.name) for term in found)
+            both = " or ".join(self._titled(tree, name) for name in found)
             called = next((called for name, called in TREE_OF.values() if name == tree), tree)
             raise InputError(f"{called}: '{text.strip()}' may mean {both}; give one of them")
-        return found[0].name if found else None
+        return found[0] if found else None
 
     def _titled(self, tree: str, name: str) -> str:
         (row,) = self.store.rows(
@@ -216,7 +212,8 @@ class Vocabulary:
             forms += [f"{name} steel"] if re.search(r"\dcr\b", name) else []
         if tree == "specifications":  # the edition is no part of the name: D1.1:2020
             forms += [re.sub(r"[:-]\s*(?:19|20)\d\d$", "", text.strip())]
-        known = (self.spellings.get((tree, folded(form))) for form in forms)
+        spellings = self.spellings(tree)
+        known = (spellings.get(folded(form)) for form in forms)
         return next(filter(None, known), None)
 
     def _runs(self, tree: str, text: str) -> list[tuple[str, str | None]]:
@@ -248,7 +245,7 @@ class Vocabulary:
         """
         typed = metal(text) if tree == "materials" else plain(text)
         if tree == "polarities":  # a sign alone tells it only beside the current or the electrode
-            typed = _SIGN.sub(r"\1(dc\2)", typed)
+            typed = re.sub(_SIGN, r"\1(dc\2)", typed)
         names: list[str] = []
         whole = False
         unread: list[str] = []
@@ -296,12 +293,11 @@ class Vocabulary:
         return self._narrowest("materials", names)
 
     def _term(self, tree: str, name: str, read_as: str = "", given: str = "") -> Term:
-        found = _spelled_so(self.store, tree, name.casefold())
-        term = next(term for term in found if term.name == name)
+        term = _named(self.store, tree, name)
         if given:  # an unlisted class stands one step below the listed one
             broader = {other: depth + 1 for other, depth in term.broader.items()}
-            return replace(term, name=given, broader=broader, narrower=frozenset(), read_as=read_as)
-        return replace(term, read_as=read_as) if read_as else term
+            term = term._replace(name=given, broader=broader, narrower=frozenset())
+        return term._replace(read_as=read_as)
 
     def _electrode(self, text: str, kinds: Collection[str]) -> Term:
         """Resolve an electrode class; suffixes that the table lacks are ignored, with a note.
@@ -322,7 +318,7 @@ class Vocabulary:
                 left = "" if candidate in (shown, compact) else compact[len(base) :]
                 note = f"{shown} read as {name}; suffix {left} ignored" if left else ""
                 return self._term("electrode_classes", name, note, shown if left else "")
-        if match := _ISO_14341.fullmatch(compact):
+        if match := re.fullmatch(_ISO_14341, compact):
             name = self._spelled("electrode_classes", match[1])
             if name is not None:
                 return self._term("electrode_classes", name, f"{shown} read as its wire {name}")
@@ -372,11 +368,6 @@ class Vocabulary:
         listed = _offered(self.store, tree)
         some = ", ".join(listed[:12]) + (" ..." if len(listed) > 12 else "")
         return f"{called}: '{text}' is not known; give one of {some}"
-
-
-@lru_cache(maxsize=4096)
-def _stored(store: Store, tree: str, name: str) -> Term:
-    return Vocabulary(store)._term(tree, name)
 
 
 def choices(store: Store, condition: str, process: str | None = None) -> tuple[Choice, ...]:
@@ -442,48 +433,47 @@ def folded(text: str) -> str:
 
 
 # A store holds one content of the tables for good: what is kept by store cannot go stale.
+# Most of a short program's time is duckdb's: queries without joins and sorting take a third.
 @lru_cache(maxsize=8192)
-def _spelled_so(store: Store, tree: str, spelling: str) -> tuple[Term, ...]:
+def _spelled_so(store: Store, tree: str, spelling: str) -> tuple[str, ...]:
     """Return the terms of a tree that have a folded spelling; two where it may mean both."""
     rows = store.rows(
-        """
-        SELECT s.term AS name, b.term, b.broader, b.depth, b.membership
-        FROM spellings s
-        JOIN broader_terms b ON b.tree = s.tree AND (b.term = s.term OR b.broader = s.term)
-        WHERE s.tree = $tree AND lower(s.spelling) = $spelling ORDER BY name, depth, broader
-        """,
+        "SELECT term FROM spellings WHERE tree = $tree AND spelling = $spelling",
         {"tree": tree, "spelling": spelling},
     )
-    passes = _passes_through(store) if tree == "positions" else {}
-    found = []
-    for name in dict.fromkeys(row["name"] for row in rows):
-        mine = [row for row in rows if row["name"] == name]
-        found.append(
-            Term(
-                name,
-                {row["broader"]: row["depth"] for row in mine if row["term"] == name},
-                frozenset(row["term"] for row in mine if row["term"] != name),
-                membership={
-                    row["broader"]: row["membership"]
-                    for row in mine
-                    if row["term"] == name and row["membership"]
-                },
-                passes_through=passes.get(name, frozenset()),
-            )
-        )
-    return tuple(found)
+    return tuple(sorted(row["term"] for row in rows))
 
 
-@lru_cache(maxsize=8)
-def _spellings_of(store: Store) -> dict[tuple[str, str], str]:
-    """Return every tree and spelling with its term, without those that may mean two."""
+@lru_cache(maxsize=8192)
+def _named(store: Store, tree: str, name: str) -> Term:
+    """Return a term by its stored name, what is broader nearest first."""
     rows = store.rows(
         """
-        SELECT tree, lower(spelling) AS spelling, any_value(term) AS term FROM spellings
-        GROUP BY ALL HAVING count(DISTINCT term) = 1 ORDER BY tree, term, spelling
-        """
+        SELECT term, broader, depth, membership FROM broader_terms
+        WHERE tree = $tree AND (term = $name OR broader = $name)
+        """,
+        {"tree": tree, "name": name},
     )
-    return {(row["tree"], row["spelling"]): row["term"] for row in rows}
+    mine = sorted(
+        (row["depth"], row["broader"], row["membership"]) for row in rows if row["term"] == name
+    )
+    passes = _passes_through(store) if tree == "positions" else {}
+    return Term(
+        name,
+        {broader: depth for depth, broader, _ in mine},
+        frozenset(row["term"] for row in rows if row["term"] != name),
+        membership={broader: grade for _, broader, grade in mine if grade},
+        passes_through=passes.get(name, frozenset()),
+    )
+
+
+@lru_cache(maxsize=64)
+def _spellings_of(store: Store, tree: str) -> dict[str, str]:
+    """Return every spelling of a tree with its term, without those that may mean two."""
+    rows = store.rows("SELECT term, spelling FROM spellings WHERE tree = $tree", {"tree": tree})
+    several = {word for word, count in Counter(r["spelling"] for r in rows).items() if count > 1}
+    found = sorted((row["term"], row["spelling"]) for row in rows)
+    return {spelling: term for term, spelling in found if spelling not in several}
 
 
 @lru_cache(maxsize=8)
@@ -495,7 +485,7 @@ def _passes_through(store: Store) -> dict[str, frozenset[str]]:
 def _one_of(shown: str, terms: list[Term], read_as: str) -> Term:
     """Return a term that stands for several: what is broader than all holds, the rest may."""
     if len(terms) == 1:
-        return replace(terms[0], read_as=read_as)
+        return terms[0]._replace(read_as=read_as)
     shared = set.intersection(*(set(term.broader) for term in terms))
     either = frozenset[str]().union(*(term.narrower.union(term.broader) for term in terms))
     broader = {name: max(term.broader[name] for term in terms) for name in sorted(shared)}
@@ -523,8 +513,8 @@ def near_terms(store: Store, tree: str, text: str) -> list[str]:
     typed, work = _apart(folded(text[:LONGEST]))
     known = {
         name: term
-        for (t, spelling), term in _spellings_of(store).items()
-        if t == tree and _alike(typed, spelling)
+        for spelling, term in _spellings_of(store, tree).items()
+        if _alike(typed, spelling)
         for name, of in [_apart(spelling)]
         if work in ("", of)
     }
@@ -566,15 +556,13 @@ def broader_of(store: Store, tree: str) -> dict[str, frozenset[str]]:
     ['1G', 'all positions', 'flat', 'flat and horizontal']
     """
     key = "quantity" if tree == "quantities" else "term"
-    rows = store.rows(
-        f"""
-        SELECT b.term, list(b.broader) AS broader
-        FROM broader_terms b JOIN "{tree}" t ON t."{key}" = b.term
-        WHERE b.tree = $tree GROUP BY b.term ORDER BY any_value(t.rowid)
-        """,  # noqa: S608  both names come from our own tables
-        {"tree": tree},
-    )
-    return {row["term"]: frozenset(row["broader"]) for row in rows}
+    listed = store.rows(f'SELECT "{key}" AS term FROM "{tree}"')  # noqa: S608  names of ours
+    broader: dict[str, list[str]] = {row["term"]: [] for row in listed}
+    for row in store.rows(
+        "SELECT term, broader FROM broader_terms WHERE tree = $tree", {"tree": tree}
+    ):
+        broader[row["term"]].append(row["broader"])
+    return {term: frozenset(names) for term, names in broader.items()}
 
 
 def _offered(store: Store, tree: str) -> list[str]:

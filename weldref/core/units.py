@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from weldref.core.designations import plain
 from weldref.data.store import Store
@@ -34,8 +33,7 @@ _DECIMAL_COMMA = re.compile(
 _GROUPED = re.compile(r"(?<=\d)[\u00a0\u2009\u202f](?=\d{3}(?!\d))")
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(NamedTuple):
     """A unit as printed and its way to SI: ``value_si = value * factor + shift``."""
 
     label: str
@@ -44,8 +42,7 @@ class Unit:
     shift: float
 
 
-@dataclass(frozen=True, slots=True)
-class Value:
+class Value(NamedTuple):
     """A number with the unit it was given in, and the same in SI."""
 
     number: float
@@ -91,11 +88,11 @@ def _written(number: float) -> str:
     return short if float(short) == number else repr(float(number))
 
 
-@dataclass(frozen=True)
 class Units:
     """The units that the store knows."""
 
-    store: Store
+    def __init__(self, store: Store) -> None:
+        self.store = store
 
     @property
     def by_spelling(self) -> dict[str, Unit]:
@@ -177,14 +174,10 @@ EXAMPLES = {"speed": "250", "length": "1/8", "flow": "35", "temperature": "150",
 # A store holds one content of the tables for good: what is kept by store cannot go stale.
 @lru_cache(maxsize=8)
 def _units_of(store: Store) -> dict[str, Unit]:
-    rows = store.rows(
-        """
-        SELECT s.spelling, u.unit, u.dimension, c.factor, c.shift
-        FROM spellings s JOIN units u ON u.unit = s.term JOIN conversions c USING (unit)
-        WHERE s.tree = 'units'
-        """
-    )
-    return {r["spelling"]: Unit(r["unit"], r["dimension"], r["factor"], r["shift"]) for r in rows}
+    factors = "SELECT unit, dimension, factor, shift FROM units JOIN conversions USING (unit)"
+    units = {row["unit"]: Unit(*row.values()) for row in store.rows(factors)}
+    spelled = store.rows("SELECT spelling, term FROM spellings WHERE tree = 'units'")
+    return {row["spelling"]: units[row["term"]] for row in spelled}
 
 
 @lru_cache(maxsize=64)

@@ -48,6 +48,24 @@ def section(name: str) -> tuple[Path, dict[str, str]] | None:
     return None
 
 
+def named_file() -> Path | None:
+    """Find the file of readings that counts on this machine; None if none is named.
+
+    The environment variable WELDREF_READINGS counts first, then the section ``[readings]`` with
+    ``file`` of ``weldref.toml`` in the working folder, then of the one in the user's config
+    folder.
+
+    >>> named_file() is None
+    True
+    """
+    if given := os.environ.get("WELDREF_READINGS"):
+        return Path(given).expanduser()
+    if (named := section("readings")) is None:
+        return None
+    path, given_there = named
+    return path.parent / Path(given_there["file"]).expanduser()
+
+
 def _read(path: Path) -> dict[str, dict[str, str]]:
     import tomllib
 

@@ -7,7 +7,6 @@ table of limits has a gap, ``reference/known_gaps.csv``. Its rows stand beside t
 
 from __future__ import annotations
 
-import json
 import os
 from dataclasses import dataclass
 from pathlib import Path
@@ -179,6 +178,8 @@ def name_in_config(folder: str) -> Path:
     except OSError as error:
         raise InputError(f"{path.parent}: it cannot be made: {error.strerror}") from error
     # What JSON writes of a text, TOML reads as the same text.
+    import json
+
     write_whole(path, f"[tables]\nfolder = {json.dumps(folder)}\n".encode(), "config")
     return path
 

@@ -16,7 +16,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any, BinaryIO, Literal, get_args
 
-from weldref.data.config import section
+from weldref.data.config import named_file
 from weldref.errors import InputError
 from weldref.files import check_place
 
@@ -327,24 +327,6 @@ def latest(readings: Iterable[Reading]) -> dict[tuple[str, str], list[Reading]]:
     for reading in readings:
         found.setdefault(reading.cell, {})[reading.by] = reading
     return {cell: list(by_reader.values()) for cell, by_reader in found.items()}
-
-
-def named_file() -> Path | None:
-    """Find the file of readings that counts on this machine; None if none is named.
-
-    The environment variable WELDREF_READINGS counts first, then the section ``[readings]`` with
-    ``file`` of ``weldref.toml`` in the working folder, then of the one in the user's config
-    folder.
-
-    >>> named_file() is None
-    True
-    """
-    if given := os.environ.get("WELDREF_READINGS"):
-        return Path(given).expanduser()
-    if (named := section("readings")) is None:
-        return None
-    path, given_there = named
-    return path.parent / Path(given_there["file"]).expanduser()
 
 
 def desk_file() -> Path:

@@ -18,10 +18,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from weldref.data.config import named_file
 from weldref.data.fetch import fetch
 from weldref.data.folder import HARDENED, datasets_folder, digest_of
 from weldref.data.own import Given, OwnTables, chosen
-from weldref.data.readings import named_file
 from weldref.files import sweep, unfinished
 
 if TYPE_CHECKING:

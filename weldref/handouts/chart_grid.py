@@ -16,8 +16,8 @@ from typing import Any
 from weldref.advice import choices
 from weldref.advice.card import card_quantities
 from weldref.core.index import sold_as
-from weldref.core.lookup import find, sizes_of, with_conditions
-from weldref.core.situation import LABELS, Situation, describe
+from weldref.core.lookup import find, with_conditions
+from weldref.core.situation import LABELS, Situation, describe, sizes_of
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.exchange.shop_chart.model import SIZE_OF

@@ -6,7 +6,7 @@ A log may hold thousands of spellings, known and unknown, so the vocabulary is k
 from __future__ import annotations
 
 from collections.abc import Hashable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from weldref.core.situation import Situation, describe
@@ -17,12 +17,11 @@ from weldref.errors import InputError
 from weldref.logs.columns import CONDITIONS
 
 
-@dataclass(frozen=True)
 class QuickVocabulary(Vocabulary):
     """The vocabulary with every spelling in memory, and no search for near ones."""
 
     def _spelled(self, tree: str, text: str) -> str | None:
-        known = self.spellings.get((tree, folded(text)))
+        known = self.spellings(tree).get(folded(text))
         return known or super()._spelled(tree, text)
 
     def _unknown(self, tree: str, called: str, text: str) -> str:  # noqa: ARG002
