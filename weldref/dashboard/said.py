@@ -125,7 +125,8 @@ def _inside(reading: Reading, spoken: Words) -> str:
 
 def _outside_of(reading: Reading, spoken: Words) -> str:
     if not reading.rows and reading.general:
-        general = min(reading.general, key=_share_outside)
+        # As a share of its end: the same in any unit.
+        general = min(reading.general, key=lambda row: row.by / abs(row.min or row.max or 1.0))
         return spoken.say(
             "the general range, {span}, which {lacks}",
             span=shown_span(general), lacks=names_none_of(general),
@@ -135,11 +136,6 @@ def _outside_of(reading: Reading, spoken: Words) -> str:
     if len(reading.rows) == 1:
         return spoken.say("the published range")
     return spoken.say("the nearest published range")
-
-
-def _share_outside(row: Row) -> float:
-    """Return how far outside a row the value is as a share of its end: the same in any unit."""
-    return row.by / abs(row.min or row.max or 1.0)
 
 
 def _silent(rows: Sequence[Row], spoken: Words) -> str:

@@ -33,19 +33,10 @@ def table(
     *,
     numbers: Sequence[int] = (),
 ) -> str:
-    """Write a table; the first cell of each row is its heading.
+    """Write a table of plain texts and numbers; the first cell of each row is its heading.
 
-    Parameters
-    ----------
-    caption
-        What the table shows.
-    header, rows
-        Plain texts and numbers; they are escaped here.
-    numbers
-        The places of the columns that hold numbers.
+    `numbers` are the places of the columns that hold numbers.
 
-    Examples
-    --------
     >>> made = table("Sizes", ("size", "count"), ["1"], numbers=[1])
     >>> '<th scope="row">1/8</th><td class="n">2</td>' in made
     True

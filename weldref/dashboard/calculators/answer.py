@@ -68,7 +68,9 @@ def draw_answer(answer: Answer, entries: Entries, store: Store) -> None:
     """Draw the result or the rows found."""
     target = named(answer.name)
     if isinstance(target, Formula):
-        st.html(_result(answer) + _equation(target, entries.inputs) + _after(answer, store))
+        filled = with_numbers(target, entries.inputs)
+        equation = f'<p class="equation">{filled}</p>' if filled != written(target) else ""
+        st.html(_result(answer) + equation + _after(answer, store))
     else:
         st.html(_rows(answer, store))
     st.html(fragments.reminder(REMINDER))
@@ -122,11 +124,6 @@ def _result(answer: Answer) -> str:
 def _caveats(caveats: Sequence[str]) -> str:
     listed = (f"{escape(first_up(pretty(text)))}." for text in caveats)
     return fragments.heading("Mind") + fragments.bullets(listed, "caveats") if caveats else ""
-
-
-def _equation(formula: Formula, inputs: Mapping[str, str]) -> str:
-    filled = with_numbers(formula, inputs)
-    return f'<p class="equation">{filled}</p>' if filled != written(formula) else ""
 
 
 def _after(answer: Answer, store: Store) -> str:

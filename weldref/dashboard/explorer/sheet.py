@@ -15,6 +15,8 @@ ORIGIN = ("source_id", "locator", "how_read")
 """Columns that are told together at the end of a row."""
 
 _STATES = ("quantity", "min", "max", "typical", "unit", "basis")
+_KEYS = ("window_id", "line")
+_MADE = ("_si", "_inclusive")
 _WIDE = 24
 _LONG = 40
 
@@ -32,7 +34,7 @@ def rows_table(
     """
     told = documents is not None and "source_id" in names
     where = {name: index for index, name in enumerate(names)}
-    inside = [name for name in names if told and _is_inside(name)]
+    inside = [name for name in names if told and (name in _KEYS or name.endswith(_MADE))]
     shown = [name for name in names if not (told and name in ORIGIN) and name not in inside]
     if len(names) > _WIDE:
         first = [name for name in _STATES if name in shown]
@@ -77,10 +79,6 @@ def _cell(label: str, value: Any, long: bool) -> str:
     look = f' class="{look}"' if look else ""
     # The label stands before the cell on a phone, where a row is a card.
     return f'<td{look} data-label="{escape(label)}"><span>{escape(_text(value))}</span></td>'
-
-
-def _is_inside(name: str) -> bool:
-    return name in ("window_id", "line") or name.endswith(("_si", "_inclusive"))
 
 
 def _origin(

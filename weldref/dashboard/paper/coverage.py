@@ -23,7 +23,10 @@ def draw(store: Store) -> None:
     every = _coverage(store.digest)
     names = widgets.quantities(store)
     known = [name for name in names if any(one.quantity == name for one in every)]
-    processes = _processes(store, every)
+    # In the order of their table, also those without a row.
+    processes = dict(widgets.offered(store, "process"))
+    for one in every:
+        processes.setdefault(one.process, one.process)
     printed = sum(one.read + one.secondary for one in every)
     recalled = sum(one.memory for one in every)
     st.html(
@@ -52,12 +55,6 @@ def draw(store: Store) -> None:
 @lru_cache(maxsize=2)
 def _coverage(_digest: str) -> tuple[Coverage, ...]:
     return tuple(coverage())
-
-
-def _processes(store: Store, every: Iterable[Coverage]) -> dict[str, str]:
-    """Name the processes in the order of their table, also those without a row."""
-    named = dict(widgets.offered(store, "process"))
-    return named | {one.process: one.process for one in every if one.process not in named}
 
 
 def count(some: Iterable[Coverage], of: Callable[[Coverage], str]) -> Counts:

@@ -11,7 +11,7 @@ import streamlit as st
 from weldref.advice import choices, handbook
 from weldref.advice.choices import Statement
 from weldref.calculate import derived as follows
-from weldref.calculate.derived import Derived, Follows
+from weldref.calculate.derived import Follows
 from weldref.core.wording import as_said
 from weldref.dashboard import fragments
 from weldref.dashboard.settings.entries import Asked, Entries, applying, described
@@ -34,9 +34,13 @@ def draw_follows(entries: Entries) -> None:
     )
     if choices.is_flame(entries.situation):
         return
+    body = []
+    for part in found:
+        lines = "".join(_line(one, entries) for one in part.values)
+        body.append(f'<ul class="facts">{lines}</ul>' if lines else "")
+        body += [fragments.note(text) for text in part.missing]
     st.html(
-        '<section class="around"><h2>What follows from your values</h2>'
-        f"{''.join(_derived(part, entries) for part in found)}</section>"
+        f'<section class="around"><h2>What follows from your values</h2>{"".join(body)}</section>'
     )
 
 
@@ -54,12 +58,6 @@ def draw_choices(entries: Entries) -> None:
         '<section class="around"><h2>What else to choose</h2>'
         f'<dl class="choices">{body}</dl></section>'
     )
-
-
-def _derived(found: Derived, entries: Entries) -> str:
-    lines = "".join(_line(one, entries) for one in found.values)
-    missing = "".join(f'<p class="note">{escape(text)}.</p>' for text in found.missing)
-    return (f'<ul class="facts">{lines}</ul>' if lines else "") + missing
 
 
 def _line(one: Follows, entries: Entries) -> str:
@@ -95,7 +93,12 @@ def _choices(store: Store, asked: Asked, grade: str) -> dict[str, list[str]]:
             facts["Tungsten"] = _said(tungsten, names)
             cups = [*choices.named_by_rows(matches, "cup"), *choices.cup_diameters(matches)]
             facts["Cup"] = _said(cups, names)
-        facts["Preheat"] = _preheat(choices.best_grade(matches, "preheat"))
+        if grade_of_preheat := choices.best_grade(matches, "preheat"):
+            alone = ", from memory alone, not seen in print"
+            doubt = alone if grade_of_preheat == "memory" else ""
+            facts["Preheat"] = [f"<li>See the bars of preheat{doubt}.</li>"]
+        else:
+            facts["Preheat"] = []
     return facts
 
 
@@ -138,13 +141,6 @@ def _sourced(
     doubts = "; ".join(filter(None, ("" if said.how_read == "read" else grade, status)))
     doubt = f", {escape(doubts)}" if doubts else ""
     return f"<li>{text}{doubt}. {fragments.why(of, place)}</li>"
-
-
-def _preheat(grade: str | None) -> list[str]:
-    if grade is None:
-        return []
-    alone = ", from memory alone, not seen in print" if grade == "memory" else ""
-    return [f"<li>See the bars of preheat{alone}.</li>"]
 
 
 @lru_cache(maxsize=256)
