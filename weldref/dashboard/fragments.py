@@ -431,19 +431,13 @@ def left_over(count: int) -> str:
 
 
 def cautions(
-    shown: Iterable[Caution],
-    remind: str,
-    names: Mapping[str, str] | None = None,
-    words: Words = ENGLISH,
+    shown: Iterable[Caution], remind: str, names: Mapping[str, str], words: Words = ENGLISH
 ) -> str:
-    """The reminder and the cautions of the situation, each with where it comes from.
-
-    `names` gives each document's name by its key; without it the key itself is shown.
-    """
+    """The reminder and the cautions of the situation, each with the name of its document."""
     title = escape(words.say("Cautions"))
     return (
         f'<section class="cautions"><h2>{title}</h2>{reminder(words.say(remind))}'
-        f"{caution_list(shown, names or {}, words)}</section>"
+        f"{caution_list(shown, names, words)}</section>"
     )
 
 

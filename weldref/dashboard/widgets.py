@@ -11,8 +11,8 @@ import streamlit as st
 
 from weldref.core.terms import choices, quantity_choices
 from weldref.dashboard import fragments
-from weldref.dashboard.settings.entries import GRADES, STORED
 from weldref.data.store import Store
+from weldref.handouts.link import FIELD_OF
 from weldref.handouts.words import LANGUAGES, language_name
 
 TERMS = {
@@ -32,6 +32,13 @@ SIZES = {
 }
 PAPERS = {"letter": "Letter", "a4": "A4"}
 CHART_PAPERS = {**PAPERS, "tabloid": "Tabloid", "a3": "A3", "a2": "A2"}
+GRADES = {
+    "memory": "read, quoted or from memory",
+    "secondary": "read or quoted",
+    "read": "read in the source only",
+}
+STORED = {field: condition for condition, field in FIELD_OF.items()}
+"""The condition that a field of another name holds."""
 UNITS = {"us": "inch, °F", "metric": "metric"}
 # Lists that no table can hold in full: any other common spelling may be typed.
 _OPEN = ("material", "electrode", "gas")

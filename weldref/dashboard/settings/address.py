@@ -12,13 +12,13 @@ from weldref.core.units import UnitSystem
 from weldref.dashboard.said import first_up
 from weldref.dashboard.settings.entries import (
     FIELDS,
-    GRADES,
     KEPT,
     VALUES,
     Entries,
     described,
     fill,
 )
+from weldref.dashboard.widgets import GRADES
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.handouts.link import situation_fields

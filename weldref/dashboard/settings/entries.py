@@ -41,14 +41,7 @@ FIELDS = (*CHOSEN, *TYPED)
 OF_THE_PROCESS = ("transfer_mode", "electrode", "diameter", "polarity", "gas", "tungsten")
 """What another process is not asked for, or in other words: a change of process empties it."""
 REFUSED, DRAWN, _GOOD = "refused", "drawn-at", "good"
-STORED = {field: condition for condition, field in FIELD_OF.items()}
-"""The condition that a field of another name holds."""
 KEPT = (*FIELDS, *VALUES, "units", "grade", *SWITCHES)
-GRADES = {
-    "memory": "read, quoted or from memory",
-    "secondary": "read or quoted",
-    "read": "read in the source only",
-}
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,9 +15,7 @@ from weldref.dashboard.said import first_up
 from weldref.dashboard.settings.entries import (
     DRAWN,
     FIELDS,
-    GRADES,
     REFUSED,
-    STORED,
     Asked,
     Entries,
     compared,
@@ -27,6 +25,7 @@ from weldref.dashboard.settings.entries import (
 )
 from weldref.dashboard.settings.examples import EXAMPLES
 from weldref.dashboard.settings.look import METALS, PROCESSES, Look
+from weldref.dashboard.widgets import GRADES, STORED
 from weldref.data.store import Store
 
 THICKNESSES = {
@@ -74,7 +73,10 @@ def draw_further(entries: Entries) -> None:
             else:
                 _choose(name, entries)
         st.selectbox(
-            say("Evidence to accept"), list(GRADES), key="grade", format_func=lambda g: GRADES[g]
+            say("Evidence to accept"),
+            list(GRADES),
+            key="grade",
+            format_func=lambda g: GRADES[g],
         )
 
 
