@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 _NUMBER = re.compile(r"[-+]?\d+(\.\d+)?")
 _STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "|", "%")
@@ -23,3 +24,9 @@ def harmless(cell: object) -> str:
     # A full-width sign is folded to a plain one by some programs.
     first = text.lstrip().translate(str.maketrans("＝＋－＠", "=+-@"))
     return f"'{text}" if first.startswith(_STARTS) or text.startswith(_STARTS) else text
+
+
+def put_text(cell: Any, text: str) -> None:
+    """Write a text into a workbook's cell: it stays text, and no spreadsheet runs or changes it."""
+    cell.value, cell.data_type, cell.number_format = text, "s", "@"
+    cell.quotePrefix = harmless(text) != text

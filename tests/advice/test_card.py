@@ -10,8 +10,8 @@ import weldref
 from weldref.advice.card import Card, card, card_quantities
 from weldref.advice.choices import lens
 from weldref.advice.ladder import ladder
+from weldref.core.bands import compare_value
 from weldref.core.situation import describe
-from weldref.core.verdict import compare_value
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.text import card_text

@@ -16,12 +16,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.audit.asked import audit_by
 from tests.audit.constructed.bases import a_copy, read
 from tests.audit.constructed.pairs import record_of
 from tests.conftest import read_csv
 from weldref.audit.codes import CODES, evaluate
 from weldref.audit.matrix import handler
-from weldref.audit.procedure_audit import audit_procedure
 from weldref.data.folder import datasets_folder
 from weldref.errors import InputError
 from weldref.procedures.model import (
@@ -51,8 +51,11 @@ def a_claim(low: float | None, high: float | None, unit: str, **more: Any) -> Pr
     return Procedure(processes=(Text("SMAW"),), thickness=(Range(low, high, unit),), **more)
 
 
+covered_by = audit_by("record-coverage")
+
+
 def severities(claim: Procedure, record: Procedure, code: str, word: str) -> list[str]:
-    found = audit_procedure(claim, record=record, code=code).findings
+    found = covered_by(claim, record=record, code=code).findings
     return [f.severity for f in found if f.rule == "record-coverage" and f"{word} " in f.what
             and f.severity != "not checked" and f.expected]  # fmt: skip
 
@@ -114,7 +117,7 @@ def test_an_inch_of_d1_1_has_no_upper_limit() -> None:
 def test_a_recalled_rule_never_passes_plainly() -> None:
     # AWS D1.1 Table 4.2, recalled: 1/8 in to 2T.
     record = a_record(Range(0.5, 0.5, "in"))
-    found = audit_procedure(a_claim(0.25, 1, "in"), record=record, code="D1.1").findings
+    found = covered_by(a_claim(0.25, 1, "in"), record=record, code="D1.1").findings
     (told,) = [f for f in found if "recalled, not seen in print" in f.what]
     assert "Table 4.2 plate thickness CJP" in told.what
     assert (told.grade, told.severity) == ("memory", "not checked")
@@ -153,7 +156,7 @@ def test_iso_thickness_by_level_and_runs(
 
 
 def test_a_record_that_does_not_show_its_runs_is_not_guessed() -> None:
-    found = audit_procedure(
+    found = covered_by(
         a_claim(5, 13, "mm"), record=a_record(Range(10, 10, "mm")), code="15614-1"
     ).findings
     assert not any("thickness 5" in f.what for f in found)
@@ -190,7 +193,7 @@ def test_metric_coupons_by_the_metric_column(
 ) -> None:
     record = a_record(Range(tested, tested, "mm"))
     claim = a_claim(low, high, "mm")
-    lines = audit_procedure(claim, record=record, code=code).matrix
+    lines = covered_by(claim, record=record, code=code).matrix
     assert {one.state for one in lines if f"thickness {low:g}" in one.says} == {"covered"}
 
 
@@ -363,23 +366,23 @@ def test_a_document_is_held_against_its_own_coupon() -> None:
     coupon = {"coupon_thickness": (Range(12.7, 12.7, "mm"),)}
     for high, word in ((25.4, "note"), (26.5, "not covered")):
         claim = a_claim(5, high, "mm", standards=(Text("ASME IX 2019"),), **coupon)
-        found = [f for f in audit_procedure(claim).findings if f.rule == "record-coverage"]
+        found = [f for f in covered_by(claim).findings if f.rule == "record-coverage"]
         assert [f.severity for f in found if "thickness" in f.what] == [word]
     other = a_claim(5, 26.5, "mm", standards=(Text("AWS D1.5"),), **coupon)
-    assert not any(f.rule == "record-coverage" for f in audit_procedure(other).findings)
+    assert not any(f.rule == "record-coverage" for f in covered_by(other).findings)
 
 
 def test_what_was_not_compared_is_said() -> None:
     record = a_record(Range(0.5, 0.5, "in"))
-    found = audit_procedure(a_claim(0.25, 0.5, "in"), record=record, code="ASME IX").findings
+    found = covered_by(a_claim(0.25, 0.5, "in"), record=record, code="ASME IX").findings
     assert any("not compared here" in f.what for f in found)
 
 
 def test_a_record_and_a_code_go_together() -> None:
     with pytest.raises(InputError, match="a test record needs one; give ASME IX"):
-        audit_procedure(Procedure(), record=Procedure())
+        covered_by(Procedure(), record=Procedure())
     with pytest.raises(InputError, match="give ASME IX, AWS D1"):
-        audit_procedure(Procedure(), record=Procedure(), code="XYZ")
+        covered_by(Procedure(), record=Procedure(), code="XYZ")
 
 
 @given(st.floats(0.01, 1000), st.floats(0.01, 100))
@@ -435,7 +438,7 @@ def test_a_metal_without_a_p_number_is_not_taken_as_covered(metal: str) -> None:
         named = tuple(BaseMetal(text=Text(name)) for name in metals)
         return Procedure(processes=(Text("SMAW"),), base_metals=named)
 
-    found = audit_procedure(document("A36", metal), record=document("A36"), code="ASME IX").findings
+    found = covered_by(document("A36", metal), record=document("A36"), code="ASME IX").findings
     assert any("no P-Number for" in f.what and f.severity == "question" for f in found)
 
 
@@ -451,7 +454,7 @@ def test_every_preheat_that_is_stated_is_compared() -> None:
 
 def test_what_was_not_compared_is_named() -> None:
     record, claim = a_record(Range(0.5, 0.5, "in")), a_claim(0.1875, 1.0, "in")
-    said = [f.what for f in audit_procedure(claim, record=record, code="ASME IX").findings]
+    said = [f.what for f in covered_by(claim, record=record, code="ASME IX").findings]
     assert any("for want of a value on one side" in what for what in said)
     assert any("the print is uncertain: QW-405.3" in what for what in said)
 
@@ -462,7 +465,7 @@ def test_a_record_made_to_another_code_is_told() -> None:
     told = {
         code: [
             f.severity
-            for f in audit_procedure(claim, record=record, code=code).findings
+            for f in covered_by(claim, record=record, code=code).findings
             if "the record names ASME IX" in f.what
         ]
         for code in ("ASME IX", "AWS D1.1")
@@ -474,6 +477,6 @@ def test_a_second_coupon_of_a_record_is_not_passed_over() -> None:
     base = a_copy("gmaw-iso-spray")
     first, second = (read(record_of(base, size)) for size in ("12 mm", "40 mm"))
     both = replace(first, coupon_thickness=first.coupon_thickness + second.coupon_thickness)
-    lines = audit_procedure(read(base), record=both, code="ISO 15614-1").matrix
+    lines = covered_by(read(base), record=both, code="ISO 15614-1").matrix
     left = "the record names more coupons (40 mm); only that of 12 mm was compared"
     assert [one.state for one in lines if one.why == left] == ["you must check"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import re
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +27,7 @@ from weldref.procedures.template import write_template
 BASE = "smaw-d11-fillet"
 
 
+@cache
 def a_report(**changed: Any) -> Report:
     plain = a_copy(BASE)
     plain["passes"][0] |= {"current": "115 to 210 A", "heat_input": "9 to 12 kJ/in"} | changed

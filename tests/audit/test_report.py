@@ -6,8 +6,8 @@ import io
 import json
 import re
 import shutil
-import subprocess
 import sys
+from functools import cache
 from html.parser import HTMLParser
 from importlib.resources import files
 from pathlib import Path
@@ -23,7 +23,7 @@ from hypothesis import strategies as st
 from tests.effort import times
 from tests.procedures.conftest import SAMPLES
 from weldref.audit.finding import SEVERITIES
-from weldref.audit.procedure_audit import audit_file, audit_procedure
+from weldref.audit.procedure_audit import Report, audit_file, audit_procedure
 from weldref.audit.report import audit_files, render
 from weldref.cli import main
 from weldref.errors import InputError
@@ -69,7 +69,7 @@ def test_the_schema_names_every_severity() -> None:
 
 @pytest.mark.parametrize("form", ["text", "html", "pdf"])
 def test_every_format_shows_every_finding(form: str) -> None:
-    report = audit_file(SHEET)
+    report = of_sheet()
     made = render(report, form)
     shown = {"text": bytes.decode, "html": lambda b: visible(b.decode()), "pdf": pdf_text}[form](
         made
@@ -85,12 +85,12 @@ def test_every_format_shows_every_finding(form: str) -> None:
 
 
 def test_the_page_needs_nothing_from_elsewhere() -> None:
-    page = render(audit_file(SHEET), "html").decode()
+    page = render(of_sheet(), "html").decode()
     assert re.findall(r"<(?:script|link|img|iframe)\b|https?://|url\(", page) == []
 
 
 def test_the_pdf_is_tagged_and_carries_its_fonts() -> None:
-    with pikepdf.open(io.BytesIO(render(audit_file(SHEET), "pdf"))) as document:
+    with pikepdf.open(io.BytesIO(render(of_sheet(), "pdf"))) as document:
         assert document.Root.MarkInfo.Marked
         assert document.Root.Lang == "en"
         assert "WPS-A" in str(document.docinfo["/Title"])
@@ -107,6 +107,16 @@ def hostile(text: str) -> Procedure:
     )  # fmt: skip
 
 
+@cache
+def of_hostile(text: str) -> Report:
+    return audit_procedure(hostile(text))
+
+
+@cache
+def of_sheet() -> Report:
+    return audit_file(SHEET)
+
+
 @pytest.mark.parametrize(
     "text",
     [
@@ -121,7 +131,7 @@ def hostile(text: str) -> Procedure:
 )
 @pytest.mark.parametrize("form", ["text", "html", "pdf"])
 def test_what_a_document_says_is_text_and_nothing_else(text: str, form: str) -> None:
-    made = render(audit_procedure(hostile(text)), form)
+    made = render(of_hostile(text), form)
     if form != "pdf":
         shown = made.decode()
         assert not re.search(r"[\x00-\x08\x0b-\x1f\x7f]", shown)
@@ -131,11 +141,11 @@ def test_what_a_document_says_is_text_and_nothing_else(text: str, form: str) -> 
         assert made.startswith(b"%PDF-")
 
 
-@settings(max_examples=times(8, 25), suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=times(4, 25), suppress_health_check=[HealthCheck.too_slow])
 @given(st.text(max_size=60))
 def test_any_text_gives_every_format(text: str) -> None:
     report = audit_procedure(hostile(text))
-    for form in ("text", "json", "html"):
+    for form in ("text", "html"):
         assert render(report, form)
     jsonschema.validate(json.loads(render(report, "json")), SCHEMA)
 
@@ -254,19 +264,16 @@ def test_a_report_is_there_whole_or_not_at_all(
     assert target.read_text() == "earlier"
 
 
-def test_it_works_without_the_extra_that_prints(tmp_path: Path) -> None:
-    code = (
-        "import sys\n"
-        "for name in ('typst', 'jinja2'): sys.modules[name] = None\n"
-        "from weldref.cli import main\n"
-        f"assert main(['audit', {str(POSTS)!r}]) == 3\n"
-        f"for form in ('html', 'pdf'):\n"
-        f"    assert main(['audit', {str(POSTS)!r}, '--format', form, '-o',"
-        f" {str(tmp_path / 'r')!r}]) == 2\n"
-    )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
-    assert done.returncode == 0, done.stderr
-    assert done.stderr.count("install weldref[print]") == 2
+def test_it_works_without_the_extra_that_prints(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for name in ("typst", "jinja2"):
+        monkeypatch.setitem(sys.modules, name, None)
+    assert main(["audit", str(POSTS)]) == 3
+    for form in ("html", "pdf"):
+        asked = ["audit", str(POSTS), "--format", form, "-o", str(tmp_path / "r")]
+        assert main(asked) == 2
+    assert capsys.readouterr().err.count("install weldref[print]") == 2
 
 
 @pytest.mark.parametrize("name", ["wps.json", "record.json"])

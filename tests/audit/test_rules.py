@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 import weldref.audit
+from tests.audit.asked import audit_by
 from tests.conftest import read_csv
 from weldref.audit.finding import RULES, SEVERITIES, Finding
 from weldref.audit.procedure_audit import all_rules, audit_procedure
@@ -57,7 +58,7 @@ def gas(mixture: str) -> tuple[Gas, ...]:
 
 
 def found(procedure: Procedure, rule: str, **asked: Any) -> list[Finding]:
-    return [f for f in audit_procedure(procedure, **asked).findings if f.rule == rule]
+    return list(audit_by(rule)(procedure, **asked).findings)
 
 
 def severities(procedure: Procedure, rule: str, **asked: Any) -> list[str]:

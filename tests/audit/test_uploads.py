@@ -4,6 +4,7 @@ import io
 import stat
 import tempfile
 import zipfile
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -61,13 +62,15 @@ def test_a_record_covers_others_and_not_itself():
     assert "record-coverage" not in {f.rule for f in own.findings}
 
 
+@cache
+def two_reports():
+    read = [read_upload(sample(one)) for one in ("wps-g.json", "wps-o.json")]
+    return [report for one in read for report in audit_read(one)]
+
+
 @pytest.mark.parametrize("form", FORMATS)
 def test_one_report_is_a_file_and_several_are_an_archive_with_a_summary(form):
-    reports = [
-        report
-        for one in ("wps-g.json", "wps-o.json")
-        for report in audit_read(read_upload(sample(one)))
-    ]
+    reports = two_reports()
     name, content = packed_reports(reports[:1], form)
     assert name.startswith("wps-g-audit.")
     assert content

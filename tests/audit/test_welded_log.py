@@ -9,6 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.audit.constructed.bases import a_copy, read
+from tests.effort import times
 from weldref.audit.welded_log import AgainstProcedure, audit_against
 from weldref.cli import main
 from weldref.errors import InputError
@@ -78,7 +79,7 @@ def test_a_heading_can_be_named(tmp_path: Path) -> None:
         audited(tmp_path, "weld,amps\nroot,130\n", Procedure())
 
 
-@settings(max_examples=30, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=times(8, 30), suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(st.floats(0, 1000).map(lambda value: round(value, 2)), min_size=1, max_size=20))
 def test_every_reading_is_counted_once(tmp_path: Path, amps: list[float]) -> None:
     found = audited(tmp_path, "weld,amps\n" + "".join(f"root,{value}\n" for value in amps))

@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
+from tests.audit.asked import audit_by
 from tests.audit.constructed.bases import Plain, a_copy, read
 from weldref.audit.covering import Line
-from weldref.audit.procedure_audit import audit_procedure
 from weldref.audit.welder import standard_of, welder_matrix
 from weldref.cli import main
 from weldref.data.store import open_store
@@ -29,7 +29,7 @@ def certificate(base: str = "gmaw-iso-spray", coupon: str = "12 mm", **changed: 
 
 
 def lines(wps: Plain, made: Plain) -> dict[str, Line]:
-    report = audit_procedure(read(wps), welders=[read(made)])
+    report = audit_by("welder-coverage")(read(wps), welders=[read(made)])
     return {line.variable: line for line in report.matrix}
 
 
@@ -140,7 +140,9 @@ def test_findings_and_the_command_line(tmp_path: Path, capsys: pytest.CaptureFix
     page = (tmp_path / "d.html").read_text("utf-8")
     assert "what the certificate C-1 covers" in page
     assert "have the welder tested for it" in page
-    report = audit_procedure(read(json.loads(wps.read_text())), welders=[read(certificate())])
+    report = audit_by("welder-coverage")(
+        read(json.loads(wps.read_text())), welders=[read(certificate())]
+    )
     assert [f.severity for f in report.findings
             if f.rule == "welder-coverage" and ": process 135" in f.what] == ["note"]  # fmt: skip
     capsys.readouterr()

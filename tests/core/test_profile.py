@@ -84,7 +84,7 @@ def test_a_profile_says_what_settling_says(name: str, seed: int, system: UnitSys
     shared = Profiles(store, [(quantity, system) for quantity in QUANTITIES])
     for situation in situations(name, seed, 4):
         thickness = situation.thickness.si if situation.thickness else None
-        states = shared.of(shared.base(situation), thickness)
+        states = shared.of(shared.base(shared.part(situation)), thickness)
         never = held_back(store, situation)
         for quantity, number in zip(QUANTITIES, states, strict=True):
             speaking = [

@@ -21,6 +21,7 @@ from weldref.errors import InputError
         ("position", "PF", "vertical up"), ("polarity", "reverse polarity", "DCEP"),
         ("transfer_mode", "short arc", "short-circuiting"), ("joint", "butt", "groove"),
         ("filler_class", "7018", "E7018"), ("filler_class", "er70s6", "ER70S-6"),
+        ("process", "plasma-cutting", "PAC"), ("material", "stainless-steel", "stainless steel"),
     ],
 )  # fmt: skip
 def test_common_spellings(condition: str, typed: str, stored: str, store: Store) -> None:

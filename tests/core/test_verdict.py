@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 
 import weldref
 from weldref.core import verdict
-from weldref.core.cases import Ask, compare_value, most_specific
+from weldref.core.bands import compare_value
+from weldref.core.cases import Ask, most_specific
 from weldref.core.check import CheckResult, check, published, read_value, together
 from weldref.core.index import ASSUMED, CONTRADICTS
 from weldref.core.lookup import Match, Neighbour

@@ -153,15 +153,12 @@ def test_every_edge_of_every_range(function):
             assert any(f"{element} {content:g} % is outside" in one for one in caveats) is outside
 
 
-def test_edge_of_the_carbon_that_pcm_is_for():
-    assert carbon_equivalent_pcm(carbon=0.11, manganese=1.0).caveats == ()
-    assert carbon_equivalent_pcm(carbon=0.111, manganese=1.0).caveats
-
-
 def test_edges_of_ce_in_method_a():
     inside = {"carbon": 0.25, "manganese": 1.7, "chromium": 0.8}
     assert carbon_equivalent_iiw(**inside).caveats == ()
     assert "CE 0.7" in carbon_equivalent_iiw(**inside, molybdenum=0.04).caveats[0]
+    (low,) = carbon_equivalent_iiw(carbon=0.2, manganese=0.5).caveats
+    assert "CE 0.28" in low
 
 
 @pytest.mark.parametrize("name", CARBON_EQUIVALENTS)
@@ -173,21 +170,9 @@ def test_elements_not_given_add_nothing(name):
     assert set(REGISTRY[name].symbols) - set(defaults) == {"carbon", *others}
 
 
-RANGE_EDGES = [
-    (carbon_equivalent_iiw, {"carbon": 0.25, "manganese": 1.7}, {"carbon": 0.26}, "C 0.26 %"),
-    (carbon_equivalent_iiw, {"carbon": 0.2, "manganese": 1.2}, {"chromium": 1.0}, "Cr 1 %"),
-    (carbon_equivalent_iiw, {"carbon": 0.2, "manganese": 0.6}, {"manganese": 0.5}, "CE 0.28"),
-    (carbon_equivalent_cet, {"carbon": 0.32, "manganese": 0.5}, {"manganese": 0.4}, "Mn 0.4 %"),
-    (carbon_equivalent_pcm, {"carbon": 0.1, "manganese": 1.4}, {"boron": 0.006}, "B 0.006 %"),
-    (carbon_equivalent_pcm, {"carbon": 0.1, "manganese": 1.4}, {"carbon": 0.12}, "twi-faq-ce"),
-]
-
-
-@pytest.mark.parametrize(("function", "inside", "change", "caveat"), RANGE_EDGES)
-def test_caveat_begins_outside_the_range_and_not_at_its_edge(function, inside, change, caveat):
-    assert function(**inside).caveats == ()
-    (found,) = function(**(inside | change)).caveats
-    assert caveat in found
+def test_edge_of_the_carbon_that_pcm_is_for():
+    assert carbon_equivalent_pcm(carbon=0.11, manganese=1.0).caveats == ()
+    assert "twi-faq-ce" in carbon_equivalent_pcm(carbon=0.111, manganese=1.0).caveats[0]
 
 
 def test_compliance_factor_outside_the_recalled_table_has_a_caveat():
@@ -215,9 +200,6 @@ def test_impossible_certificates_are_refused(name, composition, message):
 @pytest.mark.parametrize("function", CARBON_EQUIVALENTS.values(), ids=CARBON_EQUIVALENTS)
 def test_impossible_arguments_are_refused(function):
     others = {"compliance_factor": 1.0} if function is carbon_equivalent_csa else {}
-    for bad in ({"carbon": -0.01}, {"carbon": 0.1, "nickel": 100.1}, {"carbon": math.inf}):
-        with pytest.raises(InputError, match="not possible"):
-            function(**bad, **others)
     with pytest.raises(InputError, match="adds up to"):
         function(carbon=50.0, manganese=50.1, **others)
 

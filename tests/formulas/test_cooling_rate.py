@@ -173,7 +173,6 @@ def test_solidification_time_of_a_course_problem():
     ("function", "values", "message"),
     [
         (cooling_rate_thick_plate, {"temperature": 20.0}, "temperature"),
-        (cooling_rate_thick_plate, {"temperature": 550.0, "net_heat_input": 0.0}, "net_heat_input"),
         (
             cooling_time_thick_plate,
             {"upper_temperature": 500.0, "lower_temperature": 500.0},
@@ -184,7 +183,6 @@ def test_solidification_time_of_a_course_problem():
             {"upper_temperature": 500.0, "lower_temperature": 20.0},
             "lower",
         ),
-        (cooling_rate_thick_plate, {"temperature": math.nan}, "temperature"),
     ],
 )
 def test_impossible_input_is_refused(function, values, message):

@@ -1,7 +1,6 @@
 """Fillet strength against worked examples of course notes and printed rules, via pint."""
 
 import math
-from typing import Any
 
 import pytest
 import uncertainties
@@ -205,22 +204,6 @@ def test_an_uncertain_angle_at_zero_is_no_problem() -> None:
     assert fillet_strength_lrfd(0.006, 0.1, 483e6, angle).uncertainty is not None
 
 
-@pytest.mark.parametrize(
-    "call",
-    [
-        lambda: fillet_throat(0),
-        lambda: fillet_throat(math.nan),
-        lambda: fillet_load_asd(0.006, -1.0),
-        lambda: fillet_strength_lrfd(0.006, 0.1, 483e6, 91),
-        lambda: fillet_strength_lrfd(0.006, 0.1, 483e6, -1),
-        lambda: fillet_strength_lrfd(0.006, 0.0, 483e6),
-        lambda: weld_group_strength(0.0, 0.0),
-        lambda: weld_group_strength(-1.0, 1.0),
-        lambda: end_loaded_factor(0.1, 0.0),
-        lambda: max_fillet_at_edge(0.006, "imperial"),
-        lambda: max_fillet_at_edge(-0.006, "inch"),
-    ],
-)
-def test_impossible_welds_are_refused(call: Any) -> None:
+def test_a_group_without_strength_is_refused() -> None:
     with pytest.raises(InputError):
-        call()
+        weld_group_strength(0.0, 0.0)

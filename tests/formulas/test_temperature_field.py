@@ -157,9 +157,6 @@ def test_width_and_peak_undo_each_other():
             {"temperature": 1600.0, "initial_temperature": 1510.0},
             "molten|melting",
         ),
-        (peak_temperature_thin_plate, {"distance": -0.001}, "distance"),
-        (peak_temperature_thin_plate, {"distance": 0.0, "thickness": 0.0}, "thickness"),
-        (peak_temperature_thin_plate, {"distance": 0.0, "distance_from": "edge"}, "distance_from"),
     ],
 )
 def test_impossible_input_is_refused(function, values, message):

@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from weldref.procedures.fields import field
+from weldref.procedures.keys import Match
 from weldref.procedures.quantity import parse_quantity, suspect_date
-from weldref.procedures.ranges import Ask, pieces
+from weldref.procedures.ranges import pieces
 from weldref.procedures.tree import as_tree
 
 
@@ -106,7 +107,7 @@ def test_dates_of_spreadsheets(printed: str, meant: str) -> None:
 
 
 def test_sizes_are_kept_apart() -> None:
-    asked = Ask(field("pass.sizes"))
+    asked = Match(field("pass.sizes"))
     for given in (["1/8", "5/32"], "1/8, 5/32", "1/8 & 5/32 in", "1/8 / 5/32", "1/8 and 5/32"):
         found = pieces(as_tree(given), asked)
         assert [str(piece.value) for piece in found] == ["0.125 in", "0.15625 in"], given
@@ -123,12 +124,12 @@ def test_zero_is_not_stated_where_it_cannot_be_meant() -> None:
         "joint.root_opening": ([0, 3], "0 to 3"),
     }
     for target, (given, expected) in cases.items():
-        (piece,) = pieces(as_tree(given), Ask(field(target)))
+        (piece,) = pieces(as_tree(given), Match(field(target)))
         assert str(piece.value) == expected, target
 
 
 def test_an_open_limit() -> None:
-    asked = Ask(field("pass.current"))
+    asked = Match(field("pass.current"))
     assert str(pieces(as_tree([90, None]), asked)[0].value) == "at least 90 A"
     assert str(pieces(as_tree([None, 150]), asked)[0].value) == "at most 150 A"
     assert str(pieces(as_tree({"min": 90, "max": ""}), asked)[0].value) == "at least 90 A"

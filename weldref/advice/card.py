@@ -15,7 +15,8 @@ from functools import lru_cache
 from typing import Any
 
 from weldref.advice import choices
-from weldref.core.cases import SAID_FIRST, compare_value
+from weldref.core.bands import compare_value
+from weldref.core.cases import SAID_FIRST
 from weldref.core.cautions import Caution, cautions_for
 from weldref.core.check import NOT_APPROVAL, judge_in_set_up, read_values
 from weldref.core.lookup import (

@@ -88,7 +88,7 @@ def _part(store: Store, name: str, text: str, units: UnitSystem) -> Situation | 
     return None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)  # one audit: what is worked out for it is kept by identity
 class Case:
     """A procedure with everything a rule may ask of it.
 
@@ -449,6 +449,10 @@ class Case:
         """A number of a range in SI (see `value`)."""
         value = self.value(number, given, dimension)
         return None if value is None else value.si
+
+    def ends(self, given: Range, dimension: str = "length") -> tuple[float | None, float | None]:
+        """Both ends of a range in SI (see `value`)."""
+        return self.si(given.low, given, dimension), self.si(given.high, given, dimension)
 
     @cached_property
     def system(self) -> UnitSystem:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 
 from weldref.errors import InputError
 
@@ -49,6 +49,21 @@ def edition_in(text: str) -> str:
     return found[1] + amended
 
 
+SPELLINGS = {
+    "ASME IX": ("asmeix", "asme9", "ix", "sectionix"),
+    "AWS D1.1": ("awsd11", "d11"),
+    "ISO 15614-1": ("iso156141", "156141", "iso15614", "15614"),
+    "ISO 15614-2": ("iso156142", "156142"),
+    "NAVSEA 248": ("navsea248", "248", "navsea"),
+}
+
+
+def spelled_as(text: str, spellings: Mapping[str, Sequence[str]]) -> str | None:
+    """The name of which a text is a spelling, whatever its signs and capitals."""
+    plain = "".join(c for c in text.casefold() if c.isalnum())
+    return next((name for name, known in spellings.items() if plain in known), None)
+
+
 def known_code(text: str) -> str:
     """Resolve the name of a code.
 
@@ -63,17 +78,8 @@ def known_code(text: str) -> str:
     named = code_in(text)
     if named is not None:
         return named
-    plain = "".join(c for c in text.casefold() if c.isalnum())
-    spellings = {
-        "ASME IX": ("asmeix", "asme9", "ix", "sectionix"),
-        "AWS D1.1": ("awsd11", "d11"),
-        "ISO 15614-1": ("iso156141", "156141", "iso15614", "15614"),
-        "ISO 15614-2": ("iso156142", "156142"),
-        "NAVSEA 248": ("navsea248", "248", "navsea"),
-    }
-    for name, known in spellings.items():
-        if plain in known:
-            return name
+    if (spelled := spelled_as(text, SPELLINGS)) is not None:
+        return spelled
     if (unheld := not_held_in(text)) is not None:
         raise InputError(
             f"code: the rules of qualification of {unheld} are not held; give {', '.join(CODES)}"

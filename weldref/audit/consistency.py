@@ -23,6 +23,9 @@ def passes(case: Case) -> Iterator[tuple[Pass, str, str | None]]:
         yield weld, named, case.process_of(weld)
 
 
+FAMILIES = frozenset(("ferritic steel", "stainless steel", "aluminium"))
+
+
 @rule("process-and-filler")
 def process_and_filler(case: Case, this: Rule) -> Iterator[Finding]:
     """A flux cored process with a solid wire, or the reverse."""
@@ -52,21 +55,20 @@ def process_and_filler(case: Case, this: Rule) -> Iterator[Finding]:
 @rule("filler-and-metal")
 def filler_and_metal(case: Case, this: Rule) -> Iterator[Finding]:
     """A carbon steel filler on stainless steel, aluminium or the reverse."""
-    metals = [(name, case.kinds("material", name), place) for name, place in case.metals]
     for name, place in case.filler_classes():
-        wanted = {
-            METAL_OF_FILLER[k] for k in case.kinds("filler_class", name) if k in METAL_OF_FILLER
-        }
-        for metal, kinds, _ in metals:
-            known = kinds & {"ferritic steel", "stainless steel", "aluminium"}
-            # Stainless filler on carbon steel is a known choice for dissimilar joints.
-            if not wanted or not known or wanted & known or wanted == {"stainless steel"}:
-                continue
-            yield this.finding(
-                at=[place], value=name, name=name, wanted=wanted.pop(), metal=metal,
-                known=", ".join(sorted(known)),
-            )  # fmt: skip
-            break
+        kinds = case.kinds("filler_class", name)
+        wanted = {METAL_OF_FILLER[kind] for kind in kinds if kind in METAL_OF_FILLER}
+        # Stainless filler on carbon steel is a known choice for dissimilar joints.
+        if not wanted or wanted == {"stainless steel"}:
+            continue
+        for metal, _ in case.metals:
+            known = case.kinds("material", metal) & FAMILIES
+            if known and not wanted & known:
+                yield this.finding(
+                    at=[place], value=name, name=name, wanted=wanted.pop(), metal=metal,
+                    known=", ".join(sorted(known)),
+                )  # fmt: skip
+                break
 
 
 @rule("filler-strength")

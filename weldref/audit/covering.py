@@ -1,4 +1,4 @@
-"""Share what the comparisons with a test record need: the line, and sizes in a code's units."""
+"""Share what the comparisons with a test record need: the line, the pair, and their shapes."""
 
 from __future__ import annotations
 
@@ -10,10 +10,6 @@ from typing import Any, Literal, TypeVar
 from weldref.audit.case import Case
 from weldref.audit.codes import level_in
 from weldref.procedures.model import Procedure, Range, gather
-
-SCALE = {"in": 0.0254, "mm": 0.001}
-"""Metres in a unit of the codes' tables."""
-
 
 State = Literal["covered", "not covered", "not stated", "you must check", "does not apply"]
 
@@ -65,20 +61,6 @@ class Line:
         return f"{self.clause} {self.variable}".strip()
 
 
-def line(case: Case, row: Row, state: State, **more: Any) -> Line:
-    """Make the line of a row of the code's rules."""
-    return Line(
-        code=case.code or row["standard"],
-        clause=row["clause"] or "",
-        variable=row["variable"],
-        state=state,
-        source_id=row["source_id"],
-        locator=row["locator"] or "",
-        grade=row["how_read"],
-        **more,
-    )
-
-
 @dataclass(frozen=True, slots=True)
 class Pair:
     """A procedure and the test record that it is compared with, under one rule of the code."""
@@ -98,9 +80,19 @@ class Pair:
         return self.case.procedure
 
     @property
+    def impact(self) -> bool:
+        """Whether impact tests are among the tests of the record."""
+        return has_impact(self.record)
+
+    @property
+    def hardness(self) -> bool:
+        """Whether hardness tests are among the tests of the record."""
+        return _tested_for(self.record, "hardness")
+
+    @property
     def demands(self) -> bool:
         """Whether the record has impact or hardness tests."""
-        return has_impact(self.record) or has_hardness(self.record)
+        return self.impact or self.hardness
 
     def both(self, says: Callable[[Case], T]) -> tuple[T, T]:
         """What record and procedure say."""
@@ -108,7 +100,12 @@ class Pair:
 
     def line(self, state: State, **more: Any) -> Line:
         """Make a line of the rule."""
-        return line(self.case, self.row, state, **more)
+        row = self.row
+        return Line(
+            code=self.case.code or row["standard"], clause=row["clause"] or "",
+            variable=row["variable"], state=state, source_id=row["source_id"],
+            locator=row["locator"] or "", grade=row["how_read"], **more,
+        )  # fmt: skip
 
     def other_work(self, why: str) -> Line:
         """Make a line that says for which other work the rule is."""
@@ -171,43 +168,37 @@ def alike(says: Callable[[Case], bool | None], yes: str, no: str, qualified: str
     return compare
 
 
-def metres(case: Case, number: float | None, given: Range) -> float | None:
-    """A number of a range in metres; None without one, or in no unit of length."""
-    return case.si(number, given, "length")
+def only_for(applies: Callable[[Pair], object], why: str, then: Handler | None = None) -> Handler:
+    """Say for which other work a rule is; where it is for this one, compare or leave it open."""
+
+    def compare(pair: Pair) -> Iterator[Line]:
+        if not applies(pair):
+            yield pair.other_work(why)
+        elif then is not None:
+            yield from then(pair)
+
+    return compare
 
 
-def own_size(case: Case, size: float, printed: str, wanted: str) -> float:
-    """Write a size of a rule in inches or millimetres, as the code's own column prints it."""
-    if printed == wanted or printed not in SCALE or wanted not in SCALE:
-        return size
-    if printed == "in":
-        twins = case.rows(
-            "SELECT mm FROM metric_columns WHERE standard = $code AND abs(inch - $size) < 1e-6",
-            code=case.code,
-            size=size,
-        )
-        if twins:
-            return float(twins[0]["mm"])
-    return size * SCALE[printed] / SCALE[wanted]
+def by_name(names: list[str]) -> dict[str, object]:
+    """Things of which each is a kind of its own, as `each` takes them."""
+    return dict(zip(names, names, strict=True))
 
 
-def inch_or_mm(given: Range) -> str:
-    """The unit of a code's tables in which a range is compared."""
-    return "mm" if given.unit in ("mm", "cm", "m") else "in"
+def terms(case: Case, condition: str, *paths: str) -> list[str]:
+    """The terms that a document names at some places, each once; what is not known is left out."""
+    names = (case.term(condition, text.text) for text in gather(case.procedure, *paths))
+    return list(dict.fromkeys(name for name in names if name))
 
 
-def _tests(record: Procedure) -> str:
-    return " ".join(f"{entry.name} {entry.text}" for entry in record.tests).casefold()
+def _tested_for(record: Procedure, *words: str) -> bool:
+    tests = " ".join(f"{entry.name} {entry.text}" for entry in record.tests).casefold()
+    return any(word in tests for word in words)
 
 
 def has_impact(record: Procedure) -> bool:
     """Whether impact tests are among the tests of a record."""
-    return any(word in _tests(record) for word in ("impact", "charpy", "toughness"))
-
-
-def has_hardness(record: Procedure) -> bool:
-    """Whether hardness tests are among the tests of a record."""
-    return "hardness" in _tests(record)
+    return _tested_for(record, "impact", "charpy", "toughness")
 
 
 def names_process(processes: str | None, process: str | None) -> bool:

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 
 from weldref.audit.case import Case
-from weldref.audit.covering import Handler, Line, Pair, alike, each, has_impact, level, metres
-from weldref.audit.covering_joints import GOUGED, NOT_GOUGED, support
+from weldref.audit.covering import Line, Pair, alike, by_name, each, level, only_for, terms
 from weldref.audit.variables import said
 from weldref.core.cautions import METAL_OF_FILLER
 from weldref.procedures.model import HeatTreatment, Procedure, Range, gather
@@ -15,32 +14,22 @@ from weldref.procedures.model import HeatTreatment, Procedure, Range, gather
 SAME = 5e-5
 """Two sizes of filler metal within these metres are the same size."""
 
-TREATED = "for work that is heat treated after welding"
-
-
-def _by_name(names: Iterable[str]) -> dict[str, object]:
-    """Things of which each is a kind of its own, as `each` takes them."""
-    return {name: name for name in names}
-
-
-processes = each(lambda case: _by_name(case.processes))
+processes = each(lambda case: by_name(list(case.processes)))
 """Only the processes of the test."""
+
+_WAYS = {
+    r"semi|part": "partly mechanised", r"manual": "manual", r"automatic|robot": "automatic",
+    r"mach|mechani": "fully mechanised",
+}  # fmt: skip
+"""The ways of working by the four words of ISO, the first that fits."""
 
 
 def _ways(case: Case) -> dict[str, object]:
-    """The ways of working, by the four words of ISO."""
-    found: list[str] = []
-    for text in gather(case.procedure, "modes", "passes.mode"):
-        plain = re.sub(r"[\s-]", "", text.text.casefold())
-        if "semi" in plain or "part" in plain:
-            found.append("partly mechanised")
-        elif "manual" in plain:
-            found.append("manual")
-        elif "automatic" in plain or "robot" in plain:
-            found.append("automatic")
-        elif "mach" in plain or "mechani" in plain:
-            found.append("fully mechanised")
-    return _by_name(found)
+    texts = gather(case.procedure, "modes", "passes.mode")
+    plain = [re.sub(r"[\s-]", "", text.text.casefold()) for text in texts]
+    found = (next((way for words, way in _WAYS.items() if re.search(words, one)), "")
+             for one in plain)  # fmt: skip
+    return by_name([way for way in found if way])
 
 
 by_hand = each(_ways)
@@ -89,10 +78,14 @@ def goes_down(case: Case) -> bool:
     return bool(re.search(r"\b(?:PG|PJ|J-L045|down\w*)\b", words, re.IGNORECASE))
 
 
+def _polarities(case: Case) -> list[str]:
+    return terms(case, "polarity", "polarities", "passes.polarity")
+
+
 def polarity(pair: Pair) -> Iterator[Line]:
     """Type of current and polarity are those of the test; AC also covers DC of covered rods."""
     tested, claimed = pair.both(_polarities)
-    freely = "AC" in tested and not has_impact(pair.record) and set(pair.case.processes) == {"SMAW"}
+    freely = "AC" in tested and not pair.impact and set(pair.case.processes) == {"SMAW"}
     if freely != (pair.row["process"] == "SMAW"):  # the row that lets AC of rods cover DC
         return
     for name in claimed if tested else ():
@@ -105,7 +98,7 @@ def current_type(pair: Pair) -> Iterator[Line]:
     tested, claimed = pair.both(_polarities)
     for name in claimed if tested else ():
         on = ", ".join(tested)
-        if name in tested or has_impact(pair.record):
+        if name in tested or pair.impact:
             yield pair.covers(name in tested, name, on)
         else:
             yield pair.check(
@@ -116,35 +109,32 @@ def current_type(pair: Pair) -> Iterator[Line]:
             )
 
 
-def _polarities(case: Case) -> list[str]:
-    texts = gather(case.procedure, "polarities", "passes.polarity")
-    names = (case.term("polarity", text.text) for text in texts)
-    return list(dict.fromkeys(name for name in names if name))
-
-
-def _after_welding(procedure: Procedure) -> list[HeatTreatment]:
-    return [one for one in procedure.heat_treatments if "pwht" in one.kind.casefold()]
+def treatments(procedure: Procedure, *, after_welding: bool) -> list[HeatTreatment]:
+    """The heat treatments after welding, or the others."""
+    return [one for one in procedure.heat_treatments
+            if ("pwht" in one.kind.casefold()) == after_welding]  # fmt: skip
 
 
 def _treated(case: Case) -> bool | None:
     """Whether there is a heat treatment after welding; None where a treatment is in words only."""
-    said = _after_welding(case.procedure)
-    words = " ".join(str(one.text or "") for one in said).casefold().strip(" .-")
-    if any(one.temperature is not None for one in said):
+    stated = treatments(case.procedure, after_welding=True)
+    words = " ".join(str(one.text or "") for one in stated).casefold().strip(" .-")
+    if any(one.temperature is not None for one in stated):
         return True
     none = r"(?:none|no|n/?a|nil|not (?:required|applicable|permitted)|as[- ]welded|)"
-    return False if not said or re.fullmatch(none, words) else None
+    return False if not stated or re.fullmatch(none, words) else None
+
+
+def _any_treated(pair: Pair) -> bool:
+    return pair.both(_treated) != (False, False)
 
 
 after_welding = alike(_treated, "with heat treatment after welding", "without", "{}, as tested")
 """Heat treatment after welding is neither added nor left out."""
 
 
-def holding(pair: Pair) -> Iterator[Line]:
+def _holding(pair: Pair) -> Iterator[Line]:
     """The holding temperature of the test, within the printed kelvin."""
-    if pair.both(_treated) == (False, False):
-        yield pair.other_work(TREATED)
-        return
     tested, claimed = pair.both(_held)
     if not tested or not claimed:
         return
@@ -152,29 +142,25 @@ def holding(pair: Pair) -> Iterator[Line]:
     high = max(si for si, _ in tested) + pair.row["upper"]
     given = claimed[0][1]
     ends = [pair.case.units.convert(end, given.unit) for end in (low, high)]
-    yield pair.covers(
-        all(low - 0.6 <= si <= high + 0.6 for si, _ in claimed),
-        f"holding temperature {given}",
-        f"{ends[0]:.0f} to {ends[1]:.0f} {given.unit}",
-        given,
-    )
+    covered = all(low - 0.6 <= si <= high + 0.6 for si, _ in claimed)
+    shown = f"{ends[0]:.0f} to {ends[1]:.0f} {given.unit}"
+    yield pair.covers(covered, f"holding temperature {given}", shown, given)
 
 
 def _held(case: Case) -> list[tuple[float, Range]]:
     """Both ends of the holding temperatures in kelvin, with their ranges."""
     return [
-        (si, given)
-        for one in _after_welding(case.procedure)
-        if (given := one.temperature)
-        for end in (given.low, given.high)
-        if (si := case.si(end, given, "temperature")) is not None
+        (si, one.temperature)
+        for one in treatments(case.procedure, after_welding=True)
+        if one.temperature
+        for si in case.ends(one.temperature, "temperature")
+        if si is not None
     ]
 
 
-def interpass_remark(pair: Pair) -> Iterator[Line]:
-    """An exception for work that is heat treated after welding."""
-    if pair.both(_treated) == (False, False):
-        yield pair.other_work(TREATED)
+TREATED = "for work that is heat treated after welding"
+holding = only_for(_any_treated, TREATED, _holding)
+interpass_remark = only_for(_any_treated, TREATED)
 
 
 def after_heating(pair: Pair) -> Iterator[Line]:
@@ -199,12 +185,9 @@ def f_numbers(pair: Pair) -> Iterator[Line]:
     qualified = ", ".join(f"F-{one}" for one in sorted(known))
     for name, number in claimed.items():
         if number is None:
-            yield pair.check(
-                f"{name}: the tables give no F-number",
-                "the tables give it no F-number",
-                claim=name,
-                qualified=qualified,
-            )
+            why = "the tables give it no F-number"
+            said_of = f"{name}: the tables give no F-number"
+            yield pair.check(said_of, why, claim=name, qualified=qualified)
         else:
             yield pair.covers(number in known, f"{name} of F-number {number}", qualified)
     a_tested, a_claimed = (
@@ -212,11 +195,9 @@ def f_numbers(pair: Pair) -> Iterator[Line]:
         for one in (pair.record, pair.procedure)
     )
     if a_tested and a_claimed:
-        yield pair.covers(
-            a_claimed <= a_tested,
-            f"A-number {', '.join(sorted(a_claimed))}",
-            ", ".join(f"A-{one}" for one in sorted(a_tested)),
-        )
+        qualified = ", ".join(f"A-{one}" for one in sorted(a_tested))
+        yield pair.covers(a_claimed <= a_tested, f"A-number {', '.join(sorted(a_claimed))}",
+                          qualified)  # fmt: skip
 
 
 def _f_numbers(case: Case) -> dict[str, str | None]:
@@ -266,28 +247,22 @@ def as_tested(pair: Pair) -> Iterator[Line]:
         yield pair.covers(True, f"{variable} {claimed}", "as tested")
 
 
-def without_tests(pair: Pair) -> Iterator[Line]:
-    """A rule that counts only with impact or hardness tests."""
-    if pair.demands:
-        yield from as_tested(pair)
-    else:
-        yield pair.other_work("for work with impact or hardness tests")
-
-
-def trade_name(pair: Pair) -> Iterator[Line]:
-    """The make of the filler metal counts only where impact tests are required."""
-    if not has_impact(pair.record):
-        yield pair.other_work("for work with impact tests below -20 C")
-
-
-def two_thicknesses(pair: Pair) -> Iterator[Line]:
-    """A rule for parts of two thicknesses, for documents that name one."""
-    if not any(
+without_tests = only_for(
+    lambda pair: pair.demands, "for work with impact or hardness tests", as_tested
+)
+trade_name = only_for(lambda pair: pair.impact, "for work with impact tests below -20 C")
+two_thicknesses = only_for(
+    lambda pair: any(
         len({str(size) for size in gather(one, "base_metals.thickness")}) > 1
         or len(one.coupon_thickness) > 1
         for one in (pair.record, pair.procedure)
-    ):
-        yield pair.other_work("for joints of two thicknesses; one is stated")
+    ),
+    "for joints of two thicknesses; one is stated",
+)
+see_tables = only_for(
+    lambda _: False, "says which tables count; they are compared by their own lines"
+)
+see_contents = only_for(lambda _: False, "says what a procedure has to state: ask for its contents")
 
 
 def levels(pair: Pair) -> Iterator[Line]:
@@ -300,54 +275,27 @@ def levels(pair: Pair) -> Iterator[Line]:
     )
 
 
-def remark(why: str) -> Handler:
-    """A sentence of the code that is no variable."""
-
-    def handler(pair: Pair) -> Iterator[Line]:
-        yield pair.other_work(why)
-
-    return handler
-
-
-def _groove(case: Case) -> str:
-    return " ".join(map(str, gather(case.procedure.joint, "preparation", "text"))).casefold()
-
-
-def is_square(case: Case) -> bool:
-    """Whether a document names a square groove."""
-    return "square" in _groove(case)
-
-
-groove_type = alike(
-    lambda case: is_square(case) if re.search(r"groove|vee|\bv\b|square", _groove(case)) else None,
-    "a square groove",
-    "a groove that is not square",
-)
-"""A change to or from a square groove asks for a new test."""
-
-
 def same_size(pair: Pair) -> Iterator[Line]:
     """Any other diameter of the filler metal asks for a new test."""
-    tested, claimed = pair.both(filler_sizes)
+    tested, claimed = pair.both(_filler_sizes)
     named = ", ".join(dict.fromkeys(str(size) for _, size in tested))
-    told: set[str] = set()
-    for value, size in claimed if tested else ():
-        if str(size) not in told:
-            told.add(str(size))
-            covered = any(abs(value - other) <= SAME + 0.02 * other for other, _ in tested)
-            yield pair.covers(covered, f"filler size {size}", named, size)
+    distinct: dict[str, tuple[float, Range]] = {}
+    for value, size in claimed:
+        distinct.setdefault(str(size), (value, size))
+    for value, size in distinct.values() if tested else ():
+        covered = any(abs(value - other) <= SAME + 0.02 * other for other, _ in tested)
+        yield pair.covers(covered, f"filler size {size}", named, size)
 
 
-def filler_sizes(case: Case) -> list[tuple[float, Range]]:
+def _filler_sizes(case: Case) -> list[tuple[float, Range]]:
     """The sizes of the filler metal in metres, with their ranges."""
     sizes = gather(case.procedure, "passes.sizes", "fillers.sizes")
-    found = ((metres(case, size.high, size), size) for size in sizes)
-    return [(value, size) for value, size in found if value is not None]
+    return [(value, size) for size in sizes if (value := case.ends(size)[1]) is not None]
 
 
 def diameter(pair: Pair) -> Iterator[Line]:
     """Compare the greatest filler size with the greatest tested."""
-    tested, claimed = pair.both(filler_sizes)
+    tested, claimed = pair.both(_filler_sizes)
     if tested and claimed:
         largest, size = max(claimed, key=lambda found: found[0])
         limit = max(value for value, _ in tested) + pair.row["upper"] * 0.0254
@@ -355,14 +303,15 @@ def diameter(pair: Pair) -> Iterator[Line]:
         yield pair.covers(largest <= limit + SAME, f"filler size {size}", qualified, size)
 
 
+def has_filler(case: Case) -> bool:
+    """Whether a document names a filler metal."""
+    return bool(gather(case.procedure, "fillers", "passes.filler_class"))
+
+
 def with_filler(pair: Pair) -> Iterator[Line]:
     """A test with filler metal does not cover work without, nor the reverse."""
-    if any(pair.both(_has_filler)):
-        yield from alike(_has_filler, "with filler metal", "without filler metal")(pair)
-
-
-def _has_filler(case: Case) -> bool:
-    return bool(gather(case.procedure, "fillers", "passes.filler_class"))
+    if any(pair.both(has_filler)):
+        yield from alike(has_filler, "with filler metal", "without filler metal")(pair)
 
 
 def nonessential(pair: Pair) -> Iterator[Line]:
@@ -380,9 +329,8 @@ def nonessential(pair: Pair) -> Iterator[Line]:
 
 
 def _families(case: Case) -> dict[str, object]:
-    found = {
-        name: re.search(r"(?<!\d)([1-5])\d{3}(?!\d)", name) for name, _ in case.filler_classes()
-    }
+    names = [name for name, _ in case.filler_classes()]
+    found = {name: re.search(r"(?<!\d)([1-5])\d{3}(?!\d)", name) for name in names}
     return {name: match[1] for name, match in found.items() if match}
 
 
@@ -392,32 +340,3 @@ def _of_families(tested: Mapping[str, object]) -> str:
 
 filler_families = each(_families, qualified=_of_families)
 """Fillers of aluminium of one family, 4000 or 5000, stand for each other."""
-
-
-def aluminium_joints(pair: Pair) -> Iterator[Line]:
-    """ISO 15614-2, Table 8: which joints a test on one kind of joint covers."""
-    tested, claimed = _joint_of(pair.record), _joint_of(pair.procedure)
-    rows = pair.case.rows(
-        "SELECT * FROM iso15614_2_joints WHERE test_joint = $tested AND joint = $claimed",
-        tested=tested,
-        claimed=claimed,
-    )
-    if rows and claimed is not None:
-        kept = {key: pair.row[key] for key in ("clause", "variable", "level", "condition")}
-        yield Pair(pair.case, pair.test, rows[0] | kept).covers(
-            rows[0]["covered"] == "yes", claimed, f"what {tested} covers"
-        )
-
-
-def _joint_of(procedure: Procedure) -> str | None:
-    """The kind of joint by the words of ISO 15614-2, Table 8; None if the document is silent."""
-    if procedure.joint.is_fillet:
-        return "fillet, plate and pipe"
-    held = support(procedure)
-    if not procedure.joint.is_groove or held is None:
-        return None
-    if held in (GOUGED, NOT_GOUGED, "both sides"):
-        gouging = "gouging" if held == GOUGED else "no gouging"
-        return None if procedure.pipe_diameter else f"butt plate, both sides, {gouging}"
-    words = {"with backing": "backing", "one side without backing": "no backing"}
-    return f"butt {'pipe' if procedure.pipe_diameter else 'plate'}, one side, {words[held]}"

@@ -1,4 +1,4 @@
-"""Compare the joint with the test record by ISO 15614-1, clauses 8.3.3, 8.3.4 and 8.4.3.
+"""Compare the joint with the test record by ISO 15614-1, clauses 8.3.4 and 8.4.3, and 15614-2.
 
 Each rule of the clause is for one kind of test or of work; for another it does not apply.
 """
@@ -8,8 +8,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from weldref.audit.covering import Handler, Line, Pair, metres, runs
-from weldref.procedures.model import Joint, Procedure, gather
+from weldref.audit.case import Case
+from weldref.audit.covering import Line, Pair, alike, only_for, runs
+from weldref.procedures.model import Procedure, gather
 
 NO_BACKING, BACKING = "one side without backing", "with backing"
 GOUGED, NOT_GOUGED = "both sides with gouging", "both sides without gouging"
@@ -36,7 +37,7 @@ SUPPORTS: dict[str, tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...]] = 
 def support(procedure: Procedure) -> str | None:
     """How the root is held, as far as the document says it.
 
-    >>> from weldref.procedures.model import Text
+    >>> from weldref.procedures.model import Joint, Text
     >>> support(Procedure(joint=Joint(backing=Text("none"), sides=Text("single"))))
     'one side without backing'
     """
@@ -62,9 +63,10 @@ def root(pair: Pair) -> Iterator[Line]:
         return
     rules = SUPPORTS[pair.row["level"] or "2"]
     # "Both sides" without a word of gouging is either.
-    kinds = (GOUGED, NOT_GOUGED) if tested == "both sides" else (tested,)
-    asked = (GOUGED, NOT_GOUGED) if claimed == "both sides" else (claimed,)
-    fitting = [clause for clause, of, _ in rules if set(of) & set(kinds)]
+    kinds, asked = (
+        {GOUGED, NOT_GOUGED} if one == "both sides" else {one} for one in (tested, claimed)
+    )
+    fitting = [clause for clause, of, _ in rules if set(of) & kinds]
     clause = pair.row["clause"]
     if clause not in fitting:
         (of,) = (of for its, of, _ in rules if its == clause)
@@ -74,60 +76,19 @@ def root(pair: Pair) -> Iterator[Line]:
         *({kind, *(one for _, of, covered in rules if kind in of for one in covered)}
           for kind in kinds)
     )  # fmt: skip
-    covered = claimed == tested or set(asked) <= reached
+    covered = claimed == tested or asked <= reached
     if covered or clause == fitting[0]:
         yield pair.covers(covered, claimed, "; ".join(dict.fromkeys([tested, *sorted(reached)])))
 
 
-def _kind(joint: Joint) -> str:
-    """The kind of weld that a document names; empty if it names none."""
-    return "a butt weld" if joint.is_groove else "a fillet weld" if joint.is_fillet else ""
+def weld_of(procedure: Procedure) -> str:
+    """The kind of weld that a document names, "butt" or "fillet"; empty if it names none."""
+    joint = procedure.joint
+    return "butt" if joint.is_groove else "fillet" if joint.is_fillet else ""
 
 
-def fillet_test(pair: Pair) -> Iterator[Line]:
-    """A fillet test covers fillets alone."""
-    tested, claimed = _kind(pair.record.joint), _kind(pair.procedure.joint)
-    if tested == "a butt weld":
-        yield pair.other_work("for tests on fillet welds")
-    elif tested and claimed:
-        yield pair.covers(claimed == tested, claimed, "fillet welds alone")
-
-
-def butt_test(pair: Pair) -> Iterator[Line]:
-    """A butt weld test covers butt welds of full and partial penetration, and fillets."""
-    tested, claimed = _kind(pair.record.joint), _kind(pair.procedure.joint)
-    partial = "partial" in _words(pair.record) and "partial" not in _words(pair.procedure)
-    if tested == "a fillet weld":
-        yield pair.other_work("for tests on butt welds")
-    elif partial and claimed == "a butt weld":
-        return  # whether a test of partial penetration reaches so far is for a person
-    elif tested and claimed:
-        qualified = "butt welds of full and partial penetration, and fillet welds"
-        yield pair.covers(True, claimed, qualified)
-
-
-def tee_test(pair: Pair) -> Iterator[Line]:
-    """A butt weld tested in a T-joint covers T-joints alone."""
-    claimed = _kind(pair.procedure.joint)
-    if not _is_tee(pair.record) or pair.record.joint.is_fillet:
-        yield pair.other_work("for tests on a butt weld in a T-joint")
-    elif claimed:
-        yield pair.covers(
-            claimed == "a fillet weld" or _is_tee(pair.procedure),
-            _words(pair.procedure),
-            "butt welds in T-joints, and fillet welds",
-        )
-
-
-def branches(pair: Pair) -> Iterator[Line]:
-    """Branch connections: by a butt weld, at level 2 in pipe and from 60 degrees."""
-    if "branch" not in _words(pair.procedure):
-        yield pair.other_work("for branch connections")
-    elif pair.row["level"] == "1" and pair.record.joint.is_groove:
-        yield pair.covers(True, "a branch connection", "any branch connection")
-
-
-def _words(procedure: Procedure) -> str:
+def joint_words(procedure: Procedure) -> str:
+    """What a document says of its joint, in small letters."""
     texts = gather(
         procedure, "joint.text", "joint.kind", "joint.weld", "joint.preparation", "title"
     )
@@ -135,102 +96,124 @@ def _words(procedure: Procedure) -> str:
 
 
 def _is_tee(procedure: Procedure) -> bool:
-    return bool(re.search(r"\bt[- ]?(?:joint|butt)|\btee\b", _words(procedure)))
+    return bool(re.search(r"\bt[- ]?(?:joint|butt)|\btee\b", joint_words(procedure)))
 
 
-def number_of_runs(pair: Pair) -> Iterator[Line]:
-    """With impact or hardness tests, one run and several are tested apart."""
-    words = {"multi": "several runs", "single": "a single run"}
-    tested, claimed = runs(pair.record), runs(pair.procedure)
-    if not pair.demands:
-        yield pair.other_work("for work with impact or hardness tests")
-    elif tested and claimed:
-        yield pair.covers(tested == claimed, words[claimed], words[tested])
+def _fillets_alone(pair: Pair) -> Iterator[Line]:
+    tested, claimed = weld_of(pair.record), weld_of(pair.procedure)
+    if tested and claimed:
+        yield pair.covers(claimed == tested, f"a {claimed} weld", "fillet welds alone")
 
 
-def _only_for(word: str, why: str) -> Handler:
-    def handler(pair: Pair) -> Iterator[Line]:
-        if not re.search(word, _words(pair.procedure)):
-            yield pair.other_work(why)
-
-    return handler
-
-
-build_up = _only_for(r"build[- ]?up|overlay|surfac|cladding", "for build-up welds")
-buttering = _only_for(r"butter", "for buttered joints")
+def _butts_and_fillets(pair: Pair) -> Iterator[Line]:
+    claimed = weld_of(pair.procedure)
+    partial = "partial" in joint_words(pair.record) and "partial" not in joint_words(pair.procedure)
+    # Whether a test of partial penetration reaches so far is for a person.
+    if weld_of(pair.record) and claimed and not (partial and claimed == "butt"):
+        qualified = "butt welds of full and partial penetration, and fillet welds"
+        yield pair.covers(True, f"a {claimed} weld", qualified)
 
 
-def permanent_backing(pair: Pair) -> Iterator[Line]:
-    """A backing that stays is a base metal; none, ceramic or copper is not."""
+def _tees_and_fillets(pair: Pair) -> Iterator[Line]:
+    if claimed := weld_of(pair.procedure):
+        yield pair.covers(
+            claimed == "fillet" or _is_tee(pair.procedure),
+            joint_words(pair.procedure),
+            "butt welds in T-joints, and fillet welds",
+        )
+
+
+fillet_test = only_for(
+    lambda pair: weld_of(pair.record) != "butt", "for tests on fillet welds", _fillets_alone
+)
+butt_test = only_for(
+    lambda pair: weld_of(pair.record) != "fillet", "for tests on butt welds", _butts_and_fillets
+)
+tee_test = only_for(
+    lambda pair: _is_tee(pair.record) and not pair.record.joint.is_fillet,
+    "for tests on a butt weld in a T-joint",
+    _tees_and_fillets,
+)
+
+
+def _any_branch(pair: Pair) -> Iterator[Line]:
+    """At level 2 a branch goes by a butt weld in pipe, from 60 degrees: for a person."""
+    if pair.row["level"] == "1" and pair.record.joint.is_groove:
+        yield pair.covers(True, "a branch connection", "any branch connection")
+
+
+branches = only_for(
+    lambda pair: "branch" in joint_words(pair.procedure), "for branch connections", _any_branch
+)
+number_of_runs = only_for(
+    lambda pair: pair.demands,
+    "for work with impact or hardness tests",
+    alike(
+        lambda case: {"multi": True, "single": False, None: None}[runs(case.procedure)],
+        "several runs",
+        "a single run",
+    ),
+)
+build_up = only_for(
+    lambda pair: re.search(r"build[- ]?up|overlay|surfac|cladding", joint_words(pair.procedure)),
+    "for build-up welds",
+)
+buttering = only_for(lambda pair: "butter" in joint_words(pair.procedure), "for buttered joints")
+
+
+def _may_stay(pair: Pair) -> bool:
+    """Whether a backing stays, which is a base metal then; none, ceramic or copper is not."""
     joint = pair.procedure.joint
     held = " ".join(map(str, gather(joint, "backing", "backing_material"))).casefold()
-    root_of = support(pair.procedure)
-    stays = root_of == BACKING and not re.search(r"ceramic|copper|flux|gas|tempor", held)
-    if not stays and (held.strip() or joint.is_fillet or root_of is not None):
-        yield pair.other_work("for a backing of metal that stays")
+    how = support(pair.procedure)
+    stays = how == BACKING and not re.search(r"ceramic|copper|flux|gas|tempor", held)
+    return stays or not (held.strip() or joint.is_fillet or how is not None)
 
 
-def pipe_for_plate(pair: Pair) -> Iterator[Line]:
-    """Pipe covers plate."""
-    if pair.record.pipe_diameter and not pair.procedure.pipe_diameter:
-        yield pair.covers(True, "plate", "plate, from a test on pipe")
-    else:
-        yield pair.other_work("for plate after a test on pipe")
+permanent_backing = only_for(_may_stay, "for a backing of metal that stays")
 
 
-def plate_for_pipe(pair: Pair) -> Iterator[Line]:
-    """Plate covers pipe over 500 mm."""
-    claimed = pair.procedure.pipe_diameter
-    if pair.record.pipe_diameter or not claimed:
-        yield pair.other_work("for pipe after a test on plate")
-        return
-    ends = [metres(pair.case, one.low, one) for one in claimed]
-    if not all(end is not None and end >= 0.5 * (1 - 1e-3) for end in ends):
-        return
-    if "500" in (pair.row["condition"] or ""):
-        yield pair.covers(True, f"pipe {', '.join(map(str, claimed))}", "pipe over 500 mm")
-    else:
-        yield pair.other_work("covered as pipe over 500 mm")
+def _groove(case: Case) -> str:
+    return " ".join(map(str, gather(case.procedure.joint, "preparation", "text"))).casefold()
 
 
-def outside_diameter(pair: Pair) -> Iterator[Line]:
-    """Half the diameter of the test and up, or within the factors that are printed."""
-    row, edge = pair.row, 0.025
-    tested = [v for one in pair.record.pipe_diameter if (v := metres(pair.test, one.low, one))]
-    size = min(tested, default=0.0)
-    small, large = row["tested_max"] is not None, row["tested_min"] is not None
-    if not tested or (small and size > edge * 1.001) or (large and size <= edge * 1.001):
-        return
-    low = max(size * row["lower"], edge if large else 0.0)
-    high = size * row["upper"] if row["upper"] else float("inf")
-    for claimed in pair.procedure.pipe_diameter:
-        least, most = (metres(pair.case, end, claimed) for end in (claimed.low, claimed.high))
-        if least is None and most is None:
-            continue
-        unit, scale = ("mm", 0.001) if claimed.unit == "mm" else ("in", 0.0254)
-        ends = f"{low / scale:.4g} to {high / scale:.4g} {unit}"
-        if high == float("inf"):
-            ends = f"{low / scale:.4g} {unit} and up"
-        inside = (least is None or least >= low * (1 - 1e-3)) and (
-            most is None or most <= high * (1 + 1e-3)
+def is_square(case: Case) -> bool:
+    """Whether a document names a square groove."""
+    return "square" in _groove(case)
+
+
+groove_type = alike(
+    lambda case: is_square(case) if re.search(r"groove|vee|\bv\b|square", _groove(case)) else None,
+    "a square groove",
+    "a groove that is not square",
+)
+"""A change to or from a square groove asks for a new test."""
+
+
+def aluminium_joints(pair: Pair) -> Iterator[Line]:
+    """ISO 15614-2, Table 8: which joints a test on one kind of joint covers."""
+    tested, claimed = _aluminium_joint(pair.record), _aluminium_joint(pair.procedure)
+    rows = pair.case.rows(
+        "SELECT * FROM iso15614_2_joints WHERE test_joint = $tested AND joint = $claimed",
+        tested=tested,
+        claimed=claimed,
+    )
+    if rows and claimed is not None:
+        kept = {key: pair.row[key] for key in ("clause", "variable", "level", "condition")}
+        yield Pair(pair.case, pair.test, rows[0] | kept).covers(
+            rows[0]["covered"] == "yes", claimed, f"what {tested} covers"
         )
-        yield pair.covers(inside, f"outside diameter {claimed}", ends, claimed)
 
 
-JOINTS: dict[tuple[str, str | None], Handler] = {
-    ("8.4.3 a", "2"): butt_test,
-    ("8.4.3 b", "2"): butt_test,
-    ("8.4.3 c", "2"): branches,
-    ("8.4.3 d", "2"): tee_test,
-    ("8.4.3 e", "2"): fillet_test,
-    ("8.4.3 j", "2"): number_of_runs,
-    ("8.4.3 k", "2"): build_up,
-    ("8.4.3 l", "2"): buttering,
-    ("8.4.3 a", "1"): butt_test,
-    ("8.4.3 b", "1"): branches,
-    ("8.4.3 c", "1"): fillet_test,
-    ("8.4.3 h", "1"): number_of_runs,
-    ("8.4.3 i", "1"): build_up,
-    **{(clause, level): root for level, rules in SUPPORTS.items() for clause, _, _ in rules},
-}
-"""The comparison of each rule of ISO 15614-1, clause 8.4.3, by clause and level."""
+def _aluminium_joint(procedure: Procedure) -> str | None:
+    """The kind of joint by the words of ISO 15614-2, Table 8; None if the document is silent."""
+    if procedure.joint.is_fillet:
+        return "fillet, plate and pipe"
+    held = support(procedure)
+    if not procedure.joint.is_groove or held is None:
+        return None
+    if held in (GOUGED, NOT_GOUGED, "both sides"):
+        gouging = "gouging" if held == GOUGED else "no gouging"
+        return None if procedure.pipe_diameter else f"butt plate, both sides, {gouging}"
+    backing = "backing" if held == BACKING else "no backing"
+    return f"butt {'pipe' if procedure.pipe_diameter else 'plate'}, one side, {backing}"

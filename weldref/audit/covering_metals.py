@@ -21,29 +21,28 @@ def metals(pair: Pair) -> Iterator[Line]:
     tested, claimed = pair.both(_p_numbers)
     qualified = sorted(set().union(*tested.values()))
     asked = sorted(set().union(*claimed.values()))
-    unknown = sorted(name for name, found in claimed.items() if not found)
+    reach = ", ".join(qualified)
+    unknown = ", ".join(sorted(name for name, found in claimed.items() if not found))
+    left = "whether the record covers it was not compared"
     if unknown and qualified:
-        listed = ", ".join(unknown)
         yield pair.check(
-            f"the tables give no P-Number for {listed}: whether the record covers it was not "
-            "compared",
+            f"the tables give no P-Number for {unknown}: {left}",
             "the tables give it no P-Number: look it up in the code",
-            claim=listed,
-            qualified=", ".join(qualified),
+            claim=unknown,
+            qualified=reach,
         )
     for _, stated, known in other_p_numbers(pair.case):
-        numbers = " and ".join(sorted(stated))
+        numbers = f"P-No.{' and '.join(sorted(stated))}"
         yield pair.check(
-            f"P-No.{numbers} is stated of a metal that is {' or '.join(sorted(known))} by the "
-            "tables: whether the record covers it was not compared",
+            f"{numbers} is stated of a metal that is {' or '.join(sorted(known))} by the "
+            f"tables: {left}",
             "metal and P-Number contradict each other: correct the one that is wrong",
-            claim=f"P-No.{numbers}",
-            qualified=", ".join(qualified),
+            claim=numbers,
+            qualified=reach,
         )
         return
     if qualified and asked:
-        covered = set(asked) <= set(qualified)
-        yield pair.covers(covered, f"base metals of {', '.join(asked)}", ", ".join(qualified))
+        yield pair.covers(set(asked) <= set(qualified), f"base metals of {', '.join(asked)}", reach)
 
 
 def _p_numbers(case: Case) -> dict[str, set[str]]:
@@ -78,11 +77,15 @@ def group_of(case: Case, metal: BaseMetal) -> str | None:
     return None
 
 
-def groups_of(case: Case) -> list[str] | None:
-    """The groups of all base metals of a document; None if one is not known."""
-    groups = [group_of(case, metal) for metal in case.procedure.base_metals]
-    known = [group for group in groups if group is not None]
-    return known if len(known) == len(groups) else None
+def _groups(pair: Pair) -> tuple[list[str], list[str]] | None:
+    """The groups of all base metals of record and procedure; None if one is not known."""
+    tested, claimed = (
+        [group_of(case, metal) for metal in case.procedure.base_metals]
+        for case in (pair.test, pair.case)
+    )
+    if None in tested or None in claimed:
+        return None
+    return [one for one in tested if one], [one for one in claimed if one]
 
 
 def iso_groups(pair: Pair) -> Iterator[Line]:
@@ -93,13 +96,14 @@ def iso_groups(pair: Pair) -> Iterator[Line]:
     """
     if not pair.record.base_metals or not pair.procedure.base_metals:
         return
-    tested, claimed = pair.both(groups_of)
-    if tested is None or claimed is None:
+    found = _groups(pair)
+    if found is None:
         yield pair.line("you must check", why=UNKNOWN_GROUP)
         return
+    tested, claimed = found
     (a, b), (c, d) = (
         sorted((main_group(groups[0]), main_group(groups[-1])), key=int, reverse=True)
-        for groups in (tested, claimed)
+        for groups in found
     )
     rows = pair.case.rows(
         "SELECT * FROM iso15614_1_groups WHERE (test_group_a = $a AND test_group_b = $b) "
@@ -150,11 +154,11 @@ def aluminium_groups(pair: Pair) -> Iterator[Line]:
     """ISO 15614-2, Table 4: which groups of aluminium a test on one group covers."""
     if not pair.record.base_metals or not pair.procedure.base_metals:
         return
-    tested, claimed = pair.both(groups_of)
-    if tested is None or claimed is None:
+    both = _groups(pair)
+    if both is None:
         yield pair.line("you must check", why=UNKNOWN_GROUP)
         return
-    tests, claims = sorted(set(tested)), sorted(set(claimed))
+    tests, claims = (sorted(set(groups)) for groups in both)
     what = f"metals of groups {' and '.join(claims)}"
     if len(tests) > 1:  # a dissimilar test covers the combination of the test alone
         yield pair.covers(claims == tests, what, f"the combination {' and '.join(tests)} alone")

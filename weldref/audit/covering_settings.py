@@ -7,21 +7,11 @@ from collections.abc import Iterator, Sequence
 
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
-from weldref.audit.covering import (
-    Handler,
-    Line,
-    Pair,
-    Row,
-    each,
-    has_hardness,
-    has_impact,
-    level,
-    names_process,
-)
+from weldref.audit.covering import Handler, Line, Pair, Row, each, level, names_process, only_for
 from weldref.audit.covering_metals import group_of, main_group
 from weldref.audit.heat_inputs import corner_energies
 from weldref.core.gas import Composition
-from weldref.procedures.model import Pass, Range, Text, gather
+from weldref.procedures.model import Pass, Range, gather
 
 MEASURES = {
     "amperage": ("current", "current"),
@@ -30,7 +20,6 @@ MEASURES = {
     "wire feed speed": ("wire_feed_speed", "speed"),
     "gas flow": ("gas_flow", "flow"),
 }
-SHARES = {"CO2 content of gas": "CO2", "He content of gas": "He"}
 TRACE = 0.1
 """Percent of a component that may be added or left out (ISO 15614-1, 8.5.2.1)."""
 INTERPASS = {
@@ -61,12 +50,9 @@ def _temperature(name: str, what: str, qualified: str) -> Handler:
             # Whole degrees of two scales may seem to differ.
             rounding = 1e-6 if stated.unit == given.unit else 0.6
             shown = f"{pair.case.units.convert(limit, given.unit):.0f} {given.unit}"
-            yield pair.covers(
-                sign * (si - limit) <= rounding,
-                f"{what} {given}",
-                f"{qualified.format(shown)} from {stated}",
-                given,
-            )
+            covered = sign * (si - limit) <= rounding
+            reach = f"{qualified.format(shown)} from {stated}"
+            yield pair.covers(covered, f"{what} {given}", reach, given)
 
     return compare
 
@@ -90,11 +76,8 @@ def is_cool(case: Case) -> bool | None:
 def interpass(pair: Pair) -> Iterator[Line]:
     """Compare the interpass temperature with the highest tested, by the group of the metal."""
     wanted = INTERPASS[pair.row["variable"]]
-    if (
-        pair.case.code == "ISO 15614-1"
-        and not has_impact(pair.record)
-        and level(pair.record, pair.procedure) == "1"
-    ):
+    of_level_1 = pair.case.code == "ISO 15614-1" and level(pair.record, pair.procedure) == "1"
+    if of_level_1 and not pair.impact:
         return  # level 1: only where impact is required
     if wanted is None or is_cool(pair.case) == wanted:
         # Without a group it is not known which of the two rules holds.
@@ -112,15 +95,12 @@ def _values(
     averages: list[float] = []
     every: list[float] = []
     for given in (given for weld, _, _ in alike for given in gather(weld, name)):
-        low, high, typical = (
-            case.si(number, given, dimension) for number in (given.low, given.high, given.typical)
-        )
         # An average that the record states is the average; else the middle of its ends.
-        ends = [end for end in (low, high) if end is not None]
         if given.typical is None:
+            ends = [end for end in case.ends(given, dimension) if end is not None]
             averages += ends
             every += ends
-        elif typical is not None:
+        elif (typical := case.si(given.typical, given, dimension)) is not None:
             averages.append(typical)
     return averages, every
 
@@ -176,15 +156,17 @@ def percent(pair: Pair) -> Iterator[Line]:
         yield pair.covers(covered, what, qualified, given)
 
 
-def _compositions(case: Case, texts: Sequence[Text]) -> dict[str, Composition]:
+def _gases(case: Case, role: str, *in_passes: str) -> dict[str, Composition]:
+    """The gases of one role that are understood, by name."""
+    gases = [gas for gas in case.procedure.gases if gas.role == role]
+    texts = [*(gas.composition for gas in gases if gas.composition),
+             *gather(case.procedure, *in_passes)]  # fmt: skip
     found = {text.text: case.gas_in(text.text) for text in texts}
     return {name: composition for name, composition in found.items() if composition is not None}
 
 
 def _shielding(case: Case) -> dict[str, Composition]:
-    gases = [gas for gas in case.procedure.gases if gas.role == "shielding"]
-    texts = [gas.composition for gas in gases if gas.composition]
-    return _compositions(case, [*texts, *gather(case.procedure, "passes.gas")])
+    return _gases(case, "shielding", "passes.gas")
 
 
 gas = each(_shielding, "gas {}")
@@ -206,19 +188,15 @@ component = each(
 def sub_group(pair: Pair) -> Iterator[Line]:
     """Gases of one sub-group of ISO 14175 stand for each other; of no sub-group, as tested."""
     tested, claimed = pair.both(_shielding)
-    known = [code for one in tested.values() if (code := gas_code(pair.case, one))]
+    known = [code for one in tested.values() if (code := _gas_code(pair.case, one))]
     qualified = f"gases of {', '.join(dict.fromkeys(known))}" if known else ", ".join(tested)
     for text, composition in claimed.items() if tested else ():
-        code = gas_code(pair.case, composition)
+        code = _gas_code(pair.case, composition)
         what = f"gas {text}" + (f" ({code})" if code else "")
         yield pair.covers(code in known or composition in tested.values(), what, qualified)
 
 
-COMPONENTS = {"CO2": "co2", "O2": "o2", "H2": "h2", "He": "he", "N2": "n2"}
-"""Components of which ISO 14175 prints bounds, by their columns; argon is the balance."""
-
-
-def gas_code(case: Case, composition: Composition) -> str | None:
+def _gas_code(case: Case, composition: Composition) -> str | None:
     """The sub-group of ISO 14175 that a composition belongs to; None if it is none or several.
 
     Lower edges of 0.5 belong to the sub-group, other lower edges do not (Table 2). Argon of the
@@ -233,9 +211,9 @@ def gas_code(case: Case, composition: Composition) -> str | None:
     found = []
     for row in case.rows("SELECT * FROM shielding_gas_codes WHERE statement = 'bounds'"):
         bounds = {
-            name: (row[f"{column}_min"], row[f"{column}_max"])
-            for name, column in COMPONENTS.items()
-            if row[f"{column}_max"] is not None
+            name: (row[f"{name.lower()}_min"], row[f"{name.lower()}_max"])
+            for name in ("CO2", "O2", "H2", "He", "N2")
+            if row[f"{name.lower()}_max"] is not None
         }
         if not bounds or (set(bounds) - {row["balance"]}) != (active or {"He"}):
             continue
@@ -252,7 +230,7 @@ def gas_code(case: Case, composition: Composition) -> str | None:
 
 def share(pair: Pair) -> Iterator[Line]:
     """One component may differ by a share of its nominal content; the others are as tested."""
-    part = SHARES[pair.row["variable"]]
+    part = pair.row["variable"].partition(" ")[0]  # "CO2 content of gas"
     tested, claimed = pair.both(_shielding)
     for text, composition in claimed.items() if tested else ():
         if not any(part in one for one in (composition, *tested.values())):
@@ -303,24 +281,23 @@ transfer = each(_modes, "transfer mode {}")
 """Short-circuiting transfer covers itself alone; spray, pulsed and globular each other."""
 
 
-def _of_its_group(pair: Pair) -> bool:
-    """Whether a rule of aluminium is for the groups of the procedure: group 23 has its own."""
-    if pair.case.code != "ISO 15614-2":
-        return True
-    groups = [group_of(pair.case, metal) for metal in pair.procedure.base_metals]
-    special = any(main_group(group or "") == "23" for group in groups)
-    return special == ("23" in pair.row["variable"])
-
-
 def heat_input(pair: Pair) -> Iterator[Line]:
-    """With impact tests the greatest heat input of the test is the measure."""
-    if has_impact(pair.record) and _of_its_group(pair):
+    """With impact tests the greatest heat input of the test is the measure.
+
+    Of aluminium, group 23 has a rule of its own.
+    """
+    if pair.case.code == "ISO 15614-2":
+        groups = [group_of(pair.case, metal) for metal in pair.procedure.base_metals]
+        special = any(main_group(group or "") == "23" for group in groups)
+        if special != ("23" in pair.row["variable"]):
+            return
+    if pair.impact:
         yield from _heat(pair, 1, "up to {}", "up to {} without k")
 
 
 def least_heat_input(pair: Pair) -> Iterator[Line]:
     """With hardness tests the least heat input of the test is the measure (ISO 15614-1)."""
-    if has_hardness(pair.record):
+    if pair.hardness:
         yield from _heat(pair, -1, "from {}", "{} and up without k")
 
 
@@ -351,7 +328,10 @@ def _heat(pair: Pair, sign: int, what: str, qualified: str) -> Iterator[Line]:
 
 def backing_gas(pair: Pair) -> Iterator[Line]:
     """ISO 15614-1, 8.5.6, level 2: none covers an inert gas; a main group covers its own."""
-    tested, claimed = pair.both(_backing)
+    tested, claimed = (
+        {name: _gas_code(case, one) for name, one in _gases(case, "backing").items()}
+        for case in (pair.test, pair.case)
+    )
     words = ", ".join(claimed) or "no backing gas"
     as_tested = f"backing with {', '.join(tested)}"
     if not tested and not claimed:
@@ -365,26 +345,23 @@ def backing_gas(pair: Pair) -> Iterator[Line]:
         yield pair.covers(True, words, as_tested)
 
 
-def _backing(case: Case) -> dict[str, str | None]:
-    """The sub-group of each backing gas."""
-    gases = [gas for gas in case.procedure.gases if gas.role == "backing"]
-    texts = [gas.composition for gas in gases if gas.composition]
-    return {name: gas_code(case, one) for name, one in _compositions(case, texts).items()}
-
-
 REACTIVE = re.compile(r"P-No\.(?:10[IJK]|5[123]|6[12])\b")
 """P-Numbers of metals of which ASME IX asks that backing and trailing gas are kept."""
 
 
-def kept_gas(pair: Pair) -> Iterator[Line]:
-    """On reactive metals the gas on the back, or behind the torch, is not left out."""
+def _of_reactive_metal(pair: Pair) -> bool:
     kinds = {kind for name, _ in pair.case.metals for kind in pair.case.kinds("material", name)}
     stated = {f"P-No.{number}" for number in gather(pair.procedure, "base_metals.p_number")}
-    if not any(REACTIVE.match(name) for name in kinds | stated):
-        yield pair.other_work("for reactive metals (P-No. 10I, 51, 61 ...)")
-        return
+    return any(REACTIVE.match(name) for name in kinds | stated)
+
+
+def _gas_is_kept(pair: Pair) -> Iterator[Line]:
     role = pair.row["variable"].partition(" ")[0]
     tested, claimed = pair.both(lambda one: any(gas.role == role for gas in one.procedure.gases))
     words = {True: f"with {role} gas", False: f"without {role} gas"}
     if tested or claimed:
         yield pair.covers(claimed or not tested, words[claimed], words[tested])
+
+
+kept_gas = only_for(_of_reactive_metal, "for reactive metals (P-No. 10I, 51, 61 ...)", _gas_is_kept)
+"""On reactive metals the gas on the back, or behind the torch, is not left out."""

@@ -1,4 +1,4 @@
-"""Compare the thickness of base metal and deposit with the test record."""
+"""Compare the thickness of base metal and deposit, and the diameter of pipe, with the record."""
 
 from __future__ import annotations
 
@@ -7,17 +7,11 @@ from collections.abc import Iterator
 
 from weldref.audit.case import Case
 from weldref.audit.codes import evaluate
-from weldref.audit.covering import (
-    SCALE,
-    Line,
-    Pair,
-    Row,
-    has_impact,
-    inch_or_mm,
-    metres,
-    own_size,
-)
+from weldref.audit.covering import Line, Pair, Row
 from weldref.procedures.model import Procedure, Range
+
+SCALE = {"in": 0.0254, "mm": 0.001}
+"""Metres in a unit of the codes' tables."""
 
 NEAR = 0.02
 """Sizes within this share are one nominal size: 3/16 in is printed as 4.8 mm."""
@@ -26,10 +20,73 @@ NEXT_LINE = 1.5
 """A claim that starts so much higher than the rule lets it looks like the table's next line."""
 
 
+def inch_or_mm(given: Range) -> str:
+    """The unit of a code's tables in which a range is compared."""
+    return "mm" if given.unit in ("mm", "cm", "m") else "in"
+
+
+def _own_size(case: Case, size: float, printed: str, wanted: str) -> float:
+    """Write a size of a rule in inches or millimetres, as the code's own column prints it."""
+    if printed == wanted or printed not in SCALE or wanted not in SCALE:
+        return size
+    if printed == "in":
+        twins = case.rows(
+            "SELECT mm FROM metric_columns WHERE standard = $code AND abs(inch - $size) < 1e-6",
+            code=case.code,
+            size=size,
+        )
+        if twins:
+            return float(twins[0]["mm"])
+    return size * SCALE[printed] / SCALE[wanted]
+
+
+def in_band(case: Case, tested: float, row: Row, unit: str) -> bool:
+    """Whether a tested size in metres is in a rule's band, whose edges the code prints."""
+    size = tested / SCALE[unit]
+    low, high = (
+        None if edge is None else _own_size(case, edge, row["tested_unit"], unit)
+        for edge in (row["tested_min"], row["tested_max"])
+    )
+    slack = 1e-3 * size  # 9.53 mm is the coupon of 3/8 in
+    # An edge that the band includes is reached from outside it, another is not.
+    above = low is None or size > low + (-slack if row["tested_min_inclusive"] else slack)
+    below = high is None or size < high + (slack if row["tested_max_inclusive"] else -slack)
+    return above and below
+
+
+def limits(case: Case, row: Row, tested: float, unit: str) -> tuple[float, float]:
+    """Both limits of a rule in a unit, for a tested size in metres; without a rule no end."""
+    size = tested / SCALE[unit]
+    printed = row["unit"] if row["unit"] in SCALE else row["tested_unit"]
+
+    def limit(end: str, without: float) -> float:
+        if row[f"{end}_rule"]:
+            return evaluate(
+                row[f"{end}_rule"], size, lambda one: _own_size(case, one, printed, unit)
+            )
+        if row[end] is None:
+            return without
+        if row["rule_kind"] == "range_factor":
+            return float(row[end]) * size
+        return _own_size(case, row[end], row["unit"], unit)
+
+    return limit("lower", 0.0), limit("upper", math.inf)
+
+
+def is_inside(case: Case, claimed: Range, low: float, high: float, unit: str) -> bool:
+    """Whether a claim is inside both limits in a unit, as far as nominal sizes tell."""
+    least, most = case.ends(claimed)
+    return (
+        (least is None or least >= low * SCALE[unit] * (1 - NEAR))
+        and (most is None or most <= high * SCALE[unit] * (1 + NEAR))
+        and not (claimed.unlimited and not math.isinf(high))
+    )
+
+
 def thickness(pair: Pair) -> Iterator[Line]:
     """Compare the base metal thickness with what the coupon qualifies."""
     coupons = _coupons(pair.record)
-    tested = metres(pair.case, coupons[0].low, coupons[0]) if coupons else None
+    tested = pair.case.ends(coupons[0])[0] if coupons else None
     if tested is None or not in_band(pair.case, tested, pair.row, inch_or_mm(coupons[0])):
         return
     fillet = "fillet" in pair.row["clause"]
@@ -54,39 +111,17 @@ def _reached(pair: Pair, claimed: Range, tested: float, coupon: Range) -> Line:
     """Compare one range of thickness with what a coupon of this many metres qualifies."""
     unit = inch_or_mm(claimed)
     scale = SCALE[unit]
-    low, high = (
-        limit(pair.case, pair.row, end, tested / scale, unit) for end in ("lower", "upper")
-    )
-    least, most = (metres(pair.case, end, claimed) for end in (claimed.low, claimed.high))
-    below = least is not None and least < low * scale * (1 - NEAR)
-    above = (most is not None and most > high * scale * (1 + NEAR)) or (
-        claimed.unlimited and not math.isinf(high)
-    )
+    low, high = limits(pair.case, pair.row, tested, unit)
+    least, most = pair.case.ends(claimed)
+    covered = is_inside(pair.case, claimed, low, high, unit)
     what = f"thickness {claimed}"
-    if least is not None and least > low * scale * NEXT_LINE and low and not above:
+    if covered and least is not None and least > low * scale * NEXT_LINE and low:
         what += " (starts higher than the rule asks: was the right line of the table used?)"
     return pair.covers(
-        not (below or above),
-        what,
-        f"{span(low, high, unit)} from a coupon of {coupon}",
-        claimed,
+        covered, what, f"{span(low, high, unit)} from a coupon of {coupon}", claimed,
         wanted=(least or 0.0, math.inf if most is None or claimed.unlimited else most),
         reaches=(low * scale * (1 - NEAR), high * scale * (1 + NEAR)),
-    )
-
-
-def limit(case: Case, row: Row, end: str, tested: float, unit: str) -> float:
-    """One limit of a rule in a unit, for a tested size in it; without a rule there is no end."""
-    if row[f"{end}_rule"]:
-        printed = row["unit"] if row["unit"] in SCALE else row["tested_unit"]
-        return evaluate(
-            row[f"{end}_rule"], tested, lambda size: own_size(case, size, printed, unit)
-        )
-    if row[end] is None:
-        return 0.0 if end == "lower" else math.inf
-    if row["rule_kind"] == "range_factor":
-        return float(row[end]) * tested
-    return own_size(case, row[end], row["unit"], unit)
+    )  # fmt: skip
 
 
 def _coupons(record: Procedure) -> list[Range]:
@@ -99,12 +134,13 @@ def _coupons(record: Procedure) -> list[Range]:
 
 def _has_fillet_rules(case: Case) -> bool:
     """Whether the tables hold rules of the code for fillets: its butt tables then say nothing."""
-    rows = case.rows(
-        "SELECT count(*) AS n FROM qualification_rules WHERE standard = $code AND status IS NULL "
-        "AND (clause LIKE '%fillet%' OR lower(variable) LIKE 'fillet%')",
-        code=case.code,
+    return bool(
+        case.rows(
+            "SELECT 1 FROM qualification_rules WHERE standard = $code AND status IS NULL "
+            "AND (clause LIKE '%fillet%' OR lower(variable) LIKE 'fillet%') LIMIT 1",
+            code=case.code,
+        )
     )
-    return bool(rows[0]["n"])
 
 
 def any_fillet(pair: Pair) -> Iterator[Line]:
@@ -136,53 +172,37 @@ def impact(pair: Pair) -> Iterator[Line]:
     """With impact tests the record does not reach so far down."""
     case, row = pair.case, pair.row
     coupon = next(iter(_coupons(pair.record)), None)
-    tested = metres(case, coupon.low, coupon) if coupon else None
-    if coupon is None or tested is None or not has_impact(pair.record):
+    tested = case.ends(coupon)[0] if coupon else None
+    if coupon is None or tested is None or not pair.impact:
         return
     unit = inch_or_mm(coupon)
     if row["rule_kind"] == "table":  # for coupons that the row below does not take in
-        if tested < own_size(case, 0.25, "in", unit) * SCALE[unit] * (1 - 1e-3):
+        if tested < _own_size(case, 0.25, "in", unit) * SCALE[unit] * (1 - 1e-3):
             return
     elif not in_band(case, tested, row, unit):
         return
     for claimed in pair.procedure.thickness:
         unit = inch_or_mm(claimed)
-        low = limit(case, row, "lower", tested / SCALE[unit], unit)
-        least = metres(case, claimed.low, claimed)
-        yield pair.covers(
-            least is None or least >= low * SCALE[unit] * (1 - NEAR),
-            f"thickness {claimed}",
-            f"{low:.4g} {unit} and up with impact tests, from a coupon of {coupon}",
-            claimed,
-        )
-
-
-def in_band(case: Case, tested: float, row: Row, unit: str) -> bool:
-    """Whether a tested size in metres is in a rule's band, whose edges the code prints."""
-    size = tested / SCALE[unit]
-    low, high = (
-        None if edge is None else own_size(case, edge, row["tested_unit"], unit)
-        for edge in (row["tested_min"], row["tested_max"])
-    )
-    slack = 1e-3 * size  # 9.53 mm is the coupon of 3/8 in
-    # An edge that the band includes is reached from outside it, another is not.
-    above = low is None or size > low + (-slack if row["tested_min_inclusive"] else slack)
-    below = high is None or size < high + (slack if row["tested_max_inclusive"] else -slack)
-    return above and below
+        low, _ = limits(case, row, tested, unit)
+        qualified = f"{low:.4g} {unit} and up with impact tests, from a coupon of {coupon}"
+        lowest = Range(claimed.low, None, claimed.unit)
+        covered = is_inside(case, lowest, low, math.inf, unit)
+        yield pair.covers(covered, f"thickness {claimed}", qualified, claimed)
 
 
 def deposit(pair: Pair) -> Iterator[Line]:
     """Compare the weld metal thickness, by process."""
     case, procedure = pair.case, pair.procedure
     for tested in pair.record.test_deposit:
-        size = metres(case, tested.high, tested)
+        size = case.ends(tested)[1]
         if size is None or not in_band(case, size, pair.row, inch_or_mm(tested)):
             continue
         limit = pair.row["upper"] * size
         for claimed in (*procedure.deposit_thickness, *procedure.qualified_deposit):
-            most = metres(case, claimed.high, claimed)
+            most = case.ends(claimed)[1]
             if most is None or (tested.of and claimed.of and tested.of not in claimed.of):
-                if claimed.of and not _has_deposit(pair.record, claimed.of):
+                tests = pair.record.test_deposit
+                if claimed.of and not any(not one.of or one.of in claimed.of for one in tests):
                     yield pair.check(
                         f"deposit {claimed} {claimed.of}: the record states no deposit of it",
                         "the record states no deposit of that process",
@@ -199,5 +219,44 @@ def deposit(pair: Pair) -> Iterator[Line]:
             )
 
 
-def _has_deposit(record: Procedure, of: str) -> bool:
-    return any(not one.of or one.of in of for one in record.test_deposit)
+def outside_diameter(pair: Pair) -> Iterator[Line]:
+    """Half the diameter of the test and up, or within the factors that are printed."""
+    row, edge = pair.row, 0.025
+    size = min(filter(None, (pair.test.ends(one)[0] for one in pair.record.pipe_diameter)),
+               default=None)  # fmt: skip
+    small, large = row["tested_max"] is not None, row["tested_min"] is not None
+    if size is None or (small and size > edge * 1.001) or (large and size <= edge * 1.001):
+        return
+    low = max(size * row["lower"], edge if large else 0.0)
+    high = size * row["upper"] if row["upper"] else math.inf
+    for claimed in pair.procedure.pipe_diameter:
+        least, most = pair.case.ends(claimed)
+        if least is None and most is None:
+            continue
+        unit = "mm" if claimed.unit == "mm" else "in"
+        first, last = (f"{end / SCALE[unit]:.4g}" for end in (low, high))
+        ends = f"{first} {unit} and up" if math.isinf(high) else f"{first} to {last} {unit}"
+        covered = (least is None or least >= low * (1 - 1e-3)) and (
+            most is None or most <= high * (1 + 1e-3)
+        )
+        yield pair.covers(covered, f"outside diameter {claimed}", ends, claimed)
+
+
+def pipe_for_plate(pair: Pair) -> Iterator[Line]:
+    """Pipe covers plate."""
+    if pair.record.pipe_diameter and not pair.procedure.pipe_diameter:
+        yield pair.covers(True, "plate", "plate, from a test on pipe")
+    else:
+        yield pair.other_work("for plate after a test on pipe")
+
+
+def plate_for_pipe(pair: Pair) -> Iterator[Line]:
+    """Plate covers pipe over 500 mm."""
+    claimed = pair.procedure.pipe_diameter
+    if pair.record.pipe_diameter or not claimed:
+        yield pair.other_work("for pipe after a test on plate")
+    elif all((pair.case.ends(one)[0] or 0.0) >= 0.5 * (1 - 1e-3) for one in claimed):
+        if "500" in (pair.row["condition"] or ""):
+            yield pair.covers(True, f"pipe {', '.join(map(str, claimed))}", "pipe over 500 mm")
+        else:
+            yield pair.other_work("covered as pipe over 500 mm")

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from weldref.advice.handbook import minimum_fillet
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
-from weldref.audit.finding import Finding, Rule, rule, source_of
+from weldref.audit.finding import Alike, Finding, Rule, rule, source_of
 from weldref.procedures.model import Range, Text, gather
 from weldref.procedures.quantity import parse_quantity
 
@@ -93,38 +93,24 @@ def preheat_box_and_table(case: Case, this: Rule) -> Iterator[Finding]:
 @rule("open-ranges")
 def open_ranges(case: Case, this: Rule) -> Iterator[Finding]:
     """A window with one end, or none, controls nothing."""
-    found: dict[str, list[tuple[str, Range]]] = {}
-    for weld, label, _ in passes(case):
-        for name in ("current", "voltage", "travel_speed", "wire_feed_speed"):
-            given = getattr(weld, name)
-            if given is None or not given.stated or given.typical is not None:
-                continue
-            if None in (given.low, given.high):
-                found.setdefault(name.replace("_", " "), []).append((label, given))
-    for name, alike in found.items():
-        yield this.finding(
-            "one end",
-            [given.place for _, given in alike],
-            value=", ".join(dict.fromkeys(str(given) for _, given in alike)),
-            labels=", ".join(dict.fromkeys(label for label, _ in alike)),
-            name=name,
-        )
-    yield from _unset(case, this)
-
-
-def _unset(case: Case, this: Rule) -> Iterator[Finding]:
-    """A pass that is there and has no setting that makes its arc: its boxes are blank."""
-    without: dict[str, list[tuple[str, str]]] = {}
+    open_ones, blank = Alike(this), Alike(this)
     for weld, label, process in passes(case):
-        stated = {name for name in ("current", "wire_feed_speed", "voltage")
-                  if (given := getattr(weld, name)) is not None and given.stated}  # fmt: skip
+        stated = set()
+        for name in ("current", "voltage", "travel_speed", "wire_feed_speed"):
+            given: Range | None = getattr(weld, name)
+            if given is None or not given.stated:
+                continue
+            stated.add(name)
+            if given.typical is None and None in (given.low, given.high):
+                called = name.replace("_", " ")
+                open_ones.add("one end", given.place, str(given), label, name=called)
+        # A pass that is there and has no setting that makes its arc: its boxes are blank.
         if process is not None and not stated & {"current", "wire_feed_speed"}:
-            without.setdefault("current", []).append((label, weld.place))
+            blank.add("unset", weld.place, "", label, name="current")
         if process in BY_VOLTAGE and "voltage" not in stated:
-            without.setdefault("voltage", []).append((label, weld.place))
-    for name, alike in without.items():
-        labels = ", ".join(dict.fromkeys(label for label, _ in alike))
-        yield this.finding("unset", [place for _, place in alike], name=name, labels=labels)
+            blank.add("unset", weld.place, "", label, name="voltage")
+    yield from open_ones.findings()
+    yield from blank.findings()
 
 
 @rule("code-scope")
@@ -169,19 +155,13 @@ def filler_classes_agree(case: Case, this: Rule) -> Iterator[Finding]:
         return
     told: set[str] = set()
     for weld, label, _ in passes(case):
-        if weld.filler_class is None:
-            continue
-        for name in case.classes_in(weld.filler_class.text):
-            same = any(_same_class(name, other) for other in declared)
-            if not same and name not in told:
+        text = weld.filler_class
+        for name in case.classes_in(text.text) if text else ():
+            if text and name not in told and not any(_same_class(name, one) for one in declared):
                 told.add(name)
                 others = ", ".join(sorted(declared))
                 yield this.finding(
-                    at=[weld.filler_class.place],
-                    value=name,
-                    label=label,
-                    name=name,
-                    declared=others,
+                    at=[text.place], value=name, label=label, name=name, declared=others
                 )
 
 

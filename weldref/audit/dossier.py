@@ -94,14 +94,14 @@ def keys(findings: Iterable[Finding], fields: dict[str, str]) -> list[str]:
     """Name each finding by rule, subject and fields; several alike are counted.
 
     >>> from types import SimpleNamespace as F
-    >>> one = F(rule="open-ranges", about="", place="L2", also_at=())
+    >>> one = F(rule="open-ranges", about="", places=["L2"])
     >>> keys([one, one], {"L2": "passes[1].current"})
     ['open-ranges | passes[1].current', 'open-ranges | passes[1].current | 2']
     """
     seen: Counter[str] = Counter()
     found = []
     for one in findings:
-        at = sorted({fields.get(place, place) for place in (one.place, *one.also_at) if place})
+        at = sorted({fields.get(place, place) for place in one.places})
         key = " | ".join(filter(None, (one.rule, one.about, ", ".join(at))))
         seen[key] += 1
         found.append(key if seen[key] == 1 else f"{key} | {seen[key]}")
@@ -132,9 +132,12 @@ def dossier(
         reply = replies.get(key)
         if reply is None:
             last += 1
-        status = "still open" if reply else "new" if replies else _status(report, finding)
-        item = _item(report, finding, key, reply.number if reply else last, status)
-        items.append(replace(item, reply=reply.reply, closed=reply.closed) if reply else item)
+        new = "new" if replies or report.is_new(finding) else ""
+        if reply is None:
+            items.append(_item(report, finding, key, last, new))
+        else:
+            item = _item(report, finding, key, reply.number, "still open")
+            items.append(replace(item, reply=reply.reply, closed=reply.closed))
     items.sort(key=lambda item: item.number)
     asked = {key for _, key in asking}
     gone = [
@@ -149,7 +152,7 @@ def dossier(
         title=report.number or report.file,
         heading=tuple(_heading(report, auditor)),
         outcome=report.outcome,
-        counts=", ".join(f"{n} {name}" for name, n in report.counts.items() if n),
+        counts=report.counted,
         since=str(report.changes) if report.changes else _rounds(items, gone, replies),
         warnings=(report.reminder, *machine_lines(report), *own_lines(report)),
         findings=tuple(item for item in items if item.severity != "not checked"),
@@ -169,15 +172,12 @@ def dossier(
 
 
 def _item(report: Report, finding: Finding, key: str, number: int, status: str) -> Item:
-    places = dict.fromkeys(
-        where(place, report.fields) for place in (finding.place, *finding.also_at) if place
-    )
     return Item(
         number=number,
         status=status,
         severity=finding.severity,
         what=finding.what,
-        where="; ".join(places),
+        where="; ".join(dict.fromkeys(where(at, report.fields) for at in finding.places)),
         value=finding.value,
         expected=finding.expected,
         source=cited_as(finding),
@@ -191,12 +191,8 @@ def _item(report: Report, finding: Finding, key: str, number: int, status: str) 
 
 def pictures_of(report: Report, finding: Finding) -> tuple[bytes, ...]:
     """Return what the paper shows at the first places of a finding, as PNG."""
-    places = (finding.place, *finding.also_at)
-    return tuple(report.pictures[at] for at in places if at in report.pictures)[:MOST_PICTURES]
-
-
-def _status(report: Report, finding: Finding) -> str:
-    return "new" if report.changes is not None and finding in report.changes.new else ""
+    shown = [report.pictures[at] for at in finding.places if at in report.pictures]
+    return tuple(shown[:MOST_PICTURES])
 
 
 def _rounds(items: list[Item], gone: list[Item], replies: dict[str, Reply]) -> str:
@@ -253,7 +249,7 @@ def _heading(report: Report, auditor: str) -> Iterable[tuple[str, str]]:
     yield "Contents by", ", ".join(asked["standards"])
     for name, digest in (report.files or {report.file: ""}).items():
         yield f"File {name}", f"SHA-256 {digest}" if digest else "not kept"
-    yield "Dataset", f"{report.dataset['version']}, {report.dataset['digest'][:12]}"
+    yield "Dataset", report.rests_on
     yield "Lowest evidence accepted", GRADE_WORDS.get(asked["grade"], asked["grade"])
     yield "Date of the audit", datetime.now(UTC).date().isoformat()
     yield "Auditor", auditor or "not named"

@@ -6,7 +6,7 @@ import io
 import re
 import warnings
 import zipfile
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -41,65 +41,63 @@ LONGEST = 2_000
 
 MOST_ROWS = 5_000
 
+Rows = Sequence[Sequence[object]]
+
 
 def dossier_xlsx(made: Dossier) -> bytes:
     """Write a dossier as a workbook: findings to be answered, matrix, heat input, heading."""
     from openpyxl import Workbook
 
     book = Workbook()
-    sheet = book.active
-    assert sheet is not None  # noqa: S101  a new workbook has a sheet
-    sheet.title = ANSWERS
-    items = [*made.findings, *made.unchecked, *made.closed]
-    _write(
-        sheet,
-        [heading for _, heading, _ in COLUMNS],
-        [[getattr(item, name) for name, _, _ in COLUMNS] for item in items],
-        [width for _, _, width in COLUMNS],
-    )
-    if made.matrix:
-        _write(
-            book.create_sheet("Matrix"),
-            ["Variable", "Clause", "Kind", "Procedure says", "Record says", "Qualified", "State",
-             "Why, or the rule", "Record", "Source", "Edition", "Evidence"],
-            [[one.variable, one.clause, one.role, one.claim, one.tested, one.qualified, one.state,
-              one.why, one.record, f"{one.source_id}, {one.locator}".strip(", "), one.edition,
-              one.grade] for one in made.matrix],
-            [28, 20, 14, 28, 28, 34, 15, 50, 12, 34, 12, 12],
-        )  # fmt: skip
-    if made.corners:
-        _write(
-            book.create_sheet("Heat input"),
-            ["Pass", "Least", "Greatest", "Printed"],
-            [[one["label"], one["least"], one["greatest"], one["printed"]]
-             for one in made.corners],
-            [18, 56, 56, 24],
-        )  # fmt: skip
-    _write(
-        book.create_sheet("In order"),
-        ["Rule", "What was found in order", "Where", "Expected", "Source"],
-        [[one.rule, one.what, one.where, one.expected, one.source] for one in made.notes]
-        + [[rule, f"Asked, and nothing found: {asks}", "", "", ""] for rule, asks in made.silent],
-        [24, 70, 30, 40, 36],
-    )
-    _write(
-        book.create_sheet("About"),
-        ["Item", "Value"],
-        [
-            *map(list, made.heading),
-            ["Outcome", f"{made.outcome}: {made.counts}"],
-            *([["Since the last round", made.since]] if made.since else []),
-            *([["Matrix", made.matrix_counts]] if made.matrix else []),
-            *(["Mind", text] for text in made.warnings),
-            *([f"Severity: {name}", text] for name, text in made.severities.items()),
-            *([f"State: {name}", text] for name, text in made.states.items()),
-            *([f"Source: {name}", text] for name, text in made.sources),
-        ],
-        [28, 100],
-    )
+    book.remove(book.worksheets[0])
+    for title, columns, rows in _sheets(made):
+        _write(book.create_sheet(title), columns, rows)
     data = io.BytesIO()
     book.save(data)
     return _undated(data.getvalue())
+
+
+def _sheets(made: Dossier) -> Iterator[tuple[str, dict[str, int], Rows]]:
+    """Each sheet with its headings and their widths, and its rows."""
+    items = [*made.findings, *made.unchecked, *made.closed]
+    yield (
+        ANSWERS,
+        {heading: width for _, heading, width in COLUMNS},
+        [[getattr(item, name) for name, _, _ in COLUMNS] for item in items],
+    )
+    if made.matrix:
+        yield (
+            "Matrix",
+            {"Variable": 28, "Clause": 20, "Kind": 14, "Procedure says": 28, "Record says": 28,
+             "Qualified": 34, "State": 15, "Why, or the rule": 50, "Record": 12, "Source": 34,
+             "Edition": 12, "Evidence": 12},
+            [[one.variable, one.clause, one.role, one.claim, one.tested, one.qualified, one.state,
+              one.why, one.record, f"{one.source_id}, {one.locator}".strip(", "), one.edition,
+              one.grade] for one in made.matrix],
+        )  # fmt: skip
+    if made.corners:
+        yield (
+            "Heat input",
+            {"Pass": 18, "Least": 56, "Greatest": 56, "Printed": 24},
+            [[one["label"], one["least"], one["greatest"], one["printed"]] for one in made.corners],
+        )
+    yield (
+        "In order",
+        {"Rule": 24, "What was found in order": 70, "Where": 30, "Expected": 40, "Source": 36},
+        [[one.rule, one.what, one.where, one.expected, one.source] for one in made.notes]
+        + [[rule, f"Asked, and nothing found: {asks}", "", "", ""] for rule, asks in made.silent],
+    )
+    about = [
+        *made.heading,
+        ("Outcome", f"{made.outcome}: {made.counts}"),
+        *([("Since the last round", made.since)] if made.since else []),
+        *([("Matrix", made.matrix_counts)] if made.matrix else []),
+        *(("Mind", text) for text in made.warnings),
+        *((f"Severity: {name}", text) for name, text in made.severities.items()),
+        *((f"State: {name}", text) for name, text in made.states.items()),
+        *((f"Source: {name}", text) for name, text in made.sources),
+    ]
+    yield "About", {"Item": 28, "Value": 100}, [list(pair) for pair in about]
 
 
 def _undated(workbook: bytes) -> bytes:
@@ -114,16 +112,11 @@ def _undated(workbook: bytes) -> bytes:
     return out.getvalue()
 
 
-def _write(
-    sheet: Worksheet,
-    headings: Sequence[str],
-    rows: Sequence[Sequence[object]],
-    widths: Sequence[int],
-) -> None:
+def _write(sheet: Worksheet, columns: dict[str, int], rows: Rows) -> None:
     from openpyxl.styles import Alignment, Font, PatternFill
     from openpyxl.utils import get_column_letter
 
-    sheet.append(list(headings))
+    sheet.append(list(columns))
     for row in rows:
         sheet.append([_cell(value) for value in row])
     for cell in sheet[1]:
@@ -134,7 +127,7 @@ def _write(
             cell.alignment = Alignment(wrap_text=True, vertical="top")
             if isinstance(cell.value, str):
                 cell.data_type = "s"  # never a formula
-    for turn, width in enumerate(widths, 1):
+    for turn, width in enumerate(columns.values(), 1):
         sheet.column_dimensions[get_column_letter(turn)].width = width
     sheet.freeze_panes = "A2"
     sheet.page_setup.orientation = "landscape"

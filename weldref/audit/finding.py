@@ -58,9 +58,9 @@ class Finding:
     machine_read: str = ""
 
     @property
-    def places(self) -> str:
-        """Every place, as a reader is shown them."""
-        return "; ".join(filter(None, (self.place, *self.also_at)))
+    def places(self) -> list[str]:
+        """Every place."""
+        return [place for place in (self.place, *self.also_at) if place]
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +125,31 @@ class Rule:
         )
 
 
+class Alike:
+    """Gather what is said in the same words of several passes or places: it is one finding."""
+
+    def __init__(self, this: Rule) -> None:
+        self.this = this
+        self.found: dict[tuple[str, tuple[tuple[str, Any], ...]], list[tuple[str, str, str]]] = {}
+
+    def add(self, key: str, at: str, value: str = "", label: str = "", **words: Any) -> None:
+        """Add a place, with its value and the label of its pass (see `Rule.finding`)."""
+        alike = self.found.setdefault((key, tuple(words.items())), [])
+        alike.append((at, value, label))
+
+    def findings(self) -> Iterator[Finding]:
+        """Make the findings, in the order in which the first of each was added."""
+        for (key, words), alike in self.found.items():
+            places, values, labels = zip(*alike, strict=True)
+            yield self.this.finding(
+                key,
+                places,
+                value=", ".join(dict.fromkeys(filter(None, values))),
+                labels=", ".join(dict.fromkeys(labels)),
+                **dict(words),
+            )
+
+
 Source = tuple[str, str, str]
 """Source, place in it, and evidence grade."""
 
@@ -134,7 +159,8 @@ def source_of(row: Mapping[str, Any]) -> Source:
     return row["source_id"], row["locator"] or "", row["how_read"]
 
 
-def _table(name: str) -> list[dict[str, str]]:
+def table(name: str) -> list[dict[str, str]]:
+    """Read a table of this folder."""
     with (Path(__file__).parent / name).open(encoding="utf-8", newline="") as file:
         return list(csv.DictReader(file))
 
@@ -142,13 +168,13 @@ def _table(name: str) -> list[dict[str, str]]:
 @cache
 def _texts() -> dict[tuple[str, str], dict[str, str]]:
     """What the rules say, by rule and key."""
-    return {(row["rule"], row["key"]): row for row in _table("findings.csv")}
+    return {(row["rule"], row["key"]): row for row in table("findings.csv")}
 
 
 @cache
 def listed_rules() -> dict[str, dict[str, str]]:
     """The rows of `rules.csv` by name, in the order of the report."""
-    return {row["name"]: row for row in _table("rules.csv")}
+    return {row["name"]: row for row in table("rules.csv")}
 
 
 RULES: dict[str, Rule] = {}

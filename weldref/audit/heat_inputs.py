@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
-from typing import Any
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
@@ -25,9 +24,7 @@ def corner_energies(case: Case, weld: Pass) -> tuple[float, float] | None:
         (weld.current, "current"),
         (weld.travel_speed, "speed"),
     ):
-        if given is None:
-            return None
-        low, high = (case.si(end, given, dimension) for end in (given.low, given.high))
+        low, high = case.ends(given, dimension) if given is not None else (None, None)
         if low is None or high is None or not 0 < low <= high:
             return None
         windows.append((low, high))
@@ -89,102 +86,91 @@ def efficiencies(case: Case, process: str | None) -> list[tuple[float, Source]]:
     return list(found.items())
 
 
+Energies = tuple[float, float]
+"""Lowest and highest arc energy in J/m."""
+
+Printed = tuple[str, str | None, list[Energies], Range]
+"""A printed heat input: of which passes and process, their energies, and the range."""
+
+
 @rule("heat-input-corners")
 def heat_input_corners(case: Case, this: Rule) -> Iterator[Finding]:
     """Recompute at the corners, with and without thermal efficiency, and compare.
 
-    Rows that share a label are one pass in several sizes: where a heat input is printed for one
-    of them, or once for the whole document, the corners of all of them count.
+    What is said of several passes in the same words is told once, with all places and values.
     """
-    yield from _once(_compared(case, this))
-
-
-def _once(found: Iterable[Finding]) -> Iterator[Finding]:
-    """Tell once what is said of several passes in the same words, with all places and values."""
-    alike: dict[tuple[str, str, str], list[tuple[str, Finding]]] = {}
-    for one in found:
-        label, _, said = one.what.partition(": ")
-        alike.setdefault((one.severity, said, one.source_id), []).append((label, one))
-    for (_, said, _), same in alike.items():
-        first = same[0][1]
-        if len(same) == 1:
-            yield first
+    printed, unprinted = _printed(case)
+    told: dict[tuple[str, str, str], list[tuple[Printed, str, Source | None]]] = {}
+    for one in printed:
+        if all(end is None for end in case.ends(one[3], "heat input")):
             continue
-        yield replace(
-            first,
-            what=f"{', '.join(dict.fromkeys(label for label, _ in same))}: {said}",
-            also_at=tuple(place for _, one in same for place in (one.place, *one.also_at)
-                          if place != first.place),
-            value="; ".join(dict.fromkeys(one.value for _, one in same)),
-            expected="; ".join(f"{label}: {one.expected}" for label, one in same),
+        key, reading, source = _compare(case, one)
+        expected = _span(case, one[2], one[3].unit) if one[2] else ""
+        alike = told.setdefault((key, reading, source[0] if source else ""), [])
+        alike.append((one, expected, source))
+    for (key, reading, _), same in told.items():
+        ranges = [one[3] for one, _, _ in same]
+        shown = [f"{one[0]}: {expected}" for one, expected, _ in same if expected]
+        yield this.finding(
+            key, [given.place for given in ranges], source=same[0][2], reading=reading,
+            label=", ".join(dict.fromkeys(one[0] for one, _, _ in same)),
+            value="; ".join(dict.fromkeys(map(str, ranges))),
+            expected="; ".join(shown) if len(same) > 1 else same[0][1],
         )  # fmt: skip
-
-
-def _compared(case: Case, this: Rule) -> Iterator[Finding]:
-    procedure = case.procedure
-    rows: dict[str, list[tuple[Pass, str | None, tuple[float, float] | None]]] = {}
-    for weld, label, process in passes(case):
-        rows.setdefault(label, []).append((weld, process, corner_energies(case, weld)))
-    unprinted: dict[str, tuple[float, float]] = {}
-    for label, alike in rows.items():
-        bare = [energies for weld, _, energies in alike if not _prints(weld) and energies]
-        for weld, process, energies in alike:
-            if _prints(weld) and weld.heat_input is not None:
-                every = [*bare, *([energies] if energies else [])]
-                yield from _compare(case, this, label, process, every, weld.heat_input)
-        if bare and len(bare) == len([1 for _, _, energies in alike if energies]):
-            unprinted[label] = _widest(bare)
-    everything = [energies for alike in rows.values() for _, _, energies in alike if energies]
-    stated = [given for given in procedure.heat_input if given.stated]
-    for given in stated:
-        process = case.processes[0] if len(case.processes) == 1 else None
-        yield from _compare(case, this, "all passes", process, everything, given)
-    if unprinted and not stated:
-        listed = "; ".join(f"{label}: {_span(case, ends)}" for label, ends in unprinted.items())
-        places = [
-            weld.current.place if weld.current else weld.place
-            for label in unprinted
-            for weld, _, _ in rows[label]
-        ]
+    if unprinted:
+        ends = {label: _span(case, every) for label, (every, _) in unprinted.items()}
+        places = [weld.current.place if weld.current else weld.place
+                  for _, welds in unprinted.values() for weld in welds]  # fmt: skip
+        listed = "; ".join(f"{label}: {span}" for label, span in ends.items())
         yield this.finding("unprinted", places, listed=listed)
 
 
-def _prints(weld: Pass) -> bool:
-    return weld.heat_input is not None and weld.heat_input.stated
+def _printed(case: Case) -> tuple[list[Printed], dict[str, tuple[list[Energies], list[Pass]]]]:
+    """What is printed of the heat input, and the passes of which nothing is, by label.
+
+    Rows that share a label are one pass in several sizes: where a heat input is printed for one
+    of them, or once for the whole document, the corners of all of them count.
+    """
+    rows: dict[str, list[tuple[Pass, str | None, Energies | None]]] = {}
+    for weld, label, process in passes(case):
+        rows.setdefault(label, []).append((weld, process, corner_energies(case, weld)))
+    printed: list[Printed] = []
+    unprinted: dict[str, tuple[list[Energies], list[Pass]]] = {}
+    everything: list[Energies] = []
+    for label, alike in rows.items():
+        known = [energies for _, _, energies in alike if energies]
+        bare = [energies for weld, _, energies in alike
+                if energies and not (weld.heat_input and weld.heat_input.stated)]  # fmt: skip
+        everything += known
+        for weld, process, energies in alike:
+            if weld.heat_input is not None and weld.heat_input.stated:
+                every = [*bare, *([energies] if energies else [])]
+                printed.append((label, process, every, weld.heat_input))
+        if bare and len(bare) == len(known):
+            unprinted[label] = (bare, [weld for weld, _, _ in alike])
+    stated = [given for given in case.procedure.heat_input if given.stated]
+    only = case.processes[0] if len(case.processes) == 1 else None
+    printed += [("all passes", only, everything, given) for given in stated]
+    return printed, {} if stated else unprinted
 
 
-def _widest(every: Sequence[tuple[float, float]]) -> tuple[float, float]:
+def _widest(every: Sequence[Energies]) -> Energies:
     return min(low for low, _ in every), max(high for _, high in every)
 
 
-def _span(case: Case, energies: tuple[float, float], unit: str = "") -> str:
-    """Write a span of arc energy, given in J/m, in a unit or in the document's own."""
+def _span(case: Case, every: Sequence[Energies], unit: str = "") -> str:
+    """Write the span of arc energies, given in J/m, in a unit or in the document's own."""
     shown = unit or ("kJ/mm" if case.system == "metric" else "kJ/in")
-    ends = dict.fromkeys(f"{case.units.convert(end, shown):.3g}" for end in energies)
+    ends = dict.fromkeys(f"{case.units.convert(end, shown):.3g}" for end in _widest(every))
     return f"{' to '.join(ends)} {shown} without k"
 
 
-def _compare(
-    case: Case,
-    this: Rule,
-    label: str,
-    process: str | None,
-    every: Sequence[tuple[float, float]],
-    printed: Range,
-) -> Iterator[Finding]:
-    ends = [case.si(end, printed, "heat input") for end in (printed.low, printed.high)]
-    if all(end is None for end in ends):
-        return
+def _compare(case: Case, one: Printed) -> tuple[str, str, Source | None]:
+    """What becomes of a printed heat input, the reading by which it does, and the source."""
+    _, process, every, printed = one
     if not every:
-        yield this.finding("open", [printed.place], value=str(printed), label=label)
-        return
-    energies = _widest(every)
-    shown: dict[str, Any] = {
-        "at": [printed.place],
-        "value": str(printed),
-        "expected": _span(case, energies, printed.unit),
-        "label": label,
-    }
+        return "open", "", None
+    ends, energies = case.ends(printed, "heat input"), _widest(every)
     factors = efficiencies(case, process)
     agreeing = []
     for k, source in factors:
@@ -198,24 +184,20 @@ def _compare(
     if agreeing:
         # A roughly rounded print may follow from several readings: the nearest one counts.
         _, k, source = min(agreeing)
-        yield this.finding("follows", source=source, reading=_reading(k), **shown)
-        return
+        return "follows", _reading(k), source
     low, high = ends
     for k, source in factors:
         least, most = (k * energy for energy in energies)
         if high is None or high < most * (1 - ROUNDING):
             continue
         if low is None or low <= least * (1 + ROUNDING):
-            yield this.finding("wider", source=source, reading=_reading(k), **shown)
-            return
+            return "wider", _reading(k), source
     narrower = (low is None or low >= energies[0] * (1 - ROUNDING)) and (
         high is None or high <= energies[1] * (1 + ROUNDING)
     )
     if narrower:
-        source = ("csa-branch-wps-2012", "WPS sheet", "read")
-        yield this.finding("narrower", source=source, **shown)
-    else:
-        yield this.finding("differs", **shown)
+        return "narrower", "", ("csa-branch-wps-2012", "WPS sheet", "read")
+    return "differs", "", None
 
 
 def _reading(k: float) -> str:

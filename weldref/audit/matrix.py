@@ -1,8 +1,8 @@
 """List every variable of a code with what the procedure says and what the test record covers.
 
-The comparisons stand in `covering_*.py`; here each of the code's rules finds its comparison, and
-a rule that is not compared says why. The findings of the rule "record-coverage" are made from
-these lines.
+`COMPARISONS` finds the comparison of each of the code's rules among those of `covering_*.py`; a
+rule that is not compared says why. The findings of the rule "record-coverage" are made from these
+lines.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from weldref.audit import covering_choices as choices
 from weldref.audit import covering_joints as joints
@@ -17,44 +18,121 @@ from weldref.audit import covering_metals as metals
 from weldref.audit import covering_settings as settings
 from weldref.audit import covering_sizes as sizes
 from weldref.audit.case import Case
-from weldref.audit.covering import (
-    Handler,
-    Line,
-    Pair,
-    Row,
-    has_impact,
-    level,
-    line,
-    names_process,
-    runs,
-)
+from weldref.audit.covering import Handler, Line, Pair, Row, has_impact, level, names_process, runs
 from weldref.audit.prequalified import prequalified
 from weldref.audit.variables import said, topic
 from weldref.procedures.model import Procedure, gather
 
-_THICKNESS = re.compile(r"base metal thickness|plate thickness cjp|thickness t(?:, \w+[ -]run)?")
-_DEPOSIT = re.compile(r"deposited thickness|^deposit s per process$")
 _WELDER = re.compile(r"\bwelder\b")
 
-SUPPLEMENTARY = {
-    "ASME IX": ("QW-403.6", "QW-404.7", "QW-406.3", "QW-409.1", "QW-409.4"),
-    "AWS D1.1": ("Table 4.6", "Table 4.6 item 2"),
-}
+SUPPLEMENTARY = re.compile(
+    r"ASME IX (?:QW-403\.6|QW-404\.7|QW-406\.3|QW-409\.1|QW-409\.4)"
+    r"|AWS D1\.1 Table 4\.6(?: item 2)?|ISO 15614-1 8\.4\.7(?: [12])?"
+)
 """Clauses that count only where impact tests are required."""
 
-NONESSENTIAL = {
-    "ASME IX": ("QW-404.6", "QW-405.1", "QW-408.3", "QW-409.4", "QW-409.8"),
-    "ISO 15614-1": ("8.3.3 1", "8.4.1 1", "8.4.10 1"),
-}
+NONESSENTIAL = re.compile(
+    r"ASME IX (?:QW-404\.6|QW-405\.1|QW-408\.3|QW-409\.4|QW-409\.8)"
+    r"|ISO 15614-1 (?:8\.3\.3|8\.4\.1|8\.4\.10) 1"
+)
 """Clauses whose variables may change without a new test; of ISO with the level.
 
 What is supplementary too may do so where no impact tests are required.
 """
 
+COMPARISONS: tuple[tuple[str, str, Handler], ...] = (
+    # code, clause and level; kind of rule and variable, both as patterns: the first that fit count
+    ("", r"(table|range_factor) (base metal|plate) thickness( cjp)?", sizes.thickness),
+    ("", r"(table|range_factor) thickness t(, \w+[ -]run)?", sizes.thickness),
+    ("", r"range_factor (deposited thickness|deposit s per process)", sizes.deposit),
+    ("", r".* base metal minimum with impact", sizes.impact),
+    ("", r".* fillet and pjp from cjp test", sizes.any_fillet),
+    (r"ISO 15614-1 8.3.2.2 1", r".* fillet size", sizes.any_fillet),
+    ("", r".* pipe for plate", sizes.pipe_for_plate),
+    ("", r".* plate for pipe, outside diameter", sizes.plate_for_pipe),
+    ("", r"range_factor outside diameter", sizes.outside_diameter),
+    ("", r".* (dissimilar thickness|fillet of two thicknesses)", choices.two_thicknesses),
+    ("", r".* p-number", metals.metals),
+    (r"ISO 15614-1 8.3.1.2 Table 5 note a", r".*", metals.iso_groups),
+    (r"ISO 15614-2 8.3.1 Table 4", r".*", metals.aluminium_groups),
+    ("", r"max_increase heat input(, group 23)?", settings.heat_input),
+    ("", r"max_decrease heat input(, group 23)?", settings.least_heat_input),
+    ("", r"max_decrease preheat", settings.preheat),
+    ("", r"max_decrease interpass", settings.least_interpass),
+    ("", r"max_increase interpass(, groups .*)?", settings.interpass),
+    ("", r"set interpass", choices.interpass_remark),
+    ("", r"range_percent (amperage|voltage|travel speed|wire feed speed|gas flow)",
+     settings.percent),
+    ("", r"range_percent (co2|he) content of gas", settings.share),
+    ("", r".* transfer mode", settings.transfer),
+    ("", r".* gas component added or removed", settings.component),
+    (r"ISO 15614-2 8.5.1.1", r".*", settings.sub_group),
+    ("", r".* gas composition, shielding and backing", settings.sub_group),
+    ("", r".* gas composition", settings.gas),
+    ("", r".* (backing|trailing) gas, reactive metals", settings.kept_gas),
+    ("", r".* backing gas", settings.backing_gas),
+    ("", r"max_increase (filler diameter|electrode size)", choices.diameter),
+    (r"AWS D1.1 .*", r"set filler diameter", choices.same_size),
+    # ISO 15614-1, clause 8.4.3 and the joint
+    (r"ISO 15614-1 8.4.3 (a|b) 2|ISO 15614-1 8.4.3 a 1", r".*", joints.butt_test),
+    (r"ISO 15614-1 (8.4.3 c 2|8.4.3 b 1|8.3.4( .)?)", r".*", joints.branches),
+    (r"ISO 15614-1 8.4.3 d 2", r".*", joints.tee_test),
+    (r"ISO 15614-1 8.4.3 (e 2|c 1)", r".*", joints.fillet_test),
+    (r"ISO 15614-1 8.4.3 (j 2|h 1)", r".*", joints.number_of_runs),
+    (r"ISO 15614-1 8.4.3 (k 2|i 1)", r".*", joints.build_up),
+    (r"ISO 15614-1 8.4.3 l 2", r".*", joints.buttering),
+    (r"ISO 15614-1 8.4.3 ([fghi] 2|[defg] 1)", r".*", joints.root),
+    (r"ISO 15614-1 8.3.1.1", r".*", joints.permanent_backing),
+    (r"ISO 15614-2 8.4.3", r".*", joints.aluminium_joints),
+    ("", r".* groove type", joints.groove_type),
+    # what is chosen
+    (r"ISO 15614-1 8.4.2", r".* position", choices.positions),
+    (r"ISO 15614-2 8.4.2", r".* position", choices.downward),
+    ("", r".* position, vertical down", choices.downward),
+    ("", r".* test location(, group 10)?", choices.without_tests),
+    (r"ISO 15614-1 8.4.5", r".*", choices.without_tests),
+    (r"ASME IX QW-409.4", r".*", choices.current_type),
+    ("", r".* type of current", choices.polarity),
+    ("", r".* (f-number, a-number|filler f-number and a-number)", choices.f_numbers),
+    ("", r".* filler, with or without", choices.with_filler),
+    ("", r".* filler group", choices.filler_families),
+    ("", r".* filler trade name", choices.trade_name),
+    (NONESSENTIAL.pattern, r".*", choices.nonessential),
+    ("", r".* welding process", choices.processes),
+    ("", r".* degree of mechanisation", choices.by_hand),
+    ("", r".* (pwht|pwht or ageing)", choices.after_welding),
+    ("", r".* pwht holding temperature", choices.holding),
+    ("", r".* post-heating", choices.after_heating),
+    ("", r".* level", choices.levels),
+    ("", r".* level 1 basis", choices.see_tables),
+    (r"ISO 15614-1 8.3.2.2 Tables 7 and 8", r".*", choices.see_tables),
+    (r"ASME IX QW-200.1\([bc]\)", r".*", choices.see_contents),
+    # Of these only what is unchanged is known to be covered.
+    ("", r".* (filler designation|wire system|waveform control|power source|flux"
+         r"|submerged arc variant|multiple electrode|gas composition, plasma and shielding)",
+     choices.as_tested),
+)  # fmt: skip
+"""The comparison of each rule of a code."""
+
 _NAMED = {"overlay": r"overlay|clad|surfac|build-?up", "temper bead": r"temper.?bead"}
 """Work that a procedure names where it is for it."""
 
 _PIPE = re.compile(r"outside diameter|pipe for plate|plate for pipe|branch angle|tubular")
+
+
+def _place(code: str, row: Row) -> str:
+    """Code, clause and level of a rule, as the patterns name them."""
+    return " ".join(filter(None, (code, row["clause"], row["level"])))
+
+
+def handler(row: Row) -> Handler | None:
+    """The comparison that a rule's row asks for; None where there is none yet."""
+    place, rule = _place(row["standard"], row), f"{row['rule_kind']} {row['variable'].casefold()}"
+    for of, asks, compare in COMPARISONS:
+        if (not of or re.fullmatch(of, place)) and re.fullmatch(asks, rule):
+            of_one_work = row["application"] and not row["level"]
+            return None if of_one_work and rule.endswith("heat input") else compare
+    return None
 
 
 def _other_work(case: Case, row: Row) -> str | None:
@@ -67,10 +145,9 @@ def _other_work(case: Case, row: Row) -> str | None:
     named = _NAMED.get(row["application"] or "")
     if named and not re.search(named, repr(procedure).casefold()):
         return f"for {row['application']} only, which the procedure does not name"
-    fillet = "fillet" in f"{row['clause']} {variable}".casefold()
-    if fillet and procedure.joint.is_groove:
+    if "fillet" in f"{row['clause']} {variable}".casefold() and procedure.joint.is_groove:
         return "for fillet welds only"
-    if "square groove" in variable and not choices.is_square(case):
+    if "square groove" in variable and not joints.is_square(case):
         return "for square grooves only"
     if "vertical down" in variable and not choices.goes_down(case):
         return "for welding vertically down only"
@@ -80,95 +157,7 @@ def _other_work(case: Case, row: Row) -> str | None:
     return None
 
 
-SEE_TABLES = choices.remark("says which tables count; they are compared by their own lines")
-SEE_CONTENTS = choices.remark("says what a procedure has to state: ask for its contents")
-
-BY_KIND: dict[tuple[str, str], Handler] = {
-    ("max_decrease", "preheat"): settings.preheat,
-    ("max_decrease", "interpass"): settings.least_interpass,
-    **{("max_increase", name): settings.interpass for name in settings.INTERPASS},
-    **{("range_percent", name): settings.percent for name in settings.MEASURES},
-    **{("range_percent", name.casefold()): settings.share for name in settings.SHARES},
-    ("max_increase", "filler diameter"): choices.diameter,
-    ("max_increase", "electrode size"): choices.diameter,
-    ("set", "interpass"): choices.interpass_remark,
-}
-"""Comparisons of variables by the kind of their rule."""
-
-HEAT_INPUT: dict[tuple[str, str], Handler] = {
-    (kind, name): compare
-    for kind, compare in (
-        ("max_increase", settings.heat_input),
-        ("max_decrease", settings.least_heat_input),
-    )
-    for name in ("heat input", "heat input, group 23")
-}
-"""Comparisons of heat input; a rule for one kind of work alone has none."""
-
-BY_NAME: dict[str, Handler] = {
-    "base metal minimum with impact": sizes.impact,
-    "fillet and pjp from cjp test": sizes.any_fillet,
-    "p-number": metals.metals,
-    "f-number, a-number": choices.f_numbers,
-    "filler f-number and a-number": choices.f_numbers,
-    "transfer mode": settings.transfer,
-    "gas component added or removed": settings.component,
-    "groove type": choices.groove_type,
-    "welding process": choices.processes,
-    "degree of mechanisation": choices.by_hand,
-    "position, vertical down": choices.downward,
-    "type of current": choices.polarity,
-    "pwht": choices.after_welding,
-    "pwht or ageing": choices.after_welding,
-    "pwht holding temperature": choices.holding,
-    "outside diameter": joints.outside_diameter,
-    "filler, with or without": choices.with_filler,
-    "filler group": choices.filler_families,
-    "gas composition": settings.gas,
-    "gas composition, shielding and backing": settings.sub_group,
-    "pipe for plate": joints.pipe_for_plate,
-    "plate for pipe, outside diameter": joints.plate_for_pipe,
-    "dissimilar thickness": choices.two_thicknesses,
-    "fillet of two thicknesses": choices.two_thicknesses,
-    "test location": choices.without_tests,
-    "test location, group 10": choices.without_tests,
-    "filler trade name": choices.trade_name,
-    "post-heating": choices.after_heating,
-    "backing gas": settings.backing_gas,
-    "backing gas, reactive metals": settings.kept_gas,
-    "trailing gas, reactive metals": settings.kept_gas,
-    "level": choices.levels,
-    "level 1 basis": SEE_TABLES,
-    # Of these only what is unchanged is known to be covered.
-    "filler designation": choices.as_tested,
-    "wire system": choices.as_tested,
-    "waveform control": choices.as_tested,
-    "power source": choices.as_tested,
-    "flux": choices.as_tested,
-    "submerged arc variant": choices.as_tested,
-    "multiple electrode": choices.as_tested,
-    "gas composition, plasma and shielding": choices.as_tested,
-}
-"""Comparisons of variables that are named alike wherever they stand."""
-
-BY_PLACE: dict[tuple[str, str], Handler] = {
-    ("ASME IX", "QW-200.1(b)"): SEE_CONTENTS,
-    ("ASME IX", "QW-200.1(c)"): SEE_CONTENTS,
-    ("ASME IX", "QW-409.4"): choices.current_type,
-    ("ISO 15614-1", "8.3.1.1"): joints.permanent_backing,
-    ("ISO 15614-1", "8.3.1.2 Table 5 note a"): metals.iso_groups,
-    ("ISO 15614-1", "8.3.2.2 Tables 7 and 8"): SEE_TABLES,
-    ("ISO 15614-1", "8.3.4"): joints.branches,
-    ("ISO 15614-1", "8.4.2"): choices.positions,
-    ("ISO 15614-1", "8.4.5"): choices.without_tests,
-    ("ISO 15614-2", "8.3.1 Table 4"): metals.aluminium_groups,
-    ("ISO 15614-2", "8.4.2"): choices.downward,
-    ("ISO 15614-2", "8.4.3"): choices.aluminium_joints,
-    ("ISO 15614-2", "8.5.1.1"): settings.sub_group,
-}
-"""Comparisons of single rules, by code and clause."""
-
-
+@lru_cache(maxsize=4)
 def matrix(case: Case) -> tuple[Line, ...]:
     """Every variable of the code that the tables hold, with what becomes of it.
 
@@ -185,7 +174,6 @@ def matrix(case: Case) -> tuple[Line, ...]:
 
 
 def _of_record(case: Case, record: Procedure | None) -> Iterator[Line]:
-    name = record.number.text if record is not None and record.number else ""
     test = Case(case.store, record) if record is not None else None
     editions = {
         row["source_id"]: row["edition"] or ""
@@ -200,7 +188,7 @@ def _of_record(case: Case, record: Procedure | None) -> Iterator[Line]:
                 claim=one.claim or told,
                 place=one.place or place,
                 tested=said(test, one.variable, tested=True)[0] if test is not None else "",
-                record=name,
+                record=record.number.text if record is not None and record.number else "",
                 edition=editions.get(one.source_id, ""),
             )
 
@@ -227,14 +215,12 @@ def role(code: str, row: Row) -> str:
     >>> role("ASME IX", {"clause": "QW-409.1", "variable": "heat input", "level": None})
     'supplementary'
     """
-    clause = row["clause"] or ""
+    place = _place(code, row)
     if _WELDER.search(row["variable"]):
         return "welder"
-    if clause in SUPPLEMENTARY.get(code, ()) or (
-        code == "ISO 15614-1" and row["variable"] == "heat input"
-    ):
+    if SUPPLEMENTARY.fullmatch(place):
         return "supplementary"
-    if {clause, f"{clause} {row['level']}"} & set(NONESSENTIAL.get(code, ())):
+    if NONESSENTIAL.fullmatch(place):
         return "nonessential"
     return "essential" if topic(row["variable"]) else "statement"
 
@@ -275,34 +261,35 @@ def _uncompared(
     reasons: Sequence[tuple[str, bool, Row]],
 ) -> Line:
     """Say why nothing was compared: for other work, not said by one side, or for a person."""
-    first = rows[0]
-    variable = first["variable"]
+    pair = Pair(case, test or case, rows[0])
+    variable = pair.row["variable"]
     applying = [(why, row) for why, applies, row in reasons if applies]
     if reasons and len(reasons) == len(rows) and not applying:
-        return line(case, reasons[0][2], "does not apply", why=reasons[0][0])
-    about = topic(variable)
-    claim = said(case, variable)[0]
-    if test is None and about is not None and not claim:
-        return line(case, first, "not stated", why=_rule(first, "the procedure does not say it"))
-    row, reason = first, "not compared here"
+        why, _, row = reasons[0]
+        return replace(pair, row=row).other_work(why)
+    sides = {"procedure": said(case, variable)[0]}
+    if test is not None:
+        sides["record"] = said(test, variable, tested=True)[0]
+    silent = [side for side, told in sides.items() if not told] if topic(variable) else []
     if test is None:
-        reason = "no test record was given"
+        if silent:
+            why = _rule(pair.row, "the procedure does not say it")
+            return pair.line("not stated", why=why)
+        reason, row = "no test record was given", pair.row
     elif applying:
         reason, row = applying[0]
     elif any(handler(one) for one in rows):
-        sides = {"procedure": claim, "record": said(test, variable, tested=True)[0]}
-        silent = [side for side, told in sides.items() if not told]
-        if about is not None and silent:
-            why = (
-                "procedure and record do not say it"
-                if len(silent) == 2
-                else f"the {silent[0]} does not say it"
-            )
-            return line(case, first, "not stated", why=why)
-        reason = (
-            "no rule that is held includes the test, or one side is in no form that is compared"
+        if silent:
+            both = "procedure and record do not say it"
+            why = both if len(silent) == 2 else f"the {silent[0]} does not say it"
+            return pair.line("not stated", why=why)
+        reason, row = (
+            "no rule that is held includes the test, or one side is in no form that is compared",
+            pair.row,
         )
-    return line(case, row, "you must check", why=_rule(first, reason))
+    else:
+        reason, row = "not compared here", pair.row
+    return replace(pair, row=row).line("you must check", why=_rule(pair.row, reason))
 
 
 def _rule(row: Row, reason: str) -> str:
@@ -339,40 +326,15 @@ def _why_not(case: Case, record: Procedure | None, row: Row) -> tuple[str, bool]
         return f"for tests in {row['runs']} run only", False
     if row["status"]:
         return _print_is(row)
-    supplementary = role(case.code or "", row) == "supplementary"
-    told = row["clause"] in NONESSENTIAL.get(case.code or "", ())
-    if supplementary and not told and record is not None and not has_impact(record):
+    place = _place(case.code or "", row)
+    needs_impact = SUPPLEMENTARY.fullmatch(place) and not NONESSENTIAL.fullmatch(place)
+    if needs_impact and record is not None and not has_impact(record):
         return "only where impact tests are required; the record shows none", False
     return None
 
 
 def _print_is(row: Row) -> tuple[str, bool]:
     return f"not compared, the print is {row['status']}", True
-
-
-def handler(row: Row) -> Handler | None:
-    """The comparison that a rule's row asks for; None where there is none yet."""
-    variable, code = row["variable"].casefold(), row["standard"]
-    kind, clause = row["rule_kind"], row["clause"] or ""
-    if kind in ("table", "range_factor") and _THICKNESS.fullmatch(variable):
-        return sizes.thickness
-    if kind == "range_factor" and row["upper"] and _DEPOSIT.search(variable):
-        return sizes.deposit
-    if variable == "fillet size" and row["level"] == "1":
-        return sizes.any_fillet
-    if (kind, variable) in HEAT_INPUT:
-        return None if row["application"] and not row["level"] else HEAT_INPUT[kind, variable]
-    if (kind, variable) in BY_KIND:
-        return BY_KIND[kind, variable]
-    if variable == "filler diameter" and row["lower"] == row["upper"] == 0:
-        return choices.same_size
-    if code == "ISO 15614-1" and (clause, row["level"]) in joints.JOINTS:
-        return joints.JOINTS[clause, row["level"]]
-    if (code, clause) in BY_PLACE and (clause != "8.4.2" or variable == "position"):
-        return BY_PLACE[code, clause]
-    if role(code, row) == "nonessential":
-        return choices.nonessential
-    return BY_NAME.get(variable)
 
 
 JOINABLE = {("ISO 15614-1", "heat input")}

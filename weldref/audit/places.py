@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from weldref.procedures.field_words import in_words
+from weldref.procedures.fields import in_words
 from weldref.procedures.model import Procedure, values
 from weldref.procedures.paper.page import box_at
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
-from weldref.audit.finding import Finding, Rule, rule, source_of
+from weldref.audit.finding import Alike, Finding, Rule, rule, source_of
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.procedures.model import Range, gather
 
@@ -31,26 +31,21 @@ def plausible(case: Case, this: Rule) -> Iterator[Finding]:
 
 
 def _extremes(case: Case, this: Rule) -> Iterator[Finding]:
-    told: dict[tuple[str, str, str], list[str]] = {}
-    greatest: dict[tuple[str, str, str], dict[str, Any]] = {}
+    alike = Alike(this)
     for weld, _, process in passes(case):
         for quantity, dimension in SETTINGS.items():
             given: Range | None = getattr(weld, quantity)
             row = _greatest(case, process, quantity) if given else None
             if given is None or row is None:
                 continue
-            ends = [case.si(end, given, dimension) for end in (given.low, given.high)]
+            ends = case.ends(given, dimension)
             if any(end is not None and end > row["max_si"] * BEYOND for end in ends):
-                key = (quantity.replace("_", " "), str(given), str(process))
-                told.setdefault(key, []).append(given.place)
-                greatest[key] = row
-    for key, places in told.items():
-        quantity, value, process_name = key
-        row = greatest[key]
-        yield this.finding(
-            "extreme", places, source=source_of(row), value=value, quantity=quantity, given=value,
-            process=process_name, most=row["max"], unit=row["unit"],
-        )  # fmt: skip
+                alike.add(
+                    "extreme", given.place, str(given), source=source_of(row),
+                    quantity=quantity.replace("_", " "), given=str(given), process=process,
+                    most=row["max"], unit=row["unit"],
+                )  # fmt: skip
+    yield from alike.findings()
 
 
 def _greatest(case: Case, process: str | None, quantity: str) -> dict[str, Any] | None:
@@ -74,12 +69,11 @@ def _greatest(case: Case, process: str | None, quantity: str) -> dict[str, Any] 
 
 def _sizes(case: Case, this: Rule) -> Iterator[Finding]:
     """An electrode thicker than any that is sold: 32 mm for 3.2."""
-    found: dict[str, list[str]] = {}
+    alike = Alike(this)
     for size in gather(case.procedure, "fillers.sizes", "passes.sizes"):
         if too_thick(case, size):
-            found.setdefault(str(size), []).append(size.place)
-    for size, places in found.items():
-        yield this.finding("size", places, value=size, size=size)
+            alike.add("size", size.place, str(size), size=str(size))
+    yield from alike.findings()
 
 
 def too_thick(case: Case, size: Range) -> bool:
@@ -111,8 +105,7 @@ def _in_scales(case: Case, name: str) -> list[Range]:
 @rule("window-width")
 def window_width(case: Case, this: Rule) -> Iterator[Finding]:
     """Question a window wider than any published one for a single size of electrode."""
-    told: dict[tuple[str, str], list[tuple[str, str]]] = {}
-    widest: dict[tuple[str, str], dict[str, Any]] = {}
+    alike = Alike(this)
     for weld, label, process in passes(case):
         sizes = case.sizes(weld)
         if len(sizes) != 1 or not sizes[0].single:
@@ -122,25 +115,14 @@ def window_width(case: Case, this: Rule) -> Iterator[Finding]:
             row = _widest(case, process, quantity) if given else None
             if given is None or row is None or not given.low or not given.high:
                 continue
-            known = case.value(given.low, given, dimension) is not None
+            known = case.ends(given, dimension)[0] is not None
             if known and given.high / given.low > row["ratio"] * (1 + 1e-6):
-                key = (quantity.replace("_", " "), str(given))
-                told.setdefault(key, []).append((label, given.place))
-                widest.setdefault(key, row)
-    for key, alike in told.items():
-        quantity, value = key
-        row = widest[key]
-        yield this.finding(
-            at=[place for _, place in alike],
-            source=source_of(row),
-            value=value,
-            labels=", ".join(dict.fromkeys(label for label, _ in alike)),
-            quantity=quantity,
-            given=value,
-            least=row["min"],
-            most=row["max"],
-            unit=row["unit"],
-        )
+                alike.add(
+                    "", given.place, str(given), label, source=source_of(row),
+                    quantity=quantity.replace("_", " "), given=str(given), least=row["min"],
+                    most=row["max"], unit=row["unit"],
+                )  # fmt: skip
+    yield from alike.findings()
 
 
 def _widest(case: Case, process: str | None, quantity: str) -> dict[str, Any] | None:

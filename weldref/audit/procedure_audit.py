@@ -93,6 +93,20 @@ class Report:
     pictures: dict[str, bytes] = field(default_factory=dict, repr=False)
     corners: tuple[Corner, ...] = ()
 
+    @property
+    def counted(self) -> str:
+        """How many findings of each severity there are, in words; empty without any."""
+        return ", ".join(f"{n} {name}" for name, n in self.counts.items() if n)
+
+    @property
+    def rests_on(self) -> str:
+        """The version of the dataset, and the beginning of its digest."""
+        return f"{self.dataset['version']}, {self.dataset['digest'][:12]}"
+
+    def is_new(self, finding: Finding) -> bool:
+        """Say whether an earlier report was given and has not this finding."""
+        return self.changes is not None and finding in self.changes.new
+
     def as_dict(self) -> dict[str, Any]:
         """The report as plain dictionaries and lists, as ``--format json`` prints it."""
         answer: dict[str, Any] = plain(asdict(self), self.own_tables)
@@ -112,12 +126,6 @@ def all_rules() -> tuple[Rule, ...]:
     for family in FAMILIES:
         importlib.import_module(f"weldref.audit.{family}")
     return tuple(RULES[name] for name in listed_rules())
-
-
-def count(findings: Iterable[Finding]) -> dict[str, int]:
-    """Count findings by severity, gravest first."""
-    counted = Counter(f.severity for f in findings)
-    return {name: counted[name] for name in SEVERITIES}
 
 
 def outcome_of(findings: Iterable[Finding]) -> Outcome:
@@ -204,17 +212,20 @@ def audit_procedure(
         tuple(welders),
         edition_in(code or ""),
     )
-    found = [finding for each in all_rules() for finding in each.run(case)]
+    said = dict.fromkeys(finding for each in all_rules() for finding in each.run(case))
     order = list(SEVERITIES)
-    found = [as_read(finding, procedure) for finding in dict.fromkeys(found)]
+    found = [as_read(finding, procedure) for finding in said]
     found.sort(key=lambda f: order.index(f.severity))
+    counted = Counter(f.severity for f in found)
     names = document_names(store)
     cited = {finding.source_id for finding in found if finding.source_id}
+    places = {place for finding in found for place in finding.places}
+    read = procedure.machine_read
     return Report(
         file=procedure.file,
         number=procedure.number.text if procedure.number else "",
         outcome=outcome_of(found),
-        counts=count(found),
+        counts={name: counted[name] for name in SEVERITIES},
         findings=tuple(found),
         sources={source: names[source] for source in sorted(cited)},
         asked={
@@ -232,14 +243,9 @@ def audit_procedure(
             *(line for one in case.welders for line in welder_matrix(store, procedure, one)),
         ),
         about=_about(procedure),
-        fields=_named_places(procedure, found),
-        unconfirmed=sum(not one.confirmed for one in procedure.machine_read.values()),
-        pictures={
-            place: procedure.machine_read[place].picture
-            for finding in found
-            for place in (finding.place, *finding.also_at)
-            if place in procedure.machine_read and procedure.machine_read[place].picture
-        },
+        fields={at: field for at, field in fields_at(procedure).items() if at in places},
+        unconfirmed=sum(not one.confirmed for one in read.values()),
+        pictures={at: one.picture for at, one in read.items() if at in places and one.picture},
         corners=worked(case),
     )
 
@@ -251,7 +257,7 @@ def as_read(finding: Finding, procedure: Procedure) -> Finding:
     as long as anything is not confirmed.
     """
     read = procedure.machine_read
-    places = [place for place in (finding.place, *finding.also_at) if place]
+    places = finding.places
     rests = [read[place] for place in places if place in read] if places else list(read.values())
     open_ones = [one for one in rests if not one.confirmed]
     if not open_ones:
@@ -273,11 +279,6 @@ def _about(procedure: Procedure) -> dict[str, str]:
         "standards": "; ".join(text.text for text in procedure.standards),
         "supporting_pqrs": "; ".join(text.text for text in procedure.supporting_pqrs),
     }
-
-
-def _named_places(procedure: Procedure, found: Iterable[Finding]) -> dict[str, str]:
-    named = {place for one in found for place in (one.place, *one.also_at) if place}
-    return {place: field for place, field in fields_at(procedure).items() if place in named}
 
 
 def audit_file(

@@ -77,21 +77,14 @@ def published_range(case: Case, this: Rule) -> Iterator[Finding]:
     and so does all that turns on the same unstated condition, or for which nothing is printed.
     """
     judged = list(_judged(case))
-    of_kind: dict[Kind, list[Judged]] = {}
-    for one in judged:
-        of_kind.setdefault(one.kind, []).append(one)
     for kind in ("outside", "sources differ", "recalled", "inside"):
-        shared: dict[Finding, list[Judged]] = {}
-        for one in of_kind.get(kind, ()):
-            found = replace(_say(case, this, one), place="")
-            # What needs no correction is told once whatever the values are.
-            key = replace(found, value="") if kind == "inside" else found
-            shared.setdefault(key, []).append(one)
-        yield from (_told(found, alike) for found, alike in shared.items())
-    yield from _open(case, this, of_kind.get("depends", ()))
+        said = [(_say(case, this, one), one) for one in judged if one.kind == kind]
+        # What needs no correction is told once whatever the values are.
+        yield from _told(said, whatever=kind == "inside")
+    yield from _open(case, this, [one for one in judged if one.kind == "depends"])
     yield from _nothing(case, this, judged)
-    for found, alike in _own(case, this, judged).items():
-        yield _told(found, alike)
+    own = ((_own(case, this, one), one) for one in judged)
+    yield from _told([(found, one) for found, one in own if found], whatever=True)
 
 
 def _judged(case: Case) -> Iterator[Judged]:
@@ -108,18 +101,22 @@ def _judged(case: Case) -> Iterator[Judged]:
                     yield Judged(label, quantity, given, situation, readings)
 
 
-def _told(found: Finding, alike: Sequence[Judged]) -> Finding:
-    """Name the passes, the places and the situations of which the same is said."""
-    labels = ", ".join(dict.fromkeys(one.label for one in alike))
-    places = list(dict.fromkeys(one.given.place for one in alike))
-    where = joined([one.situation for one in alike])
-    return replace(
-        found,
-        what=f"{labels}: {found.what} ({where})",
-        place=places[0],
-        also_at=tuple(places[1:]),
-        value=", ".join(dict.fromkeys(str(one.given) for one in alike)),
-    )
+def _told(said: Sequence[tuple[Finding, Judged]], *, whatever: bool) -> Iterator[Finding]:
+    """Name the passes, the places and the situations of which the same is said of a value."""
+    shared: dict[tuple[Finding, str], list[Judged]] = {}
+    for found, one in said:
+        shared.setdefault((found, "" if whatever else str(one.given)), []).append(one)
+    for (found, _), alike in shared.items():
+        labels = ", ".join(dict.fromkeys(one.label for one in alike))
+        places = list(dict.fromkeys(one.given.place for one in alike))
+        where = joined([one.situation for one in alike])
+        yield replace(
+            found,
+            what=f"{labels}: {found.what} ({where})",
+            place=places[0],
+            also_at=tuple(places[1:]),
+            value=", ".join(dict.fromkeys(str(one.given) for one in alike)),
+        )
 
 
 def stated_of(case: Case, weld: Pass, quantity: str) -> Range | None:
@@ -173,11 +170,6 @@ def _say(case: Case, this: Rule, judged: Judged) -> Finding:
     """Say what the ends of a range were judged to be, without the pass and the situation."""
     readings, unit = judged.readings, judged.given.unit
     instead = readings[0].own
-    kind = "own" if instead else "published"
-    by_own = f", {BY_OWN}" if instead else ""
-    shown: dict[str, Any] = {
-        "at": [judged.given.place], "value": str(judged.given), "name": judged.name
-    }  # fmt: skip
     if judged.kind == "recalled":
         outside = _against_memory(readings)
         rows = [row for one in outside for row in one.rows or one.general]
@@ -185,7 +177,8 @@ def _say(case: Case, this: Rule, judged: Judged) -> Finding:
             "recalled",
             words=" and ".join(one.verdict for one in outside),
             nothing=f"nothing else is, {BY_OWN}" if instead else "nothing is published",
-            **shown | cite(case, rows, unit, "memory"),
+            name=judged.name,
+            **cite(case, rows, unit, "memory"),
         )
     severity: Severity
     if judged.kind == "outside":
@@ -207,7 +200,7 @@ def _say(case: Case, this: Rule, judged: Judged) -> Finding:
         speaking = [r for r in readings if r.verdict == "sources differ"]
         words = " and ".join(f"{r.value:g} {r.unit}" for r in speaking)
         words += " is" if len(speaking) == 1 else " are"
-        words += f" inside one {kind} range and outside another"
+        words += f" inside one {'own' if instead else 'published'} range and outside another"
     else:
         severity, after, speaking = "note", "", list(readings)
         words = f"inside {'an own' if instead else 'a published'} range"
@@ -215,9 +208,10 @@ def _say(case: Case, this: Rule, judged: Judged) -> Finding:
     return this.finding(
         "judged",
         severity=severity,
-        words=words + by_own,
+        words=words + (f", {BY_OWN}" if instead else ""),
+        name=judged.name,
         next_step=after,
-        **shown | cite(case, rows, unit, speaking[0].grade or "memory"),
+        **cite(case, rows, unit, speaking[0].grade or "memory"),
     )
 
 
@@ -309,32 +303,28 @@ def _in_memory(judged: Judged) -> bool:
     return all(r.from_memory and r.from_memory.verdict == "inside" for r in judged.readings)
 
 
-def _own(case: Case, this: Rule, judged: Sequence[Judged]) -> dict[Finding, list[Judged]]:
+def _own(case: Case, this: Rule, one: Judged) -> Finding | None:
     """Tell what own rows say beside published ones: for information, whatever it is."""
-    said: dict[Finding, list[Judged]] = {}
-    for one in judged:
-        pairs = [(reading, reading.from_own) for reading in one.readings if reading.from_own]
-        ranges = [(r, own) for r, own in pairs if own.verdict != "no published range"]
-        if not ranges:
-            continue
-        says = dict.fromkeys(
-            f"{reading.value:g} {reading.unit} is {verdict_word(own.verdict, own=True)}"
-            + (f" by {own.by:g} {reading.unit}" if own.verdict in ("low", "high") else "")
-            + (f" ({question(own.ask, reading.unit)})" if own.ask else "")
-            for reading, own in ranges
-        )
-        rows = [row for _, own in ranges for row in own.rows if row.verdict]
-        grade = max((row.how_read for row in rows), key=GRADES.index, default="read")
-        found = this.finding(
-            "own",
-            name=one.name,
-            document=OWN_DOCUMENT,
-            recalled=", from memory" if grade == "memory" else "",
-            says=" and ".join(says),
-            **cite(case, rows, one.given.unit, grade),
-        )
-        said.setdefault(found, []).append(one)
-    return said
+    ranges = [(reading, own) for reading in one.readings
+              if (own := reading.from_own) and own.verdict != "no published range"]  # fmt: skip
+    if not ranges:
+        return None
+    says = dict.fromkeys(
+        f"{reading.value:g} {reading.unit} is {verdict_word(own.verdict, own=True)}"
+        + (f" by {own.by:g} {reading.unit}" if own.verdict in ("low", "high") else "")
+        + (f" ({question(own.ask, reading.unit)})" if own.ask else "")
+        for reading, own in ranges
+    )
+    rows = [row for _, own in ranges for row in own.rows if row.verdict]
+    grade = max((row.how_read for row in rows), key=GRADES.index, default="read")
+    return this.finding(
+        "own",
+        name=one.name,
+        document=OWN_DOCUMENT,
+        recalled=", from memory" if grade == "memory" else "",
+        says=" and ".join(says),
+        **cite(case, rows, one.given.unit, grade),
+    )
 
 
 def cite(case: Case, rows: Sequence[Row], unit: str, grade: str) -> dict[str, Any]:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from weldref.audit.case import NOTHING_SAID, Case
 from weldref.audit.codes import code_in
 from weldref.audit.covering import level
+from weldref.audit.covering_choices import treatments
 from weldref.audit.covering_metals import group_of, main_group
 from weldref.audit.finding import Finding, Rule, Severity, rule, source_of
 from weldref.audit.results import Result, kinds_in, results
@@ -18,6 +20,10 @@ from weldref.procedures.model import BaseMetal, Procedure, Range, gather
 
 Answer = Finding | str
 """What a comparison gives: a finding, or why there was none."""
+
+Row = dict[str, Any]
+
+NOTHING_HELD = "the tables hold nothing to compare with"
 
 BY_CONDITION = ("hardness", "impact")
 """Tests that ISO 15614-1 asks of some metals, thicknesses or specifications alone."""
@@ -40,7 +46,7 @@ def _name(case: Case, record: Procedure) -> str:
     """How a record is named before what is said of it; the document itself needs no name."""
     if record is case.procedure:
         return ""
-    return f"record {record.number or record.file}: ".replace("record : ", "record: ")
+    return f"{f'record {record.number or record.file}'.strip()}: "
 
 
 @rule("record-tests")
@@ -52,39 +58,34 @@ def results_stated(case: Case, this: Rule) -> Iterator[Finding]:
         stated = {result.kind for result in results(record)}
         wanted = [row for row in listed if not stated & set(kinds_in(row["test"]))]
         always = [row for row in wanted if row["test"] not in BY_CONDITION]
+        open_ones = [row for row in wanted if row["test"] in BY_CONDITION]
         source = (listed[0]["source_id"], listed[0]["locator"], this.grade) if listed else None
-        what = "; ".join(f"{row['test']}, {row['extent']}" for row in always)
         if not record.tests or always:
             yield this.finding(
-                "some" if record.tests else "none",
-                source=source,
-                about=f"{name}test results",
-                name=name,
-                code=code,
-                wanted=what or "the results of the tests that the code asks for",
-            )
-        if open_ones := [row for row in wanted if row not in always]:
+                "some" if record.tests else "none", source=source, about=f"{name}test results",
+                name=name, code=code,
+                wanted=_listed(always) or "the results of the tests that the code asks for",
+            )  # fmt: skip
+        if open_ones:
             yield this.finding(
-                "on a condition",
-                source=source,
-                about=f"{name}tests asked for on a condition",
-                name=name,
-                code=code,
+                "on a condition", source=source, about=f"{name}tests asked for on a condition",
+                name=name, code=code,
                 listed="; ".join(f"{row['test']}: {row['condition']}" for row in open_ones),
-            )
+            )  # fmt: skip
         if record.tests:
-            every = "; ".join(f"{row['test']}, {row['extent']}" for row in listed)
             number = f"{code}: how many specimens were tested, and from where, was not compared"
             yield this.finding(
-                "number",
-                source=source or ("", "", this.grade),
-                about=f"{name}number of specimens",
-                name=name,
-                why=why or f"{number}: {every}",
-            )
+                "number", source=source or ("", "", this.grade),
+                about=f"{name}number of specimens", name=name,
+                why=why or f"{number}: {_listed(listed)}",
+            )  # fmt: skip
 
 
-def _asked(case: Case, record: Procedure, code: str) -> tuple[Sequence[dict[str, Any]], str]:
+def _listed(tests: Iterable[Row]) -> str:
+    return "; ".join(f"{row['test']}, {row['extent']}" for row in tests)
+
+
+def _asked(case: Case, record: Procedure, code: str) -> tuple[Sequence[Row], str]:
     """The tests that the tables list for a record's test piece, or why none are."""
     if code != "ISO 15614-1":
         named = code or "a code that is not named"
@@ -121,44 +122,38 @@ def results_compared(case: Case, this: Rule) -> Iterator[Finding]:
         by_kind: dict[str, list[Result]] = {}
         for result in results(record):
             by_kind.setdefault(result.kind, []).append(result)
-        left: dict[str, list[str]] = {}
+        left: dict[str, dict[str, None]] = {}
         for kind, alike in by_kind.items():
             told = _Told(case, this, record, kind, alike)
             refused = list(told.refused())
             yield from refused
-            judge = JUDGES.get(kind)
-            if judge is None:
-                if not refused:
-                    left.setdefault("the tables hold nothing to compare with", []).append(
-                        kind or "; ".join(dict.fromkeys(result.said for result in alike))
-                    )
-                continue
-            for answer in judge(told):
+            called = kind or "; ".join(dict.fromkeys(result.said for result in alike))
+            for answer in JUDGES[kind](told) if kind in JUDGES else (NOTHING_HELD,):
                 if isinstance(answer, Finding):
                     yield answer
                 elif not refused:
-                    left.setdefault(answer, []).append(kind)
+                    left.setdefault(answer, {})[called] = None
         for why, kinds in left.items():
-            listed = ", ".join(dict.fromkeys(kinds))
+            listed = ", ".join(kinds)
             yield this.finding("left", about=f"{name}{why}", name=name, kinds=listed, why=why)
 
 
+@dataclass(frozen=True, slots=True)
 class _Told:
     """The results of one kind of test in one record, and how a finding about them is made."""
 
-    def __init__(
-        self, case: Case, this: Rule, record: Procedure, kind: str, alike: list[Result]
-    ) -> None:
-        self.case, self.this, self.record, self.kind, self.alike = case, this, record, kind, alike
-        self.code = _code(case, record)
+    case: Case
+    this: Rule
+    record: Procedure
+    kind: str
+    alike: list[Result]
+
+    @property
+    def code(self) -> str:
+        return _code(self.case, self.record)
 
     def finding(
-        self,
-        severity: Severity,
-        what: str,
-        row: dict[str, Any] | None,
-        expected: str = "",
-        after: str = "",
+        self, severity: Severity, what: str, row: Row | None, expected: str = "", after: str = ""
     ) -> Finding:
         """Make a finding, with what to do after unless it is in order.
 
@@ -170,25 +165,17 @@ class _Told:
             severity = "question"
         name = _name(self.case, self.record)
         return self.this.finding(
-            "result",
-            [result.place for result in self.alike] if own else (),
-            source=source,
-            severity=severity,
-            value="; ".join(dict.fromkeys(result.text for result in self.alike)),
-            about=f"{name}{self.kind}",
-            name=name,
-            kind=self.kind,
-            what=what,
-            expected=expected,
+            "result", [result.place for result in self.alike] if own else (), source=source,
+            severity=severity, value="; ".join(dict.fromkeys(one.text for one in self.alike)),
+            about=f"{name}{self.kind}", name=name, kind=self.kind, what=what, expected=expected,
             next_step="" if severity == "note" else after,
-        )
+        )  # fmt: skip
 
     def refused(self) -> Iterator[Finding]:
         """What the record itself says was not passed, or was found."""
         for result in self.alike:
             defect = "" if self.kind == "bend" else result.defect  # a bend may show a small one
-            word = result.says_bad or defect
-            if word:
+            if word := result.says_bad or defect:
                 yield self.finding(
                     "question",
                     f"the record itself says '{word}' ({result.said})",
@@ -197,7 +184,7 @@ class _Told:
                     "see whether it was tested again, and what the code then asks",
                 )
 
-    def _crack(self) -> dict[str, Any] | None:
+    def _crack(self) -> Row | None:
         """What the tables hold on cracks under the code."""
         query = {
             "ISO 15614-1": "SELECT * FROM iso5817_limits WHERE standard = 'ISO 5817' "
@@ -208,7 +195,7 @@ class _Told:
         rows = self.case.rows(query) if query else []
         return rows[0] if rows else None
 
-    def iso_rule(self, test: str) -> dict[str, Any] | None:
+    def iso_rule(self, test: str) -> Row | None:
         """What ISO 15614-1 allows of a test, where it prints a number."""
         rows = self.case.rows(
             "SELECT * FROM iso15614_1_tests WHERE test = $test AND allowed IS NOT NULL",
@@ -218,18 +205,13 @@ class _Told:
 
     def thickness(self) -> float | None:
         """The thickness of the test piece in metres."""
-        for given in (*self.record.coupon_thickness, *self.record.thickness):
-            if given.single and given.low is not None:
-                return self.case.si(given.low, given, "length")
-        return None
+        every = (*self.record.coupon_thickness, *self.record.thickness)
+        single = (one for one in every if one.single and one.low is not None)
+        return next((self.case.ends(one)[0] for one in single), None)
 
-    def steels(self) -> tuple[str, ...]:
-        """The base metals of the record, by the terms."""
-        return tuple(name for name, _ in Case(self.case.store, self.record).metals)
-
-    def words(self) -> list[str]:
-        """The words in which the base metals are written."""
-        return [word for metal in self.record.base_metals for word in _words(metal)]
+    def not_held(self, what: str) -> str:
+        """Say that the tables hold nothing of it."""
+        return f"the tables hold no {what} of it{f' under {self.code}' if self.code else ''}"
 
 
 def _tensile(told: _Told) -> Iterator[Answer]:
@@ -237,10 +219,11 @@ def _tensile(told: _Told) -> Iterator[Answer]:
     found = [(numbers, unit) for r in told.alike for numbers, unit in [r.stresses()] if numbers]
     if not found:
         yield "no strength is stated with its unit (ksi, psi, MPa)"
-        return
+    metals = [name for name, _ in Case(told.case.store, told.record).metals]
+    thickness = told.thickness()
+    written = {word for metal in told.record.base_metals for word in _words(metal)}
     for unit in dict.fromkeys(unit for _, unit in found):
         worst = min(min(numbers) for numbers, its in found if its == unit)
-        metals, thickness, written = told.steels(), told.thickness(), set(told.words())
         spans = {
             metal: span
             for metal in metals
@@ -248,10 +231,8 @@ def _tensile(told: _Told) -> Iterator[Answer]:
         }
         unheld = [metal for metal in metals if metal not in spans]
         if unheld or not metals:
-            yield (
-                f"the tables hold no tensile strength in {unit} of "
-                f"{', '.join(unheld) or 'the base metal, which is not understood'}"
-            )
+            of = ", ".join(unheld) or "the base metal, which is not understood"
+            yield f"the tables hold no tensile strength in {unit} of {of}"
             continue
         column = unit.casefold()
         metal, (low, high) = min(spans.items(), key=lambda pair: float(pair[1][0][column]))
@@ -278,7 +259,7 @@ def _bend(told: _Told) -> Iterator[Answer]:
     """A bend test against the largest imperfection that is allowed."""
     row = told.iso_rule("bend")
     if row is None:
-        yield f"the tables hold no acceptance of it{_under(told)}"
+        yield told.not_held("acceptance")
         return
     sizes = [
         (value.si, f"{number:g} {unit}")
@@ -289,9 +270,8 @@ def _bend(told: _Told) -> Iterator[Answer]:
     most = f"{row['allowed']:g} {row['allowed_unit']}"
     if sizes:
         size, printed = max(sizes)
-        large = size > row["allowed"] / 1000 + 1e-9
         yield told.finding(
-            "outside" if large else "note",
+            "outside" if size > row["allowed"] / 1000 + 1e-9 else "note",
             f"an imperfection of {printed}; up to {most} is allowed",
             row,
             f"{row['extent']} ({row['condition']})",
@@ -305,15 +285,10 @@ def _bend(told: _Told) -> Iterator[Answer]:
         yield "neither a size nor a result is understood"
 
 
-def _macro(told: _Told) -> Iterator[Answer]:
-    """A macro section: what it has to show is in no table; what the record refuses was told."""
-    yield f"the tables hold no acceptance of it{_under(told)}"
-
-
 def _hardness(told: _Told) -> Iterator[Answer]:
     """Hardness against the table of ISO 15614-1, by group and heat treatment."""
     if told.code != "ISO 15614-1":
-        yield f"the tables hold no limit of it{_under(told)}"
+        yield told.not_held("limit")
         return
     read = [result.vickers() for result in told.alike]
     numbers = [number for ones, _ in read for number in ones]
@@ -324,10 +299,10 @@ def _hardness(told: _Told) -> Iterator[Answer]:
         yield "the table has a limit for one material group on both sides, which is not stated"
         return
     treated = any(
-        "pwht" in one.kind.casefold()
-        and (one.temperature or str(one.text or "-").strip(" .").casefold() not in NOTHING_SAID)
-        for one in told.record.heat_treatments
+        one.temperature or str(one.text or "-").strip(" .").casefold() not in NOTHING_SAID
+        for one in treatments(told.record, after_welding=True)
     )
+    state = f"for group {group}, {'' if treated else 'not '}heat treated"
     rows = told.case.rows(
         "SELECT * FROM iso15614_1_hardness WHERE material_group IN ($group, $main) "
         "AND heat_treated = $treated",
@@ -336,19 +311,17 @@ def _hardness(told: _Told) -> Iterator[Answer]:
         treated="yes" if treated else "no",
     )
     if not rows:
-        yield f"the table has no limit for group {group}, {'' if treated else 'not '}heat treated"
+        yield f"the table has no limit {state}"
     elif not numbers or scales != {rows[0]["unit"]}:
         yield f"no values are stated in {rows[0]['unit']}, the scale of the table"
     else:
         row, worst = rows[0], max(numbers)
-        high = worst > row["hardness_max"]
+        most, condition = f"at most {row['hardness_max']:g}", row["condition"]
         yield told.finding(
-            "outside" if high else "note",
-            f"highest {worst:g} {row['unit']}; at most {row['hardness_max']:g} for group {group}, "
-            f"{'' if treated else 'not '}heat treated",
+            "outside" if worst > row["hardness_max"] else "note",
+            f"highest {worst:g} {row['unit']}; {most} {state}",
             row,
-            f"at most {row['hardness_max']:g} {row['unit']}"
-            + (f" ({row['condition']})" if row["condition"] else ""),
+            f"{most} {row['unit']}" + (f" ({condition})" if condition else ""),
             "see preheat, heat input and heat treatment, and test again",
         )
 
@@ -359,40 +332,38 @@ def _impact(told: _Told) -> Iterator[Answer]:
     rows = _impact_rows(told)
     if not sets:
         yield "no energy is stated in J, the unit of the tables"
-    elif rows is None:
+    elif not rows:
         yield "the tables hold no impact energy of the base metal, and none that the code asks for"
     else:
         row = max(rows, key=lambda one: float(one["energy_min"]))
         yield from (_energy(told, energies, degrees, row) for energies, degrees in sets)
 
 
-def _energy(
-    told: _Told, energies: list[float], degrees: float | None, row: dict[str, Any]
-) -> Answer:
+def _energy(told: _Told, energies: list[float], degrees: float | None, row: Row) -> Answer:
     """One set of values: a colder test than the steel's own may be passed, and not failed."""
     wanted, mean, own = float(row["energy_min"]), sum(energies) / len(energies), row["temperature"]
     one = told.iso_rule("impact")
     least = wanted * (one["allowed"] / 100 if one else 0)
     low_one = min(energies) < least - 1e-9
     low = mean < wanted - 1e-9 or low_one
+    of_steel = f"{row['grade']} has {wanted:g} J at {own:g} C"
     if degrees is None or degrees > own or (low and degrees < own):
         at = "at no stated temperature" if degrees is None else f"at {degrees:g} C"
-        return f"average {mean:.3g} J {at}; {row['grade']} has {wanted:g} J at {own:g} C"
+        return f"average {mean:.3g} J {at}; {of_steel}"
     return told.finding(
         "question" if low else "note",
         f"average {mean:.3g} J{f', lowest {min(energies):g} J' if len(energies) > 1 else ''} at "
-        f"{degrees:g} C; {row['grade']} has {wanted:g} J at {own:g} C"
-        f"{' (' + row['condition'] + ')' if row['condition'] else ''}: the steel's own value, not "
-        "what the work asks",
+        f"{degrees:g} C; {of_steel}{' (' + row['condition'] + ')' if row['condition'] else ''}: "
+        "the steel's own value, not what the work asks",
         one if low_one and mean >= wanted else row,
         f"{wanted:g} J" + (f", one value down to {least:g} J" if one else ""),
         "compare with what is specified for the work",
     )
 
 
-def _impact_rows(told: _Told) -> list[dict[str, Any]] | None:
-    """The rows of each steel of the record by its grade as written; None where one has none."""
-    size, found = told.thickness(), list[dict[str, Any]]()
+def _impact_rows(told: _Told) -> list[Row]:
+    """The rows of each steel of the record by its grade as written; none where one has none."""
+    size, found = told.thickness(), list[Row]()
     every = told.case.rows("SELECT * FROM en_steel_impact ORDER BY rowid")
     for metal in told.record.base_metals:
         words = _words(metal)
@@ -403,30 +374,28 @@ def _impact_rows(told: _Told) -> list[dict[str, Any]] | None:
             if grade in words and _of_thickness(row, size)
         ]
         if not rows:
-            return None
+            return []
         found += rows
-    return found or None
+    return found
 
 
 def _words(metal: BaseMetal) -> list[str]:
+    """The words in which a base metal is written."""
     return re.findall(r"\w+", " ".join(map(str, gather(metal, "text", "grade"))).upper())
 
 
-def _of_thickness(row: dict[str, Any], metres: float | None) -> bool:
-    if metres is None:
-        return True
+def _of_thickness(row: Row, metres: float | None) -> bool:
     over, top = row["thickness_over"] or 0, row["thickness_to"]
-    return bool(over < metres * 1000 and (top is None or metres * 1000 <= top + 1e-9))
-
-
-def _under(told: _Told) -> str:
-    return f" under {told.code}" if told.code else ""
+    return metres is None or bool(
+        over < metres * 1000 and (top is None or metres * 1000 <= top + 1e-9)
+    )
 
 
 JUDGES: dict[str, Callable[[_Told], Iterable[Answer]]] = {
     "tensile": _tensile,
     "bend": _bend,
-    "macro section": _macro,
+    # What a macro section has to show is in no table; what the record refuses was told.
+    "macro section": lambda told: [told.not_held("acceptance")],
     "hardness": _hardness,
     "impact": _impact,
 }

@@ -176,7 +176,8 @@ def audit_files(
     """
     if not paths:
         raise InputError("audit: no file is named; give a JSON, YAML, CSV or XLSX procedure")
-    form = form or _form_of(output)
+    ending = output.suffix.lower() if output is not None else ""
+    form = form or next((name for name, suffix in SUFFIXES.items() if suffix == ending), "text")
     several = len(paths) > 1
     if form not in FORMATS:
         raise InputError(_unknown(form))
@@ -224,20 +225,17 @@ def report_paths(folder: Path, paths: Sequence[Path], form: str) -> list[Path]:
     """Name a report after each file, never two alike."""
     named: list[Path] = []
     for path in paths:
-        target, turn = folder / f"{path.stem}-audit{SUFFIXES[form]}", 2
-        while target in named:
-            target = folder / f"{path.stem}-audit-{turn}{SUFFIXES[form]}"
-            turn += 1
-        named.append(target)
+        turns = ("", *(f"-{turn}" for turn in range(2, len(paths) + 1)))
+        targets = (folder / f"{path.stem}-audit{turn}{SUFFIXES[form]}" for turn in turns)
+        named.append(next(target for target in targets if target not in named))
     return named
 
 
 def report_text(report: Report) -> str:
     """Write a report for a terminal of 80 columns."""
-    counts = ", ".join(f"{n} {name}" for name, n in report.counts.items() if n)
     parts = [
         paragraph(f"{report.file or 'procedure'} {report.number}".strip()),
-        paragraph(f"{report.outcome}: {counts or 'nothing to report'}"),
+        paragraph(f"{report.outcome}: {report.counted or 'nothing to report'}"),
     ]
     changes = report.changes
     if changes is not None:
@@ -247,7 +245,7 @@ def report_text(report: Report) -> str:
         if not found:
             continue
         parts.append(f"\n{severity.upper()} ({meaning})")
-        parts += [_finding_text(f, is_new(report, f)) for f in found]
+        parts += [_finding_text(f, report.is_new(f)) for f in found]
     if changes is not None and changes.closed:
         parts.append("\nCLOSED (in the earlier report, and no longer found)")
         parts += [paragraph(f"- {f.what} [{f.rule}]") for f in changes.closed]
@@ -256,21 +254,15 @@ def report_text(report: Report) -> str:
         parts += [paragraph(f"- {source}: {name}") for source, name in report.sources.items()]
     parts.append("\n" + paragraph(report.reminder))
     parts += [paragraph(text) for text in machine_lines(report)]
-    version, digest = report.dataset["version"], report.dataset["digest"][:12]
-    parts.append(f"dataset {version}, {digest}")
+    parts.append(f"dataset {report.rests_on}")
     parts += [paragraph(text) for text in own_lines(report)]
     return "\n".join(parts)
-
-
-def is_new(report: Report, finding: Finding) -> bool:
-    """Say whether an earlier report was given and has not this finding."""
-    return report.changes is not None and finding in report.changes.new
 
 
 def _finding_text(finding: Finding, new: bool) -> str:
     lines = [paragraph(f"- {'new: ' if new else ''}{finding.what} [{finding.rule}]")]
     details = [
-        ("at", finding.places),
+        ("at", "; ".join(finding.places)),
         ("read", finding.machine_read),
         ("value", finding.value),
         ("expected", finding.expected),
@@ -326,14 +318,13 @@ def _pdf(made: Dossier, report: Report) -> bytes:
         raise InputError("format: pdf needs typst; install weldref[print]") from error
 
     template = files("weldref.audit").joinpath("report.typ").read_bytes()
-    version, digest = report.dataset["version"], report.dataset["digest"][:12]
     plain = made.as_dict()
     for line in plain["matrix"]:  # of no use in print, and some are infinite
         del line["wanted"], line["reaches"]
     for items in ("findings", "unchecked", "notes", "closed"):
         for item in plain[items]:
             item["pictures"] = [list(picture) for picture in item["pictures"]]
-    data = plain | {"dataset": f"{version}, {digest}"}
+    data = plain | {"dataset": report.rests_on}
     texts = [part for item in (*made.findings, *made.unchecked, *made.closed, *made.notes)
              for part in (item.what, item.where, item.reply, item.expected)]  # fmt: skip
     # A row goes over to the next page whole, unless it is longer than a page may be.
@@ -342,7 +333,7 @@ def _pdf(made: Dossier, report: Report) -> bytes:
     document = typst.compile(
         template,
         ignore_system_fonts=True,
-        sys_inputs={"data": json.dumps(_each(data, _clean_and_displayable), ensure_ascii=True)},
+        sys_inputs={"data": json.dumps(_each(data), ensure_ascii=True)},
         pdf_standards=["ua-1"],
         # Of the day: the same report gives the same file.
         timestamp=datetime.combine(datetime.now(UTC).date(), time(), UTC),
@@ -363,22 +354,12 @@ def _unknown(form: str) -> str:
     return f"format: '{form}' is not known; give {', '.join(FORMATS)}"
 
 
-def _form_of(output: Path | None) -> str:
-    """The format that the name of a file ends in; text where it tells nothing."""
-    ending = output.suffix.lower() if output is not None else ""
-    return next((form for form, suffix in SUFFIXES.items() if suffix == ending), "text")
-
-
-def _clean_and_displayable(text: str) -> str:
-    return displayable(clean(text))
-
-
-def _each(value: Any, change: Callable[[str], str]) -> Any:
-    """Change every text in plain dictionaries and lists."""
+def _each(value: Any) -> Any:
+    """Make every text in plain dictionaries and lists one that can be set in type."""
     if isinstance(value, str):
-        return change(value)
+        return displayable(clean(value))
     if isinstance(value, dict):
-        return {change(key): _each(each, change) for key, each in value.items()}
+        return {_each(key): _each(each) for key, each in value.items()}
     if isinstance(value, (list, tuple)):
-        return [_each(each, change) for each in value]
+        return [_each(each) for each in value]
     return value

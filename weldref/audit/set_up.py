@@ -12,7 +12,7 @@ from weldref.audit.understood import DIMENSIONS
 from weldref.core.setup import SetupFinding, Strength, findings
 from weldref.core.situation import Situation
 from weldref.core.units import Value
-from weldref.procedures.model import Pass, Range
+from weldref.procedures.model import Pass, Range, Text
 
 SEVERITY_OF: dict[Strength, Severity] = {
     "cannot be": "contradiction",
@@ -92,31 +92,24 @@ def _ends_of(case: Case, weld: Pass, turn: int) -> tuple[str, ...]:
 
 def _ends(case: Case, weld: Pass, wanted: tuple[str, ...]) -> Iterator[dict[str, Value]]:
     """The values of a pass at the low and at the high end of its ranges, as far as they count."""
-    given = {name: stated_of(case, weld, name) for name in DIMENSIONS}
     seen: list[dict[str, Value]] = []
     for end in wanted:
         values = {}
-        for name, stated in given.items():
-            value = _value(case, name, stated, end)
-            if value is not None:
+        for name, dimension in DIMENSIONS.items():
+            if (given := stated_of(case, weld, name)) is None:
+                continue
+            numbers = [given.low, given.high] if end == "low" else [given.high, given.low]
+            number = next((n for n in (*numbers, given.typical) if n is not None), None)
+            if (value := case.value(number, given, dimension)) is not None:
                 values[STORED.get(name, name)] = value
         if values not in seen:
             seen.append(values)
             yield values
 
 
-def _value(case: Case, name: str, stated: Range | None, end: str) -> Value | None:
-    if stated is None:
-        return None
-    one = {"low": stated.low, "high": stated.high}
-    number = one[end] if one[end] is not None else stated.low if end == "high" else stated.high
-    number = stated.typical if number is None else number
-    return case.value(number, stated, DIMENSIONS[name])
-
-
 def _place(case: Case, found: SetupFinding, weld: Pass) -> str:
     """Where the first of the conditions stands on which the rule rests, as far as that is known."""
-    written = {
+    written: dict[str, Text | None] = {
         "polarity": case.polarity(weld),
         "gas": case.gas(weld),
         "position": weld.position or next(iter(case.procedure.positions), None),
@@ -124,9 +117,8 @@ def _place(case: Case, found: SetupFinding, weld: Pass) -> str:
     }
     for condition in found.conditions:
         names = [name for name in DIMENSIONS if STORED.get(name, name) == condition]
-        given = stated_of(case, weld, names[0]) if names else None
-        text = written.get(condition)
-        places = [text.place if text else "", given.place if given else ""]
+        given: Range | None = stated_of(case, weld, names[0]) if names else None
+        places = [one.place for one in (written.get(condition), given) if one]
         if condition == "filler_class":
             places += [place for _, place in case.filler_classes(weld)]
         if condition == "material":

@@ -7,7 +7,7 @@ from contextlib import suppress
 
 from weldref.audit.case import GAS_PROCESSES, NOTHING_SAID, Case
 from weldref.audit.consistency import passes
-from weldref.audit.finding import Finding, Rule, rule
+from weldref.audit.finding import Alike, Finding, Rule, rule
 from weldref.audit.plausible import too_thick
 from weldref.audit.published import QUANTITIES
 from weldref.core.situation import electrode_size
@@ -22,19 +22,14 @@ DIMENSIONS = QUANTITIES | {"preheat_min": "temperature", "interpass_max": "tempe
 def understood(case: Case, this: Rule) -> Iterator[Finding]:
     """Tell what no term or unit is known for, once with all its places: nothing is dropped."""
     procedure = case.procedure
-    for text, places in _distinct(case.unread_processes):
-        yield this.finding("process", places, value=text, text=text)
+    yield from _unread(this, "process", case.unread_processes)
     yield from _which_process(case, this)
     yield from _for_which_pass(case, this)
     for metal in procedure.base_metals:
-        unread, taken = case.unread_in(metal)
+        unread_of, taken = case.unread_in(metal)
         read_as = f"taken as {taken}" if taken else "nothing was compared with it"
-        for text, places in _distinct(unread):
-            yield this.finding(
-                "term", places, value=text, called="base metal", text=text, taken=read_as
-            )
-    fillers = [text for filler in procedure.fillers
-               for text in (filler.classification or filler.text,) if text]  # fmt: skip
+        yield from _unread(this, "term", unread_of, called="base metal", taken=read_as)
+    fillers = [text for one in procedure.fillers if (text := one.classification or one.text)]
     classes = [
         Text(name, place=text.place)
         for text in (*fillers, *gather(procedure, "passes.filler_class"))
@@ -50,20 +45,22 @@ def understood(case: Case, this: Rule) -> Iterator[Finding]:
         ("transfer mode", gather(procedure, "transfer_modes", "passes.transfer_mode"),
          lambda text: case.term("transfer_mode", text)),
     ):  # fmt: skip
-        for text, places in _distinct(one for one in texts if not known(one.text)):
-            taken = "nothing was compared with it"
-            yield this.finding("term", places, value=text, called=called, text=text, taken=taken)
+        unread = (one for one in texts if not known(one.text))
+        yield from _unread(
+            this, "term", unread, called=called, taken="nothing was compared with it"
+        )
     yield from _sizes(case, this)
     yield from _values(case, this)
 
 
-def _distinct(texts: Iterable[Text]) -> Iterator[tuple[str, list[str]]]:
-    """Each thing written once, with every place; what says "does not apply" is nothing to read."""
-    found: dict[str, list[str]] = {}
+def _unread(this: Rule, key: str, texts: Iterable[Text], **words: str) -> Iterator[Finding]:
+    """Tell each thing once, with every place; what says "does not apply" is nothing to read."""
+    alike = Alike(this)
     for text in texts:
         if text.text.strip(" .").casefold() not in NOTHING_SAID:
-            found.setdefault(text.text.strip(), []).append(text.place)
-    return iter(found.items())
+            written = text.text.strip()
+            alike.add(key, text.place, written, text=written, **words)
+    yield from alike.findings()
 
 
 def _which_process(case: Case, this: Rule) -> Iterator[Finding]:
@@ -110,7 +107,7 @@ def _for_which_pass(case: Case, this: Rule) -> Iterator[Finding]:
 
 def _several(case: Case, this: Rule) -> Iterator[Finding]:
     """Tell which conditions are listed for one pass: rows for one of them alone settle nothing."""
-    found: dict[tuple[str, str], list[tuple[str, str]]] = {}
+    alike = Alike(this)
     for weld, label, _ in passes(case):
         positions = [weld.position] if weld.position else [*case.procedure.positions]
         for called, texts, names in (
@@ -118,14 +115,9 @@ def _several(case: Case, this: Rule) -> Iterator[Finding]:
             ("position", positions, [n for t in positions for n in case.positions_in(t.text)]),
         ):
             if len(set(names)) > 1:
-                key = (called, ", ".join(dict.fromkeys(names)))
-                found.setdefault(key, []).append((label, texts[0].place))
-    for (called, listed), alike in found.items():
-        labels = ", ".join(dict.fromkeys(label for label, _ in alike))
-        places = [place for _, place in alike]
-        yield this.finding(
-            "several", places, value=listed, called=called, listed=listed, labels=labels
-        )
+                listed = ", ".join(dict.fromkeys(names))
+                alike.add("several", texts[0].place, listed, label, called=called, listed=listed)
+    yield from alike.findings()
 
 
 def _flow_left(case: Case, process: str | None) -> bool:
@@ -141,16 +133,16 @@ def _flow_left(case: Case, process: str | None) -> bool:
 def _sizes(case: Case, this: Rule) -> Iterator[Finding]:
     sizes = [*gather(case.procedure, "fillers.sizes")]
     sizes += [size for weld in case.procedure.passes for size in case.sizes(weld)]
-    found: dict[str, list[str]] = {}
+    alike = Alike(this)
     for size in sizes:
         for end in filter(None, dict.fromkeys((size.low, size.high))):
             known: dict[str, int] = {}
             with suppress(InputError):
                 known = electrode_size(case.store, f"{end:g} {size.unit}", case.system)[1]
             if not known and not too_thick(case, size):
-                found.setdefault(f"{end:g} {size.unit}".strip(), []).append(size.place)
-    for text, places in found.items():
-        yield this.finding("size", places, value=text, text=text)
+                text = f"{end:g} {size.unit}".strip()
+                alike.add("size", size.place, text, text=text)
+    yield from alike.findings()
 
 
 def _values(case: Case, this: Rule) -> Iterator[Finding]:

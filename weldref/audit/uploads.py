@@ -120,14 +120,8 @@ def audit_read(
         if any(one is each for each in welders):
             continue
         covered = not any(one is each for each in records)
-        report = audit_procedure(
-            one,
-            record=records if covered else (),
-            code=code if covered else None,
-            standards=standards,
-            grade=grade,
-            welders=welders if covered else (),
-        )
+        about: dict[str, Any] = {"record": records, "code": code, "welders": welders}
+        report = audit_procedure(one, standards=standards, grade=grade, **about if covered else {})
         files = {read.name: read.digest} if read.digest else {}
         reports.append(replace(report, file=read.name, files=files))
     return tuple(reports)

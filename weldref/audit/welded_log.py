@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import ExitStack, closing
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -27,7 +27,7 @@ from weldref.logs import engine as sql
 from weldref.logs.engine import DuckEngine, Engine
 from weldref.logs.files import Log, open_log, sentences
 from weldref.logs.spark import check_engine, run_by
-from weldref.logs.verdicts import Measure, measures
+from weldref.logs.verdicts import measures
 from weldref.procedures.model import Pass, Procedure, Range
 
 PLACES = ("joint", "c_process", "c_electrode", "c_diameter")
@@ -73,16 +73,6 @@ class AgainstProcedure:
     def as_dict(self) -> dict[str, Any]:
         """The answer as plain dictionaries and lists."""
         return asdict(self)
-
-
-@dataclass(frozen=True, slots=True)
-class _Window:
-    turn: int
-    label: str
-    quantity: str
-    given: Range
-    low: float | None
-    high: float | None
 
 
 def with_joint(columns: Mapping[str, str]) -> dict[str, str]:
@@ -145,18 +135,15 @@ def audit_against(
         log = open_log(duck, opened, source, mapping, unit_of or {}, units)
         runner, log = stack.enter_context(run_by(engine, duck, log))
         unplaced = _place(runner, case, log)
-        windows = list(_windows(case))
-        measured = measures(opened, log.readings)
-        counts = [
-            count
-            for measure in measured
-            for count in _compared(runner, case, log, measure.readings.quantity,
-                                   measure.si, windows)
-        ]  # fmt: skip
+        measured = [(one.readings.quantity, one.si) for one in measures(opened, log.readings)]
         if (energy := _energy(measured)) is not None:
-            counts += _compared(runner, case, log, HEAT, energy, windows)
+            measured.append((HEAT, energy))
+        counts = [one for quantity, si in measured
+                  for one in _compared(runner, case, log, quantity, si)]  # fmt: skip
+    outside = any(count.low or count.high for count in counts)
+    compared = any(count.window for count in counts) and not unplaced
     return AgainstProcedure(
-        verdict=_verdict(counts, unplaced),
+        verdict="outside" if outside else "inside" if compared else "not compared",
         log=str(path),
         procedure=procedure.name,
         records=log.records,
@@ -191,7 +178,8 @@ def _pass_of(case: Case, words: Mapping[str, str]) -> tuple[int | None, str]:
     """The pass that a record belongs to, or why that is not known."""
     every = list(passes(case))
     if said := _folded(words.get("joint") or ""):
-        named = [turn for turn, (weld, _, _) in enumerate(every) if _label(weld, turn) == said]
+        named = [turn for turn, (weld, _, _) in enumerate(every)
+                 if _folded(weld.label.text if weld.label else str(turn + 1)) == said]  # fmt: skip
         if len(named) == 1:
             return named[0], ""
         if named:
@@ -207,10 +195,6 @@ def _pass_of(case: Case, words: Mapping[str, str]) -> tuple[int | None, str]:
 
 def _folded(text: str) -> str:
     return re.sub(r"^(?:pass|run|layer)\b|[\s.#-]+", "", text.casefold())
-
-
-def _label(weld: Pass, turn: int) -> str:
-    return _folded(weld.label.text if weld.label else str(turn + 1))
 
 
 def _fits(case: Case, weld: Pass, process: str | None, words: Mapping[str, str]) -> bool:
@@ -236,44 +220,32 @@ def _same_class(case: Case, said: str, classes: set[str]) -> bool:
     return name is None or any(case.term("filler_class", one) in (None, name) for one in classes)
 
 
-def _windows(case: Case) -> list[_Window]:
-    """The windows of every pass in SI."""
-    found = []
-    for turn, (weld, label, _) in enumerate(passes(case)):
-        for quantity, dimension in QUANTITIES.items():
-            given = stated_of(case, weld, quantity)
-            if given is None or not given.stated:
-                continue
-            low, high = (case.si(end, given, dimension) for end in (given.low, given.high))
-            if low is not None or high is not None:
-                found.append(_Window(turn, label, quantity, given, low, high))
+def _windows(case: Case, quantity: str) -> dict[int, tuple[Range, float | None, float | None]]:
+    """The window of each pass for a quantity, with its ends in SI."""
+    found = {}
+    for turn, (weld, _, _) in enumerate(passes(case)):
+        given = stated_of(case, weld, quantity) if quantity in QUANTITIES else None
+        ends = case.ends(given, QUANTITIES[quantity]) if given else (None, None)
+        if given and given.stated and ends != (None, None):
+            found[turn] = (given, *ends)
     return found
 
 
-def _energy(measured: Sequence[Measure]) -> str | None:
+def _energy(measured: Sequence[tuple[str, str]]) -> str | None:
     """The SQL of the arc energy in joule per metre, where all three readings are in the log."""
-    first: dict[str, str] = {}
-    for measure in measured:
-        first.setdefault(measure.readings.quantity, measure.si)
+    first = dict(reversed(measured))
     if not {"voltage", "current", "travel_speed"} <= set(first):
         return None
     return f"({first['voltage']} * {first['current']} / nullif({first['travel_speed']}, 0))"
 
 
-def _compared(
-    engine: Engine,
-    case: Case,
-    log: Log,
-    quantity: str,
-    si: str,
-    windows: Sequence[_Window],
-) -> list[PassCount]:
+def _compared(engine: Engine, case: Case, log: Log, quantity: str, si: str) -> Iterator[PassCount]:
     """Count the readings of one quantity by pass: inside, low, high, and the farthest."""
-    own = [one for one in windows if one.quantity == quantity]
+    windows = _windows(case, quantity)
     engine.load(
         "windows",
         {"turn": "INTEGER", "low": "DOUBLE", "high": "DOUBLE"},
-        [(one.turn, one.low, one.high) for one in own],
+        [(turn, low, high) for turn, (_, low, high) in windows.items()],
     )
     known = [name for name in PLACES if _has(log, name)]
     joined = " AND ".join(f"p.{name} IS NOT DISTINCT FROM l.{name}" for name in known) or "true"
@@ -294,42 +266,17 @@ def _compared(
         GROUP BY r.turn ORDER BY r.turn
         """  # noqa: S608  columns of our own form
     )
-    stated = {one.turn: one for one in own}
     labels = [label for _, label, _ in passes(case)]
-    found = []
     for turn, count, below, above, record, far in rows:
-        window = stated.get(turn)
-        found.append(
-            PassCount(
-                label=labels[turn],
-                quantity=quantity,
-                window=str(window.given) if window else "",
-                readings=count,
-                inside=count - below - above if window else 0,
-                low=below,
-                high=above,
-                farthest=record if far is not None else None,
-                by=_by(case, window, far),
-            )
-        )
-    return found
-
-
-def _by(case: Case, window: _Window | None, far: float | None) -> float | None:
-    """A distance in SI in the unit of the window; a scale with a shift keeps its steps."""
-    if window is None or far is None:
-        return None
-    unit = case.units.by_spelling[window.given.unit]
-    return float(f"{far / unit.factor:.4g}")
-
-
-def _verdict(
-    counts: Sequence[PassCount], unplaced: Mapping[str, int]
-) -> Literal["inside", "outside", "not compared"]:
-    if any(count.low or count.high for count in counts):
-        return "outside"
-    compared = [count for count in counts if count.window]
-    return "inside" if compared and not unplaced else "not compared"
+        given = windows[turn][0] if turn in windows else None
+        # In the unit of the window; a scale with a shift keeps its steps.
+        factor = case.units.by_spelling[given.unit].factor if given else 1.0
+        yield PassCount(
+            label=labels[turn], quantity=quantity, window=str(given) if given else "",
+            readings=count, inside=count - below - above if given else 0, low=below, high=above,
+            farthest=None if far is None else record,
+            by=None if far is None else float(f"{far / factor:.4g}"),
+        )  # fmt: skip
 
 
 def against_text(found: AgainstProcedure) -> str:
@@ -337,13 +284,12 @@ def against_text(found: AgainstProcedure) -> str:
     from weldref.text import paragraph, table
 
     parts = [paragraph(f"\n{found.log} beside {found.procedure}: {found.verdict}")]
-    rows = []
-    for one in found.counts:
-        far = "" if one.farthest is None else f"record {one.farthest}, by {one.by:g}"
-        rows.append((
-            one.label, one.quantity.replace("_", " "), one.window or "none stated",
-            one.readings, one.inside if one.window else "-", one.low, one.high, far,
-        ))  # fmt: skip
+    rows = [
+        (one.label, one.quantity.replace("_", " "), one.window or "none stated", one.readings,
+         one.inside if one.window else "-", one.low, one.high,
+         "" if one.farthest is None else f"record {one.farthest}, by {one.by:g}")
+        for one in found.counts
+    ]  # fmt: skip
     if rows:
         head = ("pass", "reading", "procedure says", "readings", "inside", "low", "high",
                 "farthest")  # fmt: skip

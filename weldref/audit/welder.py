@@ -7,26 +7,25 @@ answer has the form of the coverage matrix, with a line for each variable that t
 from __future__ import annotations
 
 import datetime
-import math
 import re
 from collections.abc import Callable
 from dataclasses import replace
 
 from weldref.audit import covering_sizes as sizes
 from weldref.audit.case import Case
-from weldref.audit.covering import SCALE, Line, Row, inch_or_mm, line, metres, runs
+from weldref.audit.covering import Line, Row, runs
 from weldref.audit.covering_joints import support
 from weldref.audit.welder_choices import (
     COMPARED,
     REMARKS,
-    Rows,
-    Said,
+    Held,
+    compared,
     filler_groups,
-    unsaid,
     validity,
+    words_of,
 )
 from weldref.data.store import Store
-from weldref.procedures.model import Procedure, Range, gather
+from weldref.procedures.model import Procedure, gather
 
 STANDARDS = ("ISO 9606-1", "ISO 9606-2", "ISO 14732")
 """Standards of welders and operators whose ranges the tables hold."""
@@ -59,12 +58,7 @@ def welder_matrix(
 ) -> tuple[Line, ...]:
     """Every variable of the certificate's standard, with what becomes of it.
 
-    Parameters
-    ----------
-    store, procedure, certificate
-        The open store, the procedure that is to be welded to, and the certificate as it was read.
-    on
-        The day on which it has to be valid; today where none is given.
+    `on` is the day on which it has to be valid, today where none is given.
     """
     standard = standard_of(certificate, procedure)
     case = Case(store, procedure, code=standard)
@@ -73,12 +67,12 @@ def welder_matrix(
         "SELECT * FROM welder_qualification WHERE standard = $standard ORDER BY rowid",
         standard=standard,
     )
-    grouped: dict[str, Rows] = {}
+    grouped: dict[str, list[Row]] = {}
     for row in rows:
         grouped.setdefault(row["variable"], []).append(row)
     lines = (
         replace(
-            _line(case, variable, of, _said(case, tested, variable, of, on)),
+            _compared(Held(case, tested, variable, of), on),
             role="welder", record=certificate.name, edition=str(of[0]["edition"] or ""),
         )
         for variable, of in grouped.items()
@@ -112,74 +106,48 @@ def is_certificate(document: Procedure) -> bool:
     return bool(re.search(r"certificate|(?<!\d)(?:9606|14732)(?!\d)", text))
 
 
-def _line(case: Case, variable: str, rows: Rows, said: Said) -> Line:
-    """Make the line of a comparison; the clause is the locator, but for sizes."""
-    row = said.row or rows[0]
-    clause = row["locator"] if said.clause is None else said.clause
-    told = ""
-    if said.state in ("covered", "not covered"):
-        reach = "valid" if variable == "validity" else "the welder is qualified for"
-        what = f"{variable.partition(',')[0]} {said.claim}: {reach} {said.qualified}"
-        told = f"{case.code} {clause}: {what}"
-    return line(
-        case, row | {"clause": clause}, said.state, claim=said.claim, tested=said.tested,
-        qualified=said.qualified, why=said.why, says=told,
-    )  # fmt: skip
-
-
-def _said(case: Case, tested: Case, variable: str, rows: Rows, on: datetime.date | None) -> Said:
+def _compared(held: Held, on: datetime.date | None) -> Line:
     """Compare one variable."""
+    case, variable = held.case, held.variable
     kind = "fillet" if case.procedure.joint.is_fillet else "butt"
     if variable.endswith(("butt", "fillet")) and not variable.endswith(kind):
-        other = "butt" if kind == "fillet" else "fillet"
-        return Said("does not apply", why=f"for {other} welds only")
+        return held.other(f"for {'butt' if kind == 'fillet' else 'fillet'} welds only")
     if variable in REMARKS:
-        return Said("does not apply", why=REMARKS[variable])
+        return held.other(REMARKS[variable])
     if variable in COMPARED:
-        return COMPARED[variable](case, tested, rows)
+        return COMPARED[variable](held)
     if variable == "validity":
-        return validity(tested, on or datetime.date.today())
+        return validity(held, on or datetime.date.today())
     if variable in SIZES:
-        return _size(case, tested, variable)
+        return _size(held)
     says = _SAYS.get(variable.partition(",")[0])
-    if (
-        says is None
-        or variable == "filler material group, meaning"
-        or (says is _coverings and "SMAW" not in case.processes)
-    ):
-        listed = "; ".join(f"{row['test_value'] or ''}: {row['qualified'] or ''}" for row in rows)
-        return Said("you must check", why=f"not compared here; the rule: {listed}")
-    return _choice(variable, rows, says(case), says(tested))
+    if says is None or (says is _coverings and "SMAW" not in case.processes):
+        rules = (f"{row['test_value'] or ''}: {row['qualified'] or ''}" for row in held.rows)
+        return held.check(("", ""), f"not compared here; the rule: {'; '.join(rules)}")
+    return compared(says, _choice)(held)
 
 
-def _choice(variable: str, rows: Rows, claims: list[str], tests: list[str]) -> Said:
+def _choice(held: Held, claims: list[str], tests: list[str]) -> Line:
     """Compare what is chosen: each claim has to stand in what one of the tests qualifies."""
-    words = (", ".join(claims), ", ".join(tests))
-    if not claims or not tests:
-        return unsaid(bool(claims), words)
+    words = words_of(claims, tests)
     speaking = [
-        row for row in rows
+        row for row in held.rows
         if row["status"] is None and any(_is(one, str(row["test_value"] or "")) for one in tests)
     ]  # fmt: skip
     qualified = [part for row in speaking for part in _parts(str(row["qualified"] or ""))]
     # Process and position of the test cover themselves where no row speaks of them.
-    if variable.startswith(("process", "position", "filler material")):
+    if held.variable.startswith(("process", "position", "filler material")):
         qualified = [*tests, *qualified]
     if not qualified:
-        return Said(
-            "you must check", *words, why=f"no row that is held is about a test with {words[1]}"
-        )
-    unknown = [one for one in (*claims, *tests) if one.startswith("?")]
+        return held.check(words, f"no row that is held is about a test with {words[1]}")
+    unknown = [one[3:-1] for one in (*claims, *tests) if one.startswith("?")]
     if unknown:
-        left = ", ".join(one[3:-1] for one in unknown)
-        why = f"the group or number of {left} is not known: state it"
-        return Said("you must check", *words, why=why)
+        why = f"the group or number of {', '.join(unknown)} is not known: state it"
+        return held.check(words, why)
     covered = all(any(_is(one, part) for part in qualified) for one in claims)
-    row = speaking[0] if speaking else rows[0]
+    row = speaking[0] if speaking else held.rows[0]
     shown = "; ".join(dict.fromkeys(qualified))
-    return Said(
-        "covered" if covered else "not covered", *words, shown, row["condition"] or "", row=row
-    )
+    return held.covers(covered, words, shown, row["condition"] or "", row=row)
 
 
 def _parts(text: str) -> list[str]:
@@ -269,53 +237,33 @@ _SAYS: dict[str, Callable[[Case], list[str]]] = {
 """What a document says of the variables that are compared."""
 
 
-def _size(case: Case, tested: Case, variable: str) -> Said:
+def _size(held: Held) -> Line:
     """Compare a thickness or a diameter with the limits that stand in the rules."""
-    test, claim = tested.procedure, case.procedure
-    if "diameter" in variable:
+    case, test, claim = held.case, held.tested.procedure, held.case.procedure
+    if "diameter" in held.variable:
         coupon, claims = test.pipe_diameter, claim.pipe_diameter
         if not claims:
-            return Said("does not apply", why="the procedure is for no pipe")
+            return held.other("the procedure is for no pipe")
     else:
         coupon, claims = test.coupon_thickness or test.thickness, claim.thickness
-        if variable.startswith("deposited"):
+        if held.variable.startswith("deposited"):
             coupon, claims = test.test_deposit or coupon, claim.deposit_thickness or claims
     words = (", ".join(map(str, claims)), ", ".join(map(str, coupon)))
     if not claims or not coupon:
-        return unsaid(bool(claims), words)
-    found = _limits(case, SIZES[variable], coupon[0])
-    if found is None:
-        return Said("you must check", *words, why="no line includes the test")
-    low, high, unit, rule = found
-    scale = SCALE[unit]
-    covered = all(
-        (least is None or least >= low * scale * (1 - sizes.NEAR))
-        and (most is None or most <= high * scale * (1 + sizes.NEAR))
-        and not (one.unlimited and not math.isinf(high))
-        for one in claims
-        for least, most in [(metres(case, one.low, one), metres(case, one.high, one))]
-    )
-    return Said(
-        "covered" if covered else "not covered", *words, sizes.span(low, high, unit),
-        rule["condition"] or "", clause=rule["clause"] or "",
-    )  # fmt: skip
-
-
-def _limits(case: Case, name: str, coupon: Range) -> tuple[float, float, str, Row] | None:
-    size, unit = metres(case, coupon.high, coupon), inch_or_mm(coupon)
-    if size is None:
-        return None
-    rows = case.rows(
+        return held.unsaid(claims, words)
+    size, unit = case.ends(coupon[0])[1], sizes.inch_or_mm(coupon[0])
+    rules = case.rows(
         "SELECT * FROM qualification_rules WHERE standard = $code AND variable = $name "
         "ORDER BY rowid",
         code=case.code,
-        name=name,
+        name=SIZES[held.variable],
     )
     # A sign was lost where a line begins: its edge belongs to the line above.
-    for row in rows:
-        if sizes.in_band(case, size, row, unit):
-            low, high = (
-                sizes.limit(case, row, end, size / SCALE[unit], unit) for end in ("lower", "upper")
-            )
-            return low, high, unit, row
-    return None
+    fitting = [row for row in rules if size is not None and sizes.in_band(case, size, row, unit)]
+    if size is None or not fitting:
+        return held.check(words, "no line includes the test")
+    rule = fitting[0]
+    low, high = sizes.limits(case, rule, size, unit)
+    covered = all(sizes.is_inside(case, one, low, high, unit) for one in claims)
+    shown = sizes.span(low, high, unit)
+    return held.covers(covered, words, shown, rule["condition"] or "", clause=rule["clause"] or "")

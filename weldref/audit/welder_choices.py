@@ -1,7 +1,6 @@
 """Compare product type, filler metal, gas and dates of a welder's certificate with a procedure.
 
-Each comparison takes the rows of one variable and says what becomes of it; `welder.py` makes the
-line. What a document does not show is never guessed.
+What a document does not show is never guessed.
 """
 
 from __future__ import annotations
@@ -9,117 +8,175 @@ from __future__ import annotations
 import calendar
 import datetime
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Any
 
 from weldref.audit.case import Case
-from weldref.audit.covering import Row, State, metres
+from weldref.audit.covering import Line, Pair, Row, State, terms
+from weldref.audit.covering_choices import has_filler
+from weldref.audit.covering_joints import weld_of
 from weldref.core.cautions import METAL_OF_FILLER
 from weldref.procedures.model import Procedure, gather
 
-Rows = list[Row]
+Words = tuple[str, str]
+"""What procedure and certificate say."""
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
-    """What becomes of a variable: the state, both sides, what is qualified, and why.
+class Held:
+    """A procedure and a certificate under one variable of its standard, with the rows about it."""
 
-    `row` is the row that says so and `clause` its clause, where they are not the first row's.
-    """
+    case: Case
+    tested: Case
+    variable: str
+    rows: list[Row]
 
-    state: State
-    claim: str = ""
-    tested: str = ""
-    qualified: str = ""
-    why: str = ""
-    row: Row | None = None
-    clause: str | None = None
+    def line(
+        self,
+        state: State,
+        words: Words = ("", ""),
+        qualified: str = "",
+        why: str = "",
+        *,
+        row: Row | None = None,
+        clause: str | None = None,
+    ) -> Line:
+        """Make the line of a comparison.
+
+        `row` is the row that says so and `clause` its clause, where they are not the first row's
+        and its locator.
+        """
+        row = row or self.rows[0]
+        named = row["locator"] if clause is None else clause
+        says = ""
+        if state in ("covered", "not covered"):
+            reach = "valid" if self.variable == "validity" else "the welder is qualified for"
+            what = f"{self.variable.partition(',')[0]} {words[0]}: {reach} {qualified}"
+            says = f"{self.case.code} {named}: {what}"
+        pair = Pair(self.case, self.tested, row | {"clause": named})
+        return pair.line(
+            state, claim=words[0], tested=words[1], qualified=qualified, why=why, says=says
+        )
+
+    def covers(
+        self, covered: bool, words: Words, qualified: str, why: str = "", **more: object
+    ) -> Line:
+        """Make the line of a comparison that could be made."""
+        state: State = "covered" if covered else "not covered"
+        return self.line(state, words, qualified, why, **more)  # type: ignore[arg-type]
+
+    def check(self, words: Words, why: str, qualified: str = "") -> Line:
+        """Make the line of what a person has to compare."""
+        return self.line("you must check", words, qualified, why)
+
+    def other(self, why: str) -> Line:
+        """Make the line of a rule for other work."""
+        return self.line("does not apply", why=why)
+
+    def unsaid(self, claimed: object, words: Words) -> Line:
+        """Make the line of what one side does not say."""
+        who = "the certificate" if claimed else "the procedure"
+        return self.line("not stated", words, why=f"{who} does not say it")
 
 
-def product(case: Case, tested: Case, _rows: Rows) -> Said:
+Judge = Callable[[Held, list[str], list[str]], Line]
+
+
+def compared(
+    says: Callable[[Case], list[str]], judge: Judge, processes: Iterable[str] = (), why: str = ""
+) -> Callable[[Held], Line]:
+    """Compare what both documents say; with `processes` the variable is for these alone."""
+
+    def compare(held: Held) -> Line:
+        if processes and not set(processes) & set(held.case.processes):
+            return held.other(why)
+        claims, tests = says(held.case), says(held.tested)
+        if not claims or not tests:
+            return held.unsaid(claims, (", ".join(claims), ", ".join(tests)))
+        return judge(held, claims, tests)
+
+    return compare
+
+
+def words_of(claims: list[str], tests: list[str]) -> Words:
+    """Write what both documents say."""
+    return ", ".join(claims), ", ".join(tests)
+
+
+def product(held: Held) -> Line:
     """A test on pipe over 25 mm covers plate; one on plate covers pipe of 500 mm and over.
 
     Smaller pipe only where it is rotated (ISO 9606-1), or in the flat positions (ISO 9606-2).
     The edges themselves are for a person where the print lost its signs (ISO 9606-1).
     """
+    case, tested = held.case, held.tested
     size, claim = _least(tested), _least(case)
     words = (_pipe(case.procedure), _pipe(tested.procedure))
     if size is not None:
         if size > 0.026:
-            return Said("covered", *words, "pipe and plate")
+            return held.covers(True, words, "pipe and plate")
         if claim is not None:
-            return Said("covered", *words, "pipe, by its diameter")
-        return Said("you must check", *words, why="the pipe of the test is of 25 mm or less")
+            return held.covers(True, words, "pipe, by its diameter")
+        return held.check(words, "the pipe of the test is of 25 mm or less")
     if tested.procedure.pipe_diameter:
-        return Said("you must check", *words, why="the diameter of the test is in no known unit")
+        return held.check(words, "the diameter of the test is in no known unit")
     if claim is None:
         if case.procedure.pipe_diameter:
-            return Said("you must check", *words, why="the least diameter is not stated")
-        return Said("covered", *words, "plate")
+            return held.check(words, "the least diameter is not stated")
+        return held.covers(True, words, "plate")
     aluminium = case.code == "ISO 9606-2"
     if claim > (0.499 if aluminium else 0.501):
-        return Said("covered", *words, "plate, and pipe of 500 mm and over")
+        return held.covers(True, words, "plate, and pipe of 500 mm and over")
     if claim > 0.499:
-        why = "500 mm is the edge itself, of which the print lost its sign"
-        return Said("you must check", *words, why=why)
+        return held.check(words, "500 mm is the edge itself, of which the print lost its sign")
     least, flat = (0.15, {"PA", "PB", "PC"}) if aluminium else (0.075, {"PA", "PB", "PC", "PD"})
     qualified = (
         f"plate, pipe of 500 mm and over, and {'' if aluminium else 'rotating '}pipe of "
         f"{least * 1000:g} mm and over in {', '.join(sorted(flat))}"
     )
-    positions = set(re.findall(r"\bP[A-J]\b|\b[HJ]-L045\b|\b[1-6][GF]R?\b", _positions(case)))
+    said = " ".join(map(str, gather(case.procedure, "positions", "passes.position")))
+    positions = set(re.findall(r"\bP[A-J]\b|\b[HJ]-L045\b|\b[1-6][GF]R?\b", said))
     if claim < least * 0.99 or (positions and not positions <= flat | {"1G", "2G", "1F", "2F"}):
-        return Said("not covered", *words, qualified)
-    rotated = aluminium or "rotat" in _positions(case).casefold()
+        return held.covers(False, words, qualified)
+    rotated = aluminium or "rotat" in said.casefold()
     if claim > least * 1.01 and positions and rotated:
-        return Said("covered", *words, qualified)
-    return Said("you must check", *words, qualified, "whether the pipe is rotated is not stated")
-
-
-def type_of_weld(case: Case, tested: Case, _rows: Rows) -> Said:
-    """A butt weld covers butt welds, a fillet weld fillet welds; pipe covers branches too.
-
-    ISO 9606-2 lets a butt weld cover fillets where most of the work is butt welding.
-    """
-    claims, tests = (_weld(one.procedure) for one in (case, tested))
-    words = (claims, tests)
-    named = gather(case.procedure.joint, "text", "kind", "weld")
-    if "branch" in " ".join(map(str, named)).casefold():
-        why = "branches go by a butt weld in pipe, from 60 degrees, and the branch's diameter"
-        return Said("you must check", "branch connection", tests, why=why)
-    if not claims or not tests:
-        return unsaid(bool(claims), words)
-    if claims == tests:
-        return Said("covered", *words, f"{tests} welds")
-    if tests == "butt" and claims == "fillet" and case.code == "ISO 9606-2":
-        why = "a butt weld covers fillets only where most of the work is butt welding"
-        return Said("you must check", *words, why=why)
-    if tests == "butt" and claims == "fillet" and "supplementary" in _all_words(tested.procedure):
-        return Said("you must check", *words, why="whether the fillet test piece was large enough")
-    return Said("not covered", *words, f"{tests} welds")
-
-
-def _weld(procedure: Procedure) -> str:
-    joint = procedure.joint
-    return "fillet" if joint.is_fillet else "butt" if joint.is_groove else ""
-
-
-def _positions(case: Case) -> str:
-    return " ".join(map(str, gather(case.procedure, "positions", "passes.position")))
+        return held.covers(True, words, qualified)
+    return held.check(words, "whether the pipe is rotated is not stated", qualified)
 
 
 def _least(case: Case) -> float | None:
-    sizes = [
-        metres(case, one.low if one.low is not None else one.typical, one)
+    sizes = (
+        case.si(one.low if one.low is not None else one.typical, one, "length")
         for one in case.procedure.pipe_diameter
-    ]
+    )
     return min((size for size in sizes if size is not None), default=None)
 
 
 def _pipe(procedure: Procedure) -> str:
     sizes = ", ".join(map(str, procedure.pipe_diameter))
     return f"pipe {sizes}" if sizes else "plate"
+
+
+def type_of_weld(held: Held) -> Line:
+    """A butt weld covers butt welds, a fillet weld fillet welds; pipe covers branches too.
+
+    ISO 9606-2 lets a butt weld cover fillets where most of the work is butt welding.
+    """
+    claims, tests = (weld_of(one.procedure) for one in (held.case, held.tested))
+    words = (claims, tests)
+    named = gather(held.case.procedure.joint, "text", "kind", "weld")
+    if "branch" in " ".join(map(str, named)).casefold():
+        why = "branches go by a butt weld in pipe, from 60 degrees, and the branch's diameter"
+        return held.check(("branch connection", tests), why)
+    if not claims or not tests:
+        return held.unsaid(claims, words)
+    if (tests, claims) == ("butt", "fillet"):
+        if held.case.code == "ISO 9606-2":
+            why = "a butt weld covers fillets only where most of the work is butt welding"
+            return held.check(words, why)
+        if "supplementary" in _all_words(held.tested.procedure):
+            return held.check(words, "whether the fillet test piece was large enough")
+    return held.covers(claims == tests, words, f"{tests} welds")
 
 
 _GROUPS = tuple(
@@ -163,18 +220,12 @@ def filler_groups(case: Case) -> list[str]:
     return list(found)
 
 
-def transfer(case: Case, tested: Case, _rows: Rows) -> Said:
+def _transfer(held: Held, claims: list[str], tests: list[str]) -> Line:
     """A test in short-circuiting transfer covers all modes; another one all but that."""
-    claims, tests = (_modes(one) for one in (case, tested))
-    words = (", ".join(claims), ", ".join(tests))
-    if not {"GMAW"} & set(case.processes):
-        return Said("does not apply", why="for welding with solid or metal cored wire")
-    if not claims or not tests:
-        return unsaid(bool(claims), words)
-    if "short-circuiting" in tests:
-        return Said("covered", *words, "all transfer modes")
-    short = "short-circuiting" in claims
-    return Said("not covered" if short else "covered", *words, "all modes but short-circuiting")
+    short = "short-circuiting"
+    qualified = "all transfer modes" if short in tests else f"all modes but {short}"
+    covered = short in tests or short not in claims
+    return held.covers(covered, words_of(claims, tests), qualified)
 
 
 def _modes(case: Case) -> list[str]:
@@ -185,26 +236,21 @@ def _modes(case: Case) -> list[str]:
     return list(dict.fromkeys(name for name in names if name))
 
 
-def with_filler(case: Case, tested: Case, rows: Rows) -> Said:
+def with_filler(held: Held) -> Line:
     """A test with filler covers work without; of aluminium the family counts too."""
-    claims, tests = (
-        bool(gather(one.procedure, "fillers", "passes.filler_class")) for one in (case, tested)
-    )
-    words = {True: "with filler", False: "without filler"}
-    said = (words[claims], words[tests])
+    claims, tests = has_filler(held.case), has_filler(held.tested)
+    said = ("with filler" if claims else "without filler",
+            "with filler" if tests else "without filler")  # fmt: skip
     if not tests:
-        return Said("not covered" if claims else "covered", *said, "without filler")
-    families = {row["test_value"] for row in rows}
-    if "AlMg type" not in families or not claims:
-        return Said("covered", *said, "with and without filler")
-    claimed, test = (_family(one) for one in (case, tested))
+        return held.covers(not claims, said, "without filler")
+    if "AlMg type" not in {row["test_value"] for row in held.rows} or not claims:
+        return held.covers(True, said, "with and without filler")
+    claimed, test = _family(held.case), _family(held.tested)
     named = (claimed or said[0], test or said[1])
     if claimed is None or test is None:
-        why = "the family of a filler, AlMg or AlSi, is unknown"
-        return Said("you must check", *named, why=why)
-    covered = claimed == test or test == "AlMg"
-    return Said("covered" if covered else "not covered", *named,
-                "AlMg and AlSi fillers" if test == "AlMg" else test)  # fmt: skip
+        return held.check(named, "the family of a filler, AlMg or AlSi, is unknown")
+    both = test == "AlMg"
+    return held.covers(both or claimed == test, named, "AlMg and AlSi fillers" if both else test)
 
 
 def _family(case: Case) -> str | None:
@@ -212,19 +258,13 @@ def _family(case: Case) -> str | None:
     return {"4": "AlSi", "5": "AlMg"}[digits.pop()] if len(digits) == 1 else None
 
 
-def cored(case: Case, tested: Case, rows: Rows) -> Said:
+def _cored(held: Held, claims: list[str], tests: list[str]) -> Line:
     """Solid and metal cored wire cover each other; basic cores cover the others."""
-    claims, tests = (_cores(one) for one in (case, tested))
-    words = (", ".join(claims), ", ".join(tests))
-    if not {"GMAW", "FCAW", "FCAW-G", "FCAW-S", "SAW"} & set(case.processes):
-        return Said("does not apply", why="for welding with a wire")
-    if not claims or not tests:
-        return unsaid(bool(claims), words)
     reach = {"S": {"S", "M"}, "M": {"S", "M"}, "B": {"B", "R"}, "R": {"R"}}
     reached = set().union(*(reach[one] for one in tests))
-    row = next(r for r in rows if str(r["test_value"]).startswith(tests[0]))
-    state: State = "covered" if set(claims) <= reached else "not covered"
-    return Said(state, *words, row["qualified"], row["condition"] or "")
+    row = next(r for r in held.rows if str(r["test_value"]).startswith(tests[0]))
+    words = words_of(claims, tests)
+    return held.covers(set(claims) <= reached, words, row["qualified"], row["condition"] or "")
 
 
 def _cores(case: Case) -> list[str]:
@@ -244,27 +284,15 @@ def _cores(case: Case) -> list[str]:
     return list(found)
 
 
-def current(case: Case, tested: Case, _rows: Rows) -> Said:
+def _current(held: Held, claims: list[str], tests: list[str]) -> Line:
     """GTAW of aluminium: direct or alternating current, as tested (ISO 9606-2)."""
-    if "GTAW" not in case.processes:
-        return Said("does not apply", why="for process 141")
-    claims, tests = (_currents(one) for one in (case, tested))
-    words = (", ".join(claims), ", ".join(tests))
-    if not claims or not tests:
-        return unsaid(bool(claims), words)
-    return Said("covered" if set(claims) <= set(tests) else "not covered", *words, words[1])
+    words = words_of(claims, tests)
+    return held.covers(set(claims) <= set(tests), words, words[1])
 
 
 def _currents(case: Case) -> list[str]:
-    texts = gather(case.procedure, "polarities", "passes.polarity")
-    names = [case.term("polarity", text.text) for text in texts]
-    return list(dict.fromkeys("AC" if name == "AC" else "DC" for name in names if name))
-
-
-def unsaid(claimed: bool, words: tuple[str, str]) -> Said:
-    """Say that one side says nothing."""
-    who = "the certificate" if claimed else "the procedure"
-    return Said("not stated", *words, why=f"{who} does not say it")
+    names = terms(case, "polarity", "polarities", "passes.polarity")
+    return list(dict.fromkeys("AC" if name == "AC" else "DC" for name in names))
 
 
 # Dates
@@ -285,19 +313,17 @@ def day_in(text: str) -> datetime.date | None:
     (datetime.date(2027, 3, 1), datetime.date(2026, 3, 12), None)
     """
     found = _DATE.search(text)
-    if found is None:
-        return None
-    for form in _FORMS:
+    for form in _FORMS if found else ():
         try:
-            return datetime.datetime.strptime(found[0], form).date()
+            return datetime.datetime.strptime(found[0] if found else "", form).date()
         except ValueError:
             continue
     return None
 
 
-def validity(tested: Case, today: datetime.date) -> Said:
+def validity(held: Held, today: datetime.date) -> Line:
     """Whether a certificate is still valid on a day, as far as its dates show it."""
-    one = tested.procedure
+    one = held.tested.procedure
     entries = [(entry.name.casefold(), entry.text) for entry in (*one.other, *one.tests)]
     until = _newest(text for name, text in entries if re.search(r"valid|expir|prolong", name))
     confirmed = _newest(text for name, text in entries if "confirm" in name)
@@ -307,10 +333,10 @@ def validity(tested: Case, today: datetime.date) -> Said:
         for what, day in (("tested", made), ("valid until", until), ("confirmed", confirmed))
         if day
     )
-    when = f"on {today.isoformat()}"
+    words = (f"on {today.isoformat()}", shown)
     if until is None and made is None:
-        return Said("not stated", when, shown, why="the certificate states no date that is read")
-    years = _YEARS[tested.code or "ISO 9606-1"]
+        return held.line("not stated", words, why="the certificate states no date that is read")
+    years = _YEARS[held.tested.code or "ISO 9606-1"]
     option = re.search(r"9\.3\s*\(?([abc])\b|6\.3\s*\(?([abc])\b", _all_words(one))
     letter = next(filter(None, option.groups()), "") if option else ""
     end = until
@@ -321,26 +347,25 @@ def validity(tested: Case, today: datetime.date) -> Said:
     qualified = f"until {end.isoformat()}" if end else "as long as it is confirmed (option c)"
     if end is not None and today > end:
         why = "it has run out, unless it was prolonged: see the certificate itself"
-        return Said("not covered", when, shown, qualified, why)
+        return held.covers(False, words, qualified, why)
     if half is not None and today > half:
         why = f"no confirmation after {half.isoformat()} is stated; it is due every six months"
-        return Said(
-            "you must check" if not confirmed else "not covered", when, shown, qualified, why
-        )
-    settled = until is not None or letter or len(years) == 1
-    return Said(
-        "covered" if settled else "you must check", when, shown, qualified,
-        "" if settled else "the option of prolongation (9.3 a, b or c) is not stated",
-    )  # fmt: skip
+        if not confirmed:
+            return held.check(words, why, qualified)
+        return held.covers(False, words, qualified, why)
+    if until is not None or letter or len(years) == 1:
+        return held.covers(True, words, qualified)
+    why = "the option of prolongation (9.3 a, b or c) is not stated"
+    return held.check(words, why, qualified)
 
 
 def _all_words(one: Procedure) -> str:
     return " ".join(map(str, gather(one, "standards", "remarks", "other.text")))
 
 
-def _newest(texts: Any) -> datetime.date | None:
-    days = [day for text in texts for part in re.split(r"[;\n]", text) if (day := day_in(part))]
-    return max(days) if days else None
+def _newest(texts: Iterable[str]) -> datetime.date | None:
+    days = (day_in(part) for text in texts for part in re.split(r"[;\n]", text))
+    return max((day for day in days if day), default=None)
 
 
 def _after(day: datetime.date, months: int) -> datetime.date:
@@ -350,22 +375,27 @@ def _after(day: datetime.date, months: int) -> datetime.date:
     return datetime.date(day.year + years, month + 1, min(day.day, last))
 
 
-COMPARED: dict[str, Callable[[Case, Case, Rows], Said]] = {
+COMPARED: dict[str, Callable[[Held], Line]] = {
     "product type": product,
     "type of weld": type_of_weld,
-    "transfer mode": transfer,
+    "transfer mode": compared(
+        _modes, _transfer, ("GMAW",), "for welding with solid or metal cored wire"
+    ),
     "filler": with_filler,
-    "filler type": cored,
-    "current, process 141": current,
+    "filler type": compared(
+        _cores, _cored, ("GMAW", "FCAW", "FCAW-G", "FCAW-S", "SAW"), "for welding with a wire"
+    ),
+    "current, process 141": compared(_currents, _current, ("GTAW",), "for process 141"),
 }
 """Variables that are compared here, as the tables name them."""
 
+ABOUT_THE_TEST = "about the test weld, not what it covers"
 REMARKS = {
-    "acceptance": "about the test weld, not what it covers",
-    "test methods, butt": "about the test weld, not what it covers",
-    "test methods, fillet and branch": "about the test weld, not what it covers",
-    "test piece, plate": "about the test weld, not what it covers",
-    "test piece, fusion welding": "about the test weld, not what it covers",
+    "acceptance": ABOUT_THE_TEST,
+    "test methods, butt": ABOUT_THE_TEST,
+    "test methods, fillet and branch": ABOUT_THE_TEST,
+    "test piece, plate": ABOUT_THE_TEST,
+    "test piece, fusion welding": ABOUT_THE_TEST,
     "filler material group, meaning": "says what the groups mean",
     "not essential, recorded": "not essential: any change is covered",
     "technique, 311": "for oxy-fuel welding",

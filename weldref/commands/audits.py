@@ -76,8 +76,7 @@ def run_audit_log(arguments: argparse.Namespace) -> int:
 
 def run_read_procedure(arguments: argparse.Namespace) -> int:
     """Read a procedure from paper."""
-    from weldref.procedures.paper.draft import save_draft
-    from weldref.procedures.paper.text import reading_text
+    from weldref.procedures.paper.draft import reading_text, save_draft
     from weldref.procedures.read import reading_at
     from weldref.text import clean
 

@@ -7,6 +7,12 @@ the bands on both its sides; there the caller lets the safer side count.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
+from typing import Literal, NamedTuple
+
+Side = Literal["inside", "low", "high"]
+
 SLACK = 1e-9
 """Share of an edge within which a value is that edge, written in another unit."""
 
@@ -88,3 +94,67 @@ OR (coalesce(true, true) AND $inches <= thickness_to * (1 + 1e-09))))'
             f"OR (coalesce({high_included}, true) AND {value} <= {high} * (1 + {slack})))"
         )
     return f"({' AND '.join(asked) or 'true'})"
+
+
+def compare_value(low: float | None, high: float | None, si: float) -> tuple[Side, float]:
+    """Compare a value with the ends of a range, all in SI; ends belong to the range.
+
+    >>> compare_value(110.0, 160.0, 250.0)
+    ('high', 90.0)
+    """
+    return Span.of(low, high).compare(si)
+
+
+def start_of(low: float | None) -> float:
+    """Return the first value that is not low (see `compare_value`)."""
+    return -math.inf if low is None else low - SLACK * abs(low)
+
+
+def beyond_of(high: float | None) -> float:
+    """Return the first value that is high (see `compare_value`)."""
+    return math.inf if high is None else math.nextafter(high + SLACK * abs(high), math.inf)
+
+
+class Span(NamedTuple):
+    """A range with the first values that are not low, and that are high."""
+
+    start: float
+    beyond: float
+    low: float | None
+    high: float | None
+
+    @classmethod
+    def of(cls, low: float | None, high: float | None) -> Span:
+        """Take the ends of a range as printed, in SI."""
+        return cls(start_of(low), beyond_of(high), low, high)
+
+    def compare(self, si: float) -> tuple[Side, float]:
+        """Return the word for a value in SI and how far outside it is."""
+        if self.low is not None and si < self.start:
+            return "low", self.low - si
+        if self.high is not None and si >= self.beyond:
+            return "high", si - self.high
+        return "inside", 0.0
+
+
+class Ends(NamedTuple):
+    """Of several ranges the least and the greatest start, and the least and greatest end."""
+
+    first_start: float
+    last_start: float
+    first_beyond: float
+    last_beyond: float
+
+    @classmethod
+    def of(cls, spans: Sequence[Span]) -> Ends:
+        """Gather the ends of ranges, of which there is one at least."""
+        starts, beyond = [span.start for span in spans], [span.beyond for span in spans]
+        return cls(min(starts), max(starts), min(beyond), max(beyond))
+
+    def one_word(self, si: float) -> Side | None:
+        """Return the word that every range says of a value in SI; None where they differ."""
+        if self.last_start <= si < self.first_beyond:
+            return "inside"
+        if si < self.first_start:
+            return "low"
+        return "high" if si >= self.last_beyond else None

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal, NamedTuple
 
-from weldref.core.bands import SLACK, inside
+from weldref.core.bands import SLACK, Ends, Side, Span, inside
 from weldref.core.gas import gases_of, holds
 from weldref.core.index import ASSUMED, NARROWER, Band, band_of, sold_as
 from weldref.core.lookup import Match
@@ -91,21 +91,6 @@ class Settled(NamedTuple):
     by: float | None
     ask: Ask | None = None
     cases: tuple[Case, ...] = ()
-
-
-def compare_value(
-    low: float | None, high: float | None, si: float
-) -> tuple[Literal["inside", "low", "high"], float]:
-    """Compare a value with the ends of a range, all in SI; ends belong to the range.
-
-    >>> compare_value(110.0, 160.0, 250.0)
-    ('high', 90.0)
-    """
-    if low is not None and si < low - SLACK * abs(low):
-        return "low", low - si
-    if high is not None and si > high + SLACK * abs(high):
-        return "high", si - high
-    return "inside", 0.0
 
 
 def most_specific(matches: Sequence[Match]) -> list[Match]:
@@ -193,7 +178,6 @@ class _Rows:
     def __init__(self, store: Store, matches: tuple[Match, ...]) -> None:
         self.store = store
         self.matches = matches
-        self._ranges = [(m.row["min_si"], m.row["max_si"]) for m in matches]
 
     @cached_property
     def ids(self) -> tuple[str, ...]:
@@ -208,41 +192,43 @@ class _Rows:
         return [split for split in found if split.divides]
 
     @cached_property
-    def documents(self) -> list[tuple[list[_Range], list[_Range]]]:
+    def documents(self) -> list[tuple[list[Span], list[Span]]]:
         """The limits and the windows of each document, its most specific ones alone."""
         by_source: dict[str, list[Match]] = defaultdict(list)
         for match in self.matches:
             by_source[match.row["source_id"]].append(match)
         found = []
         for one in by_source.values():
-            parted: tuple[list[_Range], list[_Range]] = ([], [])
+            parted: tuple[list[Span], list[Span]] = ([], [])
             for match in most_specific(one):
                 windows = match.row["basis"] != "limit"
-                parted[windows].append((match.row["min_si"], match.row["max_si"]))
+                parted[windows].append(match.span)
             found.append(parted)
         return found
 
-    def one_word(self, si: float) -> str | None:
+    @cached_property
+    def ends(self) -> Ends:
+        """Where what the rows say begins and ends."""
+        return Ends.of([match.span for match in self.matches])
+
+    def one_word(self, si: float) -> Side | None:
         """Return the word that every row says; None where they differ."""
-        first = None
-        for low, high in self._ranges:
-            word = compare_value(low, high, si)[0]
-            if first is None:
-                first = word
-            elif word != first:
-                return None
-        return first
+        return self.ends.one_word(si)
 
     def leaf(self, si: float) -> Settled:
         """Let each document speak once for one case, and compare what they say."""
-        said = [_document_says(limits, windows, si) for limits, windows in self.documents]
+        if self.one_word(si) == "inside":
+            return Settled("inside", 0.0)
+        said = [
+            _document_says(limits, windows, si)
+            if limits or len(windows) > 1
+            else windows[0].compare(si)
+            for limits, windows in self.documents
+        ]
         words = {word for word, _ in said}
         outside = [by for word, by in said if word != "inside"]
-        word: Word = words.pop() if len(words) == 1 else "sources differ"  # type: ignore[assignment]
+        word: Word = words.pop() if len(words) == 1 else "sources differ"
         return Settled(word, min(outside, default=0.0))
-
-
-_Range = tuple[float | None, float | None]
 
 
 def _undecided(split: _Split, si: float) -> tuple[int, int, int]:
@@ -280,17 +266,16 @@ def _case(condition: str, value: str, kept: _Rows, settled: Settled) -> list[Cas
 
 
 def _document_says(
-    limits: Sequence[_Range], windows: Sequence[_Range], si: float
-) -> tuple[str, float]:
+    limits: Sequence[Span], windows: Sequence[Span], si: float
+) -> tuple[Side, float]:
     """Judge a value by one document: a limit always holds, two windows are alternatives."""
-    if limits:
-        said = [compare_value(low, high, si) for low, high in limits]
-        broken = [answer for answer in said if answer[0] != "inside"]
-        if broken:
-            return max(broken, key=_distance)
+    said = [span.compare(si) for span in limits]
+    broken = [answer for answer in said if answer[0] != "inside"]
+    if broken:
+        return max(broken, key=_distance)
     if not windows:
         return "inside", 0.0
-    return min((compare_value(low, high, si) for low, high in windows), key=_distance)
+    return min([span.compare(si) for span in windows], key=_distance)
 
 
 def _distance(answer: tuple[str, float]) -> float:

@@ -8,7 +8,8 @@ from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, TypeVar, Unpack
 
-from weldref.core.cases import Answer, Ask, Word, compare_value
+from weldref.core.bands import compare_value
+from weldref.core.cases import Answer, Ask, Word
 from weldref.core.cautions import Caution, cautions_for
 from weldref.core.lookup import Match, find, neighbours, with_conditions
 from weldref.core.setup import SetupFinding, findings, preheat_method

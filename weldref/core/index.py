@@ -51,10 +51,15 @@ class Band(NamedTuple):
 
 
 class Standing(NamedTuple):
-    """How each value of a condition stands to what was stated, and the rows it contradicts."""
+    """How each value of a condition stands to what was stated.
+
+    `contradicting` are the rows that it contradicts, `differing` those that it meets otherwise
+    than word for word.
+    """
 
     codes: dict[Any, int]
     contradicting: int
+    differing: int
 
 
 def band_of(row: dict[str, Any]) -> Band | None:
@@ -93,14 +98,16 @@ class Index:
 
     def __init__(self, store: Store, table: str, quantity: str | None) -> None:
         self.store = store
+        of = "" if quantity is None else "WHERE quantity = $quantity"
         rows = store.rows(
-            f"""
-            SELECT w.*, d.name AS source FROM "{table}" w JOIN documents d USING (source_id)
-            WHERE $quantity IS NULL OR quantity = $quantity
-            """,  # noqa: S608  the table is one of two of ours
-            {"quantity": quantity},
+            f'SELECT * FROM "{table}" {of}',  # noqa: S608  the table is one of two of ours
+            {} if quantity is None else {"quantity": quantity},
         )
         self.rows = sorted(rows, key=itemgetter("window_id"))
+        documents = store.rows("SELECT source_id, name FROM documents")
+        names = {row["source_id"]: row["name"] for row in documents}
+        for row in self.rows:
+            row["source"] = names[row["source_id"]]
         self.all = (1 << len(self.rows)) - 1
         self.values: dict[str, dict[Any, int]] = {name: defaultdict(int) for name in CONDITIONS}
         self.states: list[dict[str, Any]] = []
@@ -136,15 +143,15 @@ class Index:
             bits |= standing.contradicting
         # A row that names no process is about welding: it says nothing of a cut.
         if "process" in standings and situation.terms["process"].name in cutting(self.store):
-            bits |= self.all & ~self._with("process")
+            bits |= self.all & ~self.stating("process")
         return bits
 
     @cached_property
     def unusual(self) -> int:
         """The rows for work under water or on live equipment: never meant unless it is said."""
-        return self._with("environment")
+        return self.stating("environment")
 
-    def _with(self, condition: str) -> int:
+    def stating(self, condition: str) -> int:
         """Return the rows that state a condition."""
         return reduce(or_, self.values[condition].values(), 0)
 
@@ -194,11 +201,13 @@ class Index:
             if len(self._standings) > MOST_STANDINGS:
                 self._standings.clear()
             codes = self._compare(name, situation)
-            contradicting = 0
+            contradicting = differing = 0
             for value, rows in self.values[name].items():
                 if codes[value] == CONTRADICTS:
                     contradicting |= rows
-            found = self._standings[key] = Standing(codes, contradicting)
+                elif codes[value]:
+                    differing |= rows
+            found = self._standings[key] = Standing(codes, contradicting, differing)
         return found
 
     def _compare(self, name: str, situation: Situation) -> dict[Any, int]:

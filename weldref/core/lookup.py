@@ -7,11 +7,13 @@ is interpolated.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from typing import Any, Literal, NamedTuple
 
+from weldref.core.bands import Span
 from weldref.core.gas import gases_of
 from weldref.core.index import (
     ASSUMED,
@@ -26,7 +28,7 @@ from weldref.core.index import (
 )
 from weldref.core.setup import impossible
 from weldref.core.situation import LABELS, Situation, sizes_of
-from weldref.core.terms import TREE_OF, Vocabulary
+from weldref.core.terms import TREE_OF, Vocabulary, broader_of
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -106,6 +108,11 @@ class Match:
     def assumed(self) -> frozenset[str]:
         """The conditions that the row adds to the situation."""
         return frozenset(n for n, code in self.codes.items() if code in (ASSUMED, NARROWER))
+
+    @cached_property
+    def span(self) -> Span:
+        """The row's range, in SI."""
+        return Span.of(self.row["min_si"], self.row["max_si"])
 
     @property
     def made_for(self) -> tuple[tuple[str, str], ...]:
@@ -357,17 +364,12 @@ class Traits(NamedTuple):
 @lru_cache(maxsize=8)
 def traits_of(store: Store) -> Traits:
     """Read the drivers of each quantity, the quantities set on a machine, the metals apart."""
-    drivers: dict[tuple[str, str], list[tuple[str, ...]]] = {}
-    found = store.rows(
-        """
-        SELECT coalesce(b.term, '') AS process, quantity, condition FROM drivers d
-        LEFT JOIN broader_terms b ON b.tree = 'processes' AND b.broader = d.process
-        ORDER BY d.rowid
-        """
-    )
-    for row in found:
-        key = (row["process"], row["quantity"])
-        drivers.setdefault(key, []).append(tuple(row["condition"].split("; ")))
+    drivers: dict[tuple[str, str], list[tuple[str, ...]]] = defaultdict(list)
+    processes = broader_of(store, "processes").items()
+    for row in store.rows("SELECT process, quantity, condition FROM drivers"):
+        every = [name for name, broader in processes if row["process"] in broader]
+        for process in every or [""]:
+            drivers[process, row["quantity"]].append(tuple(row["condition"].split("; ")))
     machine = store.rows("SELECT quantity FROM quantities WHERE set_on_machine")
     apart = store.rows("SELECT term FROM materials WHERE stands_apart = 'true'")
     return Traits(

@@ -12,14 +12,14 @@ from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property, lru_cache
-from itertools import chain
+from functools import cached_property, lru_cache, reduce
+from operator import or_
 from typing import NamedTuple
 
 from weldref.core import setup
-from weldref.core.bands import SLACK
+from weldref.core.bands import beyond_of, start_of
 from weldref.core.cases import Settled, Word
-from weldref.core.index import CONTRADICTS, Band, Standing, each, index_of
+from weldref.core.index import CONDITIONS, Band, Standing, each, index_of
 from weldref.core.lookup import (
     APART,
     GRADES,
@@ -185,8 +185,8 @@ def _each_document(
     said = []
     for own in by_source.values():
         if len(own) == 1:
-            row = own[0].match.row
-            told = _range(row["min_si"], row["max_si"]) if own[0].kind == "plain" else None
+            span = own[0].match.span
+            told = _range(span.low, span.high) if own[0].kind == "plain" else None
         else:
             key = (system, tuple(map(id, own)))
             if key not in documents:
@@ -205,16 +205,16 @@ def _document(store: Store, matches: Sequence[Match], system: UnitSystem | None)
 
 @lru_cache(maxsize=100_000)
 def _range(low: float | None, high: float | None) -> Profile:
-    """Write down what one range says (see `weldref.core.cases.compare_value`).
+    """Write down what one range says (see `weldref.core.bands.compare_value`).
 
     >>> [(piece.word, piece.above) for piece in _range(110.0, None).pieces]
     [('low', 110.0), ('inside', None)]
     """
     pieces = [Piece(-math.inf, "inside")]
     if low is not None:
-        pieces = [Piece(-math.inf, "low", above=low), Piece(_from(low), "inside")]
+        pieces = [Piece(-math.inf, "low", above=low), Piece(start_of(low), "inside")]
     if high is not None:
-        pieces.append(Piece(_beyond(high), "high", below=high))
+        pieces.append(Piece(beyond_of(high), "high", below=high))
     return Profile(tuple(pieces))
 
 
@@ -247,16 +247,6 @@ def _merged(documents: Sequence[Profile], *, distances: bool) -> Profile:
     return Profile(tuple(found))
 
 
-def _from(low: float) -> float:
-    """The first value that is not low (see `weldref.core.cases.compare_value`)."""
-    return low - SLACK * abs(low)
-
-
-def _beyond(high: float) -> float:
-    """The first value that is high."""
-    return math.nextafter(high + SLACK * abs(high), math.inf)
-
-
 def _asked(evidence: Evidence, *, distances: bool = True) -> Profile:
     """Ask at every edge and once between neighbouring edges; join what is equal."""
     lows, highs = _ends(evidence)
@@ -285,7 +275,7 @@ def _asked(evidence: Evidence, *, distances: bool = True) -> Profile:
 def edges(evidence: Evidence) -> set[float]:
     """Return the values in SI from which on something else than the distance may change."""
     lows, highs = _ends(evidence)
-    return {*map(_from, lows), *map(_beyond, highs)}
+    return {*map(start_of, lows), *map(beyond_of, highs)}
 
 
 def _ends(evidence: Evidence) -> tuple[set[float], set[float]]:
@@ -344,19 +334,21 @@ class State:
 
 
 _Bands = frozenset[setup.Band | None]
-_Key = tuple[int, tuple[int, ...], _Bands]
+_Key = tuple[tuple[int, ...], _Bands]
 
 
 @dataclass(frozen=True, slots=True)
-class _Part:
-    """Conditions that were stated together, but for thickness, and what they exclude, as bits.
+class Part:
+    """Conditions that were stated together, and what they exclude, as bits.
 
-    `ruled_out` are rules of the set-up that hold values back.
+    Of a thickness nothing is kept but that one was stated. `differing` are rows that are met
+    otherwise than word for word, `ruled_out` rules of the set-up that hold values back.
     """
 
     situation: Situation
     standings: dict[str, Standing]
     contradicted: int
+    differing: int
     ruled_out: int
 
 
@@ -364,28 +356,30 @@ class _Part:
 class Base:
     """The rows that apply to a situation whatever its thickness, for each that is asked.
 
-    `applying` holds the rows as bits, `silent` the rules of the set-up that do not apply. `fixed`
-    holds the numbers of matches without a band of thickness, `banded` each other row and its band;
-    `met` keeps the matches of these.
+    `applying`, `banded` and `differing` hold rows as bits: all, those whose thickness is to be
+    compared, and those that meet the situation otherwise than word for word; `silent` the rules of
+    the set-up that do not apply. `fixed` holds for each that is asked the numbers of matches of
+    the rows that are not banded. `exact` keeps the matches of rows that are met word for word,
+    `others` those of other rows by how their thickness stands, `found` the states for each set of
+    rows that a thickness meets.
     """
 
-    parts: list[_Part]
+    parts: Sequence[Part]
+    standings: dict[str, Standing]
     applying: int
+    banded: int
+    differing: int
     silent: int
-    fixed: tuple[list[int], ...]
-    banded: tuple[list[tuple[int, Band]], ...]
-    met: dict[tuple[int, int], int | None] = field(default_factory=dict)
+    exact: dict[int, int]
+    others: dict[tuple[int, int], int | None] = field(default_factory=dict)
+    fixed: list[tuple[int, ...]] = field(default_factory=list)
+    found: dict[tuple[int, int, int], list[int]] = field(default_factory=dict)
 
     @cached_property
     def situation(self) -> Situation:
         """All that was stated."""
         parts = [part.situation for part in self.parts]
         return parts[0] if len(parts) == 1 else joined(parts)
-
-    @cached_property
-    def standings(self) -> dict[str, Standing]:
-        """How rows stand to all that was stated but the thickness."""
-        return {name: one for part in self.parts for name, one in part.standings.items()}
 
     @cached_property
     def terms(self) -> dict[str, Term]:
@@ -396,6 +390,19 @@ class Base:
     def thick(self) -> bool:
         """Whether a thickness was stated."""
         return self.parts[-1].situation.thickness is not None
+
+
+class _Unsaid(NamedTuple):
+    """What follows from which conditions were stated: rows, rows and rules as bits.
+
+    Rows that are never meant, rows that add a condition, rules of the set-up that ask for more;
+    and the matches of rows that are met word for word.
+    """
+
+    never: int
+    assuming: int
+    asking_more: int
+    exact: dict[int, int]
 
 
 class Profiles:
@@ -437,17 +444,18 @@ class Profiles:
         self.states: list[State] = []
         self._accepted = accepted_grades(grade)
         self._index = index_of(store, "windows", None)
-        self._places: dict[str, list[int]] = defaultdict(list)
+        self._places: dict[str, list[int]] = {}
         for place, (quantity, _) in enumerate(self.asked):
-            self._places[quantity].append(place)
+            self._places.setdefault(quantity, []).append(place)
         self._speaking = self._rows_that_speak()
+        self._banded = self._index.stating("thickness")
+        self._places_of = [self._places.get(row["quantity"], ()) for row in self._index.rows]
         self._thick: dict[float | None, tuple[Standing | None, int]] = {}
-        self._parts: dict[int, _Part] = {}
-        self._unsaid: dict[tuple[tuple[str, ...], ...], tuple[int, int]] = {}
+        self._unsaid: dict[tuple[str | None, tuple[str, ...], bool], _Unsaid] = {}
         self._never: dict[int, list[_Bands]] = {}
         self._numbers: dict[tuple[object, ...], int] = {}
         self._known: list[Known] = []
-        self._state_of: dict[_Key, int] = {}
+        self._states: list[dict[_Key, int]] = [{} for _ in self.asked]
         self._profiles: dict[tuple[UnitSystem | None, tuple[int, ...]], Profile] = {}
         self._documents: _Documents = {}
         self._rows: dict[int, Row] = {}
@@ -462,57 +470,57 @@ class Profiles:
         )
         return {*(band for band, rows in bands if rows & self._speaking), *of_rules}
 
-    def base(self, *parts: Situation) -> Base:
-        """Choose the rows that apply, leaving open which thickness is stated, if one is.
-
-        What was stated may be given in parts, a condition each, the thickness last; the same
-        object is looked up once.
-        """
-        known = [self._part(part) for part in parts]
-        applying, silent = self._speaking, 0
-        for part in known:
-            applying &= ~part.contradicted
-            silent |= part.ruled_out
-        unsaid = tuple([tuple(part.standings) for part in known])
-        if unsaid not in self._unsaid:
-            stated = {*chain(*unsaid)}
-            never = 0 if "environment" in stated else self._index.unusual
-            self._unsaid[unsaid] = never, setup.asking_more(self.store, stated)
-        never, asking_more = self._unsaid[unsaid]
-        base = Base(
-            known,
-            applying & ~never,
-            silent | asking_more,
-            tuple([[] for _ in self.asked]),
-            tuple([[] for _ in self.asked]),
+    def part(self, situation: Situation) -> Part:
+        """Work out what some of the conditions exclude, or all; a thickness comes last."""
+        said = replace(situation, thickness=None) if situation.thickness else situation
+        standings = self._index.standings(said)
+        return Part(
+            situation,
+            standings,
+            self._index.contradicted(said, standings),
+            reduce(or_, (standing.differing for standing in standings.values()), 0),
+            setup.ruled_out(self.store, said),
         )
-        if not base.applying:
-            return base
-        standings = base.standings
-        for number in each(base.applying):
-            places = self._places[self._index.rows[number]["quantity"]]
-            band = self._index.states[number].get("thickness")
-            if band and base.thick:
-                for place in places:
-                    base.banded[place].append((number, band))
-            elif (match := self._matching(number, standings, base)) is not None:
-                for place in places:
-                    base.fixed[place].append(match)
+
+    def base(self, *parts: Part) -> Base:
+        """Choose the rows that apply, leaving open which thickness is stated, if one is."""
+        applying, differing, silent = self._speaking, 0, 0
+        standings: dict[str, Standing] = {}
+        for part in parts:
+            applying &= ~part.contradicted
+            differing |= part.differing
+            silent |= part.ruled_out
+            standings |= part.standings
+        thick = parts[-1].situation.thickness is not None
+        process = next(
+            (p.situation.terms["process"].name for p in parts if "process" in p.standings), ""
+        )
+        unsaid = self._unsaid_for(process, tuple(standings), thick)
+        applying &= ~unsaid.never
+        base = Base(
+            parts,
+            standings,
+            applying,
+            applying & self._banded if thick else 0,
+            differing | unsaid.assuming,
+            silent | unsaid.asking_more,
+            unsaid.exact,
+        )
+        base.fixed = self._by_place(base, applying & ~base.banded, None)
         return base
 
-    def _part(self, situation: Situation) -> _Part:
-        found = self._parts.get(id(situation))
-        if found is None:
-            if len(self._parts) >= MOST_PARTS:
-                self._parts.clear()
-            said = replace(situation, thickness=None) if situation.thickness else situation
-            standings = self._index.standings(said)
-            contradicted = self._index.contradicted(said, standings)
-            ruled_out = setup.ruled_out(self.store, said)
-            found = self._parts[id(situation)] = _Part(
-                situation, standings, contradicted, ruled_out
+    def _unsaid_for(self, process: str | None, stated: tuple[str, ...], thick: bool) -> _Unsaid:
+        """Work out what follows from which conditions were stated."""
+        key = process, stated, thick
+        if key not in self._unsaid:
+            silent = [n for n in CONDITIONS if n not in stated and not (thick and n == "thickness")]
+            self._unsaid[key] = _Unsaid(
+                0 if "environment" in stated else self._index.unusual,
+                reduce(or_, map(self._index.stating, silent), 0),
+                setup.asking_more(self.store, stated),
+                {},
             )
-        return found
+        return self._unsaid[key]
 
     def _never_for(self, silent: int, thickness: float | None) -> list[_Bands]:
         """List for each that is asked the values that nothing passes at a thickness.
@@ -533,27 +541,35 @@ class Profiles:
 
         A thickness is given where the situation of the base states one, and only there.
         """
-        found = []
         standing, not_at = self._at(thickness)
-        never = self._never_for(base.silent | not_at, thickness)
-        for place, (fixed, banded) in enumerate(zip(base.fixed, base.banded, strict=True)):
-            numbers = (
-                (*fixed, *self._at_thickness(base, banded, standing))
-                if banded and standing
-                else (*fixed,)
-            )
-            key = (place, numbers, never[place])
-            state = self._state_of.get(key)
-            if state is None:
-                state = self._state_of[key] = len(self.states)
-                self.states.append(self._state(*key))
-            found.append(state)
-        return found
+        met = differing = 0
+        if standing is not None:
+            met = base.banded & ~standing.contradicting
+            differing = met & standing.differing
+        key = met, differing, not_at
+        if key not in base.found:
+            never = self._never_for(base.silent | not_at, thickness)
+            listed = base.fixed
+            if standing is not None and met:
+                banded = self._by_place(base, met, standing)
+                listed = [(*fixed, *others) for fixed, others in zip(listed, banded, strict=True)]
+            every = zip(listed, never, strict=True)
+            base.found[key] = [self._state_of(place, *one) for place, one in enumerate(every)]
+        return base.found[key]
+
+    def _state_of(self, place: int, numbers: tuple[int, ...], never: _Bands) -> int:
+        """Return the number of the state of some matches."""
+        states = self._states[place]
+        state = states.get((numbers, never))
+        if state is None:
+            state = states[numbers, never] = len(self.states)
+            self.states.append(self._state(place, numbers, never))
+        return state
 
     def profile(self, situation: Situation) -> Profile:
         """Return what is published for the first that is asked."""
         thickness = situation.thickness.si if situation.thickness else None
-        return self.states[self.of(self.base(situation), thickness)[0]].profile
+        return self.states[self.of(self.base(self.part(situation)), thickness)[0]].profile
 
     def rests_on(self, state: State) -> tuple[tuple[str, ...], str | None]:
         """Return the rows that an answer rests on, and the weakest of their grades.
@@ -591,21 +607,26 @@ class Profiles:
                     speaking[number // 8] |= 1 << number % 8
         return int.from_bytes(speaking, "little")
 
-    def _at_thickness(
-        self, base: Base, banded: Sequence[tuple[int, Band]], standing: Standing
-    ) -> list[int]:
-        found = []
-        for number, band in banded:
-            code = standing.codes[band]
-            if code == CONTRADICTS:
-                continue
-            if (number, code) not in base.met:
-                standings = base.standings | {"thickness": standing}
-                base.met[number, code] = self._matching(number, standings, base)
-            match = base.met[number, code]
-            if match is not None:
-                found.append(match)
-        return found
+    def _by_place(self, base: Base, rows: int, thickness: Standing | None) -> list[tuple[int, ...]]:
+        """Return for each that is asked the numbers of the rows' matches."""
+        found: list[list[int]] = [[] for _ in self.asked]
+        differing = rows & (base.differing | (thickness.differing if thickness else 0))
+        exact = base.exact
+        for row in each(rows & ~differing):
+            match = exact.get(row)
+            if match is None:
+                match = exact[row] = self._number(row, base, thickness)
+            for place in self._places_of[row]:
+                found[place].append(match)
+        for row in each(differing):
+            code = thickness.codes[self._index.states[row]["thickness"]] if thickness else 0
+            if (row, code) not in base.others:
+                base.others[row, code] = self._matching(row, base, thickness)
+            other = base.others[row, code]
+            if other is not None:
+                for place in self._places_of[row]:
+                    found[place].append(other)
+        return [tuple(numbers) for numbers in found]
 
     def _at(self, thickness: float | None) -> tuple[Standing | None, int]:
         """Return how rows stand to a thickness in metres, and the rules that are for others."""
@@ -620,16 +641,17 @@ class Profiles:
                 self._thick[thickness] = found
         return found
 
-    def _matching(self, row: int, standings: dict[str, Standing], base: Base) -> int | None:
+    def _matching(self, row: int, base: Base, thickness: Standing | None) -> int | None:
         """Return the number of a row's match; None if it cannot go with the situation."""
-        number = self._number(row, standings, base)
+        number = self._number(row, base, thickness)
         made_for = self._known[number].made_for
         if made_for and cannot_go(self.store, base.situation, made_for):
             return None
         return number
 
-    def _number(self, number: int, standings: dict[str, Standing], base: Base) -> int:
+    def _number(self, number: int, base: Base, thickness: Standing | None) -> int:
         """Return the number of a row's match: one for all situations that it fits alike."""
+        standings = base.standings | {"thickness": thickness} if thickness else base.standings
         row, codes = self._index.rows[number], self._index.codes(number, standings)
         process, material = base.terms.get("process"), base.terms.get("material")
         key = (
@@ -670,9 +692,6 @@ class Profiles:
             self._rows[id(known)] = as_row(Units(self.store), known.match, None)
         return self._rows[id(known)]
 
-
-MOST_PARTS = 100_000
-"""Conditions of which is kept what they exclude."""
 
 MOST_THICKNESSES = 10_000
 """Thicknesses of which is kept how they stand to every band."""

@@ -204,8 +204,15 @@ class Vocabulary:
         return name if _letters(name) in _letters(row["name"]) else f"{name} ({row['name']})"
 
     def _listed(self, tree: str, text: str) -> str | None:
-        """Find a spelling, whatever blanks and brackets part its letters: "DC (+)", "A 36"."""
-        forms = [text, re.sub(r"[\s()]", "", text)]
+        """Find a spelling, whatever blanks, brackets and hyphens separate its letters.
+
+        "DC (+)", "A 36", "plasma-cutting".
+        """
+        forms = [
+            text,
+            re.sub(r"[\s()]", "", text),
+            re.sub(r"(?<=[^\W\d])[-_](?=[^\W\d])", " ", text),
+        ]
         if tree == "materials":
             name = metal(text)
             forms += [name, name.replace("type ", ""), re.sub(r"\bgr\.\s*", "gr ", folded(text))]

@@ -174,8 +174,12 @@ EXAMPLES = {"speed": "250", "length": "1/8", "flow": "35", "temperature": "150",
 # A store holds one content of the tables for good: what is kept by store cannot go stale.
 @lru_cache(maxsize=8)
 def _units_of(store: Store) -> dict[str, Unit]:
-    factors = "SELECT unit, dimension, factor, shift FROM units JOIN conversions USING (unit)"
-    units = {row["unit"]: Unit(*row.values()) for row in store.rows(factors)}
+    found = store.rows("SELECT unit, dimension FROM units")
+    dimensions = {row["unit"]: row["dimension"] for row in found}
+    units = {
+        row["unit"]: Unit(row["unit"], dimensions[row["unit"]], row["factor"], row["shift"])
+        for row in store.rows("SELECT unit, factor, shift FROM conversions")
+    }
     spelled = store.rows("SELECT spelling, term FROM spellings WHERE tree = 'units'")
     return {row["spelling"]: units[row["term"]] for row in spelled}
 

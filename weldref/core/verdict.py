@@ -19,6 +19,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from weldref.core.bands import Ends, compare_value
 from weldref.core.cases import (
     Answer,
     Ask,
@@ -26,7 +27,6 @@ from weldref.core.cases import (
     Cases,
     Settled,
     Word,
-    compare_value,
     ids_of,
     most_specific,
 )
@@ -301,6 +301,7 @@ class Evidence:
         self.general = tuple(m for m in kept if m.bounds and not m.special)
         self.conditional = tuple(m for m in kept if m.special)
         self._cases = Cases(store, self.deciding)
+        self._general_ends = Ends.of([m.span for m in self.general]) if self.general else None
         self.lone = self._lone_driver()
         self._conditional = _by_special(store, [m for m in self.conditional if not m.bounds])
 
@@ -336,10 +337,9 @@ class Evidence:
 
     def _bound(self, si: float, *, limits_only: bool) -> tuple[Word, float] | None:
         """Return the word of the general rows where the value is outside all that they allow."""
-        found = [
-            (m.row["basis"] == "limit", *compare_value(m.row["min_si"], m.row["max_si"], si))
-            for m in self.general
-        ]
+        if self._general_ends is None or self._general_ends.one_word(si) == "inside":
+            return None
+        found = [(m.row["basis"] == "limit", *m.span.compare(si)) for m in self.general]
         broken = [(word, by) for is_limit, word, by in found if is_limit and word != "inside"]
         if broken:
             return max(broken, key=lambda answer: answer[1])

@@ -44,13 +44,12 @@ def cooling_rate_near_bead_end(
 
     Notes
     -----
-    Beads over 2 rm behave as infinitely long, below 1.5 rm as a point source.
+    Beads over 2 rm behave as infinitely long, below 1.5 rm as a point source. Its part is the
+    ratio.
     `cooling_rate`: Rate R in the middle of a long bead, K/s, as `cooling_rate_thick_plate` of
     `weldref.formulas.cooling_rate` gives.
-    `bead_length`, `peak_radius`: L and rm, m. When both are given, a bead too short for the
-    ratios brings a caveat.
-    Its part is the ratio.
-    Refused if a quantity is impossible or the place is not one of those published.
+    `bead_length`, `peak_radius`: L and rm, m. When both are given, a bead too short for the ratios
+    brings a caveat.
 
     Examples
     --------

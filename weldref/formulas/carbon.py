@@ -63,16 +63,7 @@ _METHOD_B = {
     valid="EN 1011-2 C.2 (recalled): CE 0.30 to 0.70; C 0.05 to 0.25, Si to 0.8, Mn to 1.7, "
     "Cr to 0.9, Cu to 1.0, Ni to 2.5, Mo to 0.75, V to 0.20 %",
 )
-def carbon_equivalent_iiw(
-    *,
-    carbon: float,
-    manganese: float = 0.0,
-    chromium: float = 0.0,
-    molybdenum: float = 0.0,
-    vanadium: float = 0.0,
-    nickel: float = 0.0,
-    copper: float = 0.0,
-) -> Outcome:
+def carbon_equivalent_iiw(**contents: float) -> Outcome:
     """Return CE(IIW), ``C + Mn/6 + (Cr+Mo+V)/5 + (Ni+Cu)/15``.
 
     The equivalent of EN 1011-2 method A, of EN 10025 (there CEV) and of many purchase limits,
@@ -80,26 +71,15 @@ def carbon_equivalent_iiw(
 
     Notes
     -----
-    Outside the range of EN 1011-2 C.2 (2001, recalled) the value comes with caveats.
-    Sources: steel-news-preheat, forum-faq-ce-1077 and wiki-ce, read; they quote the standard.
-    Its parts are the terms.
-    Refused if a content is negative or above 100 %, or they add up to more than 100 %.
+    Outside the range of EN 1011-2 C.2 (2001, recalled) the value comes with caveats. Its parts are
+    the terms.
 
     Examples
     --------
     >>> round(carbon_equivalent_iiw(carbon=0.18, manganese=1.2, chromium=0.1, nickel=0.15).value, 3)
     0.41
     """
-    composition = {
-        "C": carbon,
-        "Mn": manganese,
-        "Cr": chromium,
-        "Mo": molybdenum,
-        "V": vanadium,
-        "Ni": nickel,
-        "Cu": copper,
-    }
-    outcome = equivalent(composition, _IIW, _METHOD_A, "EN 1011-2 C.2, recalled")
+    outcome = equivalent(contents, _IIW, _METHOD_A, "EN 1011-2 C.2, recalled")
     method_a = tuple(
         f"{caveat} (EN 1011-2 C.2, recalled)" for caveat in outside("CE", outcome.value, 0.3, 0.7)
     )
@@ -119,17 +99,7 @@ def carbon_equivalent_iiw(
     ),
     valid="carbon-manganese and low-alloy steel; no range of composition was seen",
 )
-def carbon_equivalent_aws(
-    *,
-    carbon: float,
-    manganese: float = 0.0,
-    silicon: float = 0.0,
-    chromium: float = 0.0,
-    molybdenum: float = 0.0,
-    vanadium: float = 0.0,
-    nickel: float = 0.0,
-    copper: float = 0.0,
-) -> Outcome:
+def carbon_equivalent_aws(**contents: float) -> Outcome:
     """Return the carbon equivalent of AWS D1.1, CE(IIW) plus Si/6.
 
     Both bear the name CE, and with 0.3 % silicon this one is 0.05 higher: look which of them a
@@ -137,10 +107,7 @@ def carbon_equivalent_aws(
 
     Notes
     -----
-    No range of composition was seen, so none is checked.
-    Sources: twi-faq-ce and wiki-ce, read; they quote AWS D1.1, edition not shown.
-    Its parts are the terms.
-    Refused if a content is negative or above 100 %, or they add up to more than 100 %.
+    No range of composition was seen, so none is checked. Its parts are the terms.
 
     Examples
     --------
@@ -150,17 +117,7 @@ def carbon_equivalent_aws(
     >>> round(found.value, 3)
     0.46
     """
-    composition = {
-        "C": carbon,
-        "Mn": manganese,
-        "Si": silicon,
-        "Cr": chromium,
-        "Mo": molybdenum,
-        "V": vanadium,
-        "Ni": nickel,
-        "Cu": copper,
-    }
-    return equivalent(composition, _AWS)
+    return equivalent(contents, _AWS)
 
 
 @formula(
@@ -176,40 +133,23 @@ def carbon_equivalent_aws(
     valid="EN 1011-2 C.3 (recalled): C 0.05 to 0.32, Si to 0.8, Mn 0.5 to 1.9, Cr to 1.5, Cu to "
     "0.7, Mo to 0.75, Nb to 0.06, Ni to 2.5, Ti to 0.12, V to 0.18, B to 0.005 %",
 )
-def carbon_equivalent_cet(
-    *,
-    carbon: float,
-    manganese: float = 0.0,
-    molybdenum: float = 0.0,
-    chromium: float = 0.0,
-    copper: float = 0.0,
-    nickel: float = 0.0,
-) -> Outcome:
+def carbon_equivalent_cet(**contents: float) -> Outcome:
     """Return CET, ``C + (Mn+Mo)/10 + (Cr+Cu)/20 + Ni/40``.
 
     The equivalent that `weldref.formulas.preheat.preheat_en1011_method_b` takes.
 
     Notes
     -----
-    Outside the range of EN 1011-2 C.3 (2001, recalled) the value comes with caveats.
-    Source: steel-news-preheat, read, on whose authority alone it rests; it names EN 1011-2.
-    Its parts are the terms.
-    Refused if a content is negative or above 100 %, or they add up to more than 100 %.
+    Outside the range of EN 1011-2 C.3 (2001, recalled) the value comes with caveats. Source:
+    steel-news-preheat, read, on whose authority alone it rests; it names EN 1011-2. Its parts are
+    the terms.
 
     Examples
     --------
     >>> round(carbon_equivalent_cet(carbon=0.18, manganese=1.2, chromium=0.1, nickel=0.2).value, 3)
     0.31
     """
-    composition = {
-        "C": carbon,
-        "Mn": manganese,
-        "Mo": molybdenum,
-        "Cr": chromium,
-        "Cu": copper,
-        "Ni": nickel,
-    }
-    return equivalent(composition, _CET, _METHOD_B, "EN 1011-2 C.3, recalled")
+    return equivalent(contents, _CET, _METHOD_B, "EN 1011-2 C.3, recalled")
 
 
 CARBON_EQUIVALENTS: Mapping[str, Callable[..., Result]] = {

@@ -6,7 +6,7 @@ import dataclasses
 import math
 from collections.abc import Mapping
 
-from weldref.formulas.composition import check_total, element_symbols, equivalent, weighted
+from weldref.formulas.composition import by_letter, element_symbols, equivalent, weighted
 from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
 
 _PCM = {"C": 1, "Si": 30, "Mn": 20, "Cu": 20, "Cr": 20, "Ni": 60, "Mo": 15, "V": 10, "B": 0.2}
@@ -44,29 +44,15 @@ _PCM_DATA = {
     "0.60, Mn 0.40 to 1.40, Cu to 0.50, Ni to 1.20, Cr to 1.20, Mo to 0.70, V to 0.12, B to "
     "0.005 %",
 )
-def carbon_equivalent_pcm(
-    *,
-    carbon: float,
-    silicon: float = 0.0,
-    manganese: float = 0.0,
-    copper: float = 0.0,
-    chromium: float = 0.0,
-    nickel: float = 0.0,
-    molybdenum: float = 0.0,
-    vanadium: float = 0.0,
-    boron: float = 0.0,
-) -> Outcome:
+def carbon_equivalent_pcm(**contents: float) -> Outcome:
     """Return Pcm, ``C + Si/30 + (Mn+Cu+Cr)/20 + Ni/60 + Mo/15 + V/10 + 5 B``.
 
     For low-carbon, microalloyed steel, where CE(IIW) overstates the alloying elements.
 
     Notes
     -----
-    Caveats tell when carbon is above the 0.11 % that twi-faq-ce names (read) and when an
-    element is outside the original data (recalled, uncertain).
-    Source: forum-faq-ce-1077, third equation, read; it quotes the Welding Journal.
-    Its parts are the terms.
-    Refused if a content is negative or above 100 %, or they add up to more than 100 %.
+    Caveats tell when carbon is above the 0.11 % that twi-faq-ce names (read) and when an element is
+    outside the original data (recalled, uncertain). Its parts are the terms.
 
     Examples
     --------
@@ -77,18 +63,8 @@ def carbon_equivalent_pcm(
     >>> round(found.value, 5), found.caveats
     (0.21917, ('Mn 1.5 % is outside 0.4 to 1.4 %, the range of the formula (data, recalled)',))
     """
-    composition = {
-        "C": carbon,
-        "Si": silicon,
-        "Mn": manganese,
-        "Cu": copper,
-        "Cr": chromium,
-        "Ni": nickel,
-        "Mo": molybdenum,
-        "V": vanadium,
-        "B": boron,
-    }
-    outcome = equivalent(composition, _PCM, _PCM_DATA, "data, recalled")
+    outcome = equivalent(contents, _PCM, _PCM_DATA, "data, recalled")
+    carbon = contents["carbon"]
     if carbon <= 0.11:
         return outcome
     low_carbon = (
@@ -98,9 +74,9 @@ def carbon_equivalent_pcm(
 
 
 def _scaled(
-    composition: Mapping[str, float], factor: float, name: str, caveats: tuple[str, ...] = ()
+    contents: Mapping[str, float], factor: float, name: str, caveats: tuple[str, ...] = ()
 ) -> Outcome:
-    check_total(composition)
+    composition = by_letter(contents)
     terms = weighted(composition, _CEN)
     value = composition["C"] + factor * math.fsum(terms.values())
     return Outcome(value, caveats, {"C": composition["C"], **terms, name: factor})
@@ -116,19 +92,7 @@ def _scaled(
     sources=(Source("yurioka-kasuya-1995", "formula", "memory", "divisors in csa-z662-99-ce"),),
     valid="carbon and low-alloy steel; no range of composition was seen",
 )
-def carbon_equivalent_cen(
-    *,
-    carbon: float,
-    silicon: float = 0.0,
-    manganese: float = 0.0,
-    copper: float = 0.0,
-    nickel: float = 0.0,
-    chromium: float = 0.0,
-    molybdenum: float = 0.0,
-    niobium: float = 0.0,
-    vanadium: float = 0.0,
-    boron: float = 0.0,
-) -> Outcome:
+def carbon_equivalent_cen(**contents: float) -> Outcome:
     """Return CEN, which moves from Pcm-like to CE(IIW)-like weights as carbon rises.
 
     ``CEN = C + A(C) [Si/24 + Mn/6 + Cu/15 + Ni/20 + (Cr+Mo+Nb+V)/5 + 5 B]`` with
@@ -136,11 +100,9 @@ def carbon_equivalent_cen(
 
     Notes
     -----
-    No range of composition was seen, so none is checked.
-    Source: yurioka-kasuya-1995, recalled; only its abstract was seen. The divisors agree with
-    csa-z662-99-ce (secondary).
-    Its parts are the unscaled terms and A(C).
-    Refused if a content is negative or above 100 %, or they add up to more than 100 %.
+    No range of composition was seen, so none is checked. Source: yurioka-kasuya-1995, recalled;
+    only its abstract was seen. The divisors agree with csa-z662-99-ce (secondary). Its parts are
+    the unscaled terms and A(C).
 
     Examples
     --------
@@ -148,17 +110,8 @@ def carbon_equivalent_cen(
     >>> round(found.value, 3), found.parts["A(C)"], found.grade
     (0.27, 0.75, 'memory')
     """
-    composition = {
-        "C": carbon,
-        "Si": silicon,
-        "Mn": manganese,
-        "Cu": copper,
-        "Ni": nickel,
-        "Cr": chromium,
-        "Mo": molybdenum,
-    }
-    composition |= {"Nb": niobium, "V": vanadium, "B": boron}
-    return _scaled(composition, 0.75 + 0.25 * math.tanh(20.0 * (carbon - 0.12)), "A(C)")
+    factor = 0.75 + 0.25 * math.tanh(20.0 * (contents["carbon"] - 0.12))
+    return _scaled(contents, factor, "A(C)")
 
 
 @formula(
@@ -173,20 +126,7 @@ def carbon_equivalent_cen(
     sources=(Source("csa-z662-99-ce", "worksheet", "secondary", "quotes CSA Z662"),),
     valid="f from the standard's table by carbon, 0.53 to 1.00 (recalled)",
 )
-def carbon_equivalent_csa(
-    *,
-    carbon: float,
-    compliance_factor: float,
-    silicon: float = 0.0,
-    manganese: float = 0.0,
-    copper: float = 0.0,
-    nickel: float = 0.0,
-    chromium: float = 0.0,
-    molybdenum: float = 0.0,
-    niobium: float = 0.0,
-    vanadium: float = 0.0,
-    boron: float = 0.0,
-) -> Outcome:
+def carbon_equivalent_csa(*, compliance_factor: float, **contents: float) -> Outcome:
     """Return the carbon equivalent of CSA Z662, CEN with a tabulated factor f.
 
     The factor comes from the standard's table by carbon content. The table was not seen, and
@@ -194,11 +134,8 @@ def carbon_equivalent_csa(
 
     Notes
     -----
-    A factor outside 0.53 to 1.00 (recalled) brings a caveat.
-    Source: csa-z662-99-ce, a worksheet that quotes CSA Z662:1999 (secondary).
-    Its parts are the unscaled terms and f.
-    Refused if a content is negative or above 100 %, they add up to more than 100 %, or f is
-    not above 0 and at most 1.
+    A factor outside 0.53 to 1.00 (recalled) brings a caveat. Source: csa-z662-99-ce, a worksheet
+    that quotes CSA Z662:1999 (secondary). Its parts are the unscaled terms and f.
 
     Examples
     --------
@@ -212,18 +149,8 @@ def carbon_equivalent_csa(
     >>> round(found.value, 10)
     0.5077833333
     """
-    composition = {
-        "C": carbon,
-        "Si": silicon,
-        "Mn": manganese,
-        "Cu": copper,
-        "Ni": nickel,
-        "Cr": chromium,
-        "Mo": molybdenum,
-    }
-    composition |= {"Nb": niobium, "V": vanadium, "B": boron}
     caveats = outside("compliance factor", compliance_factor, 0.53, 1.0)
-    return _scaled(composition, compliance_factor, "f", caveats)
+    return _scaled(contents, compliance_factor, "f", caveats)
 
 
 @formula(
@@ -235,37 +162,17 @@ def carbon_equivalent_csa(
     sources=(Source("general-practice", "JIS/WES equivalent", "memory", "standard not seen"),),
     valid="carbon and low-alloy structural steel; no range of composition was seen",
 )
-def carbon_equivalent_wes(
-    *,
-    carbon: float,
-    manganese: float = 0.0,
-    silicon: float = 0.0,
-    nickel: float = 0.0,
-    chromium: float = 0.0,
-    molybdenum: float = 0.0,
-    vanadium: float = 0.0,
-) -> Outcome:
+def carbon_equivalent_wes(**contents: float) -> Outcome:
     """Return Ceq of Japanese standards, ``C + Mn/6 + Si/24 + Ni/40 + Cr/5 + Mo/4 + V/14``.
 
     Notes
     -----
-    No range of composition was seen, so none is checked.
-    Source: recalled; no page that prints it was seen.
-    Its parts are the terms.
-    Refused if a content is negative or above 100 %, or they add up to more than 100 %.
+    No range of composition was seen, so none is checked. Source: recalled; no page that prints it
+    was seen. Its parts are the terms.
 
     Examples
     --------
     >>> round(carbon_equivalent_wes(carbon=0.15, manganese=1.2, silicon=0.24).value, 3)
     0.36
     """
-    composition = {
-        "C": carbon,
-        "Mn": manganese,
-        "Si": silicon,
-        "Ni": nickel,
-        "Cr": chromium,
-        "Mo": molybdenum,
-        "V": vanadium,
-    }
-    return equivalent(composition, _WES)
+    return equivalent(contents, _WES)

@@ -42,14 +42,41 @@ ELEMENTS: Mapping[str, str] = {
 """Elements that a steel's certificate may list."""
 
 
-def element_symbols(*elements: str) -> dict[str, Symbol]:
-    """Return the `Symbol` of each element's content, 0 to 100 %, by the element's name."""
+_LETTERS = {name: element for element, name in ELEMENTS.items()}
+
+
+def element_symbols(*elements: str, needed: int = 1) -> dict[str, Symbol]:
+    """Return the `Symbol` of each element's content, 0 to 100 %, by the element's name.
+
+    So many of the first are `needed`; the others are 0 where they are left out.
+    """
     return {
         ELEMENTS[element]: Symbol(
-            element, "%", f"{ELEMENTS[element]} content", at_least=0.0, at_most=100.0
+            element,
+            "%",
+            f"{ELEMENTS[element]} content",
+            at_least=0.0,
+            at_most=100.0,
+            default=None if number < needed else 0.0,
         )
-        for element in elements
+        for number, element in enumerate(elements)
     }
+
+
+def by_letter(contents: Mapping[str, float]) -> dict[str, float]:
+    """Return contents that are given by the names of their elements by the symbols of these.
+
+    Raises
+    ------
+    InputError
+        If they add up to more than 100 %.
+
+    >>> by_letter({"carbon": 0.2, "manganese": 1.4})
+    {'C': 0.2, 'Mn': 1.4}
+    """
+    composition = {_LETTERS[name]: content for name, content in contents.items()}
+    check_total(composition)
+    return composition
 
 
 def check_contents(contents: Mapping[str, float]) -> None:
@@ -113,13 +140,13 @@ def outside_ranges(
 
 
 def equivalent(
-    composition: Mapping[str, float],
+    contents: Mapping[str, float],
     divisors: Mapping[str, float],
     ranges: Mapping[str, tuple[float, float]] | None = None,
     whose: str = "",
 ) -> Outcome:
     """Return the sum of the weighted contents, its terms and the caveats of their ranges."""
-    check_total(composition)
+    composition = by_letter(contents)
     parts = weighted(composition, divisors)
     caveats = outside_ranges(composition, ranges or {}, whose)
     return Outcome(math.fsum(parts.values()), caveats, parts)

@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from weldref.errors import InputError
-from weldref.formulas.composition import check_total, element_symbols
+from weldref.formulas.composition import by_letter, element_symbols
 from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
 
 NO_FERRITE_NUMBER = "no ferrite number is predicted: no line set of the diagram was read"
@@ -38,9 +38,9 @@ _HAMMAR_NIEQ = {"Ni": 1.0, "Mn": 0.31, "C": 22.0, "N": 14.2, "Cu": 1.0}
 
 
 def _position(
-    weld: Mapping[str, float], creq_of: Mapping[str, float], nieq_of: Mapping[str, float]
+    contents: Mapping[str, float], creq_of: Mapping[str, float], nieq_of: Mapping[str, float]
 ) -> Outcome:
-    check_total(weld)
+    weld = by_letter(contents)
     creq = math.fsum(weight * weld[element] for element, weight in creq_of.items())
     nieq = math.fsum(weight * weld[element] for element, weight in nieq_of.items())
     if nieq <= 0.0:
@@ -52,21 +52,12 @@ def _position(
     name="schaeffler-position",
     title="Position on the Schaeffler diagram",
     equation="Creq = Cr + Mo + 1.5 Si + 0.5 Nb, Nieq = Ni + 30 C + 0.5 Mn",
-    symbols=element_symbols("Cr", "Ni", "C", "Mn", "Si", "Mo", "Nb"),
+    symbols=element_symbols("Cr", "Ni", "C", "Mn", "Si", "Mo", "Nb", needed=5),
     result=_RATIO,
     sources=(Source("bssa-schaeffler", "equations in text, two copies agree", "read"),),
     valid="stainless weld metal; no range of composition was printed; nitrogen not counted",
 )
-def schaeffler_position(
-    *,
-    chromium: float,
-    nickel: float,
-    carbon: float,
-    manganese: float,
-    silicon: float,
-    molybdenum: float = 0.0,
-    niobium: float = 0.0,
-) -> Outcome:
+def schaeffler_position(**contents: float) -> Outcome:
     """Return the Schaeffler equivalents (as parts) and their ratio.
 
     ``Creq = Cr + Mo + 1.5 Si + 0.5 Nb``, ``Nieq = Ni + 30 C + 0.5 Mn``.
@@ -74,10 +65,8 @@ def schaeffler_position(
     Notes
     -----
     No ferrite number is predicted, and a caveat says so. The range of compositions behind the
-    diagram was not printed, so nothing is flagged as outside it.
-    Source: bssa-schaeffler (read).
-    Parts "Creq" and "Nieq", %, are the position on the axes.
-    Refused if an element is not in 0 to 100 %, the sum is more than 100 %, or Nieq is zero.
+    diagram was not printed, so nothing is flagged as outside it. Parts "Creq" and "Nieq", %, are
+    the position on the axes. Refused if Nieq is zero.
 
     Examples
     --------
@@ -90,16 +79,14 @@ def schaeffler_position(
     >>> position.parts["Creq"]
     21.75
     """
-    weld = {"Cr": chromium, "Ni": nickel, "C": carbon, "Mn": manganese, "Si": silicon}
-    weld |= {"Mo": molybdenum, "Nb": niobium}
-    return _position(weld, _SCHAEFFLER_CREQ, _SCHAEFFLER_NIEQ)
+    return _position(contents, _SCHAEFFLER_CREQ, _SCHAEFFLER_NIEQ)
 
 
 @formula(
     name="delong-position",
     title="Position on the DeLong diagram",
     equation="Creq = Cr + Mo + 1.5 Si + 0.5 Nb, Nieq = Ni + 30 C + 30 N + 0.5 Mn",
-    symbols=element_symbols("Cr", "Ni", "C", "N", "Mn", "Si", "Mo", "Nb"),
+    symbols=element_symbols("Cr", "Ni", "C", "N", "Mn", "Si", "Mo", "Nb", needed=6),
     result=_RATIO,
     sources=(
         Source("bssa-schaeffler", "equations in text", "read"),
@@ -107,17 +94,7 @@ def schaeffler_position(
     ),
     valid="stainless weld metal; no range of composition was printed",
 )
-def delong_position(
-    *,
-    chromium: float,
-    nickel: float,
-    carbon: float,
-    nitrogen: float,
-    manganese: float,
-    silicon: float,
-    molybdenum: float = 0.0,
-    niobium: float = 0.0,
-) -> Outcome:
+def delong_position(**contents: float) -> Outcome:
     """Return the DeLong equivalents (as parts) and their ratio.
 
     ``Creq = Cr + Mo + 1.5 Si + 0.5 Nb``, ``Nieq = Ni + 30 C + 30 N + 0.5 Mn``: Schaeffler's
@@ -126,13 +103,9 @@ def delong_position(
     Notes
     -----
     No ferrite number is predicted, and a caveat says so. The range of compositions behind the
-    diagram was not printed, so nothing is flagged as outside it.
-    Source: bssa-schaeffler (read); the nitrogen term also in ss-welding-lecture (read).
-    `chromium`, `nickel`, `carbon`, `nitrogen`, `manganese`, `silicon`, `molybdenum`,
-    `niobium`: Mass percent in the weld metal. Nitrogen is the analysed figure; there is no
-    default, since 0.05 % moves Nieq by 1.5.
-    Parts "Creq" and "Nieq", %, are the position on the axes.
-    Refused if an element is not in 0 to 100 %, the sum is more than 100 %, or Nieq is zero.
+    diagram was not printed, so nothing is flagged as outside it. Parts "Creq" and "Nieq", %, are
+    the position on the axes. Refused if Nieq is zero.
+    `nitrogen`: The analysed figure; there is no default, since 0.05 % moves Nieq by 1.5.
 
     Examples
     --------
@@ -142,16 +115,14 @@ def delong_position(
     >>> {name: round(part, 2) for name, part in position.parts.items()}
     {'Creq': 20.1, 'Nieq': 13.1}
     """
-    weld = {"Cr": chromium, "Ni": nickel, "C": carbon, "N": nitrogen, "Mn": manganese}
-    weld |= {"Si": silicon, "Mo": molybdenum, "Nb": niobium}
-    return _position(weld, _SCHAEFFLER_CREQ, _DELONG_NIEQ)
+    return _position(contents, _SCHAEFFLER_CREQ, _DELONG_NIEQ)
 
 
 @formula(
     name="wrc-1992-position",
     title="Position on the WRC-1992 diagram",
     equation="Creq = Cr + Mo + 0.7 Nb, Nieq = Ni + 35 C + 20 N + 0.25 Cu",
-    symbols=element_symbols("Cr", "Ni", "C", "N", "Mo", "Nb", "Cu", "Mn", "Si"),
+    symbols=element_symbols("Cr", "Ni", "C", "N", "Mo", "Nb", "Cu", "Mn", "Si", needed=4),
     result=_RATIO,
     sources=(
         Source("constitution-memory", "WRC-1992 equivalents and range", "memory"),
@@ -160,16 +131,7 @@ def delong_position(
     valid="Mn to 10, Mo to 3, N to 0.2, Si to 1 %; Creq 17 to 31, Nieq 9 to 18 (from memory)",
 )
 def wrc_1992_position(
-    *,
-    chromium: float,
-    nickel: float,
-    carbon: float,
-    nitrogen: float,
-    molybdenum: float = 0.0,
-    niobium: float = 0.0,
-    copper: float = 0.0,
-    manganese: float | None = None,
-    silicon: float | None = None,
+    *, manganese: float | None = None, silicon: float | None = None, **contents: float
 ) -> Outcome:
     """Return the WRC-1992 equivalents (as parts) and their ratio.
 
@@ -177,15 +139,13 @@ def wrc_1992_position(
 
     Notes
     -----
-    No ferrite number is predicted, and a caveat says so. A composition outside the range (Mn 10,
-    Mo 3, N 0.2, Si 1 %) or a position outside the main field (Creq 17 to 31, Nieq 9 to 18) gets
-    a caveat each; the range is from memory too.
-    Source: the coefficients from memory; wrc-1992-paper (Welding Journal 71(5), 171-s, read in
-    its abstract) confirms only that copper was added.
-    `manganese`, `silicon`: Not in the equivalents; only compared with the range of validity
-    when given.
-    Parts "Creq" and "Nieq", %, are the position on the axes.
-    Refused if an element is not in 0 to 100 %, the sum is more than 100 %, or Nieq is zero.
+    No ferrite number is predicted, and a caveat says so. A composition outside the range (Mn 10, Mo
+    3, N 0.2, Si 1 %) or a position outside the main field (Creq 17 to 31, Nieq 9 to 18) gets a
+    caveat each; the range is from memory too. Source: the coefficients from memory; wrc-1992-paper
+    (Welding Journal 71(5), 171-s, read in its abstract) confirms only that copper was added. Parts
+    "Creq" and "Nieq", %, are the position on the axes. Refused if Nieq is zero.
+    `manganese`, `silicon`: Not in the equivalents; only compared with the range of validity when
+    given.
 
     Examples
     --------
@@ -195,13 +155,13 @@ def wrc_1992_position(
     >>> {name: round(part, 2) for name, part in position.parts.items()}
     {'Creq': 19.5, 'Nieq': 11.8}
     """
-    weld = {"Cr": chromium, "Ni": nickel, "C": carbon, "N": nitrogen, "Mo": molybdenum}
-    weld |= {"Nb": niobium, "Cu": copper, "Mn": manganese or 0.0, "Si": silicon or 0.0}
+    weld = contents | {"manganese": manganese or 0.0, "silicon": silicon or 0.0}
     outcome = _position(weld, _WRC_CREQ, _WRC_NIEQ)
+    place = by_letter(weld) | dict(outcome.parts)
     beyond = [
         caveat
         for name, (low, high) in (_WRC_RANGE | _WRC_FIELD).items()
-        for caveat in outside(name, (weld | dict(outcome.parts))[name], low, high, "%")
+        for caveat in outside(name, place[name], low, high, "%")
     ]
     return replace(outcome, caveats=(*outcome.caveats, *beyond))
 
@@ -213,24 +173,12 @@ def wrc_1992_position(
         "(Cr + 1.37 Mo + 1.5 Si + 2 Nb + 3 Ti) / (Ni + 0.31 Mn + 22 C + 14.2 N + Cu),"
         " primary ferrite above about 1.5"
     ),
-    symbols=element_symbols("Cr", "Ni", "C", "N", "Mn", "Si", "Mo", "Nb", "Ti", "Cu"),
+    symbols=element_symbols("Cr", "Ni", "C", "N", "Mn", "Si", "Mo", "Nb", "Ti", "Cu", needed=6),
     result=_RATIO,
     sources=(Source("constitution-memory", "Hammar-Svensson ratio", "memory"),),
     valid="austenitic stainless weld metal; no range of composition is known",
 )
-def hammar_svensson_ratio(
-    *,
-    chromium: float,
-    nickel: float,
-    carbon: float,
-    nitrogen: float,
-    manganese: float,
-    silicon: float,
-    molybdenum: float = 0.0,
-    niobium: float = 0.0,
-    titanium: float = 0.0,
-    copper: float = 0.0,
-) -> Outcome:
+def hammar_svensson_ratio(**contents: float) -> Outcome:
     """Return the Creq/Nieq ratio that tells which phase solidifies first.
 
     ``Creq = Cr + 1.37 Mo + 1.5 Si + 2 Nb + 3 Ti``, ``Nieq = Ni + 0.31 Mn + 22 C + 14.2 N + Cu``.
@@ -238,10 +186,8 @@ def hammar_svensson_ratio(
     Notes
     -----
     Ferrite solidifies first above about 1.5, quoted as 1.48 to 1.55: between those figures the
-    answer carries a caveat. It says nothing about a ferrite number. For limits that were read
-    see `creq_nieq_window`. Source: constitution-memory (memory).
-    Parts "Creq" and "Nieq", %.
-    Refused if an element is not in 0 to 100 %, the sum is more than 100 %, or Nieq is zero.
+    answer carries a caveat. It says nothing about a ferrite number. For limits that were read see
+    `creq_nieq_window`. Parts "Creq" and "Nieq", %. Refused if Nieq is zero.
 
     Examples
     --------
@@ -251,9 +197,7 @@ def hammar_svensson_ratio(
     >>> round(ratio.value, 2)
     1.74
     """
-    weld = {"Cr": chromium, "Ni": nickel, "C": carbon, "N": nitrogen, "Mn": manganese}
-    weld |= {"Si": silicon, "Mo": molybdenum, "Nb": niobium, "Ti": titanium, "Cu": copper}
-    outcome = _position(weld, _HAMMAR_CREQ, _HAMMAR_NIEQ)
+    outcome = _position(contents, _HAMMAR_CREQ, _HAMMAR_NIEQ)
     low, high = _SPREAD
     unsure = f"between {low:g} and {high:g} the quoted limits differ on the phase that comes first"
     return replace(outcome, caveats=(unsure,) if low <= outcome.value <= high else ())
@@ -283,12 +227,10 @@ def creq_nieq_window(ratio: float, grade: str) -> Outcome:
 
     Notes
     -----
-    The lower ends differ (1.52, 1.42, 1.5), so there is no single limit near 1.5. Where the
-    grade's window and the general one disagree on a ratio, a caveat says "sources differ". Which
-    equivalents the windows are meant for was not visible; every answer says so.
-    Source: doe-wsrc-2001-00544, Summary; int-j-metals-2015-213258, abstract (both read).
-    The ends of all three windows are among its parts.
-    Refused if the ratio is not above zero or the grade is another.
+    The lower ends differ (1.52, 1.42, 1.5), so there is no single limit near 1.5. Where the grade's
+    window and the general one disagree on a ratio, a caveat says "sources differ". Which
+    equivalents the windows are meant for was not visible; every answer says so. The ends of all
+    three windows are among its parts.
 
     Examples
     --------
@@ -343,12 +285,10 @@ def dilution_mix(
 
     Notes
     -----
-    Source: constitution-memory (memory).
-    `dilution_1`, `dilution_2`: Shares of the two base metals as fractions. One stated split
-    for SMAW is 0.15 and 0.15 (engtips-178710, secondary). For one base metal give it twice or
-    leave one share 0.
-    The filler's share is among its parts.
-    Refused if a content or a share is not possible, or the two shares exceed 1.
+    The filler's share is among its parts. Refused if the two shares exceed 1.
+    `dilution_1`, `dilution_2`: Shares of the two base metals as fractions. One stated split for
+    SMAW is 0.15 and 0.15 (engtips-178710, secondary). For one base metal give it twice or leave one
+    share 0.
 
     Examples
     --------

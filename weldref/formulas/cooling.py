@@ -99,10 +99,8 @@ def cooling_time_8_5_thick(
 
     Notes
     -----
-    Valid above the transition thickness, which this formula cannot check: `cooling_time_8_5`
-    does. EN 1011-2:2001 annex D is recalled to print the same equation.
-    Refused if a value is not finite, the heat input or the factor is not positive, or T0 is
-    500 degC or more.
+    Valid above the transition thickness, which this formula cannot check: `cooling_time_8_5` does.
+    EN 1011-2:2001 annex D is recalled to print the same equation.
 
     Examples
     --------
@@ -144,7 +142,6 @@ def cooling_time_8_5_thin(
     -----
     Outside: above the transition thickness the value comes with a caveat, for then the
     three-dimensional time is the longer one. Source: EN 1011-2:2001 annex D, recalled.
-    Refused if a value is not finite, a quantity is not positive, or T0 is 500 degC or more.
 
     Examples
     --------
@@ -187,9 +184,8 @@ def transition_thickness(
     Notes
     -----
     Source: EN 1011-2:2001 annex D, recalled.
-    `shape_factor_thick`, `shape_factor_thin`: Shape factors F3 and F2, ratios. The recalled
-    form has both at 1; whether the standard puts them in is not known.
-    Refused if a value is not finite, a quantity is not positive, or T0 is 500 degC or more.
+    `shape_factor_thick`, `shape_factor_thin`: Shape factors F3 and F2, ratios. The recalled form
+    has both at 1; whether the standard puts them in is not known.
 
     Examples
     --------
@@ -230,12 +226,10 @@ def cooling_time_8_5(
     Notes
     -----
     A caveat tells when the choice depends on whether the shape factors enter the transition
-    thickness. Source: EN 1011-2:2001 annex D, recalled.
-    `shape_factor_thick`, `shape_factor_thin`: Shape factors F3 and F2, ratios; for a joint's
-    whole range see `cooling_time_8_5_range`.
-    Its parts are both times ("thick", "thin") and the transition thickness with the shape
-    factors, at which both are equal.
-    Refused if a value is not finite, a quantity is not positive, or T0 is 500 degC or more.
+    thickness. Source: EN 1011-2:2001 annex D, recalled. Its parts are both times ("thick", "thin")
+    and the transition thickness with the shape factors, at which both are equal.
+    `shape_factor_thick`, `shape_factor_thin`: Shape factors F3 and F2, ratios; for a joint's whole
+    range see `cooling_time_8_5_range`.
 
     Examples
     --------
@@ -284,9 +278,8 @@ def heat_input_for_cooling_time_8_5(
     Notes
     -----
     Caveat and source as for `cooling_time_8_5`. For a window of times give a window to
-    `weldref.formulas.ranges.corners`: heat input rises steadily with time.
-    Its parts are both solutions.
-    Refused if a value is not finite, a quantity is not positive, or T0 is 500 degC or more.
+    `weldref.formulas.ranges.corners`: heat input rises steadily with time. Its parts are both
+    solutions.
 
     Examples
     --------

@@ -67,8 +67,7 @@ def relative_plate_thickness(
 
     Notes
     -----
-    Source: rosenthal-adams, recalled.
-    Refused if a quantity is impossible or Tc is not above T0.
+    Refused if Tc is not above T0.
 
     Examples
     --------
@@ -111,8 +110,7 @@ def cooling_rate_thick_plate(
     Notes
     -----
     Thickness is not in it: see `relative_plate_thickness` before use. Starts, stops and short
-    repairs cool faster: see `weldref.formulas.bead_ends`.
-    Refused if a quantity is impossible or Tc is not above T0.
+    repairs cool faster: see `weldref.formulas.bead_ends`. Refused if Tc is not above T0.
 
     Examples
     --------
@@ -156,9 +154,8 @@ def cooling_rate_thin_plate(
 
     Notes
     -----
-    With tau above 0.6 the value comes with a caveat. Source: rosenthal-adams, recalled.
-    Its part is tau.
-    Refused if a quantity is impossible or Tc is not above T0.
+    With tau above 0.6 the value comes with a caveat. Its part is tau. Refused if Tc is not above
+    T0.
 
     Examples
     --------
@@ -207,9 +204,8 @@ def cooling_time_thick_plate(
 
     Notes
     -----
-    For steel at 1 kJ/mm and 20 degC this gives 4.40 s with lambda 29 W/(m K) (cn-t85-method)
-    where EN 1011-2 gives 5.29 s. Source: rosenthal-adams, recalled.
-    Refused if a quantity is impossible or T1 > T2 > T0 does not hold.
+    For steel at 1 kJ/mm and 20 degC this gives 4.40 s with lambda 29 W/(m K) (cn-t85-method) where
+    EN 1011-2 gives 5.29 s. Refused if T1 > T2 > T0 does not hold.
 
     Examples
     --------
@@ -258,9 +254,8 @@ def cooling_time_thin_plate(
 
     Notes
     -----
-    With the constants of cn-t85-method, 1 kJ/mm in 10 mm at 20 degC cools in 11.04 s where
-    EN 1011-2 gives 11.36 s. Source: rosenthal-adams, recalled.
-    Refused if a quantity is impossible or T1 > T2 > T0 does not hold.
+    With the constants of cn-t85-method, 1 kJ/mm in 10 mm at 20 degC cools in 11.04 s where EN
+    1011-2 gives 11.36 s. Refused if T1 > T2 > T0 does not hold.
 
     Examples
     --------

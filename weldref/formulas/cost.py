@@ -32,10 +32,6 @@ def _recalled(what: str) -> Source:
 def arc_time(deposit: float, deposition_rate: float) -> Outcome:
     """Return the time the arc burns to lay a deposit: ``ta = DW / DR``.
 
-    Notes
-    -----
-    Source: arithmetic, weld-general-memory (memory).
-
     Examples
     --------
     >>> round(arc_time(2.0, deposition_rate=2.0 / 3600).value, 6)  # 2 kg at 2 kg/h
@@ -65,9 +61,8 @@ def labor_time(arc_time: float, operating_factor: float) -> Outcome:
 
     Notes
     -----
-    Source: weld-econ-booklet, Formulas (read): total labor time = arc time + non-arc time,
-    operator factor = 100 x arc time / total labor time.
-    The time without an arc is among its parts.
+    Source: weld-econ-booklet, Formulas (read): total labor time = arc time + non-arc time, operator
+    factor = 100 x arc time / total labor time. The time without an arc is among its parts.
 
     Examples
     --------
@@ -97,7 +92,6 @@ def gas_volume(flow: float, arc_time: float, flow_time: float = 0.0) -> Outcome:
     Notes
     -----
     Surges when the valve opens and leaks are not counted.
-    Source: arithmetic, weld-general-memory (memory).
 
     Examples
     --------
@@ -139,7 +133,6 @@ def deposit_cost(
 
     Notes
     -----
-    Source: weld-general-memory (memory).
     Its parts are labor, filler and gas.
 
     Examples

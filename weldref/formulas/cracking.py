@@ -5,10 +5,11 @@ For the hardness of the heat-affected zone see `weldref.formulas.haz_hardness`.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from weldref.errors import InputError
-from weldref.formulas.composition import check_total, element_symbols, outside_ranges
+from weldref.formulas.composition import by_letter, element_symbols, outside_ranges
 from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
 
 HIGH_RESISTANCE_BELOW = 10.0
@@ -16,6 +17,8 @@ LOW_RESISTANCE_ABOVE = 30.0
 RISK_FROM: Mapping[str, float] = {"fillet": 20.0, "butt": 25.0}
 """UCS from which twi-jk-44 sees a risk: fillet with depth to width about 1; butt (about 25)."""
 
+_UCS = {"C": 230, "S": 190, "P": 75, "Nb": 45, "Si": -12.3, "Mn": -5.4}
+_FIT_1976 = {"C": 223, "S": 197, "P": 100, "Nb": 48, "Si": -14.3, "Mn": -6, "Al": -16}
 _UCS_RANGE = {
     "C": (0.03, 0.23),
     "S": (0.010, 0.050),
@@ -35,6 +38,10 @@ _PLATES_1976 = {
 }
 
 
+def _weighted(composition: Mapping[str, float], weights: Mapping[str, float]) -> float:
+    return math.fsum(weight * composition[element] for element, weight in weights.items())
+
+
 @formula(
     name="unit-of-crack-susceptibility",
     title="Units of crack susceptibility UCS of submerged-arc weld metal",
@@ -48,15 +55,7 @@ _PLATES_1976 = {
     valid="submerged-arc weld metal (recalled): C 0.03 to 0.23, S 0.010 to 0.050, P 0.010 to "
     "0.045, Si 0.15 to 0.65, Mn 0.45 to 1.6, Nb to 0.07 %",
 )
-def unit_of_crack_susceptibility(
-    *,
-    carbon: float,
-    sulfur: float = 0.0,
-    phosphorus: float = 0.0,
-    niobium: float = 0.0,
-    silicon: float = 0.0,
-    manganese: float = 0.0,
-) -> Outcome:
+def unit_of_crack_susceptibility(**contents: float) -> Outcome:
     """Return UCS, ``230 C* + 190 S + 75 P + 45 Nb - 12.3 Si - 5.4 Mn - 1``.
 
     C* is carbon, or 0.08 where carbon is lower. `crack_resistance` and `at_risk` put the number
@@ -64,11 +63,10 @@ def unit_of_crack_susceptibility(
 
     Notes
     -----
-    Outside the range (recalled), and with S + P above 0.06 % (read), there are caveats.
-    Between 10 and 30 a high depth to width ratio, high speed or poor fit-up makes cracking
-    worse. Sources: twi-jk-44, read; EN 1011-2:2001 Annex E through it.
-    Its parts are the carbon used and the thresholds of the page.
-    Refused if a content is negative or above 100 %, or they add up to more than 100 %.
+    Outside the range (recalled), and with S + P above 0.06 % (read), there are caveats. Between 10
+    and 30 a high depth to width ratio, high speed or poor fit-up makes cracking worse. Sources:
+    twi-jk-44, read; EN 1011-2:2001 Annex E through it. Its parts are the carbon used and the
+    thresholds of the page.
 
     Examples
     --------
@@ -78,14 +76,11 @@ def unit_of_crack_susceptibility(
     >>> round(found.value, 2), found.parts["carbon_used"]
     (11.58, 0.08)
     """
-    composition = {"C": carbon, "S": sulfur, "P": phosphorus}
-    composition |= {"Nb": niobium, "Si": silicon, "Mn": manganese}
-    check_total(composition)
-    used = max(carbon, 0.08)
-    value = 230 * used + 190 * sulfur + 75 * phosphorus + 45 * niobium
-    value += -12.3 * silicon - 5.4 * manganese - 1
+    composition = by_letter(contents)
+    used = max(composition["C"], 0.08)
+    value = _weighted(composition | {"C": used}, _UCS) - 1
     caveats = outside_ranges(composition, _UCS_RANGE, "recalled")
-    for caveat in outside("S + P", sulfur + phosphorus, 0.0, 0.06, "%"):
+    for caveat in outside("S + P", composition["S"] + composition["P"], 0.0, 0.06, "%"):
         caveats += (f"{caveat} (a general limit of twi-jk-44)",)
     return Outcome(
         value,
@@ -134,16 +129,7 @@ def at_risk(ucs: float, joint: str) -> bool:
     valid="plates of the test set: C 0.11 to 0.27, S 0.007 to 0.05, P 0.003 to 0.046, Si 0.05 to "
     "0.64, Mn 0.5 to 1.5, Al 0.01 to 0.04, Nb to 0.09 %",
 )
-def solidification_cracking_1976(
-    *,
-    carbon: float,
-    sulfur: float = 0.0,
-    phosphorus: float = 0.0,
-    niobium: float = 0.0,
-    silicon: float = 0.0,
-    manganese: float = 0.0,
-    aluminium: float = 0.0,
-) -> Outcome:
+def solidification_cracking_1976(**contents: float) -> Outcome:
     """Return ``223 C + 197 S + 100 P + 48 Nb - 14.3 Si - 6 Mn - 16 Al + 0.5``.
 
     An earlier fit than UCS, with aluminium and without a carbon floor. The thresholds of UCS
@@ -151,9 +137,8 @@ def solidification_cracking_1976(
 
     Notes
     -----
-    The ranges printed are those of the plates (70 % dilution, 1 % Mn wire), not of the weld
-    metal; outside them there are caveats. Source: twi-28-1976, Report 28/1976, summary, read.
-    Refused if a content is negative or above 100 %, or they add up to more than 100 %.
+    The ranges printed are those of the plates (70 % dilution, 1 % Mn wire), not of the weld metal;
+    outside them there are caveats.
 
     Examples
     --------
@@ -163,9 +148,6 @@ def solidification_cracking_1976(
     >>> round(found.value, 1)
     20.4
     """
-    composition = {"C": carbon, "S": sulfur, "P": phosphorus, "Nb": niobium}
-    composition |= {"Si": silicon, "Mn": manganese, "Al": aluminium}
-    check_total(composition)
-    value = 223 * carbon + 197 * sulfur + 100 * phosphorus + 48 * niobium
-    value += -14.3 * silicon - 6 * manganese - 16 * aluminium + 0.5
+    composition = by_letter(contents)
+    value = _weighted(composition, _FIT_1976) + 0.5
     return Outcome(value, outside_ranges(composition, _PLATES_1976, "plates of the test set"))

@@ -38,12 +38,11 @@ def weld_weight_per_length(area: float, density: float, allowance: float = 1.0) 
 
     Notes
     -----
-    Source: weld-econ-booklet, Formulas, DW = density V (read); iowa-dot-im569 for k (read).
-    `density`: Density rho, kg/m3. Read in iowa-dot-im569: steel 490 lb/ft3 (7849 kg/m3) or
-    7850 kg/m3.
-    `allowance`: Factor k on the drawn weight: 1 for the drawn weld; the Iowa table of weights
-    uses 1.5 for fillets.
     The volume per length is among its parts.
+    `density`: Density rho, kg/m3. Read in iowa-dot-im569: steel 490 lb/ft3 (7849 kg/m3) or 7850
+    kg/m3.
+    `allowance`: Factor k on the drawn weight: 1 for the drawn weld; the Iowa table of weights uses
+    1.5 for fillets.
 
     Examples
     --------
@@ -77,7 +76,6 @@ def weld_weight(area: float, length: float, density: float, allowance: float = 1
 
     Notes
     -----
-    Source: weld-econ-booklet, Formulas, V = A L and DW = density V (read).
     The volume is among its parts.
 
     Examples
@@ -107,8 +105,7 @@ def passes(area: float, area_per_pass: float) -> Outcome:
     Notes
     -----
     An estimate: root and cap passes differ from fill passes. A quotient within 1e-9 of a whole
-    number counts as that number. Source: arithmetic, weld-general-memory (memory).
-    The quotient before rounding is among its parts.
+    number counts as that number. The quotient before rounding is among its parts.
 
     Examples
     --------
@@ -135,10 +132,9 @@ def filler_needed(deposit: float, efficiency: float) -> Outcome:
 
     Notes
     -----
-    Source: weld-econ-booklet, Formulas, FM = DW / DE (read).
-    `efficiency`: Deposition efficiency DE as a fraction. Read in gmaw-ch9-textbook 9.1:
-    solid-wire GMAW 0.92 to 0.98, FCAW 0.82 to 0.92, SMAW 0.60 to 0.70.
     The loss is among its parts.
+    `efficiency`: Deposition efficiency DE as a fraction. Read in gmaw-ch9-textbook 9.1: solid-wire
+    GMAW 0.92 to 0.98, FCAW 0.82 to 0.92, SMAW 0.60 to 0.70.
 
     Examples
     --------
@@ -179,11 +175,10 @@ def electrode_needed(
 
     Notes
     -----
-    With an efficiency that already includes the stub, give a stub of 0 or use `filler_needed`.
-    Source: weld-general-memory and general-practice (memory).
-    `electrode_length`, `stub_length`: Length of an electrode Le and of the stub s, m.
-    MIL-E-22200G (read) burns electrodes to a stub of 2 in or less in a test.
-    The efficiency with stub loss is among its parts.
+    With an efficiency that already includes the stub, give a stub of 0 or use `filler_needed`. The
+    efficiency with stub loss is among its parts.
+    `electrode_length`, `stub_length`: Length of an electrode Le and of the stub s, m. MIL-E-22200G
+    (read) burns electrodes to a stub of 2 in or less in a test.
 
     Examples
     --------

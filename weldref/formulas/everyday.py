@@ -44,7 +44,6 @@ def gmaw_current_from_thickness(thickness: float) -> Outcome:
     Notes
     -----
     For GMAW short-circuiting on carbon steel; above 1/4 in the value carries a caveat.
-    Source: common-practice (memory).
 
     Examples
     --------
@@ -71,7 +70,6 @@ def smaw_current_from_diameter(core_diameter: float) -> Outcome:
     Notes
     -----
     39.4 A per millimetre. Outside 3/32 to 5/32 in the value carries a caveat.
-    Source: general-practice (memory).
 
     Examples
     --------
@@ -97,8 +95,7 @@ def starting_current_e70xx(window_low: float, window_high: float) -> Outcome:
 
     Notes
     -----
-    Source: machinerys-handbook-31, p. 1594 text (read).
-    Refused if an end is not above zero or the ends are in the wrong order.
+    Refused if the ends are in the wrong order.
 
     Examples
     --------
@@ -136,11 +133,10 @@ def starting_current_e60xx(
 
     Notes
     -----
-    The text says "sheet metal" and "thicker than 10 gage"; placing the boundary at exactly
-    10 gage, sheet side included, is this package's reading. From there to 0.141 in (10 gage of
-    the US standard gauge) the value carries a caveat, as does an electrode over 3/16 in on
-    sheet. Source: machinerys-handbook-31, p. 1593 text (read).
-    Refused if a value is not above zero or the ends are in the wrong order.
+    The text says "sheet metal" and "thicker than 10 gage"; placing the boundary at exactly 10 gage,
+    sheet side included, is this package's reading. From there to 0.141 in (10 gage of the US
+    standard gauge) the value carries a caveat, as does an electrode over 3/16 in on sheet.
+    Refused if the ends are in the wrong order.
 
     Examples
     --------
@@ -190,9 +186,8 @@ def conventional_load_voltage(current: float, process: str) -> Outcome:
 
     Notes
     -----
-    It is a convention for testing equipment: good for a plausibility check, not a setting.
-    Source: IEC 60974-1 (memory; edition not known).
-    Refused if the current is not above zero or the process is another.
+    It is a convention for testing equipment: good for a plausibility check, not a setting. Source:
+    IEC 60974-1 (memory; edition not known).
 
     Examples
     --------
@@ -219,8 +214,7 @@ def cup_diameter(cup_number: float) -> Outcome:
 
     Notes
     -----
-    A trade convention; no clause of a standard is known. Source: cup-size-sheet (read), a
-    teaching sheet.
+    A trade convention; no clause of a standard is known.
 
     Examples
     --------

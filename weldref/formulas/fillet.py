@@ -30,7 +30,6 @@ def fillet_area(leg: float, second_leg: float | None = None) -> Outcome:
     Notes
     -----
     A real bead is mostly convex and larger: see `fillet_area_convex`.
-    Source: weld-econ-booklet, Formulas (read).
 
     Examples
     --------
@@ -62,7 +61,6 @@ def fillet_area_convex(leg: float, convexity: float) -> Outcome:
     Notes
     -----
     A convexity above w / 4 gets a caveat: a circular face then holds over 4.8 % of the cap more.
-    Source: triangle from weld-econ-booklet (read), cap from weld-general-memory (memory).
     Its parts are the flat fillet and the cap.
 
     Examples
@@ -97,11 +95,9 @@ def fillet_area_concave(leg: float, concavity: float) -> Outcome:
 
     Notes
     -----
-    Less metal and a smaller throat than the legs promise: judge the size by the throat.
-    Source: triangle from weld-econ-booklet (read), segment from weld-general-memory (memory).
-    Its parts are the flat fillet, the concavity and the throat that is left.
-    Refused if the leg is not above zero, the concavity is negative, or it is more than half
-    of the theoretical throat: the face would then run into the plates.
+    Less metal and a smaller throat than the legs promise: judge the size by the throat. Its parts
+    are the flat fillet, the concavity and the throat that is left. Refused if the
+    concavity is more than half of the theoretical throat: the face would run into the plates.
 
     Examples
     --------

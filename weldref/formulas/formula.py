@@ -61,6 +61,8 @@ class Symbol:
         Bounds of the possible. A value beyond them is refused, not computed.
     choices
         For a parameter that is a word: the words accepted.
+    default
+        Of a parameter that the function takes in its ``**contents``; None where it is needed.
     """
 
     letter: str
@@ -71,6 +73,7 @@ class Symbol:
     below: float | None = None
     at_most: float | None = None
     choices: tuple[str, ...] = ()
+    default: float | None = None
 
     def accepted(self) -> str:
         """Say in words what is accepted, for messages and for ``--explain``.
@@ -211,7 +214,7 @@ def formula(
     """
 
     def decorate(body: Callable[P, Outcome]) -> Callable[P, Result]:
-        signature = inspect.signature(body)
+        signature = _signature(body, symbols)
         if set(symbols) != set(signature.parameters):
             raise TypeError(f"{name}: symbols and parameters differ")
 
@@ -256,9 +259,30 @@ def formula(
             },
         )
         run.__doc__ = _documented(made, body.__doc__ or "")
+        vars(run)["__signature__"] = signature
         return run
 
     return decorate
+
+
+def _signature(body: Callable[..., Outcome], symbols: Mapping[str, Symbol]) -> inspect.Signature:
+    """Return the signature of a body, with a parameter for each symbol of its ``**contents``."""
+    written = inspect.signature(body).replace(return_annotation="Result")
+    named = {name: p for name, p in written.parameters.items() if p.kind is not p.VAR_KEYWORD}
+    if len(named) == len(written.parameters):
+        return written
+    needed = inspect.Parameter.empty
+    taken = [
+        named.get(name)
+        or inspect.Parameter(
+            name,
+            inspect.Parameter.KEYWORD_ONLY,
+            default=needed if symbol.default is None else symbol.default,
+            annotation="float",
+        )
+        for name, symbol in symbols.items()
+    ]
+    return written.replace(parameters=taken)
 
 
 _SECTION = re.compile(r"^(?:Notes|Examples)\n-+$", re.MULTILINE)
@@ -275,11 +299,16 @@ def _documented(made: Formula, written: str) -> str:
         for name, symbol in made.symbols.items()
     )
     unit = f", {made.result.unit}" if made.result.unit else ""
-    sources = (f"{one.source_id}, {one.locator} ({one.how_read})" for one in made.sources)
+    sources = (
+        f"{one.source_id}, {one.locator} ({one.how_read}{one.note and f'; {one.note}'})"
+        for one in made.sources
+    )
+    summed = any(symbol.default is not None for symbol in made.symbols.values())
+    total = ", or the contents add up to more than 100 %" if summed else ""
     parts = {
         "Parameters": "\n".join(taken),
         "Returns": f"Result\n    {made.result.meaning}, {made.result.letter}{unit}",
-        "Raises": "InputError\n    If a value is not accepted.",
+        "Raises": f"InputError\n    If a value is not accepted{total}.",
         "Valid for": made.valid,
         "Sources": "\n".join(sources),
     }

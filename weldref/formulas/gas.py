@@ -64,15 +64,13 @@ def cylinder_time(
 
     Notes
     -----
-    Against a real-gas equation of state at 15 C the time for argon or oxygen from 150 or 200 bar
-    is up to 5 % too long while a quarter or more is left; for helium, hydrogen and nitrogen it
-    is too short, by up to 9 %. A pressure above the full one gets a caveat.
-    Source: general-physics (memory).
-    `gas`: Name of the gas. Carbon dioxide and propane (liquefied) and acetylene (dissolved)
-    are refused with the reason: weigh the cylinder.
-    The gas that can be used, m3, is among its parts.
-    Refused if a value is not possible, the gas is not held as a compressed gas, or more is to
-    be left than is there.
+    Against a real-gas equation of state at 15 C the time for argon or oxygen from 150 or 200 bar is
+    up to 5 % too long while a quarter or more is left; for helium, hydrogen and nitrogen it is too
+    short, by up to 9 %. A pressure above the full one gets a caveat. The gas that can be used, m3,
+    is among its parts. Refused if the gas is not held as a compressed gas, or more is to be left
+    than is there.
+    `gas`: Name of the gas. Carbon dioxide and propane (liquefied) and acetylene (dissolved) are
+    refused with the reason: weigh the cylinder.
 
     Examples
     --------
@@ -113,11 +111,9 @@ def gas_density(molar_mass: float, temperature: float, pressure: float = ATMOSPH
 
     Notes
     -----
-    From 0 to 40 C and up to 200 kPa within 0.2 % of real-gas equations of state for argon,
-    helium, hydrogen, nitrogen and oxygen, and within 1.4 % for carbon dioxide. Above 200 kPa
-    the value carries a caveat.
-    Source: general-physics (memory).
-    Refused if the temperature is not above absolute zero, or another value is not above zero.
+    From 0 to 40 C and up to 200 kPa within 0.2 % of real-gas equations of state for argon, helium,
+    hydrogen, nitrogen and oxygen, and within 1.4 % for carbon dioxide. Above 200 kPa the value
+    carries a caveat.
 
     Examples
     --------
@@ -143,10 +139,6 @@ def gas_density(molar_mass: float, temperature: float, pressure: float = ATMOSPH
 )
 def relative_density(molar_mass: float) -> Outcome:
     """Return a gas's density relative to air: ``s = M / 28.96 g/mol``.
-
-    Notes
-    -----
-    Source: general-physics (memory).
 
     Examples
     --------
@@ -178,11 +170,10 @@ def flowmeter_correction(flow_read: float, scale_density: float, gas_density: fl
 
     Notes
     -----
-    It fails at low flow, where viscosity carries the float; the formula cannot see that.
-    Source: general-physics (memory).
-    `scale_density`, `gas_density`: Densities of the scale's gas and of the gas in use, kg/m3
-    (or both relative to air).
-    The factor is among its parts.
+    It fails at low flow, where viscosity carries the float; the formula cannot see that. The factor
+    is among its parts.
+    `scale_density`, `gas_density`: Densities of the scale's gas and of the gas in use, kg/m3 (or
+    both relative to air).
 
     Examples
     --------
@@ -216,9 +207,9 @@ def acetylene_draw(contents: float) -> Outcome:
 
     Notes
     -----
-    Only the flat limit was read (army-od0017, p. 107); the fractions are from memory and so is
-    the grade. For a small cylinder the flat limit is far above the others.
-    With every limit among its parts.
+    Only the flat limit was read (army-od0017, p. 107); the fractions are from memory and so is the
+    grade. For a small cylinder the flat limit is far above the others. With every limit among its
+    parts.
 
     Examples
     --------
@@ -254,9 +245,8 @@ def gauge_to_absolute(gauge_pressure: float, atmosphere: float = ATMOSPHERE) -> 
 
     Notes
     -----
-    29 CFR 1910.253(a)(2) prints 15 psig beside 30 psia for acetylene: the pair is rounded, 15
-    psig at sea level is 29.7 psia. Source: general-physics (memory).
-    Refused if the result would be below an absolute vacuum.
+    29 CFR 1910.253(a)(2) prints 15 psig beside 30 psia for acetylene: the pair is rounded, 15 psig
+    at sea level is 29.7 psia. Refused if the result would be below an absolute vacuum.
 
     Examples
     --------

@@ -113,9 +113,8 @@ def reinforcement_area(width: float, height: float) -> Outcome:
 
     Notes
     -----
-    A circular arc holds more by the factor 1 + 0.75 (h/w)^2, nearly: 0.8 % at h/w = 0.1 and
-    4.8 % at h/w = 0.25. A steeper cap gets a caveat.
-    Source: weld-general-memory (memory).
+    A circular arc holds more by the factor 1 + 0.75 (h/w)^2, nearly: 0.8 % at h/w = 0.1 and 4.8 %
+    at h/w = 0.25. A steeper cap gets a caveat.
 
     Examples
     --------
@@ -152,12 +151,11 @@ def groove_area_square(
     Notes
     -----
     Source: rectangle A = T W in weld-econ-booklet, Formulas (read); a cap rests on
-    weld-general-memory (memory) and lowers the grade.
-    `reinforcement`, `cap_width`: Height h and width w of one cap, m. The drawing of a square
-    groove does not say how wide its cap is: give the width of the bead, or it is taken as
-    wide as the root opening.
-    Its parts name the shares.
-    Refused if a length is not possible or a cap is narrower than the root opening.
+    weld-general-memory (memory) and lowers the grade. Its parts name the shares. Refused if a cap
+    is narrower than the root opening.
+    `reinforcement`, `cap_width`: Height h and width w of one cap, m. The drawing of a square groove
+    does not say how wide its cap is: give the width of the bead, or it is taken as wide as the root
+    opening.
 
     Examples
     --------
@@ -195,10 +193,8 @@ def groove_area_v(
 
     Notes
     -----
-    Source: weld-general-memory (memory), the bare groove without cap and backing.
-    Its parts name the shares and the width at the face.
-    Refused if the angle is 180 degrees or more, a length is negative, or the root face is
-    larger than the plate.
+    Its parts name the shares and the width at the face. Refused if the root face is larger than the
+    plate.
 
     Examples
     --------
@@ -236,10 +232,8 @@ def groove_area_bevel(
 
     Notes
     -----
-    Source: weld-general-memory (memory), the bare groove without cap and backing.
-    Its parts name the shares and the width at the face.
-    Refused if the angle is 90 degrees or more, a length is negative, or the root face is
-    larger than the plate.
+    Its parts name the shares and the width at the face. Refused if the root face is larger than the
+    plate.
 
     Examples
     --------
@@ -275,11 +269,10 @@ def groove_area_double_v(
 
     Notes
     -----
-    Source: weld-general-memory (memory), symmetric: A = R t + 2 ((t - f)/2)^2 tan(alpha/2).
-    `first_depth`: Depth d1 of the first V, m; the second is t - f - d1. Both are equal if
-    left out.
+    Source: weld-general-memory (memory), symmetric: A = R t + 2 ((t - f)/2)^2 tan(alpha/2). Refused
+    if the first depth is more than t - f.
+    `first_depth`: Depth d1 of the first V, m; the second is t - f - d1. Both are equal if left out.
     "face width" is that of the first side.
-    Refused if a measure is not possible or the first depth is more than t - f.
 
     Examples
     --------
@@ -314,11 +307,10 @@ def groove_area_double_bevel(
 
     Notes
     -----
-    Source: the single bevel of weld-general-memory (memory), twice.
-    `first_depth`: Depth d1 of the first bevel, m; the second is t - f - d1. Both are equal if
-    left out.
-    "face width" is that of the first side.
-    Refused if a measure is not possible or the first depth is more than t - f.
+    Source: the single bevel of weld-general-memory (memory), twice. Refused if the first depth is
+    more than t - f.
+    `first_depth`: Depth d1 of the first bevel, m; the second is t - f - d1. Both are equal if left
+    out. "face width" is that of the first side.
 
     Examples
     --------

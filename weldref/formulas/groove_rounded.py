@@ -74,10 +74,9 @@ def groove_area_u(
 
     Notes
     -----
-    Source: plane geometry, weld-general-memory (memory). A drawing with a flat between the two
-    arcs has that flat as a larger root opening from the root face upwards: not covered.
-    Its parts name the shares and the width at the face.
-    Refused if a measure is not possible or the radius does not fit into the depth.
+    A drawing with a flat between the two arcs has that flat as a larger root opening from the root
+    face upwards: not covered. Its parts name the shares and the width at the face. Refused if the
+    radius does not fit into the depth.
 
     Examples
     --------
@@ -118,9 +117,8 @@ def groove_area_j(
 
     Notes
     -----
-    Source: plane geometry, weld-general-memory (memory).
-    Its parts name the shares and the width at the face.
-    Refused if a measure is not possible or the radius does not fit into the depth.
+    Its parts name the shares and the width at the face. Refused if the radius does not fit into the
+    depth.
 
     Examples
     --------

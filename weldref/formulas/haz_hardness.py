@@ -12,7 +12,14 @@ from collections.abc import Callable, Mapping
 
 from weldref.errors import InputError
 from weldref.formulas.carbon_pcm_cen import carbon_equivalent_pcm
-from weldref.formulas.composition import ELEMENTS, check_contents, check_total, element_symbols
+from weldref.formulas.composition import (
+    ELEMENTS,
+    by_letter,
+    check_contents,
+    check_total,
+    element_symbols,
+    weighted,
+)
 from weldref.formulas.formula import Outcome, Result, Source, Symbol, formula, outside
 
 SPREAD = 28.0
@@ -30,6 +37,10 @@ def _outcome(value: float, parts: Mapping[str, float], caveats: tuple[str, ...] 
     return Outcome(value, (spread, *caveats), shown)
 
 
+def _terms(steel: Mapping[str, float], divisors: Mapping[str, float]) -> float:
+    return math.fsum(weighted(steel, divisors).values())
+
+
 @formula(
     name="haz-hardness-yurioka-1987",
     title="Hardness of the heat-affected zone, Yurioka 1987",
@@ -42,20 +53,7 @@ def _outcome(value: float, parts: Mapping[str, float], caveats: tuple[str, ...] 
     sources=(Source("yurioka-1987", "equations", "memory"), _COMPARISON),
     valid=_TRANSFORMABLE + "; boron not included",
 )
-def haz_hardness_yurioka_1987(
-    *,
-    cooling_time: float,
-    carbon: float,
-    silicon: float = 0.0,
-    manganese: float = 0.0,
-    copper: float = 0.0,
-    nickel: float = 0.0,
-    chromium: float = 0.0,
-    molybdenum: float = 0.0,
-    vanadium: float = 0.0,
-    niobium: float = 0.0,
-    boron: float = 0.0,
-) -> Outcome:
+def haz_hardness_yurioka_1987(*, cooling_time: float, **contents: float) -> Outcome:
     """Return the hardness between martensite and bainite by an arc-tangent of log time.
 
     ``HV = (HM + HB)/2 - (HM - HB)/2.2 atan(x)``, ``x = 4 ln(t/tM)/ln(tB/tM) - 2``;
@@ -67,10 +65,10 @@ def haz_hardness_yurioka_1987(
 
     Notes
     -----
-    The term for boron in CE1 is not recalled: with boron there is a caveat, and the steel is
-    harder than computed. Source: yurioka-1987, Metal Construction 19(4) 217R, recalled.
-    Its parts are the value less and plus 28 HV, HM, HB, tM and tB.
-    Refused if a quantity is impossible, or tB does not come after tM for the composition.
+    The term for boron in CE1 is not recalled: with boron there is a caveat, and the steel is harder
+    than computed. Source: yurioka-1987, Metal Construction 19(4) 217R, recalled. Its parts are the
+    value less and plus 28 HV, HM, HB, tM and tB. Refused if tB does not come after tM for the
+    composition.
 
     Examples
     --------
@@ -80,15 +78,14 @@ def haz_hardness_yurioka_1987(
     >>> round(found.value), found.grade
     (310, 'memory')
     """
-    composition = {"C": carbon, "Si": silicon, "Mn": manganese, "Cu": copper, "Ni": nickel}
-    composition |= {"Cr": chromium, "Mo": molybdenum, "V": vanadium, "Nb": niobium, "B": boron}
-    check_total(composition)
+    steel = by_letter(contents)
+    carbon, chromium = steel["C"], steel["Cr"]
     carbon_p = carbon if carbon <= 0.3 else carbon / 6.0 + 0.25
-    ce_1 = carbon_p + silicon / 24 + manganese / 6 + copper / 15 + nickel / 12 + molybdenum / 4
+    ce_1 = carbon_p + _terms(steel, {"Si": 24, "Mn": 6, "Cu": 15, "Ni": 12, "Mo": 4})
     ce_1 += chromium * (1.0 - 0.16 * math.sqrt(chromium)) / 8
-    ce_2 = carbon + silicon / 24 + manganese / 5 + copper / 10 + nickel / 18 + chromium / 5
-    ce_2 += molybdenum / 2.5 + vanadium / 5 + niobium / 3
-    ce_3 = carbon_p + manganese / 3.6 + copper / 20 + nickel / 9 + chromium / 5 + molybdenum / 4
+    divisors = {"C": 1, "Si": 24, "Mn": 5, "Cu": 10, "Ni": 18, "Cr": 5, "Mo": 2.5, "V": 5, "Nb": 3}
+    ce_2 = _terms(steel, divisors)
+    ce_3 = carbon_p + _terms(steel, {"Mn": 3.6, "Cu": 20, "Ni": 9, "Cr": 5, "Mo": 4})
     log_martensite, log_bainite = 10.6 * ce_1 - 4.8, 6.2 * ce_3 + 0.74
     if log_bainite <= log_martensite:
         raise InputError("the model puts bainite before martensite for this composition")
@@ -104,7 +101,7 @@ def haz_hardness_yurioka_1987(
         "bainite_time": math.exp(log_bainite),
     }
     without_boron = ("the boron term is not included: the steel is harder than computed",)
-    return _outcome(value, parts, without_boron if boron > 0.0 else ())
+    return _outcome(value, parts, without_boron if steel["B"] > 0.0 else ())
 
 
 @formula(
@@ -120,18 +117,7 @@ def haz_hardness_yurioka_1987(
     sources=(Source("duren-1986", "equations, uncertain", "memory"), _COMPARISON),
     valid=_TRANSFORMABLE,
 )
-def haz_hardness_duren(
-    *,
-    cooling_time: float,
-    carbon: float,
-    silicon: float = 0.0,
-    manganese: float = 0.0,
-    copper: float = 0.0,
-    chromium: float = 0.0,
-    nickel: float = 0.0,
-    molybdenum: float = 0.0,
-    vanadium: float = 0.0,
-) -> Outcome:
+def haz_hardness_duren(*, cooling_time: float, **contents: float) -> Outcome:
     """Return the hardness of a mixed structure, kept between bainite and martensite.
 
     Mixed ``2019 [(1 - 0.5 log t) C + 0.3 (CEB - C)] + 66 (1 - 0.8 log t)``, log to base 10;
@@ -141,9 +127,9 @@ def haz_hardness_duren(
     Notes
     -----
     When the mixed form holds is not recalled. Here it is cut at the martensite and bainite
-    hardness, with a caveat where that happens: compare the parts.
-    Source: duren-1986, IIW IX-1437-86, recalled, uncertain.
-    Its parts are the value less and plus 28 HV and the three hardnesses.
+    hardness, with a caveat where that happens: compare the parts. Source: duren-1986, IIW
+    IX-1437-86, recalled, uncertain. Its parts are the value less and plus 28 HV and the three
+    hardnesses.
 
     Examples
     --------
@@ -151,11 +137,9 @@ def haz_hardness_duren(
     >>> round(found.value)
     332
     """
-    composition = {"C": carbon, "Si": silicon, "Mn": manganese, "Cu": copper, "Cr": chromium}
-    composition |= {"Ni": nickel, "Mo": molybdenum, "V": vanadium}
-    check_total(composition)
-    alloy = silicon / 11 + manganese / 8 + copper / 9 + chromium / 5 + nickel / 17
-    alloy += molybdenum / 6 + vanadium / 3
+    steel = by_letter(contents)
+    carbon = steel["C"]
+    alloy = _terms(steel, {"Si": 11, "Mn": 8, "Cu": 9, "Cr": 5, "Ni": 17, "Mo": 6, "V": 3})
     log_time = math.log10(cooling_time)
     martensite, bainite = 802.0 * carbon + 305.0, 350.0 * (carbon + alloy) + 101.0
     mixed = 2019.0 * ((1.0 - 0.5 * log_time) * carbon + 0.3 * alloy) + 66.0 * (1.0 - 0.8 * log_time)
@@ -195,11 +179,8 @@ def haz_hardness_bl70s(*, cooling_time: float, carbon: float, pcm: float) -> Out
     Notes
     -----
     Fitted on seventy steels with carbon 0.017 to 0.33 % (abstract, read); outside there is a
-    caveat. Low-carbon, low-manganese TMCP steel needs another variant.
-    Source: bl70-suzuki, 1985; the form is read in the abstract, the coefficients are recalled
-    and uncertain.
-    Its parts are the value less and plus 28 HV and the two ends.
-    Refused if a quantity is impossible, or K or a is not positive for the composition.
+    caveat. Low-carbon, low-manganese TMCP steel needs another variant. Its parts are the value less
+    and plus 28 HV and the two ends. Refused if K or a is not positive for the composition.
 
     Examples
     --------

@@ -42,10 +42,10 @@ def arc_energy(voltage: float, current: float, travel_speed: float) -> Outcome:
 
     Notes
     -----
-    Valid for a steady arc. With pulsed or other waveform-controlled current the product of
-    average readings is not the average power (wj-2010-heat-input, read); the function cannot
-    see that, so take `arc_energy_from_energy` or `arc_energy_from_power` there.
-    Source: twi-faq-heat-input, read; the same equation stands in navsea-248-r1, 4-4.1.13.2 (a).
+    Valid for a steady arc. With pulsed or other waveform-controlled current the product of average
+    readings is not the average power (wj-2010-heat-input, read); the function cannot see that, so
+    take `arc_energy_from_energy` or `arc_energy_from_power` there. Source: twi-faq-heat-input,
+    read; the same equation stands in navsea-248-r1, 4-4.1.13.2 (a).
 
     Examples
     --------
@@ -71,8 +71,8 @@ def arc_energy_from_energy(energy: float, bead_length: float) -> Outcome:
 
     Notes
     -----
-    Valid for every arc; required for waveform-controlled welding by NAVSEA 248 (b) and
-    ASME IX QW-409.1 (c). A value computed from average readings is not an energy reading.
+    Valid for every arc; required for waveform-controlled welding by NAVSEA 248 (b) and ASME IX
+    QW-409.1 (c). A value computed from average readings is not an energy reading.
     `energy`: Energy E of the run, the sum of instantaneous volts times amperes times time, J.
 
     Examples
@@ -97,8 +97,8 @@ def arc_energy_from_power(power: float, arc_time: float, bead_length: float) -> 
 
     Notes
     -----
-    Valid for every arc; see `arc_energy_from_energy`. Average volts times average amperes is
-    not this power.
+    Valid for every arc; see `arc_energy_from_energy`. Average volts times average amperes is not
+    this power.
 
     Examples
     --------
@@ -141,15 +141,13 @@ def heat_input(
 
     Notes
     -----
-    Valid for a steady arc; see `arc_energy`.
-    Source: twi-faq-heat-input, read, for Q = k AE; the result names the source of k too.
-    `efficiency_source`: The source of k, a key of `EFFICIENCIES`: "twi-faq-heat-input"
-    (read), "twi-arc-energy-slides-2006" (which quotes EN 1011-1, same values) or
-    "dupont-marder-1995" (measured).
-    Its parts show the arc energy, k, and the heat input that every other source of k would
-    give.
-    Refused if a number is zero, negative or not finite, the process is not known, or the
-    source gives no k for it.
+    Valid for a steady arc; see `arc_energy`. Source: twi-faq-heat-input, read, for Q = k AE; the
+    result names the source of k too. Its parts show the arc energy, k, and the heat input that
+    every other source of k would give. Refused if a number is zero, negative or not finite, the
+    process is not known, or the source gives no k for it.
+    `efficiency_source`: The source of k, a key of `EFFICIENCIES`: "twi-faq-heat-input" (read),
+    "twi-arc-energy-slides-2006" (which quotes EN 1011-1, same values) or "dupont-marder-1995"
+    (measured).
 
     Examples
     --------

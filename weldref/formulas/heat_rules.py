@@ -151,18 +151,17 @@ def heat_input_by_rule(
 
     Notes
     -----
-    EN 1011-1 is recalled and what it says of waveform control was not seen: volts-amperes with
-    a controlled waveform is computed there with a caveat.
-    Sources: navsea-248-r1, S9074-AQ-GIB-010/248 Rev 1, 4-4.1.13.2, read; asme-ix-2023,
-    QW-409.1 and Appendix H, read for the roles of the letters; en-1011-1, EN 1011-1:2009,
-    recalled, with its k; wj-2010-heat-input, read, for averages of pulsed arcs.
+    EN 1011-1 is recalled and what it says of waveform control was not seen: volts-amperes with a
+    controlled waveform is computed there with a caveat. Sources: navsea-248-r1,
+    S9074-AQ-GIB-010/248 Rev 1, 4-4.1.13.2, read; asme-ix-2023, QW-409.1 and Appendix H, read for
+    the roles of the letters; en-1011-1, EN 1011-1:2009, recalled, with its k; wj-2010-heat-input,
+    read, for averages of pulsed arcs. Refused if the rule refuses volts-amperes because the
+    waveform is controlled, if a quantity of the form is missing or one of another form is given, or
+    if a number is impossible.
     `rule`: "en-1011-1" (ISO/TR 17671-1 is alike), "asme-ix" (QW-409.1) or "navsea-248"
     (4-4.1.13.2).
     `waveform`: "controlled" when the power source shapes the waveform (pulsed, controlled
     short-circuiting), else "not-controlled".
-    Refused if the rule refuses volts-amperes because the waveform is controlled, if a
-    quantity of the form is missing or one of another form is given, or if a number is
-    impossible.
 
     Examples
     --------

@@ -56,17 +56,15 @@ def preheat_en1011_method_b(
 
     Notes
     -----
-    Outside the ranges (recalled) the value comes with caveats. Single-run fillets, roots and
-    tacks may need about 60 degC less under conditions (recalled); they may then exceed a
-    hardness limit (de-weld-office-2020). The temperature is held until the joint is finished.
-    The standard reprints an earlier formula with changed factors: SEW 088 Beiblatt 1 has
-    700 CET and - 330, which the part "sew_088" gives; it is 0.5 degC lower at CET 0.5 and
-    1.4 degC lower at CET 0.2.
-    Sources: de-weld-office-2020, read, as formula C.8 of DIN EN 1011-2; so the standard itself
-    (EN 1011-2:2001 C.3) is secondary.
-    Its parts are the recalled shares of CET, thickness, hydrogen and heat input, which add up
-    to Tp. A Tp at or below ambient keeps its number and says in a caveat that it means no
-    preheat.
+    Outside the ranges (recalled) the value comes with caveats. Single-run fillets, roots and tacks
+    may need about 60 degC less under conditions (recalled); they may then exceed a hardness limit
+    (de-weld-office-2020). The temperature is held until the joint is finished. The standard
+    reprints an earlier formula with changed factors: SEW 088 Beiblatt 1 has 700 CET and - 330,
+    which the part "sew_088" gives; it is 0.5 degC lower at CET 0.5 and 1.4 degC lower at CET 0.2.
+    Sources: de-weld-office-2020, read, as formula C.8 of DIN EN 1011-2; so the standard itself (EN
+    1011-2:2001 C.3) is secondary. Its parts are the recalled shares of CET, thickness, hydrogen and
+    heat input, which add up to Tp. A Tp at or below ambient keeps its number and says in a caveat
+    that it means no preheat.
 
     Examples
     --------
@@ -155,13 +153,11 @@ def susceptibility_index(
 
     Notes
     -----
-    The group letter A to G comes from the annex's table, not from rounding this index: with H1
-    the two part company (Pcm just under 0.33 gives 4.7, of group E, where the table has D).
-    Source: aws-d1-1-2004, annex XI (annex B in 2020), recalled; the limits of H1 and H2 are
-    quoted by h-designator-article.
-    Its part is the hydrogen used.
-    Refused if neither or both of hydrogen and its level are given, or a quantity is
-    impossible.
+    The group letter A to G comes from the annex's table, not from rounding this index: with H1 the
+    two part company (Pcm just under 0.33 gives 4.7, of group E, where the table has D). Source:
+    aws-d1-1-2004, annex XI (annex B in 2020), recalled; the limits of H1 and H2 are quoted by
+    h-designator-article. Its part is the hydrogen used. Refused if neither or both of hydrogen and
+    its level are given, or a quantity is impossible.
 
     Examples
     --------

@@ -36,9 +36,8 @@ def purge_concentration(initial: float, flow: float, time: float, volume: float)
 
     Notes
     -----
-    Gas that pushes the air out without mixing needs less, dead corners and leaks need more.
-    Measure the oxygen before welding. Source: derived, general-physics (memory).
-    The number of volume changes is among its parts.
+    Gas that pushes the air out without mixing needs less, dead corners and leaks need more. Measure
+    the oxygen before welding. The number of volume changes is among its parts.
 
     Examples
     --------
@@ -71,8 +70,7 @@ def purge_time(initial: float, wanted: float, flow: float, volume: float) -> Out
 
     Notes
     -----
-    As for `purge_concentration`. Source: derived, general-physics (memory).
-    The number of volume changes is among its parts.
+    As for `purge_concentration`. The number of volume changes is among its parts.
 
     Examples
     --------
@@ -120,13 +118,11 @@ def cumulative_exposure(
     Notes
     -----
     The divisor stays 8 h however long the shift was; time not given counts as free of the
-    substance. For more than four periods add the exposures of two calls.
-    Source: cfr-29-1915-1000, (d)(1)(i) (read).
-    `concentration_1`, `concentration_2`, `concentration_3`, `concentration_4`: Concentration
-    in the air one breathes while it was steady, kg/m3 (1 mg/m3 is 1e-6), or all of them as
-    parts per million: the result then is too.
-    The whole time is among its parts.
-    Refused if a value is negative or the periods add up to more than a day.
+    substance. For more than four periods add the exposures of two calls. The whole time is among
+    its parts. Refused if the periods add up to more than a day.
+    `concentration_1`, `concentration_2`, `concentration_3`, `concentration_4`: Concentration in the
+    air one breathes while it was steady, kg/m3 (1 mg/m3 is 1e-6), or all of them as parts per
+    million: the result then is too.
 
     Examples
     --------

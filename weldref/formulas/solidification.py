@@ -44,11 +44,10 @@ def solidification_time(
 
     Notes
     -----
-    No range of validity was seen. Source: the equation is recalled; nptel-112107090-20 prints
-    a problem for it, whose answer was not shown.
+    No range of validity was seen. Source: the equation is recalled; nptel-112107090-20 prints a
+    problem for it, whose answer was not shown. Refused if T0 is not below Tm.
     `latent_heat`: Latent heat of fusion L of unit volume, J/m^3 (2.4e9 in the problem, 2e9
     elsewhere).
-    Refused if a quantity is impossible or T0 is not below Tm.
 
     Examples
     --------

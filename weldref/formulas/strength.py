@@ -36,9 +36,8 @@ def fillet_throat(leg: float) -> Outcome:
 
     Notes
     -----
-    0.707 is used as printed; the cosine is 0.015 % more. Convexity adds nothing; a concave face
-    has a smaller throat (`fillet_area_concave`).
-    Source: univ-weld-notes-lrfd, p. 1 (read).
+    0.707 is used as printed; the cosine is 0.015 % more. Convexity adds nothing; a concave face has
+    a smaller throat (`fillet_area_concave`).
 
     Examples
     --------
@@ -62,8 +61,7 @@ def fillet_load_asd(leg: float, electrode_strength: float) -> Outcome:
 
     Notes
     -----
-    Not to be mixed with factored loads. Source: common textbook form (memory).
-    The throat is among its parts.
+    Not to be mixed with factored loads. The throat is among its parts.
 
     Examples
     --------
@@ -103,12 +101,11 @@ def fillet_strength_lrfd(
     Notes
     -----
     Shorter than 4 legs: the value stands with a caveat (size to be taken as at most L/4,
-    steel-handbook-ch5 p. 5.42, read). Longer than 100 legs: a caveat, since an end-loaded weld
-    then carries less (`end_loaded_factor`).
-    Source: univ-weld-notes-lrfd, Example 1, after AISC J2 (read).
+    steel-handbook-ch5 p. 5.42, read). Longer than 100 legs: a caveat, since an end-loaded weld then
+    carries less (`end_loaded_factor`). Its parts are the nominal strength Rn and the direction
+    factor.
     `angle`: Angle between the load and the weld's axis theta, degrees: 0 longitudinal, 90
     transverse.
-    Its parts are the nominal strength Rn and the direction factor.
 
     Examples
     --------
@@ -161,11 +158,10 @@ def weld_group_strength(longitudinal: float, transverse: float) -> Outcome:
     Notes
     -----
     The edition of 2022 prints the directed sum as J2.4(b) and lets the larger of the two be used;
-    J2-10a and J2-10b are the numbers of older editions.
-    Source: univ-weld-notes-lrfd, Example 2 (read); aisc-360-22, J2.4(b) (read).
+    J2-10a and J2-10b are the numbers of older editions. Source: univ-weld-notes-lrfd, Example 2
+    (read); aisc-360-22, J2.4(b) (read). Both equations are among its parts.
     `longitudinal`, `transverse`: Nominal strengths RwL and RwT, N, each with theta = 0 (the
     "nominal strength" part of `fillet_strength_lrfd` without an angle).
-    Both equations are among its parts.
 
     Examples
     --------
@@ -202,9 +198,8 @@ def end_loaded_factor(length: float, leg: float) -> Outcome:
 
     Notes
     -----
-    Above 300 the value is the smaller beta (180 w/L), with both shown and a caveat.
-    Source: aisc-360-05-j2, J2.2b and Eq. J2-1 (read); steel-handbook-ch5, p. 5.42 (read).
-    The effective length and, above 300, both sources' beta are among its parts.
+    Above 300 the value is the smaller beta (180 w/L), with both shown and a caveat. The
+    effective length and, above 300, both sources' beta are among its parts.
 
     Examples
     --------
@@ -251,10 +246,8 @@ def max_fillet_at_edge(thickness: float, edition: str) -> Outcome:
     -----
     At exactly 1/4 in (6 mm) the quotation says "more than", the code by memory "or more"; the
     smaller leg is given, with a caveat.
-    Source: engtips-461924, quoting AWS (secondary).
     `edition`: "inch" (1/4 in, 1/16 in) or "metric" (6 mm, 2 mm): two printings with separate
     limits.
-    Refused if the thickness is not above zero or the edition is another word.
 
     Examples
     --------

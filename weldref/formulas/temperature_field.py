@@ -76,9 +76,8 @@ def rosenthal_thick_plate(
 
     Notes
     -----
-    Inside the pool the value comes with a caveat if `melting_temperature` is given.
-    Source: weld-heat-flow-textbook-ch3, eqs 3.1 and 3.2, read, scan partly garbled.
-    Refused if a quantity is impossible, or the point is the arc itself.
+    Inside the pool the value comes with a caveat if `melting_temperature` is given. Refused if the
+    point is the arc itself.
 
     Examples
     --------
@@ -138,9 +137,8 @@ def rosenthal_thin_plate(
 
     Notes
     -----
-    Inside the pool the value comes with a caveat if `melting_temperature` is given.
-    Source: rosenthal-adams, recalled.
-    Refused if a quantity is impossible, or the point is the arc itself.
+    Inside the pool the value comes with a caveat if `melting_temperature` is given. Refused if the
+    point is the arc itself.
 
     Examples
     --------
@@ -231,14 +229,13 @@ def peak_temperature_thin_plate(
 
     Notes
     -----
-    The doubt is in the source: the page read measures from the centre line (and mixes J/m with
-    mm), yet the equation gives Tm at Y = 0, which fits only the fusion boundary. Every result
-    says so in a caveat.
+    The doubt is in the source: the page read measures from the centre line (and mixes J/m with mm),
+    yet the equation gives Tm at Y = 0, which fits only the fusion boundary. Every result says so in
+    a caveat. Its parts give Tp at the same place by the other reading of the distance, and the
+    distance from centre line to fusion boundary that the equation implies. Refused if T0 is not
+    below Tm.
     `distance_from`: Where Y starts: "fusion-boundary" (welding-handbook-v1, recalled) or
     "weld-centre-line" (iitkgp-heat-flow, read).
-    Its parts give Tp at the same place by the other reading of the distance, and the distance
-    from centre line to fusion boundary that the equation implies.
-    Refused if a quantity is impossible or T0 is not below Tm.
 
     Examples
     --------
@@ -304,9 +301,8 @@ def heated_zone_width(
 
     Notes
     -----
-    Sources and doubt as in `peak_temperature_thin_plate`.
-    Its part is the distance from there to the centre line.
-    Refused if a quantity is impossible, or T0 < T <= Tm does not hold.
+    Sources and doubt as in `peak_temperature_thin_plate`. Its part is the distance from there to
+    the centre line. Refused if T0 < T <= Tm does not hold.
 
     Examples
     --------

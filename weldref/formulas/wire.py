@@ -58,11 +58,10 @@ def deposition_rate(
 
     Notes
     -----
-    For a tubular wire the value is an upper bound and carries a caveat.
-    Source: geometry and mass balance, weld-general-memory (memory).
+    For a tubular wire the value is an upper bound and carries a caveat. The melting rate is among
+    its parts.
     `efficiency`: Deposition efficiency EE as a fraction; 1 gives the melting rate. Read in
     gmaw-ch9-textbook 9.1: solid-wire GMAW 0.92 to 0.98, FCAW 0.82 to 0.92.
-    The melting rate is among its parts.
 
     Examples
     --------
@@ -109,9 +108,8 @@ def travel_speed_fillet(
     Notes
     -----
     It balances volumes; it does not say that the speed is weldable or the fillet sound. A convex
-    bead needs more metal, so the leg falls short at this speed.
-    Source: geometry, weld-general-memory (memory).
-    The area of the fillet is among its parts.
+    bead needs more metal, so the leg falls short at this speed. The area of the fillet is among its
+    parts.
 
     Examples
     --------
@@ -150,7 +148,6 @@ def wire_length(
     Notes
     -----
     For a tubular wire the value is a lower bound and carries a caveat.
-    Source: geometry, weld-general-memory (memory).
 
     Examples
     --------
@@ -183,7 +180,6 @@ def wire_weight(
     Notes
     -----
     For a tubular wire the value is an upper bound and carries a caveat.
-    Source: geometry, weld-general-memory (memory).
 
     Examples
     --------
@@ -211,8 +207,7 @@ def wire_feed_speed_timed(length: float, time: float) -> Outcome:
 
     Notes
     -----
-    Source: gmaw-fcaw-handbook-2018, p. 70 (read): inches fed in ten seconds times six is inches
-    per minute; keep the wire clear of the work.
+    Inches fed in ten seconds times six is inches per minute; keep the wire clear of the work.
 
     Examples
     --------
@@ -260,7 +255,6 @@ def wire_feed_speed_burn_off(current: float, wire_diameter: float, extension: fl
     The coefficients are recalled for one wire. Other diameters follow from geometry: the arc melts
     the same volume, and the resistance of the stick-out grows as its section shrinks. It serves to
     notice slips.
-    Source: burnoff-literature, linear burn-off (memory).
 
     Examples
     --------

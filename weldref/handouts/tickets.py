@@ -17,7 +17,7 @@ from weldref.advice import choices
 from weldref.advice.choices import Statement
 from weldref.audit.finding import Finding as Audited
 from weldref.audit.procedure_audit import audit_procedure
-from weldref.core.cases import compare_value
+from weldref.core.bands import compare_value
 from weldref.core.check import check_situation, read_value, read_values
 from weldref.core.gas import Composition, Gases, Share, holds, parse_mixture
 from weldref.core.setup import SetupFinding

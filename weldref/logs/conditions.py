@@ -6,10 +6,9 @@ import gc
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import lru_cache
 from itertools import groupby
 
-from weldref.core.profile import Base, Profiles
+from weldref.core.profile import Base, Part, Profiles
 from weldref.core.situation import Situation
 from weldref.core.units import UnitSystem, Value
 from weldref.data.store import Store
@@ -24,7 +23,7 @@ MOST_SPELLINGS = 10_000
 """More different words than this in one column mean that the column is not what it seems."""
 
 AT_ONCE = 100_000
-"""Conditions that are fetched together, and bases that are kept."""
+"""Conditions that are fetched together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,8 +140,9 @@ def _answers(
     after = [f for f in CONDITIONS if f in log.conditions or f == "thickness"].index("thickness")
     columns = [log.columns.get(field) for field in log.conditions]
     fields = [(column.field, column.unit) for column in columns if column]
-    water = Situation(under_water=under_water)
-    bases: dict[tuple[int, ...], Base] = {}
+    read = _Parts(words, profiles, fields)
+    water = profiles.part(Situation(under_water=under_water))
+    thickness = profiles.part(Situation(thickness=Value(1e-3, "m", 1e-3, "1 mm")))
     begin, fetched = 0, AT_ONCE
     while fetched == AT_ONCE:
         rows = engine.fetch(
@@ -151,10 +151,12 @@ def _answers(
         )
         begin, fetched = begin + AT_ONCE, len(rows)
         said.conditions += fetched
-        for texts, alike in groupby(rows, key=lambda row: tuple(row[2:])):
-            parts = _parts(words, fields, texts)
+        for texts, alike in groupby(rows, key=lambda row: row[2:]):
+            parts = read(texts)
             first = next((one for one in parts[:after] if isinstance(one, str)), None)
             last = next((one for one in parts[after:] if isinstance(one, str)), None)
+            stated = [part for part in parts if isinstance(part, Part)]
+            bases: dict[bool, Base] = {}
             for condition, step, *_ in alike:
                 reason = first or REASONS.get(step) or last
                 if reason is not None:
@@ -163,30 +165,46 @@ def _answers(
                     yield condition, said.reasons.index(reason), *([None] * len(profiles.asked))
                     continue
                 thick = steps.begins[step] if steps is not None and step != NOT_GIVEN else None
-                key = (*map(id, parts), int(thick is not None))
-                if key not in bases:
-                    if len(bases) >= AT_ONCE:
-                        bases.clear()
-                    stated = [part for part in parts if isinstance(part, Situation)]
-                    bases[key] = profiles.base(water, *stated, *_of_thickness(thick))
-                    said.speaking |= bases[key].applying
-                yield condition, None, *profiles.of(bases[key], thick)
+                base = bases.get(thick is not None)
+                if base is None:
+                    given = stated if thick is None else [*stated, thickness]
+                    base = bases[thick is not None] = profiles.base(water, *given)
+                    said.speaking |= base.applying
+                yield condition, None, *profiles.of(base, thick)
 
 
-def _parts(
-    words: Words, fields: Sequence[tuple[str, str | None]], texts: Sequence[str]
-) -> list[Situation | str | None]:
-    """Read the words of a record; the process comes first, and others in its light."""
-    found: list[Situation | str | None] = []
-    for (field, unit), text in zip(fields, texts, strict=True):
-        process = found[0] if found and fields[0][0] == "process" else None
-        found.append(words.read(field, text, unit, process))
-    return found
+class _Parts:
+    """Reads the words of records, each word once for each process.
 
+    The process comes first, if it is given, and others are read in its light.
+    """
 
-@lru_cache(maxsize=10_000)
-def _of_thickness(metres: float | None) -> tuple[Situation, ...]:
-    """State a thickness, if one is given."""
-    if metres is None:
-        return ()
-    return (Situation(thickness=Value(metres, "m", metres, f"{metres:.6g} m")),)
+    def __init__(
+        self, words: Words, profiles: Profiles, fields: Sequence[tuple[str, str | None]]
+    ) -> None:
+        self._words, self._profiles, self._fields = words, profiles, fields
+        self._by_process = bool(fields) and fields[0][0] == "process"
+        self._process: Situation | str | None = None
+        self._known: list[dict[str, Part | str | None]] = [{} for _ in fields]
+        self._same: dict[int, Part] = {}
+
+    def __call__(self, texts: Sequence[str]) -> list[Part | str | None]:
+        """Return what each word states: a part, a reason why it was not read, or nothing."""
+        if self._by_process:
+            process = self._words.read("process", texts[0])
+            if process is not self._process:
+                self._process = process
+                self._known = [{} for _ in self._fields]
+        found = []
+        for (field, unit), text, known in zip(self._fields, texts, self._known, strict=True):
+            if text not in known:
+                known[text] = self._part(self._words.read(field, text, unit, self._process))
+            found.append(known[text])
+        return found
+
+    def _part(self, said: Situation | str | None) -> Part | str | None:
+        if not isinstance(said, Situation):
+            return said
+        if id(said) not in self._same:  # `Words` keeps what it has read
+            self._same[id(said)] = self._profiles.part(said)
+        return self._same[id(said)]

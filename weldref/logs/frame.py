@@ -283,7 +283,7 @@ class _Rows:
                 self.cannot_be.append(None)
                 continue
             if key not in bases:
-                bases[key] = profiles.base(situation)
+                bases[key] = profiles.base(profiles.part(situation))
             thickness = situation.thickness.si if situation.thickness else None
             states[place] = profiles.of(bases[key], thickness)
             self.cannot_be.append(impossible_together(self.store, situation, named))

@@ -5,11 +5,10 @@ from __future__ import annotations
 import os
 import signal
 import threading
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from weldref.core.cases import SAID_FIRST
 from weldref.core.lookup import GRADES
 from weldref.core.profile import Profiles
 from weldref.data.own import BY_OWN
@@ -22,15 +21,14 @@ from weldref.logs.conditions import Keys
 from weldref.logs.engine import DuckEngine
 from weldref.logs.files import Log
 from weldref.logs.verdicts import (
-    DEPENDS,
     DIFFER,
     FIRST_REASON,
     HIGH,
     IN_PIECES,
     INSIDE,
-    LOOK_UP,
     LOW,
     NO_READING,
+    PACK,
     WORDS,
     Measure,
     question,
@@ -76,11 +74,12 @@ def write_verdicts(
     states = range(len(profiles.states))
     verdicts.load_pieces(engine, profiles, states)
     verdicts.load_basis(engine, profiles, states)
+    _load_words(engine, reasons)
     own = f", {sql.text(f'{by}: {BY_OWN}')} AS own_tables" if by else ""
     try:
         with _stopped_by_exception(), unfinished(target) as building:
             engine.run(
-                f"COPY (SELECT *{own} FROM ({_every_verdict(log, keys, measured, reasons)})) "
+                f"COPY (SELECT *{own} FROM ({_every_verdict(log, keys, measured)})) "
                 f"TO {sql.text(str(building))} "
                 "(FORMAT parquet, COMPRESSION zstd, USE_TMP_FILE false)"
             )
@@ -106,43 +105,59 @@ def _stopped_by_exception() -> Iterator[None]:
         signal.signal(signal.SIGTERM, before)
 
 
-def _every_verdict(
-    log: Log, keys: Keys, measured: Sequence[Measure], reasons: Sequence[str]
-) -> str:
-    numbers = range(len(measured))
-    judgements = f"({verdicts.judged(log, keys, measured, numbers)})"
-    # How far outside is plain for low and high; where sources differ, the piece is looked up.
-    outside = f"CASE code WHEN {LOW} THEN low_end - si WHEN {HIGH} THEN si - high_end END"
-    columns = "record, reading, state, value, name, unit, factor, code"
-    looked_up = (DIFFER, *IN_PIECES)
-    plain = (
-        f"SELECT {columns}, {outside} AS by_ "
-        f"FROM ({verdicts.each_reading(judgements, numbers)}) e "
-        f"WHERE code NOT IN ({', '.join(map(str, (*looked_up, NO_READING)))})"
-    )
-    found = verdicts.looked_up(judgements, numbers, looked_up)
-    why = {**verdicts.READING_REASONS, **dict(enumerate(reasons, FIRST_REASON))}
-    grades = dict(enumerate(GRADES))
-    asks = {
-        code: COLUMN_OF.get(asked[0], asked[0])
-        for code in range(DEPENDS, DEPENDS + 2 * len(SAID_FIRST))
-        if (asked := question(code))
-    }
-    words = {**dict(enumerate(WORDS)), **dict.fromkeys(asks, "depends")}
-    return f"""
-        SELECT v.record, v.name AS quantity, v.value, v.unit,
-            {_cases("v.code", words)} AS verdict,
-            CASE WHEN v.code = {INSIDE} THEN 0.0e0 WHEN v.code IN ({LOW}, {HIGH}, {DIFFER})
-                THEN CAST(printf('%.6g', v.by_ / v.factor) AS DOUBLE) END AS "by",
-            {_cases("b.grade", grades)} AS grade,
-            coalesce(b.windows, '') AS windows,
-            {_cases("v.code", why)} AS reason,
-            {_cases("v.code", asks)} AS depends_on
-        FROM ({plain} UNION ALL SELECT {columns}, by_ FROM ({found}) q) v
-        LEFT JOIN basis b ON b.state = v.state AND (v.code < {LOOK_UP} OR v.code >= {DEPENDS})
+def _load_words(engine: DuckEngine, reasons: Sequence[str]) -> None:
+    """Make the tables of the words that are written: `outcomes` by code, `resting` by state.
+
+    Their words are enumerations, which Parquet takes many times faster than text.
     """
+    why = {**verdicts.READING_REASONS, **dict(enumerate(reasons, FIRST_REASON))}
+    words = dict(enumerate(WORDS))
+    rows = []
+    for code in range(PACK):
+        asked = question(code)
+        verdict = "depends" if asked else words.get(code)
+        rows.append((code, verdict, why.get(code), asked and COLUMN_OF.get(asked[0], asked[0])))
+    said = dict.fromkeys(("verdict", "reason", "depends_on"), "VARCHAR")
+    engine.load("outcomes", {"code": "TINYINT", **said}, rows)
+    grades = ", ".join(map(sql.text, GRADES))
+    engine.make(
+        "resting",
+        f"SELECT state, windows, ([{grades}])[grade + 1] AS grade FROM basis "
+        f"UNION ALL SELECT {NO_STATE}, '', NULL",
+    )
+    texts = {"outcomes": said, "resting": ("windows", "grade"), "measured": ("name", "unit")}
+    for table, columns in texts.items():
+        for column in columns:
+            kind = f"{table}_{column}"
+            listed = f"SELECT DISTINCT {column} FROM {table} WHERE {column} IS NOT NULL"
+            engine.run(f"CREATE OR REPLACE TYPE {kind} AS ENUM ({listed})")
+            engine.run(f"ALTER TABLE {table} ALTER {column} TYPE {kind}")
 
 
-def _cases(cell: str, words: Mapping[int, str]) -> str:
-    listed = " ".join(f"WHEN {code} THEN {sql.text(word)}" for code, word in words.items())
-    return f"CASE {cell} {listed} END"
+NO_STATE = -1
+"""The state of a reading without a verdict: it rests on nothing."""
+
+
+def _every_verdict(log: Log, keys: Keys, measured: Sequence[Measure]) -> str:
+    numbers = range(len(measured))
+    each = verdicts.each_reading(f"({verdicts.judged(log, keys, measured, numbers)})", numbers)
+    # How far outside is plain for low and high; where sources differ, the piece is looked up.
+    looked_up = ", ".join(map(str, (DIFFER, *IN_PIECES)))
+    return f"""
+        SELECT r.record, r.name AS quantity, r.value, r.unit, o.verdict,
+            CASE WHEN r.code = {INSIDE} THEN 0.0e0 WHEN r.code IN ({LOW}, {HIGH}, {DIFFER})
+                THEN CAST(printf('%.6g', r.by_ / r.factor) AS DOUBLE) END AS "by",
+            b.grade, b.windows, o.reason, o.depends_on
+        FROM (
+            SELECT e.record, e.state, e.value, e.name, e.unit, e.factor,
+                coalesce(p.code, e.code) AS code,
+                CASE e.code WHEN {LOW} THEN e.low_end - e.si WHEN {HIGH} THEN e.si - e.high_end
+                    ELSE least(e.si - p.below, p.above - e.si) END AS by_
+            FROM ({each}) e
+            LEFT JOIN pieces p ON p.state = CASE WHEN e.code IN ({looked_up}) THEN e.state END
+                AND e.si >= p.begin AND e.si < p.finish
+            WHERE e.code <> {NO_READING}
+        ) r
+        JOIN outcomes o ON o.code = r.code
+        JOIN resting b ON b.state = CASE WHEN o.reason IS NULL THEN r.state ELSE {NO_STATE} END
+    """

@@ -110,9 +110,8 @@ def question(code: int) -> tuple[str, bool] | None:
     >>> question(65), question(2)
     (('thickness', True), None)
     """
-    if not DEPENDS <= code < LOW_BETWEEN:
-        return None
-    return SAID_FIRST[(code - DEPENDS) // 2], bool((code - DEPENDS) % 2)
+    place, settles = divmod(code - DEPENDS, 2)
+    return (SAID_FIRST[place], bool(settles)) if 0 <= place < len(SAID_FIRST) else None
 
 
 class Plain(NamedTuple):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from itertools import zip_longest
 from typing import Any
 
 from weldref.procedures.describe import (
@@ -16,6 +17,7 @@ from weldref.procedures.describe import (
 )
 from weldref.procedures.fields import Field, all_fields
 from weldref.procedures.keys import PROCESS
+from weldref.procedures.mapping import Bag, Found
 from weldref.procedures.model import (
     BaseMetal,
     Filler,
@@ -30,12 +32,13 @@ from weldref.procedures.model import (
 )
 from weldref.procedures.printed import Range, Text
 from weldref.procedures.ranges import Piece, merge
-from weldref.procedures.sorted_values import Bag, Found
 
 PER_PROCESS = ("polarities", "transfer_modes", "progressions", "tungsten")
 """Texts that forms give as "GTAW DCEN; GMAW DCEP"."""
 
 RECORD = re.compile(r"(?:W?PQR|WPAR)\b|.*\b(?:qualification|test) record", re.IGNORECASE)
+
+ROLES = ("shielding", "backing", "trailing", "plasma")
 
 BESIDE = "is beside the table of passes, whose values are read; kept under other"
 
@@ -157,50 +160,34 @@ class _Build:
     def one_pass(self, bag: Bag) -> Pass:
         """Make one line of the table of passes."""
         made = self.part(bag, "pass")
-        also = [
+        noted = len(self.found.slips)
+        also = tuple(
             Named(each.name, value)
             for each in all_fields()
             if each.area == "pass" and each.kind == "range"
-            for value in self.ranges_again(bag, each)
-        ]
-        if made["process"] is None and PROCESS.fullmatch(bag.of):
-            made["process"] = Text(bag.of, place=bag.place)
+            for value in self.ranges(bag, each.target)[1:]
+        )
+        del self.found.slips[noted:]  # they were noted when the first was read
+        made["process"] = made["process"] or _process(bag.of, bag.place)
         made["gas"] = self.applicable(made["gas"])
-        return Pass(**made, also=tuple(also), place=bag.place)
-
-    def ranges_again(self, bag: Bag, each: Field) -> tuple[Range, ...]:
-        """Return what is given for one field beside the first."""
-        if len(bag.pieces.get(each.target, ())) < 1:
-            return ()
-        kept = len(self.found.slips)
-        again = self.ranges(bag, each.target)[1:]
-        del self.found.slips[kept:]  # they were noted when the first was read
-        return again
+        return Pass(**made, also=also, place=bag.place)
 
     def metals(self) -> tuple[BaseMetal, ...]:
         """Make the base metals: those with fields of their own, then those told in texts."""
         made = [BaseMetal(**self.part(bag, "metal")) for bag in self.found.groups["base_metals"]]
-        top = self.found.top
-        texts = top.texts.get("metal.text", [])
-        rest = {
-            name: list(top.texts.get(f"metal.{name}", []))
-            for name in ("spec", "grade", "p_number", "group", "form")
-        }
-        count = max([len(texts), *(len(values) for values in rest.values())], default=0)
-        for i in range(count):
-            parts: dict[str, Any] = {
-                name: values[i] for name, values in rest.items() if i < len(values)
-            }
-            made.append(BaseMetal(text=texts[i] if i < len(texts) else None, **parts))
-        if top.texts.get("metal.designations"):
-            first = made.pop(0) if made else BaseMetal()
-            made.insert(0, replace(first, designations=tuple(top.texts["metal.designations"])))
+        top = self.found.top.texts
+        names = ("text", "spec", "grade", "p_number", "group", "form")
+        for told in zip_longest(*(top.get(f"metal.{name}", ()) for name in names)):
+            parts: dict[str, Any] = dict(zip(names, told, strict=True))
+            made.append(BaseMetal(**parts))
+        if named := tuple(top.get("metal.designations", ())):
+            made[:1] = [replace(made[0] if made else BaseMetal(), designations=named)]
         return tuple(filled_metal(metal) for metal in made)
 
     def fillers(self) -> tuple[Filler, ...]:
         """Make the filler metals; what cannot be told to be of one stands alone."""
         made = [
-            self.of_process(Filler(**self.part(bag, "filler")), bag.of)
+            _of_process(Filler(**self.part(bag, "filler")), bag.of)
             for bag in self.found.groups["fillers"]
         ]
         top = self.found.top
@@ -219,17 +206,8 @@ class _Build:
             elif not flat and len(made) == 1 and not made[0].sizes:
                 made[0] = replace(made[0], sizes=mine)
             else:
-                process = Text(of, place=mine[0].place) if PROCESS.fullmatch(of) else None
-                flat.append(Filler(process=process, sizes=mine))
+                flat.append(Filler(process=_process(of, mine[0].place), sizes=mine))
         return tuple(filled_filler(filler) for filler in (*made, *flat))
-
-    def of_process(self, filler: Filler, of: str) -> Filler:
-        """Say for what a filler is when only its key does."""
-        if not of or filler.process or filler.passes:
-            return filler
-        if PROCESS.fullmatch(of):
-            return replace(filler, process=Text(of))
-        return replace(filler, passes=Text(of))
 
     def applicable(self, gas: Text | None) -> Text | None:
         """Leave a gas that says "N/A" to `other`."""
@@ -247,39 +225,40 @@ class _Build:
             parts["composition"] = self.applicable(parts["composition"])
             if said and parts["composition"] is None and not _flows(parts["flow"]):
                 continue
-            role = parts.pop("role")
-            named = role.text.casefold().removesuffix(" gas") if role else bag.of.casefold()
-            if role:
-                self.found.covered.add(role.place)
-            of_process = Text(bag.of) if PROCESS.fullmatch(bag.of) else None
-            parts["process"] = parts["process"] or of_process
-            known = named in ("shielding", "backing", "trailing", "plasma")
-            made.append(Gas(role=named if known or role else "shielding", **parts))
-        for role_name in ("shielding", "backing", "trailing", "plasma"):
-            told = self.found.top.texts.get(f"gases.{role_name}.composition", [])
+            role = self.name_of(parts.pop("role"))
+            named = (role or bag.of).casefold()
+            named = named.removesuffix(" gas") if role else named
+            parts["process"] = parts["process"] or _process(bag.of)
+            made.append(Gas(role=named if role or named in ROLES else "shielding", **parts))
+        top = self.found.top
+        for role in ROLES:
+            told = top.texts.get(f"gases.{role}.composition", [])
             mixtures = [part for text in told for part in by_process(text) if self.applicable(part)]
-            flows = [f for f in self.ranges(self.found.top, f"gases.{role_name}.flow") if _flows(f)]
-            made += _gases(role_name, mixtures, flows)
+            flows = [flow for flow in self.ranges(top, f"gases.{role}.flow") if _flows(flow)]
+            made += _gases(role, mixtures, flows)
         return tuple(made)
+
+    def name_of(self, text: Text | None) -> str:
+        """Take a text that the model has as a name; its place is read."""
+        self.found.covered.update({text.place} if text else ())
+        return text.text if text else ""
 
     def heat_treatments(self) -> tuple[HeatTreatment, ...]:
         """Make the heat treatments."""
         made = []
         for bag in self.found.groups["heat_treatments"]:
             parts = self.part(bag, "heat")
-            kind = parts.pop("kind")
-            if kind:
-                self.found.covered.add(kind.place)
-            made.append(HeatTreatment(kind=kind.text if kind else bag.of or "PWHT", **parts))
+            kind = self.name_of(parts.pop("kind"))
+            made.append(HeatTreatment(kind=kind or bag.of or "PWHT", **parts))
         flat = self.part(self.found.top, "heats")
-        for kind_name in ("PWHT", "post-heating"):
+        for kind in ("PWHT", "post-heating"):
             mine = {
                 name.partition(".")[2]: value
                 for name, value in flat.items()
-                if name.startswith(kind_name) and value is not None
+                if name.startswith(kind) and value is not None
             }
             if mine:
-                made.append(HeatTreatment(kind=kind_name, **mine))
+                made.append(HeatTreatment(kind=kind, **mine))
         return tuple(made)
 
     def steps(self) -> tuple[PreheatStep, ...]:
@@ -313,16 +292,25 @@ def _gases(role: str, mixtures: list[Text], flows: list[Range]) -> list[Gas]:
             left.remove(text)
         of = flow.of or (text.of if text else "")
         plain = replace(text, of="") if text else None
-        process = _process(of, flow.place)
+        process = Text(of, place=flow.place) if of else None
         made.append(Gas(role=role, composition=plain, flow=replace(flow, of=""), process=process))
-    made += [
-        Gas(role=role, composition=replace(t, of=""), process=_process(t.of, t.place)) for t in left
-    ]
+    for text in left:
+        process = Text(text.of, place=text.place) if text.of else None
+        made.append(Gas(role=role, composition=replace(text, of=""), process=process))
     return made
 
 
-def _process(of: str, place: str) -> Text | None:
-    return Text(of, place=place) if of else None
+def _process(of: str, place: str = "") -> Text | None:
+    """The process that a key or a text before a value names, if it names one."""
+    return Text(of, place=place) if PROCESS.fullmatch(of) else None
+
+
+def _of_process(filler: Filler, of: str) -> Filler:
+    """Say for what a filler is when only its key does."""
+    if not of or filler.process or filler.passes:
+        return filler
+    process = _process(of)
+    return replace(filler, process=process, passes=None if process else Text(of))
 
 
 def _names(filler: Filler) -> frozenset[str]:
@@ -355,6 +343,5 @@ def _paired(fillers: list[Filler], name: str, texts: Iterable[Text]) -> list[Fil
         if fitting and _open(made[fitting[0]], name):
             made[fitting[0]] = replace(made[fitting[0]], **stated)
         else:
-            process = _process(text.of, text.place) if PROCESS.fullmatch(text.of) else None
-            made.append(Filler(**stated, process=process))
+            made.append(Filler(**stated, process=_process(text.of, text.place)))
     return made

@@ -48,8 +48,6 @@ class Declared:
     def of_group(cls, node: Group, area: str, around: Declared | None = None) -> Declared:
         """Read the units that a group declares.
 
-        Examples
-        --------
         >>> from weldref.procedures.fields import field
         >>> from weldref.procedures.tree import as_tree
         >>> held = Declared.of_group(as_tree({"temperature_unit": "F"}), "procedure")

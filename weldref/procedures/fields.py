@@ -1,15 +1,16 @@
 """Hold the one table of field names for every layout of file.
 
 The table is `fields.csv`: one line for each field of the model with the spellings that files
-use for it, in words; `keys.py` brings a file's key to words. A weak spelling ("id", "type",
-"size") says something only inside its own group, or at the top of the file for the fields of
-the procedure itself. `labels.csv` adds what German and Spanish forms call them.
-A title makes the field one of the form that `template.py` writes.
+use for it, in words, and those of German and Spanish forms; `keys.py` brings a file's key to
+words. A weak spelling ("id", "type", "size") says something only inside its own group, or at the
+top of the file for the fields of the procedure itself. A title makes the field one of the form
+that `template.py` writes; `called` is what a reader calls it where its name is not plain.
 """
 
 from __future__ import annotations
 
 import csv
+import re
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -52,6 +53,7 @@ class Field:
     side: Side
     zero: Zero
     title: str
+    called: str
     spellings: tuple[str, ...]
     weak_spellings: tuple[str, ...]
 
@@ -69,7 +71,6 @@ class Field:
 @cache
 def all_fields() -> tuple[Field, ...]:
     """Read the table of fields."""
-    labels = _labels()
     with (Path(__file__).parent / "fields.csv").open(encoding="utf-8", newline="") as file:
         return tuple(
             Field(
@@ -80,21 +81,16 @@ def all_fields() -> tuple[Field, ...]:
                 cast(Side, row["side"]),
                 cast(Zero, row["zero"]),
                 row["title"],
-                (*_list(row["spellings"]), *labels.get((row["area"], row["name"]), ())),
+                row["called"],
+                _list(f"{row['spellings']};{row['de']};{row['es']}"),
                 _list(row["weak_spellings"]),
             )
             for row in csv.DictReader(file)
         )
 
 
-@cache
-def _labels() -> dict[tuple[str, str], tuple[str, ...]]:
-    """Read what German and Spanish forms call the fields."""
-    with (Path(__file__).parent / "labels.csv").open(encoding="utf-8", newline="") as file:
-        return {
-            (row["area"], row["name"]): (*_list(row["de"]), *_list(row["es"]))
-            for row in csv.DictReader(file)
-        }
+def _list(text: str) -> tuple[str, ...]:
+    return tuple(part.strip() for part in text.split(";") if part.strip())
 
 
 def field(target: str) -> Field:
@@ -111,5 +107,28 @@ def _by_target() -> dict[str, Field]:
     return {each.target: each for each in all_fields()}
 
 
-def _list(text: str) -> tuple[str, ...]:
-    return tuple(part.strip() for part in text.split(";") if part.strip())
+@cache
+def _called() -> tuple[dict[str, str], dict[str, str]]:
+    """Return what a reader calls the parts of a list, and single fields."""
+    told = [each for each in all_fields() if each.called]
+    parts = {each.name: each.called for each in told if each.kind == "groups"}
+    return parts, {each.name: each.called for each in told if each.kind != "groups"}
+
+
+def in_words(place: str) -> str:
+    """Write a field of the model as a reader calls it.
+
+    >>> [in_words(one) for one in ("passes[root].current", "base_metals[1]", "preheat_min[0]")]
+    ['pass root, current', 'base metal 2', 'least preheat']
+    """
+    parts, single = _called()
+    head, _, rest = place.partition(".")
+    name, _, turn = head.partition("[")
+    turn = turn.removesuffix("]")
+    steps = re.findall(r"([a-z_]+)(?:\[\d+\])?", rest)
+    words = [single.get(step, step.replace("_", " ")) for step in (name, *steps)]
+    if name == "passes":
+        words[0] = f"{parts[name]} {turn}"
+    elif name in parts:
+        words[0] = f"{parts[name]} {int(turn) + 1}" if turn.isdigit() else parts[name]
+    return ", ".join(words)

@@ -11,7 +11,7 @@ from weldref.procedures.mapping import collect
 from weldref.procedures.model import Procedure, values
 from weldref.procedures.printed import Entry, Range, Slip
 from weldref.procedures.slips import find_slips
-from weldref.procedures.tree import Group, Items, Leaf, Node
+from weldref.procedures.tree import Group, Leaf, Node
 
 
 def procedure_of(
@@ -20,23 +20,13 @@ def procedure_of(
     layout: str = "",
     slips: Iterable[Slip] = (),
     other: Iterable[Entry] = (),
-    blank: Iterable[str] = (),
+    covered: Iterable[str] = (),
 ) -> Procedure:
     """Make a Procedure of a file's tree; no value of the file is lost.
 
-    Parameters
-    ----------
-    root
-        The tree of the file.
-    file, layout
-        What the Procedure says of where it came from.
-    slips, other
-        What a reader noticed or could not place.
-    blank
-        Places that a reader found empty, or that only repeat another.
+    `file` and `layout` are what it says of where it came from, `slips` and `other` what a reader
+    noticed or could not place, `covered` the places that say nothing or only repeat another.
 
-    Examples
-    --------
     >>> from weldref.procedures.tree import as_tree
     >>> made = procedure_of(as_tree({"WPS": "7", "shoe size": 12, "amps": "150-90"}))
     >>> made.number.text, [(entry.name, entry.text) for entry in made.other]
@@ -47,32 +37,36 @@ def procedure_of(
     found = collect(root)
     made = build(found)
     names = _fields_by_place(made)
-    noticed = [replace(slip, field=names.get(slip.place, "")) for slip in found.slips]
-    keys = dict(_keys_by_place(root, ""))
-    # What no field of the model holds by itself has the name that the file gives it.
-    noticed = [
-        replace(slip, field=keys.get(slip.place) or slip.field)
-        if slip.field == "" or ".also[" in slip.field
-        else slip
-        for slip in (*noticed, *find_slips(made))
-    ]
-    empty = tuple(dict.fromkeys((*found.blank, *blank)))
-    left, unknown = _left_over(root, {*names, *found.covered, *empty}, noticed, found.aside)
+    keys = {node.place: key for _, key, node in _nodes(root)}
+    noticed = []
+    for slip in (*found.slips, *find_slips(made)):
+        at = slip.field or names.get(slip.place, "")
+        if at == "" or ".also[" in at:
+            # What no field of the model holds by itself has the name that the file gives it.
+            at = keys.get(slip.place) or at
+        noticed.append(replace(slip, field=at))
+    reported = {slip.place for slip in noticed}
+    taken = {*names, *found.covered, *covered}
+    left: list[Entry] = []
+    unknown: dict[str, Slip] = {}
+    for name, key, leaf in _nodes(root):
+        if not isinstance(leaf, Leaf) or leaf.blank or leaf.place in taken:
+            continue
+        left.append(Entry(name, leaf.text, leaf.place))
+        said = found.aside.get(leaf.place, "no field takes it; kept under other")
+        if name and said and not is_unit_key(key, leaf) and leaf.place not in reported:
+            shown = f"{name}: {leaf.text[:80]}"
+            unknown.setdefault(name, Slip("unknown field", "", shown, said, leaf.place))
     # A file of our own layout brings its slips along: what is known of a field is not said twice.
     fields = {(slip.kind, slip.field) for slip in slips if slip.field}
     prints = {(slip.kind, slip.value) for slip in slips}
     new = (
         slip
-        for slip in (*noticed, *unknown)
+        for slip in (*noticed, *unknown.values())
         if (slip.kind, slip.field) not in fields and (slip.kind, slip.value) not in prints
     )
     return replace(
-        made,
-        other=(*other, *left),
-        slips=_once((*slips, *new)),
-        blank=empty,
-        file=file,
-        layout=layout,
+        made, other=(*other, *left), slips=_once((*slips, *new)), file=file, layout=layout
     )
 
 
@@ -91,52 +85,18 @@ def _fields_by_place(made: Procedure) -> dict[str, str]:
     for name, value in found:
         names.setdefault(value.place, name)
     for name, value in found:
-        if isinstance(value, Range):
-            for place in value.also_at:
-                names.setdefault(place, name)
+        for place in value.also_at if isinstance(value, Range) else ():
+            names.setdefault(place, name)
     return names
 
 
-def _keys_by_place(node: Node, key: str) -> Iterator[tuple[str, str]]:
-    """Say under which key of the file each value, list or group stands."""
-    yield node.place, key
-    if isinstance(node, Items):
-        for item in node.items:
-            yield from _keys_by_place(item, key)
-    elif isinstance(node, Group):
-        for inner, child in (*node.items.items(), *node.twice):
-            yield from _keys_by_place(child, inner)
-
-
-def _left_over(
-    root: Group, taken: set[str], noticed: Iterable[Slip], aside: dict[str, str]
-) -> tuple[list[Entry], list[Slip]]:
-    """List every value that is nowhere in the model, and report each field once.
-
-    `aside` says why a value that was read is left, or nothing where that needs no word.
-    """
-    reported = {slip.place for slip in noticed}
-    entries: list[Entry] = []
-    slips: dict[str, Slip] = {}
-    for name, key, leaf in _named_leaves(root, "", ""):
-        if leaf.blank or leaf.place in taken:
-            continue
-        entries.append(Entry(name, leaf.text, leaf.place))
-        said = aside.get(leaf.place, "no field takes it; kept under other")
-        if name and said and not is_unit_key(key, leaf) and leaf.place not in reported:
-            shown = f"{name}: {leaf.text[:80]}"
-            slips.setdefault(name, Slip("unknown field", "", shown, said, leaf.place))
-    return entries, list(slips.values())
-
-
-def _named_leaves(node: Node, name: str, key: str) -> Iterator[tuple[str, str, Leaf]]:
-    """Walk every value with the keys above it as its name."""
-    if isinstance(node, Leaf):
-        yield name, key, node
-    elif isinstance(node, Items):
-        for item in node.items:
-            yield from _named_leaves(item, name, key)
-    else:
-        for inner, child in (*node.items.items(), *node.twice):
+def _nodes(node: Node, name: str = "", key: str = "") -> Iterator[tuple[str, str, Node]]:
+    """Walk every value, list and group with the keys above it as its name, and the last of them."""
+    yield name, key, node
+    if isinstance(node, Group):
+        for inner, child in node.pairs:
             # A lone text of a form has no name of its own.
-            yield from _named_leaves(child, " / ".join(filter(None, (name, inner))), inner)
+            yield from _nodes(child, " / ".join(filter(None, (name, inner))), inner)
+    elif not isinstance(node, Leaf):
+        for item in node.items:
+            yield from _nodes(item, name, key)

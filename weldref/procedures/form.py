@@ -13,6 +13,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from weldref.cells import harmless
 from weldref.core.units import UnitSystem
@@ -31,6 +32,18 @@ UNITS: dict[str, tuple[str, str]] = {
     "angle": ("deg", "deg"),
     "time": ("h", "h"),
 }
+NOTES = {
+    "preheat_by_thickness": "Each thickness with its minimum: up to 3/4 in: 50 F; over 3/4 to "
+    "1 1/2 in: 150 F.",
+    "tests": "A test and its result: Bend tests: no open defects. A line for each test.",
+    "sizes": "Each size, separated by commas: 3/32, 1/8. As printed, in the unit of the heading.",
+    "split": "Several are separated by semicolons.",
+}
+LONE = {
+    "low": "A single number is the minimum.",
+    "high": "A single number is the maximum.",
+}
+JOIN = {"split": "; ", "sizes": ", "}
 BESIDES = "Also in the file"
 """The label of what no field takes."""
 
@@ -105,14 +118,10 @@ def procedure_from(
     lines: Iterable[tuple[str, str]],
     headings: Sequence[str] = (),
     passes: Iterable[Sequence[str]] = (),
-    name: str = "form.csv",
 ) -> Procedure:
     """Read a form that was filled in: labels with values, and the rows of the table of passes.
 
-    Raises
-    ------
-    InputError
-        If nothing is filled in.
+    Raises `InputError` if nothing is filled in.
 
     >>> made = procedure_from([("WPS No.", "7")], ["Pass", "Amps"], [["root", "90-120"]])
     >>> str(made.passes[0].current)
@@ -120,7 +129,7 @@ def procedure_from(
     """
     from weldref.procedures.from_csv import read_csv
 
-    (found,) = read_csv(as_csv(lines, headings, passes), name)
+    (found,) = read_csv(as_csv(lines, headings, passes), "form.csv")
     return found
 
 
@@ -164,21 +173,10 @@ def _stated(procedure: Procedure) -> Counter[tuple[str, str]]:
 
 def _note(each: Field) -> str:
     """Say what to write, in one sentence for each kind of field."""
-    if each.name == "preheat_by_thickness":
-        return "Each thickness with its minimum: up to 3/4 in: 50 F; over 3/4 to 1 1/2 in: 150 F."
-    if each.name == "tests":
-        return "A test and its result: Bend tests: no open defects. A line for each test."
-    if each.kind == "sizes":
-        return "Each size, separated by commas: 3/32, 1/8. As printed, in the unit of the heading."
-    if each.numeric:
-        lone = {
-            "low": "A single number is the minimum.",
-            "high": "A single number is the maximum.",
-        }.get(each.side, "A single number is the only value.")
+    if each.numeric and each.kind != "sizes":
+        lone = LONE.get(each.side, "A single number is the only value.")
         return f"A range as 90-150, or words such as unlimited. {lone} Another unit may follow."
-    if each.kind == "split":
-        return "Several are separated by semicolons."
-    return "Words as the procedure prints them."
+    return NOTES.get(each.name) or NOTES.get(each.kind, "Words as the procedure prints them.")
 
 
 def _pass_fields(procedure: Procedure) -> list[Field]:
@@ -194,8 +192,7 @@ def _pass_fields(procedure: Procedure) -> list[Field]:
 def _unit(each: Field, units: UnitSystem) -> str:
     if each.name == "wire_feed_speed" and units == "metric":
         return "m/min"
-    pair = UNITS.get(each.dimension)
-    return "" if pair is None else pair[units == "metric"]
+    return UNITS.get(each.dimension, ("", ""))[units == "metric"]
 
 
 def _heading(each: Field, units: UnitSystem, of: str = "") -> str:
@@ -209,71 +206,48 @@ def _lines(procedure: Procedure, units: UnitSystem) -> Iterator[Line]:
     for each in all_fields():
         if each.area not in AT_THE_TOP or not (each.title or each.spellings):
             continue
-        told = [] if each.kind in ("group", "groups") else _told(procedure, each)
-        cells: list[tuple[str, str]]
-        if each.name == "preheat_by_thickness":
-            steps = "; ".join(_step(one.thickness, one.minimum)
-                              for one in procedure.preheat_by_thickness)  # fmt: skip
-            cells = [("", steps)] if steps else []
-        elif each.name == "tests":
-            cells = [("", f"{one.name}: {one.text}") for one in procedure.tests]
-        elif each.kind == "split":
-            named = {of: [str(v) for o, v in told if o == of] for of, _ in told}
-            cells = [(of, "; ".join(texts)) for of, texts in named.items()]
-        elif each.kind == "sizes":
-            named = {of: [_cell(v, each, units) for o, v in told if o == of] for of, _ in told}
-            cells = [(of, ", ".join(texts)) for of, texts in named.items()]
-        else:
-            cells = [(of, _cell(value, each, units)) for of, value in told]
+        cells = _of_lists(procedure, each.name)
+        if each.kind not in ("group", "groups"):
+            cells = [(of, _cell(value, each, units)) for of, value in _told(procedure, each)]
+        if join := JOIN.get(each.kind):
+            apart = {of: [text for other, text in cells if other == of] for of, _ in cells}
+            cells = [(of, join.join(texts)) for of, texts in apart.items()]
         for of, text in cells or ([("", "")] if each.title else []):
             yield Line(_heading(each, units, of), text, SECTIONS[each.area], _note(each))
 
 
-def _step(thickness: Range, minimum: Range) -> str:
-    """Write a line of a preheat table, both with their units."""
-    size = _cell(thickness, field("step.thickness"), None)
-    return f"{size}: {_cell(minimum, field('step.minimum'), None)}"
+def _of_lists(procedure: Procedure, name: str) -> list[tuple[str, str]]:
+    """Write what is a group in the model and a text on the form."""
+    if name == "tests":
+        return [("", f"{one.name}: {one.text}") for one in procedure.tests]
+    size, least = field("step.thickness"), field("step.minimum")
+    steps = "; ".join(
+        f"{_cell(one.thickness, size, None)}: {_cell(one.minimum, least, None)}"
+        for one in procedure.preheat_by_thickness
+    )
+    return [("", steps)] if name == "preheat_by_thickness" and steps else []
 
 
-def _told(procedure: Procedure, each: Field) -> list[tuple[str, Text | Range]]:
+def _told(procedure: Procedure, each: Field) -> Iterator[tuple[str, Text | Range]]:
     """List what a procedure says for a field of the form, with what each value is of."""
-    if each.area == "procedure":
-        value = getattr(procedure, each.name)
-        some = value if isinstance(value, tuple) else (value,)
-        return [(v.of, v) for v in some if v is not None]
-    if each.area in ("joint", "technique"):
-        value = getattr(getattr(procedure, each.area), each.name)
-        return [] if value is None else [("", value)]
-    if each.area == "metal":
-        found = [getattr(metal, each.name) for metal in procedure.base_metals if each.title]
-        return [("", value) for value in found if value is not None]
-    first, _, second = each.name.partition(".")
-    if each.area == "gases":
-        gases = [gas for gas in procedure.gases if gas.role == first]
-        return [
-            (str(gas.process or ""), value)
-            for gas in gases
-            if (value := getattr(gas, second)) is not None
-        ]
-    if each.area == "heats":
-        treatments = [one for one in procedure.heat_treatments if one.kind == first]
-        return [("", v) for one in treatments if (v := getattr(one, second)) is not None]
-    return _of_fillers(procedure, each) if each.title else []
-
-
-def _of_fillers(procedure: Procedure, each: Field) -> list[tuple[str, Text | Range]]:
-    made: list[tuple[str, Text | Range]] = []
-    for filler in procedure.fillers:
-        of = str(filler.process or "")
-        if each.name == "sizes":
-            made += [(of, size) for size in filler.sizes]
-        elif each.name == "classification":
-            # The whole text holds the class, and reads back as it was.
-            value = filler.text or filler.classification
-            made += [(of, value)] if value is not None else []
-        elif (value := getattr(filler, each.name)) is not None:
-            made.append((of, value))
-    return made
+    role, _, name = each.name.rpartition(".")
+    parts: dict[str, Iterable[Any]] = {
+        "procedure": (procedure,),
+        "joint": (procedure.joint,),
+        "technique": (procedure.technique,),
+        "metal": procedure.base_metals if each.title else (),
+        "filler": procedure.fillers if each.title else (),
+        "gases": (gas for gas in procedure.gases if gas.role == role),
+        "heats": (one for one in procedure.heat_treatments if one.kind == role),
+    }
+    for part in parts[each.area]:
+        value = getattr(part, name)
+        if each.target == "filler.classification":
+            value = part.text or value  # the whole text holds the class, and reads back as it was
+        for one in value if isinstance(value, tuple) else (value,):
+            if one is not None:
+                of = one.of if part is procedure else str(getattr(part, "process", "") or "")
+                yield of, one
 
 
 def _pass_cells(one: Pass, columns: Iterable[Field], units: UnitSystem) -> Iterator[str]:

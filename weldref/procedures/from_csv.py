@@ -7,8 +7,7 @@ import io
 
 from weldref.errors import InputError
 from weldref.procedures import limits
-from weldref.procedures.finish import procedure_of
-from weldref.procedures.grid import Row, read_form
+from weldref.procedures.grid import Row, forms_of, procedures_of
 from weldref.procedures.model import Procedure
 from weldref.procedures.tree import LONGEST_TEXT, Leaf
 
@@ -16,13 +15,8 @@ from weldref.procedures.tree import LONGEST_TEXT, Leaf
 def read_csv(data: bytes, name: str = "") -> tuple[Procedure, ...]:
     r"""Read the procedure of a CSV file (comma, semicolon, tab or bar between the cells).
 
-    Raises
-    ------
-    InputError
-        If it is no text in UTF-8, or exceeds a limit.
+    Raises `InputError` if it is no text in UTF-8, or exceeds a limit.
 
-    Examples
-    --------
     >>> found, = read_csv(b"WPS No.,7\n\nPass,Amps,Volts\nroot,90-120,20-23\n")
     >>> found.number.text, str(found.passes[0].current), found.passes[0].current.place
     ('7', '90 to 120 A', 'line 4:2')
@@ -57,15 +51,11 @@ def read_csv(data: bytes, name: str = "") -> tuple[Procedure, ...]:
             line = reader.line_num + 1
     except csv.Error as error:
         raise InputError(f"procedure: line {line}: not CSV: {error}") from error
-    form = read_form(rows)
-    if not form.fields and not form.lines:
-        if form.blank:
-            raise InputError("procedure: the form is not filled in: it states nothing")
-        raise InputError(
-            "procedure: no field of a procedure is recognised in the CSV; give label,value lines "
-            "or a table of passes with headings"
-        )
-    return (procedure_of(form.group(""), name, "csv", blank=form.blank),)
+    return procedures_of(
+        forms_of([("", rows)]), name, "csv",
+        "procedure: no field of a procedure is recognised in the CSV; give label,value lines "
+        "or a table of passes with headings",
+    )  # fmt: skip
 
 
 def _delimiter(text: str) -> str:
@@ -74,11 +64,9 @@ def _delimiter(text: str) -> str:
     >>> _delimiter("WPS No.;7\nAmps;90,5")
     ';'
     """
-    start = "\n".join(text.splitlines()[:50])
-    counts = {mark: start.count(mark) for mark in (";", "\t", "|", ",")}
-    best = max(counts, key=lambda mark: (counts[mark], mark == ","))
+    lines = [line for line in text.splitlines()[:50] if line.strip()]
     # With semicolons on most lines, commas are decimal.
-    lines = [line for line in start.splitlines() if line.strip()]
-    if lines and sum(";" in line for line in lines) > 0.5 * len(lines):
+    if sum(";" in line for line in lines) > 0.5 * len(lines):
         return ";"
-    return best if counts[best] else ","
+    counts = {mark: sum(line.count(mark) for line in lines) for mark in ",;\t|"}
+    return max(counts, key=lambda mark: counts[mark])

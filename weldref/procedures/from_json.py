@@ -9,19 +9,16 @@ from weldref.procedures import limits
 from weldref.procedures.finish import procedure_of
 from weldref.procedures.keys import resolve
 from weldref.procedures.model import Procedure
-from weldref.procedures.tree import Group, Items, Leaf, Node, Pairs, as_tree
+from weldref.procedures.own_layout import is_own, read_own
+from weldref.procedures.tree import Group, Items, Leaf, Node, Pairs, as_tree, parts_of
 
 
 def read_json(data: bytes, name: str = "") -> tuple[Procedure, ...]:
     """Read the procedures of a JSON file.
 
-    Raises
-    ------
-    InputError
-        If it is not JSON, exceeds a limit, or breaks the schema of our own layout.
+    Raises `InputError` if it is not JSON, exceeds a limit, or breaks the schema of our own
+    layout.
 
-    Examples
-    --------
     >>> read_json(b'{"wps": "7", "passes": [{"amps": [90, 150]}]}')[0].passes[0].current.high
     150.0
     """
@@ -42,8 +39,6 @@ def read_json(data: bytes, name: str = "") -> tuple[Procedure, ...]:
 
 def procedures_of(root: Node, name: str, layout: str) -> tuple[Procedure, ...]:
     """Make the procedures of a tree: one, or a list of them."""
-    from weldref.procedures.own_layout import is_own, read_own
-
     return tuple(
         read_own(group, name, layout) if is_own(group) else procedure_of(group, name, layout)
         for group in _groups(root)
@@ -63,10 +58,12 @@ def _groups(root: Node) -> tuple[Group, ...]:
         return groups
     if len(root.items) == 1 and not root.twice:
         (inner,) = root.items.values()
-        whole = isinstance(inner, Group) and len(inner.items) > 1 and not _is_pass(inner)
+        parts = parts_of(inner)
+        inside = [part for part in parts if isinstance(part, Group) and not _is_pass(part)]
+        lone = isinstance(inner, Group) and len(inner.items) < 2
+        whole = len(inside) == len(parts) > 0 and not lone
         match = resolve(tuple(root.items), "procedure")
-        named = match is None or match.field.name == "number"
-        if named and (whole or (isinstance(inner, Items) and _are_procedures(inner))):
+        if whole and (match is None or match.field.name == "number"):
             return _groups(inner)
     if not root.items:
         raise InputError("procedure: the file holds no field")
@@ -79,8 +76,3 @@ def _is_pass(group: Group) -> bool:
     electrical = sum(1 for one, _ in kinds if one is not None and one.field.dimension)
     own = sum(1 for one, whole in kinds if one is None and whole is not None)
     return electrical > 0 and own == 0
-
-
-def _are_procedures(items: Items) -> bool:
-    groups = [item for item in items.items if isinstance(item, Group)]
-    return len(groups) == len(items.items) > 0 and not any(_is_pass(group) for group in groups)

@@ -14,8 +14,7 @@ from typing import Any
 
 from weldref.errors import InputError
 from weldref.procedures import limits
-from weldref.procedures.finish import procedure_of
-from weldref.procedures.grid import Row, forms_of
+from weldref.procedures.grid import Row, forms_of, procedures_of
 from weldref.procedures.model import Procedure
 from weldref.procedures.printed import Entry, Slip
 from weldref.procedures.template import HELP
@@ -25,10 +24,7 @@ from weldref.procedures.tree import LONGEST_TEXT, Leaf
 def read_xlsx(data: bytes, name: str = "") -> tuple[Procedure, ...]:
     """Read the procedures of an XLSX file: one, or one for each sheet that states a number.
 
-    Raises
-    ------
-    InputError
-        If it is no workbook, exceeds a limit, or no field is recognised in it.
+    Raises `InputError` if it is no workbook, exceeds a limit, or no field is recognised in it.
     """
     limits.check_size(data, "xlsx")
     book = limits.check_workbook(data)
@@ -43,25 +39,12 @@ def read_xlsx(data: bytes, name: str = "") -> tuple[Procedure, ...]:
         raise
     except Exception as error:  # a damaged workbook fails in the library in many ways
         raise InputError("procedure: the XLSX file is damaged: it cannot be opened") from error
-    forms = forms_of(sheets, HELP)
-    if not any(form.fields or form.lines for _, form in forms):
-        if any(form.blank for _, form in forms):
-            raise InputError("procedure: the form is not filled in: it states nothing")
-        raise InputError(
-            "procedure: no field of a procedure is recognised in the workbook; see the form that "
-            "weldref procedure-template writes"
-        )
-    return tuple(
-        procedure_of(
-            form.group(title),
-            name,
-            "xlsx",
-            slips if index == 0 else (),
-            other if index == 0 else (),
-            form.blank,
-        )
-        for index, (title, form) in enumerate(forms)
-    )
+    return procedures_of(
+        forms_of(sheets, HELP), name, "xlsx",
+        "procedure: no field of a procedure is recognised in the workbook; see the form that "
+        "weldref procedure-template writes",
+        slips, other,
+    )  # fmt: skip
 
 
 def _sheets(

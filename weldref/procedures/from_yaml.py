@@ -33,13 +33,8 @@ PLAIN_TAGS = frozenset(
 def read_yaml(data: bytes, name: str = "") -> tuple[Procedure, ...]:
     r"""Read the procedure of a YAML file.
 
-    Raises
-    ------
-    InputError
-        If it is no YAML, holds several documents, or exceeds a limit.
+    Raises `InputError` if it is no YAML, holds several documents, or exceeds a limit.
 
-    Examples
-    --------
     >>> read_yaml(b"wps: 7\npasses:\n  - {amps: 90-150}\n")[0].passes[0].current.low
     90.0
     """

@@ -12,8 +12,12 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
+from weldref.errors import InputError
 from weldref.procedures.declared import is_unit_key
-from weldref.procedures.keys import HIGH, LOW, resolve, words_of
+from weldref.procedures.finish import procedure_of
+from weldref.procedures.keys import LIMITS, resolve, words_of
+from weldref.procedures.model import Procedure
+from weldref.procedures.printed import Entry, Slip
 from weldref.procedures.tree import Group, Items, Leaf, Node
 from weldref.procedures.units import unit_of
 
@@ -32,7 +36,10 @@ Row = dict[int, Leaf]
 
 @dataclass(slots=True)
 class Form:
-    """What a form holds: fields by label, lines of a table, and texts without a label."""
+    """What a form holds: fields by label, lines of a table, and texts without a label.
+
+    `blank` are the places that say nothing, or only repeat another.
+    """
 
     fields: list[tuple[str, Node]] = field(default_factory=list)
     lines: list[Node] = field(default_factory=list)
@@ -42,12 +49,11 @@ class Form:
     def group(self, place: str) -> Group:
         """Make the tree of the form; a label that comes again keeps both values."""
         items: dict[str, Node] = {}
-        twice = []
-        for label, node in self.fields:
-            if label in items:
-                twice.append((label, node))
-            else:
-                items[label] = node
+        twice = [
+            (label, node)
+            for label, node in self.fields
+            if items.setdefault(label, node) is not node
+        ]
         if self.lines:
             items["passes"] = Items(tuple(self.lines), place)
         if self.notes:
@@ -55,12 +61,26 @@ class Form:
             items[""] = Items(tuple(self.notes), place)
         return Group(items, place, tuple(twice))
 
+    def add(self, other: Form) -> None:
+        """Add what the next sheet or page of the same form holds."""
+        self.fields += other.fields
+        self.lines += other.lines
+        self.notes += other.notes
+        self.blank += other.blank
+
+    @property
+    def number(self) -> str:
+        """The number of the procedure, if the form states it."""
+        for label, node in self.fields:
+            match = resolve((label,), "procedure")
+            if match and match.field.target == "procedure.number" and isinstance(node, Leaf):
+                return node.text
+        return ""
+
 
 def read_form(rows: Iterable[tuple[str, Row]]) -> Form:
     """Read a form from its rows, each with its place.
 
-    Examples
-    --------
     >>> cells = [["WPS No.", "7"], ["Pass", "Amps"], ["root", "90-120"]]
     >>> rows = [(f"line {i}", {k: Leaf(c, f"{i}:{k}") for k, c in enumerate(row)})
     ...         for i, row in enumerate(cells, 1)]
@@ -69,7 +89,7 @@ def read_form(rows: Iterable[tuple[str, Row]]) -> Form:
     (['WPS No.'], [['Amps', 'Pass']])
     """
     form = Form()
-    left = [(place, row) for place, row in rows]
+    left = list(rows)
     index = 0
     while index < len(left):
         row = left[index][1]
@@ -94,52 +114,71 @@ def forms_of(
         form = read_form(rows)
         form.blank += [note.place for note in form.notes if note.text in helps]
         form.notes = [note for note in form.notes if note.text not in helps]
-        begins = bool(number_in(form)) and any(number_in(each) for _, each in forms)
-        if forms and not (begins and number_in(form) != number_in(forms[-1][1])):
-            _join(forms[-1][1], form)
+        numbered = bool(form.number) and any(each.number for _, each in forms)
+        if forms and not (numbered and form.number != forms[-1][1].number):
+            forms[-1][1].add(form)
         else:
             forms.append((title, form))
     return forms
 
 
-def _join(first: Form, second: Form) -> None:
-    first.fields += second.fields
-    first.lines += second.lines
-    first.notes += second.notes
-    first.blank += second.blank
+def procedures_of(
+    forms: list[tuple[str, Form]],
+    name: str,
+    layout: str,
+    nothing: str,
+    slips: Iterable[Slip] = (),
+    other: Iterable[Entry] = (),
+) -> tuple[Procedure, ...]:
+    """Make the procedures of forms; `nothing` is what to say where none of them states a field.
+
+    `slips` and `other` are what was noticed in the file; they go with its first procedure.
+    """
+    if not any(form.fields or form.lines for _, form in forms):
+        blank = any(form.blank for _, form in forms)
+        raise InputError(
+            "procedure: the form is not filled in: it states nothing" if blank else nothing
+        )
+    of_first = {0: (slips, other)}
+    return tuple(
+        procedure_of(form.group(title), name, layout, *of_first.get(turn, ((), ())), form.blank)
+        for turn, (title, form) in enumerate(forms)
+    )
 
 
 def is_label(leaf: Leaf) -> bool:
     """Whether a cell is a label that some field goes by."""
-    if leaf.date or not isinstance(leaf.value, str):
-        return False
     text = leaf.text.rstrip(": ")
-    if not text or len(text) > 80:
+    if leaf.date or not isinstance(leaf.value, str) or not text or len(text) > 80:
         return False
     if len(words_of(text)) < 5 and is_unit_key(text, Leaf("", "")):
         return True
-    return any(
-        match is not None and match.depth == 0
-        for match in (resolve((text,), "procedure"), resolve((text,), "pass"))
-    )
+    found = (resolve((text,), area) for area in ("procedure", "pass"))
+    return any(match is not None and match.depth == 0 for match in found)
+
+
+def _filled(row: Row) -> Row:
+    """The cells of a row that are not blank, from left to right."""
+    return {column: leaf for column, leaf in sorted(row.items()) if not leaf.blank}
 
 
 def _is_header(row: Row, below: list[tuple[str, Row]]) -> bool:
     """Tell a row of headings from one of labels and values: nearly every cell is a label."""
-    cells = [leaf for leaf in row.values() if not leaf.blank]
-    labels = [leaf for leaf in cells if is_label(leaf)]
+    cells = _filled(row)
+    labels = {column: leaf for column, leaf in cells.items() if is_label(leaf)}
     if len(cells) < 2 or len(labels) < max(2, 0.6 * len(cells)):
         return False
-    if any(leaf.text[0].isdigit() for leaf in cells):
+    if any(leaf.text[0].isdigit() for leaf in cells.values()):
         return False  # a value beside its label
     electrical = [
         column
-        for column, leaf in row.items()
-        if is_label(leaf)
-        and (match := resolve((leaf.text.rstrip(": "),), "pass")) is not None
+        for column, leaf in labels.items()
+        if (match := resolve((leaf.text.rstrip(": "),), "pass")) is not None
         and match.field.dimension
     ]
-    values = next((under for _, under in below[:3] if _has_values(under)), None)
+    # A row of values holds more than units and words for limits.
+    filled = (_filled(under) for _, under in below[:3])
+    values = next((under for under in filled if under and not _adds_to(under)), None)
     if values is None:
         return len(electrical) > 1 and len(labels) == len(cells)  # an empty form
     if electrical:
@@ -150,12 +189,6 @@ def _is_header(row: Row, below: list[tuple[str, Row]]) -> bool:
     return len(cells) > 3 and len(labels) == len(cells) and len(under) > 0.6 * len(cells)
 
 
-def _has_values(row: Row) -> bool:
-    """Whether a row holds more than units and words for limits."""
-    cells = [leaf for leaf in row.values() if not leaf.blank]
-    return bool(cells) and not all(below_heading(leaf) for leaf in cells)
-
-
 def below_heading(leaf: Leaf) -> str:
     """Return what a cell below a heading adds to it: a unit or a limit."""
     text = leaf.text.strip("()[] .")
@@ -164,28 +197,32 @@ def below_heading(leaf: Leaf) -> str:
     if unit_of(text):
         return f"({text})"
     words = words_of(text)
-    return text if len(words) == 1 and words[0] in LOW | HIGH else ""
+    return text if len(words) == 1 and words[0] in LIMITS else ""
+
+
+def _adds_to(row: Row) -> bool:
+    """Whether a row only adds units and limits to the headings above it."""
+    cells = _filled(row).values()
+    return bool(cells) and all(below_heading(leaf) for leaf in cells)
 
 
 def _read_table(form: Form, rows: list[tuple[str, Row]], start: int) -> int:
     """Read a table; return the index of the row after it."""
-    header = rows[start][1]
-    headings = {c: leaf.text.rstrip(": ") for c, leaf in header.items() if not leaf.blank}
+    headings = {c: leaf.text.rstrip(": ") for c, leaf in _filled(rows[start][1]).items()}
     index = start + 1
     if index < len(rows) and (below := _second_row(headings, rows[index][1])):
         headings |= below
         index += 1
     while index < len(rows) and _adds_to(rows[index][1]):
-        for column, leaf in sorted(rows[index][1].items()):
+        for column, leaf in _filled(rows[index][1]).items():
             over = _over(headings, column)
-            if not leaf.blank and over is not None:
+            if over is not None:
                 headings[column] = f"{_bare(over, column, headings)} {leaf.text}"
         index += 1
     lines: list[tuple[str, dict[str, list[Leaf]]]] = []
     while index < len(rows):
         place, row = rows[index]
-        cells = {c: leaf for c, leaf in row.items() if not leaf.blank}
-        if not cells or _ends_table(row, rows[index:], headings):
+        if not _filled(row) or _ends_table(row, rows[index:], headings):
             break
         line: dict[str, list[Leaf]] = defaultdict(list)
         for column, leaf in sorted(row.items()):
@@ -205,7 +242,7 @@ def _read_table(form: Form, rows: list[tuple[str, Row]], start: int) -> int:
 
 def _second_row(headings: dict[int, str], row: Row) -> dict[int, str]:
     """Read the second row of a heading, below wide cells: "Current" over "Polarity", "Amps"."""
-    cells = {column: leaf for column, leaf in row.items() if not leaf.blank}
+    cells = _filled(row)
     if min(headings) in cells or not set(cells) - set(headings):
         return {}
     found: dict[int, str] = {}
@@ -223,7 +260,7 @@ def _bare(heading: str, column: int, headings: dict[int, str]) -> str:
     if column in headings:
         return heading
     rest, _, last = heading.rpartition(" ")
-    return rest if words_of(last)[:1] and words_of(last)[0] in LOW | HIGH else heading
+    return rest if words_of(last)[:1] and words_of(last)[0] in LIMITS else heading
 
 
 def _over(headings: dict[int, str], column: int) -> str | None:
@@ -232,14 +269,9 @@ def _over(headings: dict[int, str], column: int) -> str | None:
     return headings[max(left)] if left else None
 
 
-def _adds_to(row: Row) -> bool:
-    cells = [leaf for leaf in row.values() if not leaf.blank]
-    return bool(cells) and all(below_heading(leaf) for leaf in cells)
-
-
 def _ends_table(row: Row, rest: list[tuple[str, Row]], headings: dict[int, str]) -> bool:
     """Whether a row below a table is no line of it: a label with its value, or new headings."""
-    cells = [leaf for _, leaf in sorted(row.items()) if not leaf.blank]
+    cells = list(_filled(row).values())
     if len(cells) <= 2 < len(headings) and is_label(cells[0]):
         return True
     return len(cells) > 2 and all(is_label(leaf) for leaf in cells) and _is_header(row, rest[1:])
@@ -301,7 +333,7 @@ def _targets(heading: str) -> tuple[str, ...]:
 
 def _read_fields(form: Form, row: Row) -> None:
     """Read labels and the values beside them."""
-    cells = [(column, leaf) for column, leaf in sorted(row.items()) if not leaf.blank]
+    cells = list(_filled(row).items())
     index, before = 0, ""
     while index < len(cells):
         column, leaf = cells[index]
@@ -363,12 +395,3 @@ def inline(leaf: Leaf) -> tuple[str, Leaf] | None:
     if not colon or not value.strip() or not is_label(Leaf(label, "")):
         return None
     return label.strip(), replace(leaf, value=value.strip())
-
-
-def number_in(form: Form) -> str:
-    """Return the number of the procedure that a form states, if it does."""
-    for label, node in form.fields:
-        match = resolve((label,), "procedure")
-        if match and match.field.target == "procedure.number" and isinstance(node, Leaf):
-            return node.text
-    return ""

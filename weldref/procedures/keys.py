@@ -13,7 +13,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
-from weldref.procedures.fields import AT_THE_TOP, Field, Side, all_fields
+from weldref.procedures.fields import AT_THE_TOP, Field, all_fields
+from weldref.procedures.fields import field as field_of
 from weldref.procedures.units import compact, spellings, unit_of
 
 LONGEST_KEY = 120
@@ -35,13 +36,22 @@ SAME = {
     "organisation": "organization", "mechanisation": "mechanization", "std": "standard",
     "shield": "shielding", "flowrate": "flow",
 }  # fmt: skip
-LOW = frozenset(
-    "min minimum low lower lo from least over start above mín mínimo mínima mindest".split()
-)
-HIGH = frozenset(
-    "max maximum high upper hi to most up end below limit máx máximo máxima höchst".split()
-)
-MIDDLE = frozenset("typical nominal target typ avg average mean".split())
+SIDES = {
+    "low": frozenset(
+        "min minimum low lower lo from least over start above mín mínimo mínima mindest".split()
+    ),
+    "high": frozenset(
+        "max maximum high upper hi to most up end below limit máx máximo máxima höchst".split()
+    ),
+    "typical": frozenset("typical nominal target typ avg average mean".split()),
+}
+LIMITS = SIDES["low"] | SIDES["high"]
+PARTS = {word: side for side, words in SIDES.items() for word in words} | {
+    "unit": "unit", "uom": "unit", "value": "value", "range": "value", "reading": "value",
+    "printed": "text", "text": "text", "word": "words", "note": "words", "remark": "words",
+    "comment": "words", "of": "of", "process": "of",
+}  # fmt: skip
+"""Which part of a range a key inside a group is."""
 NOISE = frozenset(
     "range value welding weld the of for used printed stated found actual allowed setting"
     " and limit required details permitted approx"
@@ -51,6 +61,16 @@ QUALIFIERS = frozenset(
     "root hot fill cap final aws asme iso en groove fillet pipe plate with without impact cvn 1 2"
     " 3 4 first second inside outside balance side one two test butt pcm cet ce iiw".split()
 )
+MEASURES = {
+    "pass.gas": "pass.gas_flow",
+    "gas.composition": "gas.flow",
+    "procedure.gases": "gases.shielding.flow",
+    "gases.shielding.composition": "gases.shielding.flow",
+    "gases.backing.composition": "gases.backing.flow",
+    "pass.filler_class": "pass.sizes",
+    "filler.text": "filler.sizes",
+}
+"""Which quantity a key with a unit means where it means words without: "gas_cfh"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +78,8 @@ class Match:
     """What a key means.
 
     `unit` is the unit that stands in the key, `side` the limit ("typical" beside low and
-    high), `of` the qualifier, and `depth` how many outer keys were left aside.
+    high), `of` the qualifier, and `depth` how many outer keys were left aside. `declared` is a
+    unit that stands in a field of its own, at `unit_place`.
     """
 
     field: Field
@@ -66,6 +87,8 @@ class Match:
     side: str = ""
     of: str = ""
     depth: int = 0
+    declared: str = ""
+    unit_place: str = ""
 
 
 @lru_cache(maxsize=8192)
@@ -99,9 +122,21 @@ def _key(words: tuple[str, ...]) -> str:
     return " ".join(sorted(words))
 
 
+@dataclass(frozen=True, slots=True)
+class _Table:
+    """The strong and the weak spellings that hold in an area, and the words that these are made of.
+
+    `usual` are all words of keys that have a meaning: a key with another means nothing.
+    """
+
+    strong: dict[str, Field]
+    weak: dict[str, Field]
+    known: frozenset[str]
+    usual: frozenset[str]
+
+
 @cache
-def _table(area: str) -> tuple[dict[str, Field], dict[str, Field]]:
-    """Return the strong and the weak spellings that hold in an area."""
+def _table(area: str) -> _Table:
     areas = AT_THE_TOP if area == "procedure" else (area,)
     strong: dict[str, Field] = {}
     weak: dict[str, Field] = {}
@@ -114,20 +149,15 @@ def _table(area: str) -> tuple[dict[str, Field], dict[str, Field]]:
                 weak.setdefault(_key(words_of(spelling)), each)
     for some in (strong, weak):
         some.pop("", None)
-    return strong, weak
-
-
-@cache
-def _known_words(area: str) -> frozenset[str]:
-    strong, weak = _table(area)
-    return frozenset(word for key in (*strong, *weak) for word in key.split())
+    known = frozenset(word for key in (*strong, *weak) for word in key.split())
+    units = {word for spelling in spellings() for word in words_of(spelling)}
+    others = {*NOISE, *QUALIFIERS, *LIMITS, *SIDES["typical"], "per", "deg", "degree"}
+    return _Table(strong, weak, known, known | units | others)
 
 
 def resolve(path: tuple[str, ...], area: str) -> Match | None:
     """Find the field that a key means, given the keys around it, outermost first.
 
-    Examples
-    --------
     >>> found = resolve(("travel_speed_mm_min",), "pass")
     >>> found.field.name, found.unit
     ('travel_speed', 'mm/min')
@@ -144,72 +174,46 @@ def resolve(path: tuple[str, ...], area: str) -> Match | None:
 
 @lru_cache(maxsize=4096)
 def _resolve(path: tuple[str, ...], area: str) -> Match | None:
-    strong, weak = _table(area)
-    known = _known_words(area)
+    table = _table(area)
     for depth in range(len(path)):
         keys = path[depth:]
-        if sum(len(_split(key, camel=True)) for key in keys) > MOST_WORDS:
-            continue
-        if not _may_mean(keys, known):
+        words = {word for key in keys for word in words_of(key)} - table.usual
+        if sum(len(_split(key, camel=True)) for key in keys) > MOST_WORDS or not all(
+            PROCESS.fullmatch(word) for word in words
+        ):
             continue
         options = [
-            (words, unit, *spellings().get(unit, ("", "")))
-            for words, unit in _without_unit(keys)
-            if not known.isdisjoint(words)
+            (some, unit) for some, unit in _without_unit(keys) if not table.known.isdisjoint(some)
         ]
         for without in (_as_it_stands, _without_noise, _without_qualifiers):
-            for words, unit, label, dimension in options:
-                for plain, side in _without_side(words):
+            for some, unit in options:
+                for plain, side in _without_side(some):
                     for rest, of in without(plain):
-                        field = strong.get(_key(rest)) or (
-                            weak.get(_key(rest)) if depth == 0 else None
+                        key = _key(rest)
+                        field = table.strong.get(key) or (
+                            table.weak.get(key) if not depth else None
                         )
-                        if field is not None and unit:
-                            field = _measured().get(field.target, field)
-                        if field is None or (unit and dimension != field.dimension):
-                            continue
-                        if (side or unit) and not field.numeric:
-                            continue
-                        if not unit and field.numeric and len(keys) == 1:
-                            # "ipm" and "amps" name a field and its unit at once.
-                            label = unit_of(keys[0], field.dimension) or ""
-                        return Match(field, label, side or _side_alone(plain, area), of, depth)
+                        if found := _measured(field, unit, side, keys):
+                            field, label = found
+                            return Match(field, label, side or _side_alone(plain, area), of, depth)
     return None
 
 
-@cache
-def _measured() -> dict[str, Field]:
-    """Say which quantity a key with a unit means where it means words without: "gas_cfh"."""
-    return {text: each for each in all_fields() for text in _MEASURES.get(each.target, ())}
-
-
-_MEASURES = {
-    "pass.gas_flow": ("pass.gas",),
-    "gas.flow": ("gas.composition",),
-    "gases.shielding.flow": ("procedure.gases", "gases.shielding.composition"),
-    "gases.backing.flow": ("gases.backing.composition",),
-    "pass.sizes": ("pass.filler_class",),
-    "filler.sizes": ("filler.text",),
-}
-
-
-def _may_mean(keys: tuple[str, ...], known: frozenset[str]) -> bool:
-    """Tell at once that a key with a word that no table has means nothing."""
-    words = {word for key in keys for word in words_of(key)} - known - _others()
-    return not any(
-        PROCESS.fullmatch(word) is None and word not in _unit_words_all() for word in words
-    )
-
-
-@cache
-def _others() -> frozenset[str]:
-    return NOISE | QUALIFIERS | LOW | HIGH | MIDDLE | {"per", "deg", "degree"}
-
-
-@cache
-def _unit_words_all() -> frozenset[str]:
-    """Every word that may be part of a unit in a key."""
-    return frozenset(word for spelling in spellings() for word in words_of(spelling))
+def _measured(
+    field: Field | None, unit: str, side: str, keys: tuple[str, ...]
+) -> tuple[Field, str] | None:
+    """Return what a key means with its unit, and the label of that; None if they do not go."""
+    label, dimension = spellings().get(unit, ("", ""))
+    if field is not None and unit and field.target in MEASURES:
+        field = field_of(MEASURES[field.target])
+    if field is None or (unit and dimension != field.dimension):
+        return None
+    if (side or unit) and not field.numeric:
+        return None
+    if not unit and field.numeric and len(keys) == 1:
+        # "ipm" and "amps" name a field and its unit at once.
+        label = unit_of(keys[0], field.dimension) or ""
+    return field, label
 
 
 def _without_unit(keys: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]]:
@@ -256,20 +260,16 @@ def _unit_words(words: list[str]) -> str:
 
 def _without_side(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]]:
     yield words, ""
-    for marks, side in ((LOW, "low"), (HIGH, "high"), (MIDDLE, "typical")):
-        if marks.intersection(words):
-            rest = tuple(word for word in words if word not in marks)
-            if rest:
-                yield rest, side
+    for side, marks in SIDES.items():
+        rest = tuple(word for word in words if word not in marks)
+        if rest and rest != words:
+            yield rest, side
 
 
 def _side_alone(words: tuple[str, ...], area: str) -> str:
     """Read the limit off a line of a preheat table: {"over": 3/4, "to": 1 1/2}."""
-    if area != "step":
-        return ""
-    if LOW.issuperset(words):
-        return "low"
-    return "high" if HIGH.issuperset(words) else ""
+    sides = (side for side in ("low", "high") if SIDES[side].issuperset(words))
+    return next(sides, "") if area == "step" else ""
 
 
 def _as_it_stands(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]]:
@@ -294,24 +294,11 @@ def _without_qualifiers(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...
                 yield rest, " ".join(w.upper() if PROCESS.fullmatch(w) else w for w in left_out)
 
 
-def side_of(key: str) -> Side | str:
+def side_of(key: str) -> str:
     """Say which part of a range a key inside a group is: low, high, typical, unit, text ...
 
     >>> side_of("min"), side_of("Maximum"), side_of("units"), side_of("GTAW")
     ('low', 'high', 'unit', '')
     """
     words = words_of(key)
-    if len(words) != 1:
-        return ""
-    word = words[0]
-    for marks, side in ((LOW, "low"), (HIGH, "high"), (MIDDLE, "typical")):
-        if word in marks:
-            return side
-    return _PARTS.get(word, "")
-
-
-_PARTS = {
-    "unit": "unit", "uom": "unit", "value": "value", "range": "value", "reading": "value",
-    "printed": "text", "text": "text", "word": "words", "note": "words", "remark": "words",
-    "comment": "words", "of": "of", "process": "of",
-}  # fmt: skip
+    return PARTS.get(words[0], "") if len(words) == 1 else ""

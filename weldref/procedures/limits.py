@@ -32,10 +32,7 @@ MOST_ROWS = 5_000
 def read_file(path: Path) -> bytes:
     """Read a file of bounded size.
 
-    Raises
-    ------
-    InputError
-        If there is no such file, or it is larger than the largest limit.
+    Raises `InputError` if there is no such file, or it is larger than the largest limit.
     """
     try:
         if not path.is_file():
@@ -113,10 +110,7 @@ class Workbook:
 def check_workbook(data: bytes) -> Workbook:
     """Check an XLSX file before a library opens it.
 
-    Raises
-    ------
-    InputError
-        If it is no workbook, is encrypted, or unpacks to more than is accepted.
+    Raises `InputError` if it is no workbook, is encrypted, or unpacks to more than is accepted.
     """
     counted = _Counted()
     try:
@@ -136,36 +130,32 @@ def check_workbook(data: bytes) -> Workbook:
 
 def _check_parts(parts: list[zipfile.ZipInfo]) -> None:
     names = {part.filename for part in parts}
-    if "xl/workbook.xml" not in names and "[Content_Types].xml" not in names:
-        raise InputError("procedure: the file is a ZIP archive but not an XLSX workbook")
-    if "xl/workbook.bin" in names:
-        raise InputError("procedure: the file is an XLSB workbook; save it as XLSX")
-    if not any(name.startswith("xl/") for name in names):
-        raise InputError("procedure: the file is an office document but not an XLSX workbook")
-    if len(parts) > MOST_ENTRIES or len(parts) > len(names):
-        raise InputError(
-            f"procedure: the XLSX file has more than {MOST_ENTRIES} parts, or some twice"
-        )
-    if any(part.flag_bits & 1 for part in parts):
-        raise InputError("procedure: the XLSX file is encrypted; save it without a password")
     unpacked = sum(part.file_size for part in parts)
-    if unpacked > MOST_UNPACKED:
-        raise InputError(
-            f"procedure: the XLSX file unpacks to {unpacked / MB:.0f} MB; "
-            f"at most {MOST_UNPACKED // MB} MB is accepted"
-        )
-    for part in parts:
-        if part.file_size > 100_000 and part.file_size > HIGHEST_RATIO * part.compress_size:
-            raise InputError(
-                f"procedure: part '{part.filename[:60]}' of the XLSX file is packed more than "
-                f"{HIGHEST_RATIO} to 1, as in a ZIP bomb"
-            )
     xml = sum(part.file_size for part in parts if part.filename.endswith((".xml", ".rels")))
-    if xml > MOST_XML:
-        raise InputError(
-            f"procedure: the XLSX file holds {xml / MB:.0f} MB of tables; "
-            f"at most {MOST_XML // MB} MB is accepted"
-        )
+    bomb = next(
+        (p.filename[:60] for p in parts if p.file_size > max(1e5, HIGHEST_RATIO * p.compress_size)),
+        "",
+    )
+    checks = (
+        (names.isdisjoint(("xl/workbook.xml", "[Content_Types].xml")),
+         "the file is a ZIP archive but not an XLSX workbook"),
+        ("xl/workbook.bin" in names, "the file is an XLSB workbook; save it as XLSX"),
+        (not any(name.startswith("xl/") for name in names),
+         "the file is an office document but not an XLSX workbook"),
+        (len(parts) > MOST_ENTRIES or len(parts) > len(names),
+         f"the XLSX file has more than {MOST_ENTRIES} parts, or some twice"),
+        (any(part.flag_bits & 1 for part in parts),
+         "the XLSX file is encrypted; save it without a password"),
+        (unpacked > MOST_UNPACKED, f"the XLSX file unpacks to {unpacked / MB:.0f} MB; "
+         f"at most {MOST_UNPACKED // MB} MB is accepted"),
+        (bomb != "", f"part '{bomb}' of the XLSX file is packed more than {HIGHEST_RATIO} to 1, "
+         "as in a ZIP bomb"),
+        (xml > MOST_XML, f"the XLSX file holds {xml / MB:.0f} MB of tables; "
+         f"at most {MOST_XML // MB} MB is accepted"),
+    )  # fmt: skip
+    for wrong, what in checks:
+        if wrong:
+            raise InputError(f"procedure: {what}")
 
 
 class _Counted:

@@ -9,16 +9,17 @@ two all come down to the same bags.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from collections import defaultdict
+from dataclasses import dataclass, field, replace
 
 from weldref.procedures.declared import Declared, is_unit_key
 from weldref.procedures.describe import LONGEST
-from weldref.procedures.fields import AT_THE_TOP, GROUPS, Field
+from weldref.procedures.fields import GROUPS, Field
 from weldref.procedures.fields import field as field_of
 from weldref.procedures.keys import PROCESS, Match, resolve, side_of, words_of
-from weldref.procedures.printed import Entry, Text
+from weldref.procedures.printed import Entry, Slip, SlipKind, Text
 from weldref.procedures.quantity import suspect_date
-from weldref.procedures.ranges import Ask, Piece, all_places, pieces
+from weldref.procedures.ranges import Piece, pieces
 from weldref.procedures.shapes import (
     is_mixture,
     is_pass_list,
@@ -27,8 +28,7 @@ from weldref.procedures.shapes import (
     leaves_of,
     own_text,
 )
-from weldref.procedures.sorted_values import Bag, Found
-from weldref.procedures.tree import Group, Items, Leaf, Node, leaves
+from weldref.procedures.tree import Group, Items, Leaf, Node, leaves, parts_of
 
 POLARITY = re.compile(
     r"(?:AC|DC|DCE[PN]|DC[SR]P|E[PN]|(?:alternating|direct) current|reversed?|straight"
@@ -56,6 +56,49 @@ WHOLE = {
 """Texts that stand for a whole group, which may come as a group as well."""
 
 
+LONE = {
+    "base_metals": "metal.text",
+    "fillers": "filler.text",
+    "gases": "gases.shielding.composition",
+    "joint": "joint.text",
+    "technique": "technique.text",
+    "qualified": "procedure.prequalified",
+    "heat_treatments": "heats.PWHT.text",
+}
+"""Where a text goes that stands for a whole group: "joint": "single V"."""
+
+
+@dataclass(slots=True)
+class Bag:
+    """What was found for the fields of one group, by target."""
+
+    texts: dict[str, list[Text]] = field(default_factory=lambda: defaultdict(list))
+    pieces: dict[str, list[Piece]] = field(default_factory=lambda: defaultdict(list))
+    place: str = ""
+    of: str = ""
+
+
+@dataclass(slots=True)
+class Found:
+    """Everything that a file held, sorted by field but not yet built.
+
+    `covered` are places that were read, `aside` those that go to `other` all the same, with what
+    to say of each, if anything.
+    """
+
+    top: Bag = field(default_factory=Bag)
+    flat: dict[str, Bag] = field(default_factory=dict)
+    groups: dict[str, list[Bag]] = field(default_factory=lambda: defaultdict(list))
+    tests: list[Entry] = field(default_factory=list)
+    slips: list[Slip] = field(default_factory=list)
+    covered: set[str] = field(default_factory=set)
+    aside: dict[str, str] = field(default_factory=dict)
+
+    def slip(self, kind: SlipKind, value: str, suspected: str, place: str) -> None:
+        """Note something that looks like a mistake of writing."""
+        self.slips.append(Slip(kind, "", value, suspected, place))
+
+
 @dataclass(frozen=True, slots=True)
 class Scope:
     """Where the walk is: which fields are expected, into which bag, under which units."""
@@ -68,8 +111,6 @@ class Scope:
 def collect(root: Group) -> Found:
     """Sort every value of a file into the fields of the model.
 
-    Examples
-    --------
     >>> from weldref.procedures.tree import as_tree
     >>> found = collect(as_tree({"WPS No.": "7", "passes": [{"amps": "90-150"}]}))
     >>> found.top.texts["procedure.number"][0].text
@@ -89,15 +130,12 @@ class _Walk:
     def group(self, node: Group, path: tuple[str, ...], scope: Scope) -> None:
         """Take every value of a group."""
         inner = replace(scope, units=Declared.of_group(node, scope.area, scope.units))
-        for key, child in (*node.items.items(), *node.twice):
+        for key, child in node.pairs:
             self.take(child, (*path, key), inner)
 
     def take(self, node: Node, path: tuple[str, ...], scope: Scope) -> None:
         """Take one value or group to where its key says."""
-        if isinstance(node, Leaf) and node.blank:
-            self.found.blank.append(node.place)
-            return
-        if is_unit_key(path[-1], node):
+        if (isinstance(node, Leaf) and node.blank) or is_unit_key(path[-1], node):
             return
         match = self._resolve(path, scope)
         of_pass = scope.area in ("pass", "qualified")
@@ -128,12 +166,9 @@ class _Walk:
 
     def _unknown(self, node: Node, path: tuple[str, ...], scope: Scope) -> None:
         """Look inside a group that has no name here; what is left stays for `other`."""
-        if isinstance(node, Group):
-            self.group(node, path, scope)
-        elif isinstance(node, Items):
-            for item in node.items:
-                if isinstance(item, Group):
-                    self.group(item, path, scope)
+        for item in parts_of(node):
+            if isinstance(item, Group):
+                self.group(item, path, scope)
 
     # Texts
 
@@ -154,7 +189,7 @@ class _Walk:
                 elif isinstance(item, Group):
                     self._texts(match, item, path, scope)
         elif (said := own_text(node)) is not None:
-            self.found.covered.update(all_places(node))
+            self.found.covered.update(leaf.place for leaf in leaves(node))
             self._put_text(match.field, said, scope)
         elif match.field.target == "procedure.number":
             # {"wps": {...}} holds a whole procedure or its head.
@@ -162,11 +197,11 @@ class _Walk:
         elif match.field.target == "procedure.processes":
             self._process_block(node, scope)
         elif match.field.name.endswith("composition") and is_mixture(node):
-            self.found.covered.update(all_places(node))
+            self.found.covered.update(leaf.place for leaf in leaves(node))
             shares = [f"{leaf.text} {key}" for key, leaf in leaves_of(node).items()]
             self._put_text(match.field, Text(" / ".join(shares), match.of, node.place), scope)
         else:
-            for key, child in (*node.items.items(), *node.twice):
+            for key, child in node.pairs:
                 # A key that no field goes by says of what the text speaks: {"GTAW": "DCEN"}.
                 if self._resolve((*path, key), scope) or isinstance(child, Group):
                     self.take(child, (*path, key), scope)
@@ -176,16 +211,16 @@ class _Walk:
     def _text(self, match: Match, leaf: Leaf, scope: Scope, *, whole: bool = False) -> None:
         """Put a text where it belongs; one that holds a list is split unless it is an item."""
         if leaf.blank:
-            self.found.blank.append(leaf.place)
             return
         to, text = match.field, leaf.text
         if to.target == "procedure.modes" and KIND.fullmatch(text):
             to = field_of("procedure.kind")
         elif to.target == "filler.text" and scope.area != "filler" and COUNT.fullmatch(text):
             to = field_of("technique.electrodes")  # "electrodes": "single"
+        suspected = suspect_date(text) if to.target == "pass.label" else None
         if leaf.date and to.name != "date":
-            self._date(text, leaf.place)
-        elif to.target == "pass.label" and (suspected := suspect_date(text)):
+            suspected = suspect_date(text[:10]) or "a size or a number"
+        if suspected:
             self.found.slip("date", text, f"a spreadsheet's date for {suspected}", leaf.place)
         whole = whole or len(text) > LONGEST
         parts = [text]
@@ -193,10 +228,6 @@ class _Walk:
             parts = [part for part in SPLIT_OF.get(to.name, SPLIT).split(text) if part.strip()]
         for part in parts:
             self._put_text(to, Text(part, match.of, leaf.place), scope)
-
-    def _date(self, text: str, place: str) -> None:
-        suspected = suspect_date(text[:10]) or "a size or a number"
-        self.found.slip("date", text, f"a spreadsheet's date for {suspected}", place)
 
     def _put_text(self, to: Field, text: Text, scope: Scope) -> None:
         self._bag(to, text.of, scope).texts[to.target].append(text)
@@ -227,8 +258,6 @@ class _Walk:
             return
         if isinstance(node, Group):
             node = self._split_group(match, node, path, scope)
-        elif isinstance(node, Items):
-            self._blanks(node)
         self._pieces(match, match.of, node, scope)
 
     def _split_group(self, match: Match, node: Group, path: tuple[str, ...], scope: Scope) -> Group:
@@ -237,7 +266,6 @@ class _Walk:
         inner = replace(scope, units=Declared.of_group(node, scope.area, scope.units))
         for key, child in node.items.items():
             if isinstance(child, Leaf) and child.blank:
-                self.found.blank.append(child.place)
                 continue
             if side_of(key):
                 kept[key] = child
@@ -262,7 +290,8 @@ class _Walk:
         """Read the ranges of a value, all or those of one process, code or formula."""
         # A unit in the key itself comes before one that is declared beside it.
         declared, place = ("", "") if match.unit else scope.units.unit_for(match.field)
-        for piece in pieces(node, Ask(match.field, match.unit, match.side, of, declared, place)):
+        ask = replace(match, of=of, declared=declared, unit_place=place)
+        for piece in pieces(node, ask):
             self._put(match.field, piece, scope)
 
     def _put(self, to: Field, piece: Piece, scope: Scope) -> None:
@@ -273,9 +302,6 @@ class _Walk:
         for kind, suspected in piece.doubts:
             self.found.slip(kind, piece.value.text, suspected, piece.value.place)
 
-    def _blanks(self, node: Items) -> None:
-        self.found.blank += [leaf.place for leaf in leaves(node) if leaf.blank]
-
     # Groups
 
     def _subgroup(self, match: Match, node: Node, path: tuple[str, ...], scope: Scope) -> None:
@@ -283,73 +309,50 @@ class _Walk:
         if name == "passes":
             self._passes(node, match.of, path, scope)
         elif name == "tests":
-            if isinstance(node, Leaf) and path[-1] == match.field.title:
-                self._told_test(node)
-            else:
-                self._tests(node, path[-1])
+            told = isinstance(node, Leaf) and path[-1] == match.field.title
+            self._tests(node, path[-1], told=told)
         elif name == "preheat_by_thickness" and isinstance(node, Leaf):
             self._written_steps(node, scope)
-        elif isinstance(node, Leaf):
-            self._lone(name, node, match.of, scope)
         elif name in ("joint", "technique", "qualified"):
-            area = GROUPS[name]
-            bag = self.found.top if area in AT_THE_TOP or area == "qualified" else scope.bag
-            parts = node.items if isinstance(node, Items) else (node,)
-            for part in parts:
+            for part in parts_of(node):
                 if isinstance(part, Group):
-                    self.group(part, (), Scope(area, bag, scope.units))
-                elif isinstance(part, Leaf) and not part.blank:
+                    self.group(part, (), Scope(GROUPS[name], self.found.top, scope.units))
+                elif isinstance(part, Leaf):
                     self._lone(name, part, match.of, scope)
-        elif isinstance(node, Items):
-            self._blanks(node)
-            for item in node.items:
+        elif not isinstance(node, Group):
+            for item in parts_of(node):
                 if isinstance(item, Group):
                     self._entry(name, item, match.of, scope)
-                elif isinstance(item, Leaf) and not item.blank:
+                elif isinstance(item, Leaf):
                     self._lone(name, item, match.of, scope)
         elif name == "preheat_by_thickness":
             self._step_table(node, scope)
-        elif name in ("gases", "heat_treatments") and not self._knows(node, GROUPS[name]):
-            self.group(node, path, scope)
-        elif self._knows(node, GROUPS[name]):
+        elif _knows(node, GROUPS[name]):
             self._entry(name, node, match.of, scope)
+        elif name in ("gases", "heat_treatments"):
+            self.group(node, path, scope)
         else:
             for key, child in node.items.items():
                 if isinstance(child, Group):
                     self._entry(name, child, key, scope)
-                elif isinstance(child, Leaf) and not child.blank:
+                elif isinstance(child, Leaf):
                     self._lone(name, child, key, scope)
                 else:
                     self.take(child, (*path, key), scope)
 
-    def _knows(self, node: Group, area: str) -> bool:
-        """Whether a group has fields of an area of its own, beside a mere process name."""
-        found = [resolve((key,), area) for key in node.items]
-        return any(match is not None and match.field.name != "process" for match in found)
-
     def _lone(self, name: str, leaf: Leaf, of: str, scope: Scope) -> None:
-        """Take a text that stands for a whole group: "joint": "single V"."""
-        target = {
-            "base_metals": "metal.text",
-            "fillers": "filler.text",
-            "gases": "gases.shielding.composition",
-            "joint": "joint.text",
-            "technique": "technique.text",
-            "qualified": "procedure.prequalified",
-            "heat_treatments": "heats.PWHT.text",
-        }.get(name)
-        if target is not None:
+        if target := LONE.get(name):
             self._text(Match(field_of(target), of=of), leaf, scope, whole=True)
 
-    def _entry(self, name: str, node: Group, of: str, scope: Scope) -> None:
-        """Take one of several groups: a base metal, a filler, a gas, a preheat step."""
+    def _entry(self, name: str, node: Group, of: str, scope: Scope) -> Bag:
+        """Take one of several groups: a base metal, a filler, a gas, a preheat step, a pass."""
         bag = Bag(place=node.place, of=of)
         self.found.groups[name].append(bag)
         self.group(node, (), Scope(GROUPS[name], bag, scope.units))
+        return bag
 
     def _step_table(self, node: Group, scope: Scope) -> None:
         """Take {"up to 3/4 in": 50, "over 3/4 in": 150} as a preheat table."""
-        thickness, minimum = field_of("step.thickness"), field_of("step.minimum")
         if not all(re.search(r"\d", key) for key in node.items):
             self._entry("preheat_by_thickness", node, "", scope)
             return
@@ -357,8 +360,9 @@ class _Walk:
             bag = Bag(place=child.place)
             self.found.groups["preheat_by_thickness"].append(bag)
             inner = Scope("step", bag, scope.units)
-            self._quantities(Match(thickness), Leaf(key, f"{child.place} (key)"), (key,), inner)
-            self._quantities(Match(minimum), child, (key,), inner)
+            size = Leaf(key, f"{child.place} (key)")
+            self._quantities(Match(field_of("step.thickness")), size, (key,), inner)
+            self._quantities(Match(field_of("step.minimum")), child, (key,), inner)
 
     def _written_steps(self, leaf: Leaf, scope: Scope) -> None:
         """Take "up to 3/4 in: 50 F; over 3/4 in: 150 F" as a preheat table."""
@@ -372,34 +376,23 @@ class _Walk:
 
     def _passes(self, node: Node, of: str, path: tuple[str, ...], scope: Scope) -> None:
         if isinstance(node, Leaf):
-            to = "technique.passes_per_side"
-            self._text(Match(field_of(to), of=of), node, scope)
+            to = field_of("technique.passes_per_side")
+            self._text(Match(to, of=of), node, scope)
         elif isinstance(node, Items):
-            self._blanks(node)
             for item in node.items:
                 if isinstance(item, Group):
-                    self._pass(item, "", of, scope)
+                    self._entry("passes", item, of, scope)
+        elif _knows(node, "pass"):
+            self._entry("passes", node, of, scope)
         elif node.items and all(isinstance(child, Group) for child in node.items.values()):
-            named = all(resolve((key,), "pass") is None for key in node.items)
-            if not named and self._knows(node, "pass"):
-                self._pass(node, "", of, scope)
-                return
             for key, child in node.items.items():
                 if isinstance(child, Group):
-                    self._pass(child, key, of, scope)
-        elif self._knows(node, "pass"):
-            self._pass(node, "", of, scope)
+                    bag = self._entry("passes", child, of, scope)
+                    if key and not bag.texts["pass.label"]:
+                        to_name = "pass.process" if PROCESS.fullmatch(key) else "pass.label"
+                        bag.texts[to_name].append(Text(key, place=child.place))
         else:
             self.group(node, path, scope)
-
-    def _pass(self, node: Group, label: str, of: str, scope: Scope) -> None:
-        bag = Bag(place=node.place, of=of)
-        self.found.groups["passes"].append(bag)
-        inner = Scope("pass", bag, scope.units)
-        self.group(node, (), inner)
-        if label and not bag.texts["pass.label"]:
-            to = "pass.process" if PROCESS.fullmatch(label) else "pass.label"
-            bag.texts[to].append(Text(label, place=node.place))
 
     def _process_block(self, node: Group, scope: Scope) -> None:
         """Take {"process": "GTAW", "filler": ...}: fields that hold for one process."""
@@ -420,24 +413,25 @@ class _Walk:
             else:
                 self.take(child, (name, key) if PROCESS.fullmatch(name) else (key,), scope)
 
-    def _told_test(self, leaf: Leaf) -> None:
-        """Take "Bend tests: no open defects" of our own form as a test and its result."""
-        name, colon, text = leaf.text.partition(": ")
-        if leaf.blank:
-            self.found.blank.append(leaf.place)
-        else:
-            self.found.tests.append(Entry(name if colon else "", text or name, leaf.place))
+    def _tests(self, node: Node, name: str, *, told: bool = False) -> None:
+        """Keep the tests of a record as they stand, under their names.
 
-    def _tests(self, node: Node, name: str) -> None:
-        """Keep the tests of a record as they stand, under their names."""
+        A test may be `told` as on our own form: "Bend tests: no open defects".
+        """
         if isinstance(node, Leaf):
-            if node.blank:
-                self.found.blank.append(node.place)
-            else:
-                self.found.tests.append(Entry(name, node.text, node.place))
+            label, colon, result = node.text.partition(": ")
+            name, text = (label, result) if told and colon else ("" if told else name, node.text)
+            if not node.blank:
+                self.found.tests.append(Entry(name, text or label, node.place))
         elif isinstance(node, Items):
             for item in node.items:
                 self._tests(item, name)
         else:
-            for key, child in (*node.items.items(), *node.twice):
+            for key, child in node.pairs:
                 self._tests(child, f"{name} / {key}")
+
+
+def _knows(node: Group, area: str) -> bool:
+    """Whether a group has fields of an area of its own, beside a mere process name."""
+    found = [resolve((key,), area) for key in node.items]
+    return any(match is not None and match.field.name != "process" for match in found)

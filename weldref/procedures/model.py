@@ -270,7 +270,6 @@ class Procedure:
     units: tuple[Text, ...] = ()  # a unit system that the file states
     other: tuple[Entry, ...] = ()  # everything that no field takes
     slips: tuple[Slip, ...] = ()  # what looks like a mistake of writing
-    blank: tuple[str, ...] = attribute(default=(), compare=False)  # places that are there but empty
     file: str = attribute(default="", compare=False)
     layout: str = attribute(default="", compare=False)  # json, yaml, csv, xlsx, paper
     machine_read: Mapping[str, MachineRead] = attribute(default_factory=dict, compare=False)
@@ -284,8 +283,6 @@ class Procedure:
 def values(part: Any, name: str = "") -> Iterator[tuple[str, Text | Range | Entry]]:
     """Walk every value of a procedure or a part of it, with the name of its field.
 
-    Examples
-    --------
     >>> shown = Procedure(number=Text("WPS-A"), passes=(Pass(current=Range(90, 150, "A")),))
     >>> [(name, str(value)) for name, value in values(shown)]
     [('number', 'WPS-A'), ('passes[0].current', '90 to 150 A')]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, cast
 
@@ -12,7 +11,7 @@ from weldref.procedures.finish import procedure_of
 from weldref.procedures.model import Joint, Procedure, Technique
 from weldref.procedures.printed import Entry, Range, Slip, SlipKind, Text
 from weldref.procedures.schema import NOT_WRITTEN, schema
-from weldref.procedures.tree import Group, Items, Leaf, Node, Unquoted, pointer
+from weldref.procedures.tree import Group, Items, Leaf, Node, Unquoted, parts_of, pointer
 
 FORMAT = "weldref-procedure/1"
 _APART = ("format", "tests", "other", "slips")
@@ -28,10 +27,7 @@ def is_own(root: Group) -> bool:
 def read_own(root: Group, name: str, layout: str) -> Procedure:
     """Read a file of our own layout.
 
-    Raises
-    ------
-    InputError
-        If it breaks the schema; the message names the field and the place.
+    Raises `InputError` if it breaks the schema; the message names the field and the place.
     """
     check(_values(root))
     rest = {key: _also_beside(node) for key, node in root.items.items() if key not in _APART}
@@ -49,9 +45,11 @@ def _records(root: Group, key: str) -> list[dict[str, str]]:
     return cast(list[dict[str, str]], _values(root.items[key])) if key in root.items else []
 
 
-def _entries(root: Group, key: str) -> Iterable[Entry]:
-    for index, record in enumerate(_records(root, key)):
-        yield Entry(record["name"], record["text"], pointer(f"{root.place}/{key}", index))
+def _entries(root: Group, key: str) -> list[Entry]:
+    return [
+        Entry(record["name"], record["text"], pointer(f"{root.place}/{key}", index))
+        for index, record in enumerate(_records(root, key))
+    ]
 
 
 def _also_beside(node: Node) -> Node:
@@ -63,7 +61,7 @@ def _also_beside(node: Node) -> Node:
     items = dict(node.items)
     also = items.pop("also")
     twice = list(node.twice)
-    for item in also.items if isinstance(also, Items) else ():
+    for item in parts_of(also):
         named = item.items if isinstance(item, Group) else {}
         label, value = named.get("name"), named.get("value")
         if isinstance(label, Leaf) and value is not None:
@@ -83,13 +81,8 @@ def _values(node: Node) -> Any:
 def check(value: object) -> None:
     """Check plain values against the schema.
 
-    Raises
-    ------
-    InputError
-        Naming the field, its place and what is accepted.
+    Raises `InputError` naming the field, its place and what is accepted.
 
-    Examples
-    --------
     >>> check({"format": "weldref-procedure/1", "passes": [{"amps": 3}]})
     Traceback (most recent call last):
     ...
@@ -99,8 +92,7 @@ def check(value: object) -> None:
     from jsonschema.exceptions import best_match
 
     first = next(Draft202012Validator(schema()).iter_errors(value), None)
-    error = best_match([first]) if first is not None else None
-    if error is not None:
+    if first is not None and (error := best_match([first])):
         place = "".join(pointer("", step) for step in error.absolute_path)
         raise InputError(f"procedure: {place or 'the top'}: {_sentence(error)}")
 
@@ -109,27 +101,24 @@ def _sentence(error: Any) -> str:
     shown = json.dumps(error.instance, ensure_ascii=False, default=str)
     shown = shown if len(shown) <= 60 else shown[:57] + "..."
     said = error.validator_value
-    if error.validator == "additionalProperties":
-        known = error.schema.get("properties", {})
-        extra = next(key for key in error.instance if key not in known)
-        return f"'{extra[:60]}' is not a field of the layout"
-    if error.validator == "type":
-        accepted = said if isinstance(said, str) else " or ".join(said)
-        return f"{shown} is not accepted; give a value of type {accepted}"
-    if error.validator in ("enum", "const"):
-        accepted = ", ".join(map(str, said)) if isinstance(said, list) else said
-        return f"{shown} is not accepted; give {accepted}"
-    if error.validator == "required":
-        missing = next(key for key in said if key not in error.instance)
-        return f"'{missing}' is missing"
+    match error.validator:
+        case "additionalProperties":
+            extra = next(key for key in error.instance if key not in error.schema["properties"])
+            return f"'{extra[:60]}' is not a field of the layout"
+        case "type":
+            accepted = said if isinstance(said, str) else " or ".join(said)
+            return f"{shown} is not accepted; give a value of type {accepted}"
+        case "enum" | "const":
+            accepted = ", ".join(map(str, said)) if isinstance(said, list) else said
+            return f"{shown} is not accepted; give {accepted}"
+        case "required":
+            return f"'{next(key for key in said if key not in error.instance)}' is missing"
     return f"{shown} is not accepted ({error.validator})"
 
 
 def as_plain(procedure: Procedure) -> dict[str, Any]:
     """Write a Procedure in our own layout, as plain values.
 
-    Examples
-    --------
     >>> as_plain(Procedure(number=Text("7"), thickness=(Range(3, 6, "mm"),)))["thickness"]
     [{'min': 3, 'max': 6, 'unit': 'mm'}]
     """
@@ -151,11 +140,8 @@ def _plain(part: Any) -> Any:
     made = {}
     for each in fields(part):
         value = getattr(part, each.name)
-        if each.name in NOT_WRITTEN or value is None or value == ():
-            continue
-        if value in (Joint(), Technique()) or (value == "" and isinstance(part, Range)):
-            continue
-        if isinstance(value, Range) and value == Range() and not value.text:
-            continue
-        made[_NAMES.get(each.name, each.name)] = _plain(value)
+        unsaid = value in (None, (), Joint(), Technique()) or (value == "" and type(part) is Range)
+        nothing = value == Range() and not value.text
+        if each.name not in NOT_WRITTEN and not unsaid and not nothing:
+            made[_NAMES.get(each.name, each.name)] = _plain(value)
     return made

@@ -10,12 +10,10 @@ import math
 import re
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import Literal
 
 from weldref.procedures.printed import SlipKind
 from weldref.procedures.units import unit_of
 
-Side = Literal["", "low", "high"]
 Doubt = tuple[SlipKind, str]
 
 LONGEST = 120
@@ -44,6 +42,14 @@ _HIGH = (
 )
 _LOW_AFTER = r"(?:minimum|min\.?|and (?:over|up|above)|or (?:more|over)|\+)"
 _HIGH_AFTER = r"(?:maximum|max\.?|and (?:under|below)|or (?:less|under))"
+_BEFORE = {
+    side: re.compile(rf"{words}\s*:?", re.IGNORECASE)
+    for side, words in (("low", _LOW), ("high", _HIGH))
+}
+_AFTER = {
+    side: re.compile(rf"{words}(?![a-z])", re.IGNORECASE)
+    for side, words in (("low", _LOW_AFTER), ("high", _HIGH_AFTER))
+}
 _JOIN = re.compile(
     rf"(?P<unit>.*?)\s*(?:{_LOW_AFTER}[,;/]?\s*)?"
     r"(?P<join>-+|to|thru|through|till|until|and|/|;|,|\.{2,}|…|÷|~|<=?|≤|&|±)?"
@@ -117,15 +123,8 @@ def suspect_date(text: str) -> str | None:
 def parse_quantity(printed: str, dimension: str) -> Quantity:
     """Read a quantity.
 
-    Parameters
-    ----------
-    printed
-        The text as it stands in the file.
-    dimension
-        What it measures, as in the table of units; empty for a plain number.
+    `dimension` is what it measures, as in the table of units; empty for a plain number.
 
-    Examples
-    --------
     >>> found = parse_quantity("90 - 150 A", "current")
     >>> found.low, found.high, found.unit
     (90.0, 150.0, 'A')
@@ -219,55 +218,42 @@ def _number(text: str, dimension: str, doubts: list[Doubt]) -> float | None:
 def _one(
     value: float, before: str, after: str, dimension: str, text: str, doubts: list[Doubt]
 ) -> Quantity:
-    side: Side = ""
-    words = []
-    rest, lead = after, before
-    if match := re.fullmatch(rf"{_LOW}\s*:?", lead, re.IGNORECASE):
-        side, lead = "low", ""
-    elif match := re.fullmatch(rf"{_HIGH}\s*:?", lead, re.IGNORECASE):
-        side, lead = "high", ""
-    unit, rest = _split_unit(rest, dimension)
-    if match := re.match(rf"{_LOW_AFTER}(?![a-z])", rest, re.IGNORECASE):
-        side, rest = "low", rest[match.end() :]
-    elif match := re.match(rf"{_HIGH_AFTER}(?![a-z])", rest, re.IGNORECASE):
-        side, rest = "high", rest[match.end() :]
+    side = next((name for name, words in _BEFORE.items() if words.fullmatch(before)), "")
+    lead = "" if side else before
+    unit, rest = _split_unit(after, dimension)
+    for name, words in _AFTER.items():
+        if match := words.match(rest):
+            side, rest = name, rest[match.end() :]
+            break
     if not unit and rest:
         unit, rest = _split_unit(rest, dimension)
-    if (
-        not unit
-        and not side
-        and re.match(r"[a-z]{2,}", after, re.IGNORECASE)
-        and (f"{after}" == text[len(text) - len(after) :] and text[-len(after) - 1].isdigit())
-    ):
+    within_word = re.match(r"\d[a-z]{2,}", text[-len(after) - 1 :], re.IGNORECASE)
+    if not unit and not side and text.endswith(after) and within_word:
         return _words(text, *doubts, ("text for a number", "digits within a word"))
-    words = [part for part in (lead.strip(" :"), rest.strip(" ,;.-")) if part]
-    if not unit and words and words[-1] == rest.strip(" ,;.-") and _looks_like_unit(words[-1]):
-        unit = words.pop()
-        doubts.append(("unknown unit", f"'{unit}' is not a unit of {dimension or 'this field'}"))
+    rest = rest.strip(" ,;.-")
+    if not unit and _looks_like_unit(rest):
+        unit, rest = _unknown(rest, dimension, doubts), ""
     return Quantity(
         low=value if side != "high" else None,
         high=value if side != "low" else None,
         unit=unit,
-        words=" ".join(words),
+        words=" ".join(filter(None, (lead.strip(" :"), rest))),
         single=side == "",
         doubts=tuple(doubts),
     )
 
 
 def _two(
-    values: list[float],
-    before: str,
-    gaps: list[str],
-    dimension: str,
-    text: str,
+    values: list[float], before: str, gaps: list[str], dimension: str, text: str,
     doubts: list[Doubt],
-) -> Quantity:
+) -> Quantity:  # fmt: skip
+    not_one: Doubt = ("text for a number", "two numbers that are not one range")
     lead = re.sub(rf"^{_LOW}\s*:?$", "", before, flags=re.IGNORECASE).strip(" :")
     unit, after = _split_unit(gaps[1], dimension)
     joined = _JOIN.fullmatch(gaps[0])
     first_unit = (unit_of(joined["unit"], dimension) or "") if joined else ""
     if joined is None or (joined["unit"] and not first_unit):
-        return _words(text, *doubts, ("text for a number", "two numbers that are not one range"))
+        return _words(text, *doubts, not_one)
     if first_unit and unit and unit not in ("%", first_unit):
         return _words(text, *doubts, ("unknown unit", f"limits in two units: {first_unit}, {unit}"))
     join = (joined["join"] or "").casefold()
@@ -282,23 +268,28 @@ def _two(
     elif join in (",", ";", "&", "and") and not joined["high"] and lead.casefold() != "between":
         doubts.append(("several numbers", "two numbers, read as the limits of a range"))
     lead = "" if lead.casefold() == "between" else lead
-    tail = re.sub(rf"^{_HIGH_AFTER}(?![a-z])", "", after, flags=re.IGNORECASE)
+    match = _AFTER["high"].match(after)
+    tail = after[match.end() :] if match else after
     if not unit:
         unit, tail = _split_unit(tail, dimension)
     tail = tail.strip(" ,;.-")
-    if first_unit and not unit and tail and _looks_like_unit(tail):
-        return _words(text, *doubts, ("text for a number", "two numbers that are not one range"))
-    if not unit and tail and _looks_like_unit(tail):
-        doubts.append(("unknown unit", f"'{tail}' is not a unit of {dimension or 'this field'}"))
-        unit, tail = tail, ""
+    if not unit and _looks_like_unit(tail):
+        if first_unit:
+            return _words(text, *doubts, not_one)
+        unit, tail = _unknown(tail, dimension, doubts), ""
     return Quantity(
         low=low,
         high=high,
         typical=typical,
         unit=unit or first_unit,
-        words=" ".join(part for part in (lead, tail) if part),
+        words=" ".join(filter(None, (lead, tail))),
         doubts=tuple(doubts),
     )
+
+
+def _unknown(unit: str, dimension: str, doubts: list[Doubt]) -> str:
+    doubts.append(("unknown unit", f"'{unit}' is not a unit of {dimension or 'this field'}"))
+    return unit
 
 
 def _split_unit(text: str, dimension: str) -> tuple[str, str]:

@@ -15,36 +15,20 @@ from dataclasses import dataclass, replace
 
 from weldref.procedures.describe import by_process
 from weldref.procedures.fields import Field
-from weldref.procedures.keys import side_of
+from weldref.procedures.keys import Match, side_of
 from weldref.procedures.printed import Range, Text
 from weldref.procedures.quantity import Doubt, Quantity, parse_quantity
-from weldref.procedures.tree import Group, Items, Leaf, Node, leaves
+from weldref.procedures.tree import Group, Items, Leaf, Node
 from weldref.procedures.units import unit_of
 
 ONE_UNIT = {"current": "A", "voltage": "V"}
 """Quantities that know one unit only, so that it need not be printed."""
-
 
 MOST_SIZES = 8
 """No text lists more sizes."""
 
 FRACTION = re.compile(r"\d/(?:2|4|8|16|32|64)\b")
 """A size that is written so is in inches, whether it says so or not."""
-
-
-@dataclass(frozen=True, slots=True)
-class Ask:
-    """What is asked of a part of a file: the field, and what its key and neighbours say.
-
-    `unit` stands in the key, `declared` in a field of its own, with `unit_place`.
-    """
-
-    field: Field
-    unit: str = ""
-    side: str = ""
-    of: str = ""
-    declared: str = ""
-    unit_place: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,14 +41,12 @@ class Piece:
     again: tuple[Range, ...] = ()
 
 
-def pieces(node: Node, ask: Ask) -> list[Piece]:
+def pieces(node: Node, ask: Match) -> list[Piece]:
     """Read every range of a part of a file; parts that are no range are left for others.
 
-    Examples
-    --------
     >>> from weldref.procedures.fields import field
     >>> from weldref.procedures.tree import as_tree
-    >>> current = Ask(field("pass.current"))
+    >>> current = Match(field("pass.current"))
     >>> for given in ([90, 150], "90-150 A", {"min": 90, "max": 150, "unit": "A"}):
     ...     print(pieces(as_tree(given), current)[0].value)
     90 to 150 A
@@ -78,7 +60,7 @@ def pieces(node: Node, ask: Ask) -> list[Piece]:
     return _group(node, ask)
 
 
-def _leaf(leaf: Leaf, ask: Ask) -> list[Piece]:
+def _leaf(leaf: Leaf, ask: Match) -> list[Piece]:
     if leaf.blank:
         return []
     if isinstance(leaf.value, str) and ask.field.kind == "ranges" and not ask.of:
@@ -112,7 +94,7 @@ def _quantity(leaf: Leaf, dimension: str) -> Quantity:
     return Quantity(low=number, high=number, single=True)
 
 
-def _sizes(leaf: Leaf, ask: Ask) -> list[Piece]:
+def _sizes(leaf: Leaf, ask: Match) -> list[Piece]:
     """Read "1/8, 5/32 in" or ".035/.045" as sizes, each for itself."""
     text = re.sub("[øØ⌀]", "", leaf.text)
     parts = re.split(
@@ -138,7 +120,7 @@ def _sizes(leaf: Leaf, ask: Ask) -> list[Piece]:
     ]
 
 
-def _items(node: Items, ask: Ask) -> list[Piece]:
+def _items(node: Items, ask: Match) -> list[Piece]:
     given = [item for item in node.items if not (isinstance(item, Leaf) and item.blank)]
     plain = [item for item in given if isinstance(item, Leaf)]
     if len(plain) < len(given):
@@ -181,7 +163,7 @@ def _items(node: Items, ask: Ask) -> list[Piece]:
     return [replace(whole, value=replace(whole.value, place=node.place, also_at=also))]
 
 
-def _group(node: Group, ask: Ask) -> list[Piece]:
+def _group(node: Group, ask: Match) -> list[Piece]:
     """Read {"min": 90, "max": 150, "unit": "A"}, or a range for each process."""
     parts: dict[str, Leaf] = {}
     found: list[Piece] = []
@@ -191,18 +173,16 @@ def _group(node: Group, ask: Ask) -> list[Piece]:
             parts.setdefault(side, child)
         elif side in ("value", "low", "high", "typical"):
             found += pieces(child, replace(ask, side=ask.side if side == "value" else side))
-    of = parts["of"].text if "of" in parts and not parts["of"].blank else ask.of
-    also: list[str] = [parts["of"].place] if "of" in parts else []
-    ask = replace(ask, of=of)
-    if (unit := parts.get("unit")) and not unit.blank:
+    also = [parts["of"].place] if "of" in parts else []
+    parts = {side: leaf for side, leaf in parts.items() if side == "value" or not leaf.blank}
+    if "of" in parts:
+        ask = replace(ask, of=parts["of"].text)
+    if unit := parts.get("unit"):
         label = unit_of(unit.text, ask.field.dimension) or unit.text
         ask = replace(ask, declared=label, unit_place=unit.place)
-    numbers = {s: parts[s] for s in ("low", "high", "typical") if s in parts and not parts[s].blank}
-    printed, words = (
-        leaf if (leaf := parts.get(name)) is not None and not leaf.blank else None
-        for name in ("text", "words")
-    )
+    printed, words = parts.get("text"), parts.get("words")
     also += [leaf.place for leaf in (printed, words) if leaf is not None]
+    numbers = {side: parts[side] for side in ("low", "high", "typical") if side in parts}
     if "value" in parts:
         found += pieces(parts["value"], ask)
     elif not numbers and printed is not None and words is None and not found:
@@ -210,36 +190,36 @@ def _group(node: Group, ask: Ask) -> list[Piece]:
     for side, leaf in numbers.items():
         found += pieces(leaf, replace(ask, side=side))
     made = [
-        replace(p, value=replace(p.value, of=of, also_at=(*p.value.also_at, *also))) for p in found
+        replace(p, value=replace(p.value, of=ask.of, also_at=(*p.value.also_at, *also)))
+        for p in found
     ]
     # A group says all of its range: its limits are not joined with others.
     merged = [replace(piece, side="") for piece in merge(made)]
     if not merged and words is not None:
         # Words alone were read before: they are not judged again.
-        text = printed.text if printed else words.text
         only = Range(
             words=words.text,
             unit=ask.declared,
-            of=of,
-            text=text,
+            of=ask.of,
+            text=printed.text if printed else words.text,
             place=words.place,
             also_at=tuple(filter(None, (*also, ask.unit_place))),
         )
         return [Piece(only, doubts=_unit_doubt(ask.declared, ask.field))]
     if merged and (printed or words):
-        first = merged[0]
+        first = merged[0].value
         value = replace(
-            first.value,
-            words=words.text if words else first.value.words,
-            text=printed.text if printed else first.value.text,
-            place=node.place or first.value.place,
-            also_at=(*first.value.also_at, first.value.place),
+            first,
+            words=words.text if words else first.words,
+            text=printed.text if printed else first.text,
+            place=node.place or first.place,
+            also_at=(*first.also_at, first.place),
         )
-        merged[0] = replace(first, value=value)
+        merged[0] = replace(merged[0], value=value)
     return merged
 
 
-def _piece(found: Quantity, text: str, leaf: Leaf, ask: Ask) -> Piece:
+def _piece(found: Quantity, text: str, leaf: Leaf, ask: Match) -> Piece:
     """Make a range of what was printed, with the unit that holds for it."""
     doubts = list(found.doubts)
     unit = found.unit or ask.unit or ask.declared or ONE_UNIT.get(ask.field.dimension, "")
@@ -252,12 +232,10 @@ def _piece(found: Quantity, text: str, leaf: Leaf, ask: Ask) -> Piece:
         low = None if side in ("high", "typical") else low
         high = None if side in ("low", "typical") else high
     typical = found.low if ask.side == "typical" and found.single else found.typical
-    if ask.field.zero != "may":
-        zero = ("zero", "0 is not possible: read as not stated")
-        if (low == 0 and ask.field.zero == "never") or high == 0:
-            doubts.append(zero)  # type: ignore[arg-type]
-        low = None if low == 0 and ask.field.zero == "never" else low
-        high = None if high == 0 else high
+    no_low, no_high = low == 0 and ask.field.zero == "never", high == 0 and ask.field.zero != "may"
+    if no_low or no_high:
+        doubts.append(("zero", "0 is not possible: read as not stated"))
+    low, high = None if no_low else low, None if no_high else high
     if ask.field.dimension not in ("temperature", "angle") and any(
         number is not None and number < 0 for number in (low, high, typical)
     ):
@@ -271,14 +249,11 @@ def _piece(found: Quantity, text: str, leaf: Leaf, ask: Ask) -> Piece:
         typical=typical,
         text=text,
         place=leaf.place,
-        also_at=(ask.unit_place,) if ask.unit_place and not ask.unit else (),
+        also_at=(ask.unit_place,) if ask.unit_place else (),
     )
-    if ask.unit and ask.unit_place:
-        value = replace(value, also_at=(ask.unit_place,))
     again: tuple[Range, ...] = ()
     if found.again:
-        bare = replace(ask, unit="", declared="", unit_place="")
-        second = _piece(found.again, "", leaf, bare).value
+        second = _piece(found.again, "", leaf, Match(ask.field, side=ask.side, of=ask.of)).value
         again = (replace(second, text=str(second)),)
     return Piece(value, ask.side if found.single else "", tuple(doubts), again)
 
@@ -293,8 +268,6 @@ def _unit_doubt(unit: str, field: Field) -> tuple[Doubt, ...]:
 def merge(found: Iterable[Piece]) -> list[Piece]:
     """Put limits that were given apart together: one range of each minimum with its maximum.
 
-    Examples
-    --------
     >>> apart = [Piece(Range(low=90, unit="A"), "low"), Piece(Range(high=150, unit="A"), "high")]
     >>> [str(piece.value) for piece in merge(apart)]
     ['90 to 150 A']
@@ -342,8 +315,3 @@ def _fits(a: Range, b: Range) -> bool:
         x is not None and y is not None
         for x, y in ((a.low, b.low), (a.high, b.high), (a.typical, b.typical))
     )
-
-
-def all_places(node: Node) -> tuple[str, ...]:
-    """List the places of every value below a node that is not blank."""
-    return tuple(leaf.place for leaf in leaves(node) if not leaf.blank)

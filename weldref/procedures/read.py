@@ -7,21 +7,20 @@ from pathlib import Path
 
 from weldref.errors import InputError
 from weldref.procedures import limits
+from weldref.procedures.from_csv import read_csv
+from weldref.procedures.from_json import read_json
+from weldref.procedures.from_xlsx import read_xlsx
+from weldref.procedures.from_yaml import read_yaml
 from weldref.procedures.model import Procedure
 from weldref.procedures.paper.draft import draft_from, is_draft
 from weldref.procedures.paper.read import is_paper, read_paper
 from weldref.procedures.paper.reading import Reading, saved_reading
 
+READERS = {"json": read_json, "yaml": read_yaml, "csv": read_csv, "xlsx": read_xlsx}
 ENDINGS = {
-    ".json": "json",
-    ".yaml": "yaml",
-    ".yml": "yaml",
-    ".csv": "csv",
-    ".tsv": "csv",
-    ".txt": "csv",
-    ".xlsx": "xlsx",
-    ".xlsm": "xlsx",
-}
+    ".json": "json", ".yaml": "yaml", ".yml": "yaml", ".csv": "csv", ".tsv": "csv",
+    ".txt": "csv", ".xlsx": "xlsx", ".xlsm": "xlsx",
+}  # fmt: skip
 _REFUSED = {
     b"\xd0\xcf\x11\xe0": "an old or encrypted office file; save it as XLSX without a password",
     b"{\\rtf": "an RTF text; write its contents into the form (weldref procedure-template)",
@@ -77,31 +76,13 @@ def read_bytes(data: bytes, name: str, *, unconfirmed: bool = False) -> tuple[Pr
     reading = reading_in(data, name, unconfirmed=unconfirmed)
     if reading is not None:
         return reading.procedures()
-    layout = _layout(data, name)
-    if layout == "xlsx":
-        from weldref.procedures.from_xlsx import read_xlsx
-
-        return read_xlsx(data, name)
-    if layout == "json":
-        from weldref.procedures.from_json import read_json
-
-        return read_json(data, name)
-    if layout == "yaml":
-        from weldref.procedures.from_yaml import read_yaml
-
-        return read_yaml(data, name)
-    from weldref.procedures.from_csv import read_csv
-
-    return read_csv(data, name)
+    return READERS[_layout(data, name)](data, name)
 
 
 def reading_at(path: str | Path) -> Reading:
     """Read a PDF, a picture or a draft of one, confirmed or not.
 
-    Raises
-    ------
-    InputError
-        If it cannot be read, or is another kind of file.
+    Raises `InputError` if it cannot be read, or is another kind of file.
     """
     path = Path(path)
     reading = reading_in(limits.read_file(path), path.name)
@@ -116,10 +97,8 @@ def reading_at(path: str | Path) -> Reading:
 def reading_in(data: bytes, name: str, *, unconfirmed: bool = True) -> Reading | None:
     """Read a PDF, a picture, or a reading of one that was saved; None for any other file.
 
-    Raises
-    ------
-    InputError
-        If it cannot be read, or holds what is not confirmed and that is not accepted.
+    Raises `InputError` if it cannot be read, or holds what is not confirmed and that is not
+    accepted.
     """
     if is_paper(data):
         if not unconfirmed:

@@ -34,7 +34,7 @@ AREAS: dict[type, str] = {
     HeatTreatment: "heat",
     PreheatStep: "step",
 }
-NOT_WRITTEN = ("place", "also_at", "blank", "file", "layout", "machine_read")
+NOT_WRITTEN = ("place", "also_at", "file", "layout", "machine_read")
 """What belongs to a file that was read, and is not written to another."""
 
 _NAMED = {Text: "text", Range: "range", Entry: "entry", Slip: "slip", Named: "named"}

@@ -6,7 +6,7 @@ from weldref.procedures.keys import resolve, words_of
 from weldref.procedures.printed import Text
 from weldref.procedures.quantity import parse_quantity
 from weldref.procedures.tree import Group, Items, Leaf, Node
-from weldref.procedures.units import units_of_dimension
+from weldref.procedures.units import dimension_of
 
 GASES = frozenset("ar argon he helium co2 o2 oxygen h2 hydrogen n2 nitrogen".split())
 OF_A_PASS = ("current", "voltage", "travel_speed")
@@ -14,8 +14,8 @@ OF_A_PASS = ("current", "voltage", "travel_speed")
 
 def is_speed(node: Node) -> bool:
     """In formulas v is the speed and U the voltage: the unit printed with the value tells."""
-    return isinstance(node, Leaf) and parse_quantity(node.text, "speed").unit in units_of_dimension(
-        "speed"
+    return (
+        isinstance(node, Leaf) and dimension_of(parse_quantity(node.text, "speed").unit) == "speed"
     )
 
 

@@ -17,30 +17,23 @@ from weldref.procedures.units import dimension_of, si
 
 TEMPERATURES = ("preheat_min", "interpass_min", "interpass_max", "minimum", "temperature")
 
-# Beyond these, in SI, no arc welding is done; common practice, wide on purpose.
-POSSIBLE = {
-    "current": (0.1, 3000.0),
-    "voltage": (1.0, 250.0),
-    "travel_speed": (2e-4, 0.1),
-    "wire_feed_speed": (1e-3, 0.9),
-    "heat_input": (1e4, 2e7),
-    "gas_flow": (5e-6, 3.5e-3),
-    "flow": (5e-6, 3.5e-3),
-    "sizes": (1.5e-4, 0.012),
-    "tungsten_size": (1e-4, 0.012),
+SIZES, FLOWS = ("in", "mm"), ("ft3/h", "L/min")
+POSSIBLE: dict[str, tuple[float, float, tuple[str, ...]]] = {
+    "current": (0.1, 3000.0, ()),
+    "voltage": (1.0, 250.0, ()),
+    "travel_speed": (2e-4, 0.1, ("mm/min", "in/min", "cm/min", "m/min", "mm/s")),
+    "wire_feed_speed": (1e-3, 0.9, ("m/min", "in/min", "mm/s")),
+    "heat_input": (1e4, 2e7, ("kJ/mm", "kJ/in", "kJ/cm", "J/mm", "J/in")),
+    "gas_flow": (5e-6, 3.5e-3, FLOWS),
+    "flow": (5e-6, 3.5e-3, FLOWS),
+    "sizes": (1.5e-4, 0.012, SIZES),
+    "tungsten_size": (1e-4, 0.012, SIZES),
 }
+"""Limits in SI beyond which no arc welding is done (common practice, wide on purpose), and the
+units that may have been meant where a value is outside."""
 FASTEST = {"SMAW": 0.015, "GTAW": 0.03, "FCAW": 0.03, "111": 0.015, "141": 0.03, "136": 0.03}
 """Travel speed in m/s that a process does not exceed, where it is well below the general one."""
 
-ALTERNATIVES = {
-    "travel_speed": ("mm/min", "in/min", "cm/min", "m/min", "mm/s"),
-    "wire_feed_speed": ("m/min", "in/min", "mm/s"),
-    "heat_input": ("kJ/mm", "kJ/in", "kJ/cm", "J/mm", "J/in"),
-    "gas_flow": ("ft3/h", "L/min"),
-    "flow": ("ft3/h", "L/min"),
-    "sizes": ("in", "mm"),
-    "tungsten_size": ("in", "mm"),
-}
 AGREE = {"length": 0.07, "temperature": 3.0}
 """How far two prints of one value may differ: codes round 1/4 in to 6 mm; otherwise 3 %."""
 
@@ -59,8 +52,6 @@ _HOT = re.compile(r"\b(?P<number>[1-9]\d{2,3}0)\s?°?\s?(?P<unit>[CF])\b")
 def find_slips(procedure: Procedure) -> list[Slip]:
     """List what looks like a slip in a built procedure.
 
-    Examples
-    --------
     >>> from weldref.procedures.model import Procedure
     >>> hot = Procedure(preheat_min=(Range(low=1500, unit="C", text="1500C"),))
     >>> [(slip.kind, slip.suspected) for slip in find_slips(hot)]
@@ -71,6 +62,8 @@ def find_slips(procedure: Procedure) -> list[Slip]:
         last = re.sub(r"\[\d+\]", "", name).rpartition(".")[2]
         if isinstance(value, Range):
             found += _limits(name, value)
+            if last in POSSIBLE and name.startswith(("fillers", "gases")):
+                found += _unit(name, last, value, [])
             if last in TEMPERATURES:
                 found += _degree(name, value, hottest=1300 if last == "temperature" else 600)
             if last == "efficiency":
@@ -82,11 +75,6 @@ def find_slips(procedure: Procedure) -> list[Slip]:
     processes = [text.text.upper() for text in procedure.processes]
     for index, one in enumerate(procedure.passes):
         found += _pass(f"passes[{index}]", one, processes)
-    for index, filler in enumerate(procedure.fillers):
-        for k, size in enumerate(filler.sizes):
-            found += _unit(f"fillers[{index}].sizes[{k}]", "sizes", size, [])
-    for index, gas in enumerate(procedure.gases):
-        found += _unit(f"gases[{index}].flow", "flow", gas.flow, [])
     for name in ("thickness", "preheat_min", "interpass_max", "heat_input", "pipe_diameter"):
         # A form says one thing a few times, a hostile file thousands of times.
         told: tuple[Range, ...] = getattr(procedure, name)[:20]
@@ -107,7 +95,7 @@ def _limits(name: str, value: Range) -> Iterator[Slip]:
 def _degree(name: str, value: Range, hottest: float) -> Iterator[Slip]:
     """Tell 1500 C, which no preheat is, from 150 C with its degree sign read as a zero."""
     bound = hottest if value.unit in ("C", "K") else hottest * 1.8
-    numbers = [n for n in (value.low, value.high, value.typical) if n is not None]
+    numbers = _numbers(value)
     hot = sorted({n for n in numbers if n > bound and n % 10 == 0})
     for number in hot:
         meant = f"{number / 10:g} {value.unit}".strip()
@@ -150,12 +138,9 @@ def _pass(at: str, one: Pass, processes: list[str]) -> Iterator[Slip]:
     yield from suspects
     doubted = {slip.field for slip in suspects}
     for name in POSSIBLE:
-        told = getattr(one, name, None)
-        if isinstance(told, tuple):
-            for k, value in enumerate(told):
-                yield from _unit(f"{at}.{name}[{k}]", name, value, mine)
-        elif f"{at}.{name}" not in doubted:
-            yield from _unit(f"{at}.{name}", name, told, mine)
+        for place, value in values(getattr(one, name, None), f"{at}.{name}"):
+            if isinstance(value, Range) and place not in doubted:
+                yield from _unit(place, name, value, mine)
     for index, named in enumerate(one.also):
         first = getattr(one, named.name)
         beside = f" at {first.place}" if first is not None and first.place else ""
@@ -172,10 +157,10 @@ def _by_heat_input(at: str, one: Pass) -> Iterator[Slip]:
         return
     speeds = [
         unit
-        for unit in ALTERNATIVES["travel_speed"]
+        for unit in POSSIBLE["travel_speed"][2]
         if _fits(_ratio(one, unit, heat.unit)) and _possible("travel_speed", speed, unit, [])
     ]
-    heats = [unit for unit in ALTERNATIVES["heat_input"] if _fits(_ratio(one, speed.unit, unit))]
+    heats = [unit for unit in POSSIBLE["heat_input"][2] if _fits(_ratio(one, speed.unit, unit))]
     if speeds:
         meant = " or ".join(speeds) + (f", or the heat input {' or '.join(heats)}" if heats else "")
         meant += ": only so does it give the printed heat input"
@@ -214,19 +199,19 @@ def _ends(value: Range | None) -> tuple[float, float] | None:
     """Return both limits, one for both where the other is not stated."""
     if value is None:
         return None
-    numbers = [n for n in (value.low, value.high, value.typical) if n is not None and n > 0]
+    numbers = [number for number in _numbers(value) if number > 0]
     return (numbers[0], numbers[1] if len(numbers) > 1 else numbers[0]) if numbers else None
 
 
-def _unit(at: str, name: str, value: Range | None, processes: list[str]) -> Iterator[Slip]:
+def _unit(at: str, name: str, value: Range, processes: list[str]) -> Iterator[Slip]:
     """Notice a value that its unit makes impossible, and name the units that would do."""
-    if value is None or not value.unit or not value.stated:
+    if not value.unit or not value.stated:
         return
     if _possible(name, value, value.unit, processes) is not False:
         return
     told = [
         unit
-        for unit in ALTERNATIVES.get(name, ())
+        for unit in POSSIBLE[name][2]
         if unit != value.unit and _possible(name, value, unit, processes)
     ]
     if told:
@@ -237,12 +222,12 @@ def _unit(at: str, name: str, value: Range | None, processes: list[str]) -> Iter
 
 def _possible(name: str, value: Range, unit: str, processes: list[str]) -> bool | None:
     """Tell whether a value can be, in some unit; None where nothing is known of it."""
-    low, high = POSSIBLE[name]
+    low, high, _ = POSSIBLE[name]
     if name == "travel_speed":
         fastest = [FASTEST[key] for p in processes for key in FASTEST if p.startswith(key)]
         if fastest and len(fastest) == len(processes):
             high = max(fastest)
-    numbers = [n for n in (value.low, value.high, value.typical) if n is not None]
+    numbers = _numbers(value)
     converted = [si(number, unit) for number in numbers]
     if None in converted:
         return None
@@ -267,6 +252,10 @@ def _agreement(at: str, value: Range, first: Range | None, beside: str) -> Itera
         if abs(a - b) > room:
             said = f"does not agree with {theirs:g} {first.unit}{beside}"
             yield Slip("conversion", at, f"{ours:g} {value.unit}", said, value.place)
+
+
+def _numbers(value: Range) -> list[float]:
+    return [n for n in (value.low, value.high, value.typical) if n is not None]
 
 
 def _slip(kind: SlipKind, field: str, value: Range, suspected: str) -> Slip:

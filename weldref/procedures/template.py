@@ -12,11 +12,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from weldref.cells import harmless
+from weldref.cells import put_text
 from weldref.core.units import UnitSystem
 from weldref.errors import InputError
 from weldref.files import write_whole
-from weldref.procedures.form import Form, as_csv, form_of
+from weldref.procedures.form import as_csv, form_of
 from weldref.procedures.model import Procedure
 from weldref.procedures.own_layout import as_plain
 
@@ -106,51 +106,30 @@ def _yaml(procedure: Procedure | None, units: UnitSystem) -> bytes:
 
 def _xlsx(procedure: Procedure | None, units: UnitSystem) -> bytes:
     from openpyxl import Workbook
-    from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
-    from openpyxl.comments import Comment
-    from openpyxl.styles import Alignment, Font, PatternFill
+    from openpyxl.styles import Font, PatternFill
 
-    made: Form = form_of(procedure, units)
+    made = form_of(procedure, units)
     book = Workbook()
-    form = book.active
-    form.title = "Procedure"  # type: ignore[union-attr]
-    passes = book.create_sheet("Passes")
-    notes = book.create_sheet(HELP_SHEET)
+    form: Any = book.active
+    form.title = "Procedure"
+    passes, notes = book.create_sheet("Passes"), book.create_sheet(HELP_SHEET)
     bold, grey = Font(bold=True), PatternFill("solid", fgColor="E7E6E6")
-
-    def put(sheet: Any, row: int, column: int, text: str, note: str = "") -> None:
-        cell = sheet.cell(row, column)
-        cell.number_format = "@"
-        cell.alignment = Alignment(wrap_text=True, vertical="top")
-        if text:
-            text = ILLEGAL_CHARACTERS_RE.sub("\N{REPLACEMENT CHARACTER}", text)
-            cell.value = text
-            if cell.data_type != "s":
-                # Text that begins with "=" stays text and is never run.
-                cell.value, cell.data_type = text, "s"
-            cell.quotePrefix = harmless(text) != text
-        if note:
-            cell.comment = Comment(note, "weldref", width=320, height=90)
-
     for row, line in enumerate(made.lines, 1):
-        put(form, row, 1, line.label, line.note)
-        put(form, row, 2, line.value)
-        form.cell(row, 1).font = bold  # type: ignore[union-attr]
+        _put(form, row, 1, line.label, line.note).font = bold
+        _put(form, row, 2, line.value)
     for column, (heading, note) in enumerate(zip(made.headings, made.notes, strict=True), 1):
-        put(passes, 1, column, heading, note)
-        passes.cell(1, column).font = bold
-        passes.cell(1, column).fill = grey
-        passes.column_dimensions[passes.cell(1, column).column_letter].width = 16
+        cell = _put(passes, 1, column, heading, note)
+        cell.font, cell.fill = bold, grey
+        passes.column_dimensions[cell.column_letter].width = 16
         for row in range(2, max(PASS_ROWS, len(made.passes)) + 2):
             passes.cell(row, column).number_format = "@"
     for row, one in enumerate(made.passes, 2):
         for column, text in enumerate(one, 1):
-            put(passes, row, column, text)
+            _put(passes, row, column, text)
     for row, text in enumerate(HELP, 1):
-        put(notes, row, 1, text)
-    notes.column_dimensions["A"].width = 100
-    form.column_dimensions["A"].width = 42  # type: ignore[union-attr]
-    form.column_dimensions["B"].width = 60  # type: ignore[union-attr]
+        _put(notes, row, 1, text)
+    for sheet, column_name, width in ((notes, "A", 100), (form, "A", 42), (form, "B", 60)):
+        sheet.column_dimensions[column_name].width = width
     passes.freeze_panes = "B2"
     packed = io.BytesIO()
     try:
@@ -158,6 +137,21 @@ def _xlsx(procedure: Procedure | None, units: UnitSystem) -> bytes:
     except Exception as error:  # the library fails in many ways when its temporary folder is full
         raise InputError(f"template: a workbook cannot be written: {error}") from error
     return packed.getvalue()
+
+
+def _put(sheet: Any, row: int, column: int, text: str, note: str = "") -> Any:
+    from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
+    from openpyxl.comments import Comment
+    from openpyxl.styles import Alignment
+
+    cell = sheet.cell(row, column)
+    cell.number_format = "@"
+    cell.alignment = Alignment(wrap_text=True, vertical="top")
+    if text:
+        put_text(cell, ILLEGAL_CHARACTERS_RE.sub("\N{REPLACEMENT CHARACTER}", text))
+    if note:
+        cell.comment = Comment(note, "weldref", width=320, height=90)
+    return cell
 
 
 WRITERS: dict[str, Callable[[Procedure | None, UnitSystem], bytes]] = {

@@ -55,6 +55,11 @@ class Group:
     place: str
     twice: tuple[tuple[str, Node], ...] = field(default=())
 
+    @property
+    def pairs(self) -> tuple[tuple[str, Node], ...]:
+        """Every key with its value, those that came again last."""
+        return (*self.items.items(), *self.twice)
+
 
 @dataclass(frozen=True, slots=True)
 class Items:
@@ -76,19 +81,18 @@ def pointer(place: str, key: str | int) -> str:
     return f"{place}/{str(key).replace('~', '~0').replace('/', '~1')}"
 
 
+def parts_of(node: Node) -> tuple[Node, ...]:
+    """Return the values of a list; any other node by itself."""
+    return node.items if isinstance(node, Items) else (node,)
+
+
 def leaves(node: Node) -> Iterator[Leaf]:
     """Walk every value below a node."""
     if isinstance(node, Leaf):
         yield node
-        return
-    if isinstance(node, Items):
-        for item in node.items:
+    else:
+        for item in node.items if isinstance(node, Items) else (child for _, child in node.pairs):
             yield from leaves(item)
-        return
-    for item in node.items.values():
-        yield from leaves(item)
-    for _, item in node.twice:
-        yield from leaves(item)
 
 
 class Unquoted(str):
@@ -102,13 +106,8 @@ class Pairs(list[tuple[str, object]]):
 def as_tree(value: object, place: str = "") -> Node:
     """Give every value of parsed JSON or YAML its place, within the limits.
 
-    Raises
-    ------
-    InputError
-        If it is nested too deeply or holds too many or too long values.
+    Raises `InputError` if it is nested too deeply or holds too many or too long values.
 
-    Examples
-    --------
     >>> [leaf.place for leaf in leaves(as_tree({"passes": [{"current_A": [90, 150]}]}))]
     ['/passes/0/current_A/0', '/passes/0/current_A/1']
     """

@@ -14,46 +14,33 @@ from functools import cache
 from weldref.data.folder import datasets_folder
 
 SI = {
-    "A": 1.0, "V": 1.0,
-    "in": 0.0254, "ft": 0.3048, "mm": 0.001, "cm": 0.01, "m": 1.0,
-    "in/min": 0.0254 / 60, "ft/min": 0.3048 / 60, "mm/min": 0.001 / 60, "mm/s": 0.001,
-    "cm/min": 0.01 / 60, "m/min": 1 / 60, "m/s": 1.0,
-    "ft3/h": 0.3048**3 / 3600, "ft3/min": 0.3048**3 / 60, "L/min": 0.001 / 60, "m3/s": 1.0,
-    "kJ/mm": 1e6, "J/mm": 1e3, "kJ/cm": 1e5, "kJ/in": 1e3 / 0.0254, "J/in": 1 / 0.0254,
-    "J/m": 1.0, "kJ/m": 1e3,
-    "C": 1.0, "F": 1 / 1.8, "K": 1.0,
-    "s": 1.0, "ms": 1e-3, "min": 60.0, "h": 3600.0, "Hz": 1.0, "deg": 1.0,
+    "in": 0.0254, "ft": 0.3048, "mm": 0.001, "cm": 0.01, "m": 1.0, "ft3": 0.3048**3, "m3": 1.0,
+    "L": 0.001, "s": 1.0, "ms": 1e-3, "min": 60.0, "h": 3600.0, "kJ": 1e3, "J": 1.0,
+    "A": 1.0, "V": 1.0, "Hz": 1.0, "deg": 1.0,
 }  # fmt: skip
-"""Factor to SI (angles to degrees); temperatures also have a zero in `ZERO`."""
+"""Factor to SI (angles to degrees) of what units are made of."""
 
-ZERO = {"C": 273.15, "F": 459.67 / 1.8, "K": 0.0}
+TEMPERATURES = {"C": (1.0, 273.15), "F": (1 / 1.8, 459.67 / 1.8), "K": (1.0, 0.0)}
+"""Factor to kelvin, and the zero of the scale there."""
 
 MORE = {
-    "A": "a amp amps ampere amperes",
-    "V": "v volt volts",
-    "in": "in inch inches ''",
-    "mm": "mm millimetre millimeter",
-    "ga": "ga gauge gage",
-    "in/min": "in/min inch/min inches/min ipm in/mn inpm",
-    "ft/min": "ft/min",
-    "mm/min": "mm/min mm/mn mmpm",
-    "mm/s": "mm/s mm/sec mm/second mmps",
-    "cm/min": "cm/min cm/mn",
-    "m/min": "m/min m/mn mpm",
-    "ft3/h": "ft3/h ft3/hr cfh scfh cf/h cuft/h cuft/hr cuft/hour cubicfeet/hour ft3/hour",
-    "ft3/min": "cfm scfm ft3/min cuft/min",
-    "L/min": "l/min lpm l/mn ltr/min ltrs/min lit/min litres/min liters/min litre/min lt/min slpm",
-    "kJ/mm": "kj/mm", "kJ/cm": "kj/cm", "J/mm": "j/mm",
-    "kJ/in": "kj/in kj/inch kilojoules/inch kilojoule/inch", "J/in": "j/in j/inch joules/inch",
-    "kJ/m": "kj/m", "J/m": "j/m",
-    "C": "c degc celsius centigrade oc", "F": "f degf fahrenheit of",
-    "h": "h hr hrs hour hours", "min": "min mins minute minutes", "s": "s sec secs second seconds",
-    "ms": "ms", "Hz": "hz", "deg": "deg degree degrees", "%": "% pct percent",
-    "C/h": "c/h c/hr c/hour degc/h degc/hr", "F/h": "f/h f/hr f/hour degf/h degf/hr",
+    "in": "''", "ga": "ga gauge gage",
+    "in/min": "in/mn inpm", "mm/min": "mm/mn", "cm/min": "cm/mn", "m/min": "m/mn",
+    "mm/s": "mm/second mmps", "kJ/in": "kj/inch kilojoules/inch kilojoule/inch",
+    "J/in": "j/inch joules/inch", "ft3/min": "scfm cuft/min",
+    "ft3/h": "ft3/hr ft3/hour cf/h cuft/hr cuft/hour cubicfeet/hour",
+    "L/min": "l/mn ltr/min ltrs/min litres/min liters/min lt/min slpm",
+    "C": "centigrade oc", "F": "of", "C/h": "c/h c/hr c/hour", "F/h": "f/h f/hr f/hour",
+    "h": "hrs hour", "min": "mins minute", "s": "secs second",
 }  # fmt: skip
+"""Spellings that the table of units does not have."""
 
 DIMENSION = {"ga": "length", "C/h": "temperature rate", "F/h": "temperature rate"}
 """Dimensions of the units that only procedures use."""
+
+_PLAIN = str.maketrans(
+    {"°": "", "º": "", "˚": "", "³": "3", "⁻": "-", "¹": "1", "″": '"', "”": '"', "“": '"'}
+)
 
 
 def compact(text: str) -> str:
@@ -68,11 +55,6 @@ def compact(text: str) -> str:
     return text.removeprefix("degrees").removeprefix("degree").removeprefix("deg") or text
 
 
-_PLAIN = str.maketrans(
-    {"°": "", "º": "", "˚": "", "³": "3", "⁻": "-", "¹": "1", "″": '"', "”": '"', "“": '"'}
-)
-
-
 @cache
 def spellings() -> dict[str, tuple[str, str]]:
     """Return label and dimension of every unit by each spelling, as `compact` writes it."""
@@ -83,7 +65,7 @@ def spellings() -> dict[str, tuple[str, str]]:
         for row in csv.DictReader(file):
             dimensions[row["unit"]] = row["dimension"]
             for spelling in (row["unit"], *row["spellings"].split(";")):
-                found.setdefault(compact(spelling.strip()), (row["unit"], row["dimension"]))
+                found.setdefault(compact(spelling), (row["unit"], row["dimension"]))
     for label, listed in MORE.items():
         for spelling in listed.split():
             found.setdefault(compact(spelling), (label, dimensions[label]))
@@ -102,26 +84,11 @@ def unit_of(text: str, dimension: str = "") -> str | None:
     if dimension == "angle" and text.strip() in ("°", "º", "˚"):
         return "deg"
     found = spellings().get(compact(text)) or spellings().get(text.strip().casefold())
-    if found is None or (dimension and found[1] != dimension):
-        return None
-    return found[0]
-
-
-def units_of_dimension(dimension: str) -> tuple[str, ...]:
-    """List the labels of one dimension.
-
-    >>> "mm/min" in units_of_dimension("speed")
-    True
-    """
-    return tuple(dict.fromkeys(label for label, kind in spellings().values() if kind == dimension))
+    return found[0] if found and dimension in ("", found[1]) else None
 
 
 def dimension_of(label: str) -> str:
-    """Return what a unit measures, by its label.
-
-    >>> dimension_of("mm/min"), dimension_of("furlong")
-    ('speed', '')
-    """
+    """Return what a unit measures, by its label; empty for what is not one."""
     found = spellings().get(compact(label))
     return found[1] if found and found[0] == label else ""
 
@@ -132,5 +99,10 @@ def si(number: float, unit: str) -> float | None:
     >>> round(si(150, "C"), 2), si(60, "mm/min"), si(16, "ga")
     (423.15, 0.001, None)
     """
-    factor = SI.get(unit)
-    return None if factor is None else number * factor + ZERO.get(unit, 0.0)
+    if unit in TEMPERATURES:
+        factor, zero = TEMPERATURES[unit]
+        return number * factor + zero
+    above, _, below = unit.partition("/")
+    if not dimension_of(unit) or above not in SI or (below and below not in SI):
+        return None
+    return number * (SI[above] / SI[below] if below else SI[above])

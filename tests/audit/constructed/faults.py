@@ -6,11 +6,25 @@ beside it; another that speaks as well does no harm.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from tests.audit.constructed.bases import BASES, Plain, a_copy
+from tests.audit.constructed.plants import (
+    Plant,
+    also,
+    both,
+    filler,
+    gas,
+    in_joint,
+    in_pass,
+    metal,
+    polarity,
+    position,
+    size,
+    without,
+)
 
 
 @dataclass(frozen=True)
@@ -23,187 +37,106 @@ class Fault:
     asked: dict[str, Any]
 
 
-def _process(name: str) -> str:
-    return str(BASES[name]["processes"][0])
-
-
 def _to(*names: str) -> tuple[str, ...]:
     """The bases of which a name begins with or holds one of these words."""
     return tuple(one for one in BASES if any(part in one for part in names))
 
 
-def _pass(**values: Any) -> Callable[[Plain], None]:
-    return lambda plain: plain["passes"][0].update(values)
-
-
-def _also(key: str, value: Any, **values: Any) -> Callable[[Plain], None]:
-    """Set a value of the document, and the same or others in its pass."""
-
-    def plant(plain: Plain) -> None:
-        plain[key] = value
-        plain["passes"][0].update(values)
-
-    return plant
-
-
-def _without(*keys: str) -> Callable[[Plain], None]:
-    def plant(plain: Plain) -> None:
-        for key in keys:
-            plain.pop(key, None)
-            plain["passes"][0].pop(key, None)
-
-    return plant
-
-
-def _filler(name: str) -> Callable[[Plain], None]:
-    def plant(plain: Plain) -> None:
-        plain["passes"][0]["filler_class"] = name
-        plain["fillers"][0]["classification"] = name
-
-    return plant
-
-
-def _gas(mixture: str) -> Callable[[Plain], None]:
-    def plant(plain: Plain) -> None:
-        plain["passes"][0]["gas"] = mixture
-        plain["gases"][0]["composition"] = mixture
-
-    return plant
-
-
-def _no_gas(plain: Plain) -> None:
-    plain.pop("gases")
-    plain["passes"][0].pop("gas")
-    plain["passes"][0].pop("gas_flow")
-
-
-def _metal(text: str) -> Callable[[Plain], None]:
-    return _also("base_metals", [{"text": text, "form": "plate"}])
-
-
-def _polarity(word: str) -> Callable[[Plain], None]:
-    return _also("polarities", [word], polarity=word)
-
-
-def _position(word: str) -> Callable[[Plain], None]:
-    return _also("positions", [word], position=word)
-
-
-def _size(text: str) -> Callable[[Plain], None]:
-    def plant(plain: Plain) -> None:
-        plain["passes"][0]["sizes"] = [text]
-        plain["fillers"][0]["sizes"] = [text]
-
-    return plant
-
-
-def _joint(**values: Any) -> Callable[[Plain], None]:
-    return lambda plain: plain["joint"].update(values)
-
-
-def _both(*plants: Callable[[Plain], None]) -> Callable[[Plain], None]:
-    def plant(plain: Plain) -> None:
-        for each in plants:
-            each(plain)
-
-    return plant
-
-
-PLANTS: tuple[tuple[str, tuple[str, ...], Callable[[Plain], None], tuple[str, ...]], ...] = (
+PLANTS: tuple[tuple[str, tuple[str, ...], Plant, tuple[str, ...]], ...] = (
     # name, bases, what is planted, rules of which one should speak
     ("current far too high", ("smaw-d11-fillet", "smaw-iso-fillet", "gmaw-asme-spray",
-        "fcaw-d11-groove"), _pass(current="300 to 480 A"), ("published-range",)),
+        "fcaw-d11-groove"), in_pass(current="300 to 480 A"), ("published-range",)),
     ("current too low", ("smaw-d11-fillet", "smaw-d11-groove", "gmaw-asme-spray"),
-        _pass(current="60 to 80 A"), ("published-range",)),
-    ("a digit too many in the current", _to("smaw", "gtaw"), _pass(current="1150 to 1500 A"),
+        in_pass(current="60 to 80 A"), ("published-range",)),
+    ("a digit too many in the current", _to("smaw", "gtaw"), in_pass(current="1150 to 1500 A"),
         ("plausible", "published-range")),
     ("a digit too many in the voltage", ("smaw-d11-fillet", "gmaw-d11-spray", "gtaw-asme-root",
-        "fcaw-asme-groove"), _pass(voltage="200 to 240 V"), ("plausible",)),
+        "fcaw-asme-groove"), in_pass(voltage="200 to 240 V"), ("plausible",)),
     ("travel speed by the second, not the minute", ("smaw-iso-fillet", "gmaw-iso-spray",
-        "fcaw-iso-groove", "gtaw-iso-stainless"), _pass(travel_speed="150 to 250 mm/s"),
+        "fcaw-iso-groove", "gtaw-iso-stainless"), in_pass(travel_speed="150 to 250 mm/s"),
         ("slips",)),
     ("wire feed speed far too high", ("gmaw-d11-spray",),
-        _pass(wire_feed_speed="3200 to 4000 in/min"), ("plausible",)),
+        in_pass(wire_feed_speed="3200 to 4000 in/min"), ("plausible",)),
     ("a size ten times too great", ("smaw-iso-fillet", "gmaw-iso-spray", "fcaw-iso-groove"),
-        _size("32 mm"), ("plausible",)),
+        size("32 mm"), ("plausible",)),
     ("a window that says nothing", ("smaw-d11-fillet", "gmaw-d11-spray", "gtaw-asme-root",
-        "fcaw-d11-fillet"), _pass(current="20 to 480 A"), ("window-width",)),
+        "fcaw-d11-fillet"), in_pass(current="20 to 480 A"), ("window-width",)),
     ("preheat in one scale, interpass in the other", ("smaw-d11-fillet", "gmaw-iso-spray"),
         lambda p: p.update(preheat_min=["60 F"], interpass_max=["230 C"]), ("plausible",)),
     ("preheat above the interpass ceiling", ("smaw-d11-groove", "fcaw-asme-groove"),
         lambda p: p.update(preheat_min=["400 F"], interpass_max=["250 F"]),
         ("plausible", "set-up")),
-    ("range upside down", ("smaw-d11-fillet", "gtaw-iso-stainless"), _pass(current="150 to 115 A"),
-        ("slips",)),
+    ("range upside down", ("smaw-d11-fillet", "gtaw-iso-stainless"),
+        in_pass(current="150 to 115 A"), ("slips",)),
     ("wrong polarity", ("smaw-d11-fillet", "gmaw-d11-spray", "gmaw-asme-spray",
-        "fcaw-d11-groove"), _polarity("DCEN"), ("set-up",)),
-    ("tungsten on the positive side", ("gtaw-asme-root", "gtaw-asme-stainless"), _polarity("DCEP"),
+        "fcaw-d11-groove"), polarity("DCEN"), ("set-up",)),
+    ("tungsten on the positive side", ("gtaw-asme-root", "gtaw-asme-stainless"), polarity("DCEP"),
         ("set-up",)),
     ("aluminium on direct current, electrode negative, in argon", ("gtaw-iso-aluminium",),
-        _polarity("DCEN"), ("set-up",)),
-    ("active gas over tungsten", _to("gtaw"), _gas("75 Ar / 25 CO2"), ("gas-and-process",)),
+        polarity("DCEN"), ("set-up",)),
+    ("active gas over tungsten", _to("gtaw"), gas("75 Ar / 25 CO2"), ("gas-and-process",)),
     ("carbon dioxide in spray transfer", ("gmaw-d11-spray", "gmaw-d11-groove", "gmaw-iso-spray"),
-        _gas("CO2"), ("set-up",)),
-    ("carbon dioxide on aluminium", ("gmaw-iso-aluminium",), _gas("75 Ar / 25 CO2"), ("set-up",)),
-    ("no gas", ("gmaw-d11-spray", "gtaw-asme-root", "fcaw-d11-fillet"), _no_gas,
-        ("gas-and-process",)),
+        gas("CO2"), ("set-up",)),
+    ("carbon dioxide on aluminium", ("gmaw-iso-aluminium",), gas("75 Ar / 25 CO2"), ("set-up",)),
+    ("no gas", ("gmaw-d11-spray", "gtaw-asme-root", "fcaw-d11-fillet"),
+        without("gases", "gas", "gas_flow"), ("gas-and-process",)),
     ("gas flow of a tenth", ("gmaw-d11-spray", "fcaw-d11-fillet", "gtaw-asme-root"),
-        lambda p: (_pass(gas_flow="3 to 4 ft3/h")(p), p["gases"][0].update(flow="3 to 4 ft3/h")),
+        lambda p: (in_pass(gas_flow="3 to 4 ft3/h")(p), p["gases"][0].update(flow="3 to 4 ft3/h")),
         ("published-range",)),
     ("steel filler on stainless steel", ("gmaw-asme-spray", "gtaw-asme-stainless"),
-        _filler("ER70S-6"), ("filler-and-metal",)),
-    ("steel filler on aluminium", ("gmaw-iso-aluminium", "gtaw-iso-aluminium"), _filler("ER70S-6"),
+        filler("ER70S-6"), ("filler-and-metal",)),
+    ("steel filler on aluminium", ("gmaw-iso-aluminium", "gtaw-iso-aluminium"), filler("ER70S-6"),
         ("filler-and-metal",)),
-    ("aluminium filler on steel", ("gmaw-d11-spray", "gtaw-d11-fillet"), _filler("ER4043"),
+    ("aluminium filler on steel", ("gmaw-d11-spray", "gtaw-d11-fillet"), filler("ER4043"),
         ("filler-and-metal",)),
     ("covered electrode in a wire process", ("gmaw-d11-groove", "fcaw-asme-groove"),
-        _filler("E7018"), ("process-and-filler",)),
+        filler("E7018"), ("process-and-filler",)),
     ("wire in the covered-electrode process", ("smaw-d11-fillet", "smaw-asme-root"),
-        _filler("ER70S-6"), ("process-and-filler",)),
-    ("self-shielded wire under gas", ("fcaw-d11-fillet", "fcaw-asme-groove"), _filler("E71T-11"),
+        filler("ER70S-6"), ("process-and-filler",)),
+    ("self-shielded wire under gas", ("fcaw-d11-fillet", "fcaw-asme-groove"), filler("E71T-11"),
         ("set-up", "process-and-filler")),
-    ("wire for carbon dioxide in a mixture", ("fcaw-asme-groove",), _filler("E71T-1C"),
+    ("wire for carbon dioxide in a mixture", ("fcaw-asme-groove",), filler("E71T-1C"),
         ("set-up",)),
     ("filler weaker than the steel", ("smaw-d11-groove", "fcaw-d11-groove"),
-        _metal("ASTM A514"), ("filler-strength", "set-up")),
+        metal("ASTM A514"), ("filler-strength", "set-up")),
     ("two classes of filler", ("smaw-d11-groove", "gmaw-asme-short"),
         lambda p: p["fillers"][0].update(classification="E6013" if "smaw" in p["number"]
                                          else "ER70S-3"), ("filler-classes-agree",)),
     ("vertical without progression", ("smaw-d11-groove", "gmaw-asme-short", "fcaw-iso-groove",
-        "gtaw-asme-root"), _position("3G"), ("progression",)),
+        "gtaw-asme-root"), position("3G"), ("progression",)),
     ("flat electrode in vertical", ("smaw-d11-groove",),
-        _both(_filler("E7024"), _position("3G"), _also("progressions", ["up"], progression="up")),
+        both(filler("E7024"), position("3G"), also("progressions", ["up"], progression="up")),
         ("set-up",)),
-    ("spray in overhead", ("gmaw-d11-groove", "gmaw-asme-spray"), _position("4G"), ("set-up",)),
+    ("spray in overhead", ("gmaw-d11-groove", "gmaw-asme-spray"), position("4G"), ("set-up",)),
     ("one end of a range left out", ("smaw-d11-fillet", "gmaw-d11-spray", "gtaw-iso-stainless",
-        "fcaw-iso-groove"), _pass(current={"min": 100, "unit": "A"}), ("open-ranges",)),
+        "fcaw-iso-groove"), in_pass(current={"min": 100, "unit": "A"}), ("open-ranges",)),
     ("no thickness", ("smaw-d11-fillet", "gmaw-asme-short", "gtaw-iso-stainless",
-        "fcaw-iso-groove"), _without("thickness"), ("thickness-stated",)),
+        "fcaw-iso-groove"), without("thickness"), ("thickness-stated",)),
     ("sheet under the structural code", ("smaw-d11-fillet", "gmaw-d11-spray", "gtaw-d11-fillet"),
-        _also("thickness", ["1/16 to 1/4 in"]), ("code-scope",)),
+        also("thickness", ["1/16 to 1/4 in"]), ("code-scope",)),
     ("prequalified by short-circuiting", ("gmaw-d11-groove",),
-        _both(_also("transfer_modes", ["short-circuiting"], transfer_mode="short-circuiting",
+        both(also("transfer_modes", ["short-circuiting"], transfer_mode="short-circuiting",
                     voltage="18 to 20 V", current="150 to 190 A"),
-              _also("prequalified", "prequalified")), ("prequalified-process",)),
-    ("prequalified with tungsten", ("gtaw-d11-fillet",), _also("prequalified", "prequalified"),
+              also("prequalified", "prequalified")), ("prequalified-process",)),
+    ("prequalified with tungsten", ("gtaw-d11-fillet",), also("prequalified", "prequalified"),
         ("prequalified-process",)),
     ("fillet under the minimum", ("smaw-d11-fillet", "gmaw-d11-spray", "fcaw-d11-fillet"),
-        _joint(fillet_size="1/16 in"), ("fillet-and-thickness",)),
+        in_joint(fillet_size="1/16 in"), ("fillet-and-thickness",)),
     ("preheat under the table", ("smaw-d11-groove", "fcaw-d11-groove", "gmaw-d11-groove"),
         lambda p: p.update(thickness=["1 to 3 in"], preheat_min=["32 F"]),
         ("preheat-by-method",)),
     ("heat input that does not follow", ("smaw-d11-fillet", "gmaw-iso-spray", "gtaw-asme-root",
-        "fcaw-iso-groove"), _pass(heat_input="190 to 260 kJ/mm"), ("heat-input-corners",)),
+        "fcaw-iso-groove"), in_pass(heat_input="190 to 260 kJ/mm"), ("heat-input-corners",)),
     ("heat input left free on quenched and tempered steel", ("smaw-d11-groove",),
-        _both(_metal("ASTM A514"), _filler("E11018-M"), _without("travel_speed")),
+        both(metal("ASTM A514"), filler("E11018-M"), without("travel_speed")),
         ("quenched-and-tempered",)),
-    ("a steel that is none", ("smaw-d11-fillet", "gmaw-iso-spray"), _metal("Q999 steel"),
+    ("a steel that is none", ("smaw-d11-fillet", "gmaw-iso-spray"), metal("Q999 steel"),
         ("understood",)),
     ("a process that is none", ("smaw-d11-fillet",),
-        _also("processes", ["XMAW"], process="XMAW"), ("understood",)),
-    ("a gas that is none", ("gmaw-d11-spray",), _gas("Superweld 5"), ("understood",)),
-    ("a position that is none", ("smaw-d11-groove",), _position("9Q"), ("understood",)),
-    ("recalled, not copied", ("smaw-d11-fillet",), _also("how_read", ["memory"]),
+        also("processes", ["XMAW"], process="XMAW"), ("understood",)),
+    ("a gas that is none", ("gmaw-d11-spray",), gas("Superweld 5"), ("understood",)),
+    ("a position that is none", ("smaw-d11-groove",), position("9Q"), ("understood",)),
+    ("recalled, not copied", ("smaw-d11-fillet",), also("how_read", ["memory"]),
         ("evidence",)),
     ("a pass too thick", ("smaw-asme-root", "fcaw-asme-groove"),
         lambda p: p["technique"].update({"max_pass_thickness": "5/8 in"}), ("pass-thickness",)),
@@ -233,5 +166,5 @@ def every_fault() -> Iterator[Fault]:
             yield Fault(f"{name}: {base}", plain, rules, {})
     for name, base, keys, standard in LEFT_OUT:
         plain = a_copy(base)
-        _without(*keys)(plain)
+        without(*keys)(plain)
         yield Fault(f"{name}: {base}", plain, ("completeness",), {"standards": [standard]})

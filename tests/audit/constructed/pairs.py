@@ -6,10 +6,22 @@ are ordinary work is trade knowledge, with no source.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from tests.audit.constructed.bases import Plain, a_copy
+from tests.audit.constructed.plants import (
+    Plant,
+    both,
+    filler,
+    gas,
+    in_pass,
+    metal,
+    mode,
+    of_all,
+    polarity,
+    size,
+)
 
 IMPACT = [{"name": "Charpy impact tests", "text": "27 J at -20 C"}]
 
@@ -33,138 +45,78 @@ def record_of(plain: Plain, coupon: str) -> Plain:
     return made
 
 
-def _set(**values: object) -> Callable[[Plain], None]:
-    return lambda plain: plain.update(values)
-
-
-def _pass(**values: object) -> Callable[[Plain], None]:
-    return lambda plain: plain["passes"][0].update(values)
-
-
-def _metal(text: str, **more: str) -> Callable[[Plain], None]:
-    return _set(base_metals=[{"text": text, "form": "plate", **more}] * 2)
-
-
-def _filler(name: str) -> Callable[[Plain], None]:
-    def plant(plain: Plain) -> None:
-        plain["passes"][0]["filler_class"] = name
-        plain["fillers"][0]["classification"] = name
-
-    return plant
-
-
-def _size(text: str) -> Callable[[Plain], None]:
-    def plant(plain: Plain) -> None:
-        plain["passes"][0]["sizes"] = [text]
-        plain["fillers"][0]["sizes"] = [text]
-
-    return plant
-
-
-def _gas(mixture: str) -> Callable[[Plain], None]:
-    def plant(plain: Plain) -> None:
-        plain["passes"][0]["gas"] = mixture
-        plain["gases"][0]["composition"] = mixture
-
-    return plant
-
-
-def _polarity(word: str) -> Callable[[Plain], None]:
-    def plant(plain: Plain) -> None:
-        plain["polarities"] = [word]
-        plain["passes"][0]["polarity"] = word
-
-    return plant
-
-
-def _mode(word: str) -> Callable[[Plain], None]:
-    def plant(plain: Plain) -> None:
-        plain["transfer_modes"] = [word]
-        plain["passes"][0]["transfer_mode"] = word
-
-    return plant
-
-
-def _both(*plants: Callable[[Plain], None]) -> Callable[[Plain], None]:
-    def plant(plain: Plain) -> None:
-        for each in plants:
-            each(plain)
-
-    return plant
-
-
 PWHT = [{"kind": "PWHT", "temperature": "1125 F", "time": "1 h"}]
 PWHT_C = [{"kind": "PWHT", "temperature": "600 C", "time": "1 h"}]
 LEVEL_1 = ["ISO 15614-1:2017 level 1"]
 D11, ASME, ISO, AL = "AWS D1.1", "ASME IX", "ISO 15614-1", "ISO 15614-2"
 
-GAPS: tuple[tuple[str, str, str, Callable[[Plain], None], str], ...] = (
+GAPS: tuple[tuple[str, str, str, Plant, str], ...] = (
     # base, code, coupon, what the procedure then says, the variable of the gap
-    ("smaw-d11-groove", D11, "1/2 in", _set(thickness=["1/4 to 1 1/4 in"]),
+    ("smaw-d11-groove", D11, "1/2 in", of_all(thickness=["1/4 to 1 1/4 in"]),
         "plate thickness CJP"),
-    ("smaw-d11-groove", D11, "1/4 in", _set(thickness=["1/4 to 5/8 in"]), "plate thickness CJP"),
-    ("smaw-d11-groove", D11, "1/2 in", _size("7/32 in"), "filler diameter"),
-    ("smaw-d11-groove", D11, "1/2 in", _set(preheat_min=["20 F"]), "preheat"),
+    ("smaw-d11-groove", D11, "1/4 in", of_all(thickness=["1/4 to 5/8 in"]), "plate thickness CJP"),
+    ("smaw-d11-groove", D11, "1/2 in", size("7/32 in"), "filler diameter"),
+    ("smaw-d11-groove", D11, "1/2 in", of_all(preheat_min=["20 F"]), "preheat"),
     ("smaw-d11-groove", D11, "1/2 in",
         lambda p: p["joint"].update(preparation="square groove", text="butt joint, square groove"),
         "groove type"),
-    ("gmaw-d11-groove", D11, "1 in", _pass(current="290 to 380 A"), "amperage"),
-    ("gmaw-d11-groove", D11, "1 in", _pass(voltage="24 to 29 V"), "voltage"),
-    ("gmaw-d11-groove", D11, "1 in", _size("0.045 in"), "filler diameter"),
-    ("fcaw-d11-groove", D11, "1 in", _pass(current="220 to 320 A"), "amperage"),
-    ("fcaw-d11-groove", D11, "1 in", _pass(voltage="26 to 32 V"), "voltage"),
-    ("smaw-asme-root", ASME, "1/2 in", _set(thickness=["3/16 to 1 1/4 in"]),
+    ("gmaw-d11-groove", D11, "1 in", in_pass(current="290 to 380 A"), "amperage"),
+    ("gmaw-d11-groove", D11, "1 in", in_pass(voltage="24 to 29 V"), "voltage"),
+    ("gmaw-d11-groove", D11, "1 in", size("0.045 in"), "filler diameter"),
+    ("fcaw-d11-groove", D11, "1 in", in_pass(current="220 to 320 A"), "amperage"),
+    ("fcaw-d11-groove", D11, "1 in", in_pass(voltage="26 to 32 V"), "voltage"),
+    ("smaw-asme-root", ASME, "1/2 in", of_all(thickness=["3/16 to 1 1/4 in"]),
         "base metal thickness"),
-    ("smaw-asme-root", ASME, "1/2 in", _set(thickness=["1/8 to 3/4 in"]),
+    ("smaw-asme-root", ASME, "1/2 in", of_all(thickness=["1/8 to 3/4 in"]),
         "base metal thickness"),
-    ("smaw-asme-root", ASME, "1/2 in", _metal("ASTM A240 Type 304L", p_number="8"), "P-number"),
-    ("smaw-asme-root", ASME, "1/2 in", _filler("E7018"), "F-number, A-number"),
-    ("smaw-asme-root", ASME, "1/2 in", _set(preheat_min=["-60 F"]), "preheat"),
-    ("smaw-asme-root", ASME, "1/2 in", _set(heat_treatments=PWHT), "PWHT"),
-    ("gmaw-asme-spray", ASME, "1/2 in", _mode("short-circuiting"), "transfer mode"),
-    ("gtaw-asme-stainless", ASME, "1/8 in", _set(thickness=["1/16 to 3/8 in"]),
+    ("smaw-asme-root", ASME, "1/2 in", metal("ASTM A240 Type 304L", p_number="8"), "P-number"),
+    ("smaw-asme-root", ASME, "1/2 in", filler("E7018"), "F-number, A-number"),
+    ("smaw-asme-root", ASME, "1/2 in", of_all(preheat_min=["-60 F"]), "preheat"),
+    ("smaw-asme-root", ASME, "1/2 in", of_all(heat_treatments=PWHT), "PWHT"),
+    ("gmaw-asme-spray", ASME, "1/2 in", mode("short-circuiting"), "transfer mode"),
+    ("gtaw-asme-stainless", ASME, "1/8 in", of_all(thickness=["1/16 to 3/8 in"]),
         "base metal thickness"),
-    ("gmaw-iso-spray", ISO, "12 mm", _set(thickness=["8 to 30 mm"]), "thickness t, multi-run"),
-    ("gmaw-iso-spray", ISO, "12 mm", _metal("S690QL", group="3.1"), "material group"),
-    ("gmaw-iso-spray", ISO, "12 mm", _gas("75 Ar / 25 CO2"), "CO2 content of gas"),
-    ("gmaw-iso-spray", ISO, "12 mm", _mode("short-circuiting"), "transfer mode"),
-    ("gmaw-iso-spray", ISO, "12 mm", _set(modes=["fully mechanised"]), "degree of mechanisation"),
-    ("gmaw-iso-spray", ISO, "12 mm", _set(interpass_max=["300 C"]),
+    ("gmaw-iso-spray", ISO, "12 mm", of_all(thickness=["8 to 30 mm"]), "thickness t, multi-run"),
+    ("gmaw-iso-spray", ISO, "12 mm", metal("S690QL", group="3.1"), "material group"),
+    ("gmaw-iso-spray", ISO, "12 mm", gas("75 Ar / 25 CO2"), "CO2 content of gas"),
+    ("gmaw-iso-spray", ISO, "12 mm", mode("short-circuiting"), "transfer mode"),
+    ("gmaw-iso-spray", ISO, "12 mm", of_all(modes=["fully mechanised"]), "degree of mechanisation"),
+    ("gmaw-iso-spray", ISO, "12 mm", of_all(interpass_max=["300 C"]),
         "interpass, groups other than 8, 10, 41 to 48"),
-    ("gmaw-iso-spray", ISO, "12 mm", _set(preheat_min=["-60 C"]), "preheat"),
-    ("gmaw-iso-spray", ISO, "12 mm", _polarity("DCEN"), "type of current"),
-    ("gmaw-iso-spray", ISO, "12 mm", _set(heat_treatments=PWHT_C), "PWHT"),
-    ("fcaw-iso-groove", ISO, "15 mm", _set(positions=["PG"]), "position, vertical down"),
-    ("gtaw-iso-stainless", ISO, "3 mm", _set(interpass_max=["180 C"]),
+    ("gmaw-iso-spray", ISO, "12 mm", of_all(preheat_min=["-60 C"]), "preheat"),
+    ("gmaw-iso-spray", ISO, "12 mm", polarity("DCEN"), "type of current"),
+    ("gmaw-iso-spray", ISO, "12 mm", of_all(heat_treatments=PWHT_C), "PWHT"),
+    ("fcaw-iso-groove", ISO, "15 mm", of_all(positions=["PG"]), "position, vertical down"),
+    ("gtaw-iso-stainless", ISO, "3 mm", of_all(interpass_max=["180 C"]),
         "interpass, groups 8, 10, 41 to 48"),
-    ("gtaw-iso-stainless", ISO, "3 mm", _set(thickness=["2 to 8 mm"]), "thickness t"),
-    ("gtaw-iso-stainless", ISO, "3 mm", _gas("98 Ar / 2 H2"), "gas component added or removed"),
-    ("gmaw-iso-aluminium", AL, "8 mm", _metal("6061", group="23.1"), "material group"),
-    ("gmaw-iso-aluminium", AL, "8 mm", _filler("ER4043"), "filler group"),
-    ("gmaw-iso-aluminium", AL, "8 mm", _gas("70 Ar / 30 He"), "gas composition"),
-    ("gmaw-iso-aluminium", AL, "8 mm", _set(interpass_max=["100 C"]), "interpass"),
-    ("gmaw-iso-aluminium", AL, "8 mm", _set(thickness=["6 to 20 mm"]), "thickness t"),
+    ("gtaw-iso-stainless", ISO, "3 mm", of_all(thickness=["2 to 8 mm"]), "thickness t"),
+    ("gtaw-iso-stainless", ISO, "3 mm", gas("98 Ar / 2 H2"), "gas component added or removed"),
+    ("gmaw-iso-aluminium", AL, "8 mm", metal("6061", group="23.1"), "material group"),
+    ("gmaw-iso-aluminium", AL, "8 mm", filler("ER4043"), "filler group"),
+    ("gmaw-iso-aluminium", AL, "8 mm", gas("70 Ar / 30 He"), "gas composition"),
+    ("gmaw-iso-aluminium", AL, "8 mm", of_all(interpass_max=["100 C"]), "interpass"),
+    ("gmaw-iso-aluminium", AL, "8 mm", of_all(thickness=["6 to 20 mm"]), "thickness t"),
 )  # fmt: skip
 
-COVERED: tuple[tuple[str, str, str, Callable[[Plain], None]], ...] = (
-    ("smaw-d11-groove", D11, "1/2 in", _set(thickness=["1/8 to 1 in"])),
-    ("smaw-d11-groove", D11, "1 in", _set(thickness=["1/8 to 4 in"])),
-    ("smaw-d11-groove", D11, "1/2 in", _set(preheat_min=["30 F"])),
-    ("gmaw-d11-groove", D11, "1 in", _pass(current="290 to 345 A")),
-    ("fcaw-d11-groove", D11, "1 in", _pass(voltage="26.2 to 29.8 V")),
-    ("smaw-asme-root", ASME, "1/2 in", _set(thickness=["3/16 to 1 in"])),
-    ("smaw-asme-root", ASME, "1/2 in", _both(_set(positions=["3G"], progressions=["up"]),
-                                             _pass(current="60 to 150 A"))),
-    ("smaw-asme-root", ASME, "1/2 in", _filler("E6011")),
-    ("gmaw-asme-spray", ASME, "3/8 in", _both(_mode("globular"), _size("1/16 in"))),
-    ("gtaw-asme-stainless", ASME, "1/8 in", _set(preheat_min=["0 F"])),
-    ("gmaw-iso-spray", ISO, "12 mm", _set(thickness=["3 to 24 mm"])),
-    ("gmaw-iso-spray", ISO, "12 mm", _both(_gas("80 Ar / 20 CO2"), _mode("pulsed spray"))),
-    ("gmaw-iso-spray", ISO, "12 mm", _set(interpass_max=["280 C"], positions=["PC"])),
-    ("fcaw-iso-groove", ISO, "15 mm", _metal("S235JR", group="1.1")),
-    ("gtaw-iso-stainless", ISO, "3 mm", _set(thickness=["1.5 to 6 mm"])),
-    ("gmaw-iso-aluminium", AL, "8 mm", _metal("5754", group="22.3")),
-    ("gmaw-iso-aluminium", AL, "8 mm", _set(thickness=["3 to 16 mm"])),
+COVERED: tuple[tuple[str, str, str, Plant], ...] = (
+    ("smaw-d11-groove", D11, "1/2 in", of_all(thickness=["1/8 to 1 in"])),
+    ("smaw-d11-groove", D11, "1 in", of_all(thickness=["1/8 to 4 in"])),
+    ("smaw-d11-groove", D11, "1/2 in", of_all(preheat_min=["30 F"])),
+    ("gmaw-d11-groove", D11, "1 in", in_pass(current="290 to 345 A")),
+    ("fcaw-d11-groove", D11, "1 in", in_pass(voltage="26.2 to 29.8 V")),
+    ("smaw-asme-root", ASME, "1/2 in", of_all(thickness=["3/16 to 1 in"])),
+    ("smaw-asme-root", ASME, "1/2 in", both(of_all(positions=["3G"], progressions=["up"]),
+                                             in_pass(current="60 to 150 A"))),
+    ("smaw-asme-root", ASME, "1/2 in", filler("E6011")),
+    ("gmaw-asme-spray", ASME, "3/8 in", both(mode("globular"), size("1/16 in"))),
+    ("gtaw-asme-stainless", ASME, "1/8 in", of_all(preheat_min=["0 F"])),
+    ("gmaw-iso-spray", ISO, "12 mm", of_all(thickness=["3 to 24 mm"])),
+    ("gmaw-iso-spray", ISO, "12 mm", both(gas("80 Ar / 20 CO2"), mode("pulsed spray"))),
+    ("gmaw-iso-spray", ISO, "12 mm", of_all(interpass_max=["280 C"], positions=["PC"])),
+    ("fcaw-iso-groove", ISO, "15 mm", metal("S235JR", group="1.1")),
+    ("gtaw-iso-stainless", ISO, "3 mm", of_all(thickness=["1.5 to 6 mm"])),
+    ("gmaw-iso-aluminium", AL, "8 mm", metal("5754", group="22.3")),
+    ("gmaw-iso-aluminium", AL, "8 mm", of_all(thickness=["3 to 16 mm"])),
 )  # fmt: skip
 
 

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import pytest
 
+from tests.audit.asked import audit_by
 from tests.audit.constructed.bases import a_copy, read
 from tests.audit.constructed.pairs import Pair, covered, gaps, record_of
 from weldref.audit.case import Case
 from weldref.audit.covering import STATES, Line
 from weldref.audit.matrix import matrix
-from weldref.audit.procedure_audit import Report, audit_procedure
+from weldref.audit.procedure_audit import Report
 from weldref.data.store import open_store
 
 GAPS, COVERED = list(gaps()), list(covered())
+covered_by = audit_by("record-coverage")
 
 
 def audited(pair: Pair) -> Report:
-    return audit_procedure(read(pair.procedure), record=read(pair.record), code=pair.code)
+    return covered_by(read(pair.procedure), record=read(pair.record), code=pair.code)
 
 
 def refused(report: Report) -> list[Line]:
@@ -120,7 +122,7 @@ def _rows(code: str) -> list[dict[str, object]]:
 def test_without_a_record_the_matrix_shows_what_has_to_be_stated() -> None:
     plain = a_copy("smaw-asme-root")
     plain.pop("preheat_min")
-    report = audit_procedure(read(plain), code="ASME IX")
+    report = covered_by(read(plain), code="ASME IX")
     states = {line.variable: line.state for line in report.matrix}
     assert states["preheat"] == "not stated"
     assert states["base metal thickness"] == "you must check"
@@ -134,16 +136,14 @@ def test_two_records_are_joined_only_where_the_code_lets_them() -> None:
     wide = read(a_copy(base) | {"thickness": ["1/16 to 3 in"]})
     (line,) = [
         one
-        for one in audit_procedure(wide, record=[read(thin), read(thick)], code="ASME IX").matrix
+        for one in covered_by(wide, record=[read(thin), read(thick)], code="ASME IX").matrix
         if one.variable == "base metal thickness"
     ]
     assert (line.state, "whether the code lets them" in line.why) == ("you must check", True)
     one_alone = read(a_copy(base) | {"thickness": ["3/16 to 3 in"]})
     (line,) = [
         one
-        for one in audit_procedure(
-            one_alone, record=[read(thin), read(thick)], code="ASME IX"
-        ).matrix
+        for one in covered_by(one_alone, record=[read(thin), read(thick)], code="ASME IX").matrix
         if one.variable == "base metal thickness"
     ]
     assert (line.state, line.record) == ("covered", "R-2")
@@ -151,7 +151,7 @@ def test_two_records_are_joined_only_where_the_code_lets_them() -> None:
 
 def test_a_prequalified_procedure_is_held_against_what_the_code_wants() -> None:
     plain = a_copy("gmaw-d11-groove") | {"prequalified": "prequalified", "thickness": ["1 to 3 in"]}
-    lines = {line.variable: line for line in audit_procedure(read(plain), code="D1.1").matrix}
+    lines = {line.variable: line for line in covered_by(read(plain), code="D1.1").matrix}
     assert lines["process"].state == "covered"
     # 50 F on plate over 2 1/2 in: AWS D1.1 Table 3.3 asks for more.
     assert lines["preheat"].state == "not covered"
@@ -159,5 +159,5 @@ def test_a_prequalified_procedure_is_held_against_what_the_code_wants() -> None:
     assert all(line.why for line in lines.values())
     plain["transfer_modes"] = ["short-circuiting"]
     plain["passes"][0]["transfer_mode"] = "short-circuiting"
-    lines = {line.variable: line for line in audit_procedure(read(plain), code="D1.1").matrix}
+    lines = {line.variable: line for line in covered_by(read(plain), code="D1.1").matrix}
     assert lines["process"].state == "not covered"

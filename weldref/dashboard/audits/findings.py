@@ -14,7 +14,6 @@ from weldref.audit.dossier import matrix_title, pictures_of, state_counts
 from weldref.audit.finding import RULES, SEVERITIES, Finding
 from weldref.audit.places import where
 from weldref.audit.procedure_audit import Report
-from weldref.audit.report import is_new
 from weldref.charts.ranges import shown_span
 from weldref.core.situation import LABELS
 from weldref.core.verdict import Row
@@ -146,9 +145,8 @@ def matrices(reports: Sequence[Report]) -> str:
 
 
 def _finding(store: Store, report: Report, finding: Finding) -> str:
-    fresh = is_new(report, finding)
-    places = "; ".join(where(place, report.fields) for place in (finding.place, *finding.also_at)
-                       if place)  # fmt: skip
+    fresh = report.is_new(finding)
+    places = "; ".join(where(place, report.fields) for place in finding.places)
     recalled = finding.grade == "memory"
     mark = ' <span class="recalled">from memory, verify</span>' if recalled else ""
     details = [

@@ -1,4 +1,4 @@
-"""Write a reading as a workbook to confirm in, and read it back.
+"""Write a reading as a workbook to confirm in, and read it back; or as text for a terminal.
 
 The sheet of values has a line for each value, doubtful ones first: what the field is, what was
 read, what it should say, and whether a person has confirmed it, with the picture beside it. The
@@ -8,18 +8,17 @@ other texts of the paper (labels, headings) are on a sheet of their own, to be c
 from __future__ import annotations
 
 import io
-import re
 import zipfile
 from pathlib import Path
 from typing import Any
 
-from weldref.cells import harmless
+from weldref.cells import put_text
 from weldref.errors import InputError
 from weldref.files import write_whole
 from weldref.procedures import limits
-from weldref.procedures.paper.page import box_of
-from weldref.procedures.paper.pictures import Sheet, cutter
+from weldref.procedures.paper.page import Sheet, box_of, cutter
 from weldref.procedures.paper.reading import NOT_UNDERSTOOD, Cell, Reading, Value
+from weldref.text import clean, paragraph, table
 
 VALUES, TEXTS, ABOUT = "weldref reading", "Other texts", "About"
 HEADINGS = (
@@ -46,8 +45,7 @@ def draft_xlsx(reading: Reading) -> bytes:
     from openpyxl.utils import get_column_letter
 
     book = Workbook()
-    values = book.active
-    assert values is not None  # noqa: S101  a new workbook has a sheet
+    values: Any = book.active
     values.title = VALUES
     texts, about = book.create_sheet(TEXTS), book.create_sheet(ABOUT)
     bold, mark = Font(bold=True), PatternFill("solid", fgColor="FFF2CC")
@@ -57,10 +55,7 @@ def draft_xlsx(reading: Reading) -> bytes:
             cell = sheet.cell(row, column, text)
             cell.alignment = Alignment(wrap_text=True, vertical="top")
             if isinstance(text, str):
-                cell.number_format = "@"
-                if cell.data_type != "s":
-                    cell.value, cell.data_type = text, "s"
-                cell.quotePrefix = harmless(text) != text
+                put_text(cell, text)
 
     cut = cutter(reading.sheets)
     listed = in_order(reading.values())
@@ -82,13 +77,12 @@ def draft_xlsx(reading: Reading) -> bytes:
             values.add_image(image, f"D{row}")
             values.row_dimensions[row].height = max(18, image.height * 0.75 + 4)
     shown = {value.cell.place for value in listed}
-    rest = [cell for cell in reading.cells if cell.place not in shown]
+    rest = (cell for cell in reading.cells if cell.place not in shown)
     for row, cell in enumerate(rest, 2):
         put(texts, row, _line(cell, "", "", cell.doubt, ""))
-    put(about, 1, ("File", reading.file))
-    put(about, 2, ("SHA-256", reading.digest))
-    for row, page in enumerate(reading.sheets, 3):
-        put(about, row, ("Page", round(page.width, 1), round(page.height, 1)))
+    sizes = (("Page", round(page.width, 1), round(page.height, 1)) for page in reading.sheets)
+    for row, told in enumerate((("File", reading.file), ("SHA-256", reading.digest), *sizes), 1):
+        put(about, row, told)
     for row, text in enumerate(HELP, 4 + len(reading.sheets)):
         about.cell(row, 1, text)
     about.column_dimensions["A"].width = 16
@@ -112,10 +106,7 @@ def in_order(values: tuple[Value, ...]) -> list[Value]:
 def save_draft(reading: Reading, path: Path, read_from: Path | None = None) -> Path:
     """Save a reading as XLSX or JSON, as the name of the file ends.
 
-    Raises
-    ------
-    InputError
-        If the ending is another, or the file cannot be written.
+    Raises `InputError` if the ending is another, or the file cannot be written.
     """
     ending = path.suffix.casefold()
     if ending not in (".xlsx", ".json"):
@@ -143,10 +134,8 @@ def is_draft(data: bytes) -> bool:
 def draft_from(data: bytes) -> Reading:
     """Read a workbook back that a person has worked in.
 
-    Raises
-    ------
-    InputError
-        If it is damaged, or a line of it is not whole; the message names the line.
+    Raises `InputError` if it is damaged, or a line of it is not whole; the message names the
+    line.
     """
     import openpyxl
 
@@ -177,22 +166,19 @@ def draft_from(data: bytes) -> Reading:
 
 
 def _cell(line: tuple[Any, ...], at: str) -> Cell:
+    said = dict(zip(HEADINGS, line, strict=False))
     try:
-        read, text, done, page, row, column, box = (
-            line[HEADINGS.index(name)]
-            for name in ("Read", "Should say", "Confirmed", "Page", "Row", "Column", "Box")
-        )
         return Cell(
-            int(page),
-            int(row),
-            int(column),
-            box_of(re.split(r"\s+", str(box).strip())),
-            _text(read),
-            _text(text),
-            _text(line[HEADINGS.index("Doubt")]),
-            _text(done).casefold() in YES,
+            int(said["Page"]),
+            int(said["Row"]),
+            int(said["Column"]),
+            box_of(str(said["Box"]).split()),
+            _text(said["Read"]),
+            _text(said["Should say"]),
+            _text(said["Doubt"]),
+            _text(said["Confirmed"]).casefold() in YES,
         )
-    except (TypeError, ValueError, IndexError, OverflowError) as error:
+    except (TypeError, ValueError, KeyError, OverflowError) as error:
         raise InputError(
             f"procedure: {at}: page, row, column or box is missing; leave these columns as they are"
         ) from error
@@ -200,3 +186,21 @@ def _cell(line: tuple[Any, ...], at: str) -> Cell:
 
 def _text(value: object) -> str:
     return "" if value is None else limits.without_apostrophe(str(value))
+
+
+def reading_text(reading: Reading, *, whole: bool) -> str:
+    """Say how many values were read and which are doubtful; `whole` lists every value."""
+    values = in_order(reading.values())
+    doubtful = [value for value in values if value.doubt]
+    strange = [value for value in values if value.field.startswith(NOT_UNDERSTOOD)]
+    left = sum(not value.cell.confirmed for value in values)
+    head = (
+        f"{clean(reading.file)}: {len(values)} values read by machine, {left} not confirmed; "
+        f"{len(doubtful)} doubtful, {len(strange)} not understood. Compare each with the paper."
+    )
+    rows = [
+        tuple(map(clean, (value.title, value.cell.text, value.doubt, value.cell.page)))
+        for value in (values if whole else doubtful)
+    ]
+    listed = [table(("field", "read", "doubt", "page"), rows)] if rows else []
+    return "\n".join([paragraph(head), *listed])

@@ -14,9 +14,12 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
+import cv2
+
 from weldref.errors import InputError
 from weldref.procedures.paper.labels import is_known, nearest_label
 from weldref.procedures.paper.page import Box, Word, around
+from weldref.procedures.paper.read import NEEDED
 
 LANGUAGES = ("spa", "deu", "eng")
 UNSURE = 60.0
@@ -26,10 +29,6 @@ BORDER = 14
 PIXELS_A_POINT = 4.2
 """300 dpi, for which the engine is made."""
 ONE_ALONE = "one of two readers sees nothing"
-_NEEDED = (
-    "procedure: reading a picture needs the engine tesseract (on Debian: apt install "
-    "tesseract-ocr) and weldref[scan]; a PDF with text needs neither"
-)
 
 
 @dataclass(frozen=True)
@@ -56,10 +55,7 @@ def read_parts(parts: Sequence[Part]) -> list[Word]:
 
     Of two readings of which one is a label that forms have, that one is taken.
 
-    Raises
-    ------
-    InputError
-        If an engine is not installed.
+    Raises `InputError` if an engine is not installed.
     """
     if not parts:
         return []
@@ -182,11 +178,9 @@ def _cut(grey: Any, box: Box) -> Any:
 
 def _first_engine(parts: Sequence[Part]) -> list[Line]:
     """Run Tesseract over all parts at once, so that its models are loaded once."""
-    import cv2
-
     engine = shutil.which("tesseract")
     if engine is None:
-        raise InputError(_NEEDED)
+        raise InputError(NEEDED)
     with TemporaryDirectory(prefix="weldref-") as name:
         folder = Path(name)
         factors = []
@@ -204,7 +198,7 @@ def _first_engine(parts: Sequence[Part]) -> list[Line]:
         for half, child in zip(halves, running, strict=True):
             told, _ = child.communicate()
             if child.returncode:
-                raise InputError(_NEEDED)
+                raise InputError(NEEDED)
             found += _lines(told, half, factors)
     return sorted(found, key=lambda line: line.part)
 
@@ -230,7 +224,7 @@ def _languages(engine: str) -> str:
     )
     there = [name for name in LANGUAGES if name in done.stdout.split()]
     if not there:
-        raise InputError(_NEEDED)
+        raise InputError(NEEDED)
     return "+".join(there)
 
 
@@ -269,10 +263,8 @@ def _by_gaps(line: list[Word]) -> list[list[Word]]:
 
 def _second_engine() -> Callable[[Any], str]:
     """Return what reads one line: an engine of another make, with its models."""
-    try:
-        from rapidocr import RapidOCR
-    except ImportError as error:
-        raise InputError(_NEEDED) from error
+    from rapidocr import RapidOCR
+
     engine = RapidOCR(
         params={
             "Global.log_level": "critical",
@@ -283,8 +275,6 @@ def _second_engine() -> Callable[[Any], str]:
     )
 
     def read(grey: Any) -> str:
-        import cv2
-
         if min(grey.shape) < 3:
             return ""
         answer = engine(cv2.cvtColor(grey, cv2.COLOR_GRAY2BGR), use_det=False, use_cls=False)

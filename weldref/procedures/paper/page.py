@@ -1,10 +1,12 @@
-"""Define what is seen on a page: words and ruled cells with their places."""
+"""Define what is seen on a page: words, boxes to tick, ruled cells, and the picture of each."""
 
 from __future__ import annotations
 
-import base64
+import io
 import re
-from dataclasses import asdict, dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any
 
 Box = tuple[float, float, float, float]
@@ -32,18 +34,6 @@ class Page:
     words: tuple[Word, ...]
     cells: tuple[Box, ...]
     picture: bytes
-
-    def as_dict(self) -> dict[str, Any]:
-        """The page as JSON can hold it."""
-        return asdict(self) | {"picture": base64.b64encode(self.picture).decode()}
-
-
-def page_of(said: dict[str, Any]) -> Page:
-    """Undo `Page.as_dict`."""
-    words = tuple(Word(w["text"], box_of(w["box"]), w["doubt"]) for w in said["words"])
-    cells = tuple(box_of(cell) for cell in said["cells"])
-    picture = base64.b64decode(said["picture"])
-    return Page(said["number"], said["width"], said["height"], words, cells, picture)
 
 
 def box_of(numbers: Any) -> Box:
@@ -96,3 +86,102 @@ def joined(words: list[Word]) -> Word:
         box=around([word.box for word in words]),
         doubt="; ".join(doubts),
     )
+
+
+EMPTY, FILLED = "☐", "☒"
+SIGNS = {
+    "☐": EMPTY, "□": EMPTY, "❑": EMPTY, "❏": EMPTY, "◻": EMPTY, "○": EMPTY, "[]": EMPTY,
+    "☒": FILLED, "☑": FILLED, "■": FILLED, "◼": FILLED, "●": FILLED, "✗": FILLED, "✘": FILLED,
+    "✓": FILLED, "✔": FILLED, "[x]": FILLED, "[X]": FILLED, "(x)": FILLED, "(X)": FILLED,
+}  # fmt: skip
+"""What boxes look like as characters."""
+
+_MARK = re.compile(f"[{EMPTY}{FILLED}]")
+
+
+def plain_marks(text: str) -> str:
+    """Write every sign of a box in one of two ways.
+
+    >>> plain_marks("[x] Manual [ ] Machine")
+    '☒ Manual ☐ Machine'
+    """
+    text = re.sub(r"\[\s*([xX]?)\s*\]", lambda box: FILLED if box[1] else EMPTY, text)
+    return "".join(SIGNS.get(letter, letter) for letter in text)
+
+
+def ticked(word: Word) -> Word:
+    """Leave of a text with boxes the choices that are marked; without any it stays as it is.
+
+    >>> ticked(Word("Backing: ☐ yes ☒ no", (0, 0, 9, 9))).text
+    'Backing: no'
+    >>> ticked(Word("Yes ☒ No ☐", (0, 0, 9, 9))).text
+    'Yes'
+    >>> ticked(Word("☐ Manual ☐ Machine", (0, 0, 9, 9)))
+    Word(text='', box=(0, 0, 9, 9), doubt='no box is marked')
+    """
+    text = plain_marks(word.text)
+    marks = _MARK.findall(text)
+    if not marks:
+        return word
+    before, *parts = _MARK.split(text)
+    label, colon, first = before.rpartition(":")
+    if first.strip() and not parts[-1].strip():  # the box follows its choice
+        choices = [first, *parts[:-1]]
+        label = f"{label}{colon}"
+    else:
+        choices, label = parts, before
+    chosen = [
+        choice.strip(" ,;/") for choice, mark in zip(choices, marks, strict=True) if mark == FILLED
+    ]
+    doubt = word.doubt or ("" if chosen else "no box is marked")
+    kept = "; ".join(choice for choice in chosen if choice)
+    return replace(word, text=f"{label.strip()} {kept}".strip(), doubt=doubt)
+
+
+MARGIN = 3.0
+"""Points of paper around a value."""
+MOST_PIXELS = 30_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A page of a reading: its size in points and its picture (PNG or JPEG)."""
+
+    width: float
+    height: float
+    picture: bytes
+
+
+def cutter(sheets: Sequence[Sheet]) -> Callable[[int, Box], bytes]:
+    """Return what cuts a box out of a page, as PNG; nothing where there is no picture."""
+    from PIL import Image
+
+    @cache
+    def opened(page: int) -> Image.Image | None:
+        try:
+            image = Image.open(io.BytesIO(sheets[page - 1].picture), formats=("PNG", "JPEG"))
+            if image.width * image.height > MOST_PIXELS:
+                return None
+            return image.convert("L")
+        except (OSError, IndexError):
+            return None
+
+    def cut(page: int, box: Box) -> bytes:
+        image = opened(page)
+        if image is None:
+            return b""
+        scale = image.width / sheets[page - 1].width
+        left, top, right, bottom = box
+        part = image.crop(
+            (
+                max(0, int((left - MARGIN) * scale)),
+                max(0, int((top - MARGIN) * scale)),
+                min(image.width, int((right + MARGIN) * scale) + 1),
+                min(image.height, int((bottom + MARGIN) * scale) + 1),
+            )
+        )
+        packed = io.BytesIO()
+        part.quantize(16).save(packed, "PNG")
+        return packed.getvalue()
+
+    return cut

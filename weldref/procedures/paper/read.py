@@ -7,10 +7,11 @@ import os
 import signal
 import subprocess
 import sys
+from dataclasses import replace
 
 from weldref.errors import InputError
-from weldref.procedures.paper.page import page_of
-from weldref.procedures.paper.reading import Reading, reading_of
+from weldref.procedures.paper.reading import Reading, reading_from
+from weldref.procedures.tree import MOST_VALUES
 
 TEXT_MB, TEXT_SECONDS = 700, 20
 """What reading the text of a PDF may take: memory, and seconds of processor time."""
@@ -19,6 +20,11 @@ MEMORY_MB, SECONDS = 1536, 300
 FILE_MB = 200
 """The largest temporary file, in which a picture is handed to the engine."""
 MOST_ANSWER = 80 * 1024 * 1024
+
+NEEDED = (
+    "procedure: reading a picture needs the engine tesseract (on Debian: apt install "
+    "tesseract-ocr) and weldref[scan]; a PDF with text needs neither"
+)
 
 STARTS = (b"%PDF", b"\x89PNG", b"\xff\xd8\xff", b"II*\x00", b"MM\x00*")
 """How a PDF, a PNG, a JPEG and a TIFF begin."""
@@ -36,10 +42,7 @@ def is_paper(data: bytes) -> bool:
 def read_paper(data: bytes, name: str = "") -> Reading:
     """Read a PDF or a picture; no value of it is confirmed.
 
-    Raises
-    ------
-    InputError
-        In one sentence, if it is encrypted, broken or too large, or an extra is missing.
+    Raises `InputError` if it is encrypted, broken or too large, or an extra is missing.
     """
     child = subprocess.Popen(
         [sys.executable, "-P", "-m", "weldref.procedures.paper.worker"],
@@ -62,11 +65,14 @@ def read_paper(data: bytes, name: str = "") -> Reading:
         answer = {}
     if "error" in answer:
         raise InputError(answer["error"])
-    if "pages" not in answer:
+    if "cells" not in answer:
         raise InputError(
             f"procedure: '{name}' cannot be read: it is damaged, or holds more than a form does"
         )
-    return reading_of([page_of(page) for page in answer["pages"]], data, name)
+    reading = replace(reading_from(answer), file=name)
+    if len(reading.cells) > MOST_VALUES:
+        raise InputError(f"procedure: '{name}' holds more than {MOST_VALUES:,} texts")
+    return reading
 
 
 def _end(child: subprocess.Popen[bytes]) -> None:

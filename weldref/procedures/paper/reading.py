@@ -9,21 +9,21 @@ import base64
 import hashlib
 import json
 import re
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from weldref.errors import InputError
-from weldref.procedures.field_words import in_words
+from weldref.procedures.fields import in_words
 from weldref.procedures.finish import procedure_of
 from weldref.procedures.grid import Form, Row, forms_of, is_label
 from weldref.procedures.model import Procedure
 from weldref.procedures.model import values as values_of
-from weldref.procedures.paper.page import Box, Page, box_of, place_of
-from weldref.procedures.paper.pictures import Sheet, cutter
+from weldref.procedures.paper.page import Box, Page, Sheet, box_of, cutter, place_of
 from weldref.procedures.paper.rows import cells_of, rows_of
 from weldref.procedures.printed import Entry, MachineRead, Range
-from weldref.procedures.tree import MOST_VALUES, Items, Leaf, leaves
+from weldref.procedures.tree import Items, Leaf, leaves
 
 NOT_UNDERSTOOD = "not understood"
 FORMAT = "weldref-reading/1"
@@ -81,10 +81,7 @@ class Reading:
 
         With `pictures` each value has its picture cut out of its page.
 
-        Raises
-        ------
-        InputError
-            If no field of a procedure is recognised.
+        Raises `InputError` if no field of a procedure is recognised.
         """
         sheets: dict[str, dict[str, Row]] = {}
         for cell in self.cells:
@@ -99,20 +96,22 @@ class Reading:
                 "write its contents into the form (weldref procedure-template)"
             )
         return tuple(
-            replace(made, machine_read=self._machine_read(made, _several(form), cut))
+            replace(made, machine_read=self._machine_read(made, form, cut))
             for title, form in forms
-            for made in [procedure_of(form.group(title), self.file, "paper", blank=form.blank)]
+            for made in [procedure_of(form.group(title), self.file, "paper", covered=form.blank)]
         )
 
     def _machine_read(
-        self, made: Procedure, several: set[str], cut: Callable[[int, Box], bytes]
+        self, made: Procedure, form: Form, cut: Callable[[int, Box], bytes]
     ) -> dict[str, MachineRead]:
         slips = {slip.place: slip.suspected for slip in reversed(made.slips)}
-        fields = _fields_by_place(made)
-        other = {entry.place for entry in made.other}
+        # One of several texts behind one label may be a label itself.
+        lists = (node for _, node in form.fields if isinstance(node, Items))
+        several = {leaf.place for node in lists for leaf in leaves(node)}
+        places = {*_fields_by_place(made), *(entry.place for entry in made.other)}
         found = {}
         for cell in self.cells:
-            if cell.place in fields or cell.place in other:
+            if cell.place in places:
                 label = self._label_of(cell)
                 doubts = (
                     cell.doubt,
@@ -130,9 +129,9 @@ class Reading:
 
         What no field takes is listed too, as "not understood".
         """
-        fields: dict[str, list[tuple[str, str]]] = {}
+        fields: dict[str, list[tuple[str, str]]] = defaultdict(list)
         other: dict[str, str] = {}
-        doubts: dict[str, str] = {}
+        read: dict[str, MachineRead] = {}
         labels: dict[str, str] = {}
         for made in self.procedures(pictures=False):
             labels |= {
@@ -140,33 +139,35 @@ class Reading:
                 for turn, weld in enumerate(made.passes)
             }
             other |= {entry.place: entry.name for entry in made.other}
-            doubts |= {place: read.doubt for place, read in made.machine_read.items()}
+            read |= made.machine_read
             for place, found_there in _fields_by_place(made).items():
-                fields.setdefault(place, []).extend(found_there)
+                fields[place] += found_there
         found = []
         for cell in self.cells:
-            at = fields.get(cell.place)
-            if at is None and cell.place not in other:
+            if cell.place not in read:
                 continue
-            name = at[0][0] if at else f"{NOT_UNDERSTOOD}: {other[cell.place]}".rstrip(": ")
-            said = "; ".join(dict.fromkeys(said for _, said in at or ()))
-            doubt = doubts.get(cell.place, cell.doubt)
-            title = _title(name, labels)
-            found.append(Value(name, title, said, cell, self._label_of(cell), doubt))
+            if at := fields.get(cell.place):
+                name = at[0][0]
+                head, dot, rest = name.partition(".")
+                title = in_words(f"{labels.get(head, head)}{dot}{rest}")
+            else:
+                name = title = f"{NOT_UNDERSTOOD}: {other[cell.place]}".rstrip(": ")
+            said = "; ".join(dict.fromkeys(text for _, text in at or ()))
+            label, doubt = self._label_of(cell), read[cell.place].doubt
+            found.append(Value(name, title, said, cell, label, doubt))
         return tuple(found)
 
     def _label_of(self, cell: Cell) -> Cell | None:
         """Find the label of a value: the nearest to its left, or the heading above it."""
-        before = [
+        labels = (
             one
             for one in self.cells
             if one.page == cell.page
             and (one.row, one.column) < (cell.row, cell.column)
             and (one.row == cell.row or one.column == cell.column)
-        ]
-        before.sort(key=lambda one: (one.row == cell.row, one.row, one.column))
-        labels = [one for one in before if is_label(Leaf(one.text, ""))]
-        return labels[-1] if labels else None
+            and is_label(Leaf(one.text, ""))
+        )
+        return max(labels, key=lambda one: (one.row == cell.row, one.row, one.column), default=None)
 
     @property
     def unconfirmed(self) -> int:
@@ -203,14 +204,6 @@ class Reading:
         return (json.dumps(value, ensure_ascii=False, indent=1) + "\n").encode()
 
 
-def _title(name: str, labels: dict[str, str]) -> str:
-    """Write a field in words; a pass is named by its label."""
-    if name.startswith(NOT_UNDERSTOOD):
-        return name
-    head, dot, rest = name.partition(".")
-    return in_words(f"{labels.get(head, head)}{dot}{rest}")
-
-
 def _fields_by_place(made: Procedure) -> dict[str, list[tuple[str, str]]]:
     """List the fields and the values that each place gives."""
     found: dict[str, list[tuple[str, str]]] = {}
@@ -221,14 +214,7 @@ def _fields_by_place(made: Procedure) -> dict[str, list[tuple[str, str]]]:
     return found
 
 
-def _several(form: Form) -> set[str]:
-    """Name the places of values that share one label with others: one may be a label itself."""
-    return {
-        leaf.place for _, node in form.fields if isinstance(node, Items) for leaf in leaves(node)
-    }
-
-
-def reading_of(pages: Iterable[Page], data: bytes, name: str) -> Reading:
+def reading_of(pages: Iterable[Page], data: bytes, name: str = "") -> Reading:
     """Make a reading of the pages that were read from a file."""
     cells: list[Cell] = []
     sheets = []
@@ -238,8 +224,6 @@ def reading_of(pages: Iterable[Page], data: bytes, name: str) -> Reading:
             text = re.sub(r"\s+", " ", word.text).strip()
             box = box_of(round(edge, 1) for edge in word.box)
             cells.append(Cell(page.number, row, column, box, text, text, word.doubt))
-    if len(cells) > MOST_VALUES:
-        raise InputError(f"procedure: '{name}' holds more than {MOST_VALUES:,} texts")
     return Reading(name, hashlib.sha256(data).hexdigest(), tuple(sheets), tuple(cells))
 
 
@@ -261,10 +245,7 @@ def saved_reading(data: bytes) -> Reading | None:
 def reading_from(value: Mapping[str, Any]) -> Reading:
     """Read a reading that was saved.
 
-    Raises
-    ------
-    InputError
-        If it is not one that this package wrote.
+    Raises `InputError` if it is not one that this package wrote.
     """
     try:
         sheets = tuple(

@@ -7,12 +7,23 @@ lines stand below a row of headings, each text belongs to the heading above it.
 
 from __future__ import annotations
 
+import re
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from itertools import pairwise
+from itertools import chain, pairwise
 
 from weldref.procedures.grid import below_heading, is_label
-from weldref.procedures.paper.marks import EMPTY, FILLED, ticked
-from weldref.procedures.paper.page import Box, Page, Word, around, holds, joined
+from weldref.procedures.paper.page import (
+    EMPTY,
+    FILLED,
+    Box,
+    Page,
+    Word,
+    around,
+    holds,
+    joined,
+    ticked,
+)
 from weldref.procedures.tree import Leaf
 
 Line = list[Word]
@@ -26,8 +37,6 @@ GAP = 0.85
 def rows_of(page: Page) -> list[Row]:
     """List the rows of a page from top to bottom; the rows of one table stay together.
 
-    Examples
-    --------
     >>> words = [Word("WPS", (10, 10, 40, 20)), Word("No.", (43, 10, 60, 20)),
     ...          Word("7", (120, 10, 126, 20))]
     >>> [[cell.text for cell in row.values()] for row in rows_of(Page(1, 600, 800, words, (), b""))]
@@ -75,50 +84,39 @@ def _touch(one: Box, other: Box) -> bool:
 
 def _cell_at(table: list[Box], word: Word) -> Box | None:
     """Return the smallest cell that a word stands in."""
-    around_it = [cell for cell in table if holds(cell, word.box)]
-    return min(around_it, key=_area, default=None)
-
-
-def _area(box: Box) -> float:
-    return (box[2] - box[0]) * (box[3] - box[1])
+    return min(
+        (cell for cell in table if holds(cell, word.box)),
+        key=lambda box: (box[2] - box[0]) * (box[3] - box[1]),
+        default=None,
+    )
 
 
 def _ruled_rows(table: list[Box], words: list[Word]) -> list[Row]:
     """Read a ruled table; what a cell holds beside one text comes in rows of its own."""
     tops = _edges(cell[1] for cell in table)
     lefts = _edges(cell[0] for cell in table)
-    held: dict[Box, list[Word]] = {}
+    held: dict[Box, list[Word]] = defaultdict(list)
     for word in words:
-        cell = _cell_at(table, word)
-        if cell is not None:
-            held.setdefault(cell, []).append(word)
-    rows: dict[int, Row] = {}
-    apart: dict[int, list[Row]] = {}
+        if cell := _cell_at(table, word):
+            held[cell].append(word)
     lines_of = {cell: _lines(some) for cell, some in held.items()}
-    headings = _heading_rows(tops, lines_of)
+    # A row of which nearly every cell is a label has headings: none of its cells holds a value.
+    known: dict[int, list[bool]] = defaultdict(list)
+    for cell, lines in lines_of.items():
+        known[_at(tops, cell[1])].append(_is_label(_text(chain(*lines))))
+    rows: dict[int, Row] = defaultdict(dict)
+    apart: dict[int, list[Row]] = defaultdict(list)
     for cell, lines in lines_of.items():
         row, column = _at(tops, cell[1]), _at(lefts, cell[0])
-        own = [] if row in headings else _own_rows(lines)
-        if own:
-            apart.setdefault(row, []).extend(own)
+        headings = len(known[row]) > 3 and sum(known[row]) > 0.6 * len(known[row])
+        if own := [] if headings else _own_rows(lines):
+            apart[row] += own
         else:
-            rows.setdefault(row, {})[column] = joined([part for line in lines for part in line])
+            rows[row][column] = joined(list(chain(*lines)))
     found: list[Row] = []
     for row in range(len(tops)):
-        found.append(dict(sorted(rows.get(row, {}).items())))
-        found += apart.get(row, [])
+        found += [dict(sorted(rows[row].items())), *apart[row]]
     return found
-
-
-def _heading_rows(tops: list[float], lines_of: dict[Box, list[Line]]) -> set[int]:
-    """Find the rows of which nearly every cell is a label: none of their cells holds a value."""
-    of_row: dict[int, list[bool]] = {}
-    for cell, lines in lines_of.items():
-        text = " ".join(part.text for line in lines for part in line)
-        of_row.setdefault(_at(tops, cell[1]), []).append(_is_label(text))
-    return {
-        row for row, known in of_row.items() if len(known) > 3 and sum(known) > 0.6 * len(known)
-    }
 
 
 def _own_rows(lines: list[Line]) -> list[Row]:
@@ -130,15 +128,13 @@ def _own_rows(lines: list[Line]) -> list[Row]:
     ):
         return [dict(enumerate(line)) for line in lines]
     if len(lines) > 1 and _stands_over(lines):
-        value = joined([part for line in lines[1:] for part in line])
-        return [{0: joined(lines[0]), 1: value}]
+        return [{0: joined(lines[0]), 1: joined(list(chain(*lines[1:])))}]
     return []
 
 
 def _stands_over(lines: list[Line]) -> bool:
     """Whether the first line of a cell is a label and what is below it the value."""
-    first = " ".join(part.text for part in lines[0])
-    below = " ".join(part.text for line in lines[1:] for part in line)
+    first, below = _text(lines[0]), _text(chain(*lines[1:]))
     if not _is_label(first) or below_heading(Leaf(below, "")):
         return False
     if _height(lines[0]) < 0.9 * _height(lines[1]):
@@ -146,7 +142,7 @@ def _stands_over(lines: list[Line]) -> bool:
     if _is_label(below):
         return False
     # A label may go on in the second line, but not with a number or a designation.
-    plain = not below.isupper() and not any(letter.isdigit() for letter in below)
+    plain = not below.isupper() and not re.search(r"\d", below)
     return not (plain and _is_label(f"{first} {below}"))
 
 
@@ -211,7 +207,7 @@ def _label_and_value(words: list[Word]) -> list[list[Word]]:
     return [words]
 
 
-def _text(words: list[Word]) -> str:
+def _text(words: Iterable[Word]) -> str:
     return " ".join(word.text for word in words)
 
 
@@ -240,7 +236,7 @@ def _free_rows(lines: list[Line]) -> list[Row]:
 def _headings(lines: list[Line], start: int) -> tuple[Line, int]:
     """Join the lines of a heading, which ends where the first numbers stand."""
     end = start
-    while end < min(start + 4, len(lines)) and not any(_has_digit(text) for text in lines[end]):
+    while end < min(start + 4, len(lines)) and not re.search(r"\d", _text(lines[end])):
         end += 1
     if end == start or end == len(lines) or len(lines[end]) < 4:
         return [], start
@@ -270,10 +266,6 @@ def _columns(texts: Line) -> Line:
         else:
             columns.append([text])
     return [joined(sorted(some, key=lambda one: one.box[1])) for some in columns]
-
-
-def _has_digit(text: Word) -> bool:
-    return any(letter.isdigit() for letter in text.text)
 
 
 def _below(line: Line, before: Line) -> bool:

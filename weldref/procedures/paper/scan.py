@@ -10,10 +10,13 @@ import io
 from dataclasses import dataclass, replace
 from typing import Any
 
+import cv2
+import numpy as np
+from PIL import Image, ImageOps
+
 from weldref.errors import InputError
 from weldref.procedures.paper.engines import Part, read_parts
-from weldref.procedures.paper.marks import EMPTY, FILLED
-from weldref.procedures.paper.page import Box, Page, Word, box_of
+from weldref.procedures.paper.page import EMPTY, FILLED, Box, Page, Word, around, box_of
 from weldref.procedures.paper.text_pdf import MOST_PAGES, draw_page
 
 DPI = 220
@@ -30,7 +33,6 @@ MOST_INK = 0.15
 PICTURE_WIDTH = 1100
 MARKED, UNCLEAR = 0.13, 0.06
 """Share of ink within a box to tick: marked, and from where it is unclear."""
-_NEEDED = "procedure: reading a picture needs opencv and rapidocr; install weldref[scan]"
 
 
 @dataclass(frozen=True)
@@ -40,17 +42,20 @@ class Scan:
     grey: Any
     scale: float
 
+    def box(self, *edges: float) -> Box:
+        """Turn left, top, right and bottom in pixels into points."""
+        return box_of(edge / self.scale for edge in edges)
+
+    def pixels(self, box: Box) -> list[int]:
+        """Turn a box in points into pixels."""
+        return [round(edge * self.scale) for edge in box]
+
 
 def read_picture(data: bytes) -> list[Page]:
     """Read the pages of a PNG, JPEG or TIFF.
 
-    Raises
-    ------
-    InputError
-        If it is damaged or too large, or an extra is missing.
+    Raises `InputError` if it is damaged or too large, or an extra is missing.
     """
-    from PIL import Image, ImageOps
-
     pages = []
     try:
         with Image.open(io.BytesIO(data), formats=("PNG", "JPEG", "TIFF")) as image:
@@ -80,12 +85,6 @@ def read_drawn(data: bytes, number: int) -> Page:
 
 
 def _page(image: Any, number: int) -> Page:
-    try:
-        import cv2
-        import numpy as np
-    except ImportError as error:
-        raise InputError(_NEEDED) from error
-
     cv2.setNumThreads(1)
     if image.width < LEAST_WIDTH:
         raise InputError(
@@ -102,7 +101,7 @@ def _page(image: Any, number: int) -> Page:
     clear = np.where(cv2.dilate(rules, np.ones((3, 3), np.uint8)) > 0, 255, scan.grey)
     marks = _marks(scan, ink)
     for mark in marks:
-        left, top, right, bottom = (round(edge * scan.scale) for edge in mark.box)
+        left, top, right, bottom = scan.pixels(mark.box)
         clear[max(0, top - 2) : bottom + 3, max(0, left - 2) : right + 3] = 255
     places = _texts(scan, clear, cells)
     if len(places) > MOST_PARTS:
@@ -120,8 +119,6 @@ def _page(image: Any, number: int) -> Page:
 
 def _ink(scan: Scan) -> Any:
     """White where there is ink, black where there is paper."""
-    import cv2
-
     size = int(scan.scale * 12) | 1
     smooth = cv2.GaussianBlur(scan.grey, (3, 3), 0)
     return cv2.adaptiveThreshold(
@@ -131,8 +128,6 @@ def _ink(scan: Scan) -> Any:
 
 def _straight(scan: Scan) -> Scan:
     """Turn a page so that its rules and lines are level."""
-    import cv2
-
     tall, wide = scan.grey.shape
     angle = _angle(scan)
     if abs(angle) < 0.03:
@@ -146,9 +141,6 @@ def _straight(scan: Scan) -> Scan:
 
 def _angle(scan: Scan) -> float:
     """Measure by how many degrees a page is turned: by its long rules, else by its lines."""
-    import cv2
-    import numpy as np
-
     small = cv2.resize(_ink(scan), None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
     found = cv2.HoughLines(
         (small > 127).astype(np.uint8) * 255,
@@ -173,9 +165,6 @@ def _angle(scan: Scan) -> float:
 
 def _rules(scan: Scan, ink: Any) -> Any:
     """Find the ruled lines: long runs of ink, level or upright."""
-    import cv2
-    import numpy as np
-
     long, short = int(scan.scale * 45), int(scan.scale * 13)
     level = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((1, long), np.uint8))
     upright = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((short, 1), np.uint8))
@@ -189,8 +178,6 @@ def _rules(scan: Scan, ink: Any) -> Any:
 
 def _cells(scan: Scan, rules: Any) -> list[Box]:
     """Find the fields that rules enclose."""
-    import cv2
-
     count, _, stats, _ = cv2.connectedComponentsWithStats(255 - rules, connectivity=4)
     tall, wide = rules.shape
     cells = []
@@ -199,16 +186,12 @@ def _cells(scan: Scan, rules: Any) -> list[Box]:
         small = width < 10 * scan.scale or height < 7 * scan.scale
         if outside or small or area < 0.6 * width * height:
             continue
-        box = (left, top, left + width, top + height)
-        cells.append(box_of(edge / scan.scale for edge in box))
+        cells.append(scan.box(left, top, left + width, top + height))
     return cells
 
 
 def _marks(scan: Scan, ink: Any) -> list[Word]:
     """Find boxes to tick, and whether something is drawn in them."""
-    import cv2
-    import numpy as np
-
     found: list[Word] = []
     outlines, _ = cv2.findContours(ink, cv2.RETR_LIST, cv2.CHAIN_APPROX_SIMPLE)
     low, high = 5.0 * scan.scale, 14.0 * scan.scale
@@ -224,8 +207,7 @@ def _marks(scan: Scan, ink: Any) -> list[Word]:
             continue
         inner = part[2 * edge : -2 * edge, 2 * edge : -2 * edge]
         share = float(np.mean(inner)) if inner.size else 0.0
-        box = (left / scan.scale, top / scan.scale, (left + wide) / scan.scale,
-               (top + tall) / scan.scale)  # fmt: skip
+        box = scan.box(left, top, left + wide, top + tall)
         if any(abs(one.box[0] - box[0]) < 4 and abs(one.box[1] - box[1]) < 4 for one in found):
             continue
         doubt = "it is not clear which box is marked" if UNCLEAR < share < MARKED else ""
@@ -235,22 +217,16 @@ def _marks(scan: Scan, ink: Any) -> list[Word]:
 
 def _texts(scan: Scan, clear: Any, cells: list[Box]) -> list[Box]:
     """Find where there is something to read: in cells, and outside of them."""
-    import cv2
-    import numpy as np
-
     ink = _ink(replace(scan, grey=clear))
     ink = cv2.medianBlur(ink, 3)
     free = ink.copy()
     found: list[Box] = []
     for cell in cells:
-        left, top, right, bottom = (round(edge * scan.scale) for edge in cell)
+        left, top, right, bottom = scan.pixels(cell)
         part = ink[top:bottom, left:right]
         free[top:bottom, left:right] = 0
         if box := _around_ink(part, scan.scale):
-            found.append(
-                ((left + box[0]) / scan.scale, (top + box[1]) / scan.scale,
-                 (left + box[2]) / scan.scale, (top + box[3]) / scan.scale)
-            )  # fmt: skip
+            found.append(scan.box(left + box[0], top + box[1], left + box[2], top + box[3]))
     reach = np.ones((max(1, int(1.5 * scan.scale)), int(6.5 * scan.scale)), np.uint8)
     count, _, stats, _ = cv2.connectedComponentsWithStats(
         cv2.morphologyEx(free, cv2.MORPH_CLOSE, reach)
@@ -258,43 +234,29 @@ def _texts(scan: Scan, clear: Any, cells: list[Box]) -> list[Box]:
     for left, top, wide, tall, area in stats[1:count].tolist():
         if tall < 3.5 * scan.scale or wide < 2 * scan.scale or area < 10 * scan.scale:
             continue
-        box = (left, top, left + wide, top + tall)
-        found.append(box_of(edge / scan.scale for edge in box))
+        found.append(scan.box(left, top, left + wide, top + tall))
     return found
 
 
-def _around_ink(part: Any, scale: float) -> tuple[int, int, int, int] | None:
+def _around_ink(part: Any, scale: float) -> Box | None:
     """Return the smallest box around the ink of a cell; None if there are only specks."""
-    import cv2
-
     count, _, stats, _ = cv2.connectedComponentsWithStats(part)
     large = [one for one in stats[1:count].tolist() if one[4] > 0.6 * scale * scale]
     tallest = max((one[3] for one in large), default=0)
     if tallest < 2.5 * scale:
         return None
-    return (
-        min(one[0] for one in large),
-        min(one[1] for one in large),
-        max(one[0] + one[2] for one in large),
-        max(one[1] + one[3] for one in large),
-    )
+    return around([(left, top, left + wide, top + tall) for left, top, wide, tall, _ in large])
 
 
 def _part(scan: Scan, clear: Any, box: Box) -> Part:
     """Cut a text out, with a little paper around it."""
-    tall, wide = clear.shape
-    margin = 2.0
-    left = max(0, round((box[0] - margin) * scan.scale))
-    top = max(0, round((box[1] - margin) * scan.scale))
-    right = min(wide, round((box[2] + margin) * scan.scale))
-    bottom = min(tall, round((box[3] + margin) * scan.scale))
+    edges = scan.pixels((box[0] - 2.0, box[1] - 2.0, box[2] + 2.0, box[3] + 2.0))
+    left, top, right, bottom = (max(0, edge) for edge in edges)
     return Part(clear[top:bottom, left:right], left / scan.scale, top / scan.scale, scan.scale)
 
 
 def _picture(scan: Scan) -> bytes:
     """Keep the page as it was read, straight, as a JPEG."""
-    import cv2
-
     scale = min(1.0, PICTURE_WIDTH / scan.grey.shape[1])
     small = cv2.resize(scan.grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
     return bytes(cv2.imencode(".jpg", small, [cv2.IMWRITE_JPEG_QUALITY, 60])[1])

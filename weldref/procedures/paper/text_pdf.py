@@ -6,8 +6,7 @@ import io
 from typing import Any
 
 from weldref.errors import InputError
-from weldref.procedures.paper.marks import EMPTY, FILLED, SIGNS
-from weldref.procedures.paper.page import Box, Page, Word, box_of, holds
+from weldref.procedures.paper.page import EMPTY, FILLED, SIGNS, Box, Page, Word, box_of, holds
 
 MOST_PAGES = 20
 MOST_CHARACTERS = 60_000
@@ -26,10 +25,7 @@ _BOX = (4.5, 15.0)
 def read_pages(data: bytes) -> list[Page | None]:
     """Read each page; one without text is None, for the reader of pictures.
 
-    Raises
-    ------
-    InputError
-        If the file is encrypted or broken, or exceeds a limit.
+    Raises `InputError` if the file is encrypted or broken, or exceeds a limit.
     """
     try:
         import pdfplumber
@@ -37,7 +33,7 @@ def read_pages(data: bytes) -> list[Page | None]:
         raise InputError(
             "procedure: reading a PDF needs pdfplumber; install weldref[pdf]"
         ) from error
-    from pdfminer.pdfdocument import PDFEncryptionError, PDFPasswordIncorrect
+    from pdfminer.pdfdocument import PDFEncryptionError
     from pdfplumber.utils.exceptions import PdfminerException
 
     try:
@@ -48,20 +44,13 @@ def read_pages(data: bytes) -> list[Page | None]:
             if count > MOST_PAGES:
                 raise InputError(f"procedure: the PDF has {count} pages; give at most {MOST_PAGES}")
             return [_page(page, data) for page in document.pages]
-    except InputError:
-        raise
-    except (PDFPasswordIncorrect, PDFEncryptionError) as error:
-        raise InputError("procedure: the PDF is encrypted; save it without a password") from error
-    except PdfminerException as error:
-        if isinstance(error.args[0] if error.args else None, PDFPasswordIncorrect):
-            raise InputError(
-                "procedure: the PDF is encrypted; save it without a password"
-            ) from error
-        raise InputError("procedure: the PDF is damaged: it cannot be read") from error
-    except MemoryError:
+    except (InputError, MemoryError):
         raise
     except Exception as error:  # a damaged file fails in the library in many ways
-        raise InputError("procedure: the PDF is damaged: it cannot be read") from error
+        cause = error.args[0] if isinstance(error, PdfminerException) and error.args else error
+        locked = isinstance(cause, PDFEncryptionError)  # a wrong password is one
+        what = "encrypted; save it without a password" if locked else "damaged: it cannot be read"
+        raise InputError(f"procedure: the PDF is {what}") from error
 
 
 def _page(page: Any, data: bytes) -> Page | None:
@@ -90,7 +79,7 @@ def _page(page: Any, data: bytes) -> Page | None:
         float(page.height),
         tuple(words),
         tuple(cell for cell in cells if cell[2] - cell[0] > 6 and cell[3] - cell[1] > 6),
-        picture_of(data, number),
+        _picture(data, number),
     )
 
 
@@ -104,11 +93,7 @@ def _is_picture(page: Any) -> bool:
 def _word(found: dict[str, Any], doubt: str) -> Word:
     text = found["text"]
     doubt = "characters without a meaning in the file" if "(cid:" in text else doubt
-    return Word(
-        SIGNS.get(text, text),
-        (found["x0"], found["top"], found["x1"], found["bottom"]),
-        doubt,
-    )
+    return Word(SIGNS.get(text, text), _box(found), doubt)
 
 
 def _boxes(page: Any) -> dict[Box, str]:
@@ -117,7 +102,7 @@ def _boxes(page: Any) -> dict[Box, str]:
     squares: dict[Box, str] = {}
     shapes = [*page.rects, *page.curves]
     for shape in shapes:
-        box = (float(shape["x0"]), float(shape["top"]), float(shape["x1"]), float(shape["bottom"]))
+        box = _box(shape)
         wide, tall = box[2] - box[0], box[3] - box[1]
         if low <= wide <= high and abs(wide - tall) < 1.5 and not _within(squares, shape):
             squares[box] = EMPTY
@@ -144,7 +129,7 @@ def _fills(thing: dict[str, Any], square: Box) -> bool:
 
 
 def _box(thing: dict[str, Any]) -> Box:
-    return float(thing["x0"]), float(thing["top"]), float(thing["x1"]), float(thing["bottom"])
+    return box_of(thing[edge] for edge in ("x0", "top", "x1", "bottom"))
 
 
 def _within(boxes: dict[Box, str], thing: Any) -> bool:
@@ -154,11 +139,10 @@ def _within(boxes: dict[Box, str], thing: Any) -> bool:
     )
 
 
-def picture_of(data: bytes, number: int, dpi: int = DPI) -> bytes:
+def _picture(data: bytes, number: int) -> bytes:
     """Draw a page as a PNG in grey."""
-    image = draw_page(data, number, dpi)
     packed = io.BytesIO()
-    image.quantize(16).save(packed, "PNG", optimize=True)
+    draw_page(data, number, DPI).quantize(16).save(packed, "PNG", optimize=True)
     return packed.getvalue()
 
 

@@ -1,4 +1,4 @@
-"""The child process of `weldref.procedures.paper.read`: reads a file, prints one JSON object."""
+"""The child process of `paper/read.py`: reads a file, prints the reading as JSON."""
 
 from __future__ import annotations
 
@@ -6,11 +6,18 @@ import json
 import signal
 import sys
 from contextlib import suppress
-from typing import Any
 
 from weldref.errors import InputError
 from weldref.procedures.paper.page import Page
-from weldref.procedures.paper.read import FILE_MB, MEMORY_MB, SECONDS, TEXT_MB, TEXT_SECONDS
+from weldref.procedures.paper.read import (
+    FILE_MB,
+    MEMORY_MB,
+    NEEDED,
+    SECONDS,
+    TEXT_MB,
+    TEXT_SECONDS,
+)  # fmt: skip
+from weldref.procedures.paper.reading import reading_of
 
 
 def limit_process(seconds: int, megabytes: int) -> None:
@@ -50,17 +57,19 @@ def pages_of(data: bytes) -> list[Page]:
 
 
 def main() -> None:
-    """Read the file on standard input."""
+    """Read the file on standard input; write the reading, or what is wrong with the file."""
     data = sys.stdin.buffer.read()
-    answer: dict[str, Any]
+    error = ""
     try:
-        answer = {"pages": [page.as_dict() for page in pages_of(data)]}
-    except InputError as error:
-        answer = {"error": str(error)}
+        answer = reading_of(pages_of(data), data).as_json()
+    except InputError as said:
+        error = str(said)
+    except ImportError:
+        error = NEEDED
     except MemoryError:
-        answer = {"error": "procedure: reading it needs more memory than a form does"}
+        error = "procedure: reading it needs more memory than a form does"
     with suppress(BrokenPipeError):
-        sys.stdout.write(json.dumps(answer))
+        sys.stdout.buffer.write(json.dumps({"error": error}).encode() if error else answer)
 
 
 if __name__ == "__main__":
