@@ -37,7 +37,7 @@ def table(
 
     `numbers` are the places of the columns that hold numbers.
 
-    >>> made = table("Sizes", ("size", "count"), ["1"], numbers=[1])
+    >>> made = table("Sizes", ("size", "count"), [("1/8", 2)], numbers=[1])
     >>> '<th scope="row">1/8</th><td class="n">2</td>' in made
     True
     """
