@@ -12,16 +12,18 @@ from streamlit.testing.v1 import AppTest
 APP = Path(__file__).parents[2] / "app.py"
 SCRIPT = """
 from weldref.dashboard.{folder}.page import draw
-from weldref.data.store import open_tables
+from weldref.data.store import {tables}
 
-draw(open_tables())
+draw({tables}())
 """
 
 
 def opened(folder: str = "", state: dict[str, Any] | None = None, /, **address: str) -> AppTest:
     """Open the whole dashboard, or the page of a folder, at an address."""
+    # The chart is among own tables; every other page is asked of the published ones alone.
+    tables = "open_tables" if folder == "chart_editor" else "open_store"
     page = (
-        AppTest.from_string(SCRIPT.format(folder=folder), default_timeout=120)
+        AppTest.from_string(SCRIPT.format(folder=folder, tables=tables), default_timeout=120)
         if folder
         else AppTest.from_file(str(APP), default_timeout=120)
     )
