@@ -31,6 +31,23 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items.sort(key=lambda item: not any(name in item.nodeid for name in SLOW))
 
 
+TOGETHER = ("tests/dashboard/browser/", "tests/faults/", "tests/site/")
+"""Folders whose files share what is dear to make: they go to one process."""
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """Give each process whole files, and whole folders of these."""
+    from xdist.scheduler import LoadFileScheduling
+
+    class ByFolder(LoadFileScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            folder = next((one for one in TOGETHER if nodeid.startswith(one)), None)
+            return folder or super()._split_scope(nodeid)
+
+    return ByFolder(config, log)
+
+
 @pytest.fixture(scope="session")
 def store() -> Store:
     """The store of the tables that ship with the package."""

@@ -95,11 +95,7 @@ def test_time_rises_with_heat_and_preheat_and_never_with_thickness(heat, plate, 
     assert cooling_time_8_5(heat, plate * more, initial).value <= time
 
 
-@given(
-    heat=st.floats(10, 150),
-    plate=st.floats(0.1, 4),
-    initial=st.floats(32, 600),
-)
+@given(heat=st.floats(10, 150), plate=st.floats(0.1, 4), initial=st.floats(32, 600))
 def test_the_equation_in_its_own_units_from_inch_units(heat, plate, initial):
     units = pint.get_application_registry()
     q, d = units.Quantity(heat, "kJ/inch"), units.Quantity(plate, "inch")

@@ -155,11 +155,7 @@ def test_a_place_between_the_published_ones_is_refused():
 
 def test_solidification_time_of_a_course_problem():
     # fr2-solid-time, nptel-112107090-20, inputs read, answer recalled arithmetic, 0.005 s.
-    values = {
-        "net_heat_input": 500e3,
-        "conductivity": 25.0,
-        "initial_temperature": 25.0,
-    }
+    values = {"net_heat_input": 500e3, "conductivity": 25.0, "initial_temperature": 25.0}
     found = solidification_time(
         latent_heat=2.4e9, heat_capacity=4.4e6, melting_temperature=1540.0, **values
     )

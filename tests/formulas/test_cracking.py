@@ -10,8 +10,6 @@ from uncertainties import ufloat
 from weldref.errors import InputError
 from weldref.formulas.composition import ELEMENTS
 from weldref.formulas.cracking import (
-    at_risk,
-    crack_resistance,
     solidification_cracking_1976,
     unit_of_crack_susceptibility,
 )
@@ -37,23 +35,11 @@ def test_carbon_floor():
     assert above.value - at_floor.value == pytest.approx(2.3)
 
 
-def test_words_of_the_page():
-    # fr2-ucs-class-low, twi-jk-44 Causes, read: 9 is high resistance; low is above 30.
-    assert crack_resistance(9.0) == "high cracking resistance"
-    assert crack_resistance(10.0) == crack_resistance(30.0)
-    assert crack_resistance(10.0) == "between high and low cracking resistance"
-    assert crack_resistance(30.1) == "low cracking resistance"
-
-
-def test_risk_by_joint():
-    # fr2-ucs-fillet and fr2-ucs-butt, twi-jk-44 Causes, read: fillet from 20, butt about 25.
-    assert at_risk(20.0, "fillet")
-    assert not at_risk(19.9, "fillet")
-    assert at_risk(25.0, "butt")
-    assert not at_risk(24.9, "butt")
-    assert unit_of_crack_susceptibility(**WELD).parts["risk_from_in_butt"] == 25.0
-    with pytest.raises(InputError, match="'lap' is not accepted; give one of fillet, butt"):
-        at_risk(20.0, "lap")
+def test_thresholds_of_the_page():
+    # twi-jk-44 Causes, read: resistance high below 10, low above 30; fillet from 20, butt about 25.
+    parts = unit_of_crack_susceptibility(**WELD).parts
+    assert (parts["high_resistance_below"], parts["low_resistance_above"]) == (10.0, 30.0)
+    assert (parts["risk_from_in_fillet"], parts["risk_from_in_butt"]) == (20.0, 25.0)
 
 
 def test_regression_of_1976_by_the_formula_as_printed():

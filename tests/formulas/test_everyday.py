@@ -1,7 +1,5 @@
 """Rules of thumb against printed examples and the units they are said in."""
 
-import math
-from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -11,10 +9,8 @@ from hypothesis import strategies as st
 from tests.formulas.reference import si
 from weldref.errors import InputError
 from weldref.formulas.everyday import (
-    INCH,
     conventional_load_voltage,
     cup_diameter,
-    fraction_label,
     gmaw_current_from_thickness,
     smaw_current_from_diameter,
     starting_current_e60xx,
@@ -139,63 +135,9 @@ def test_cup_numbers_are_sixteenths(number: int, inches: float) -> None:
     assert cup_diameter(number).grade == "read"
 
 
-# ---------------------------------------------------------------- fractions of an inch
-
-
-@pytest.mark.parametrize(
-    ("millimetres", "label"),
-    [
-        # weld-general-memory, wire sizes (memory): metric nominal beside the printed fraction.
-        (1.6, "1/16"),
-        (2.0, "5/64"),
-        (2.4, "3/32"),
-        (2.8, "7/64"),
-        (3.2, "1/8"),
-        (4.0, "5/32"),
-        (4.8, "3/16"),
-        (5.6, "7/32"),
-        (6.4, "1/4"),
-        (8.0, "5/16"),
-        (38.1, "1 1/2"),
-        (25.4, "1"),
-        (0.0, "0"),
-    ],
-)
-def test_labels_of_sizes(millimetres: float, label: str) -> None:
-    assert fraction_label(millimetres / 1000).label == label
-
-
-@pytest.mark.parametrize("sixty_fourths", range(200))
-def test_every_sixty_fourth_has_its_own_label_in_lowest_terms(sixty_fourths: int) -> None:
-    label, nominal, difference = fraction_label(sixty_fourths / 64 * INCH)
-    parsed = sum(Fraction(word) for word in label.split())
-    assert parsed == Fraction(sixty_fourths, 64)
-    assert [str(Fraction(word)) for word in label.split()] == label.split()
-    assert all(Fraction(word) < 1 for word in label.split() if "/" in word)
-    assert nominal == pytest.approx(float(parsed) * INCH)
-    assert difference == pytest.approx(0.0, abs=1e-15)
-
-
-@few
-@given(length=st.floats(0.0, 2.0))
-def test_no_other_label_is_nearer(length: float) -> None:
-    label, nominal, difference = fraction_label(length)
-    parsed = sum(Fraction(word) for word in label.split())
-    assert nominal == pytest.approx(float(parsed) * INCH, abs=1e-15)
-    assert difference == length - nominal
-    assert abs(difference) <= INCH / 128 * (1 + 1e-6)
-
-
-def test_half_way_takes_the_larger() -> None:
-    assert fraction_label(3 / 128 * INCH).label == "1/32"
-
-
 @pytest.mark.parametrize(
     "call",
     [
-        lambda: fraction_label(-0.001),
-        lambda: fraction_label(math.nan),
-        lambda: fraction_label(math.inf),
         lambda: starting_current_e70xx(160, 110),
         lambda: starting_current_e60xx(100, 50, 0.002),
     ],

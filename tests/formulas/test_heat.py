@@ -15,9 +15,9 @@ from weldref.formulas.heat import (
     arc_energy_from_energy,
     arc_energy_from_power,
     heat_input,
-    heat_input_range,
     net_heat_input,
 )
+from weldref.formulas.ranges import corners
 from weldref.formulas.thermal_efficiency import EFFICIENCIES, PROCESSES, thermal_efficiencies
 
 KJ_PER_MM = 1e6
@@ -52,7 +52,8 @@ PWPS = {
 def test_printed_limits_are_the_corners_with_k_of_0_8(run):
     # pr-hi-k-*, pwps-488823046, read, +-0.05 kJ/mm.
     volts, amperes, speed, printed = PWPS[run]
-    span = heat_input_range(
+    span = corners(
+        heat_input,
         voltage=volts,
         current=amperes,
         travel_speed=(speed[0] * MM_PER_MIN, speed[1] * MM_PER_MIN),
@@ -75,7 +76,8 @@ BRANCH = {
 @pytest.mark.parametrize("run", BRANCH)
 def test_a_procedure_may_print_narrower_limits_than_its_corners(run):
     volts, amperes, speed, printed = BRANCH[run]
-    span = heat_input_range(
+    span = corners(
+        arc_energy,
         voltage=volts,
         current=amperes,
         travel_speed=(speed[0] * MM_PER_MIN, speed[1] * MM_PER_MIN),
@@ -123,13 +125,6 @@ def test_the_standard_itself_was_not_read():
     # Course slides print the table with the process numbers of EN 1011-1 and do not name it.
     quoted = heat_input(12.0, 150.0, 0.002, "141", "twi-arc-energy-slides-2006")
     assert quoted.grade == "secondary"
-
-
-def test_the_corners_use_the_source_of_efficiency_that_was_asked_for():
-    windows = {"voltage": (10.0, 12.0), "current": 150.0, "travel_speed": 0.002}
-    measured = heat_input_range(**windows, process="141", efficiency_source="dupont-marder-1995")
-    assert measured.highest.parts["efficiency"] == 0.67
-    assert heat_input_range(**windows, process="141").highest.parts["efficiency"] == 0.6
 
 
 def test_measured_efficiency_of_plasma_is_a_garbled_figure():

@@ -11,11 +11,7 @@ from hypothesis import strategies as st
 from uncertainties import ufloat
 
 from weldref.errors import InputError
-from weldref.formulas.preheat import (
-    governing_cet,
-    preheat_en1011_method_b,
-    susceptibility_index,
-)
+from weldref.formulas.preheat import governing_cet, preheat_en1011_method_b, susceptibility_index
 
 CETS = st.floats(0.2, 0.5)
 PLATES = st.floats(0.010, 0.090)

@@ -7,13 +7,7 @@ import math
 import pytest
 from scipy import special
 
-from tests.formulas.reference import (
-    DIFFUSIVITY,
-    STEEL,
-    hottest,
-    thick_plate_rise,
-    thin_plate_rise,
-)
+from tests.formulas.reference import DIFFUSIVITY, STEEL, hottest, thick_plate_rise, thin_plate_rise
 from weldref.errors import InputError
 from weldref.formulas.temperature_field import (
     heated_zone_width,

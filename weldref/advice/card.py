@@ -19,14 +19,7 @@ from weldref.core.bands import compare_value
 from weldref.core.cases import SAID_FIRST
 from weldref.core.cautions import Caution, cautions_for
 from weldref.core.check import NOT_APPROVAL, judge_in_set_up, read_values
-from weldref.core.lookup import (
-    GRADES,
-    Fit,
-    Match,
-    find,
-    neighbours,
-    with_conditions,
-)
+from weldref.core.lookup import GRADES, Fit, Match, find, neighbours, with_conditions
 from weldref.core.setup import SetupFinding, findings, preheat_method
 from weldref.core.situation import Situation, conditions_in, describe, sizes_of
 from weldref.core.units import Units, UnitSystem, Value

@@ -409,13 +409,7 @@ def _statement(
     row: dict[str, Any], value: str, advice: str, only_for: tuple[str, ...]
 ) -> Statement:
     return Statement(
-        value,
-        advice,
-        only_for,
-        row["how_read"],
-        row["status"],
-        row["source_id"],
-        row["locator"],
+        value, advice, only_for, row["how_read"], row["status"], row["source_id"], row["locator"]
     )
 
 

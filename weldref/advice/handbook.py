@@ -7,6 +7,7 @@ Above the end of a table the answer is "outside the table".
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -34,6 +35,19 @@ class Statement:
     locator: str | None
     how_read: str
     note: str = ""
+
+
+def _statement(
+    row: dict[str, Any],
+    what: str,
+    value: float | None,
+    unit: str,
+    condition: Iterable[str | None],
+    note: str,
+) -> Statement:
+    said = ", ".join(filter(None, condition))
+    place = (row["source_id"], row["source"], row["locator"], row["how_read"])
+    return Statement(what, value, unit, said, *place, note)
 
 
 @lru_cache(maxsize=64)
@@ -212,17 +226,7 @@ def _shade(row: dict[str, Any], what: str, value: float | None, note: str) -> St
         note = "; ".join(filter(None, [f"printed {value:g} to {upper:g}", note]))
     if row["status"] and value is not None:
         note = "; ".join(filter(None, [f"{row['status']} reading", note]))
-    return Statement(
-        what,
-        value,
-        "",
-        ", ".join(filter(None, parts)),
-        row["source_id"],
-        row["source"],
-        row["locator"],
-        row["how_read"],
-        note,
-    )
+    return _statement(row, what, value, "", parts, note)
 
 
 def sheet_gauge(gauge: str, system: str = "US standard gauge") -> list[Statement]:
@@ -255,18 +259,9 @@ def sheet_gauge(gauge: str, system: str = "US standard gauge") -> list[Statement
     )
     if not rows:
         raise InputError(f"gauge: '{gauge}' is not in the table of {system}")
+    said = [f"{system} {str(gauge).strip()}"]
     return [
-        Statement(
-            "thickness",
-            row["thickness_in"],
-            "in",
-            f"{system} {row['gauge']}",
-            row["source_id"],
-            row["source"],
-            row["locator"],
-            row["how_read"],
-            row["remark"] or "",
-        )
+        _statement(row, "thickness", row["thickness_in"], "in", said, row["remark"] or "")
         for row in rows
     ]
 
@@ -327,23 +322,9 @@ def _by_thickness(
         """,  # noqa: S608  the name of a table of ours
         {"unit": unit, "thickness": thickness},
     )
-    return [
-        Statement(
-            what,
-            row[column],
-            unit,
-            ", ".join(filter(None, (row.get("scope"), row["thickness_basis"], _loading(row)))),
-            row["source_id"],
-            row["source"],
-            row["locator"],
-            row["how_read"],
-            row["remark"] or "",
-        )
-        for row in rows
-    ]
-
-
-def _loading(row: dict[str, Any]) -> str:
-    """Say under which loading a minimum holds; a table without that column says nothing."""
-    loading = row.get("loading")
-    return f"{loading} loading" if loading else ""
+    found = []
+    for row in rows:
+        loading = f"{row['loading']} loading" if row.get("loading") else ""
+        said = (row.get("scope"), row["thickness_basis"], loading)
+        found.append(_statement(row, what, row[column], unit, said, row["remark"] or ""))
+    return found

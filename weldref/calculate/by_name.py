@@ -47,13 +47,7 @@ SHOWN: Mapping[str, tuple[str, ...]] = {
 """Units in which people read a result that is computed in SI."""
 
 # What the trade writes and pint reads otherwise (or as something else).
-_SPELLINGS = {
-    "ipm": "in/min",
-    "cfh": "ft3/h",
-    "cfm": "ft3/min",
-    "lpm": "L/min",
-    "psig": "psi",
-}
+_SPELLINGS = {"ipm": "in/min", "cfh": "ft3/h", "cfm": "ft3/min", "lpm": "L/min", "psig": "psi"}
 _TEMPERATURES = {
     "f": "degF",
     "°f": "degF",

@@ -26,10 +26,7 @@ HEAT_NEEDS = ("current", "voltage", "travel_speed")
 WIRE_FED = ("GMAW", "FCAW", "SAW")
 TUBULAR = ("FCAW",)
 # The table of densities calls some metals by names of its own.
-_WIRES = {
-    "aluminium 4043/5356": "aluminium",
-    "copper deoxidised": "deoxidised copper",
-}
+_WIRES = {"aluminium 4043/5356": "aluminium", "copper deoxidised": "deoxidised copper"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -31,33 +31,15 @@ class Lookup:
     function: Callable[..., list[dict[str, Any]]]
 
 
-def _shade(
-    process: str,
-    current: float | None = None,
-    plate: float | None = None,
-    electrode: float | None = None,
-) -> list[dict[str, Any]]:
-    return [asdict(s) for s in handbook.filter_shade(process, current, plate, electrode)]
+def _rows(answers: Callable[..., Iterable[Any]]) -> Callable[..., list[dict[str, Any]]]:
+    return lambda **given: [asdict(one) for one in answers(**given)]
 
 
-def _gauge(gauge: str, system: str = "US standard gauge") -> list[dict[str, Any]]:
-    return [asdict(s) for s in handbook.sheet_gauge(gauge, system)]
+def _by_thickness(answers: Callable[..., Iterable[Any]]) -> Callable[..., list[dict[str, Any]]]:
+    def look_up(thickness: float, unit: str = "in") -> Iterable[Any]:
+        return answers(thickness / (0.0254 if unit == "in" else 0.001), unit)
 
-
-def _fillet(thickness: float, unit: str = "in") -> list[dict[str, Any]]:
-    scale = 0.0254 if unit == "in" else 0.001
-    return [asdict(s) for s in handbook.minimum_fillet(thickness / scale, unit)]
-
-
-def _partial(thickness: float, unit: str = "in") -> list[dict[str, Any]]:
-    scale = 0.0254 if unit == "in" else 0.001
-    return [asdict(s) for s in handbook.minimum_partial_joint(thickness / scale, unit)]
-
-
-def _grade(
-    grade: str, equivalent: str = "carbon-equivalent-iiw", thickness: float | None = None
-) -> list[dict[str, Any]]:
-    return [asdict(s) for s in grades.grade_carbon_equivalent(grade, equivalent, thickness)]
+    return _rows(look_up)
 
 
 def _preheat(**given: Any) -> list[dict[str, Any]]:
@@ -104,6 +86,11 @@ _JOINT = {
     },
 }
 
+_TABLED = {
+    "thickness": Symbol("t", "m", "thickness", above=0.0),
+    "unit": Symbol("", "", "table to use", choices=("in", "mm")),
+}
+
 LOOKUPS: Mapping[str, Lookup] = {
     lookup.name: lookup
     for lookup in (
@@ -117,7 +104,7 @@ LOOKUPS: Mapping[str, Lookup] = {
                 "electrode": Symbol("d", "m", "covered electrode diameter", above=0.0),
             },
             ("process",),
-            _shade,
+            _rows(handbook.filter_shade),
         ),
         Lookup(
             "sheet-gauge",
@@ -127,27 +114,21 @@ LOOKUPS: Mapping[str, Lookup] = {
                 "system": Symbol("", TEXT, "gauge system (US standard gauge)"),
             },
             ("gauge",),
-            _gauge,
+            _rows(handbook.sheet_gauge),
         ),
         Lookup(
             "minimum-fillet",
             "Minimum fillet leg by thickness, each code apart",
-            {
-                "thickness": Symbol("t", "m", "thickness", above=0.0),
-                "unit": Symbol("", "", "table to use", choices=("in", "mm")),
-            },
+            _TABLED,
             ("thickness",),
-            _fillet,
+            _by_thickness(handbook.minimum_fillet),
         ),
         Lookup(
             "minimum-partial-joint",
             "Minimum effective throat of a partial-joint-penetration weld by thickness",
-            {
-                "thickness": Symbol("t", "m", "thickness", above=0.0),
-                "unit": Symbol("", "", "table to use", choices=("in", "mm")),
-            },
+            _TABLED,
             ("thickness",),
-            _partial,
+            _by_thickness(handbook.minimum_partial_joint),
         ),
         Lookup(
             "grade-carbon-equivalent",
@@ -158,7 +139,7 @@ LOOKUPS: Mapping[str, Lookup] = {
                 "thickness": Symbol("t", "m", "thickness", above=0.0),
             },
             ("grade",),
-            _grade,
+            _rows(grades.grade_carbon_equivalent),
         ),
         Lookup(
             "preheat",

@@ -138,18 +138,25 @@ class Span(NamedTuple):
 
 
 class Ends(NamedTuple):
-    """Of several ranges the least and the greatest start, and the least and greatest end."""
+    """Of several ranges the least and the greatest start, and the least and greatest end.
+
+    `low` and `high` are the least and the greatest end as printed.
+    """
 
     first_start: float
     last_start: float
     first_beyond: float
     last_beyond: float
+    low: float
+    high: float
 
     @classmethod
     def of(cls, spans: Sequence[Span]) -> Ends:
         """Gather the ends of ranges, of which there is one at least."""
         starts, beyond = [span.start for span in spans], [span.beyond for span in spans]
-        return cls(min(starts), max(starts), min(beyond), max(beyond))
+        low = min(-math.inf if span.low is None else span.low for span in spans)
+        high = max(math.inf if span.high is None else span.high for span in spans)
+        return cls(min(starts), max(starts), min(beyond), max(beyond), low, high)
 
     def one_word(self, si: float) -> Side | None:
         """Return the word that every range says of a value in SI; None where they differ."""

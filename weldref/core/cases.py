@@ -217,8 +217,11 @@ class _Rows:
 
     def leaf(self, si: float) -> Settled:
         """Let each document speak once for one case, and compare what they say."""
-        if self.one_word(si) == "inside":
+        one = self.one_word(si)
+        if one == "inside":
             return Settled("inside", 0.0)
+        if one and len(self.documents) == len(self.matches):
+            return Settled(one, self.ends.low - si if one == "low" else si - self.ends.high)
         said = [
             _document_says(limits, windows, si)
             if limits or len(windows) > 1

@@ -278,6 +278,7 @@ def index_of(store: Store, table: str, quantity: str | None) -> Index:
 
 WIDE = 10_000
 _NOT_ZERO = re.compile(rb"[^\0]", re.DOTALL)
+_BITS = [tuple(n for n in range(8) if byte >> n & 1) for byte in range(256)]
 
 
 def each(bits: int) -> Iterator[int]:
@@ -291,8 +292,9 @@ def each(bits: int) -> Iterator[int]:
     if bits.bit_length() > WIDE:  # a few rows among very many: find their bytes first
         data = bits.to_bytes((bits.bit_length() + 7) // 8, "little")
         for found in _NOT_ZERO.finditer(data):
-            place = 8 * found.start()
-            yield from (place + number for number in each(found[0][0]))
+            place = found.start()
+            for number in _BITS[data[place]]:
+                yield 8 * place + number
         return
     while bits:
         lowest = bits & -bits

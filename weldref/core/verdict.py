@@ -17,9 +17,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from operator import itemgetter
 from typing import Any
 
-from weldref.core.bands import Ends, compare_value
+from weldref.core.bands import Ends, Span, compare_value
 from weldref.core.cases import (
     Answer,
     Ask,
@@ -301,7 +302,9 @@ class Evidence:
         self.general = tuple(m for m in kept if m.bounds and not m.special)
         self.conditional = tuple(m for m in kept if m.special)
         self._cases = Cases(store, self.deciding)
-        self._general_ends = Ends.of([m.span for m in self.general]) if self.general else None
+        self._bounds: tuple[list[Span], list[Span]] = ([], [])
+        for match in self.general:
+            self._bounds[match.row["basis"] != "limit"].append(match.span)
         self.lone = self._lone_driver()
         self._conditional = _by_special(store, [m for m in self.conditional if not m.bounds])
 
@@ -337,16 +340,13 @@ class Evidence:
 
     def _bound(self, si: float, *, limits_only: bool) -> tuple[Word, float] | None:
         """Return the word of the general rows where the value is outside all that they allow."""
-        if self._general_ends is None or self._general_ends.one_word(si) == "inside":
-            return None
-        found = [(m.row["basis"] == "limit", *m.span.compare(si)) for m in self.general]
-        broken = [(word, by) for is_limit, word, by in found if is_limit and word != "inside"]
+        limits, others = self._bounds
+        broken = [said for span in limits if (said := span.compare(si))[0] != "inside"]
         if broken:
-            return max(broken, key=lambda answer: answer[1])
-        words = {word for is_limit, word, _ in found if not is_limit}
-        if limits_only or len(words) != 1 or words == {"inside"}:
+            return max(broken, key=itemgetter(1))
+        if limits_only or not others or Ends.of(others).one_word(si) in (None, "inside"):
             return None
-        return min(((word, by) for limit, word, by in found if not limit), key=lambda one: one[1])
+        return min((span.compare(si) for span in others), key=itemgetter(1))
 
     def _with_conditional(self, settled: Settled, si: float) -> Settled:
         """Turn an answer into a question where rows under a special condition say otherwise."""

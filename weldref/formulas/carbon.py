@@ -64,7 +64,7 @@ _METHOD_B = {
     "Cr to 0.9, Cu to 1.0, Ni to 2.5, Mo to 0.75, V to 0.20 %",
 )
 def carbon_equivalent_iiw(**contents: float) -> Outcome:
-    """Return CE(IIW), ``C + Mn/6 + (Cr+Mo+V)/5 + (Ni+Cu)/15``.
+    """Return the carbon equivalent CE(IIW).
 
     The equivalent of EN 1011-2 method A, of EN 10025 (there CEV) and of many purchase limits,
     for carbon-manganese and low-alloy steel.
@@ -134,7 +134,7 @@ def carbon_equivalent_aws(**contents: float) -> Outcome:
     "0.7, Mo to 0.75, Nb to 0.06, Ni to 2.5, Ti to 0.12, V to 0.18, B to 0.005 %",
 )
 def carbon_equivalent_cet(**contents: float) -> Outcome:
-    """Return CET, ``C + (Mn+Mo)/10 + (Cr+Cu)/20 + Ni/40``.
+    """Return the carbon equivalent CET.
 
     The equivalent that `weldref.formulas.preheat.preheat_en1011_method_b` takes.
 

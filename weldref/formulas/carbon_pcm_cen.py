@@ -45,7 +45,7 @@ _PCM_DATA = {
     "0.005 %",
 )
 def carbon_equivalent_pcm(**contents: float) -> Outcome:
-    """Return Pcm, ``C + Si/30 + (Mn+Cu+Cr)/20 + Ni/60 + Mo/15 + V/10 + 5 B``.
+    """Return the cracking parameter Pcm.
 
     For low-carbon, microalloyed steel, where CE(IIW) overstates the alloying elements.
 
@@ -94,9 +94,6 @@ def _scaled(
 )
 def carbon_equivalent_cen(**contents: float) -> Outcome:
     """Return CEN, which moves from Pcm-like to CE(IIW)-like weights as carbon rises.
-
-    ``CEN = C + A(C) [Si/24 + Mn/6 + Cu/15 + Ni/20 + (Cr+Mo+Nb+V)/5 + 5 B]`` with
-    ``A(C) = 0.75 + 0.25 tanh(20 (C - 0.12))``.
 
     Notes
     -----
@@ -163,7 +160,7 @@ def carbon_equivalent_csa(*, compliance_factor: float, **contents: float) -> Out
     valid="carbon and low-alloy structural steel; no range of composition was seen",
 )
 def carbon_equivalent_wes(**contents: float) -> Outcome:
-    """Return Ceq of Japanese standards, ``C + Mn/6 + Si/24 + Ni/40 + Cr/5 + Mo/4 + V/14``.
+    """Return the carbon equivalent Ceq of Japanese standards.
 
     Notes
     -----

@@ -60,8 +60,6 @@ def _position(
 def schaeffler_position(**contents: float) -> Outcome:
     """Return the Schaeffler equivalents (as parts) and their ratio.
 
-    ``Creq = Cr + Mo + 1.5 Si + 0.5 Nb``, ``Nieq = Ni + 30 C + 0.5 Mn``.
-
     Notes
     -----
     No ferrite number is predicted, and a caveat says so. The range of compositions behind the
@@ -134,8 +132,6 @@ def wrc_1992_position(
     *, manganese: float | None = None, silicon: float | None = None, **contents: float
 ) -> Outcome:
     """Return the WRC-1992 equivalents (as parts) and their ratio.
-
-    ``Creq = Cr + Mo + 0.7 Nb``, ``Nieq = Ni + 35 C + 20 N + 0.25 Cu``.
 
     Notes
     -----

@@ -95,8 +95,6 @@ def cooling_time_8_5_thick(
 ) -> Outcome:
     """Return t8/5 where heat flows in three dimensions and thickness plays no part.
 
-    ``t8/5 = (6700 - 5 T0) Q [1/(500-T0) - 1/(800-T0)] F3`` with Q in kJ/mm.
-
     Notes
     -----
     Valid above the transition thickness, which this formula cannot check: `cooling_time_8_5` does.
@@ -128,15 +126,9 @@ def cooling_time_8_5_thick(
     valid="plate thinner than the transition thickness; " + _VALID,
 )
 def cooling_time_8_5_thin(
-    heat_input: float,
-    thickness: float,
-    initial_temperature: float,
-    shape_factor_thin: float = 1.0,
+    heat_input: float, thickness: float, initial_temperature: float, shape_factor_thin: float = 1.0
 ) -> Outcome:
     """Return t8/5 where heat flows in two dimensions, as in thin plate.
-
-    ``t8/5 = (4300 - 4.3 T0) 10^5 (Q/d)^2 [1/(500-T0)^2 - 1/(800-T0)^2] F2`` with Q in kJ/mm
-    and d in mm.
 
     Notes
     -----

@@ -99,13 +99,9 @@ def relative_plate_thickness(
     valid="tau above 0.9 (recalled); the middle of a long bead, not its ends",
 )
 def cooling_rate_thick_plate(
-    *,
-    net_heat_input: float,
-    temperature: float,
-    initial_temperature: float,
-    conductivity: float,
+    *, net_heat_input: float, temperature: float, initial_temperature: float, conductivity: float
 ) -> Outcome:
-    """Return the centre-line cooling rate of thick plate, ``2 pi lambda (Tc - T0)^2 / Hnet``.
+    """Return the centre-line cooling rate of thick plate.
 
     Notes
     -----
@@ -150,7 +146,7 @@ def cooling_rate_thin_plate(
     conductivity: float,
     heat_capacity: float,
 ) -> Outcome:
-    """Return the centre-line cooling rate, ``2 pi lambda rho c (t / Hnet)^2 (Tc - T0)^3``.
+    """Return the centre-line cooling rate of thin plate.
 
     Notes
     -----
@@ -197,7 +193,7 @@ def cooling_time_thick_plate(
     initial_temperature: float,
     conductivity: float,
 ) -> Outcome:
-    """Return a cooling time, ``Hnet / (2 pi lambda) [1/(T2 - T0) - 1/(T1 - T0)]``.
+    """Return the cooling time of thick plate between two temperatures.
 
     The integral of `cooling_rate_thick_plate`; the general form behind
     `weldref.formulas.cooling.cooling_time_8_5_thick`.
@@ -247,7 +243,7 @@ def cooling_time_thin_plate(
     conductivity: float,
     heat_capacity: float,
 ) -> Outcome:
-    """Return ``Hnet^2 / (4 pi lambda rho c d^2) [1/(T2 - T0)^2 - 1/(T1 - T0)^2]``.
+    """Return the cooling time of thin plate between two temperatures.
 
     The integral of `cooling_rate_thin_plate`; the general form behind
     `weldref.formulas.cooling.cooling_time_8_5_thin`.

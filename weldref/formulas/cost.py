@@ -30,7 +30,7 @@ def _recalled(what: str) -> Source:
     valid="one deposition rate for the whole weld",
 )
 def arc_time(deposit: float, deposition_rate: float) -> Outcome:
-    """Return the time the arc burns to lay a deposit: ``ta = DW / DR``.
+    """Return the time the arc burns to lay a deposit.
 
     Examples
     --------
@@ -57,7 +57,7 @@ def arc_time(deposit: float, deposition_rate: float) -> Outcome:
     valid="an operating factor measured on the same kind of work",
 )
 def labor_time(arc_time: float, operating_factor: float) -> Outcome:
-    """Return the total labor time: ``t = ta / OF``.
+    """Return the total labor time.
 
     Notes
     -----
@@ -87,7 +87,7 @@ def labor_time(arc_time: float, operating_factor: float) -> Outcome:
     valid="a steady flow; the volume is at the conditions of the flowmeter",
 )
 def gas_volume(flow: float, arc_time: float, flow_time: float = 0.0) -> Outcome:
-    """Return the gas used for a weld: ``V = Q (ta + tp)``.
+    """Return the gas used for a weld.
 
     Notes
     -----

@@ -8,14 +8,16 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from weldref.errors import InputError
 from weldref.formulas.composition import by_letter, element_symbols, outside_ranges
 from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
 
-HIGH_RESISTANCE_BELOW = 10.0
-LOW_RESISTANCE_ABOVE = 30.0
-RISK_FROM: Mapping[str, float] = {"fillet": 20.0, "butt": 25.0}
-"""UCS from which twi-jk-44 sees a risk: fillet with depth to width about 1; butt (about 25)."""
+_THRESHOLDS = {
+    "high_resistance_below": 10.0,
+    "low_resistance_above": 30.0,
+    "risk_from_in_fillet": 20.0,
+    "risk_from_in_butt": 25.0,
+}
+"""Of UCS, as twi-jk-44 prints them."""
 
 _UCS = {"C": 230, "S": 190, "P": 75, "Nb": 45, "Si": -12.3, "Mn": -5.4}
 _FIT_1976 = {"C": 223, "S": 197, "P": 100, "Nb": 48, "Si": -14.3, "Mn": -6, "Al": -16}
@@ -56,10 +58,10 @@ def _weighted(composition: Mapping[str, float], weights: Mapping[str, float]) ->
     "0.045, Si 0.15 to 0.65, Mn 0.45 to 1.6, Nb to 0.07 %",
 )
 def unit_of_crack_susceptibility(**contents: float) -> Outcome:
-    """Return UCS, ``230 C* + 190 S + 75 P + 45 Nb - 12.3 Si - 5.4 Mn - 1``.
+    """Return the units of crack susceptibility, UCS.
 
-    C* is carbon, or 0.08 where carbon is lower. `crack_resistance` and `at_risk` put the number
-    into words.
+    C* is carbon, or 0.08 where carbon is lower. Below 10 the page calls the resistance to cracking
+    high, above 30 low; fillets (depth to width about 1) are at risk from 20, butts from about 25.
 
     Notes
     -----
@@ -82,41 +84,7 @@ def unit_of_crack_susceptibility(**contents: float) -> Outcome:
     caveats = outside_ranges(composition, _UCS_RANGE, "recalled")
     for caveat in outside("S + P", composition["S"] + composition["P"], 0.0, 0.06, "%"):
         caveats += (f"{caveat} (a general limit of twi-jk-44)",)
-    return Outcome(
-        value,
-        caveats,
-        {
-            "carbon_used": used,
-            "high_resistance_below": HIGH_RESISTANCE_BELOW,
-            "low_resistance_above": LOW_RESISTANCE_ABOVE,
-            "risk_from_in_fillet": RISK_FROM["fillet"],
-            "risk_from_in_butt": RISK_FROM["butt"],
-        },
-    )
-
-
-def crack_resistance(ucs: float) -> str:
-    """Put UCS into the words of twi-jk-44.
-
-    >>> crack_resistance(9.0)
-    'high cracking resistance'
-    """
-    if ucs < HIGH_RESISTANCE_BELOW:
-        return "high cracking resistance"
-    if ucs > LOW_RESISTANCE_ABOVE:
-        return "low cracking resistance"
-    return "between high and low cracking resistance"
-
-
-def at_risk(ucs: float, joint: str) -> bool:
-    """Tell whether UCS reaches the value from which a joint, a key of `RISK_FROM`, is at risk.
-
-    >>> at_risk(20.0, "fillet"), at_risk(20.0, "butt")
-    (True, False)
-    """
-    if joint not in RISK_FROM:
-        raise InputError(f"joint: {joint!r} is not accepted; give one of {', '.join(RISK_FROM)}")
-    return ucs >= RISK_FROM[joint]
+    return Outcome(value, caveats, {"carbon_used": used, **_THRESHOLDS})
 
 
 @formula(

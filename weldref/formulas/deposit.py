@@ -34,7 +34,7 @@ _PAYMENT = Source(
     valid="a weld of one cross-section",
 )
 def weld_weight_per_length(area: float, density: float, allowance: float = 1.0) -> Outcome:
-    """Return the weight of weld metal per length: ``m' = k rho A``.
+    """Return the weight of weld metal per length.
 
     Notes
     -----
@@ -128,7 +128,7 @@ def passes(area: float, area_per_pass: float) -> Outcome:
     valid="an efficiency that counts every loss of the filler, stubs included",
 )
 def filler_needed(deposit: float, efficiency: float) -> Outcome:
-    """Return the filler metal to buy for a deposit: ``FM = DW / DE``.
+    """Return the filler metal to buy for a deposit.
 
     Notes
     -----
@@ -170,8 +170,6 @@ def electrode_needed(
     deposit: float, efficiency: float, electrode_length: float, stub_length: float
 ) -> Outcome:
     """Return the weight of covered electrodes to buy for a deposit.
-
-    ``W = DW / DE'`` with ``DE' = DE (Le - s) / Le``.
 
     Notes
     -----

@@ -6,9 +6,6 @@ fills a gap in a table and never passes or fails a procedure.
 
 from __future__ import annotations
 
-import math
-from typing import NamedTuple
-
 from weldref.errors import InputError
 from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
 
@@ -39,7 +36,7 @@ _LOAD_VOLTAGES = {
     valid="GMAW short-circuiting on carbon steel to about 1/4 in; " + _RULE_OF_THUMB,
 )
 def gmaw_current_from_thickness(thickness: float) -> Outcome:
-    """Return about one ampere per thousandth of an inch: ``I = t / 0.001 in``.
+    """Return about one ampere per thousandth of an inch.
 
     Notes
     -----
@@ -65,7 +62,7 @@ def gmaw_current_from_thickness(thickness: float) -> Outcome:
     valid="low-hydrogen electrodes of 3/32 to 5/32 in, flat; " + _RULE_OF_THUMB,
 )
 def smaw_current_from_diameter(core_diameter: float) -> Outcome:
-    """Return about one ampere per thousandth of an inch of core wire: ``I = d / 0.001 in``.
+    """Return about one ampere per thousandth of an inch of core wire.
 
     Notes
     -----
@@ -91,7 +88,7 @@ def smaw_current_from_diameter(core_diameter: float) -> Outcome:
     valid="E70XX electrodes, windows of Table 14 of the same page",
 )
 def starting_current_e70xx(window_low: float, window_high: float) -> Outcome:
-    """Return the middle of a published current window: ``I = (I_min + I_max) / 2``.
+    """Return the middle of a published current window.
 
     Notes
     -----
@@ -122,10 +119,7 @@ def starting_current_e70xx(window_low: float, window_high: float) -> Outcome:
     valid="E60XX electrodes, windows of Table 13; on sheet metal electrodes of 3/16 in or less",
 )
 def starting_current_e60xx(
-    window_low: float,
-    window_high: float,
-    thickness: float,
-    electrode_diameter: float | None = None,
+    window_low: float, window_high: float, thickness: float, electrode_diameter: float | None = None
 ) -> Outcome:
     """Return where to start in a published window: its low end on sheet, its middle on plate.
 
@@ -210,7 +204,7 @@ def conventional_load_voltage(current: float, process: str) -> Outcome:
     valid="ceramic GTAW cups numbered in sixteenths of an inch",
 )
 def cup_diameter(cup_number: float) -> Outcome:
-    """Return the inside diameter of a ceramic cup: sixteenths of an inch, ``d = N / 16 in``.
+    """Return the inside diameter of a ceramic cup: sixteenths of an inch.
 
     Notes
     -----
@@ -222,50 +216,3 @@ def cup_diameter(cup_number: float) -> Outcome:
     12.7
     """
     return Outcome(cup_number / 16.0 * INCH)
-
-
-class FractionLabel(NamedTuple):
-    """The nearest sixty-fourth of an inch as a label, and how far the length is from it."""
-
-    label: str
-    nominal: float
-    difference: float
-
-
-def fraction_label(length: float) -> FractionLabel:
-    """Return the label of the nearest 1/64 in, in lowest terms, and the difference.
-
-    Parameters
-    ----------
-    length
-        Length, m.
-
-    Returns
-    -------
-    FractionLabel
-        ``label`` such as "3/32" or "1 1/2" (inches), ``nominal`` the labelled length, m, and
-        ``difference`` = length - nominal, m. Half-way between two labels the larger is taken.
-
-    Raises
-    ------
-    InputError
-        If the length is negative or not a finite number.
-
-    Examples
-    --------
-    >>> fraction_label(0.09375 * 0.0254).label
-    '3/32'
-    >>> label, nominal, difference = fraction_label(0.0024)  # 2.4 mm wire is sold as 3/32
-    >>> label, round(difference * 1e6)
-    ('3/32', 19)
-    """
-    Symbol("L", "m", "length", at_least=0.0).check("length", length)
-    # The small surplus keeps a half that binary fractions put just below it.
-    sixty_fourths = math.floor(length / INCH * 64.0 + 0.5 + 1e-9)
-    whole, rest = divmod(sixty_fourths, 64)
-    words = [str(whole)] if whole or not rest else []
-    if rest:
-        common = math.gcd(rest, 64)
-        words.append(f"{rest // common}/{64 // common}")
-    nominal = sixty_fourths / 64.0 * INCH
-    return FractionLabel(" ".join(words), nominal, length - nominal)

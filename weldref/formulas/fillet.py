@@ -25,7 +25,7 @@ _TRIANGLE = Source("weld-econ-booklet", "Formulas: fillet A = a b / 2", "read")
     valid="flat face, plates at a right angle, no root opening",
 )
 def fillet_area(leg: float, second_leg: float | None = None) -> Outcome:
-    """Return the area of a flat fillet: ``A = a b / 2``.
+    """Return the area of a flat fillet.
 
     Notes
     -----

@@ -209,8 +209,8 @@ def formula(
 
     An argument may be an `uncertainties.UFloat`; the result then has an `uncertainty`,
     propagated to first order with numerical derivatives. A parameter whose default is None
-    may be left out. The docstring gets its parameters, result, validity and sources from here:
-    the body's own tells what the formula is, what to note, and an example.
+    may be left out. The docstring gets its equation, parameters, result, validity and sources
+    from here: the body's own tells what the formula is, what to note, and an example.
     """
 
     def decorate(body: Callable[P, Outcome]) -> Callable[P, Result]:
@@ -306,6 +306,7 @@ def _documented(made: Formula, written: str) -> str:
     summed = any(symbol.default is not None for symbol in made.symbols.values())
     total = ", or the contents add up to more than 100 %" if summed else ""
     parts = {
+        "Equation": made.equation,
         "Parameters": "\n".join(taken),
         "Returns": f"Result\n    {made.result.meaning}, {made.result.letter}{unit}",
         "Raises": f"InputError\n    If a value is not accepted{total}.",

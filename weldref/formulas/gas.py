@@ -60,7 +60,7 @@ def cylinder_time(
     flow: float,
     pressure_left: float = 0.0,
 ) -> Outcome:
-    """Return how long a cylinder lasts at a steady flow: ``t = V (p - p_left) / p_full / Q``.
+    """Return how long a cylinder lasts at a steady flow.
 
     Notes
     -----
@@ -138,7 +138,7 @@ def gas_density(molar_mass: float, temperature: float, pressure: float = ATMOSPH
     valid="ideal gas and dry air at one temperature and pressure",
 )
 def relative_density(molar_mass: float) -> Outcome:
-    """Return a gas's density relative to air: ``s = M / 28.96 g/mol``.
+    """Return a gas's density relative to air.
 
     Examples
     --------
@@ -165,8 +165,6 @@ def relative_density(molar_mass: float) -> Outcome:
 )
 def flowmeter_correction(flow_read: float, scale_density: float, gas_density: float) -> Outcome:
     """Return the true flow of a gas for which the flowmeter is not scaled.
-
-    ``Q_true = Q_read sqrt(rho_scale / rho_gas)``.
 
     Notes
     -----
@@ -241,7 +239,7 @@ def acetylene_draw(contents: float) -> Outcome:
     valid="sea level, unless the pressure of the air is given",
 )
 def gauge_to_absolute(gauge_pressure: float, atmosphere: float = ATMOSPHERE) -> Outcome:
-    """Return an absolute pressure: ``p_abs = p_gauge + p_atm``.
+    """Return an absolute pressure.
 
     Notes
     -----

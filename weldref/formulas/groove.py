@@ -146,7 +146,7 @@ def groove_area_square(
     cap_width: float | None = None,
     backing_gap: float = 0.0,
 ) -> Outcome:
-    """Return the area of a square groove weld: ``A = R (t + g) + 2/3 w h``.
+    """Return the area of a square groove weld.
 
     Notes
     -----

@@ -8,7 +8,6 @@ code means which is in `weldref.formulas.heat_rules`.
 from __future__ import annotations
 
 from weldref.formulas.formula import Outcome, Source, Symbol, formula
-from weldref.formulas.ranges import Span, corners
 from weldref.formulas.thermal_efficiency import (
     EFFICIENCIES,
     PROCESSES,
@@ -35,7 +34,7 @@ BEAD_LENGTH = Symbol("L", "m", "length of the bead", above=0.0)
     valid="steady arcs; not waveform-controlled welding, where averages of U and I mislead",
 )
 def arc_energy(voltage: float, current: float, travel_speed: float) -> Outcome:
-    """Return the arc energy of a run, ``AE = U I / v``.
+    """Return the arc energy of a run.
 
     The energy the arc gives off along each length of weld. No thermal efficiency is in it:
     ASME IX and NAVSEA 248 call this value heat input.
@@ -67,7 +66,7 @@ def arc_energy(voltage: float, current: float, travel_speed: float) -> Outcome:
     valid="any arc, waveform-controlled or not, when the meter sums instantaneous values",
 )
 def arc_energy_from_energy(energy: float, bead_length: float) -> Outcome:
-    """Return the arc energy from a meter that sums instantaneous energy, ``AE = E / L``.
+    """Return the arc energy from a meter that sums instantaneous energy.
 
     Notes
     -----
@@ -93,7 +92,7 @@ def arc_energy_from_energy(energy: float, bead_length: float) -> Outcome:
     valid="any arc, waveform-controlled or not, when the meter averages instantaneous power",
 )
 def arc_energy_from_power(power: float, arc_time: float, bead_length: float) -> Outcome:
-    """Return the arc energy from a meter of instantaneous power, ``AE = P t / L``.
+    """Return the arc energy from a meter of instantaneous power.
 
     Notes
     -----
@@ -134,7 +133,7 @@ def heat_input(
     process: str,
     efficiency_source: str = "twi-faq-heat-input",
 ) -> Outcome:
-    """Return the heat input of a run, ``Q = k U I / v``.
+    """Return the heat input of a run.
 
     The heat input of European practice: arc energy times the thermal efficiency k of the
     process. It is what EN 1011-2 puts into preheat and cooling time.
@@ -204,63 +203,3 @@ def net_heat_input(
     720000.0
     """
     return Outcome(efficiency * voltage * current / travel_speed)
-
-
-def heat_input_range(
-    *,
-    voltage: float | tuple[float, float],
-    current: float | tuple[float, float],
-    travel_speed: float | tuple[float, float],
-    process: str | None = None,
-    efficiency_source: str = "twi-faq-heat-input",
-) -> Span:
-    """Return the lowest and highest heat input that a procedure's windows allow.
-
-    Lowest is the lowest voltage and current at the highest travel speed; highest is the
-    reverse. The formula is monotone, so these corners are the true extremes.
-
-    Parameters
-    ----------
-    voltage, current, travel_speed
-        Each a number or a window (low, high): V, A, m/s.
-    process
-        AWS letters or ISO 4063 number: `heat_input` with its k. None: `arc_energy`, no k.
-    efficiency_source
-        The source of k, used with a process.
-
-    Returns
-    -------
-    Span
-        Lowest and highest `Result`, J/m.
-
-    Raises
-    ------
-    InputError
-        If a window is not in rising order or a corner is refused.
-
-    Notes
-    -----
-    A procedure may state a narrower limit than its corners; the stated limit wins
-    (csa-branch-wps-2012).
-
-    Examples
-    --------
-    A flux-cored fill printed as 1.0 to 2.3 kJ/mm (pwps-488823046):
-
-    >>> span = heat_input_range(
-    ...     voltage=(26.0, 29.0),
-    ...     current=(160.0, 200.0),
-    ...     travel_speed=(0.12 / 60, 0.2 / 60),
-    ...     process="136",
-    ... )
-    >>> round(span.lowest.value / 1e6, 2), round(span.highest.value / 1e6, 2)
-    (1.0, 2.32)
-    """
-    windows: dict[str, object] = {
-        "voltage": voltage,
-        "current": current,
-        "travel_speed": travel_speed,
-    }
-    if process is None:
-        return corners(arc_energy, **windows)
-    return corners(heat_input, **windows, process=process, efficiency_source=efficiency_source)

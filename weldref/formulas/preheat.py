@@ -149,7 +149,7 @@ def governing_cet(parent_cet: float, weld_cet: float) -> Outcome:
 def susceptibility_index(
     pcm: float, hydrogen_level: str | None = None, hydrogen: float | None = None
 ) -> Outcome:
-    """Return the susceptibility index of the AWS D1.1 annex, ``SI = 12 Pcm + log10 H``.
+    """Return the susceptibility index of the AWS D1.1 annex.
 
     Notes
     -----

@@ -32,7 +32,7 @@ _DILUTION = (Source("general-physics", "fully mixed dilution", "memory"),)
     valid=_MIXED,
 )
 def purge_concentration(initial: float, flow: float, time: float, volume: float) -> Outcome:
-    """Return the oxygen fraction after purging for a time: ``C = C0 exp(-Q t / V)``.
+    """Return the oxygen fraction after purging for a time.
 
     Notes
     -----
@@ -66,7 +66,7 @@ def purge_concentration(initial: float, flow: float, time: float, volume: float)
     valid=_MIXED,
 )
 def purge_time(initial: float, wanted: float, flow: float, volume: float) -> Outcome:
-    """Return the time a purge takes to reach a fraction: ``t = V / Q ln(C0 / C)``.
+    """Return the time a purge takes to reach a fraction.
 
     Notes
     -----

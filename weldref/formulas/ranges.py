@@ -57,8 +57,7 @@ def corners(function: Callable[..., Result], /, **ranges: object) -> Span:
         for corner in itertools.product(*ends.values())
     ]
     return Span(
-        min(results, key=lambda result: result.value),
-        max(results, key=lambda result: result.value),
+        min(results, key=lambda result: result.value), max(results, key=lambda result: result.value)
     )
 
 

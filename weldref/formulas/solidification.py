@@ -40,7 +40,7 @@ def solidification_time(
     melting_temperature: float,
     initial_temperature: float,
 ) -> Outcome:
-    """Return the solidification time, ``St = L Hnet / (2 pi lambda rho c (Tm - T0)^2)``.
+    """Return the solidification time.
 
     Notes
     -----

@@ -57,7 +57,7 @@ def fillet_throat(leg: float) -> Outcome:
     valid="static load, shear on the throat, no credit for its direction",
 )
 def fillet_load_asd(leg: float, electrode_strength: float) -> Outcome:
-    """Return the allowable load per length: ``f = 0.30 FEXX 0.707 w``.
+    """Return the allowable load per length.
 
     Notes
     -----

@@ -325,7 +325,5 @@ def heated_zone_width(
     half_width = per_kelvin * at_boundary
     other = f"with {half_width:.3g} m more to the centre line"
     return Outcome(
-        value,
-        (_both_readings("fusion-boundary", other),),
-        {"half_width_of_fused_zone": half_width},
+        value, (_both_readings("fusion-boundary", other),), {"half_width_of_fused_zone": half_width}
     )

@@ -54,7 +54,7 @@ def deposition_rate(
     efficiency: float = 1.0,
     wire: str = "solid",
 ) -> Outcome:
-    """Return the metal deposited per arc time: ``DR = WFS pi/4 d^2 rho EE``.
+    """Return the metal deposited per arc time.
 
     Notes
     -----
@@ -143,7 +143,7 @@ def travel_speed_fillet(
 def wire_length(
     weight: float, wire_diameter: float, density: float, wire: str = "solid"
 ) -> Outcome:
-    """Return the length of wire in a given weight: ``L = m / (pi/4 d^2 rho)``.
+    """Return the length of wire in a given weight.
 
     Notes
     -----
@@ -175,7 +175,7 @@ def wire_length(
 def wire_weight(
     length: float, wire_diameter: float, density: float, wire: str = "solid"
 ) -> Outcome:
-    """Return the weight of a length of wire: ``m = L pi/4 d^2 rho``.
+    """Return the weight of a length of wire.
 
     Notes
     -----
@@ -203,7 +203,7 @@ def wire_weight(
     valid="wire fed clear of the work, no arc",
 )
 def wire_feed_speed_timed(length: float, time: float) -> Outcome:
-    """Return the wire feed speed from a length fed in a measured time: ``WFS = L / t``.
+    """Return the wire feed speed from a length fed in a measured time.
 
     Notes
     -----
@@ -248,7 +248,7 @@ _STICK_OUT = 5e-5
     valid="solid steel wire, electrode positive; a rough figure, no setting",
 )
 def wire_feed_speed_burn_off(current: float, wire_diameter: float, extension: float) -> Outcome:
-    """Return the wire feed speed that a current melts: ``a I (d0/d)^2 + b L I^2 (d0/d)^4``.
+    """Return the wire feed speed that a current melts.
 
     Notes
     -----

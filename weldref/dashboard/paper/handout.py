@@ -14,7 +14,7 @@ from weldref.dashboard.visit import per_visit
 from weldref.data.store import Store
 from weldref.handouts.handout import handout
 from weldref.handouts.output import check_tools, said
-from weldref.handouts.pdf import pdf as pdf_of
+from weldref.handouts.output import pdf as pdf_of
 from weldref.handouts.selection import MOST_PAGES, MOST_SITUATIONS, select
 
 TAB = "handout"

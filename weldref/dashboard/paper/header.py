@@ -7,7 +7,7 @@ import streamlit as st
 from weldref.dashboard import widgets
 from weldref.dashboard.visit import at_this_machine
 from weldref.errors import InputError
-from weldref.handouts.html import school_html
+from weldref.handouts.output import school_html
 from weldref.handouts.school import (
     BLACK,
     LARGEST_LOGO,
