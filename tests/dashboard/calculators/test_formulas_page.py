@@ -43,7 +43,8 @@ def worked_example(formula):
 
     def noting(*args, **kwargs):
         result = formula.function(*args, **kwargs)
-        calls.append((dict(inspect.signature(function).bind(*args, **kwargs).arguments), result))
+        given = dict(inspect.signature(function).bind(*args, **kwargs).arguments)
+        calls.append((given | given.pop("contents", {}), result))
         return result
 
     names = {**vars(importlib.import_module(function.__module__)), function.__name__: noting}
