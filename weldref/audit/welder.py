@@ -16,6 +16,7 @@ from weldref.audit import covering_sizes as sizes
 from weldref.audit.case import Case
 from weldref.audit.covering import Line, Row, runs
 from weldref.audit.covering_joints import support
+from weldref.audit.covering_metals import main_group
 from weldref.audit.finding import table
 from weldref.audit.welder_choices import (
     COMPARED,
@@ -214,24 +215,17 @@ def _coverings(case: Case) -> list[str]:
     return list(dict.fromkeys(match[1] for match in matches if match))
 
 
-def _layers(case: Case) -> list[str]:
-    known = {"multi": "multi-layer", "single": "single layer"}
-    return [known[found]] if (found := runs(case.procedure)) else []
-
-
-def _material(case: Case) -> list[str]:
-    groups = [text.text.partition(".")[0] for text in gather(case.procedure, "base_metals.group")]
-    return list(dict.fromkeys(filter(None, groups)))
-
-
+_LAYERS = {"multi": "multi-layer", "single": "single layer"}
 _SAYS: dict[str, Callable[[Case], list[str]]] = {
     "process": _processes,
     "position": _positions,
     "backing": _backings,
     "filler material group": filler_groups,
     "covering": _coverings,
-    "layers": _layers,
-    "material group": _material,
+    "layers": lambda case: [_LAYERS[found]] if (found := runs(case.procedure)) else [],
+    "material group": lambda case: list(
+        dict.fromkeys(main_group(text.text) for text in gather(case.procedure, "base_metals.group"))
+    ),
 }
 """What a document says of the variables that are compared."""
 

@@ -119,6 +119,10 @@ class Visit:
         self.page.on("websocket", lambda s: self.hosts.add(urlsplit(s.url).netloc))
         self.page.on("console", self._heard)
         self.page.on("pageerror", lambda e: self.complaints.append(str(e)))
+        self.open(place)
+
+    def open(self, place):
+        """Go to an address; the second in one visit need not load the program again."""
         self.page.goto(f"{self.address}/{place}")
         self.wait_until_drawn(30_000)
 

@@ -43,8 +43,8 @@ def worked_example(formula):
 
     def noting(*args, **kwargs):
         result = formula.function(*args, **kwargs)
-        given = dict(inspect.signature(function).bind(*args, **kwargs).arguments)
-        calls.append((given | given.pop("contents", {}), result))
+        bound = inspect.signature(formula.function).bind(*args, **kwargs)
+        calls.append((dict(bound.arguments), result))
         return result
 
     names = {**vars(importlib.import_module(function.__module__)), function.__name__: noting}
