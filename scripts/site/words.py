@@ -7,7 +7,7 @@ from typing import get_args
 from layout import cell, code, table
 
 from weldref.audit.finding import SEVERITIES
-from weldref.commands.options import exit_code
+from weldref.commands.parser import exit_code
 from weldref.core.verdict import Word
 from weldref.dashboard.fragments import BASES, GRADES
 from weldref.data.catalogue import tables

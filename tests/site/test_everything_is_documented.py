@@ -17,8 +17,7 @@ from weldref.audit.finding import SEVERITIES
 from weldref.audit.procedure_audit import all_rules
 from weldref.calculate.by_name import all_formulas
 from weldref.calculate.lookups import LOOKUPS
-from weldref.cli import build_parser
-from weldref.commands.options import BAD_INPUT, DEPENDS, INSIDE, NOTHING, OUTSIDE
+from weldref.commands.parser import BAD_INPUT, DEPENDS, INSIDE, NOTHING, OUTSIDE, build_parser
 from weldref.core.verdict import Word
 from weldref.data.schemas.bases import GRADES, SEEN_BASES, STATUSES, VERDICT_BASES
 from weldref.data.schemas.declared import declared
