@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from tests.conftest import write_csv
-from weldref.data.schemas.tables import table_models
+from weldref.data.schemas.declared import declared
 from weldref.procedures.model import Pass, Procedure, Range, Text
 
 BENCH = {"process": "SMAW", "electrode": "E7018", "diameter": "1/8"}
@@ -53,7 +53,7 @@ def rows_of(*changes: dict[str, str]) -> list[dict[str, str]]:
 
 
 def write_table(path: Path, table: str, rows: list[dict[str, str]]) -> None:
-    columns = list(table_models()[table][1].to_schema().columns)
+    columns = declared()[table].columns
     path.parent.mkdir(parents=True, exist_ok=True)
     write_csv(path, [dict.fromkeys(columns, "") | row for row in rows])
 

@@ -10,10 +10,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.conftest import read_csv, write_csv
-from weldref.cli import build_parser, main
-from weldref.commands.lookups import READINGS
-from weldref.commands.options import SITUATION
+from weldref.cli import main
+from weldref.commands.parser import build_parser, names_of
 
+NAMES = names_of("conditions") + [name for name in names_of("readings") if name != "set"]
+OPTIONS = [f"--{name.replace('_', '-')}" for name in NAMES]
 E7018 = ["check", "--process", "SMAW", "--electrode", "E7018", "--diameter", "1/8"]
 
 
@@ -163,16 +164,14 @@ def test_every_option_has_help() -> None:
     parser = build_parser()
     commands = parser._subparsers._group_actions[0].choices  # type: ignore[union-attr, index]
     assert set(commands) >= {"window", "check", "source", "validate", "query", "dashboard"}
-    for name in SITUATION:
-        assert f"--{name}" in commands["check"].format_help()  # type: ignore[index]
-    for name in READINGS:
-        assert f"--{name}" in commands["check"].format_help()  # type: ignore[index]
+    for option in OPTIONS:
+        assert option in commands["check"].format_help()  # type: ignore[index]
 
 
 @given(
     st.lists(
         st.tuples(
-            st.sampled_from([f"--{name}" for name in [*SITUATION, *READINGS]]),
+            st.sampled_from(OPTIONS),
             st.text(max_size=20).filter(lambda text: not text.startswith("-")),
         ),
         max_size=4,

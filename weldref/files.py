@@ -5,6 +5,7 @@ What a killed process leaves under such a name is removed by a later one, a day 
 
 from __future__ import annotations
 
+import csv
 import os
 import shutil
 import stat
@@ -20,6 +21,12 @@ UNFINISHED = ".weldref-"
 
 DAY = 86_400
 """Seconds after which what is not finished is nobody's any more."""
+
+
+def csv_rows(path: Path) -> list[dict[str, str]]:
+    """Read a CSV file of this package: its rows, by the names of the columns."""
+    with path.open(newline="", encoding="utf-8") as file:
+        return list(csv.DictReader(file))
 
 
 def check_place(path: Path, option: str = "output", inputs: Iterable[Path] = ()) -> None:

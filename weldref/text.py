@@ -516,3 +516,15 @@ def coverage_text(rows: Iterable[Coverage]) -> str:
         ("process", "material", "rows that give verdicts: read/quoted/memory"),
         [(*key, ", ".join(said)) for key, said in lines.items()],
     )
+
+
+_SIGNS = {"F": "°F", "C": "°C", "deg": "°", "ft3/h": "ft³/h", "ft3/min": "ft³/min"}
+
+
+def unit_sign(unit: str) -> str:
+    """Write a unit as a person would.
+
+    >>> unit_sign("F"), unit_sign("ft3/h"), unit_sign("A")
+    ('°F', 'ft³/h', 'A')
+    """
+    return _SIGNS.get(unit, unit)

@@ -110,7 +110,7 @@ def _formula(one: Formula, names: dict[str, str]) -> str:
     units = ", ".join(SHOWN.get(one.result.unit, (one.result.unit or "plain number",)))
     sources = "".join(
         f"- {cell(names.get(s.source_id, s.source_id))}, {cell(s.locator)} "
-        f"({GRADE_WORDS[s.how_read]})\n"
+        f"({GRADE_WORDS[s.how_read]}{s.note and f'; {cell(s.note)}'})\n"
         for s in one.sources
     )
     return (

@@ -7,7 +7,7 @@ import os
 
 from layout import cell, code, sentence, table
 
-from weldref.cli import build_parser
+from weldref.commands.parser import build_parser
 
 WIDTH = "80"
 """Columns of a usage line: the same on every machine."""

@@ -1,8 +1,7 @@
-"""The data dictionary: every table and column, written from the pandera models."""
+"""The data dictionary: every table and column, written from what is declared of them."""
 
 from __future__ import annotations
 
-import inspect
 import posixpath
 from collections.abc import Mapping
 from typing import Any
@@ -10,30 +9,46 @@ from typing import Any
 from layout import cell, code, sentence, table
 
 from weldref.data.catalogue import tables
-from weldref.data.schemas.tables import table_models
-from weldref.exchange.table_schema import description_of, key_of, table_schema
+from weldref.data.schemas.declared import declared
+from weldref.exchange.table_schema import key_of, table_schema
 
 FOLDER = "reference/tables"
 
+PAGES = {
+    "windows": "The tables of published windows, of their sources and of process facts.",
+    "vocabulary": "The controlled vocabulary: terms as small trees, gases, sizes, quantities and "
+    "units.",
+    "examples": "The worked examples that the tests check against.",
+    "safety": "Tables of what protects people: shades, exposure, ventilation, gas handling.",
+    "fillers": "Tables of electrodes, wires and rods, and of their sizes.",
+    "base metals": "Tables of base metals: grades, compositions, groups.",
+    "iso": "Tables of ISO and EN standards: qualification of procedures and welders, steels, "
+    "numbers.",
+    "welds": "Tables of joints and welds: preparation, sizes, acceptance.",
+    "heat": "Tables behind heat input, preheat, cooling and constitution.",
+    "practice": "Tables of practice and of procedures: rules of thumb, qualification, findings.",
+    "setup": "The table of set-up rules: what cannot go together, and what seldom does.",
+}
+"""What stands above the tables of a page, by the page's title."""
+
 
 def page_of(name: str) -> str:
-    """Name the page of a table: that of the module which declares it.
+    """Name the page of a table.
 
     >>> page_of("densities")
     'base-metals'
     """
-    return table_models()[name][1].__module__.rpartition(".")[2].replace("_", "-")
+    return declared()[name].page.replace(" ", "-")
 
 
 def pages() -> dict[str, str]:
     """Write the pages by their path."""
     bodies: dict[str, str] = {}
-    for name, (_, model) in table_models().items():
+    for name, declaration in declared().items():
         page = page_of(name)
         if page not in bodies:
-            about = inspect.getdoc(inspect.getmodule(model)) or ""
-            title = page.replace("-", " ").capitalize()
-            bodies[page] = f"# {title}\n\n{about.splitlines()[0]}\n"
+            title = declaration.page
+            bodies[page] = f"# {title.capitalize()}\n\n{PAGES[title]}\n"
         bodies[page] += "\n" + _section(name)
     written = {f"{FOLDER}/index.md": _index()}
     return written | {f"{FOLDER}/{page}.md": body for page, body in bodies.items()}
@@ -47,7 +62,7 @@ def _index() -> str:
             cell(one.description),
         )
         for one in tables()
-        if one.name in table_models()
+        if one.name in declared()
     ]
     return (
         "# Tables\n\nThe files are UTF-8 CSV in the folder `datasets`. Values stand as printed; an "
@@ -57,7 +72,7 @@ def _index() -> str:
 
 
 def _section(name: str) -> str:
-    pattern, model = table_models()[name]
+    declaration = declared()[name]
     schema = table_schema(name)
     links = {
         link["fields"][0]: f"{link['reference']['resource']}.{link['reference']['fields'][0]}"
@@ -74,8 +89,8 @@ def _section(name: str) -> str:
     ]
     key = ", ".join(code(column) for column in key_of(name))
     return (
-        f"## {name} {{ #{name} }}\n\n{sentence(description_of(model))} "
-        f"File: {code(posixpath.join('datasets', pattern))}. Key: {key}.\n\n"
+        f"## {name} {{ #{name} }}\n\n{sentence(declaration.about)} "
+        f"File: {code(posixpath.join('datasets', declaration.files))}. Key: {key}.\n\n"
         + table(("column", "holds", "meaning; what is accepted"), rows)
     )
 

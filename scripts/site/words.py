@@ -7,12 +7,11 @@ from typing import get_args
 from layout import cell, code, table
 
 from weldref.audit.finding import SEVERITIES
-from weldref.commands.options import exit_code
+from weldref.commands.parser import exit_code
 from weldref.core.verdict import Word
 from weldref.dashboard.fragments import BASES, GRADES
 from weldref.data.catalogue import tables
-from weldref.data.schemas.bases import SEEN_BASES, VERDICT_BASES
-from weldref.data.schemas.fields import STATUSES
+from weldref.data.schemas.bases import SEEN_BASES, STATUSES, VERDICT_BASES
 from weldref.text import GRADE_WORDS, MEANINGS
 
 VERDICTS: dict[str, str] = {

@@ -24,9 +24,9 @@ from weldref.core.situation import Situation, describe
 from weldref.core.terms import TREE_OF, Term, Vocabulary
 from weldref.core.units import Units, Value
 from weldref.data.folder import datasets_folder
-from weldref.data.schemas.reference.setup import STRENGTHS as STORED_STRENGTHS
 from weldref.data.store import Store, open_store
 from weldref.errors import InputError
+from weldref.exchange.table_schema import table_schema
 
 HERE = Path(__file__).parent
 RULES = {r["rule_id"]: r for r in read_csv(datasets_folder() / "reference" / "setup_rules.csv")}
@@ -413,4 +413,5 @@ def test_the_way_to_a_preheat_is_told_for_a_steel_that_hardens(
 
 
 def test_the_module_knows_every_strength_of_the_table() -> None:
-    assert STRENGTHS == STORED_STRENGTHS
+    (column,) = (one for one in table_schema("setup_rules")["fields"] if one["name"] == "strength")
+    assert tuple(column["constraints"]["enum"]) == STRENGTHS

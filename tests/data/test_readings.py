@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from weldref.data.judge_readings import printed, same_edition, same_value, units_of
-from weldref.data.reading_cells import CELLS, Asked, recalled
+from weldref.data.reading_cells import Asked, asked_tables, recalled
 from weldref.data.readings import LARGEST, Reading, append, latest, parse, read_file
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -165,8 +165,8 @@ def test_every_recalled_row_has_a_key_of_its_own(store: Store) -> None:
 
 
 def test_no_table_of_cells_names_a_column_that_is_not_there(store: Store) -> None:
-    for table, columns in CELLS.items():
+    for table, columns in asked_tables().items():
         there = {row["column_name"] for row in store.rows(f'DESCRIBE "{table}"')}
         assert set(columns.shown + columns.numbers + columns.words) <= there, table
-        assert set(columns.free) <= set(columns.shown), table
+        assert set(columns.sentences) <= set(columns.shown), table
         assert not set(columns.shown) & set(columns.numbers + columns.words), table

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 import warnings
 from pathlib import Path
 
@@ -11,7 +12,6 @@ import pytest
 
 from tests.conftest import read_csv, write_csv
 from weldref.data.folder import DATASET_VERSION, datasets_folder, digest_of
-from weldref.data.schemas.tables import table_models
 from weldref.exchange.datapackage import FILE, folder_descriptor, text_of
 from weldref.exchange.table_schema import key_of, table_schema, types
 
@@ -50,26 +50,24 @@ def test_says_what_the_dataset_is() -> None:
     assert paths == there
 
 
-@pytest.mark.parametrize("table", list(types()))
-def test_every_column_is_described_and_every_number_has_a_unit(table: str) -> None:
-    for field in table_schema(table)["fields"]:
-        name = field["name"]
-        assert len(field["description"].split()) > 1, f"{name}: describe it"
-        assert field["title"]
-        if field["type"] == "number":
-            assert ("unit" in field) != ("unitColumn" in field), f"{name}: give unit= or unit_in="
-        if "unitColumn" in field:
-            assert field["unitColumn"] in types()[table], name
+def test_every_column_is_described_and_every_number_has_a_unit() -> None:
+    for table, kinds in types().items():
+        for field in table_schema(table)["fields"]:
+            name = f"{table}.{field['name']}"
+            assert len(field["description"].split()) > 1, f"{name}: describe it"
+            if field["type"] == "number":
+                assert ("unit" in field) != ("unitColumn" in field), f"{name}: give its unit"
+            if "unitColumn" in field:
+                assert field["unitColumn"] in kinds, name
 
 
-@pytest.mark.parametrize("table", list(types()))
-def test_every_table_is_described_and_has_a_key(table: str) -> None:
-    schema = table_schema(table)
-    key = schema.get("primaryKey") or schema["uniqueKeys"][0]
-    assert tuple(key) == key_of(table) != ()
-    required = {f["name"] for f in schema["fields"] if f.get("constraints", {}).get("required")}
-    assert ("primaryKey" in schema) == (set(key) <= required)
-    assert (table_models()[table][1].__doc__ or "").strip()
+def test_every_table_has_a_key() -> None:
+    for table in types():
+        schema = table_schema(table)
+        key = schema.get("primaryKey") or schema["uniqueKeys"][0]
+        assert tuple(key) == key_of(table) != (), table
+        required = {f["name"] for f in schema["fields"] if f.get("constraints", {}).get("required")}
+        assert ("primaryKey" in schema) == (set(key) <= required), table
 
 
 def test_constraints_come_from_the_models() -> None:
@@ -100,16 +98,27 @@ MISTAKES = {
 }
 
 
-def test_another_program_catches_planted_mistakes(tables_copy: Path) -> None:
-    path = tables_copy / "windows" / "smaw.csv"
+@pytest.fixture
+def few_tables(tables_copy: Path) -> Path:
+    """A copy of the tables that windows refer to, which another program checks in a second."""
+    shutil.rmtree(tables_copy / "reference")
+    for path in (tables_copy / "windows").glob("*.csv"):
+        if path.stem != "smaw":
+            path.unlink()
+    (tables_copy / FILE).write_text(text_of(folder_descriptor(tables_copy)), encoding="utf-8")
+    return tables_copy
+
+
+def test_another_program_catches_planted_mistakes(few_tables: Path) -> None:
+    path = few_tables / "windows" / "smaw.csv"
     rows = read_csv(path)
     for row, (column, (value, _, _)) in zip(rows, MISTAKES.items(), strict=False):
         row[column] = value
     rows.append(dict(rows[-1]))
     write_csv(path, rows)
     # Described anew: the mistakes themselves are to be found, not only another SHA-256.
-    (tables_copy / FILE).write_text(text_of(folder_descriptor(tables_copy)), encoding="utf-8")
-    found = problems(tables_copy)
+    (few_tables / FILE).write_text(text_of(folder_descriptor(few_tables)), encoding="utf-8")
+    found = problems(few_tables)
     assert {kind for kind, _ in found} == {
         "type-error",
         "foreign-key",
@@ -123,7 +132,7 @@ def test_another_program_catches_planted_mistakes(tables_copy: Path) -> None:
         assert any(word in message for message in said), (line, kind, found)
 
 
-def test_another_program_catches_a_file_that_was_exchanged(tables_copy: Path) -> None:
-    path = tables_copy / "cautions.csv"
+def test_another_program_catches_a_file_that_was_exchanged(few_tables: Path) -> None:
+    path = few_tables / "cautions.csv"
     path.write_text(path.read_text(encoding="utf-8").replace("Arc", "arc"), encoding="utf-8")
-    assert {kind for kind, _ in problems(tables_copy)} == {"hash-count"}
+    assert {kind for kind, _ in problems(few_tables)} == {"hash-count"}

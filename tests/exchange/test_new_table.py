@@ -17,7 +17,7 @@ from weldref.cli import main
 from weldref.core.check import check
 from weldref.data.folder import datasets_folder
 from weldref.data.own import OwnTables
-from weldref.data.schemas.tables import table_models
+from weldref.data.schemas.declared import declared
 from weldref.data.validate import validate
 from weldref.exchange.new_table import write_new_table
 
@@ -51,14 +51,14 @@ def test_the_workbook_holds_the_same(tmp_path: Path) -> None:
     (path,) = write_new_table("windows", tmp_path / "windows.xlsx")
     book = openpyxl.load_workbook(path)
     header = [cell.value for cell in book["windows"][1]]
-    assert header == list(table_models()["windows"][1].to_schema().columns)
+    assert header == declared()["windows"].columns
     told = [row[0] for row in book["columns"].iter_rows(values_only=True)]
     assert [name for name in told if name in header] == header
 
 
-@pytest.mark.parametrize("table", sorted(table_models()))
-def test_every_table_can_be_begun(tmp_path: Path, table: str) -> None:
-    assert len(write_new_table(table, tmp_path / f"{table}.csv")) == 2
+def test_every_table_can_be_begun(tmp_path: Path) -> None:
+    for table in declared():
+        assert len(write_new_table(table, tmp_path / f"{table}.csv")) == 2
 
 
 def test_nothing_is_overwritten(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

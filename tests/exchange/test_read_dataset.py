@@ -13,7 +13,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from weldref.cli import main
-from weldref.data.folder import datasets_folder
 from weldref.errors import InputError
 from weldref.exchange import read_dataset as module
 from weldref.exchange.dataset import MOST_BYTES, cell, text
@@ -111,11 +110,13 @@ def test_hostile_input_is_one_sentence(
     name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     make, words = HOSTILE[name]
-    path = tmp_path / "given"
+    path, sound = tmp_path / "given", tmp_path / "sound"
     make(path)
+    sound.mkdir()
+    (sound / "units.csv").write_text("unit,dimension\nA,current\n", encoding="utf-8")
     tracemalloc.start()
     try:
-        assert main(["diff", str(datasets_folder()), str(path)]) == 2
+        assert main(["diff", str(sound), str(path)]) == 2
         most = tracemalloc.get_traced_memory()[1]
     finally:
         tracemalloc.stop()

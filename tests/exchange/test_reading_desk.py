@@ -18,7 +18,7 @@ from tests.exchange.readers import TABLE, WINDOWS, as_printed, read_all, rows_of
 from weldref.cli import main
 from weldref.commands.reading_dialogue import Dialogue
 from weldref.data.config import named_file
-from weldref.data.reading_cells import CELLS, cell_of, recalled
+from weldref.data.reading_cells import asked_tables, cell_of, recalled
 from weldref.data.readings import desk_file, read_file
 from weldref.data.store import Store, local_readings, open_store, open_tables
 from weldref.data.validate import validate
@@ -48,7 +48,7 @@ def talk(store: Store, file: Path, source: str, lines: list[str]) -> str:
 def test_no_cell_shows_what_was_recalled(store: Store) -> None:
     """A cell is the same whatever was recalled: nobody can tell the value from it."""
     for row in recalled(store.rows):
-        columns = CELLS[row.cell.table]
+        columns = asked_tables()[row.cell.table]
         other = {one.column: 98765.25 if one.kind == "number" else "xyzzy"
                  for one in row.cell.asked}  # fmt: skip
         told = dict.fromkeys({"remark", "as_printed", "limits", "meaning"} & set(row.row), "xyzzy")

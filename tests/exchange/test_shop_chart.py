@@ -153,30 +153,29 @@ def test_what_is_removed_leaves_sound_tables(store, chart, tmp_path):
         load(store, place, "Booth 3")
 
 
-@pytest.mark.parametrize(
-    ("process", "grid"),
-    [
-        ("stick", "class\tsize\tamps\nE6010\t1/8\t75-130\nE7018\t1/8\t110-150\n"),
-        ("tig", "thickness\ttungsten\tfiller rod\tcup\tamps\tgas flow (cfh)\n"
-         "1/8\t3/32\t3/32\t#7\t100-130\t15-20\n"),
-        ("plasma cutting",
-         "thickness\ttip\tamps\tcut speed (ipm)\tair (psi)\n1/4\t40 A\t40\t40\t65-75\n"),
-        ("oxy-fuel cutting", "thickness (mm)\ttip\toxygen (bar)\tfuel (bar)\tspeed (mm/min)\n"
-         "10\t1\t2,5\t0,3\t400-450\n"),
-        ("FCAW-S", "thickness\twire size\tWFS\tvolts\n5-8 mm\t.045\t4 m/min\t15-16\n"),
-    ],
-)  # fmt: skip
-def test_each_process_has_its_columns(store, process, grid, tmp_path):
-    made = parse_grid(
-        store, grid, name=process, conditions={"process": process, "material": "mild steel"}
-    )
-    assert [one for one in problems(store, made) if one.refused] == []
-    save(store, made, tmp_path / "own")
+GRIDS = {
+    "stick": "class\tsize\tamps\nE6010\t1/8\t75-130\nE7018\t1/8\t110-150\n",
+    "tig": "thickness\ttungsten\tfiller rod\tcup\tamps\tgas flow (cfh)\n"
+    "1/8\t3/32\t3/32\t#7\t100-130\t15-20\n",
+    "plasma cutting": "thickness\ttip\tamps\tcut speed (ipm)\tair (psi)\n"
+    "1/4\t40 A\t40\t40\t65-75\n",
+    "oxy-fuel cutting": "thickness (mm)\ttip\toxygen (bar)\tfuel (bar)\tspeed (mm/min)\n"
+    "10\t1\t2,5\t0,3\t400-450\n",
+    "FCAW-S": "thickness\twire size\tWFS\tvolts\n5-8 mm\t.045\t4 m/min\t15-16\n",
+}
+
+
+def test_each_process_has_its_columns(store, tmp_path):
+    for process, grid in GRIDS.items():
+        said = {"process": process, "material": "mild steel"}
+        made = parse_grid(store, grid, name=process, conditions=said)
+        assert [one for one in problems(store, made) if one.refused] == [], process
+        save(store, made, tmp_path / "own")
+        again = load(store, tmp_path / "own", process)
+        assert checked(store, again).lines == tuple(
+            replace(line, row=number) for number, line in enumerate(checked(store, made).lines, 1)
+        ), process
     assert validate(datasets_folder(), OwnTables(tmp_path / "own")) == []
-    again = load(store, tmp_path / "own", process)
-    assert checked(store, again).lines == tuple(
-        replace(line, row=number) for number, line in enumerate(checked(store, made).lines, 1)
-    )
 
 
 def test_rows_may_come_by_their_headings(store):

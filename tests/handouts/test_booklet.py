@@ -12,10 +12,10 @@ import pytest
 
 from tests.handouts.pages import CLASS_DATE, POST, page_texts, tags
 from weldref.data.store import Store
-from weldref.handouts.blocks import Contents, Facts, Heading, Masthead, Table
+from weldref.handouts.blocks import Contents, Document, Facts, Heading, Masthead, Table
 from weldref.handouts.conversion import Converter
 from weldref.handouts.handout import handout
-from weldref.handouts.pdf import pdf
+from weldref.handouts.output import pdf
 from weldref.handouts.practice import key_document, sheet_document
 from weldref.handouts.practice_draw import practice
 from weldref.handouts.selection import Kind, select
@@ -28,28 +28,28 @@ CLASS: dict[str, Any] = {
 }  # fmt: skip
 
 
-def test_contents_name_the_page_of_each_situation(store: Store) -> None:
-    document = handout(store, select(store, CLASS, kind="booklet", date=CLASS_DATE))
+@pytest.fixture(scope="module")
+def document(store: Store) -> Document:
+    return handout(store, select(store, CLASS, kind="booklet", date=CLASS_DATE))
+
+
+def test_contents_name_the_page_of_each_situation_and_no_heading_stands_alone(
+    document: Document,
+) -> None:
     assert [block for block in document.blocks if isinstance(block, Contents)]
     drawn = pdf(document)
     pages = page_texts(drawn.content)
     assert drawn.pages == len(pages)
-    for head in (block.title for block in document.blocks if isinstance(block, Masthead)):
+    mastheads = {block.title for block in document.blocks if isinstance(block, Masthead)}
+    for head in mastheads:
         (page,) = re.findall(re.escape(head) + r"[ .]+?(\d+)", pages[0])
         assert head in pages[int(page) - 1]
+    heads = mastheads | {block.text for block in document.blocks if isinstance(block, Heading)}
+    for text in pages:
+        assert not text.split("dataset 1")[0].rstrip().endswith(tuple(heads))
 
 
-def test_no_heading_stands_alone_at_the_foot_of_a_page(store: Store) -> None:
-    document = handout(store, select(store, CLASS, kind="booklet", date=CLASS_DATE))
-    heads = {block.text for block in document.blocks if isinstance(block, Heading)}
-    heads |= {block.title for block in document.blocks if isinstance(block, Masthead)}
-    for text in page_texts(pdf(document).content):
-        body = text.split("dataset 1")[0].rstrip()
-        assert not body.endswith(tuple(heads))
-
-
-def test_nothing_long_is_printed_twice(store: Store) -> None:
-    document = handout(store, select(store, CLASS, kind="booklet", date=CLASS_DATE))
+def test_nothing_long_is_printed_twice(document: Document) -> None:
     groups = [g for b in document.blocks if isinstance(b, Table) for g in b.groups]
     long = [group.rows for group in groups if len(group.rows) > 1]
     assert len(set(long)) == len(long)

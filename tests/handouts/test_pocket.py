@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from tests.dashboard.browser.visits import FAINT_TEXT
+from tests.effort import times
 from weldref.cli import main
 from weldref.core.check import check_situation, read_value
 from weldref.core.situation import Situation, describe
@@ -73,11 +74,7 @@ def opened(browser: Any, made: bytes, folder: Path) -> Any:
 
 
 @pytest.fixture(scope="module")
-def page(
-    store: Store,
-    browser: Any,
-    tmp_path_factory: pytest.TempPathFactory,
-) -> Iterator[Any]:
+def page(store: Store, browser: Any, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
     folder = tmp_path_factory.mktemp("page")
     (folder / "class.csv").write_text(CLASS, encoding="utf-8")
     made = pocket_page(store, {}, situations=folder / "class.csv", title="A <b> & class")
@@ -121,13 +118,13 @@ def near_edges(data: Any, number: int, pick: random.Random) -> float:
     return min(max(pick.uniform(min(edges), max(edges)), low), high)
 
 
-def test_two_thousand_values_are_judged_as_check_judges_them(
+def test_values_are_judged_as_check_judges_them(
     store: Store, page: Any, situations: tuple[Situation, ...]
 ) -> None:
     pick = random.Random(16)  # noqa: S311  drawn alike each time
     units, cases, expected = Units(store), [], []
     known = fields(page, situations)
-    for _ in range(2000):
+    for _ in range(times(800, 2000)):
         situation, number, name, data = pick.choice(known)
         kind = data["dimensions"][data["quantities"][number]["dimension"]]
         unit = pick.choice(sorted(kind["units"]))
@@ -168,7 +165,7 @@ def test_two_thousand_values_are_judged_as_check_judges_them(
 def test_a_value_is_read_and_refused_as_check_does(
     store: Store, page: Any, situations: tuple[Situation, ...]
 ) -> None:
-    for situation, number, name, _ in fields(page, situations)[:40:3]:
+    for situation, number, name, _ in fields(page, situations)[:: times(8, 3)]:
         unit = page.evaluate(CHOSEN, number)
         for text in (*ABSURD, *FINE):
             (told,) = page.evaluate(ASKED, [(number, text, unit)])
@@ -213,8 +210,8 @@ def test_the_page_is_accessible(page: Any) -> None:
     assert found.violations_count == 0, found.generate_report()
 
 
-@pytest.mark.parametrize("language", LANGUAGES)
-def test_it_fits_a_phone_in_every_language(
+@pytest.mark.parametrize("language", LANGUAGES[1:])
+def test_it_fits_a_phone_in_every_other_language(
     store: Store, browser: Any, tmp_path: Path, language: str
 ) -> None:
     said = {"process": ["SMAW", "GMAW", "OFC"], "material": "A36", "thickness": "1/4"}
@@ -258,7 +255,7 @@ def test_a_page_that_is_too_large_is_refused(store: Store, monkeypatch: pytest.M
     with pytest.raises(
         InputError, match=r"situations: 1; they make a page of \d+ kB; choose fewer"
     ):
-        pocket_page(store, {"process": "OFC"})
+        pocket_page(store, {"process": "OFC", "thickness": "1/4"})
 
 
 @pytest.mark.parametrize(

@@ -17,8 +17,7 @@ from weldref.data.store import Store, open_tables
 from weldref.handouts.blocks import Drawn, Matrix
 from weldref.handouts.chart_grid import Grid, grid_of
 from weldref.handouts.handout import handout
-from weldref.handouts.output import said
-from weldref.handouts.pdf import pdf
+from weldref.handouts.output import pdf, said
 from weldref.handouts.selection import Selection, select
 
 CHARTS: dict[str, dict[str, Any]] = {
@@ -145,16 +144,18 @@ def test_a_chart_is_one_page_and_nothing_runs_off(
 ) -> None:
     import pypdfium2
 
-    selection, _ = chosen(store, name, paper=paper, language=language)
-    drawn = pdf(handout(store, selection))
+    how: dict[str, Any] = {"paper": paper, "language": language, "date": CLASS_DATE}
+    selection = select(store, CHARTS[name], kind="wall-chart", **how)
+    document = handout(store, selection)
+    drawn = pdf(document)
     assert drawn.pages == 1
-    document = pypdfium2.PdfDocument(drawn.content)
-    picture = document[0].render(scale=0.7).to_numpy()
-    document.close()
+    opened = pypdfium2.PdfDocument(drawn.content)
+    picture = opened[0].render(scale=0.7).to_numpy()
+    opened.close()
     for edge in (picture[:, :18], picture[:, -18:], picture[:18], picture[-18:]):
         assert edge.min() > 240
     (text,) = page_texts(drawn.content)
-    matrix = next(b for b in handout(store, selection).blocks if isinstance(b, Matrix))
+    matrix = next(b for b in document.blocks if isinstance(b, Matrix))
     for row in matrix.rows:
         for entry in (entry for cell in row.cells for entry in cell.entries):
             assert squeezed(entry.text) in squeezed(text)

@@ -11,7 +11,7 @@ from weldref.core.units import Units
 from weldref.data.store import Store
 from weldref.procedures.fields import AT_THE_TOP, GROUPS, all_fields
 from weldref.procedures.keys import resolve, words_of
-from weldref.procedures.printed import Range, Text
+from weldref.procedures.model import Range, Text
 from weldref.procedures.schema import AREAS
 from weldref.procedures.units import si, spellings, unit_of
 

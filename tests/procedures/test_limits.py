@@ -128,7 +128,7 @@ def test_places_that_are_no_file(tmp_path: Path) -> None:
         read_procedures(tmp_path / "pipe.json")
 
 
-SLOWEST = ("sizes.json", "keys.json", "cells.xlsx", "styles.xlsx")
+SLOWEST = ("sizes.json", "keys.json", "styles.xlsx")
 """Those that took longest; the others are read too where everything is tested."""
 
 BOUNDED = """

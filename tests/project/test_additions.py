@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import csv
+import re
 from pathlib import Path
 
 import pytest
 
 from weldref.audit.procedure_audit import FAMILIES, all_rules
-from weldref.cli import COMMANDS, build_parser
+from weldref.commands.parser import build_parser
 from weldref.dashboard.page import PAGES
 
 ROOT = Path(__file__).parent.parent.parent
@@ -43,14 +45,24 @@ def test_every_rule_is_made_to_speak_by_name() -> None:
     assert untried == []
 
 
-def test_every_module_of_commands_is_declared() -> None:
-    assert set(COMMANDS) == stems("weldref/commands", "def declare(")
+def test_every_command_has_a_function_and_every_function_a_command() -> None:
     declared = {
-        name: parser.get_default("run").__module__.rpartition(".")[2]
+        f"{parser.get_default('module')}.run_{name.replace('-', '_')}"
         for name, parser in commands().items()
     }
-    listed = {name: module for module, names in COMMANDS.items() for name in names}
-    assert declared == {**listed, "dashboard": "cli"}
+    written = {
+        f"{path.stem}.{name}"
+        for path in (ROOT / "weldref" / "commands").glob("*.py")
+        for name in re.findall(r"^def (run_\w+)", path.read_text(encoding="utf-8"), re.MULTILINE)
+    }
+    assert declared == written
+
+
+def test_every_option_belongs_to_a_command_or_to_a_set_that_one_takes() -> None:
+    with (ROOT / "weldref" / "commands" / "options.csv").open(encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    taken = {row["option"][1:] for row in rows if row["option"].startswith("@")}
+    assert {row["of"] for row in rows} <= {*commands(), *taken}
 
 
 def test_a_command_that_is_asked_for_is_declared_as_among_all() -> None:

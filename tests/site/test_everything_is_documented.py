@@ -17,12 +17,10 @@ from weldref.audit.finding import SEVERITIES
 from weldref.audit.procedure_audit import all_rules
 from weldref.calculate.by_name import all_formulas
 from weldref.calculate.lookups import LOOKUPS
-from weldref.cli import build_parser
-from weldref.commands.options import BAD_INPUT, DEPENDS, INSIDE, NOTHING, OUTSIDE
+from weldref.commands.parser import BAD_INPUT, DEPENDS, INSIDE, NOTHING, OUTSIDE, build_parser
 from weldref.core.verdict import Word
-from weldref.data.schemas.bases import SEEN_BASES, VERDICT_BASES
-from weldref.data.schemas.fields import GRADES, STATUSES
-from weldref.data.schemas.tables import table_models
+from weldref.data.schemas.bases import GRADES, SEEN_BASES, STATUSES, VERDICT_BASES
+from weldref.data.schemas.declared import declared
 from weldref.exchange.table_schema import table_schema
 
 PUBLIC = {
@@ -69,7 +67,7 @@ def test_formula(site: Site, name: str) -> None:
         assert symbol.meaning, parameter
 
 
-@pytest.mark.parametrize("name", table_models())
+@pytest.mark.parametrize("name", declared())
 def test_table(site: Site, name: str) -> None:
     ids = site.ids("reference/tables/")
     assert name in ids

@@ -88,6 +88,12 @@ def _part(store: Store, name: str, text: str, units: UnitSystem) -> Situation | 
     return None
 
 
+def _settled(match: Match, condition: str) -> Match:
+    """A row that assumes nothing about a condition, for the document settles it."""
+    said = tuple(one for one in match.assumptions if one.condition != condition)
+    return replace(match, codes={**match.codes, condition: 0}, assumptions=said)
+
+
 @dataclass(frozen=True, eq=False)  # one audit: what is worked out for it is kept by identity
 class Case:
     """A procedure with everything a rule may ask of it.
@@ -355,8 +361,7 @@ class Case:
             if hand is None or self.by_hand is None:
                 yield match
             elif hand == self.by_hand:
-                said = tuple(a for a in match.assumptions if a.condition != "technique")
-                yield replace(match, codes={**match.codes, "technique": 0}, assumptions=said)
+                yield _settled(match, "technique")
 
     def of_its_thickness(self, matches: Iterable[Match]) -> Iterator[Match]:
         """Leave out rows of another thickness; a row of every thickness stated assumes none.
@@ -374,8 +379,7 @@ class Case:
                 least = 0.0 if low is None else low * (1 - NOMINAL)
                 most = math.inf if high is None else high * (1 + NOMINAL)
                 if all(least <= bottom and top <= most for bottom, top in self._thicknesses):
-                    said = tuple(a for a in match.assumptions if a.condition != "thickness")
-                    yield replace(match, codes={**match.codes, "thickness": 0}, assumptions=said)
+                    yield _settled(match, "thickness")
                 elif any(least <= top and bottom <= most for bottom, top in self._thicknesses):
                     yield match
 

@@ -43,11 +43,12 @@ def record_coverage(case: Case, this: Rule) -> Iterator[Finding]:
     if own:
         return
     gathered: dict[tuple[str, str], dict[str, None]] = {}
+    unsaid = "not compared, for want of a value on one side" if case.records else "not stated"
     for line in lines:
-        if not line.says and (line.state != "covered"):
+        if not line.says and line.state != "covered":
             text = "other work" if line.state == "does not apply" else "left"
-            key = (_reason(line, bool(case.records)), text)
-            gathered.setdefault(key, {})[line.named] = None
+            why = unsaid if line.state == "not stated" else line.why.partition("; the rule: ")[0]
+            gathered.setdefault((why, text), {})[line.named] = None
     for (reason, text), names in gathered.items():
         listed = "; ".join(names)
         yield this.finding(
@@ -112,9 +113,3 @@ def _told(this: Rule, line: Line) -> Finding:
         about=line.named,
         says=says,
     )
-
-
-def _reason(line: Line, tested: bool) -> str:
-    if line.state == "not stated":
-        return "not compared, for want of a value on one side" if tested else "not stated"
-    return line.why.partition("; the rule: ")[0]

@@ -223,8 +223,14 @@ def _unsaid(rows: Sequence[Row]) -> str:
     thickness there is always another than those printed.
     """
     added = [
-        # A filler metal that is stated stands for the metal that it is made for.
-        {n: v for n, v in row.assumed.items() if n != "material" or not _of_its_filler(row)}
+        {
+            name: value
+            for name, value in row.assumed.items()
+            # A filler metal that is stated stands for the metal that it is made for.
+            if name != "material"
+            or "filler_class" in row.assumed
+            or "filler_class" not in row.conditions
+        }
         for row in rows
         if row.verdict != "inside"
     ]
@@ -235,10 +241,6 @@ def _unsaid(rows: Sequence[Row]) -> str:
         return ""
     each = {" and ".join(f"{LABELS[name]} is {one[name]}" for name in one): None for one in added}
     return " or ".join(list(each)[:MOST_ROWS])
-
-
-def _of_its_filler(row: Row) -> bool:
-    return "filler_class" in row.conditions and "filler_class" not in row.assumed
 
 
 def _open(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]:

@@ -7,6 +7,7 @@ from base64 import b64encode
 from collections.abc import Callable, Sequence
 from dataclasses import fields, replace
 from datetime import UTC, datetime, time
+from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -294,8 +295,9 @@ def rules_text() -> str:
     return table(("rule", "family", "what it asks [source]"), rows)
 
 
-def _html(made: Dossier, _report: Report) -> bytes:
-    """Write a dossier as one self-contained page."""
+@cache
+def _page() -> Any:
+    """The template of the page, compiled once."""
     try:
         import jinja2
     except ImportError as error:
@@ -303,11 +305,13 @@ def _html(made: Dossier, _report: Report) -> bytes:
 
     template = files("weldref.audit").joinpath("report.html").read_text(encoding="utf-8")
     environment = jinja2.Environment(autoescape=True, undefined=jinja2.StrictUndefined)
-    return (
-        environment.from_string(template)
-        .render(made=made, clean=clean, base64=lambda data: b64encode(data).decode())
-        .encode()
-    )
+    return environment.from_string(template)
+
+
+def _html(made: Dossier, _report: Report) -> bytes:
+    """Write a dossier as one self-contained page."""
+    page: str = _page().render(made=made, clean=clean, base64=lambda data: b64encode(data).decode())
+    return page.encode()
 
 
 def _pdf(made: Dossier, report: Report) -> bytes:

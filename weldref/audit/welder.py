@@ -10,14 +10,16 @@ import datetime
 import re
 from collections.abc import Callable
 from dataclasses import replace
+from functools import cache
 
 from weldref.audit import covering_sizes as sizes
 from weldref.audit.case import Case
 from weldref.audit.covering import Line, Row, runs
 from weldref.audit.covering_joints import support
+from weldref.audit.covering_metals import main_group
+from weldref.audit.finding import table
 from weldref.audit.welder_choices import (
     COMPARED,
-    REMARKS,
     Held,
     compared,
     filler_groups,
@@ -40,14 +42,11 @@ NUMBERS = {
 }
 """The number of ISO 4063 that stands for a process where a document gives letters alone."""
 
-SIZES = {
-    "deposited thickness s, butt": "deposited thickness s",
-    "material thickness, butt": "butt material thickness t",
-    "material thickness, fillet": "fillet material thickness t",
-    "outside diameter, pipe": "pipe OD D",
-    "outside diameter": "pipe OD D",
-}
-"""Variables with limits in the rules of qualification, and their name there."""
+
+@cache
+def _variables() -> dict[str, dict[str, str]]:
+    """Variables with limits in the rules of qualification, or of which no range is compared."""
+    return {row["variable"]: row for row in table("welder_variables.csv")}
 
 
 def welder_matrix(
@@ -112,14 +111,15 @@ def _compared(held: Held, on: datetime.date | None) -> Line:
     kind = "fillet" if case.procedure.joint.is_fillet else "butt"
     if variable.endswith(("butt", "fillet")) and not variable.endswith(kind):
         return held.other(f"for {'butt' if kind == 'fillet' else 'fillet'} welds only")
-    if variable in REMARKS:
-        return held.other(REMARKS[variable])
+    listed = _variables().get(variable)
+    if listed and listed["remark"]:
+        return held.other(listed["remark"])
     if variable in COMPARED:
         return COMPARED[variable](held)
     if variable == "validity":
         return validity(held, on or datetime.date.today())
-    if variable in SIZES:
-        return _size(held)
+    if listed:
+        return _size(held, listed["size"])
     says = _SAYS.get(variable.partition(",")[0])
     if says is None or (says is _coverings and "SMAW" not in case.processes):
         rules = (f"{row['test_value'] or ''}: {row['qualified'] or ''}" for row in held.rows)
@@ -215,29 +215,22 @@ def _coverings(case: Case) -> list[str]:
     return list(dict.fromkeys(match[1] for match in matches if match))
 
 
-def _layers(case: Case) -> list[str]:
-    known = {"multi": "multi-layer", "single": "single layer"}
-    return [known[found]] if (found := runs(case.procedure)) else []
-
-
-def _material(case: Case) -> list[str]:
-    groups = [text.text.partition(".")[0] for text in gather(case.procedure, "base_metals.group")]
-    return list(dict.fromkeys(filter(None, groups)))
-
-
+_LAYERS = {"multi": "multi-layer", "single": "single layer"}
 _SAYS: dict[str, Callable[[Case], list[str]]] = {
     "process": _processes,
     "position": _positions,
     "backing": _backings,
     "filler material group": filler_groups,
     "covering": _coverings,
-    "layers": _layers,
-    "material group": _material,
+    "layers": lambda case: [_LAYERS[found]] if (found := runs(case.procedure)) else [],
+    "material group": lambda case: list(
+        dict.fromkeys(main_group(text.text) for text in gather(case.procedure, "base_metals.group"))
+    ),
 }
 """What a document says of the variables that are compared."""
 
 
-def _size(held: Held) -> Line:
+def _size(held: Held, name: str) -> Line:
     """Compare a thickness or a diameter with the limits that stand in the rules."""
     case, test, claim = held.case, held.tested.procedure, held.case.procedure
     if "diameter" in held.variable:
@@ -256,7 +249,7 @@ def _size(held: Held) -> Line:
         "SELECT * FROM qualification_rules WHERE standard = $code AND variable = $name "
         "ORDER BY rowid",
         code=case.code,
-        name=SIZES[held.variable],
+        name=name,
     )
     # A sign was lost where a line begins: its edge belongs to the line above.
     fitting = [row for row in rules if size is not None and sizes.in_band(case, size, row, unit)]

@@ -388,18 +388,3 @@ COMPARED: dict[str, Callable[[Held], Line]] = {
     "current, process 141": compared(_currents, _current, ("GTAW",), "for process 141"),
 }
 """Variables that are compared here, as the tables name them."""
-
-ABOUT_THE_TEST = "about the test weld, not what it covers"
-REMARKS = {
-    "acceptance": ABOUT_THE_TEST,
-    "test methods, butt": ABOUT_THE_TEST,
-    "test methods, fillet and branch": ABOUT_THE_TEST,
-    "test piece, plate": ABOUT_THE_TEST,
-    "test piece, fusion welding": ABOUT_THE_TEST,
-    "filler material group, meaning": "says what the groups mean",
-    "not essential, recorded": "not essential: any change is covered",
-    "technique, 311": "for oxy-fuel welding",
-    "combined certificate": "for several test pieces on one certificate",
-    "procedure test passed": "for an operator who welded a procedure test",
-}
-"""What is no range that could be compared, and why."""

@@ -13,8 +13,8 @@ from typing import Any
 import altair as alt
 
 from weldref.calculate.by_name import Answer, compute
-from weldref.charts.formulas import DASH, axis, finish, layer, marked
-from weldref.charts.ranges import FILL, INK, Bar
+from weldref.charts.formulas import marked
+from weldref.charts.ranges import DASH, FILL, INK, Bar, axis, finish, layer
 from weldref.data.store import Store
 from weldref.errors import InputError
 
@@ -58,33 +58,21 @@ class Diagram:
 
 
 def field_of(store: Store, diagram: str) -> Field | None:
-    """Look up the printed or recalled field of a diagram; None if the tables hold none.
-
-    >>> from weldref.data.store import open_store
-    >>> field_of(open_store(), "WRC-1992").creq, field_of(open_store(), "DeLong")
-    ((17.0, 31.0), None)
-    """
-    found = {
-        row["quantity"]: row
-        for row in store.rows(
-            """
-            SELECT quantity, min, max, source_id, locator, how_read FROM constitution
-            WHERE topic = 'range of the diagram' AND diagram = $diagram
-                AND min IS NOT NULL AND max IS NOT NULL AND status IS NULL
-            """,
-            {"diagram": diagram},
-        )
-    }
-    if "Creq" not in found or "Nieq" not in found:
+    """Look up the printed or recalled field of a diagram; None if the tables hold none."""
+    rows = store.rows(
+        """
+        SELECT quantity, min, max, source_id, locator, how_read FROM constitution
+        WHERE topic = 'range of the diagram' AND diagram = $diagram
+            AND min IS NOT NULL AND max IS NOT NULL AND status IS NULL
+        """,
+        {"diagram": diagram},
+    )
+    found = {row["quantity"]: row for row in rows}
+    if not {"Creq", "Nieq"} <= found.keys():
         return None
     across, up = found["Creq"], found["Nieq"]
-    return Field(
-        (across["min"], across["max"]),
-        (up["min"], up["max"]),
-        across["source_id"],
-        across["locator"],
-        across["how_read"],
-    )
+    place = (across["source_id"], across["locator"], across["how_read"])
+    return Field((across["min"], across["max"]), (up["min"], up["max"]), *place)
 
 
 def diagram(
@@ -92,21 +80,8 @@ def diagram(
 ) -> Diagram:
     """Place a composition on its diagram, and with a filler what both give when mixed.
 
-    Parameters
-    ----------
-    store
-        The store, for the diagram's field.
-    name
-        A formula of `DIAGRAMS`.
-    answer, filler
-        The formula's answers for the composition entered and for a filler metal.
-    dilution
-        The share of the first composition in the weld metal, as text: "30 %".
-
-    Raises
-    ------
-    InputError
-        If the dilution is no share from 0 to 1.
+    `name` is a formula of `DIAGRAMS`, the answers are its own for the composition entered and for
+    a filler metal, and `dilution` is the share of the first in the weld metal, as text: "30 %".
     """
     title = DIAGRAMS[name]
     first = _place("Yours", answer)
@@ -131,16 +106,8 @@ def _place(label: str, answer: Answer) -> Place:
 
 def _mixed(base: float, filler: float, dilution: str) -> float:
     """Mix an equivalent by the rule for one element, of which it is a sum."""
-    answer = compute(
-        "dilution-mix",
-        {
-            "base_1": f"{base!r} %",
-            "base_2": f"{base!r} %",
-            "filler": f"{filler!r} %",
-            "dilution_1": dilution,
-            "dilution_2": "0",
-        },
-    )
+    inputs = {"base_1": f"{base!r} %", "base_2": f"{base!r} %", "filler": f"{filler!r} %"}
+    answer = compute("dilution-mix", {**inputs, "dilution_1": dilution, "dilution_2": "0"})
     if answer.value is None:
         raise InputError(f"dilution: '{dilution}' is a range; give one share")
     return answer.value
@@ -148,25 +115,18 @@ def _mixed(base: float, filler: float, dilution: str) -> float:
 
 def diagram_chart(made: Diagram) -> alt.LayerChart:
     """Draw the places, the line on which mixtures lie, and the diagram's field."""
-    x, y = axis("Creq, %"), axis("Nieq, %")
-    across, up = (alt.Scale(zero=False, nice=True, padding=24) for _ in range(2))
+
+    def scaled(title: str) -> dict[str, Any]:
+        return {"axis": axis(title), "scale": alt.Scale(zero=False, nice=True, padding=24)}
+
+    encoded = (alt.X("x:Q", **scaled("Creq, %")), alt.Y("y:Q", **scaled("Nieq, %")))
     layers = []
     if made.field:
         (left, right), (low, high) = made.field.creq, made.field.nieq
         corner = [{"x": left, "to": right, "y": low, "top": high}]
-        look: dict[str, Any] = {
-            "stroke": INK,
-            "strokeDash": DASH[made.field.how_read],
-            "fillOpacity": 0.15,
-        }
-        rectangle = layer(corner).mark_rect(fill=FILL, aria=False, **look)
-        layers.append(
-            rectangle.encode(
-                alt.X("x:Q", axis=x, scale=across), alt.X2("to:Q"),
-                alt.Y("y:Q", axis=y, scale=up), alt.Y2("top:Q"),
-            )
-        )  # fmt: skip
-    encoded = (alt.X("x:Q", axis=x, scale=across), alt.Y("y:Q", axis=y, scale=up))
+        look: dict[str, Any] = {"stroke": INK, "strokeDash": DASH[made.field.how_read]}
+        rectangle = layer(corner).mark_rect(fill=FILL, fillOpacity=0.15, aria=False, **look)
+        layers.append(rectangle.encode(*encoded, alt.X2("to:Q"), alt.Y2("top:Q")))
     if made.mixture:
         ends = [{"x": place.creq, "y": place.nieq} for place in made.mixture]
         layers.append(layer(ends).mark_line(color=INK, strokeWidth=2, aria=False).encode(*encoded))
@@ -176,25 +136,14 @@ def diagram_chart(made: Diagram) -> alt.LayerChart:
     layers += marked(spots[:first], encoded)
     if spots[first:]:
         layers += marked(spots[first:], encoded, "left", below=True)
-    return finish(layers)
+    return finish(layers, height=300)
 
 
 def window_bars(answer: Answer, names: Iterable[str]) -> list[Bar]:
-    """Turn the windows among the parts of an answer into bars.
-
-    >>> parts = {"304L low": 1.52, "304L high": 1.9}
-    >>> found = Answer("", "", {}, parts=parts, grade="read")
-    >>> window_bars(found, ["304L"])[0].high
-    1.9
-    """
-    return [
-        Bar(
-            f"{number}. {name}: {answer.parts[f'{name} low']:g} to "
-            f"{answer.parts[f'{name} high']:g}, {answer.grade}",
-            str(answer.grade),
-            answer.parts[f"{name} low"],
-            answer.parts[f"{name} high"],
-            None,
-        )
-        for number, name in enumerate(names, 1)
-    ]
+    """Turn the windows among the parts of an answer into bars."""
+    made = []
+    for number, name in enumerate(names, 1):
+        low, high = answer.parts[f"{name} low"], answer.parts[f"{name} high"]
+        label = f"{number}. {name}: {low:g} to {high:g}, {answer.grade}"
+        made.append(Bar(label, str(answer.grade), low, high, None))
+    return made

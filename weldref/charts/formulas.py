@@ -6,49 +6,23 @@ text with units, so that the curve shows the numbers that the page prints.
 
 from __future__ import annotations
 
+import csv
 import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from pathlib import Path
+from typing import Any
 
 import altair as alt
 
 from weldref.calculate.by_name import compute, named
-from weldref.charts.ranges import FONT, INK, TEXT
+from weldref.charts.ranges import DASH, FONT, INK, TEXT, Align, axis, finish, layer
 from weldref.core.units import parse_number
 from weldref.errors import InputError
 
-SWEPT: Mapping[str, str] = {
-    "arc-energy": "travel_speed",
-    "conventional-load-voltage": "current",
-    "cooling-rate-thick-plate": "net_heat_input",
-    "cooling-rate-thin-plate": "net_heat_input",
-    "cooling-time-8-5": "heat_input",
-    "cooling-time-8-5-thick": "heat_input",
-    "cooling-time-8-5-thin": "heat_input",
-    "cooling-time-thick-plate": "net_heat_input",
-    "cooling-time-thin-plate": "net_heat_input",
-    "deposition-rate": "wire_feed_speed",
-    "end-loaded-factor": "length",
-    "fillet-area": "leg",
-    "fillet-area-concave": "leg",
-    "fillet-area-convex": "leg",
-    "fillet-strength-lrfd": "leg",
-    "groove-area-bevel": "thickness",
-    "groove-area-v": "thickness",
-    "haz-hardness-bl70s": "cooling_time",
-    "haz-hardness-duren": "cooling_time",
-    "haz-hardness-yurioka-1987": "cooling_time",
-    "heat-input": "travel_speed",
-    "heat-input-for-cooling-time-8-5": "cooling_time",
-    "net-heat-input": "travel_speed",
-    "preheat-en1011-method-b": "thickness",
-    "purge-concentration": "time",
-    "transition-thickness": "heat_input",
-    "travel-speed-fillet": "leg",
-    "weld-weight-per-length": "area",
-}
+with Path(__file__).with_name("swept.csv").open(encoding="utf-8", newline="") as _file:
+    SWEPT: Mapping[str, str] = {row["formula"]: row["input"] for row in csv.DictReader(_file)}
 """Formula -> the input across its chart."""
 
 _STEPS = range(20, 161)
@@ -60,7 +34,6 @@ _TYPED = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>(?!\.\.|\+/-|±)[^\d\
 _INCH = re.compile(
     r"(in|inch|inches|ft)[23]?\b|(ipm|cfh|cfm|lb|psi|ksi|kip|degF|°F)\b|.*/(in|ft)[23]?\b|\""
 )
-DASH = {"read": [1, 0], "secondary": [7, 4], "memory": [2, 3]}
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,28 +81,9 @@ class Curve:
 
 
 def curve(name: str, inputs: Mapping[str, str]) -> Curve | None:
-    """Compute a formula across the input that its chart is about.
+    """Compute a formula across the input that its chart is about, in the unit that was typed.
 
-    Parameters
-    ----------
-    name, inputs
-        As for `weldref.calculate.by_name.compute`; the unit that was typed is the unit of the axis.
-
-    Returns
-    -------
-    Curve or None
-        None when the formula has no chart, or the input is no single number above zero.
-
-    Raises
-    ------
-    InputError
-        If the inputs are not accepted.
-
-    Examples
-    --------
-    >>> found = curve("fillet-area", {"leg": "1/4 in"})
-    >>> found.yours.x, found.yours.y, found.x_unit, found.y_unit
-    (0.25, 0.03125, 'in', 'in2')
+    None when the formula has no chart, or the input is no single number above zero.
     """
     swept = SWEPT.get(name)
     match = _TYPED.fullmatch(inputs.get(swept, "")) if swept else None
@@ -168,19 +122,15 @@ def curve(name: str, inputs: Mapping[str, str]) -> Curve | None:
 
 
 def ordered(shown: Sequence[str], units: str) -> list[str]:
-    """Put the result in the units asked for first; the others follow.
-
-    >>> ordered(("1.4 kJ/mm", "35.6 kJ/in"), "us"), ordered(("60 s", "1 min"), "us")
-    (['35.6 kJ/in', '1.4 kJ/mm'], ['60 s', '1 min'])
-    """
+    """Put the result in the units asked for first; the others follow."""
     return sorted(shown, key=lambda text: is_inch(_split(text)[1]) != (units == "us"))
 
 
 def is_inch(unit: str) -> bool:
     """Tell whether a unit belongs to the inch system.
 
-    >>> is_inch("in/min"), is_inch("kJ/in"), is_inch("degF"), is_inch("min")
-    (True, True, True, False)
+    >>> is_inch("kJ/in"), is_inch("degF"), is_inch("min")
+    (True, True, False)
     """
     return bool(_INCH.match(unit))
 
@@ -214,7 +164,7 @@ def curve_chart(made: Curve) -> alt.LayerChart:
     yours = {"x": made.yours.x, "y": made.yours.y, "text": words}
     rising = made.points[-1].y > made.points[0].y
     layers += marked([yours], encoded, "right" if rising else "left")
-    return finish(layers)
+    return finish(layers, height=300)
 
 
 _PRETTY = {"degC": "°C", "degF": "°F", "currency": "¤", "deg": "°"}
@@ -230,38 +180,17 @@ def pretty(text: str) -> str:
     return re.sub(r"(?<=[A-Za-z])\^?([23])\b", lambda found: {"2": "²", "3": "³"}[found[1]], text)
 
 
-def axis(title: str) -> alt.Axis:
-    """Lay out an axis with its quantity and unit."""
-    return alt.Axis(
-        title=title.rstrip(", "),
-        tickCount=6,
-        gridColor="#dde3e8",
-        domainColor="#66737f",
-        tickColor="#66737f",
-    )
-
-
-def layer(data: Sequence[Mapping[str, Any]]) -> alt.Chart:
-    """Start a layer on rows of its own."""
-    return alt.Chart(alt.InlineData(values=[dict(row) for row in data]))
-
-
 def marked(
     spots: list[dict[str, Any]],
     encoded: tuple[alt.X, alt.Y],
-    align: Literal["left", "center", "right"] = "center",
+    align: Align = "center",
     *,
     below: bool = False,
 ) -> list[alt.Chart]:
     """Mark points with their words above or below; `align` keeps them off the line beside."""
     dots = layer(spots).mark_point(shape="circle", size=130, filled=True, color=TEXT, opacity=1)
-    look: dict[str, Any] = {
-        "dy": 20 if below else -14,
-        "fontSize": 14,
-        "fontWeight": "bold",
-        "color": TEXT,
-    }
-    look |= {"align": align, "dx": {"left": 8, "center": 0, "right": -8}[align]}
+    look: dict[str, Any] = {"fontSize": 14, "fontWeight": "bold", "color": TEXT, "align": align}
+    look |= {"dy": 20 if below else -14, "dx": {"left": 8, "center": 0, "right": -8}[align]}
     words = layer(spots).mark_text(font=FONT, aria=False, **look)
     # A white edge keeps the words readable where they cross the curve.
     halo = layer(spots).mark_text(font=FONT, aria=False, stroke="white", strokeWidth=5, **look)
@@ -269,21 +198,3 @@ def marked(
         dots.encode(*encoded, alt.Description(field="text", type="nominal")),
         *(text.encode(*encoded, text="text:N") for text in (halo, words)),
     ]
-
-
-def finish(layers: list[alt.Chart]) -> alt.LayerChart:
-    """Put the layers on one sheet."""
-    made: alt.LayerChart = (
-        alt.LayerChart(layer=layers, width="container", height=300, background="white")
-        .configure_view(stroke=None)
-        .configure_axis(
-            labelFont=FONT,
-            titleFont=FONT,
-            labelFontSize=13,
-            titleFontSize=13,
-            labelColor=TEXT,
-            titleColor=TEXT,
-            titleFontWeight="normal",
-        )
-    )
-    return made

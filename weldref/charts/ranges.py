@@ -7,7 +7,7 @@ shop or school is striped.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 from typing import Any, Literal
@@ -18,6 +18,10 @@ from weldref.core.units import Unit
 from weldref.core.verdict import Row
 from weldref.core.wording import as_said
 from weldref.text import GRADE_WORDS, span
+from weldref.text import unit_sign as unit_sign  # for whoever writes beside a chart
+
+Align = Literal["left", "center", "right"]
+Width = int | Literal["container"]
 
 MOST_BARS = 12
 """More bars than this say less: the reader is told how many more there are."""
@@ -32,16 +36,6 @@ BAND, TEXT_AT, BAR_FROM, BAR_TO, HEAD = 44.0, 13.0, 22.0, 38.0, 26.0
 MIDDLE = (BAR_FROM + BAR_TO) / 2
 
 DASH = {"read": [1, 0], "secondary": [7, 4], "memory": [2, 3]}
-_SIGNS = {"F": "°F", "C": "°C", "deg": "°", "ft3/h": "ft³/h", "ft3/min": "ft³/min"}
-
-
-def unit_sign(unit: str) -> str:
-    """Write a unit as a person would.
-
-    >>> unit_sign("F"), unit_sign("ft3/h"), unit_sign("in/min")
-    ('°F', 'ft³/h', 'in/min')
-    """
-    return _SIGNS.get(unit, unit)
 
 
 def shown_span(row: Row) -> str:
@@ -75,16 +69,7 @@ class Bar:
 def bars(rows: Iterable[Row], unit: str, units: dict[str, Unit], first: int = 1) -> list[Bar]:
     """Place rows on the scale of one unit, numbered from `first`; the label stays as printed.
 
-    Parameters
-    ----------
-    rows
-        Rows of one quantity.
-    unit
-        The unit of the scale.
-    units
-        The units by spelling, as `weldref.core.units.Units` holds them.
-    first
-        The number of the first bar.
+    `units` are those of `weldref.core.units.Units` by spelling.
     """
     target = units[unit]
 
@@ -110,11 +95,7 @@ def bars(rows: Iterable[Row], unit: str, units: dict[str, Unit], first: int = 1)
 
 
 def scale_ends(made: Sequence[Bar], value: float | None) -> tuple[float, float]:
-    """Find the ends of a scale that holds every bar and the value, with room to spare.
-
-    >>> scale_ends([Bar("", "read", 110.0, 160.0, None)], 250.0)
-    (96.0, 264.0)
-    """
+    """Find the ends of a scale that holds every bar and the value, with room to spare."""
     numbers = [n for bar in made for n in (bar.low, bar.high, bar.typical) if n is not None]
     numbers += [] if value is None else [value]
     low, high = min(numbers), max(numbers)
@@ -131,134 +112,96 @@ def range_chart(
     *,
     value: float | None = None,
     ends: tuple[float, float] | None = None,
-    width: int | Literal["container"] = "container",
+    width: Width = "container",
 ) -> alt.LayerChart:
-    """Draw bars with an optional proposed value across them.
+    """Draw bars, at least one, with an optional proposed value in `unit` across them.
 
-    Parameters
-    ----------
-    made
-        At least one bar, top to bottom.
-    title, unit
-        What the scale measures.
-    value
-        The proposed value, in `unit`.
-    ends
-        The ends of the scale, where it must agree with something else.
-    width
-        In pixels, or "container" for as wide as the page allows.
-
-    Examples
-    --------
-    >>> chart = range_chart([Bar("1. 110 to 160 A", "read", 110.0, 160.0, None)], "current", "A")
-    >>> [layer.mark.type for layer in chart.layer]
-    ['rect', 'text']
+    `ends` are those of the scale, where it must agree with something else; `width` is in pixels,
+    or "container" for as wide as the page allows.
     """
     ends = ends or scale_ends(made, value)
     head = HEAD if value is not None else 4.0
-    sheet = _Sheet.made(ends, head + BAND * len(made), f"{title}, {unit_sign(unit)}")
+    sheet = _Sheet(ends, head + BAND * len(made), f"{title}, {unit_sign(unit)}")
     placed = [(bar, head + BAND * index) for index, bar in enumerate(made)]
     layers = [*_ranges(sheet, placed), *_open_ends(sheet, placed), *_points(sheet, placed)]
     if value is not None:
         layers += _value_line(sheet, value, unit, [top for _, top in placed])
     labels = [{"text": bar.label, "from": ends[0], "top": top + TEXT_AT} for bar, top in placed]
     layers.append(sheet.text(labels, limit=alt.ExprRef("width")))
-    chart: alt.LayerChart = (
-        alt.LayerChart(layer=layers, width=width, height=sheet.height, background="white")
-        .configure_view(stroke=None)
-        .configure_axis(
-            labelFont=FONT,
-            titleFont=FONT,
-            labelFontSize=13,
-            titleFontSize=13,
-            labelColor=TEXT,
-            titleColor=TEXT,
-            titleFontWeight="normal",
-        )
-    )
-    return chart
+    return finish(layers, width=width, height=sheet.height)
 
 
-@dataclass(frozen=True, slots=True)
 class _Sheet:
     """What the layers share: altair takes 10 ms to make a channel, and a chart has many layers."""
 
-    ends: tuple[float, float]
-    height: float
-    x: alt.X
-    x2: alt.X2
-    y: alt.Y
-    y2: alt.Y2
-    words: alt.Text
-    told: alt.Description
-
-    @classmethod
-    def made(cls, ends: tuple[float, float], height: float, title: str) -> _Sheet:
-        """Lay out a scale across and pixels down."""
-        axis = alt.Axis(
-            title=title,
-            tickCount=6,
-            labelFlush=True,
-            gridColor="#dde3e8",
-            domainColor="#66737f",
-            tickColor="#66737f",
-        )
+    def __init__(self, ends: tuple[float, float], height: float, title: str) -> None:
+        self.ends, self.height = ends, height
         across = alt.Scale(domain=list(ends), nice=False, zero=False)
         down = alt.Scale(domain=[0, height], range=[0, height], nice=False, zero=False)
-        return cls(
-            ends,
-            height,
-            alt.X(field="from", type="quantitative", scale=across, axis=axis),
-            alt.X2(field="to"),
-            alt.Y(field="top", type="quantitative", scale=down, axis=None),
-            alt.Y2(field="bottom"),
-            alt.Text(field="text", type="nominal"),
-            alt.Description(field="text", type="nominal"),
+        self.x = alt.X(
+            field="from", type="quantitative", scale=across, axis=axis(title, labelFlush=True)
         )
+        self.x2 = alt.X2(field="to")
+        self.y = alt.Y(field="top", type="quantitative", scale=down, axis=None)
+        self.y2 = alt.Y2(field="bottom")
+        self.words = alt.Text(field="text", type="nominal")
+        self.told = alt.Description(field="text", type="nominal")
 
     def text(
         self,
         data: list[dict[str, Any]],
         *,
-        align: Literal["left", "center", "right"] = "left",
+        align: Align = "left",
         bold: bool = False,
         limit: Any = 0,
     ) -> alt.Chart:
         """Write words; what a screen reader says of a bar, the bar itself holds."""
         look: dict[str, Any] = {"align": align, "limit": limit, "color": TEXT, "font": FONT}
         look |= {"baseline": "middle", "fontSize": 14, "fontWeight": "bold" if bold else "normal"}
-        marked = _layer(data).mark_text(aria=False, **look)
+        marked = layer(data).mark_text(aria=False, **look)
         written: alt.Chart = marked.encode(self.x, self.y, self.words)
         return written
 
 
-def _layer(data: list[dict[str, Any]]) -> alt.Chart:
-    return alt.Chart(alt.InlineData(values=data))
+def axis(title: str, **more: Any) -> alt.Axis:
+    """Lay out an axis with its quantity and unit."""
+    look: dict[str, Any] = {"tickCount": 6, "gridColor": "#dde3e8"}
+    look |= {"domainColor": "#66737f", "tickColor": "#66737f"}
+    return alt.Axis(title=title.rstrip(", "), **(look | more))
+
+
+def layer(data: Sequence[Mapping[str, Any]]) -> alt.Chart:
+    """Start a layer on rows of its own."""
+    return alt.Chart(alt.InlineData(values=[dict(row) for row in data]))
+
+
+def finish(layers: list[alt.Chart], *, width: Width = "container", height: float) -> alt.LayerChart:
+    """Put the layers on one sheet."""
+    chart = alt.LayerChart(layer=layers, width=width, height=height, background="white")
+    look: dict[str, Any] = {"labelFont": FONT, "titleFont": FONT}
+    look |= {"labelFontSize": 13, "titleFontSize": 13, "titleFontWeight": "normal"}
+    look |= {"labelColor": TEXT, "titleColor": TEXT}
+    finished: alt.LayerChart = chart.configure_view(stroke=None).configure_axis(**look)
+    return finished
 
 
 # Upright stripes, since a rectangle takes no pattern: own rows differ without colour too.
-_STRIPES = {
-    "gradient": "linear",
-    "x1": 0,
-    "x2": 1,
-    "y1": 0,
-    "y2": 0,
-    "stops": [
-        {"offset": (band + end) / 25, "color": FILL if band % 2 else "white"}
-        for band in range(25)
-        for end in (0, 1)
-    ],
-}
+_STOPS = [
+    {"offset": (band + end) / 25, "color": FILL if band % 2 else "white"}
+    for band in range(25)
+    for end in (0, 1)
+]
+_STRIPES = {"gradient": "linear", "x1": 0, "x2": 1, "y1": 0, "y2": 0, "stops": _STOPS}
+
+
+def look_of(grade: str) -> dict[str, Any]:
+    """Choose how a bar looks by how its row was read."""
+    fill = FILL if grade == "read" else "white"
+    return {"fill": fill, "stroke": INK, "strokeWidth": 1.8, "strokeDash": DASH[grade]}
 
 
 def _look(grade: str, *, own: bool = False) -> dict[str, Any]:
-    return {
-        "fill": _STRIPES if own else FILL if grade == "read" else "white",
-        "stroke": INK,
-        "strokeWidth": 1.8,
-        "strokeDash": DASH[grade],
-        "opacity": 1,
-    }
+    return look_of(grade) | {"opacity": 1} | ({"fill": _STRIPES} if own else {})
 
 
 _Placed = list[tuple[Bar, float]]
@@ -280,7 +223,7 @@ def _ranges(sheet: _Sheet, placed: _Placed) -> list[alt.Chart]:
             if bar.grade == grade and bar.is_range and bar.own == own
         ]
         if data:
-            rectangle = _layer(data).mark_rect(clip=True, **_look(grade, own=own))
+            rectangle = layer(data).mark_rect(clip=True, **_look(grade, own=own))
             layers.append(rectangle.encode(sheet.x, sheet.x2, sheet.y, sheet.y2, sheet.told))
     return layers
 
@@ -296,7 +239,7 @@ def _open_ends(sheet: _Sheet, placed: _Placed) -> list[alt.Chart]:
         ]
         if data:
             # The shift puts the arrow's tip, not its middle, at the edge of the scale.
-            arrow = _layer(data).mark_point(
+            arrow = layer(data).mark_point(
                 shape=f"triangle-{side}", size=110, filled=True, color=INK, opacity=1,
                 xOffset=shift, aria=False,
             )  # fmt: skip
@@ -316,17 +259,13 @@ def _points(sheet: _Sheet, placed: _Placed) -> list[alt.Chart]:
             ]
             if data:
                 look = _look(grade) | ({"fill": "white", "strokeDash": [1, 0]} if in_range else {})
-                diamond = _layer(data).mark_point(shape="diamond", size=size, **look)
+                diamond = layer(data).mark_point(shape="diamond", size=size, **look)
                 layers.append(diamond.encode(sheet.x, sheet.y, sheet.told))
     return layers
 
 
 def value_words(value: float, unit: str) -> str:
-    """Write what stands above the value's line.
-
-    >>> value_words(35.0, "ft3/h")
-    'yours: 35 ft³/h'
-    """
+    """Write what stands above the value's line."""
     return f"yours: {value:g} {unit_sign(unit)}"
 
 
@@ -337,14 +276,10 @@ def _value_line(sheet: _Sheet, value: float, unit: str, tops: list[float]) -> li
     thin = [{**own, "top": HEAD - 8, "bottom": sheet.height}]
     thick = [{**own, "top": top + BAR_FROM - 3, "bottom": top + BAR_TO + 3} for top in tops]
     share = (value - sheet.ends[0]) / (sheet.ends[1] - sheet.ends[0])
-    align: Literal["left", "center", "right"] = "center"
-    if share < 0.2:
-        align = "left"
-    elif share > 0.8:
-        align = "right"
+    align: Align = "left" if share < 0.2 else "right" if share > 0.8 else "center"
     words = {**own, "text": value_words(value, unit), "top": 9.0}
     lines = [
-        _layer(data)
+        layer(data)
         .mark_rule(color=colour, strokeWidth=width, aria=False)
         .encode(sheet.x, sheet.y, sheet.y2)
         for data, width, colour in ((thin, 1, "#8a95a0"), (thick, 3.5, TEXT))

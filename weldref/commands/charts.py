@@ -8,37 +8,14 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from weldref.commands.options import INSIDE, Command, add_own, own_of
+from weldref.commands.parser import INSIDE, given, own_of, print_all
 from weldref.errors import InputError
 
 if TYPE_CHECKING:
     from weldref.data.store import Store
     from weldref.exchange.shop_chart import Chart
 
-SAID = {
-    "name": "what the chart is called",
-    "date": "the day it is of, as 2026-11-28 (today)",
-    "shop": "whose chart it is",
-    "place": "where it hangs",
-}
-
-
-def declare(command: Command) -> None:
-    """Declare the command of this module."""
-    chart = command("chart", run_chart, "keep the shop's own chart of settings as own tables")
-    chart.add_argument(
-        "action",
-        metavar="ACTION",
-        choices=("read", "add", "import", "list", "show", "export", "remove"),
-        help="read: check a file; add, import: check it and save it; list, show, export, remove",
-    )
-    chart.add_argument(
-        "what", nargs="?", metavar="FILE|NAME", help="a CSV, XLSX or chart file; or a chart's name"
-    )
-    for name, text in SAID.items():
-        chart.add_argument(f"--{name}", metavar="TEXT", help=f"{text}; else what the file says")
-    chart.add_argument("-o", "--output", type=Path, metavar="FILE", help="of export: one file")
-    add_own(chart)
+SAID = ("name", "date", "shop", "place")
 
 
 def run_chart(arguments: argparse.Namespace) -> int:
@@ -58,12 +35,7 @@ def run_chart(arguments: argparse.Namespace) -> int:
         return _take(arguments, store)
     folder = _folder(arguments)
     if action == "list":
-        found = shop_chart.names(folder)
-        for name in found:
-            print(clean(name))
-        if not found:
-            print(clean(f"no chart in {folder}"))
-        return INSIDE
+        return print_all(shop_chart.names(folder) or [f"no chart in {folder}"])
     chart = shop_chart.load(store, folder, what)
     if action == "show":
         _print(store, chart)
@@ -88,8 +60,8 @@ def _take(arguments: argparse.Namespace, store: Store) -> int:
     from weldref.text import clean
 
     chart = shop_chart.read_file(store, Path(arguments.what))
-    said = {name: getattr(arguments, name) for name in SAID}
-    chart = replace(chart, **{name: text for name, text in said.items() if text is not None})
+    said = {name: text for name, text in given(arguments, *SAID).items() if text is not None}
+    chart = replace(chart, **said)
     found = shop_chart.checked(store, chart)
     if arguments.action == "read":
         _print(store, chart)

@@ -6,7 +6,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TextIO
 
-from weldref.commands.options import INSIDE
+from weldref.commands.parser import INSIDE
 from weldref.data.reading_cells import Cell
 from weldref.data.readings import NOT_PRINTED, Said, read_file
 from weldref.data.store import Store
@@ -22,17 +22,7 @@ class QuitError(Exception):
 
 
 class Dialogue:
-    """Asks one cell after another on a terminal or through a pipe.
-
-    Parameters
-    ----------
-    store
-        The published tables.
-    file
-        The file of readings.
-    entered, shown
-        Where answers come from and where questions go.
-    """
+    """Asks one cell after another on a terminal or through a pipe."""
 
     def __init__(self, store: Store, file: Path, entered: TextIO, shown: TextIO) -> None:
         self.store, self.file = store, file

@@ -4,32 +4,10 @@ from __future__ import annotations
 
 import argparse
 import sys
-from pathlib import Path
+from dataclasses import asdict
 
-from weldref.commands.options import INSIDE, Command, add_json, print_json
+from weldref.commands.parser import INSIDE, print_json, print_one
 from weldref.errors import InputError
-
-
-def declare(command: Command) -> None:
-    """Declare the commands of this module."""
-    read = command(
-        "read", run_read, "read a document cell by cell, without seeing what was recalled"
-    )
-    read.add_argument("source", nargs="?", metavar="SOURCE", help="its key, as --list prints it")
-    read.add_argument("--list", action="store_true", help="list the documents to read")
-    read.add_argument("--status", action="store_true", help="how far the readers of SOURCE are")
-    read.add_argument("--file", type=Path, metavar="FILE", help="where readings are kept")
-    read.add_argument("--reader", metavar="TEXT", help="your initials or role, never a name")
-    read.add_argument("--edition", metavar="TEXT", help="edition or year printed on the copy")
-    read.add_argument("--copy", metavar="TEXT", help="paper, scan or the address of a web page")
-    add_json(read)
-
-    apply = command(
-        "apply-readings", run_apply, "raise the grade of recalled rows that readings agree with"
-    )
-    apply.add_argument("files", nargs="+", type=Path, metavar="FILE", help="files of readings")
-    apply.add_argument("--datasets", type=Path, metavar="DIR", help="the folder (datasets)")
-    apply.add_argument("--write", action="store_true", help="write the changes, not only list them")
 
 
 def run_read(arguments: argparse.Namespace) -> int:
@@ -44,10 +22,8 @@ def run_read(arguments: argparse.Namespace) -> int:
     kept = read_file(file)
     if arguments.list or (arguments.status and not arguments.source):
         found = reading_desk.documents(store, kept.found)
-        if arguments.json:
-            print_json([reading_desk.as_dict(one) for one in found])
-        else:
-            print(readings_text.waiting_text(found, file))
+        listed = [asdict(one) for one in found]
+        print_one(arguments, listed, lambda: readings_text.waiting_text(found, file))
         return INSIDE
     if not arguments.source:
         raise InputError("read: no document is named; weldref read --list lists them")
@@ -72,8 +48,8 @@ def run_read(arguments: argparse.Namespace) -> int:
     )
 
 
-def run_apply(arguments: argparse.Namespace) -> int:
-    """Lift what readings agree with."""
+def run_apply_readings(arguments: argparse.Namespace) -> int:
+    """Raise what readings agree with."""
     from weldref.data.folder import datasets_folder
     from weldref.exchange.apply_readings import plan, write
     from weldref.exchange.readings_text import plan_text

@@ -50,24 +50,8 @@ FLAGS = {
 def start(address: str = "127.0.0.1", port: int = 8501, own: OwnTables | None = None) -> int:
     """Run the dashboard until it is stopped, and open it in the user's browser.
 
-    Parameters
-    ----------
-    address
-        To listen on; only this machine can reach the default.
-    port
-        To listen on.
-    own
-        Own tables to show.
-
-    Returns
-    -------
-    int
-        The exit code: 0 when it was stopped with Ctrl+C.
-
-    Raises
-    ------
-    InputError
-        If Streamlit is not installed or the address cannot be listened on.
+    Returns the exit code: 0 when it was stopped with Ctrl+C. Raises `InputError` if Streamlit is
+    not installed or the address cannot be listened on.
     """
     missing = [name for name in ("streamlit", "altair", "pypdfium2") if find_spec(name) is None]
     if missing:

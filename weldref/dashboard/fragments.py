@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from html import escape
 from typing import Any
 
@@ -14,7 +14,7 @@ from weldref.core.lookup import Assumption
 from weldref.core.setup import SetupFinding
 from weldref.core.verdict import Ask, Judgement, Near, Reading, Row
 from weldref.core.wording import as_said
-from weldref.dashboard.said import ENGLISH, condition, distance, number, said_of
+from weldref.dashboard.said import ENGLISH, condition, distance, first_up, number, said_of
 from weldref.data.local_readings import line as local_line
 from weldref.data.own import BY_OWN, line
 from weldref.handouts.words import Words, later
@@ -49,7 +49,7 @@ LOOKS = {
 
 def problem(text: str) -> str:
     """One sentence beside the entry that it is about."""
-    return f'<p class="problem" role="alert">{escape(text[0].upper() + text[1:])}</p>'
+    return f'<p class="problem" role="alert">{escape(first_up(text))}</p>'
 
 
 def note(text: str) -> str:
@@ -58,7 +58,39 @@ def note(text: str) -> str:
     >>> note("handouts need A & B")
     '<p class="note">Handouts need A &amp; B.</p>'
     """
-    return f'<p class="note">{escape(text[0].upper() + text[1:])}.</p>'
+    return f'<p class="note">{escape(first_up(text))}.</p>'
+
+
+def told(text: str) -> str:
+    """A sentence that explains what is below."""
+    return f'<p class="told">{escape(text)}</p>'
+
+
+def empty(text: str) -> str:
+    """What is said in the place of an answer."""
+    return f'<p class="empty">{escape(text)}</p>'
+
+
+def facts(pairs: Iterable[tuple[str, object]], look: str = "") -> str:
+    """A list of names, each with what is said of it; without those of which nothing is.
+
+    >>> facts([("Place", "p. 4 & 5"), ("Remark", "")])
+    '<dl><dt>Place</dt><dd>p. 4 &amp; 5</dd></dl>'
+    """
+    rows = (f"<dt>{escape(name)}</dt><dd>{escape(str(text))}</dd>" for name, text in pairs if text)
+    kind = f' class="{look}"' if look else ""
+    return f"<dl{kind}>{''.join(rows)}</dl>"
+
+
+def bullets(items: Iterable[str], look: str) -> str:
+    """A list of pieces that are HTML already."""
+    return f'<ul class="{look}">{"".join(f"<li>{item}</li>" for item in items)}</ul>'
+
+
+def chart_key(items: Iterable[str]) -> str:
+    """Explain what a chart shows, in pieces that are HTML already."""
+    listed = "".join(f"<li>{item}</li>" for item in items)
+    return f'<ul class="key" aria-label="Key to the chart">{listed}</ul>'
 
 
 def verdict_words(reading: Reading, words: Words = ENGLISH) -> str:
@@ -68,7 +100,7 @@ def verdict_words(reading: Reading, words: Words = ENGLISH) -> str:
     >>> verdict_words(R(verdict="high", by=90.0, unit="A"))
     'High by 90 A'
     """
-    word = _first_up(words.say(reading.verdict))
+    word = first_up(words.say(reading.verdict))
     if reading.verdict in ("low", "high"):
         return words.say("{word} by {distance}", word=word,
                          distance=distance(reading.by or 0.0, reading.unit))  # fmt: skip
@@ -108,30 +140,26 @@ def meanings(words: Words = ENGLISH) -> str:
     >>> "<dt>Depends</dt>" in meanings()
     True
     """
-    items = "".join(
-        f"<dt>{escape(_first_up(words.say(word)))}</dt>"
-        f"<dd>{escape(_first_up(words.say(said)))}</dd>"
-        for word, said in MEANINGS.items()
-    )
-    title = words.say("What the words of a verdict mean")
-    return aside(title, f'<dl class="words">{items}</dl>')
+    said = ((first_up(words.say(word)), first_up(words.say(m))) for word, m in MEANINGS.items())
+    return aside(words.say("What the words of a verdict mean"), facts(said, "words"))
 
 
 def sense(found: Iterable[SetupFinding], names: Mapping[str, str], words: Words = ENGLISH) -> str:
     """Say what of a set-up cannot be or is unusual; what is only worth knowing opens."""
-    shown = {one: _finding(one, names, words) for one in found}
-    first = [text for one, text in shown.items() if one.strength != "worth knowing"]
-    rest = [text for one, text in shown.items() if one.strength == "worth knowing"]
-    body = f'<ul class="sense">{"".join(first)}</ul>' if first else ""
-    if rest:
-        title = words.say("Worth knowing of this set-up: {count}", count=len(rest))
-        body += aside(title, f'<ul class="sense">{"".join(rest)}</ul>')
+    groups: dict[bool, list[str]] = {True: [], False: []}
+    for one in found:
+        groups[one.strength == "worth knowing"].append(_finding(one, names, words))
+    first, rest = (f'<ul class="sense">{"".join(groups[quiet])}</ul>' for quiet in (False, True))
+    body = first if groups[False] else ""
+    if groups[True]:
+        title = words.say("Worth knowing of this set-up: {count}", count=len(groups[True]))
+        body += aside(title, rest)
     return body
 
 
 def _finding(found: SetupFinding, names: Mapping[str, str], words: Words) -> str:
     look = found.strength.replace(" ", "-")
-    strength = _first_up(words.say(found.strength))
+    strength = first_up(words.say(found.strength))
     what, why, exception = (
         escape(words.term(text).rstrip(".")) for text in (found.what, found.why, found.exception)
     )
@@ -173,7 +201,7 @@ def own_banner(own: dict[str, str]) -> str:
             "Settings shown here are not published: where a page says published rows or ranges, "
             "these own ones are shown instead. Practice sheets and formulas use none of them."
         )
-    return f'<p class="own" role="note"><b>{escape(line(own))}.</b> {says}</p>'
+    return _banner(line(own), says)
 
 
 def local_banner(used: dict[str, Any]) -> str:
@@ -183,11 +211,11 @@ def local_banner(used: dict[str, Any]) -> str:
     >>> local_banner(used)[:68]
     '<p class="own" role="note"><b>Local readings: r.jsonl, 0123456789ab '
     """
-    text = local_line(used)
-    return (
-        f'<p class="own" role="note"><b>{escape(text[0].upper() + text[1:])}.</b> '
-        "They are published nowhere.</p>"
-    )
+    return _banner(first_up(local_line(used)), "They are published nowhere.")
+
+
+def _banner(what: str, says: str) -> str:
+    return f'<p class="own" role="note"><b>{escape(what)}.</b> {says}</p>'
 
 
 def asked(ask: Ask, words: Words = ENGLISH) -> str:
@@ -208,20 +236,21 @@ def answers_in_words(ask: Ask, unit: str, values: Iterable[str]) -> str:
         f"{as_said(a.value)}: {answer_words(a, unit)}" for a in ask.answers if a.value in wanted
     ]
     said.append(f"any other: {answer_words(ask.other, unit)}")
-    return f'<ul class="answers">{"".join(f"<li>{escape(text)}</li>" for text in said)}</ul>'
+    return bullets(map(escape, said), "answers")
 
 
 def together(result: Together, places: Mapping[str, str]) -> str:
     """Say whether one printed line holds the values at once; `places` tells where each stands."""
-    text = result.say(places)
-    return f'<p class="together"><b>Together.</b> {escape(text[0].upper() + text[1:])}.</p>'
+    text = escape(first_up(result.say(places)))
+    return f'<p class="together"><b>Together.</b> {text}.</p>'
 
 
 def row_list(rows: Sequence[Row], first: int | None = None) -> str:
     """List rows with their sources; numbered like the bars when `first` is given."""
-    tag, start = ("ul", "") if first is None else ("ol", f' start="{first}"')
+    if first is None:
+        return bullets(map(_row, rows), "rows")
     items = "".join(f"<li>{_row(row)}</li>" for row in rows)
-    return f'<{tag} class="rows"{start}>{items}</{tag}>'
+    return f'<ol class="rows" start="{first}">{items}</ol>'
 
 
 def near_list(found: Iterable[Near]) -> str:
@@ -231,13 +260,9 @@ def near_list(found: Iterable[Near]) -> str:
         differs = ", ".join(
             f"{condition(name)} {as_said(value)}" for name, value in near.differs.items()
         )
-        away = (
-            f" ({near.away:.2g} {near.away_unit} {near.side} yours)"
-            if near.side
-            else " (not yours)"
-        )
-        items.append(f"<li>{_row(near.row, f'for {differs}{away}')}</li>")
-    return f'<ul class="rows">{"".join(items)}</ul>'
+        away = f"{near.away:.2g} {near.away_unit} {near.side} yours" if near.side else "not yours"
+        items.append(_row(near.row, f"for {differs} ({away})"))
+    return bullets(items, "rows")
 
 
 def _row(row: Row, near: str = "") -> str:
@@ -260,37 +285,33 @@ def _row(row: Row, near: str = "") -> str:
         about += f"; {row.status}"
     parts = [f"{head}. <cite>{escape(place)}</cite>. {escape(about.capitalize())}."]
     parts += [f"{escape(text)}." for text in assumption_sentences(row)]
-    return f"{' '.join(parts)} {why(shown_span(row), row_place(row))}"
+    return f"{' '.join(parts)} {why(shown_span(row), _row_place(row))}"
 
 
-def row_place(row: Row) -> list[tuple[str, str]]:
-    """Say where a row stands and what stands there."""
+def _row_place(row: Row) -> list[tuple[str, str]]:
     conditions = "; ".join(f"{condition(name)} {value}" for name, value in row.conditions.items())
-    place = [
+    return [
         ("Source", row.source),
         ("Place", row.locator or "not noted"),
         ("How it was read", GRADES[row.how_read]),
         ("What it is", BASES[row.basis]),
         ("As printed", f"{row.quantity.replace('_', ' ')} {shown_span(row)}"),
         ("Printed for", conditions or "no condition stated"),
+        ("In doubt", row.status or ""),
+        ("Remark", row.remark or ""),
+        ("Row", row.window_id),
     ]
-    if row.status:
-        place.append(("In doubt", row.status))
-    if row.remark:
-        place.append(("Remark", row.remark))
-    return [*place, ("Row", row.window_id)]
 
 
-def why(of: str, place: Iterable[tuple[str, str]]) -> str:
+def why(of: str, place: Iterable[tuple[str, object]]) -> str:
     """The printed place of a number, opened when asked for.
 
     >>> why("35 V", [("Source", "A & B")])[:59]
     '<details class="why"><summary>Why<span class="of"> 35 V</sp'
     """
-    items = "".join(f"<dt>{escape(term)}</dt><dd>{escape(said)}</dd>" for term, said in place)
     return (
         f'<details class="why"><summary>Why<span class="of"> {escape(of)}</span></summary>'
-        f"<dl>{items}</dl></details>"
+        f"{facts(place)}</details>"
     )
 
 
@@ -316,50 +337,50 @@ def _assumed(one: Assumption) -> str:
         return f"Holds for {condition(one.condition)} {one.value}; you said {one.said}"
     if one.kind == "member":
         return f"Takes {one.said} as {one.value}, {GRADES[one.grade]}"
-    return _first_up(str(one))
-
-
-def _first_up(text: str) -> str:
-    return f"{text[0].upper()}{text[1:]}"
+    return first_up(str(one))
 
 
 _SWATCHES = {
-    "read": ("solid", "solid: read in the source"),
-    "secondary": ("dashed", "dashed: quoted by another document"),
-    "memory": ("dotted", "dotted: from memory, not seen in print"),
+    "read": ("solid", "read in the source"),
+    "secondary": ("dashed", "quoted by another document"),
+    "memory": ("dotted", "from memory, not seen in print"),
 }
+
+
+def swatch(look: str) -> str:
+    """A small piece of a chart."""
+    return f'<span class="swatch {look}"></span>'
+
+
+def _grades(grades: Collection[str]) -> list[str]:
+    """Explain the outlines of bars, and only those that a chart has."""
+    return [
+        f"{swatch(look)}{look}: {words}"
+        for grade, (look, words) in _SWATCHES.items()
+        if grade in grades
+    ]
 
 
 def key_to_chart(rows: Sequence[Row], *, with_value: bool) -> str:
     """Explain what a chart shows, and only that."""
-    items = [
-        f'<li><span class="swatch {look}"></span>{words}</li>'
-        for grade, (look, words) in _SWATCHES.items()
-        if any(row.how_read == grade for row in rows)
-    ]
+    items = _grades({row.how_read for row in rows})
     if any(row.own for row in rows):
-        items.append('<li><span class="swatch striped"></span>striped: own row, not published</li>')
+        items.append(f"{swatch('striped')}striped: own row, not published")
     ranges = [row for row in rows if row.min is not None or row.max is not None]
     if any(row.min is None or row.max is None for row in ranges):
-        items.append("<li>arrow: no end is printed on that side</li>")
+        items.append("arrow: no end is printed on that side")
     if any(row.typical is not None for row in rows):
-        items.append("<li>diamond: a single or typical setting</li>")
+        items.append("diamond: a single or typical setting")
     if with_value:
-        items.append('<li><span class="swatch line"></span>upright line: your value</li>')
-    return f'<ul class="key" aria-label="Key to the chart">{"".join(items)}</ul>'
+        items.append(f"{swatch('line')}upright line: your value")
+    return chart_key(items)
 
 
 def key_to_ladder(rungs: Iterable[Rung]) -> str:
     """Explain the bars of a ladder, and only those that it has."""
-    grades = {rung.grade for rung in rungs}
-    items = [
-        f'<li><span class="swatch {look}"></span>{words}</li>'
-        for grade, (look, words) in _SWATCHES.items()
-        if grade in grades
-    ]
-    items.append('<li><span class="swatch line"></span>line: yours</li>')
-    items.append("<li>between the bars nothing is published</li>")
-    return f'<ul class="key" aria-label="Key to the chart">{"".join(items)}</ul>'
+    items = _grades({rung.grade for rung in rungs})
+    between = "between the bars nothing is published"
+    return chart_key([*items, f"{swatch('line')}line: yours", between])
 
 
 def chart_words(rows: Sequence[Row], title: str, value: str | None) -> str:
@@ -405,40 +426,29 @@ def counted(rows: Sequence[Row]) -> str:
 
 def left_over(count: int) -> str:
     """Say how many rows are not shown."""
-    return (
-        f'<p class="more">... and {count} more: say more about the weld to narrow them.</p>'
-        if count > 0
-        else ""
-    )
+    more = f"... and {count} more: say more about the weld to narrow them."
+    return f'<p class="more">{more}</p>' if count > 0 else ""
 
 
 def cautions(
-    shown: Iterable[Caution],
-    remind: str,
-    names: Mapping[str, str] | None = None,
-    words: Words = ENGLISH,
+    shown: Iterable[Caution], remind: str, names: Mapping[str, str], words: Words = ENGLISH
 ) -> str:
-    """The reminder and the cautions of the situation, each with where it comes from.
-
-    `names` gives each document's name by its key; without it the key itself is shown.
-    """
+    """The reminder and the cautions of the situation, each with the name of its document."""
     title = escape(words.say("Cautions"))
     return (
         f'<section class="cautions"><h2>{title}</h2>{reminder(words.say(remind))}'
-        f"{caution_list(shown, names or {}, words)}</section>"
+        f"{caution_list(shown, names, words)}</section>"
     )
 
 
 def caution_list(shown: Iterable[Caution], names: Mapping[str, str], words: Words = ENGLISH) -> str:
     """List cautions, each with where it comes from."""
-    items = "".join(
-        f"<li>{escape(words.term(c.wording))} "
-        f"<cite>{escape(names.get(c.source_id, c.source_id))}, "
-        f"{escape(c.locator or 'place not noted')}; "
-        f"{escape(words.say(GRADES[c.how_read]))}</cite></li>"
-        for c in shown
-    )
-    return f'<ul class="caution-list">{items}</ul>'
+    items = []
+    for c in shown:
+        place = f"{names.get(c.source_id, c.source_id)}, {c.locator or 'place not noted'}"
+        cited = escape(f"{place}; {words.say(GRADES[c.how_read])}")
+        items.append(f"{escape(words.term(c.wording))} <cite>{cited}</cite>")
+    return bullets(items, "caution-list")
 
 
 def reminder(text: str) -> str:
@@ -448,5 +458,5 @@ def reminder(text: str) -> str:
 
 def situation_line(situation: str, notes: Iterable[str]) -> str:
     """Say how the situation was understood."""
-    read_as = "".join(f'<p class="note">{escape(n[0].upper() + n[1:])}.</p>' for n in notes)
+    read_as = "".join(map(note, notes))
     return f'<p class="situation"><span>For</span> {escape(situation)}</p>{read_as}'

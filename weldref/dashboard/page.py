@@ -10,7 +10,7 @@ from importlib import import_module
 
 import streamlit as st
 
-from weldref.dashboard import fragments, kept, style
+from weldref.dashboard import fragments, visit, widgets
 from weldref.dashboard.settings.address import read_address
 from weldref.dashboard.settings.entries import KEPT
 from weldref.data.folder import DATASET_VERSION
@@ -29,7 +29,6 @@ PAGES = {
 """Folder below `weldref/dashboard/` -> title; the first one opens without a path."""
 
 BEFORE = "page-before"
-UNITS = {"us": "inch, °F", "metric": "metric"}
 
 
 def path_of(title: str) -> str:
@@ -43,13 +42,13 @@ def path_of(title: str) -> str:
 
 def main() -> None:
     """Draw the page that the address names."""
-    st.html(f"<style>{style.CSS}</style>")
+    st.html(widgets.style(__file__))
     try:
         store = open_tables()
     except WeldrefError as error:
-        st.html(fragments.problem(str(error)))
+        widgets.problem(error)
         return
-    kept.bring_back("settings", KEPT)
+    visit.bring_back("settings", KEPT)
     pages = {
         folder: st.Page(partial(_draw, folder, store), title=title, url_path=path_of(title))
         for folder, title in PAGES.items()
@@ -68,22 +67,17 @@ def main() -> None:
                 with st.container(key=f"{place}-{folder}", width="content"):
                     st.page_link(page)
         st.radio(
-            "Units",
-            list(UNITS),
-            key="units",
-            format_func=lambda units: UNITS[units],
-            horizontal=True,
-            label_visibility="collapsed",
-        )
-    own = described(store)
-    if own:
+            "Units", list(widgets.UNITS), key="units", horizontal=True,
+            format_func=lambda units: widgets.UNITS[units], label_visibility="collapsed",
+        )  # fmt: skip
+    if own := described(store):
         st.html(fragments.own_banner(own))
     read = local_readings(store)
     # At the desk the count would tell whether the last answer agreed.
     if read and opened is not pages["reading_desk"]:
         st.html(fragments.local_banner(read))
     opened.run()
-    kept.keep("settings", KEPT)
+    visit.keep("settings", KEPT)
     st.html(f'<p class="foot">weldref, tables {DATASET_VERSION}, {store.digest[:12]}</p>')
 
 
@@ -96,4 +90,4 @@ def _take_units() -> None:
     """Start in the units that the address asks for; a word that is none is left to the page."""
     if "units" not in st.session_state:
         asked = st.query_params.get("units")
-        st.session_state["units"] = asked if asked in UNITS else "us"
+        st.session_state["units"] = asked if asked in widgets.UNITS else "us"

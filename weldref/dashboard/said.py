@@ -29,6 +29,15 @@ COUNTS = {
 }
 
 
+def first_up(text: str) -> str:
+    """Write a text with a capital first.
+
+    >>> first_up("gas flow")
+    'Gas flow'
+    """
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def number(value: float, unit: str) -> str:
     """Write a value with its unit.
 
@@ -89,7 +98,7 @@ def _recalled(judgement: Judgement, unit: str, spoken: Words) -> str:
     if judgement.ask and len(judgement.ask.answers) > 1:
         judgement = replace(judgement, ask=None)
     text = recalled_line(judgement, unit, spoken.say)
-    return f"{text[0].upper()}{text[1:]}."
+    return f"{first_up(text)}."
 
 
 def _differ(reading: Reading, spoken: Words) -> str:
@@ -116,7 +125,8 @@ def _inside(reading: Reading, spoken: Words) -> str:
 
 def _outside_of(reading: Reading, spoken: Words) -> str:
     if not reading.rows and reading.general:
-        general = min(reading.general, key=_share_outside)
+        # As a share of its end: the same in any unit.
+        general = min(reading.general, key=lambda row: row.by / abs(row.min or row.max or 1.0))
         return spoken.say(
             "the general range, {span}, which {lacks}",
             span=shown_span(general), lacks=names_none_of(general),
@@ -126,11 +136,6 @@ def _outside_of(reading: Reading, spoken: Words) -> str:
     if len(reading.rows) == 1:
         return spoken.say("the published range")
     return spoken.say("the nearest published range")
-
-
-def _share_outside(row: Row) -> float:
-    """Return how far outside a row the value is as a share of its end: the same in any unit."""
-    return row.by / abs(row.min or row.max or 1.0)
 
 
 def _silent(rows: Sequence[Row], spoken: Words) -> str:

@@ -2,27 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from html import escape
+from typing import TypeVar
 
-CSS = """
-.box { overflow: auto; max-width: 100%; max-height: 44rem; border-bottom: 1px solid #c3ccd3; }
-.box tbody:last-child tr:last-child > * { border-bottom: 0; }
-.box table { border-collapse: collapse; width: auto; min-width: min(100%, 40rem);
-  font-variant-numeric: tabular-nums; }
-.box caption { text-align: left; color: #4a5764; padding: 0 0 .3rem; caption-side: top; }
-.box th, .box td { border: 0; border-bottom: 1px solid #c3ccd3; padding: .35rem .7rem .35rem .2rem;
-  text-align: left; vertical-align: top; line-height: 1.4; }
-.box thead th { border-bottom: 2px solid #66737f; font-weight: 650; vertical-align: bottom;
-  position: sticky; top: 0; z-index: 1; background: #fff; }
-.box tbody th { font-weight: 400; overflow-wrap: anywhere; min-width: 6rem; }
-.box td { white-space: nowrap; }
-.box .long, .box .sides td { white-space: normal; }
-.box .long { min-width: 9rem; max-width: 40rem; }
-.box .n { text-align: right; white-space: nowrap; padding-left: .5rem; }
-.box .zero { color: #66737f; }
-@media print { .box { overflow: visible; max-height: none; } }
-"""
+T = TypeVar("T")
+
+
+def of(
+    caption: str,
+    items: Iterable[T],
+    columns: Mapping[str, Callable[[T], object]],
+    *,
+    numbers: Sequence[int] = (),
+) -> str:
+    """Write a table of things: the heading of each column, and what stands in it of a thing.
+
+    >>> made = of("Sizes", ["1"], {"size": min, "count": len})
+    >>> '<th scope="row">1</th><td class="long">1</td>' in made
+    True
+    """
+    rows = [[cell(item) for cell in columns.values()] for item in items]
+    return table(caption, tuple(columns), rows, numbers=numbers)
 
 
 def table(
@@ -32,19 +33,10 @@ def table(
     *,
     numbers: Sequence[int] = (),
 ) -> str:
-    """Write a table; the first cell of each row is its heading.
+    """Write a table of plain texts and numbers; the first cell of each row is its heading.
 
-    Parameters
-    ----------
-    caption
-        What the table shows.
-    header, rows
-        Plain texts and numbers; they are escaped here.
-    numbers
-        The places of the columns that hold numbers.
+    `numbers` are the places of the columns that hold numbers.
 
-    Examples
-    --------
     >>> made = table("Sizes", ("size", "count"), [("1/8", 2)], numbers=[1])
     >>> '<th scope="row">1/8</th><td class="n">2</td>' in made
     True

@@ -88,7 +88,7 @@ def _add_document_names(connection: duckdb.DuckDBPyConnection) -> None:
 
 
 def _add_table_list(connection: duckdb.DuckDBPyConnection, folder: Path) -> None:
-    from weldref.data.schemas.tables import table_models
+    from weldref.data.schemas.declared import declared
 
     connection.execute(
         "CREATE TABLE table_list(name VARCHAR, path VARCHAR, description VARCHAR, digest VARCHAR)"
@@ -96,8 +96,8 @@ def _add_table_list(connection: duckdb.DuckDBPyConnection, folder: Path) -> None
     connection.executemany(
         "INSERT INTO table_list VALUES ($1, $2, $3, $4)",
         [
-            [name, path, (model.__doc__ or "").strip().splitlines()[0], digest_of(folder, path)]
-            for name, (path, model) in table_models().items()
+            [name, table.files, table.about, digest_of(folder, table.files)]
+            for name, table in declared().items()
         ],
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
+from weldref.data.fetch import tables_with
 from weldref.data.own import Given
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store, open_tables
@@ -87,7 +88,7 @@ def source(source_id: str, own: Given = None) -> Source:
         hint = f"did you mean {', '.join(near)}?" if near else "see the table sources"
         raise InputError(f"source: '{source_id}' is not known; {hint}")
     rows = {}
-    for table in _tables_with(store, "source_id"):
+    for table in tables_with(store.rows, "source_id"):
         if table != "sources":
             (count,) = store.rows(
                 f'SELECT count(*) AS n FROM "{table}" WHERE source_id = $id',  # noqa: S608
@@ -123,7 +124,7 @@ def tables(own: Given = None) -> list[TableSummary]:
     [True]
     """
     store = open_tables(own)
-    graded = _tables_with(store, "how_read")
+    graded = tables_with(store.rows, "how_read")
     found = []
     for listed in store.rows("SELECT name, description FROM table_list"):
         name = listed["name"]
@@ -197,14 +198,3 @@ def coverage(own: Given = None) -> list[Coverage]:
         {"families": list(FAMILIES), "bases": list(VERDICT_BASES)},
     )
     return [Coverage(**row) for row in rows]
-
-
-def _tables_with(store: Store, column: str) -> list[str]:
-    rows = store.rows(
-        """
-        SELECT name FROM table_list JOIN duckdb_columns() ON table_name = name
-        WHERE column_name = $column ORDER BY 1
-        """,
-        {"column": column},
-    )
-    return [str(row["name"]) for row in rows]

@@ -113,7 +113,7 @@ def table(name: str, own: Given = None) -> pd.DataFrame:
     >>> shades.attrs["units"]["current_min"], str(shades.current_min.dtype)
     ('A', 'float64')
     """
-    from weldref.data.schemas.tables import table_models
+    from weldref.data.schemas.schema import schema_of
 
     store = open_tables(own)
     listed = {row["name"]: row for row in store.rows("SELECT name, description FROM table_list")}
@@ -123,15 +123,15 @@ def table(name: str, own: Given = None) -> pd.DataFrame:
         raise InputError(f"table: '{name}' is not known; {hint}")
     rows = store.rows(f'SELECT * FROM "{name}" ORDER BY rowid')  # noqa: S608  it is listed
     frame = typed(([*row.values()] for row in rows), column_types(store, name))
-    columns = table_models()["windows" if name == "own_windows" else name][1].to_schema().columns
+    columns = schema_of("windows" if name == "own_windows" else name).columns
     units, unit_columns = {}, {}
-    for column, declared in columns.items():
-        metadata = declared.metadata or {}
+    for column, told in columns.items():
+        metadata = told.metadata or {}
         if metadata.get("unit"):
             units[str(column)] = metadata["unit"]
         if metadata.get("unit_in"):
             unit_columns[str(column)] = metadata["unit_in"]
-        words = any(check.name == "isin" for check in declared.checks)
+        words = any(check.name == "isin" for check in told.checks)
         if column == "how_read":
             frame[column] = one_of(frame[column], GRADE_ORDER, ordered=True)
         elif str(frame[column].dtype) == "str" and (

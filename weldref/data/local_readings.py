@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from weldref.data.fetch import fetch
 from weldref.data.judge_readings import Outcome, outcomes, printed, units_of
 from weldref.data.readings import NOT_PRINTED, parse
+from weldref.errors import InputError
 
 if TYPE_CHECKING:
     import duckdb
@@ -25,19 +26,10 @@ ABOUT = "What was read in print on this machine, by row; published nowhere."
 
 
 def add(connection: duckdb.DuckDBPyConnection, content: bytes, name: str) -> None:
-    """Let readings count in a store: the column `local`, the tables of what was read.
+    """Let a file of readings count in a store that may be written to.
 
-    Parameters
-    ----------
-    connection
-        The store, which may be written to.
-    content, name
-        The file of readings and what to call it.
-
-    Raises
-    ------
-    InputError
-        If the file is not accepted.
+    The store gets the column `local` and the tables of what was read. A file that is not accepted
+    is an `InputError`.
     """
 
     def ask(sql: str, parameters: dict[str, Any]) -> list[dict[str, Any]]:
@@ -111,7 +103,10 @@ def _stand_beside(connection: duckdb.DuckDBPyConnection, outcome: Outcome) -> bo
     for asked in cell.asked:
         text = outcome.readings[0].values.get(asked.column, NOT_PRINTED)
         if text != NOT_PRINTED:
-            typed = printed(text, asked.name)
+            try:
+                typed = printed(text, asked.name)
+            except InputError:  # a file that somebody wrote by hand
+                return False
             values[asked.column] = typed.value
             typed_units.add(units[typed.unit][0] if typed.unit in units else row["unit"])
     found = [values[name] for name in ("min", "typical", "max") if values[name] is not None]

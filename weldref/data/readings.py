@@ -99,15 +99,8 @@ class Reading:
 
 
 def text_in(name: str, value: object, *, needed: bool = False) -> str:
-    r"""Return a text of one line, tidied at its ends.
+    r"""Return a text of one line, tidied at its ends; refuse any other in one sentence.
 
-    Raises
-    ------
-    InputError
-        If it is no text, too long, empty where it may not be, or holds control characters.
-
-    Examples
-    --------
     >>> text_in("copy", " paper ")
     'paper'
     >>> text_in("copy", "a\tb")
@@ -137,13 +130,6 @@ class Readings:
 def read_file(path: Path) -> Readings:
     """Read a file of readings; one that is not there holds none.
 
-    Raises
-    ------
-    InputError
-        If it is none, too large, or a line of it is not accepted.
-
-    Examples
-    --------
     >>> read_file(Path("no-such-file.jsonl")).found
     ()
     """
@@ -175,22 +161,10 @@ def content_of(path: Path) -> bytes:
 
 
 def parse(content: bytes, shown: str) -> Readings:
-    r"""Read the lines of a file of readings.
+    r"""Read the lines of a file of readings, called as `shown` in messages.
 
-    Parameters
-    ----------
-    content
-        The bytes of the file.
-    shown
-        What to call the file in messages.
+    A whole line that is not accepted is an `InputError` that names the line.
 
-    Raises
-    ------
-    InputError
-        If a whole line is not accepted; it names the line.
-
-    Examples
-    --------
     >>> parse(b'{"weldref readings": 1}\n{"source": "a', "r.jsonl").note
     'r.jsonl:2: the last line was half written and is left out'
     """

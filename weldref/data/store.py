@@ -142,7 +142,7 @@ def _with_readings(alone: Store, content: str, folder: Path, readings: Path) -> 
     read = hashlib.sha256(said.encode()).hexdigest()
     if read not in _opened:
         here = Path(__file__).parent
-        modules = [here / "folder.py", *sorted(here.glob("*reading*.py"))]
+        modules = [here / "folder.py", *sorted(here.glob("*reading*"))]
         name = f"own-{read[:24]}-{_digest_of(modules)[:8]}.duckdb"
 
         def write(place: str) -> duckdb.DuckDBPyConnection:

@@ -8,8 +8,9 @@ from pathlib import Path
 import pandas as pd
 
 from weldref.data.own import TABLES, OwnTables
+from weldref.data.schemas.declared import declared
 from weldref.data.schemas.rules import cross_table_problems
-from weldref.data.schemas.tables import Problem, checked, read_files, table_models
+from weldref.data.schemas.tables import Problem, checked, read_files
 
 
 def load(
@@ -36,7 +37,8 @@ def load(
     problems: list[Problem] = []
     known: set[Path] = set()
     own_files: set[str] = set()
-    for name, (pattern, _) in table_models().items():
+    for name, table in declared().items():
+        pattern = table.files
         paths = {path: path.relative_to(folder).as_posix() for path in sorted(folder.glob(pattern))}
         if not paths:
             problems.append(Problem(pattern, None, "", "a missing file", "the table needs it"))

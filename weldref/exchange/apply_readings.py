@@ -17,17 +17,17 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from weldref.data.fetch import Row
+from weldref.data.fetch import Row, graded_rows
 from weldref.data.judge_readings import Outcome, outcomes
 from weldref.data.reading_cells import recalled, row_id
 from weldref.data.readings import Reading, latest, read_file
-from weldref.data.schemas.tables import table_models
+from weldref.data.schemas.declared import declared
 from weldref.data.store import Store, open_store
 from weldref.data.validate import validate
 from weldref.errors import InputError
 from weldref.exchange.datapackage import FILE as DESCRIPTOR
 from weldref.exchange.datapackage import folder_descriptor, text_of
-from weldref.files import write_whole
+from weldref.files import csv_rows, write_whole
 
 CHANGES = "CHANGELOG.md"
 UNRELEASED = "## Not released yet"
@@ -61,20 +61,9 @@ class Plan:
 def plan(files: Sequence[Path], folder: Path) -> Plan:
     """Work out what files of readings change in a folder of tables; nothing is written.
 
-    Parameters
-    ----------
-    files
-        Files of readings, of several readers or one; they are judged together.
-    folder
-        A folder laid out like ``datasets/``.
-
-    Raises
-    ------
-    InputError
-        If a file is not accepted or is not there, or the changed tables would not follow their
-        schemas.
-    DataError
-        If the tables do not follow them as they are.
+    The readings of all files are judged together. `folder` is laid out like ``datasets/``. An
+    `InputError` says that a file is not accepted, or that the changed tables would not follow their
+    schemas.
     """
     readings: list[Reading] = []
     notes = []
@@ -114,11 +103,6 @@ def write(made: Plan, folder: Path) -> list[Path]:
 
     Documents come first, then the log, then the rows, then the description: whatever stops it
     in between, the tables follow their schemas, and doing it again finishes it.
-
-    Raises
-    ------
-    InputError
-        If a file cannot be written.
     """
     for name, content in made.files.items():
         write_whole(folder / name, content, "datasets")
@@ -145,18 +129,12 @@ def _dated(edition: str | None) -> bool:
 
 
 def _read_elsewhere(store: Store, source_id: str) -> bool:
-    named = store.rows(
-        "SELECT name FROM table_list JOIN duckdb_columns() ON table_name = name "
-        "WHERE column_name = 'how_read' AND name <> 'sources' AND EXISTS (SELECT 1 FROM "
-        "duckdb_columns() c WHERE c.table_name = name AND c.column_name = 'source_id')"
+    found = store.rows(
+        f"SELECT 1 FROM {graded_rows(store.rows)} "
+        "WHERE source_id = $id AND how_read <> 'memory' LIMIT 1",
+        {"id": source_id},
     )
-    parts = " UNION ALL ".join(f'SELECT source_id, how_read FROM "{row["name"]}"' for row in named)
-    return bool(
-        store.rows(
-            f"SELECT 1 FROM ({parts}) WHERE source_id = $id AND how_read <> 'memory' LIMIT 1",
-            {"id": source_id},
-        )
-    )
+    return bool(found)
 
 
 def _changed(folder: Path, lifted: Sequence[Outcome]) -> dict[str, bytes]:
@@ -174,7 +152,7 @@ def _changed(folder: Path, lifted: Sequence[Outcome]) -> dict[str, bytes]:
         def lift(row: dict[str, str], table: str = table) -> None:
             _row(row, by_row.get((table, row_id(table, row))))
 
-        for path in sorted(folder.glob(table_models()[table][0])):
+        for path in sorted(folder.glob(declared()[table].files)):
             files[path.relative_to(folder).as_posix()] = _edited(path, lift)
     return {
         name: content
@@ -185,15 +163,13 @@ def _changed(folder: Path, lifted: Sequence[Outcome]) -> dict[str, bytes]:
 
 def _edited(path: Path, edit: Callable[[dict[str, str]], None]) -> bytes:
     """Return a CSV file with some of its rows edited and the others as they stand."""
-    with path.open(newline="", encoding="utf-8") as file:
-        header, *rows = csv.reader(file)
+    rows = csv_rows(path)
     out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(header)
+    writer = csv.DictWriter(out, list(rows[0]), lineterminator="\n")
+    writer.writeheader()
     for row in rows:
-        held = dict(zip(header, row, strict=True))
-        edit(held)
-        writer.writerow(held.values())
+        edit(row)
+        writer.writerow(row)
     return out.getvalue().encode()
 
 

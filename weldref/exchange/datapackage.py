@@ -12,9 +12,10 @@ from pathlib import Path
 from typing import Any
 
 from weldref.data.folder import datasets_folder, digest_of
-from weldref.data.schemas.tables import read_rows, table_models
+from weldref.data.schemas.declared import declared
+from weldref.data.schemas.tables import read_rows
 from weldref.exchange import release
-from weldref.exchange.table_schema import description_of, table_schema
+from weldref.exchange.table_schema import table_schema
 
 PROFILE = "https://datapackage.org/profiles/2.0/datapackage.json"
 FILE = "datapackage.json"
@@ -35,12 +36,12 @@ def folder_descriptor(folder: Path | None = None) -> dict[str, Any]:
     """
     folder = folder or datasets_folder()
     files = []
-    for table, (pattern, _) in table_models().items():
-        for path in sorted(folder.glob(pattern)):
-            name = table if "*" not in pattern else f"{table}-{path.stem}"
+    for table, told in declared().items():
+        for path in sorted(folder.glob(told.files)):
+            name = table if "*" not in told.files else f"{table}-{path.stem}"
             place = path.relative_to(folder).as_posix()
             files.append((name, table, place, path.read_bytes()))
-    columns = list(table_models()["sources"][1].to_schema().columns)
+    columns = declared()["sources"].columns
     rows, _ = read_rows((folder / "sources.csv").read_bytes(), "sources.csv", columns)
     return descriptor(files, rows.to_dict("records"), digest_of(folder))
 
@@ -48,16 +49,10 @@ def folder_descriptor(folder: Path | None = None) -> dict[str, Any]:
 def descriptor(
     files: Iterable[tuple[str, str, str, bytes]], sources: Iterable[Any], digest: str
 ) -> dict[str, Any]:
-    """Describe CSV files.
+    """Describe CSV files, each given by its resource, its table, its path and its content.
 
-    Parameters
-    ----------
-    files
-        For each: the name of the resource, its table, its path and its content.
-    sources
-        The rows of the table ``sources``.
-    digest
-        The dataset's digest (`weldref.data.folder.digest_of`).
+    `sources` are the rows of that table, `digest` is the dataset's
+    (`weldref.data.folder.digest_of`).
     """
     return {
         "$schema": PROFILE,
@@ -79,7 +74,7 @@ def _resource(name: str, table: str, path: str, content: bytes) -> dict[str, Any
         "type": "table",
         "path": path,
         "title": name.replace("_", " ").replace("-", ": ", 1).capitalize(),
-        "description": description_of(table_models()[table][1]),
+        "description": declared()[table].about,
         "format": "csv",
         "mediatype": "text/csv",
         "encoding": "utf-8",

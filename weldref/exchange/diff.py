@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -65,7 +64,7 @@ class Differences:
     @property
     def step(self) -> str:
         """The kind of version step: none, patch, minor or major."""
-        return step_of(self.tables)
+        return max((_step(one) for one in self.tables), key=STEPS.index, default="none")
 
     def as_dict(self) -> dict[str, Any]:
         """Return plain values for JSON."""
@@ -75,15 +74,6 @@ class Differences:
             "step": self.step,
             "tables": [_plain(one) for one in self.tables],
         }
-
-
-def step_of(tables: Iterable[TableDifference]) -> str:
-    """Name the kind of version step that some differences are.
-
-    >>> step_of(())
-    'none'
-    """
-    return max((_step(one) for one in tables), key=STEPS.index, default="none")
 
 
 def _step(one: TableDifference) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from itertools import product
@@ -12,7 +11,9 @@ from typing import Any
 from weldref.core.lookup import GRADES, find
 from weldref.core.situation import describe
 from weldref.data.catalogue import TableSummary, tables
+from weldref.data.fetch import graded_rows
 from weldref.data.store import Store, open_store
+from weldref.files import csv_rows
 
 SITUATIONS = Path(__file__).with_name("common_situations.csv")
 """Which situations a school meets often: the choice of this project, not a count of use.
@@ -97,11 +98,10 @@ def common_situations() -> Iterator[tuple[str, str, str, list[str]]]:
     >>> next(common_situations())
     ('SMAW', 'carbon steel', '1/8', ['current', 'travel_speed'])
     """
-    with SITUATIONS.open(newline="", encoding="utf-8") as file:
-        for row in csv.DictReader(file):
-            listed = [row[name].split("; ") for name in ("materials", "thicknesses")]
-            for material, thickness in product(*listed):
-                yield row["process"], material, thickness, row["quantities"].split("; ")
+    for row in csv_rows(SITUATIONS):
+        listed = [row[name].split("; ") for name in ("materials", "thicknesses")]
+        for material, thickness in product(*listed):
+            yield row["process"], material, thickness, row["quantities"].split("; ")
 
 
 def _answers(
@@ -130,37 +130,17 @@ def to_read(store: Store) -> tuple[ToRead, ...]:
     >>> next(one for one in to_read(open_store()) if one.printed).source_id
     'aws-d1-1-2004'
     """
-    names = [
-        row["name"]
-        for row in store.rows(
-            "SELECT name FROM table_list JOIN duckdb_columns() ON table_name = name "
-            "WHERE column_name = 'how_read' AND name <> 'sources' ORDER BY table_list.rowid"
-        )
-    ]
-    parts = " UNION ALL ".join(
-        f"SELECT '{name}' AS name, source_id, how_read FROM \"{name}\"" for name in names
-    )
     rows = store.rows(
         f"""
         SELECT source_id, d.name AS document, s.issuer IS DISTINCT FROM $nobody AS printed,
             count(*) FILTER (r.how_read = 'memory') AS memory,
             count(*) FILTER (r.how_read = 'secondary') AS secondary,
             list_sort(list_distinct(list(r.name))) AS tables
-        FROM ({parts}) r JOIN documents d USING (source_id)
+        FROM {graded_rows(store.rows)} r JOIN documents d USING (source_id)
             JOIN sources s USING (source_id)
         WHERE list_contains($weaker, r.how_read)
         GROUP BY ALL ORDER BY count(*) DESC, source_id
         """,
         {"weaker": [grade for grade in GRADES if grade != "read"], "nobody": NOBODY},
     )
-    return tuple(
-        ToRead(
-            row["source_id"],
-            row["document"],
-            row["printed"],
-            row["memory"],
-            row["secondary"],
-            tuple(row["tables"]),
-        )
-        for row in rows
-    )
+    return tuple(ToRead(**row | {"tables": tuple(row["tables"])}) for row in rows)

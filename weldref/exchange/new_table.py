@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
 from weldref.core.units import UnitSystem
-from weldref.data.schemas.tables import table_models
+from weldref.data.schemas.declared import declared
 from weldref.data.store import Store, open_store
 from weldref.errors import InputError
 from weldref.exchange.shop_chart import empty_chart, grid_of
-from weldref.exchange.table_schema import description_of, table_schema
+from weldref.exchange.table_schema import table_schema
 from weldref.files import check_place, write_whole
 from weldref.text import paragraph
 
@@ -32,26 +33,9 @@ ENDINGS = (".csv", ".xlsx")
 def write_new_table(name: str, path: str | Path) -> tuple[Path, ...]:
     """Write an empty table and a sheet that says what each of its columns takes.
 
-    Parameters
-    ----------
-    name
-        The table, as `weldref tables` lists it.
-    path
-        The file to write: ``.csv``, with the sheet beside it as ``.columns.txt``, or ``.xlsx``,
-        with the sheet in the same workbook. Folders that are missing are made.
+    The file ends in ``.csv``, with the sheet beside it as ``.columns.txt``, or in ``.xlsx``, with
+    the sheet in the same workbook. Folders that are missing are made; nothing is overwritten.
 
-    Returns
-    -------
-    tuple of Path
-        The files written.
-
-    Raises
-    ------
-    InputError
-        If there is no such table, the ending is another, or a file is there or cannot be written.
-
-    Examples
-    --------
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     made = write_new_table("sources", Path(folder, "sources.csv"))
@@ -59,14 +43,13 @@ def write_new_table(name: str, path: str | Path) -> tuple[Path, ...]:
     (['source_id', 'title', 'issuer'], 'sources.columns.txt')
     """
     path = Path(path)
-    models = table_models()
-    if name not in models:
+    if name not in declared():
         raise InputError(f"new-table: '{name}' is not a table; give windows, sources or another "
                          "that weldref tables lists")  # fmt: skip
     if path.suffix.casefold() not in ENDINGS:
         raise InputError(f"output: '{path}' must end in {' or '.join(ENDINGS)}")
-    header = list(models[name][1].to_schema().columns)
-    about = f"{name}: {description_of(models[name][1])}"
+    header = declared()[name].columns
+    about = f"{name}: {declared()[name].about}"
     rows = columns_sheet(open_store(), name)
     if path.suffix.casefold() == ".xlsx":
         made = {path: _workbook(name, header, about, rows)}
@@ -93,23 +76,10 @@ def _write_new(made: dict[Path, bytes]) -> None:
 
 
 def write_new_chart(path: str | Path, process: str = "", units: UnitSystem = "us") -> Path:
-    """Write an empty chart of a shop's own settings, to be filled in and read with `chart add`.
+    """Write an empty chart (.csv or .xlsx) of a process, to be filled in and read with `chart add`.
 
-    Parameters
-    ----------
-    path
-        The file to write, ``.csv`` or ``.xlsx``. Folders that are missing are made.
-    process, units
-        Whose columns it has, and in which units bare numbers are read: "us" or "metric".
+    `units`, "us" or "metric", says how bare numbers are read. Nothing is overwritten.
 
-    Raises
-    ------
-    InputError
-        If the process is not known, the ending is another, or a file is there or cannot be
-        written.
-
-    Examples
-    --------
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     made = write_new_chart(Path(folder, "booth.csv"), "stick")
@@ -133,23 +103,32 @@ def write_new_chart(path: str | Path, process: str = "", units: UnitSystem = "us
 
 def _chart_book(cells: list[list[str]]) -> bytes:
     from openpyxl import Workbook
-    from openpyxl.styles import Font
-    from openpyxl.utils import get_column_letter
 
     book = Workbook()
     sheet = book.worksheets[0]
     sheet.title = "chart"
     for line in cells:
         sheet.append(line)
-    for number in range(1, len(cells[-1]) + 1):
-        letter = get_column_letter(number)
-        # As text, so that no spreadsheet turns 3/32 into a date.
-        sheet.column_dimensions[letter].number_format = "@"
-        sheet.column_dimensions[letter].width = 24
-        for row in range(len(cells), len(cells) + 40):
-            sheet.cell(row, number).number_format = "@"
-    for cell in sheet[len(cells)]:
+    _as_text(sheet, len(cells), [24] * len(cells[-1]))
+    for cells_below in sheet.iter_rows(len(cells), len(cells) + 39, max_col=len(cells[-1])):
+        for cell in cells_below:
+            cell.number_format = "@"
+    return _content(book)
+
+
+def _as_text(sheet: Any, heads: int, widths: Iterable[int]) -> None:
+    """Make columns hold text, so that no spreadsheet turns 3/32 into a date; bold heads."""
+    from openpyxl.styles import Font
+    from openpyxl.utils import get_column_letter
+
+    for number, width in enumerate(widths, 1):
+        column = sheet.column_dimensions[get_column_letter(number)]
+        column.number_format, column.width = "@", width
+    for cell in sheet[heads]:
         cell.font = Font(bold=True)
+
+
+def _content(book: Any) -> bytes:
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()
@@ -239,33 +218,22 @@ def _text(about: str, rows: list[tuple[str, ...]]) -> bytes:
 def _workbook(name: str, header: list[str], about: str, rows: list[tuple[str, ...]]) -> bytes:
     from openpyxl import Workbook
     from openpyxl.styles import Alignment, Font
-    from openpyxl.utils import get_column_letter
 
     book = Workbook()
     empty = book.worksheets[0]
     empty.title = name
-    sheet = book.create_sheet("columns")
     empty.append(header)
-    for number, column in enumerate(header, 1):
-        letter = get_column_letter(number)
-        # As text, so that no spreadsheet turns 3/32 into a date.
-        empty.column_dimensions[letter].number_format = "@"
-        empty.column_dimensions[letter].width = max(len(column) + 2, 10)
+    _as_text(empty, 1, (max(len(column) + 2, 10) for column in header))
+    empty.freeze_panes = "A2"
+    sheet = book.create_sheet("columns")
     how = (about, *HOW_TO, "Save the first sheet as CSV in UTF-8 when it is filled in.")
-    for text in how:
-        sheet.append([text])
-    sheet.append([])
-    sheet.append(list(HEADER))
-    for row in rows:
-        sheet.append(list(row))
-    for cell in (*empty[1], *sheet[len(how) + 2]):
+    for line in (*((text,) for text in how), (), HEADER, *rows):
+        sheet.append(line)
+    for cell in sheet[len(how) + 2]:
         cell.font = Font(bold=True)
     for letter, width in zip("ABCDE", (24, 48, 28, 64, 32), strict=True):
         sheet.column_dimensions[letter].width = width
     for cells in sheet.iter_rows(min_row=len(how) + 2):
         for cell in cells:
             cell.alignment = Alignment(wrap_text=True, vertical="top")
-    empty.freeze_panes = "A2"
-    out = io.BytesIO()
-    book.save(out)
-    return out.getvalue()
+    return _content(book)

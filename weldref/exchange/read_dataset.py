@@ -12,7 +12,6 @@ import zipfile
 import zlib
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
 
 from weldref.data.folder import digest_of
 from weldref.errors import InputError
@@ -72,7 +71,7 @@ def _folder(path: Path) -> Dataset:
     contents = ((file.relative_to(path).as_posix(), file.read_bytes()) for file in files)
     described = path / "datapackage.json"
     small = described.is_file() and described.stat().st_size < MOST_BYTES
-    version = _version(described.read_bytes()) if small else None
+    version = _said(described.read_bytes(), "version") if small else None
     return Dataset(str(path), _csv_tables(contents), version, digest_of(path))
 
 
@@ -99,26 +98,16 @@ def _zip(path: Path) -> Dataset:
         raise InputError("no CSV table is in this archive")
     described = contents.get("datapackage.json", b"{}")
     tables = _csv_tables(found.items(), guarded=GUARD_NOTE in contents)
-    return Dataset(str(path), tables, _version(described), _digest(described))
+    return Dataset(str(path), tables, _said(described, "version"), _said(described, "digest"))
 
 
-def _parsed(content: bytes) -> Any:
+def _said(descriptor: bytes, name: str) -> str | None:
+    """Return what a Data Package says of itself, its version or digest."""
     try:
-        return json.loads(content)
+        whole = json.loads(descriptor)
     except (ValueError, RecursionError) as error:
         reason = str(error).split("(")[0].strip() or "nested too deeply"
         raise InputError(f"it is not JSON: {reason}") from error
-
-
-def _version(descriptor: bytes) -> str | None:
-    return _said(_parsed(descriptor), "version")
-
-
-def _digest(descriptor: bytes) -> str | None:
-    return _said(_parsed(descriptor), "digest")
-
-
-def _said(whole: Any, name: str) -> str | None:
     value = whole.get(name) if isinstance(whole, dict) else None
     return value.removeprefix("sha256:") if isinstance(value, str) else None
 

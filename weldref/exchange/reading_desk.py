@@ -8,14 +8,14 @@ only when the reader has answered every cell of the document.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 from weldref.data.catalogue import document_names
 from weldref.data.judge_readings import Outcome, check_value, outcomes, same_edition, units_of
-from weldref.data.reading_cells import Cell, by_eye, recalled
+from weldref.data.reading_cells import Cell, recalled
 from weldref.data.readings import Reading, Said, append, latest, text_in
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -64,16 +64,9 @@ class Answered:
 def documents(store: Store, readings: Iterable[Reading] = ()) -> list[Waiting]:
     """List the documents that can be read, those first whose reading would lift most rows.
 
-    Parameters
-    ----------
-    store
-        The store of the published tables alone, here and in the other functions: in one with
-        readings, rows that were read are recalled no more.
-    readings
-        What has been read.
+    Here and in the other functions the store is that of the published tables alone: in one with
+    readings, rows that were read are recalled no more.
 
-    Examples
-    --------
     >>> from weldref.data.store import open_store
     >>> found = documents(open_store())
     >>> found[0].cells > 50, found[0].once
@@ -99,21 +92,9 @@ def documents(store: Store, readings: Iterable[Reading] = ()) -> list[Waiting]:
     return sorted(found, key=lambda one: one.once >= one.cells)
 
 
-def as_dict(one: Waiting) -> dict[str, Any]:
-    """Return plain values for JSON."""
-    return asdict(one)
-
-
 def queue(store: Store, source_id: str) -> tuple[Cell, ...]:
-    """List the cells of a document, in the order of its tables.
+    """List the cells of a document, in the order of its tables; one without is an `InputError`.
 
-    Raises
-    ------
-    InputError
-        If the document is not known, or has no cell to read.
-
-    Examples
-    --------
     >>> from weldref.data.store import open_store
     >>> cells = queue(open_store(), "weld-general-memory")
     >>> cells[0].table, cells[0].asked[0].column
@@ -129,35 +110,21 @@ def queue(store: Store, source_id: str) -> tuple[Cell, ...]:
         near = get_close_matches(source_id, known, n=3, cutoff=0.4)
         hint = f"did you mean {', '.join(near)}?" if near else "see weldref read --list"
         raise InputError(f"source: '{source_id}' is not known; {hint}")
-    if not any(one.source_id == source_id and one.printed for one in to_read(store)):
+    unread = next((one for one in to_read(store) if one.source_id == source_id), None)
+    if unread is None or not unread.printed:
         raise InputError(f"source: there is no printed document behind the recalled rows of "
                          f"'{source_id}', or it has none; see weldref read --list")  # fmt: skip
-    left = by_eye(store.rows, source_id)
+    left = unread.memory
     rest = f" ({left} rows hold sentences, which cannot be read blind)" if left else ""
     raise InputError(f"source: '{source_id}' has no cell to read{rest}; see weldref read --list")
 
 
 def sit_down(store: Store, source_id: str, reader: str, edition: str, copy: str) -> Sitting:
-    """Check who reads which copy of a document.
+    """Check who reads which copy of a document: one of another edition than the rows is refused.
 
-    Parameters
-    ----------
-    store, source_id
-        The published tables and the document.
-    reader
-        Initials or a role, never a name.
-    edition
-        The edition or year printed on the copy, or `NO_EDITION`.
-    copy
-        What is read: "paper", "scan", or the address of a web page.
+    `reader` is initials or a role, `edition` what is printed on the copy or `NO_EDITION`, and
+    `copy` "paper", "scan", or the address of a web page.
 
-    Raises
-    ------
-    InputError
-        If one of them is not accepted, or the copy is of another edition than the rows.
-
-    Examples
-    --------
     >>> from weldref.data.store import open_store
     >>> sit_down(open_store(), "aws-d1-1-2004", "ab", "2010", "paper")
     Traceback (most recent call last):
@@ -194,26 +161,9 @@ def record(
 ) -> Reading:
     """Write down what was found for a cell; it is in the file when this returns.
 
-    Parameters
-    ----------
-    store, file, sitting
-        The published tables, the file of readings, and who reads.
-    cell
-        What was asked.
-    said
-        "values", "not there" or "other edition".
-    values
-        Every value that was asked, as printed, by column; `readings.NOT_PRINTED` for one that
-        the print does not give.
-    place
-        Where it stands in the copy, if not at the place of the cell.
-    note
-        What somebody should know who looks at the reading later.
-
-    Raises
-    ------
-    InputError
-        If a value is missing or cannot be compared, or the file cannot be written.
+    `values` holds every value that was asked, as printed, by column: `readings.NOT_PRINTED` for
+    one that the print does not give. `place` is where it stands in the copy, if not where the cell
+    says. A value that is missing or cannot be compared is an `InputError`.
     """
     typed = {}
     if said == "values":

@@ -1,4 +1,4 @@
-"""Write a table's Table Schema from its pandera model, so that the two cannot disagree."""
+"""Write a table's Table Schema from its declaration, so that the two cannot disagree."""
 
 from __future__ import annotations
 
@@ -6,10 +6,8 @@ import re
 from functools import cache
 from typing import Any
 
-from weldref.data.schemas.fields import Table
-from weldref.data.schemas.tables import table_models
-
-TRUTHS = ["true", "false"]
+from weldref.data.schemas.declared import declared
+from weldref.data.schemas.schema import TRUTHS, schema_of
 
 _CONSTRAINTS = {
     "greater_than": ("exclusiveMinimum", "min_value"),
@@ -25,7 +23,7 @@ def key_of(table: str) -> tuple[str, ...]:
     >>> key_of("windows"), key_of("material_groups")
     (('window_id',), ('material', 'group'))
     """
-    schema = table_models()[table][1].to_schema()
+    schema = schema_of(table)
     single = [str(name) for name, column in schema.columns.items() if column.unique]
     return tuple(single[:1] or map(str, schema.unique or ()))
 
@@ -37,7 +35,7 @@ def empty_keys(table: str) -> frozenset[str]:
     >>> sorted(empty_keys("minimum_fillet") & {"loading", "unit"})
     ['loading']
     """
-    schema = table_models()[table][1].to_schema()
+    schema = schema_of(table)
     return frozenset(name for name in key_of(table) if schema.columns[name].nullable)
 
 
@@ -49,14 +47,9 @@ def types() -> dict[str, dict[str, str]]:
     'number'
     """
     return {
-        table: {str(name): _type(column) for name, column in model.to_schema().columns.items()}
-        for table, (_, model) in table_models().items()
+        table: {str(name): _type(column) for name, column in schema_of(table).columns.items()}
+        for table in declared()
     }
-
-
-def description_of(model: type[Table]) -> str:
-    """Return what a row of a table is, in one sentence."""
-    return (model.__doc__ or "").strip().splitlines()[0]
 
 
 def table_schema(table: str) -> dict[str, Any]:
@@ -77,7 +70,7 @@ def table_schema(table: str) -> dict[str, Any]:
     >>> table_schema("known_gaps")["fields"][5]["unitColumn"]
     'thickness_unit'
     """
-    schema = table_models()[table][1].to_schema()
+    schema = schema_of(table)
     fields, links = [], []
     for name, column in schema.columns.items():
         metadata = column.metadata or {}

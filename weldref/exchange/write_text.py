@@ -11,11 +11,11 @@ from types import SimpleNamespace
 from typing import Any
 
 from weldref.cells import harmless
-from weldref.data.schemas.tables import table_models
+from weldref.data.schemas.declared import declared
 from weldref.exchange import release
 from weldref.exchange.datapackage import FILE, descriptor, text_of
 from weldref.exchange.dataset import Cell, Dataset, Table, text
-from weldref.exchange.table_schema import description_of, table_schema
+from weldref.exchange.table_schema import table_schema
 
 GUARD_NOTE = "spreadsheet.txt"
 """The file in a zip that says that its cells are guarded."""
@@ -90,7 +90,7 @@ def write_json(dataset: Dataset, path: Path) -> None:
 
 
 def _json_table(name: str, table: Table) -> str:
-    said = {"description": description_of(table_models()[name][1]), "schema": table_schema(name)}
+    said = {"description": declared()[name].about, "schema": table_schema(name)}
     head = json.dumps(said, ensure_ascii=False)[:-1]
     rows = ",\n".join(json.dumps(_object(table, row), ensure_ascii=False) for row in table.rows)
     return f'{json.dumps(name)}: {head}, "rows": [\n{rows}\n]}}'

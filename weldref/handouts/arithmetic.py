@@ -6,14 +6,14 @@ Numbers are invented for practice except where a question works with a published
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from weldref.advice.handbook import Statement, filter_shade, minimum_fillet, sheet_gauge
 from weldref.core.units import parse_number
 from weldref.data.schemas.bases import COMMON_PRACTICE
 from weldref.formulas.formula import Result
 from weldref.handouts.conversion import Converter
-from weldref.handouts.practice_pool import Draw, Pool
+from weldref.handouts.practice_pool import Draw, Pool, Range
 from weldref.handouts.words import later
 from weldref.handouts.worked import formula, heat_input
 
@@ -56,81 +56,78 @@ class Question:
 def _computed(
     name: str,
     message: str,
-    values: Mapping[str, str],
+    values: Mapping[str, object],
+    result: Result,
     exact: float,
     unit: str,
-    result: Result,
-    window: tuple[str, str | None] | None = None,
+    window: Range | None = None,
 ) -> Question:
     """Make a question that a formula answers; `window` is where its numbers are printed."""
-    places = ((source.source_id, source.locator) for source in result.sources)
-    sources = (*([window] if window else []), *places)
+    printed = [(window.source_id, window.locator)] if window else []
+    sources = (*printed, *((source.source_id, source.locator) for source in result.sources))
+    texts = {key: str(value) for key, value in values.items()}
     basis = formula(name).equation
-    return Question(message, values, exact, unit, basis, result.grade, sources, name)
+    return Question(message, texts, exact, unit, basis, result.grade, sources, name)
+
+
+def _bench_process(pool: Pool, draw: Draw, *more: str) -> str | None:
+    processes = [process for process in (*BENCH_NUMBERS, *more) if pool.has_process(process)]
+    return draw.one(processes) if processes else None
 
 
 def heat_question(pool: Pool, draw: Draw) -> Question | None:
     """Ask for a heat input."""
-    processes = [process for process in BENCH_NUMBERS if pool.has_process(process)]
-    if not processes:
+    process = _bench_process(pool, draw)
+    if process is None:
         return None
-    process = draw.one(processes)
     volts, amps, travel = map(draw.one, BENCH_NUMBERS[process])
     result = heat_input(pool.store, volts, amps, travel, "in/min", process)
-    return _computed(
-        "heat-input",
-        later(
-            "{process}, {volts} V, {amps} A, travel speed {travel} in/min, k = {k}. "
-            "Heat input in kJ/in?"
-        ),
-        {
-            "process": process,
-            "volts": str(volts),
-            "amps": str(amps),
-            "travel": str(travel),
-            "k": f"{result.parts['efficiency']:g}",
-        },
-        Converter(pool.store).number_in(result.value, "J/m", "kJ/in"),
-        "kJ/in",
-        result,
+    message = later(
+        "{process}, {volts} V, {amps} A, travel speed {travel} in/min, k = {k}. "
+        "Heat input in kJ/in?"
     )
+    k = f"{result.parts['efficiency']:g}"
+    values = {"process": process, "volts": volts, "amps": amps, "travel": travel, "k": k}
+    exact = Converter(pool.store).number_in(result.value, "J/m", "kJ/in")
+    return _computed("heat-input", message, values, result, exact, "kJ/in")
 
 
 def wire_question(pool: Pool, draw: Draw) -> Question | None:
     """Ask for a wire feed speed from a timed length."""
     if not any(pool.has_process(one) for one in ("GMAW", "FCAW")):
         return None
-    seconds = draw.one((5, 6, 10))
-    inches = draw.one(range(18, 61))
-    result = formula("wire-feed-speed-timed").function(length=inches * 0.0254, time=float(seconds))
-    return _computed(
-        "wire-feed-speed-timed",
-        later(
-            "{inches} in of wire came out in {seconds} s, clear of the work. "
-            "Wire feed speed in in/min?"
-        ),
-        {"inches": str(inches), "seconds": str(seconds)},
-        Converter(pool.store).number_in(result.value, "m/s", "in/min"),
-        "in/min",
-        result,
+    seconds, inches = draw.one((5, 6, 10)), draw.one(range(18, 61))
+    name = "wire-feed-speed-timed"
+    result = formula(name).function(length=inches * 0.0254, time=float(seconds))
+    message = later(
+        "{inches} in of wire came out in {seconds} s, clear of the work. Wire feed speed in in/min?"
     )
+    exact = Converter(pool.store).number_in(result.value, "m/s", "in/min")
+    values = {"inches": inches, "seconds": seconds}
+    return _computed(name, message, values, result, exact, "in/min")
 
 
-def throat_question(pool: Pool, draw: Draw) -> Question | None:
+def throat_question(
+    pool: Pool,
+    draw: Draw,
+    message: str = later("An equal-leg fillet has legs of {leg} in. Effective throat in in?"),
+) -> Question | None:
     """Ask for the throat of a fillet."""
     if not _joins(pool):
         return None
     leg = draw.one(("1/8", "3/16", "1/4", "5/16", "3/8", "7/16", "1/2", "5/8"))
-    inches = parse_number(leg) or 0.0
-    result = formula("fillet-throat").function(leg=inches * 0.0254)
-    return _computed(
-        "fillet-throat",
-        later("An equal-leg fillet has legs of {leg} in. Effective throat in in?"),
-        {"leg": leg},
-        Converter(pool.store).number_in(result.value, "m", "in"),
-        "in",
-        result,
+    result = formula("fillet-throat").function(leg=(parse_number(leg) or 0.0) * 0.0254)
+    exact = Converter(pool.store).number_in(result.value, "m", "in")
+    return _computed("fillet-throat", message, {"leg": leg}, result, exact, "in")
+
+
+def symbol_throat_question(pool: Pool, draw: Draw) -> Question | None:
+    """Ask for the throat of a fillet whose size is read off a welding symbol."""
+    message = later(
+        "A welding symbol shows a fillet triangle with {leg} on its left, in inches. Effective "
+        "throat of this equal-leg fillet in in?"
     )
+    return throat_question(pool, draw, message)
 
 
 def start_question(pool: Pool, draw: Draw) -> Question | None:
@@ -147,51 +144,36 @@ def start_question(pool: Pool, draw: Draw) -> Question | None:
         return None
     conditions, printed = draw.one(windows)
     low, high = printed.low or 0.0, printed.high or 0.0
-    result = formula("starting-current-e70xx").function(window_low=low, window_high=high)
-    return _computed(
-        "starting-current-e70xx",
-        later(
-            "The handbook prints {low} to {high} A for {electrode}, {diameter}, and says to start "
-            "in the middle. Starting current in A?"
-        ),
-        {
-            "low": f"{low:g}",
-            "high": f"{high:g}",
-            "electrode": conditions["electrode"],
-            "diameter": conditions["diameter"],
-        },
-        result.value,
-        "A",
-        result,
-        (printed.source_id, printed.locator),
+    name = "starting-current-e70xx"
+    result = formula(name).function(window_low=low, window_high=high)
+    message = later(
+        "The handbook prints {low} to {high} A for {electrode}, {diameter}, and says to start "
+        "in the middle. Starting current in A?"
     )
+    values = {"low": f"{low:g}", "high": f"{high:g}"}
+    values |= {key: conditions[key] for key in ("electrode", "diameter")}
+    return _computed(name, message, values, result, result.value, "A", printed)
 
 
 def carbon_question(pool: Pool, draw: Draw) -> Question | None:
     """Ask for a carbon equivalent."""
     if not (_joins(pool) and pool.has_metal("carbon steel")):
         return None
-    carbon, manganese = draw.one(range(12, 30)) / 100, draw.one(range(60, 151, 5)) / 100
-    chromium, nickel = draw.one(range(0, 41, 5)) / 100, draw.one(range(0, 41, 5)) / 100
-    result = formula("carbon-equivalent-iiw").function(
-        carbon=carbon, manganese=manganese, chromium=chromium, nickel=nickel
+    ranges = {
+        "carbon": range(12, 30),
+        "manganese": range(60, 151, 5),
+        "chromium": range(0, 41, 5),
+        "nickel": range(0, 41, 5),
+    }
+    shares = {element: draw.one(hundredths) / 100 for element, hundredths in ranges.items()}
+    name = "carbon-equivalent-iiw"
+    result = formula(name).function(**shares)
+    message = later(
+        "A steel has {carbon} % C, {manganese} % Mn, {chromium} % Cr and {nickel} % Ni. "
+        "Carbon equivalent CE(IIW) in %?"
     )
-    return _computed(
-        "carbon-equivalent-iiw",
-        later(
-            "A steel has {carbon} % C, {manganese} % Mn, {chromium} % Cr and {nickel} % Ni. "
-            "Carbon equivalent CE(IIW) in %?"
-        ),
-        {
-            "carbon": f"{carbon:.2f}",
-            "manganese": f"{manganese:.2f}",
-            "chromium": f"{chromium:.2f}",
-            "nickel": f"{nickel:.2f}",
-        },
-        result.value,
-        "%",
-        result,
-    )
+    values = {element: f"{share:.2f}" for element, share in shares.items()}
+    return _computed(name, message, values, result, result.value, "%")
 
 
 CUT = ("1/8", "3/16", "1/4", "3/8", "1/2", "5/8", "3/4", "1", "1-1/4", "1-1/2", "2", "3")
@@ -200,10 +182,9 @@ CUT = ("1/8", "3/16", "1/4", "3/8", "1/2", "5/8", "3/4", "1", "1-1/4", "1-1/2", 
 
 def shade_question(pool: Pool, draw: Draw) -> Question | None:
     """Ask for the lightest filter shade that a rule allows at a current, or to cut a plate."""
-    processes = [process for process in (*BENCH_NUMBERS, "OFC") if pool.has_process(process)]
-    if not processes:
+    process = _bench_process(pool, draw, "OFC")
+    if process is None:
         return None
-    process = draw.one(processes)
     values, said = {"process": process}, []
     if process == "OFC":
         values["plate"] = draw.one(CUT)
@@ -238,10 +219,8 @@ def _read_off(
     if not printed:
         return None
     one = draw.one(printed)
-    return Question(
-        message, {**values, "rule": one.condition}, one.value or 0.0, one.unit, basis,
-        one.how_read, ((one.source_id, one.locator),),
-    )  # fmt: skip
+    named, sources = {**values, "rule": one.condition}, ((one.source_id, one.locator),)
+    return Question(message, named, one.value or 0.0, one.unit, basis, one.how_read, sources)
 
 
 def fillet_question(pool: Pool, draw: Draw) -> Question | None:
@@ -275,39 +254,20 @@ def _joins(pool: Pool) -> bool:
     return any(pool.has_process(process) for process in (*BENCH_NUMBERS, "OFW", "PAW"))
 
 
-SYMBOL = later("size left of the triangle, length and pitch (centre to centre) right of it")
-
-
 def gap_question(pool: Pool, draw: Draw) -> Question | None:
     """Ask for the gap between intermittent fillets, read off a welding symbol."""
     if not _joins(pool):
         return None
     leg, length = draw.one(("1/8", "3/16", "1/4", "5/16")), draw.one((1, 2, 3))
     pitch = length + draw.one((1, 2, 3, 4))
-    return Question(
-        later(
-            "A welding symbol shows a fillet triangle with {leg} on its left and {length}-{pitch} "
-            "on its right, in inches. How long is the gap between two welds in in?"
-        ),
-        {"leg": leg, "length": str(length), "pitch": str(pitch)},
-        float(pitch - length),
-        "in",
-        SYMBOL,
-        "memory",
-        ((COMMON_PRACTICE, None),),
-    )
-
-
-def symbol_throat_question(pool: Pool, draw: Draw) -> Question | None:
-    """Ask for the throat of a fillet whose size is read off a welding symbol."""
-    asked = throat_question(pool, draw)
-    if asked is None:
-        return None
     message = later(
-        "A welding symbol shows a fillet triangle with {leg} on its left, in inches. Effective "
-        "throat of this equal-leg fillet in in?"
+        "A welding symbol shows a fillet triangle with {leg} on its left and {length}-{pitch} "
+        "on its right, in inches. How long is the gap between two welds in in?"
     )
-    return replace(asked, message=message)
+    basis = later("size left of the triangle, length and pitch (centre to centre) right of it")
+    values = {"leg": leg, "length": str(length), "pitch": str(pitch)}
+    sources = ((COMMON_PRACTICE, None),)
+    return Question(message, values, float(pitch - length), "in", basis, "memory", sources)
 
 
 QUESTIONS: dict[str, Callable[[Pool, Draw], Question | None]] = {

@@ -19,18 +19,27 @@ Align = Literal["left", "right", "center"]
 
 
 @dataclass(frozen=True, slots=True)
-class Heading:
+class Block:
+    """What stands on a page."""
+
+    @property
+    def kind(self) -> str:
+        """What the templates call it."""
+        return type(self).__name__.casefold()
+
+
+@dataclass(frozen=True, slots=True)
+class Heading(Block):
     """A heading; level 1 is a situation or a sheet."""
 
     text: str
     level: int = 1
     look: Literal["", "back"] = ""
     """Where the back of a half card begins."""
-    kind: str = "heading"
 
 
 @dataclass(frozen=True, slots=True)
-class Masthead:
+class Masthead(Block):
     """What names a situation: a heading of level 1, what it means, and how to open it.
 
     `code` is a QR code of `address` as SVG, `told` says so to who cannot see it.
@@ -43,16 +52,14 @@ class Masthead:
     caption: str = ""
     code: str = ""
     told: str = ""
-    kind: str = "masthead"
 
 
 @dataclass(frozen=True, slots=True)
-class Paragraph:
+class Paragraph(Block):
     """A paragraph; "box" is the sentence that nobody may overlook."""
 
     text: str
     look: Look = "plain"
-    kind: str = "paragraph"
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +76,6 @@ class Bar:
     open_high: bool
     point: float | None
     grade: str
-    kind: str = "bar"
 
 
 Cell = str | Bar | None
@@ -100,13 +106,12 @@ class Rows:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class Table(Block):
     """A table; its heading is repeated on each page and no row is split."""
 
     columns: tuple[Column, ...]
     groups: tuple[Rows, ...]
     bar_column: int | None = None
-    kind: str = "table"
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +141,7 @@ class ChartRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Matrix:
+class Matrix(Block):
     """A chart: a title and a unit for each column; equal first labels of rows are printed once.
 
     `caption` says what all cells hold where they hold one quantity.
@@ -146,97 +151,70 @@ class Matrix:
     titles: tuple[tuple[str, str], ...]
     rows: tuple[ChartRow, ...]
     caption: str = ""
-    kind: str = "matrix"
 
 
 @dataclass(frozen=True, slots=True)
-class Facts:
+class Facts(Block):
     """Pairs of a label and paragraphs of text."""
 
     pairs: tuple[tuple[str, tuple[str, ...]], ...]
-    kind: str = "facts"
 
 
 @dataclass(frozen=True, slots=True)
-class Items:
+class Items(Block):
     """A list; `first` is the number of its first item, None for a list without numbers."""
 
     texts: tuple[str, ...]
     first: int | None = None
     look: Literal["plain", "small"] = "plain"
-    kind: str = "items"
 
 
 @dataclass(frozen=True, slots=True)
-class Blanks:
+class Blanks(Block):
     """Labelled lines to write on."""
 
     labels: tuple[str, ...]
     columns: int = 3
-    kind: str = "blanks"
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Block):
     """A drawing of ours as SVG, its width on paper (mm), what it shows, and what it lacks."""
 
     svg: str
     width: float
     told: str
     caption: str = ""
-    kind: str = "figure"
 
 
 @dataclass(frozen=True, slots=True)
-class Log:
+class Log(Block):
     """An empty table to fill in at the bench."""
 
     columns: tuple[str, ...]
     lines: int
-    kind: str = "log"
 
 
 @dataclass(frozen=True, slots=True)
-class Exercise:
+class Exercise(Block):
     """A numbered question: its title, what is given, and lines to answer on."""
 
     number: int
     title: str
     given: tuple[str, ...]
     answers: tuple[str, ...]
-    kind: str = "exercise"
 
 
 @dataclass(frozen=True, slots=True)
-class Contents:
+class Contents(Block):
     """The list of the headings of level 1 with their pages."""
 
     title: str
-    kind: str = "contents"
 
 
 @dataclass(frozen=True, slots=True)
-class Break:
+class Break(Block):
     """A new page."""
-
-    kind: str = "break"
-
-
-Block = (
-    Heading
-    | Masthead
-    | Paragraph
-    | Table
-    | Matrix
-    | Facts
-    | Items
-    | Blanks
-    | Figure
-    | Log
-    | Exercise
-    | Contents
-    | Break
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,6 +247,7 @@ class Document:
         """The document as plain dictionaries and lists, without the flat table."""
         plain = asdict(self)
         del plain["records"]
+        plain["blocks"] = [{"kind": one.kind, **asdict(one)} for one in self.blocks]
         if self.school and self.school.kind == "svg":
             plain["school"]["logo"] = bytes(self.school.logo).decode("utf-8")
         return plain

@@ -6,13 +6,16 @@ from collections.abc import Callable
 
 from weldref.advice.card import CardValue
 from weldref.core.situation import LABELS, Situation
-from weldref.data.store import Store
 from weldref.handouts.blocks import ChartCell, Entry, EntryLook
 from weldref.handouts.chart_grid import Charted
-from weldref.handouts.conversion import Converter, fraction, number, rounded, sign, within
+from weldref.handouts.conversion import fraction, number, rounded, within
 from weldref.handouts.settings import Setting, band_text, conditions_said
-from weldref.handouts.sources import Notes
+from weldref.handouts.texts import Notes
 from weldref.handouts.words import Words
+from weldref.text import unit_sign
+
+Ends = tuple[float | None, float | None, float | None]
+"""A printed minimum, maximum and typical value."""
 
 
 def legend(words: Words) -> tuple[str, ...]:
@@ -29,45 +32,33 @@ def legend(words: Words) -> tuple[str, ...]:
     )
 
 
-def worded(
-    cell: Charted,
-    unit: str,
-    words: Words,
-    converter: Converter,
-    notes: Notes,
-    *,
-    with_unit: bool = False,
-) -> ChartCell:
+def worded(cell: Charted, unit: str, notes: Notes, *, with_unit: bool = False) -> ChartCell:
     """Word a cell in a unit; the unit stands in the column's title unless it is asked for."""
-    entries: dict[tuple[str, tuple[str, ...], EntryLook], list[str]] = {}
+    words = notes.words
+    entries: dict[tuple[str, tuple[str, ...], EntryLook], dict[str, None]] = {}
     for setting in (*cell.settings, *cell.own):
         row = setting.row
-        text, printed = value_texts(
-            row.min, row.max, row.typical, row.unit, unit, converter, words, row.quantity
-        )
+        ends = (row.min, row.max, row.typical)
+        text, printed = value_texts(ends, row.unit, unit, row.quantity, notes)
         if with_unit:
-            text = f"{text} {sign(unit)}".replace(" °", "°")
+            text = f"{text} {unit_sign(unit)}".replace(" °", "°")
         said = tuple(filter(None, (printed, *_holds(cell.situation, setting, words))))
-        mark = notes.mark(row.source_id, row.locator)
-        marks = entries.setdefault((text, said, look_of(row.how_read, own=row.own)), [])
-        if mark not in marks:
-            marks.append(mark)
+        key = (text, said, look_of(row.how_read, own=row.own))
+        entries.setdefault(key, {})[notes.mark(row.source_id, row.locator)] = None
     shown = tuple(
         Entry(text, "".join(marks), said, look) for (text, said, look), marks in entries.items()
     )
-    depends = ""
-    if cell.depends:
-        asked = words.listed(words.say(LABELS.get(name, name)) for name in cell.depends)
-        depends = words.say("depends: which {condition}?", condition=asked)
-    return ChartCell(shown, "" if shown else depends)
+    if shown or not cell.depends:
+        return ChartCell(shown)
+    asked = words.listed(words.say(LABELS.get(name, name)) for name in cell.depends)
+    return ChartCell((), words.say("depends: which {condition}?", condition=asked))
 
 
 def _holds(situation: Situation, setting: Setting, words: Words) -> list[str]:
     """Say for what a row holds beyond its row of the chart; its thickness where it is another."""
     said, raw = conditions_said(setting, words), setting.raw
     low, high = raw["thickness_min_si"], raw["thickness_max_si"]
-    asked = situation.thickness
-    slack = 1e-6
+    asked, slack = situation.thickness, 1e-6
     if asked and (low or 0.0) - slack <= asked.si <= (asked.si if high is None else high) + slack:
         return said
     band = band_text(raw, words)
@@ -81,69 +72,55 @@ def look_of(grade: str, *, own: bool) -> EntryLook:
     return {"read": "printed", "secondary": "quoted", "memory": "recalled"}[grade]  # type: ignore[return-value]
 
 
-def card_texts(
-    store: Store, value: CardValue, converter: Converter, words: Words
-) -> tuple[str, str, str]:
+def card_texts(value: CardValue, notes: Notes) -> tuple[str, str, str]:
     """Write what leads a card in the card's unit, as printed where that is another, and its unit.
 
     The unit is that of the printed row.
     """
-    (raw,) = store.rows(
-        f"SELECT * FROM {'own_windows' if value.own and store.beside else 'windows'} "  # noqa: S608
+    (raw,) = notes.store.rows(
+        f"SELECT * FROM {'own_windows' if value.own and notes.store.beside else 'windows'} "  # noqa: S608
         "WHERE quantity = $quantity AND (line = $line OR window_id = $line) LIMIT 1",
         {"quantity": value.quantity, "line": value.line},
     )
-    ends = (raw["min"], raw["max"], raw["typical"], raw["unit"])
-    text, printed = value_texts(*ends, value.unit, converter, words, value.quantity)
+    ends = (raw["min"], raw["max"], raw["typical"])
+    text, printed = value_texts(ends, raw["unit"], value.unit, value.quantity, notes)
     return text, printed, raw["unit"]
 
 
-def value_texts(
-    low: float | None,
-    high: float | None,
-    typical: float | None,
-    unit: str,
-    wanted: str,
-    converter: Converter,
-    words: Words,
-    quantity: str,
-) -> tuple[str, str]:
+def value_texts(ends: Ends, unit: str, wanted: str, quantity: str, notes: Notes) -> tuple[str, str]:
     """Write a printed statement in the unit wanted, and as printed where that is another one.
 
     Readers of other languages than English think in metric units: these stand beside inches.
     """
-    values = [value for value in (low, high, typical) if value is not None]
-    if unit == "in" and all(fraction(value) for value in values):
-        as_printed = _span(low, high, typical, fraction, "\u2009–\u2009")
+    low, high, typical = ends
+    words, converter = notes.words, notes.converter
+    if unit == "in" and all(fraction(value) for value in ends if value is not None):
+        as_printed = _span(ends, fraction, "\u2009–\u2009")
     else:
-        as_printed = _span(low, high, typical, number)
+        as_printed = _span(ends, number)
 
-    def converted(value: float, to: str) -> str:
-        there = converter.number_in(value, unit, to)
+    def converted(to: str) -> str:
         one_sided = typical is None and (low is None or high is None)
-        if one_sided and to in ("F", "C"):
-            there = within(there, at_least=high is None)
-        return rounded(there, to)
+
+        def write(value: float) -> str:
+            there = converter.number_in(value, unit, to)
+            if one_sided and to in ("F", "C"):
+                there = within(there, at_least=high is None)
+            return rounded(there, to)
+
+        return _span(ends, write)
 
     if unit == wanted:
         metric = converter.target(quantity, unit, "metric") if words.language != "en" else None
-        if metric is None:
-            return as_printed, ""
-        text = _span(low, high, typical, lambda value: converted(value, metric))
-        return as_printed, f"≈ {text} {sign(metric)}"
-    printed = words.say("printed {value} {unit}", value=as_printed, unit=sign(unit))
-    text = _span(low, high, typical, lambda value: converted(value, wanted))
-    exact = {low, high, typical} <= {None, 0.0} and unit not in ("F", "C")
+        return as_printed, f"≈ {converted(metric)} {unit_sign(metric)}" if metric else ""
+    printed = words.say("printed {value} {unit}", value=as_printed, unit=unit_sign(unit))
+    text = converted(wanted)
+    exact = set(ends) <= {None, 0.0} and unit not in ("F", "C")
     return text if exact or text.startswith(("≤", "≥")) else f"≈ {text}", printed
 
 
-def _span(
-    low: float | None,
-    high: float | None,
-    typical: float | None,
-    write: Callable[[float], str],
-    to: str = "–",
-) -> str:
+def _span(ends: Ends, write: Callable[[float], str], to: str = "–") -> str:
+    low, high, typical = ends
     if low is not None and high is not None:
         text = f"{write(low)}{to}{write(high)}" if low != high else write(low)
     elif low is not None:

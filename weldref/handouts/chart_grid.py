@@ -120,46 +120,31 @@ class Grid:
 def grid_of(store: Store, selection: Selection) -> Grid:
     """Choose the rows, columns and cells of a chart.
 
-    Raises
-    ------
-    InputError
-        If the chart has no process, shows several of what it shows one of, or nothing is known.
+    Refuse one without a process, with several of what it shows one of, or with nothing known.
     """
-    base = _base(store, selection)
-    process = base.terms["process"].name
-    if process == "SMAW" and len(selection.given.get("thickness", ())) < 2:
+    for name, texts in selection.given.items():
+        if name not in AXES and len(texts) > 1:
+            option = name.replace("_", "-")
+            raise InputError(f"--{option}: a wall chart shows one; '{texts[1]}' is one too many")
+    if "process" not in selection.given:
+        raise InputError("--process: a wall chart needs one; give for example SMAW")
+    base = _with(store, selection)
+    if base.terms["process"].name == "SMAW" and len(selection.given.get("thickness", ())) < 2:
         return _by_electrode(store, selection, base)
     return _by_line(store, selection, base)
 
 
-def _base(store: Store, selection: Selection) -> Situation:
-    one: dict[str, Any] = {}
-    for name, texts in selection.given.items():
-        if name not in AXES:
-            if len(texts) > 1:
-                raise InputError(
-                    f"--{name.replace('_', '-')}: a wall chart shows one; "
-                    f"'{texts[1]}' is one too many"
-                )
-            one[name] = texts[0]
-    if "process" not in one:
-        raise InputError("--process: a wall chart needs one; give for example SMAW")
-    return describe(store, **one, units=selection.typed)
-
-
-def _with(store: Store, selection: Selection, base: Situation, **axes: str) -> Situation:
-    """Return the base with a thickness, an electrode or a diameter as it was typed."""
-    given: dict[str, Any] = {
-        name: texts[0] for name, texts in selection.given.items() if name not in AXES
-    }
-    return describe(store, **given, **axes, units=base.units)  # type: ignore[arg-type]
+def _with(store: Store, selection: Selection, **axes: str) -> Situation:
+    """Return what holds for all rows with a thickness, an electrode or a diameter as typed."""
+    given = {name: texts[0] for name, texts in selection.given.items() if name not in AXES}
+    typed: dict[str, Any] = given | axes
+    return describe(store, **typed, units=selection.typed)
 
 
 # By electrode ------------------------------------------------------------------------------------
 
 
 def _by_electrode(store: Store, selection: Selection, base: Situation) -> Grid:
-    say = selection.words.say
     rows = [
         m.row
         for m in find(store, base, "current", selection.grade)
@@ -169,19 +154,19 @@ def _by_electrode(store: Store, selection: Selection, base: Situation) -> Grid:
     plate = {"thickness": given[0]} if (given := selection.given.get("thickness")) else {}
     classes = selection.given.get("electrode") or sorted({row["filler_class"] for row in rows})
     twins, unit = sold_as(store), " mm" if base.units == "metric" else " in"
-    known = {size for row in rows for size in _with_twins(row["electrode_size"], twins)}
-    sizes = selection.given.get("diameter") or sorted(
-        (size for size in known if size.endswith(unit)), key=lambda size: order.get(size, 0.0)
-    )
+    printed = {row["electrode_size"] for row in rows}
+    known = {size for one in printed for size in (one, *twins.get(one, ())) if size.endswith(unit)}
+    sizes = selection.given.get("diameter") or sorted(known, key=lambda size: order.get(size, 0.0))
     only = replace(selection, quantities=("current",))
+
+    def cell(name: str, size: str) -> Charted:
+        asked = _with(store, selection, electrode=name, diameter=size, **plate)
+        return cell_of(asked, settings_for(store, asked, only), "current")
+
     lines = []
     for name in classes:
-        electrode = _with(store, selection, base, electrode=name, **plate)
-        cells = []
-        for size in sizes:
-            asked = _with(store, selection, base, electrode=name, diameter=size, **plate)
-            cells.append(cell_of(asked, settings_for(store, asked, only), "current"))
-        lines.append(Line((electrode.given()["filler_class"],), tuple(cells)))
+        label = _with(store, selection, electrode=name, **plate).given()["filler_class"]
+        lines.append(Line((label,), tuple(cell(name, size) for size in sizes)))
     kept = [line for line in lines if any(_filled(cell) for cell in line.cells)]
     if not kept:
         raise _nothing(base)
@@ -189,8 +174,8 @@ def _by_electrode(store: Store, selection: Selection, base: Situation) -> Grid:
     columns = _sold_as_one(sizes, kept, twins)
     kept = [replace(line, cells=tuple(line.cells[at] for at, _ in columns)) for line in kept]
     return Grid(
-        _with(store, selection, base, **plate),
-        (say("electrode"),),
+        _with(store, selection, **plate),
+        (selection.words.say("electrode"),),
         tuple((label, "current") for _, label in columns),
         tuple(kept),
         _said_left_out(selection.words, left_out, kept, range(len(columns)), 0),
@@ -204,29 +189,21 @@ def _sold_as_one(
 
     They stand apart where a row of the chart differs in them.
     """
+
+    def row_ids(at: int) -> list[set[str]]:
+        cells = [line.cells[at] for line in lines]
+        return [{one.row.window_id for one in (*cell.settings, *cell.own)} for cell in cells]
+
     columns: list[tuple[int, str]] = []
     for at, size in enumerate(sizes):
         first = columns[-1][0] if columns else at
-        same = all(_row_ids(line.cells[at]) == _row_ids(line.cells[first]) for line in lines)
-        if (
-            at > first
-            and same
-            and twins.get(size, frozenset()) & twins.get(sizes[first], frozenset())
-        ):
+        twin = twins.get(size, frozenset()) & twins.get(sizes[first], frozenset())
+        if at > first and twin and row_ids(at) == row_ids(first):
             value, _, _ = columns[-1][1].rpartition(" ")
             columns[-1] = (first, f"{value} / {size}")
         else:
             columns.append((at, size))
     return columns
-
-
-def _row_ids(cell: Charted) -> set[str]:
-    return {one.row.window_id for one in (*cell.settings, *cell.own)}
-
-
-def _with_twins(size: str, twins: Mapping[str, frozenset[str]]) -> tuple[str, ...]:
-    """Return a size and those of the other unit system that are sold as the same."""
-    return (size, *twins.get(size, ()))
 
 
 # By thickness or size, line by line --------------------------------------------------------------
@@ -246,6 +223,10 @@ class _Found:
         row = self.rows[0].row
         return row.how_read == "memory" and not row.own
 
+    @property
+    def line(self) -> str:
+        return _line_of(self.rows[0])
+
 
 def _by_line(store: Store, selection: Selection, base: Situation) -> Grid:
     words = selection.words
@@ -255,11 +236,11 @@ def _by_line(store: Store, selection: Selection, base: Situation) -> Grid:
     asked = replace(selection, quantities=columns)
     leads = tuple(q for q in columns if shown.get(q)) or columns
     axis = list(_axis(store, selection, base))
-    every = _of_sizes(
-        store,
-        [one for label, at in axis for one in _lines(store, label, at, asked, leads)],
-        selection.given.get("diameter", []),
-    )
+    every = [one for label, at in axis for one in _lines(store, label, at, asked, leads)]
+    diameters = selection.given.get("diameter", [])
+    if len(diameters) > 1:
+        sizes = {size for typed in diameters for size in describe(store, diameter=typed).sizes}
+        every = [one for one in every if one.set_up.get("electrode_size") in sizes]
     found = _without_doubles(every, words.say("not named"))
     if not found:
         raise _nothing(base)
@@ -277,14 +258,11 @@ def _by_line(store: Store, selection: Selection, base: Situation) -> Grid:
         for one in found
     ]
     kept = [i for i in range(len(columns)) if any(_filled(line.cells[i]) for line in lines)]
-    passed_over = {_of(one) for one in every} - {_of(one) for one in found}
+    passed_over = {one.line for one in every} - {one.line for one in found}
     empty = [label for label, _ in axis if label not in {one.label for one in found}]
     return Grid(
         with_conditions(store, base, common),
-        (
-            words.say("thickness"),
-            *(words.say(_head(name, process)) for name in differing),
-        ),
+        (words.say("thickness"), *(words.say(_head(name, process)) for name in differing)),
         tuple((_column_title(lines[0].cells[i].group, words), columns[i]) for i in kept),
         _once(Line(line.labels, tuple(line.cells[i] for i in kept)) for line in lines),
         _said_left_out(words, empty, lines, kept, len(passed_over)),
@@ -300,10 +278,6 @@ def _once(lines: Iterable[Line]) -> tuple[Line, ...]:
     return tuple(shown.values())
 
 
-def _of(one: _Found) -> str:
-    return _line_of(one.rows[0])
-
-
 def _without_doubles(every: Sequence[_Found], not_named: str) -> list[_Found]:
     """Leave out recalled lines where a printed one has the same set-up.
 
@@ -317,42 +291,40 @@ def _without_doubles(every: Sequence[_Found], not_named: str) -> list[_Found]:
     for one in own:
         if one not in named and not (one.recalled and named):
             anywhere = replace(one.situation, thickness=None)
-            rest.setdefault(_of(one), replace(one, label=not_named, situation=anywhere))
+            rest.setdefault(one.line, replace(one, label=not_named, situation=anywhere))
     return [*named, *rest.values()]
 
 
 def _said_left_out(
-    words: Words,
-    empty: Sequence[str],
-    lines: Sequence[Line],
-    kept: Sequence[int],
-    recalled: int,
+    words: Words, empty: Sequence[str], lines: Sequence[Line], kept: Sequence[int], recalled: int
 ) -> tuple[str, ...]:
     """Say what the chart does not show: sizes, quantities and recalled lines."""
-    say, cells = words.say, list(zip(*(line.cells for line in lines), strict=True))
-    dropped = [column for i, column in enumerate(cells) if i not in kept]
-    depends, nothing = (
-        words.listed(
+    columns = zip(*(line.cells for line in lines), strict=True)
+    dropped = [column for i, column in enumerate(columns) if i not in kept]
+
+    def names(*, turns: bool) -> str:
+        return words.listed(
             words.term(column[0].group.name)
             for column in dropped
             if any(cell.depends for cell in column) is turns
         )
-        for turns in (True, False)
+
+    left_out = (
+        (
+            later("Nothing is published or recalled for {names}."),
+            words.listed(words.term(label) for label in empty),
+        ),
+        (later("Nothing is published or recalled for these rows: {names}."), names(turns=False)),
+        (
+            later("Depends on more than this chart says, see a bench card: {names}."),
+            names(turns=True),
+        ),
     )
-    sizes = words.listed(words.term(label) for label in empty)
-    said = (
-        say("Nothing is published or recalled for {names}.", names=sizes) if empty else "",
-        say("Nothing is published or recalled for these rows: {names}.", names=nothing)
-        if nothing
-        else "",
-        say("Depends on more than this chart says, see a bench card: {names}.", names=depends)
-        if depends
-        else "",
-        say("Recalled lines beside others of the same set-up, not shown: {count}.", count=recalled)
-        if recalled
-        else "",
-    )
-    return tuple(filter(None, said))
+    said = [words.say(message, names=named) for message, named in left_out if named]
+    if recalled:
+        message = later("Recalled lines beside others of the same set-up, not shown: {count}.")
+        said.append(words.say(message, count=recalled))
+    return tuple(said)
 
 
 def _column_title(group: Group, words: Words) -> str:
@@ -366,14 +338,6 @@ def _head(name: str, process: str) -> str:
     if name == "filler_class" and size == "wire size":
         return later("wire")
     return size if name == "electrode_size" else LABELS[name]
-
-
-def _of_sizes(store: Store, found: Sequence[_Found], diameters: Sequence[str]) -> list[_Found]:
-    """Keep the lines of some diameters, where several were named."""
-    if len(diameters) < 2:
-        return list(found)
-    sizes = {size for typed in diameters for size in describe(store, diameter=typed).sizes}
-    return [one for one in found if one.set_up.get("electrode_size") in sizes]
 
 
 def _columns(selection: Selection, base: Situation, shown: Mapping[str, bool]) -> tuple[str, ...]:
@@ -401,7 +365,7 @@ def _axis(store: Store, selection: Selection, base: Situation) -> Iterator[tuple
     if not given.get("thickness") and choices.cuts(store, base):
         thicknesses = (*thicknesses, *CUT_THICKNESSES[base.units])
     for thickness in thicknesses:
-        one = _with(store, selection, base, thickness=thickness, **more)
+        one = _with(store, selection, thickness=thickness, **more)
         yield one.given()["thickness"], one
 
 
@@ -414,7 +378,10 @@ def _lines(
     fitting = (one for group in settings.groups for one in (*group.printed, *group.recalled))
     for one in (*fitting, *settings.own):
         gathered.setdefault(_line_of(one), []).append(one)
-    sizes, named, found = sizes_of(store), _set_up(situation), []
+    # The tungsten's size stands in a column of its own.
+    apart = ("electrode_size",) if choices.takes_tungsten(situation) else ()
+    named = [name for name in SET_UP if name not in apart]
+    sizes, found = sizes_of(store), []
     for rows in gathered.values():
         leading = [one for one in rows if one.row.quantity in leads]
         if leading:
@@ -422,25 +389,16 @@ def _lines(
             set_up = {name: assumed[name] for name in named if name in assumed}
             rest = (one for one in rows if one not in leading)
             found.append(_Found(label, situation, set_up, (*leading, *rest)))
-    return sorted(
-        found,
-        key=lambda one: (
-            one.set_up.get("transfer_mode", ""),
-            sizes.get(one.set_up.get("electrode_size", ""), 0.0),
-            str(one.set_up),
-        ),
-    )
+
+    def order(one: _Found) -> tuple[str, float, str]:
+        size = sizes.get(one.set_up.get("electrode_size", ""), 0.0)
+        return one.set_up.get("transfer_mode", ""), size, str(one.set_up)
+
+    return sorted(found, key=order)
 
 
 def _line_of(setting: Setting) -> str:
     return setting.row.line or setting.row.window_id
-
-
-def _set_up(situation: Situation) -> tuple[str, ...]:
-    """Leave out the tungsten's size: it stands in a column of its own."""
-    if choices.takes_tungsten(situation):
-        return tuple(name for name in SET_UP if name != "electrode_size")
-    return SET_UP
 
 
 def _completed(
@@ -450,26 +408,19 @@ def _completed(
     completed = with_conditions(store, found.situation, found.set_up)
     settings = settings_for(store, completed, selection)
     again = {one.row.window_id: one for group in settings.groups for one in group.rows}
+    # Verdicts rest on the published rows, or on the own ones that stand in their place.
+    main = [one for one in found.rows if not one.row.own or store.instead]
     cells = []
     for quantity in quantities:
         cell = cell_of(completed, settings, quantity)
         if completed.thickness is None and any("thickness" in s.row.assumed for s in cell.settings):
             # What goes by the plate completes no line that names none.
             cell = replace(cell, group=_group(cell.group, ()), depends=("thickness",))
-        of_line = tuple(
-            again.get(one.row.window_id, one)
-            for one in found.rows
-            if one.row.quantity == quantity and _is_main(store, one)
-        )
+        of_line = [again.get(s.row.window_id, s) for s in main if s.row.quantity == quantity]
         if of_line:
             cell = replace(cell, group=_group(cell.group, of_line), depends=())
         cells.append(cell)
     return tuple(cells)
-
-
-def _is_main(store: Store, setting: Setting) -> bool:
-    """Tell whether a row is one of those on which verdicts rest, and not beside them."""
-    return not setting.row.own or store.instead
 
 
 def _group(group: Group, rows: Sequence[Setting]) -> Group:
@@ -484,17 +435,12 @@ def cell_of(situation: Situation, settings: Settings, quantity: str) -> Charted:
     (group,) = [one for one in settings.groups if one.quantity == quantity]
     rows = group.printed or group.recalled
     own = tuple(one for one in settings.own if one.row.quantity == quantity)
-    if len({_shown(one) for one in rows}) > MOST_ENTRIES:
-        differing = [n for n in LABELS if len({one.row.assumed.get(n) for one in rows}) > 1]
-        return Charted(situation, _group(group, ()), own, tuple(differing[:2]))
-    if not rows and group.asks:
-        return Charted(situation, _group(group, ()), own, group.asks[:1])
-    return Charted(situation, _group(group, rows), own)
-
-
-def _shown(setting: Setting) -> tuple[Any, ...]:
-    row = setting.row
-    return row.min, row.max, row.typical, row.unit, str(row.assumed)
+    shown = {(r.min, r.max, r.typical, r.unit, str(r.assumed)) for r in (one.row for one in rows)}
+    depends: tuple[str, ...] = () if rows else group.asks[:1]
+    if len(shown) > MOST_ENTRIES:
+        depends = tuple(n for n in LABELS if len({s.row.assumed.get(n) for s in rows}) > 1)[:2]
+        rows = ()
+    return Charted(situation, _group(group, rows), own, depends)
 
 
 def _filled(cell: Charted) -> bool:

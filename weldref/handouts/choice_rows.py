@@ -19,9 +19,7 @@ from weldref.core.situation import Situation
 from weldref.handouts.blocks import ChartCell, ChartRow, Entry, EntryLook
 from weldref.handouts.chart_cells import look_of
 from weldref.handouts.conversion import number
-from weldref.handouts.facts import rule_text, shades_said
-from weldref.handouts.sources import Notes
-from weldref.handouts.tables import GRADES
+from weldref.handouts.texts import GRADES, Notes, rule_text, shades_said
 from weldref.handouts.words import Words
 
 
@@ -77,12 +75,10 @@ def _tungstens(situation: Situation, found: Card, notes: Notes) -> list[Statemen
     ] or choices.tungstens(notes.store, completed)
     warned = []
     for one in classes:
-        named = with_conditions(
-            notes.store, completed, {"tungsten_class": one.value.rpartition(" ")[2]}
-        )
-        said = tuple(
+        tungsten = {"tungsten_class": one.value.rpartition(" ")[2]}
+        said = (
             rule_text(rule, notes.words)
-            for rule in findings(notes.store, named)
+            for rule in findings(notes.store, with_conditions(notes.store, completed, tungsten))
             if rule.topic == "tungsten" and rule.strength != "worth knowing"
         )
         warned.append(replace(one, only_for=(*one.only_for, *said)))
@@ -100,15 +96,12 @@ def _entries(statements: Sequence[Statement], notes: Notes) -> tuple[Entry, ...]
         grouped[text, look_of(one.how_read, own=False)].append(one)
     entries = []
     for (text, look), ones in grouped.items():
-        marks = dict.fromkeys(notes.mark(one.source_id, one.locator) for one in ones)
-        said = {one: _said(one, words) for one in ones}
-        if len(set(said.values())) > 1 and len(marks) > 1:
-            said = {
-                one: f"{why}\u00a0{notes.mark(one.source_id, one.locator)}" if why else ""
-                for one, why in said.items()
-            }
-        holds = tuple(filter(None, dict.fromkeys(said.values())))
-        entries.append(Entry(text, "".join(marks), holds, look))
+        marks = [notes.mark(one.source_id, one.locator) for one in ones]
+        said = [_said(one, words) for one in ones]
+        if len(set(said)) > 1 and len(set(marks)) > 1:
+            said = [f"{why}\u00a0{m}" if why else "" for why, m in zip(said, marks, strict=True)]
+        holds = tuple(filter(None, dict.fromkeys(said)))
+        entries.append(Entry(text, "".join(dict.fromkeys(marks)), holds, look))
     return tuple(entries)
 
 
@@ -147,12 +140,9 @@ def _shades(
             label += f" ({say(GRADES['memory'])})" if recalled else ""
         yield ChartRow((label,), (ChartCell(entries),))
     if not shown:
-        flame = choices.is_flame(situation)
-        why = (
-            say("depends on the thickness, which is not given")
-            if flame
-            else say("no published range of current to choose it by")
-        )
+        why = say("no published range of current to choose it by")
+        if choices.is_flame(situation):
+            why = say("depends on the thickness, which is not given")
         yield ChartRow((say("Filter shade"),), (ChartCell((), why),))
 
 
@@ -174,10 +164,10 @@ def merged(cell: ChartCell) -> ChartCell:
     entries = []
     for (text, look), ones in grouped.items():
         marks = "".join(dict.fromkeys(one.mark for one in ones))
-        said = [
+        said = (
             ", ".join(one.holds) + (f"\u00a0{one.mark}" if len(ones) > 1 else "")
             for one in ones
             if one.holds
-        ]
+        )
         entries.append(Entry(text, marks, tuple(said), look))
     return replace(cell, entries=tuple(entries))

@@ -9,8 +9,9 @@ import math
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
-from typing import Any, Literal
+from typing import Literal
 
 from weldref.core.units import Units, parse_number
 from weldref.data.store import Store
@@ -19,25 +20,11 @@ from weldref.handouts.words import Words
 Shown = Literal["us", "metric", "both"]
 """The unit system of a sheet; "both" shows every printed number in the other system too."""
 
-_SIGNS = {"F": "°F", "C": "°C", "deg": "°", "ft3/h": "ft³/h", "ft3/min": "ft³/min"}
 _INCH = re.compile(r"inch|foot|pound|gallon|degF")
 
 
-def sign(unit: str) -> str:
-    """Write a unit as a person would.
-
-    >>> sign("F"), sign("ft3/h"), sign("A")
-    ('°F', 'ft³/h', 'A')
-    """
-    return _SIGNS.get(unit, unit)
-
-
 def number(value: float | None) -> str:
-    """Write a printed number as it is stored.
-
-    >>> number(0.1875), number(110.0), number(None)
-    ('0.1875', '110', '')
-    """
+    """Write a printed number as it is stored."""
     return "" if value is None else f"{value:.10g}"
 
 
@@ -50,13 +37,8 @@ def fraction(inches: float) -> str:
     parts = inches * 64
     if abs(parts - round(parts)) > 1e-9:
         return ""
-    whole, rest = divmod(round(parts), 64)
-    if not rest:
-        return str(whole)
-    bottom = 64
-    while rest % 2 == 0:
-        rest, bottom = rest // 2, bottom // 2
-    return f"{whole}-{rest}/{bottom}" if whole else f"{rest}/{bottom}"
+    whole, rest = divmod(Fraction(round(parts), 64), 1)
+    return "-".join(str(part) for part in (whole, rest) if part) or "0"
 
 
 def rounded(value: float, unit: str) -> str:
@@ -84,10 +66,8 @@ def with_metric(label: str, words: Words, sold: Iterable[str] | None = None) -> 
     A size of wire is that under which it is `sold`; 0.045 in is 1.2 mm, not 1.1.
 
     >>> from weldref.handouts.words import words
-    >>> with_metric("1/4 in", words("es")), with_metric("1/4 in", words("en"))
-    ('1/4 in (6.4 mm)', '1/4 in')
-    >>> with_metric("0.045 in", words("es"), ["1.2 mm"]), with_metric("0.045 in", words("es"), [])
-    ('0.045 in (1.2 mm)', '0.045 in')
+    >>> with_metric("1/4 in", words("es")), with_metric("0.045 in", words("es"), ["1.2 mm"])
+    ('1/4 in (6.4 mm)', '0.045 in (1.2 mm)')
     """
     size, _, unit = label.rpartition(" ")
     if unit != "in" or words.language == "en":
@@ -132,13 +112,7 @@ class Converter:
         return frozenset(r["unit"] for r in rows if _INCH.search(r["pint_expression"]))
 
     def system(self, quantity: str, unit: str) -> Literal["us", "metric"] | None:
-        """Tell which system a unit belongs to; None for one that both use.
-
-        >>> from weldref.data.store import open_store
-        >>> Converter(open_store()).system("travel_speed", "cm/min")
-        'metric'
-        >>> Converter(open_store()).system("current", "A")
-        """
+        """Tell which system a unit belongs to; None for one that both use."""
         us, metric = self.usual[quantity]
         if us == metric:
             return None
@@ -149,29 +123,13 @@ class Converter:
         system = self.system(quantity, unit)
         if system is None or system == shown:
             return None
-        us, metric = self.usual[quantity]
-        return metric if system == "us" else us
+        return self.usual[quantity][system == "us"]
 
     def number_in(self, value: float, unit: str, target: str) -> float:
         """Convert a number from one unit to another."""
         one, other = self.units.by_spelling[unit], self.units.by_spelling[target]
         return (value * one.factor + one.shift - other.shift) / other.factor
 
-    def converted(self, row: dict[str, Any], shown: Shown) -> tuple[str, str, str, str] | None:
-        """Convert a row's minimum, maximum and typical value.
-
-        Returns
-        -------
-        tuple or None
-            The three texts and the unit; None where the printed unit serves.
-        """
-        target = self.target(row["quantity"], row["unit"], shown)
-        if target is None:
-            return None
-        low, high, typical = (
-            ""
-            if row[end] is None
-            else rounded(self.number_in(row[end], row["unit"], target), target)
-            for end in ("min", "max", "typical")
-        )
-        return low, high, typical, target
+    def text_in(self, value: float, unit: str, target: str) -> str:
+        """Convert a number and round it for reading."""
+        return rounded(self.number_in(value, unit, target), target)

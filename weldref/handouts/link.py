@@ -18,26 +18,13 @@ FIELD_OF = {
 
 
 def situation_address(base: str, situation: Situation) -> str:
-    """Write the address that opens the dashboard at a situation.
-
-    >>> from weldref.core.situation import describe
-    >>> from weldref.data.store import open_store
-    >>> bench = describe(open_store(), process="stick", electrode="7018", diameter="1/8")
-    >>> situation_address("http://192.0.2.7:8501", bench)
-    'http://192.0.2.7:8501/?process=SMAW&electrode=E7018&diameter=1%2F8+in'
-    """
+    """Write the address that opens the dashboard at a situation."""
     fields = situation_fields(situation)
     return f"{base}/?{urlencode(fields)}" if fields else base
 
 
 def situation_fields(situation: Situation) -> dict[str, str]:
-    """Name each condition as the dashboard's address does.
-
-    >>> from weldref.core.situation import describe
-    >>> from weldref.data.store import open_store
-    >>> situation_fields(describe(open_store(), electrode="7018", thickness="10 ga"))
-    {'electrode': 'E7018', 'thickness': '10 gauge'}
-    """
+    """Name each condition as the dashboard's address does."""
     return {
         FIELD_OF.get(name, name): value
         for name, value in situation.given().items()

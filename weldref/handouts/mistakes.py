@@ -1,33 +1,54 @@
 """Draw a ticket, clean or with one mistake planted; only tickets that can be judged are used.
 
-Each family draws a situation from printed lines and invents a setting for it. A ticket is only
-kept when the engine says what it should: a clean one passes on every line, a planted one fails.
+Each family draws a situation from printed lines, or from our own list of sound jobs
+(`sound_set_ups.csv`), and invents a setting for it. A ticket is only kept when the engine says
+what it should: a clean one passes on every line, a planted one fails.
 """
 
 from __future__ import annotations
 
+import csv
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from functools import cache, lru_cache
+from itertools import product
+from pathlib import Path
 
 from weldref.errors import InputError
-from weldref.handouts.practice_pool import Draw, Line, Pool, Range
-from weldref.handouts.set_ups import set_up, written
+from weldref.handouts.practice_pool import CLASS_THICKNESSES, Draw, Line, Pool, Range
 from weldref.handouts.tickets import (
     HEAT_SLACK,
     Finding,
     Ticket,
+    cannot_be,
     gas_finding,
     heat_of,
     judge_ticket,
+    p_number,
     passes,
     polarity_finding,
     resolve,
     speaks_against,
-)  # fmt: skip
+)
 from weldref.handouts.words import later
 from weldref.handouts.worked import efficient_process
 
 TRIES = 200
+
+MISTAKES = {
+    "setting": later("a value above every source"),
+    "unit": later("a slip of unit"),
+    "polarity": later("a wrong polarity"),
+    "gas": later("a gas not published for spray transfer on this metal"),
+    "preheat": later("preheat forgotten"),
+    "depends": later("no code named"),
+    "heat": later("a heat input that does not follow"),
+    "procedure": later("a value outside the written procedure"),
+    "set-up": later("a set-up that cannot be"),
+    "written": later("a line that cannot be"),
+}
+"""What is planted in a ticket of each family."""
 
 SLIPS = {
     "ft3/h": "L/min", "L/min": "ft3/h", "psi": "bar", "C": "F", "F": "C", "in": "mm",
@@ -48,192 +69,27 @@ THICK = ("7/8 in", "1 in", "1-1/4 in", "1-5/8 in", "2 in", "2-1/4 in")
 SHOP = ("40 F", "45 F", "50 F", "55 F", "60 F")
 """How cold a shop may be: the temperature of base metal that nobody preheated."""
 
-
-def one_line(among: Sequence[Line], draw: Draw) -> Line:
-    """Pick a line: first the process, so that the one with most rows does not fill the sheet.
-
-    Raises
-    ------
-    LookupError
-        If there is none.
-    """
-    processes = sorted({dict(line.conditions)["process"] for line in among})
-    if not processes:
-        raise LookupError("nothing published to draw it from")
-    process = draw.one(processes)
-    return draw.one([line for line in among if dict(line.conditions)["process"] == process])
-
-
-def setting(pool: Pool, draw: Draw, *, planted: bool) -> Ticket | None:
-    """Set one or more values of a printed line; planted: a current above every source."""
-    line = one_line(pool.lines, draw)
-    conditions = situation_of(line, draw)
-    readings = {r.quantity: inside(r, draw) for r in line.ranges}
-    if planted:
-        highs = [r for r in line.ranges if r.high is not None]
-        if not highs:
-            return None
-        spoiled = draw.one(highs)
-        readings[spoiled.quantity] = above(spoiled, draw)
-    mistake = later("a value above every source") if planted else ""
-    return Ticket("setting", conditions, readings, mistake=mistake)
-
-
-def unit(pool: Pool, draw: Draw, *, planted: bool) -> Ticket | None:
-    """Set a value whose unit is easily mistaken; planted: the other unit written beside it."""
-    usable = [line for line in pool.lines if any(r.unit in SLIPS for r in line.ranges)]
-    line = one_line(usable, draw)
-    printed = draw.one([r for r in line.ranges if r.unit in SLIPS])
-    meant = inside(printed, draw)
-    number, _ = meant.split(" ", 1)
-    conditions = situation_of(line, draw)
-    if not planted:
-        return Ticket("unit", conditions, {printed.quantity: meant})
-    written = f"{number} {SLIPS[printed.unit]}"
-    mistake = later("a slip of unit")
-    return Ticket("unit", conditions, {printed.quantity: written}, mistake=mistake, meant=meant)
-
-
-def polarity(pool: Pool, draw: Draw, *, planted: bool) -> Ticket | None:
-    """Set a polarity; planted: one that the tables do not name or advise against."""
-    known = [line for line in pool.lines if dict(line.conditions)["process"] in ("SMAW", "GTAW")]
-    line = one_line(known, draw)
-    conditions = situation_of(line, draw)
-    conditions.pop("polarity", None)
-    wanted = "fails" if planted else "passes"
-    for given in draw.mixed(POLARITIES):
-        tried = {**conditions, "polarity": given}
-        if polarity_finding(pool.store, tried).outcome == wanted:
-            readings = {r.quantity: inside(r, draw) for r in line.ranges}
-            mistake = later("a wrong polarity") if planted else ""
-            ticket = Ticket("polarity", tried, readings, mistake=mistake)
-            if any(f.outcome == "open" for f in judge_ticket(pool.store, ticket)):
-                # The rows of the line hold for another polarity: the ticket is about that alone.
-                return Ticket("polarity", tried, mistake=mistake)
-            return ticket
-    return None
-
-
 SPRAYING = ("98 Ar / 2 O2", "90 Ar / 10 CO2", "argon", "95 Ar / 5 O2", "99 Ar / 1 O2")
 NOT_SPRAYING = ("CO2", "CO2", "75 Ar / 25 CO2")
 """With so much carbon dioxide the arc does not spray."""
 
+JOBS = Path(__file__).with_name("sound_set_ups.csv")
+READINGS = ("fuel_pressure",)
+NUMBERS = ("p_number", "f_number")
 
-def gas(pool: Pool, draw: Draw, *, planted: bool) -> Ticket | None:
-    """Set a gas for spray transfer; planted: one that the tables name for other modes at most."""
-    mistake = later("a gas not published for spray transfer on this metal") if planted else ""
-    metals = [m for m in ("carbon steel", "A36", "304", "316", "aluminium") if pool.has_metal(m)]
-    thicknesses = pool.among(("1/8 in", "3/16 in", "1/4 in", "3/8 in"))
-    if not (metals and thicknesses and pool.has_process("GMAW")):
-        raise LookupError("no spray transfer in this class")
-    conditions = {
-        "process": "GMAW",
-        "transfer_mode": "spray",
-        "material": draw.one(metals),
-        "thickness": draw.one(thicknesses),
-        "position": "flat",
-    }
-    wanted = "fails" if planted else "passes"
-    for given in draw.mixed(NOT_SPRAYING if planted else SPRAYING):
-        tried = {**conditions, "gas": given}
-        if gas_finding(pool.store, resolve(pool.store, tried)).outcome == wanted:
-            return Ticket("gas", tried, mistake=mistake)
-    return None
+INSTEAD = {
+    "polarity": POLARITIES,
+    "gas": ("argon", "CO2", "75 Ar / 25 CO2", "98 Ar / 2 O2", "acetylene"),
+    "position": ("vertical up", "overhead"),
+    "transfer_mode": ("globular", "short-circuiting", "spray"),
+    "fuel_pressure": ("16 psi", "18 psi", "20 psi", "22 psi", "25 psi"),
+    "p_number": ("1", "8", "22", "43"),
+    "f_number": ("1", "2", "3", "4", "5", "6"),
+}
+"""What stands on a job in place of what is sound; whether it cannot be, the rules say."""
 
-
-def preheat(pool: Pool, draw: Draw, *, planted: bool) -> Ticket | None:
-    """Weld thick steel under a code; planted: the base metal is as cold as the shop."""
-    steels = [
-        (code, steel)
-        for code, named in HOT_STEELS.items()
-        for steel in named
-        if pool.has_metal(steel)
-    ]
-    ways = [way for way in WAYS if pool.has_process(way[0])]
-    thicknesses = pool.among(THICK)
-    if not (steels and ways and thicknesses):
-        raise LookupError("no steel of this class is preheated")
-    code, steel = draw.one(steels)
-    process, electrode = draw.one(ways)
-    conditions = {
-        "process": process,
-        "material": steel,
-        "thickness": draw.one(thicknesses),
-        "code": code,
-    }
-    if electrode:
-        conditions["electrode"] = electrode
-    if planted:
-        cold = draw.one(SHOP)
-        return Ticket("preheat", conditions, {"preheat": cold}, mistake=later("preheat forgotten"))
-    warm = f"{draw.one((200, 225, 250, 275, 300, 350, 375, 400))} F"
-    return Ticket("preheat", conditions, {"preheat": warm})
-
-
-def depends(pool: Pool, draw: Draw, *, planted: bool) -> Ticket | None:  # noqa: ARG001
-    """Preheat to a value that one code accepts and another does not, and name no code."""
-    warm = preheat(pool, draw, planted=False)
-    if warm is None:
-        return None
-    conditions = {name: value for name, value in warm.conditions.items() if name != "code"}
-    value = f"{draw.one((75, 80, 90, 100, 110, 125, 140, 150, 160))} F"
-    return Ticket("depends", conditions, {"preheat": value}, mistake=later("no code named"))
-
-
-def heat(pool: Pool, draw: Draw, *, planted: bool) -> Ticket | None:
-    """Record a heat input; planted: one that does not follow from the other numbers."""
-    usable = [line for line in pool.lines if line.range("current") and line.range("voltage")]
-    line = one_line(usable, draw)
-    conditions = situation_of(line, draw)
-    process = efficient_process(resolve(pool.store, conditions))
-    if process is None:
-        return None
-    readings = {r.quantity: inside(r, draw) for r in line.ranges}
-    shown = {"travel_speed": f"{draw.one((8, 9, 10, 11, 12, 14, 15, 16, 18, 20))} in/min"}
-    computed, efficiency = heat_of(pool.store, {**readings, **shown}, process)
-    recorded = computed
-    if planted:
-        # What goes wrong in practice: k left out, k taken twice, minutes and seconds, a decimal.
-        recorded *= draw.one((1 / efficiency, efficiency, 60.0, 10.0, 0.1, 1.25))
-        if abs(recorded - computed) <= 2 * HEAT_SLACK * computed:
-            return None
-    mistake = later("a heat input that does not follow") if planted else ""
-    return Ticket("heat", conditions, readings, shown, float(f"{recorded:.3g}"), mistake)
-
-
-def procedure(pool: Pool, draw: Draw, *, planted: bool) -> Ticket | None:
-    """Set values to an invented procedure that is narrower than print; planted: one leaves it."""
-    line = one_line([line for line in pool.lines if any(_both(r) for r in line.ranges)], draw)
-    ranges = [r for r in line.ranges if _both(r)]
-    readings, spans = {}, {}
-    for printed in ranges:
-        low, high = printed.low or 0.0, printed.high or 0.0
-        step = _step(low, high)
-        first, last = math.ceil(low / step - 1e-9) + 1, math.floor(high / step + 1e-9) - 1
-        if last - first < 2:
-            continue
-        span = (f"{first * step:.6g}", f"{last * step:.6g}", printed.unit)
-        spans[printed.quantity] = span
-        at = first + int(draw.between(0, last - first + 1))
-        readings[printed.quantity] = f"{at * step:.6g} {printed.unit}"
-        if planted and len(spans) == 1:
-            # Inside what is published, and yet not what the procedure allows.
-            outside = draw.one((first - 1, last + 1))
-            readings[printed.quantity] = f"{outside * step:.6g} {printed.unit}"
-    if not spans:
-        return None
-    mistake = later("a value outside the written procedure") if planted else ""
-    return Ticket("procedure", situation_of(line, draw), readings, mistake=mistake, procedure=spans)
-
-
-def _both(printed: Range) -> bool:
-    return bool(printed.low and printed.high)
-
-
-FAMILIES: dict[str, Callable[..., Ticket | None]] = {
-    "setting": setting, "unit": unit, "polarity": polarity, "gas": gas, "preheat": preheat,
-    "depends": depends, "heat": heat, "procedure": procedure, "set-up": set_up, "written": written,
-}  # fmt: skip
+OF_A_PROCEDURE = ("polarity", "position", *NUMBERS)
+"""What is changed on a written procedure."""
 
 
 def ticket(
@@ -245,7 +101,9 @@ def ticket(
     """
     for _ in range(tries):
         try:
-            drawn = FAMILIES[family](pool, draw, planted=planted)
+            drawn = FAMILIES[family](pool, draw, planted)
+            if drawn and (planted or family == "depends"):
+                drawn = replace(drawn, mistake=MISTAKES[family])
             findings = judge_ticket(pool.store, drawn) if drawn else ()
         except LookupError:
             return None
@@ -286,17 +144,258 @@ def _one_fails(drawn: Ticket, findings: Sequence[Finding]) -> bool:
     return drawn.family != "preheat" or found.word == "low"
 
 
-def situation_of(line: Line, draw: Draw) -> dict[str, str]:
+# Families drawn from printed lines -------------------------------------------------------------
+
+
+def _one_line(among: Iterable[Line], draw: Draw) -> Line:
+    """Pick a line: first the process, so that the one with most rows does not fill the sheet."""
+    by_process: dict[str, list[Line]] = {}
+    for line in among:
+        by_process.setdefault(dict(line.conditions)["process"], []).append(line)
+    if not by_process:
+        raise LookupError("nothing published to draw it from")
+    return draw.one(by_process[draw.one(sorted(by_process))])
+
+
+def _conditions(line: Line, draw: Draw) -> dict[str, str]:
     """Write a line's conditions as a person would type them, with a gas and a thickness."""
     conditions = dict(line.conditions)
-    if line.gases:
-        conditions["gas"] = draw.one(line.gases)
-    if line.thicknesses:
-        conditions["thickness"] = draw.one(line.thicknesses)
+    for name, values in (("gas", line.gases), ("thickness", line.thicknesses)):
+        if values:
+            conditions[name] = draw.one(values)
     return conditions
 
 
-def inside(printed: Range, draw: Draw) -> str:
+def _setting(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
+    """Set one or more values of a printed line; planted: a current above every source."""
+    line = _one_line(pool.lines, draw)
+    conditions, readings = _conditions(line, draw), _values(line, draw)
+    if planted:
+        highs = [r for r in line.ranges if r.high is not None]
+        if not highs:
+            return None
+        spoiled = draw.one(highs)
+        readings[spoiled.quantity] = _above(spoiled, draw)
+    return Ticket("setting", conditions, readings)
+
+
+def _unit(pool: Pool, draw: Draw, planted: bool) -> Ticket:
+    """Set a value whose unit is easily mistaken; planted: the other unit written beside it."""
+    usable = (line for line in pool.lines if any(r.unit in SLIPS for r in line.ranges))
+    line = _one_line(usable, draw)
+    printed = draw.one([r for r in line.ranges if r.unit in SLIPS])
+    meant = _inside(printed, draw)
+    conditions = _conditions(line, draw)
+    if not planted:
+        return Ticket("unit", conditions, {printed.quantity: meant})
+    slip = f"{meant.split(' ', 1)[0]} {SLIPS[printed.unit]}"
+    return Ticket("unit", conditions, {printed.quantity: slip}, meant=meant)
+
+
+def _polarity(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
+    """Set a polarity; planted: one that the tables do not name or advise against."""
+    line = _one_line(
+        (line for line in pool.lines if dict(line.conditions)["process"] in ("SMAW", "GTAW")), draw
+    )
+    conditions = _conditions(line, draw)
+    wanted = "fails" if planted else "passes"
+    for given in draw.mixed(POLARITIES):
+        tried = {**conditions, "polarity": given}
+        if polarity_finding(pool.store, tried).outcome == wanted:
+            drawn = Ticket("polarity", tried, _values(line, draw))
+            if any(f.outcome == "open" for f in judge_ticket(pool.store, drawn)):
+                # The rows of the line hold for another polarity: the ticket is about that alone.
+                return Ticket("polarity", tried)
+            return drawn
+    return None
+
+
+def _heat(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
+    """Record a heat input; planted: one that does not follow from the other numbers."""
+    usable = (line for line in pool.lines if line.range("current") and line.range("voltage"))
+    line = _one_line(usable, draw)
+    conditions = _conditions(line, draw)
+    process = efficient_process(resolve(pool.store, conditions))
+    if process is None:
+        return None
+    readings = _values(line, draw)
+    shown = {"travel_speed": f"{draw.one((8, 9, 10, 11, 12, 14, 15, 16, 18, 20))} in/min"}
+    computed, efficiency = heat_of(pool.store, {**readings, **shown}, process)
+    recorded = computed
+    if planted:
+        # What goes wrong in practice: k left out, k taken twice, minutes and seconds, a decimal.
+        recorded *= draw.one((1 / efficiency, efficiency, 60.0, 10.0, 0.1, 1.25))
+        if abs(recorded - computed) <= 2 * HEAT_SLACK * computed:
+            return None
+    return Ticket("heat", conditions, readings, shown, float(f"{recorded:.3g}"))
+
+
+def _procedure(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
+    """Set values to an invented procedure that is narrower than print; planted: one leaves it."""
+    usable = (line for line in pool.lines if any(r.low and r.high for r in line.ranges))
+    line, readings, spans = _one_line(usable, draw), {}, {}
+    for printed in line.ranges:
+        low, high = printed.low or 0.0, printed.high or 0.0
+        if not (low and high):
+            continue
+        step = _step(low, high)
+        first, last = math.ceil(low / step - 1e-9) + 1, math.floor(high / step + 1e-9) - 1
+        if last - first < 2:
+            continue
+        spans[printed.quantity] = (f"{first * step:.6g}", f"{last * step:.6g}", printed.unit)
+        at = first + int(draw.between(0, last - first + 1))
+        if planted and len(spans) == 1:
+            # Inside what is published, and yet not what the procedure allows.
+            at = draw.one((first - 1, last + 1))
+        readings[printed.quantity] = f"{at * step:.6g} {printed.unit}"
+    if not spans:
+        return None
+    return Ticket("procedure", _conditions(line, draw), readings, procedure=spans)
+
+
+# Families with conditions of their own -----------------------------------------------------------
+
+
+def _gas(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
+    """Set a gas for spray transfer; planted: one that the tables name for other modes at most."""
+    metals = [m for m in ("carbon steel", "A36", "304", "316", "aluminium") if pool.has_metal(m)]
+    thicknesses = pool.among(("1/8 in", "3/16 in", "1/4 in", "3/8 in"))
+    if not (metals and thicknesses and pool.has_process("GMAW")):
+        raise LookupError("no spray transfer in this class")
+    conditions = {"process": "GMAW", "transfer_mode": "spray", "material": draw.one(metals)}
+    conditions |= {"thickness": draw.one(thicknesses), "position": "flat"}
+    wanted = "fails" if planted else "passes"
+    for given in draw.mixed(NOT_SPRAYING if planted else SPRAYING):
+        tried = {**conditions, "gas": given}
+        if gas_finding(pool.store, resolve(pool.store, tried)).outcome == wanted:
+            return Ticket("gas", tried)
+    return None
+
+
+def _preheat(pool: Pool, draw: Draw, planted: bool) -> Ticket:
+    """Weld thick steel under a code; planted: the base metal is as cold as the shop."""
+    named = ((code, steel) for code, steels in HOT_STEELS.items() for steel in steels)
+    steels = [(code, steel) for code, steel in named if pool.has_metal(steel)]
+    ways = [way for way in WAYS if pool.has_process(way[0])]
+    thicknesses = pool.among(THICK)
+    if not (steels and ways and thicknesses):
+        raise LookupError("no steel of this class is preheated")
+    code, steel = draw.one(steels)
+    process, electrode = draw.one(ways)
+    conditions = {"process": process, "material": steel, "thickness": draw.one(thicknesses)}
+    conditions |= {"code": code, **({"electrode": electrode} if electrode else {})}
+    warm = (200, 225, 250, 275, 300, 350, 375, 400)
+    preheat = draw.one(SHOP) if planted else f"{draw.one(warm)} F"
+    return Ticket("preheat", conditions, {"preheat": preheat})
+
+
+def _depends(pool: Pool, draw: Draw, planted: bool) -> Ticket:  # noqa: ARG001
+    """Preheat to a value that one code accepts and another does not, and name no code."""
+    warm = _preheat(pool, draw, planted=False)
+    conditions = {name: value for name, value in warm.conditions.items() if name != "code"}
+    value = f"{draw.one((75, 80, 90, 100, 110, 125, 140, 150, 160))} F"
+    return Ticket("depends", conditions, {"preheat": value})
+
+
+@cache
+def jobs() -> tuple[dict[str, str], ...]:
+    """Read the sound jobs: the keywords of `weldref.check`, readings and numbers by name.
+
+    A cell may hold several values: each of them goes with each of the others.
+    """
+    with JOBS.open(encoding="utf-8", newline="") as file:
+        rows = [{k: v.split("; ") for k, v in row.items()} for row in csv.DictReader(file)]
+    combined = (
+        dict(zip(row, each, strict=True)) for row in rows for each in product(*row.values())
+    )
+    return tuple({name: value for name, value in one.items() if value} for one in combined)
+
+
+@lru_cache(maxsize=8)
+def _jobs_of(pool: Pool) -> tuple[dict[str, str], ...]:
+    """List the sound jobs of a class."""
+    return tuple(
+        one
+        for one in jobs()
+        if pool.takes(one["process"], one["material"]) and pool.among((one["thickness"],))
+    )
+
+
+def _set_up(pool: Pool, draw: Draw, planted: bool) -> Ticket:
+    """Set a job up; planted: with one thing that cannot be."""
+    sound = _jobs_of(pool)
+    if not sound:
+        # A process and a metal that do not go together, where the class asked for those.
+        if not (planted and pool.processes and pool.metals):
+            raise LookupError("no sound job for this class")
+        process, metal = draw.one(pool.processes).name, draw.one(pool.metals).name
+        thickness = draw.one(pool.thicknesses or CLASS_THICKNESSES)
+        return Ticket("set-up", {"process": process, "material": metal, "thickness": thickness})
+    job = draw.one(sound)
+    if planted:
+        alike = (one for one in jobs() if one["process"] == job["process"])
+        electrodes = tuple(sorted({one["electrode"] for one in alike if "electrode" in one}))
+        electrodes += ("E7018", "ER70S-6")
+        fields = {**{k: v for k, v in INSTEAD.items() if k not in NUMBERS}, "electrode": electrodes}
+        job = _changed(job, draw, fields)
+    return _of_job("set-up", job)
+
+
+def _written(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
+    """Write a job down as a procedure; planted: with one line that cannot be."""
+    sound = _jobs_of(pool)
+    job = draw.one(sound) if sound else {}
+    if "position" not in job:
+        raise LookupError("no job to write down")
+    if group := p_number(pool.store, job["material"]):
+        job = {**job, "p_number": group.value.rpartition(".")[2]}
+    if planted:
+        changed = _changed(job, draw, {name: INSTEAD[name] for name in OF_A_PROCEDURE})
+        same = all(changed.get(name) == job.get(name) for name in NUMBERS)
+        if same and not cannot_be(pool.store, _of_job("set-up", changed)):
+            return None  # the rules are asked before the audit, which takes longer
+        job = changed
+    return _of_job("written", job)
+
+
+def _changed(job: dict[str, str], draw: Draw, fields: dict[str, tuple[str, ...]]) -> dict[str, str]:
+    """Change one thing on a job."""
+    name = draw.one(sorted(job.keys() & fields.keys()))
+    return {**job, name: draw.one([one for one in fields[name] if one != job[name]])}
+
+
+def _of_job(family: str, job: dict[str, str]) -> Ticket:
+    numbers = NUMBERS if family == "written" else ()
+    return Ticket(
+        family,
+        {name: value for name, value in job.items() if name not in (*READINGS, *NUMBERS)},
+        {name: job[name] for name in READINGS if name in job},
+        numbers={name: job[name] for name in numbers if name in job},
+    )
+
+
+FAMILIES: dict[str, Callable[[Pool, Draw, bool], Ticket | None]] = {
+    "setting": _setting,
+    "unit": _unit,
+    "polarity": _polarity,
+    "gas": _gas,
+    "preheat": _preheat,
+    "depends": _depends,
+    "heat": _heat,
+    "procedure": _procedure,
+    "set-up": _set_up,
+    "written": _written,
+}
+
+# Values ------------------------------------------------------------------------------------------
+
+
+def _values(line: Line, draw: Draw) -> dict[str, str]:
+    """Invent a value inside each range of a line."""
+    return {printed.quantity: _inside(printed, draw) for printed in line.ranges}
+
+
+def _inside(printed: Range, draw: Draw) -> str:
     """Invent a value inside a printed range, rounded as a dial or a gauge is read."""
     low, high = printed.low, printed.high
     if low is None:
@@ -311,7 +410,7 @@ def inside(printed: Range, draw: Draw) -> str:
     return f"{number:.6g} {printed.unit}"
 
 
-def above(printed: Range, draw: Draw) -> str:
+def _above(printed: Range, draw: Draw) -> str:
     """Invent a value well above a printed range."""
     high = printed.high or 0.0
     step = _step(printed.low or 0.0, high)
@@ -321,8 +420,5 @@ def above(printed: Range, draw: Draw) -> str:
 
 def _step(low: float, high: float) -> float:
     """Choose a round step that gives several values inside a range."""
-    width = abs(high - low)
-    for step in (25.0, 10.0, 5.0, 1.0, 0.5, 0.1, 0.05):
-        if width / step >= 4:
-            return step
-    return 0.01
+    steps = (25.0, 10.0, 5.0, 1.0, 0.5, 0.1, 0.05)
+    return next((step for step in steps if abs(high - low) / step >= 4), 0.01)

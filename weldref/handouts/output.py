@@ -1,52 +1,109 @@
-"""Write a document as a file: the ending of the name picks the format."""
+"""Draw a document as PDF, HTML or CSV, from plain data, and write it whole or not at all."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import csv
+import datetime
+import io
+import json
+import re
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import ExitStack
+from html import escape
 from importlib.util import find_spec
 from pathlib import Path
+from typing import Any, Literal
 
+from weldref.cells import harmless
 from weldref.errors import InputError
 from weldref.files import check_place as check_file
 from weldref.files import unfinished
 from weldref.handouts.blocks import Document, Drawn
+from weldref.handouts.school import School
+from weldref.text import displayable
 
-Render = Callable[[Document], Drawn]
+TEMPLATES = Path(__file__).parent / "templates"
+STANDARD: Literal["ua-1"] = "ua-1"
+"""The standard whose rules typst applies and refuses to break: tags, language, title, alt texts."""
+
+_LONG = re.compile(r"\S{24,}")
 
 
-def renderer(path: Path) -> Render:
-    """Choose how to draw a document by the ending of its file.
+def html(document: Document) -> Drawn:
+    """Draw a document as one HTML file that runs no script and loads nothing."""
+    from jinja2 import Environment, FileSystemLoader
 
-    Raises
-    ------
-    InputError
-        If the ending is none of those known.
-    """
-    ending = path.suffix.casefold()
-    if ending == ".pdf":
-        from weldref.handouts.pdf import pdf
+    pages = Environment(loader=FileSystemLoader(TEMPLATES), autoescape=True)
+    page = pages.get_template("page.html").render(
+        document=document,
+        anchor=_anchor,
+        style=(TEMPLATES / "page.css").read_text(encoding="utf-8"),
+        header=school_html(document.school) if document.school else "",
+    )
+    return Drawn(page.encode("utf-8"))
 
-        return pdf
-    if ending in (".html", ".htm"):
-        from weldref.handouts.html import html_bytes
 
-        return lambda document: Drawn(html_bytes(document))
-    if ending == ".csv":
-        from weldref.handouts.spreadsheet import csv_bytes
+def school_html(of: School) -> str:
+    """Draw a school's header; its look is its own."""
+    logo = f'<img src="{of.logo_address}" alt="" style="max-height:2.4em">' if of.logo else ""
+    said = "".join(f"<span>{escape(text)}</span>" for text in (of.course, of.instructor) if text)
+    look = f"background:{of.colour};color:{of.ink}"
+    return f'<div class="school" style="{look}">{logo}<b>{escape(of.name)}</b>{said}</div>\n'
 
-        return lambda document: Drawn(csv_bytes(document))
-    raise InputError(f"--output: '{path.name}' ends in none of .pdf, .html, .csv")
+
+def _anchor(text: str) -> str:
+    return "at-" + "".join(c if c.isalnum() else "-" for c in text.casefold())[:60]
+
+
+def pdf(document: Document) -> Drawn:
+    """Draw a document as a tagged PDF with typst and its own fonts, which gets it as JSON."""
+    import typst
+
+    data = json.dumps(_breakable(document.as_dict()), ensure_ascii=False)
+    stamp = datetime.datetime.fromisoformat(document.date or "2000-01-01")
+    compiler = typst.Compiler(
+        str(TEMPLATES / f"{document.template}.typ"),
+        root=str(TEMPLATES),
+        sys_inputs={"data": data},
+        ignore_system_fonts=True,
+    )
+    drawn: Any = compiler.compile(
+        format="pdf", pdf_standards=[STANDARD], timestamp=stamp.replace(tzinfo=datetime.UTC)
+    )
+    measured = json.loads(compiler.query("<measured>", field="value", one=True))
+    return Drawn(bytes(drawn), measured["pages"], measured.get("size"))
+
+
+def _breakable(value: Any) -> Any:
+    """Leave what the fonts can show, and let a very long word break: it would run off the page."""
+    if isinstance(value, str) and not value.startswith(("<svg", "<?xml")):
+        shown = displayable(value)
+        return _LONG.sub(lambda word: "\u200b".join(re.findall(".{1,16}", word[0])), shown)
+    if isinstance(value, dict):
+        return {key: _breakable(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_breakable(item) for item in value]
+    return value
+
+
+def spreadsheet(document: Document) -> Drawn:
+    """Write the flat table as CSV; the mark in front lets a spreadsheet know it for UTF-8."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerows([harmless(cell) for cell in record] for record in document.records)
+    return Drawn(out.getvalue().encode("utf-8-sig"))
+
+
+def renderer(path: Path) -> Callable[[Document], Drawn]:
+    """Choose how to draw a document by the ending of its file; refuse an ending not known."""
+    known = {".pdf": pdf, ".html": html, ".htm": html, ".csv": spreadsheet}
+    if path.suffix.casefold() not in known:
+        raise InputError(f"--output: '{path.name}' ends in none of .pdf, .html, .csv")
+    return known[path.suffix.casefold()]
 
 
 def check_tools() -> None:
-    """Make sure that what draws pages is installed.
-
-    Raises
-    ------
-    InputError
-        If it is not, with the way to install it.
-    """
+    """Refuse to start where what draws pages is not installed, with the way to install it."""
     missing = [name for name in ("typst", "babel", "segno") if find_spec(name) is None]
     if missing:
         raise InputError(
@@ -55,35 +112,41 @@ def check_tools() -> None:
         )
 
 
-def check_place(path: Path, option: str = "--output") -> None:
+def check_place(
+    path: Path, option: str = "--output", endings: Sequence[str] = (), inputs: Iterable[Path] = ()
+) -> None:
     """Make sure that a file may be written at a place, before any work is done.
 
-    Raises
-    ------
-    InputError
-        If its folder does not exist, or a folder or a device stands in its place.
+    Its ending is one of `endings`, or that of a format where none are named; `inputs` are files
+    that are read.
     """
-    check_file(path, option)
-    renderer(path)
+    if not endings:
+        renderer(path)
+    elif path.suffix.casefold() not in endings:
+        raise InputError(f"{option}: '{path.name}' does not end in {endings[0]}")
+    check_file(path, option, inputs)
     if not path.parent.is_dir():
         raise InputError(f"{option}: the folder '{path.parent}' does not exist")
     if path.is_dir():
         raise InputError(f"{option}: '{path}' is a folder; give the name of a file")
 
 
-def write(
-    documents: Sequence[tuple[Document, Path]], packages: Sequence[tuple[bytes, Path]] = ()
-) -> tuple[Path, ...]:
-    """Draw all documents, then put each file in its place, whole; return their places.
+def write(files: Iterable[tuple[Document | bytes, Path]]) -> tuple[tuple[Path, Drawn], ...]:
+    """Draw all documents, then put each file in its place, whole; return what was drawn.
 
-    `packages` are files that need no drawing and are written with them.
-
-    Raises
-    ------
-    InputError
-        If a file cannot be written.
+    Bytes need no drawing. Where a file cannot be written, none is.
     """
-    return tuple(path for path, _ in draw_and_write(documents, packages))
+    drawn = tuple(
+        (path, Drawn(one) if isinstance(one, bytes) else renderer(path)(one)) for one, path in files
+    )
+    try:
+        with ExitStack() as places:
+            for path, one in drawn:
+                places.enter_context(unfinished(path)).write_bytes(one.content)
+    except OSError as error:
+        reason = error.strerror or "unknown"
+        raise InputError(f"--output: '{path}' cannot be written: {reason}") from None
+    return drawn
 
 
 FROM_TWO_METRES = 4.4
@@ -114,21 +177,3 @@ def said(drawn: Drawn) -> str:
             "fewer --thickness, --diameter or --quantity)"
         )
     return text
-
-
-def draw_and_write(
-    documents: Sequence[tuple[Document, Path]], packages: Sequence[tuple[bytes, Path]] = ()
-) -> tuple[tuple[Path, Drawn], ...]:
-    """Do as `write` does, and return what was drawn too."""
-    drawn = (
-        *((path, renderer(path)(document)) for document, path in documents),
-        *((path, Drawn(content)) for content, path in packages),
-    )
-    try:
-        with ExitStack() as places:
-            for path, one in drawn:
-                places.enter_context(unfinished(path)).write_bytes(one.content)
-    except OSError as error:
-        reason = error.strerror or "unknown"
-        raise InputError(f"--output: '{path}' cannot be written: {reason}") from None
-    return drawn

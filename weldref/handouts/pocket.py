@@ -10,8 +10,8 @@ import csv
 import datetime
 import hashlib
 import json
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import astuple, dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import astuple
 from pathlib import Path
 from typing import Any
 
@@ -19,18 +19,17 @@ from weldref.advice.card import Card, CardValue, card
 from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import find
 from weldref.core.situation import LABELS, Situation, describe, plausible_limits, quantity_row
-from weldref.core.units import EXAMPLES, Units, UnitSystem
+from weldref.core.units import EXAMPLES, UnitSystem
 from weldref.core.verdict import system_of
 from weldref.data.own import Given as OwnGiven
 from weldref.data.store import Store, open_tables
 from weldref.errors import InputError
-from weldref.files import check_place, unfinished
 from weldref.handouts.answers import OUTSIDE, range_text
 from weldref.handouts.chart_cells import card_texts
 from weldref.handouts.choice_rows import choice_rows, choice_texts
-from weldref.handouts.conversion import Converter, fraction, number, rounded, sign
-from weldref.handouts.facts import caution_text, remark_text
-from weldref.handouts.pocket_verdicts import steps
+from weldref.handouts.conversion import fraction, number, rounded
+from weldref.handouts.output import TEMPLATES, check_place, write
+from weldref.handouts.pocket_verdicts import Asked
 from weldref.handouts.selection import (
     CONDITIONS,
     MOST_SITUATIONS,
@@ -38,16 +37,24 @@ from weldref.handouts.selection import (
     Given,
     Selection,
     inch_fraction,
+    read_lines,
     select,
 )
-from weldref.handouts.settings import Group, Setting, Settings, conditions_text, settings_for
-from weldref.handouts.sources import Notes, dataset_line
-from weldref.handouts.spreadsheet import csv_lines
-from weldref.handouts.tables import GRADES, converted_text
-from weldref.handouts.titles import note_text, situation_spelled, situation_title
-from weldref.handouts.words import Words, later
+from weldref.handouts.settings import Group, Setting, conditions_text, settings_for
+from weldref.handouts.tables import converted_text
+from weldref.handouts.texts import (
+    GRADES,
+    Notes,
+    caution_text,
+    dataset_line,
+    note_text,
+    remark_text,
+    situation_spelled,
+    situation_title,
+)
+from weldref.handouts.words import Words, later, sentence
+from weldref.text import unit_sign
 
-TEMPLATES = Path(__file__).parent / "templates"
 LARGEST = 1_000_000
 """Bytes of a page: it goes from hand to hand over slow connections."""
 
@@ -95,20 +102,10 @@ def make_pocket(
         If anything is not accepted, or the page would be larger than `LARGEST`.
     """
     place = Path(output)
-    if place.suffix.casefold() not in (".html", ".htm"):
-        raise InputError(f"--output: '{place.name}' does not end in .html")
-    check_place(place, "--output", [Path(situations)] if situations else [])
-    if not place.parent.is_dir():
-        raise InputError(f"--output: the folder '{place.parent}' does not exist")
-    store = open_tables(own)
+    check_place(place, endings=(".html", ".htm"), inputs=[Path(situations)] if situations else [])
     how: dict[str, Any] = {"grade": grade, "language": language, "title": title, "date": date}
-    page = pocket_page(store, conditions, situations=situations, units=units, **how)
-    try:
-        with unfinished(place) as path:
-            path.write_bytes(page)
-    except OSError as error:
-        raise InputError(f"--output: '{place}' cannot be written: {error.strerror}") from None
-    return (place,)
+    page = pocket_page(open_tables(own), conditions, situations=situations, units=units, **how)
+    return tuple(path for path, _ in write([(page, place)]))
 
 
 def pocket_page(
@@ -119,13 +116,7 @@ def pocket_page(
     units: UnitSystem = "us",
     **how: Any,
 ) -> bytes:
-    """Put the page together (see `make_pocket`).
-
-    Raises
-    ------
-    InputError
-        If anything is not accepted.
-    """
+    """Put the page together, as `make_pocket` writes it."""
     import jinja2
 
     listed = listed_situations(store, Path(situations), units) if situations else ()
@@ -138,21 +129,20 @@ def pocket_page(
         raise InputError("process: a card needs one; give for example --process GMAW")
     page = _Page(store, selection, units)
     content = page.content(chosen)
-    loader = jinja2.FileSystemLoader(TEMPLATES)
-    environment = jinja2.Environment(
-        loader=loader, autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True
-    )
+    data = json.dumps(page.data(chosen), ensure_ascii=False, separators=(",", ":"))
     script = (TEMPLATES / "pocket.js").read_text(encoding="utf-8")
-    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+    environment = jinja2.Environment(
+        loader=jinja2.FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+    )
     made = environment.get_template("pocket.html").render(
         **content,
         script=script,
-        digest=digest,
+        digest=base64.b64encode(hashlib.sha256(script.encode()).digest()).decode(),
         style=(TEMPLATES / "pocket.css").read_text(encoding="utf-8"),
-        # Inside an element of a script "<" alone could end it.
-        data=json.dumps(page.data, ensure_ascii=False, separators=(",", ":")).replace(
-            "<", "\\u003c"
-        ),
+        data=data.replace("<", "\\u003c"),  # inside an element of a script "<" alone could end it
     )
     encoded = made.encode("utf-8")
     if len(encoded) > LARGEST:
@@ -164,14 +154,8 @@ def pocket_page(
 
 
 def listed_situations(store: Store, path: Path, units: UnitSystem) -> tuple[Situation, ...]:
-    """Read a CSV file with a situation in each line.
-
-    Raises
-    ------
-    InputError
-        If the file or a condition in it is not accepted; the sentence names the line.
-    """
-    reader = csv.reader(csv_lines("--situations", path, LONGEST_LIST))
+    """Read a CSV file with a situation in each line; a refusal names the line."""
+    reader = csv.reader(read_lines("--situations", path, LONGEST_LIST))
     header = [name.strip().replace("-", "_") for name in next(reader, [])]
     for name in header:
         if name not in CONDITIONS:
@@ -200,150 +184,139 @@ def listed_situations(store: Store, path: Path, units: UnitSystem) -> tuple[Situ
     return tuple(found.values())
 
 
-@dataclass(frozen=True, slots=True)
-class _Line:
-    """One row as the page lists it."""
-
-    range: str
-    holds: str
-    how: str
-    look: str
-
-
 class _Page:
     """Gathers what the page shows, and the data that its script looks verdicts up in."""
 
     def __init__(self, store: Store, selection: Selection, units: UnitSystem) -> None:
-        self.store = store
-        self.selection = selection
+        self.store, self.selection, self.units = store, selection, units
         self.words: Words = selection.words
-        self.units = units
         self.notes = Notes(store, self.words)
-        self.converter = Converter(store)
-        self.data: dict[str, Any] = {
-            "words": _sentences(self.words),
-            "fields": [],
-            "situations": [],
-            "dimensions": {},
-            "quantities": [],
-            "says": [],
-            "profiles": [],
-        }
-        self._profiles: dict[str, int] = {}
-        self._says: dict[str, int] = {}
+        self.converter = self.notes.converter
+        self.dimensions: dict[str, dict[str, Any]] = {}
+        self.quantities: list[dict[str, Any]] = []
+        # What is equal is kept once: each text with its number.
+        self.says: dict[str, int] = {}
+        self.profiles: dict[str, int] = {}
 
     def content(self, situations: Sequence[Situation]) -> dict[str, Any]:
         """Return what the template shows."""
         say = self.words.say
-        cards = [self._situation(situation) for situation in situations]
-        self._choices(situations)
         made = later("dataset {version}, {digest}; made {date}")
-        foot = dataset_line(self.store, self.words, self.selection.date.isoformat(), made)
         return {
             "say": say,
             "language": self.words.language,
             "title": self.selection.title or say("Settings for the class"),
             "reminder": say(NOT_APPROVAL),
             "instead": self.store.instead,
-            "cards": cards,
-            "foot": foot,
+            "cards": [self._situation(situation) for situation in situations],
+            "foot": dataset_line(self.store, self.words, self.selection.date.isoformat(), made),
         }
 
-    def _choices(self, situations: Sequence[Situation]) -> None:
-        """List the conditions in which the situations differ, each with its values."""
-        given = [situation.given() for situation in situations]
-        for name, label in LABELS.items():
-            values = dict.fromkeys(one.get(name, "") for one in given)
-            if len(values) > 1:
-                texts = {v: self.words.term(v) if v else self.words.say("not said") for v in values}
-                field = {"label": _sentence(self.words.say(label)), "values": list(texts.items())}
-                self.data["fields"].append(field)
-                for place, one in enumerate(given):
-                    if place == len(self.data["situations"]):
-                        self.data["situations"].append([])
-                    self.data["situations"][place].append(one.get(name, ""))
+    def data(self, situations: Sequence[Situation]) -> dict[str, Any]:
+        """Return what the script looks up: the choices in which the situations differ too."""
+        given, words = [situation.given() for situation in situations], self.words
+        differing = {
+            name: dict.fromkeys(one.get(name, "") for one in given)
+            for name in LABELS
+            if len({one.get(name, "") for one in given}) > 1
+        }
+        fields = [
+            {
+                "label": sentence(words.say(LABELS[name])),
+                "values": [(v, words.term(v) if v else words.say("not said")) for v in values],
+            }
+            for name, values in differing.items()
+        ]
+        return {
+            "words": _sentences(words),
+            "fields": fields,
+            "situations": [[one.get(name, "") for name in differing] for one in given if fields],
+            "dimensions": self.dimensions,
+            "quantities": self.quantities,
+            "says": list(self.says),
+            "profiles": [json.loads(profile) for profile in self.profiles],
+        }
 
     def _situation(self, situation: Situation) -> dict[str, Any]:
-        words, notes = self.words, Notes(self.store, self.words)
-        self.notes = notes
-        found = card(self.store, situation, grade=self.selection.grade)
-        settings = settings_for(self.store, situation, self.selection)
+        self.notes = notes = Notes(self.store, self.words)
+        words, store, grade = self.words, self.store, self.selection.grade
+        found = card(store, situation, grade=grade)
+        settings = settings_for(store, situation, self.selection)
+        own: dict[str, list[Setting]] = {group.quantity: [] for group in settings.groups}
+        for one in settings.own:
+            own.setdefault(one.row.quantity, []).append(one)
         values = {value.quantity: value for value in found.values}
-        groups = [
-            group
-            for group in settings.groups
-            if (group.rows or self._own(settings, group.quantity))
-            and not (situation.size and group.quantity == "electrode_diameter")
-        ]
+        filled = [group for group in settings.groups if group.rows or own[group.quantity]]
+        empty = [group for group in settings.groups if group not in filled]
+        if situation.size:
+            filled = [group for group in filled if group.quantity != "electrode_diameter"]
         order = list(values)
-        groups.sort(key=lambda g: order.index(g.quantity) if g.quantity in order else len(order))
-        matches = find(self.store, situation, None, self.selection.grade)
-        around = choice_rows(situation, found, matches, notes, self.selection.grade)
+        filled.sort(key=lambda g: order.index(g.quantity) if g.quantity in order else len(order))
+        matches = find(store, situation, None, grade)
+        around = choice_rows(situation, found, matches, notes, grade)
         return {
             "title": situation_title(situation, words),
-            "lead": situation_spelled(self.store, situation, words),
+            "lead": situation_spelled(store, situation, words),
             "notes": [note_text(note, words) for note in situation.notes],
-            "sense": [remark_text(one, words, notes, why=True) for one in found.sense],
+            "sense": [remark_text(one, notes, why=True) for one in found.sense],
             "set_up": self._set_up(found),
             "quantities": [
-                self._quantity(situation, group, values.get(group.quantity), settings)
-                for group in groups
+                self._quantity(situation, group, values.get(group.quantity), own[group.quantity])
+                for group in filled
             ],
-            "missing": [
-                words.term(group.name)
-                for group in settings.groups
-                if not (group.rows or self._own(settings, group.quantity))
-            ],
+            "missing": [words.term(group.name) for group in empty],
             "facts": choice_texts(around, words),
-            "cautions": [caution_text(one, words, notes) for one in found.cautions],
+            "cautions": [caution_text(one, notes) for one in found.cautions],
             "sources": notes.texts(),
         }
 
     def _set_up(self, found: Card) -> str:
         """Name what else the line that leads the card was printed for."""
-        said = [
+        return self.words.listed(
             f"{self.words.say(LABELS[name])} {self.words.term(value)}"
             for name, value in found.set_up.items()
-        ]
-        return self.words.listed(said)
-
-    def _own(self, settings: Settings, quantity: str) -> list[Setting]:
-        return [one for one in settings.own if one.row.quantity == quantity]
+        )
 
     def _quantity(
-        self, situation: Situation, group: Group, value: CardValue | None, settings: Settings
+        self, situation: Situation, group: Group, value: CardValue | None, own: Sequence[Setting]
     ) -> dict[str, Any]:
         """Describe a quantity: where to start, its ranges, and the field for a value."""
-        say = self.words.say
-        kinds = {
+        say, name = self.words.say, self.words.term(group.name)
+        kinds: dict[str, Sequence[Setting]] = {
             "": group.printed,
             say("only under a condition that was not said"): group.conditional,
             say("general: can fail a value, never passes one"): group.general,
             say("from memory, not seen in print: passes and fails nothing"): group.recalled,
-            say("own rows, not published"): self._own(settings, group.quantity),
+            say("own rows, not published"): own,
         }
-        name = self.words.term(group.name)
+        us, metric = self.converter.usual[group.quantity]
+        units = dict.fromkeys((us, metric) if self.units == "us" else (metric, us))
+        self._judged(situation, group.quantity, name)
         return {
-            "name": _sentence(name),
-            "index": self._judged(situation, group, name),
+            "name": sentence(name),
+            "index": len(self.quantities) - 1,
             "start": self._start(value) if value else None,
-            "units": [(unit, sign(unit)) for unit in self._units(group.quantity)],
+            "units": [(unit, unit_sign(unit)) for unit in units],
             "kinds": [(kind, [*map(self._line, rows)]) for kind, rows in kinds.items() if rows],
             "count": sum(map(len, kinds.values())),
         }
 
     def _start(self, value: CardValue) -> dict[str, str]:
-        say = self.words.say
+        say, unit = self.words.say, unit_sign(value.unit)
         start = value.start if value.start is not None else value.value
-        how = say(GRADES[value.grade])
-        if value.own:
-            how = say("own, not published")
-        unit = sign(value.unit)
-        text, printed, of_row = card_texts(self.store, value, self.converter, self.words)
+        how = say("own, not published") if value.own else say(GRADES[value.grade])
+        text, printed, of_row = card_texts(value, self.notes)
         span = f"{text} {unit}"
-        inches = fraction(start) if value.unit == "in" and start is not None else ""
-        big = f"{inches or number(start)} {unit}" if start is not None else span
-        other = self._other(value.quantity, start, value.unit)
+        big, other = span, ""
+        target = self.converter.target(
+            value.quantity, value.unit, "metric" if self.units == "us" else "us"
+        )
+        if start is not None:
+            inches = fraction(start) if value.unit == "in" else ""
+            big = f"{inches or number(start)} {unit}"
+            if target is not None:
+                there = self.converter.text_in(start, value.unit, target)
+                other = f"≈ {there} {unit_sign(target)}"
         if of_row != value.unit:
             # What is printed in other units is said as printed: 300 F was printed as 150 C.
             big = f"≈ {rounded(start, value.unit)} {unit}" if start is not None else span
@@ -356,101 +329,76 @@ class _Page:
             "look": value.grade,
         }
 
-    def _other(self, quantity: str, value: float | None, unit: str) -> str:
-        """Write a value in the other unit system, marked as converted."""
-        target = self.converter.target(quantity, unit, "metric" if self.units == "us" else "us")
-        if value is None or target is None:
-            return ""
-        return f"≈ {rounded(self.converter.number_in(value, unit, target), target)} {sign(target)}"
-
-    def _line(self, setting: Setting) -> _Line:
+    def _line(self, setting: Setting) -> dict[str, str]:
+        """Describe one row as the page lists it."""
         row, words = setting.row, self.words
         span = range_text(row.min, row.max, row.typical, row.unit, words)
         other = converted_text(setting, self.converter, "both", words)
         how = [words.say(GRADES[row.how_read]), *([words.say(row.status)] if row.status else [])]
         mark = self.notes.mark(row.source_id, row.locator)
-        return _Line(
-            f"{span} ({other})" if other else span,
-            conditions_text(setting, words),
-            f"{words.listed(how)}\u00a0{mark}",
-            row.how_read,
-        )
+        return {
+            "range": f"{span} ({other})" if other else span,
+            "holds": conditions_text(setting, words),
+            "how": f"{words.listed(how)}\u00a0{mark}",
+            "look": row.how_read,
+        }
 
-    def _units(self, quantity: str) -> list[str]:
-        us, metric = self.converter.usual[quantity]
-        return list(dict.fromkeys((us, metric) if self.units == "us" else (metric, us)))
-
-    def _judged(self, situation: Situation, group: Group, name: str) -> int:
+    def _judged(self, situation: Situation, quantity: str, name: str) -> None:
         """Add what the script needs to judge a value of a quantity in a situation."""
-        row = quantity_row(self.store, group.quantity)
-        units = self._dimension(row["dimension"])
-        systems = dict.fromkeys(str(unit["system"]) for unit in units.values())
-        english = group.quantity.replace("_", " ")
-        self.data["quantities"].append(
+        row = quantity_row(self.store, quantity)
+        units = self._dimension(row["dimension"])["units"].values()
+        label = self.converter.units.by_spelling[row["plausible_unit"]].label
+        english = quantity.replace("_", " ")
+        self.quantities.append(
             {
                 "name": english if self.words.language == "en" else name,
                 "dimension": row["dimension"],
                 "example": EXAMPLES.get(row["dimension"], "10"),
-                "limits": plausible_limits(self.store, group.quantity),
-                "plausible": [f"{row['plausible_min']:g}", f"{row['plausible_max']:g}",
-                              self.converter.units.by_spelling[row["plausible_unit"]].label],
+                "limits": plausible_limits(self.store, quantity),
+                "plausible": [f"{row['plausible_min']:g}", f"{row['plausible_max']:g}", label],
                 "profiles": {
-                    system: self._profile(situation, group.quantity, system) for system in systems
+                    system: self._profile(situation, quantity, system)
+                    for system in dict.fromkeys(str(unit["system"]) for unit in units)
                 },
             }
-        )  # fmt: skip
-        return len(self.data["quantities"]) - 1
+        )
 
-    def _dimension(self, dimension: str) -> dict[str, dict[str, Any]]:
+    def _dimension(self, dimension: str) -> dict[str, Any]:
         """Add the units of a dimension with all their spellings, once."""
-        known: dict[str, Any] = self.data["dimensions"]
-        if dimension not in known:
-            units = Units(self.store)
+        if dimension not in self.dimensions:
+            units = self.converter.units
             spelled = {s: u for s, u in units.by_spelling.items() if u.dimension == dimension}
-            known[dimension] = {
+            self.dimensions[dimension] = {
                 "units": {
-                    u.label: {"factor": u.factor, "shift": u.shift,
-                              "system": system_of(u.label) or "either"}
+                    u.label: {
+                        "factor": u.factor,
+                        "shift": u.shift,
+                        "system": system_of(u.label) or "either",
+                    }
                     for u in spelled.values()
                 },
                 "spellings": {s: u.label for s, u in spelled.items()},
                 "folded": {s: u.label for s, u in units.of_dimension(dimension).items()},
                 "accepted": units.accepted(dimension, self.words.say("or")),
                 "called": self.words.term(dimension),
-            }  # fmt: skip
-        found: dict[str, dict[str, Any]] = known[dimension]["units"]
-        return found
+            }
+        return self.dimensions[dimension]
 
     def _profile(self, situation: Situation, quantity: str, system: str) -> int:
-        """Add the verdicts on every value; what is equal is kept once."""
+        """Add the verdicts on every value, and return their number."""
         named: UnitSystem | None = None if system == "either" else system  # type: ignore[assignment]
-        made = steps(self.store, situation, quantity, named, self.selection.grade, self.words)
-        content = [
-            [*astuple(step)[:4], [self._number(text) for text in step.says]] for step in made
-        ]
-        key = repr(content)
-        if key not in self._profiles:
-            self._profiles[key] = len(self.data["profiles"])
-            self.data["profiles"].append(content)
-        return self._profiles[key]
-
-    def _number(self, text: str) -> int:
-        if text not in self._says:
-            self._says[text] = len(self._says)
-            self.data["says"].append(text)
-        return self._says[text]
-
-
-def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:]
+        asked = Asked(self.store, situation, quantity, named, self.selection.grade, self.words)
+        content = []
+        for step in asked.steps():
+            says = [self.says.setdefault(text, len(self.says)) for text in step.says]
+            content.append([*astuple(step)[:4], says])
+        return self.profiles.setdefault(json.dumps(content), len(self.profiles))
 
 
 def _sentences(words: Words) -> dict[str, str]:
     """Return what the script says, with places for values; as `weldref.check` refuses a value."""
     say = words.say
-    verdicts: Iterable[str] = (
-        "inside", "low", "high", "sources differ", "depends", "no published range",
-    )  # fmt: skip
+    verdicts = ("inside", "low", "high", "sources differ", "depends", "no published range")
     return {
         **{word: say(word) for word in verdicts},
         **{f"{word} by": say(text) for word, text in OUTSIDE.items()},

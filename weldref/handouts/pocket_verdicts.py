@@ -14,9 +14,9 @@ from weldref.core.situation import LABELS, Situation, plausible_limits, quantity
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import Evidence
 from weldref.data.store import Store
-from weldref.handouts.facts import rule_text
 from weldref.handouts.settings import stated_text
-from weldref.handouts.words import Words
+from weldref.handouts.texts import rule_text
+from weldref.handouts.words import Words, later
 from weldref.text import verdict_word
 
 
@@ -45,7 +45,6 @@ class _Rows:
         self, store: Store, matches: Iterable[Match], system: UnitSystem | None, never: Never
     ) -> None:
         ranges = [m for m in matches if m.gives_verdict and m.is_range]
-        self.store = store
         self.alone = profile(store, ranges, system)
         self.profile = self.alone.held_back(never)
         self.evidence = Evidence(store, ranges, system)
@@ -54,149 +53,97 @@ class _Rows:
     def cuts(self) -> set[float]:
         return {*edges(self.evidence), *(piece.begin for piece in self.profile.pieces)}
 
-    def question(self, si: float, words: Words) -> str:
-        """Write what has to be said before the value has a verdict; empty where it has one."""
-        ask = self.evidence.settle(si).ask
-        return question_text(self.store, ask, words) if ask else ""
 
-    def recalled(self, si: float, words: Words) -> list[str]:
-        """Say what recalled practice holds of a value, and the question where it depends."""
-        word = self.profile.at(si).word
-        ask = self.evidence.settle(si).ask if word == "depends" else None
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """Whose values are judged, and in which words; `system` is that of the values' unit."""
+
+    store: Store
+    situation: Situation
+    quantity: str
+    system: UnitSystem | None
+    grade: str
+    words: Words
+
+    def steps(self) -> tuple[Step, ...]:
+        """Say of every plausible value what `weldref.check` says of it alone."""
+        store, situation, say = self.store, self.situation, self.words.say
+        matches = find(store, situation, self.quantity, self.grade)
+        told = setup.of_value(store, situation, self.quantity)
+        found = (*setup.findings(store, situation), *setup.preheat_method(store, situation))
+        never: list[setup.Band | None] = [None] if any(f.holds_back for f in found) else []
+        never += [band for rule, band in told if rule.holds_back]
+        printed = self._rows((m for m in matches if m.grade != "memory"), never)
+        recalled = self._rows((m for m in matches if m.grade == "memory"), never)
+        own = self._own(never)
+        voices = [printed, recalled, *([own] if own else [])]
+        cuts = {cut for rows in voices for cut in rows.cuts}
+        cuts |= {edge for _, band in told for edge in band.edges}
+        low, high = plausible_limits(store, self.quantity)
+        made: list[Step] = []
+        for begin in sorted({low, *(cut for cut in cuts if low < cut <= high)}):
+            piece = printed.profile.at(begin)
+            says = [*self._says(begin, printed, recalled), *self._kinds(begin, piece.word)]
+            says += [rule_text(rule, self.words) for rule, band in told if band.holds(begin)]
+            if own:
+                word = say(verdict_word(own.profile.at(begin).word, own=True))
+                says.append(say("Own rows, which change no verdict, say: {word}.", word=word))
+            step = Step(begin, piece.word, piece.below, piece.above, tuple(says))
+            if not made or replace(step, begin=made[-1].begin) != made[-1]:
+                made.append(step)
+        return tuple(made)
+
+    def _rows(self, matches: Iterable[Match], never: Never) -> _Rows:
+        return _Rows(self.store, matches, self.system, never)
+
+    def _own(self, never: Never) -> _Rows | None:
+        """Gather own rows beside the published ones; None where none applies."""
+        if not self.store.beside:
+            return None
+        matches = find(self.store, self.situation, self.quantity, self.grade, own=True)
+        printed = [m for m in matches if m.grade != "memory" and m.gives_verdict and m.is_range]
+        return self._rows(printed or matches, never) if matches else None
+
+    def _says(self, si: float, printed: _Rows, recalled: _Rows) -> list[str]:
+        """Say the question of a verdict that depends, why there is none, and what is recalled."""
+        say, word = self.words.say, printed.profile.at(si).word
+        if word != printed.alone.at(si).word:
+            return [say("No verdict: nothing passes in this set-up.")]
+        if word == "depends":
+            ask = printed.evidence.settle(si).ask
+            return [self._question(ask) if ask else ""]
+        said = recalled.profile.at(si).word
+        if word != "no published range" or not (recalled.evidence.deciding or said != word):
+            return []
+        ask = recalled.evidence.settle(si).ask if said == "depends" else None
         if ask and len(ask.answers) == 1:
             # All that is recalled holds for one value: no question leads further.
-            (answer,) = ask.answers
-            said = words.say(
-                "Recalled trade practice, which passes and fails nothing, says for {case}: {word}.",
-                case=words.term(answer.value),
-                word=words.say(answer.verdict),
+            message = later(
+                "Recalled trade practice, which passes and fails nothing, says for {case}: {word}."
             )
-            return [said]
-        said = words.say(
-            "Recalled trade practice, which passes and fails nothing, says: {word}.",
-            word=words.say(word),
-        )
-        return [said, *([question_text(self.store, ask, words)] if ask else [])]
+            (answer,) = ask.answers
+            return [say(message, case=self.words.term(answer.value), word=say(answer.verdict))]
+        message = later("Recalled trade practice, which passes and fails nothing, says: {word}.")
+        return [say(message, word=say(said)), *([self._question(ask)] if ask else [])]
 
+    def _kinds(self, si: float, word: Word) -> list[str]:
+        """Ask for the kind of metal where a code was named and nothing fits the metal."""
+        if word != "no published range" or not {"scope", "material"} <= self.situation.terms.keys():
+            return []
+        unit = quantity_row(self.store, self.quantity)["us_unit"]
+        value = Value(Units(self.store).convert(si, unit), unit, si, "")
+        asked = (self.store, self.situation, self.quantity, value, self.grade, ())
+        ask = judge_in_set_up(*asked).ask
+        return [self._question(ask)] if ask else []
 
-def steps(
-    store: Store,
-    situation: Situation,
-    quantity: str,
-    system: UnitSystem | None,
-    grade: str,
-    words: Words,
-) -> tuple[Step, ...]:
-    """Say of every plausible value what `weldref.check` says of it alone.
-
-    Examples
-    --------
-    >>> from weldref.core.situation import describe
-    >>> from weldref.data.store import open_store
-    >>> from weldref.handouts.words import words
-    >>> store = open_store()
-    >>> post = describe(store, process="SMAW", electrode="E7018", diameter="1/8")
-    >>> found = steps(store, post, "current", None, "read", words("en"))
-    >>> list(dict.fromkeys(step.word for step in found))
-    ['low', 'inside', 'high']
-    """
-    matches = find(store, situation, quantity, grade)
-    told = setup.of_value(store, situation, quantity)
-    never: list[setup.Band | None] = [None] if _nothing_passes(store, situation) else []
-    never += [band for found, band in told if found.holds_back]
-    printed = _Rows(store, [m for m in matches if m.grade != "memory"], system, never)
-    recalled = _Rows(store, [m for m in matches if m.grade == "memory"], system, never)
-    own = _own(store, situation, quantity, system, grade, never)
-    voices = [printed, recalled, *([own] if own else [])]
-    cuts = {cut for rows in voices for cut in rows.cuts}
-    cuts |= {edge for _, band in told for edge in band.edges}
-    low, high = plausible_limits(store, quantity)
-    made: list[Step] = []
-    for begin in sorted({low, *(cut for cut in cuts if low < cut <= high)}):
-        piece = printed.profile.at(begin)
-        says = _says(begin, printed, recalled, words)
-        says += _kinds(store, situation, quantity, begin, piece.word, grade, words)
-        says += [rule_text(found, words) for found, band in told if band.holds(begin)]
-        if own:
-            word = words.say(verdict_word(own.profile.at(begin).word, own=True))
-            says.append(words.say("Own rows, which change no verdict, say: {word}.", word=word))
-        step = Step(begin, piece.word, piece.below, piece.above, tuple(says))
-        if not made or replace(step, begin=made[-1].begin) != made[-1]:
-            made.append(step)
-    return tuple(made)
-
-
-def _says(begin: float, printed: _Rows, recalled: _Rows, words: Words) -> list[str]:
-    """Say the question of a verdict that depends, why there is none, and what is recalled."""
-    word = printed.profile.at(begin).word
-    if word != printed.alone.at(begin).word:
-        return [words.say("No verdict: nothing passes in this set-up.")]
-    if word == "depends":
-        return [printed.question(begin, words)]
-    told = recalled.evidence.deciding or recalled.profile.at(begin).word != "no published range"
-    if word == "no published range" and told:
-        return recalled.recalled(begin, words)
-    return []
-
-
-def _kinds(
-    store: Store,
-    situation: Situation,
-    quantity: str,
-    si: float,
-    word: Word,
-    grade: str,
-    words: Words,
-) -> list[str]:
-    """Ask for the kind of metal where a code was named and nothing fits the metal."""
-    if word != "no published range" or not {"scope", "material"} <= situation.terms.keys():
-        return []
-    row = quantity_row(store, quantity)
-    unit = row["us_unit"]
-    value = Value(Units(store).convert(si, unit), unit, si, "")
-    ask = judge_in_set_up(store, situation, quantity, value, grade, ()).ask
-    return [question_text(store, ask, words)] if ask else []
-
-
-def _own(
-    store: Store,
-    situation: Situation,
-    quantity: str,
-    system: UnitSystem | None,
-    grade: str,
-    never: Never,
-) -> _Rows | None:
-    """Gather own rows beside the published ones; None where none applies."""
-    matches = find(store, situation, quantity, grade, own=True) if store.beside else []
-    printed = [m for m in matches if m.grade != "memory" and m.gives_verdict and m.is_range]
-    return _Rows(store, printed or matches, system, never) if matches else None
-
-
-def _nothing_passes(store: Store, situation: Situation) -> bool:
-    found = (*setup.findings(store, situation), *setup.preheat_method(store, situation))
-    return any(one.holds_back for one in found)
-
-
-def question_text(store: Store, ask: Ask, words: Words) -> str:
-    """Write a question with the word that each answer gives, without distances.
-
-    >>> from weldref.core.cases import Answer, Ask
-    >>> from weldref.handouts.words import words
-    >>> other = Answer("", "no published range", None)
-    >>> ask = Ask("electrode_size", (Answer("3/32 in", "high", 20.0),), other)
-    >>> from weldref.data.store import open_store
-    >>> question_text(open_store(), ask, words("en"))
-    'Which diameter? 3/32 in: high; another: no published range.'
-    """
-    say = words.say
-    named = [
-        (stated_text(store, one.rows[0], ask.condition, one.value, words) if one.rows
-         else words.term(one.value), one)
-        for one in ask.answers
-    ]  # fmt: skip
-    answers = [
-        say("{name}: {value}", name=name, value=say(one.verdict))
-        for name, one in (*named, (say("another"), ask.other))
-    ]
-    asked, listed = say(LABELS[ask.condition]), words.listed(answers)
-    return say("Which {condition}? {answers}.", condition=asked, answers=listed)
+    def _question(self, ask: Ask) -> str:
+        """Write a question with the word that each answer gives, without distances."""
+        say, answers = self.words.say, []
+        for one in ask.answers:
+            name = self.words.term(one.value)
+            if one.rows:
+                name = stated_text(self.store, one.rows[0], ask.condition, one.value, self.words)
+            answers.append(say("{name}: {value}", name=name, value=say(one.verdict)))
+        answers.append(say("{name}: {value}", name=say("another"), value=say(ask.other.verdict)))
+        asked, listed = say(LABELS[ask.condition]), self.words.listed(answers)
+        return say("Which {condition}? {answers}.", condition=asked, answers=listed)

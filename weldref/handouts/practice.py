@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Any
 
 from weldref.errors import InputError
-from weldref.files import check_place as check_file
 from weldref.handouts.answers import (
     KEY_HEADER,
     SHEET_HEADER,
@@ -18,6 +17,7 @@ from weldref.handouts.answers import (
     exercise,
     key_record,
     key_row,
+    reference_blocks,
 )  # fmt: skip
 from weldref.handouts.arithmetic import TOLERANCE
 from weldref.handouts.blocks import (
@@ -36,8 +36,7 @@ from weldref.handouts.blocks import (
 from weldref.handouts.output import check_place, check_tools, write
 from weldref.handouts.practice_draw import SHORT_SEED, Practice, Sheet, practice
 from weldref.handouts.practice_qti import qti_package
-from weldref.handouts.practice_reference import reference_blocks
-from weldref.handouts.sources import Notes, dataset_line
+from weldref.handouts.texts import Notes, dataset_line
 from weldref.handouts.words import later
 
 HOW_TO_ANSWER = later(
@@ -103,44 +102,26 @@ def make_practice(
     if len(set(files)) < len(files):
         raise InputError("--key: the key needs a file of its own; give another name")
     if qti:
-        check_package(Path(qti))
+        check_place(Path(qti), "--qti", (".zip",))
     made = practice(**how)
     solved = key_document(made)
-    documents = [(sheet_document(made), output), *((solved, path) for path in keys)]
-    documents += [(reference_document(made), path) for path in beside]
-    packages = [(qti_package(made), Path(qti))] if qti else []
-    return write(documents, packages)
-
-
-def check_package(path: Path) -> None:
-    """Make sure that a package may be written at a place.
-
-    Raises
-    ------
-    InputError
-        If it does not end in .zip, or its folder does not exist.
-    """
-    if path.suffix.casefold() != ".zip":
-        raise InputError(f"--qti: '{path.name}' does not end in .zip")
-    check_file(path, "--qti")
-    if not path.parent.is_dir():
-        raise InputError(f"--qti: the folder '{path.parent}' does not exist")
+    written: list[tuple[Document | bytes, Path]] = [(sheet_document(made), output)]
+    written += [(solved, path) for path in keys]
+    written += [(reference_document(made), path) for path in beside]
+    written += [(qti_package(made), Path(qti))] if qti else []
+    return tuple(path for path, _ in write(written))
 
 
 def _document(
     made: Practice, title: str, blocks: Sequence[Block], records: Sequence[tuple[Any, ...]] = ()
 ) -> Document:
     """Put blocks into a document with the running lines of practice."""
-    say = made.words.say
+    say, level = made.words.say, made.words.say(made.level)
+    line = later("{title}, level {level}, code {code}")
     return Document(
         title=title,
         language=made.words.language,
-        running=say(
-            "{title}, level {level}, code {code}",
-            title=title,
-            level=say(made.level),
-            code=made.code,
-        ),
+        running=say(line, title=title, level=level, code=made.code),
         foot=dataset_line(made.store, made.words, made.date),
         page=say("page {page} of {pages}", page="{page}", pages="{pages}"),
         blocks=tuple(blocks),
@@ -155,26 +136,19 @@ def sheet_document(made: Practice) -> Document:
     say = made.words.say
     blocks: list[Block] = []
     records: list[tuple[Any, ...]] = [SHEET_HEADER]
+    warning = say(
+        "Every setting on this sheet is invented for practice: do not weld or cut by it. The "
+        "governing code, the consumable maker's data and a qualified person decide."
+    )
     for sheet in made.sheets:
-        if blocks:
-            blocks.append(Break())
+        blocks += [Break()] if blocks else []
         blocks += [
             Heading(sheet_title(made, sheet), 1),
-            Paragraph(
-                say(
-                    "Every setting on this sheet is invented for practice: do not weld or cut by "
-                    "it. The governing code, the consumable maker's data and a qualified person "
-                    "decide."
-                ),
-                "box",
-            ),
+            Paragraph(warning, "box"),
             Blanks((say("Name"), say("Date")), 2),
         ]
         if sheet.tickets:
-            blocks += [
-                Heading(say("Job tickets"), 2),
-                Paragraph(say(HOW_TO_ANSWER)),
-            ]
+            blocks += [Heading(say("Job tickets"), 2), Paragraph(say(HOW_TO_ANSWER))]
         for number, (one, _) in enumerate(sheet.asked, 1):
             if number == len(sheet.tickets) + 1:
                 within = say(
@@ -185,45 +159,36 @@ def sheet_document(made: Practice) -> Document:
             title, lines = asked(made.store, one, made.words)
             records.append((sheet.number, number, title, "; ".join(lines)))
         if made.left_out:
-            blocks.append(Paragraph(left_out_text(made), "small"))
+            blocks.append(Paragraph(_left_out_text(made), "small"))
     return _document(made, made.title, blocks, records)
 
 
 def key_document(made: Practice) -> Document:
     """Put together the answers: verdict, reasoning and source of every line."""
-    say = made.words.say
+    say, notes = made.words.say, Notes(made.store, made.words)
     title = say("Key: {title}", title=made.title)
-    notes = Notes(made.store, made.words)
+    by_whom = say(
+        "Every verdict here is what weldref check, or weldref audit of a procedure, says with the "
+        "dataset named below; a mark points to the sources at the end."
+    )
+    columns = (
+        Column(say("no."), 0.35),
+        Column(say("ticket"), 2.1),
+        Column(say("answer"), 1.3),
+        Column(say("reasoning and source"), 3.6),
+    )
     blocks: list[Block] = [
-        Heading(title, 0),
-        Facts(tuple(_drawn_by(made))),
-        Paragraph(
-            say(
-                "Every verdict here is what weldref check, or weldref audit of a procedure, says "
-                "with the dataset named below; a mark points to the sources at the end."
-            )
-        ),
-    ]
+        Heading(title, 0), Facts(tuple(_drawn_by(made))), Paragraph(by_whom),
+    ]  # fmt: skip
     records: list[tuple[Any, ...]] = [KEY_HEADER]
     for sheet in made.sheets:
         rows = []
         for number, (one, findings) in enumerate(sheet.asked, 1):
-            row = key_row(made.store, number, one, findings, made.words, notes)
-            rows.append(row)
-            records.append(key_record(sheet.number, one, row, made.words, notes))
+            rows.append(key_row(number, one, findings, notes))
+            records.append(key_record(sheet.number, one, rows[-1], notes))
         if len(made.sheets) > 1:
             blocks.append(Heading(sheet_title(made, sheet), 1))
-        blocks += [
-            Table(
-                (
-                    Column(say("no."), 0.35),
-                    Column(say("ticket"), 2.1),
-                    Column(say("answer"), 1.3),
-                    Column(say("reasoning and source"), 3.6),
-                ),
-                (Rows("", tuple(rows)),),
-            ),
-        ]
+        blocks.append(Table(columns, (Rows("", tuple(rows)),)))
     blocks += [Heading(say("Sources"), 1), Items(notes.texts(), 1, "small")]
     return _document(made, title, blocks, records)
 
@@ -239,10 +204,10 @@ def _drawn_by(made: Practice) -> Iterator[tuple[str, tuple[str, ...]]]:
         short = say("This seed is short: whoever guesses it can print this key.")
         yield say("Keep in mind"), (short,)
     if made.left_out:
-        yield say("Keep in mind"), (left_out_text(made),)
+        yield say("Keep in mind"), (_left_out_text(made),)
 
 
-def left_out_text(made: Practice) -> str:
+def _left_out_text(made: Practice) -> str:
     """Name the topics for which the tables hold nothing to draw from."""
     names = made.words.listed(made.words.say(name) for name in made.left_out)
     return made.words.say(
@@ -253,33 +218,24 @@ def left_out_text(made: Practice) -> str:
 
 def reference_document(made: Practice) -> Document:
     """Put together the published rows that answer the sheets, and no others."""
-    say = made.words.say
-    notes = Notes(made.store, made.words)
+    say, notes = made.words.say, Notes(made.store, made.words)
     title = say("Reference: {title}", title=made.title)
+    tables, rules = reference_blocks(made, notes)
     blocks: list[Block] = [
         Heading(title, 0),
         Paragraph(say("The printed rows that decide the tickets, and no others."), "lead"),
-        *reference_blocks(made, notes),
+        *tables,
+        *rules,
         Heading(say("Sources"), 1),
         Items(notes.texts(), 1, "small"),
     ]
-    cells = (
-        (group.title, *cells)
-        for block in blocks
-        if isinstance(block, Table)
-        for group in block.groups
-        for cells in group.rows
-    )
+    groups = (group for table in tables for group in table.groups)
+    cells = [(group.title, *cells) for group in groups for cells in group.rows]
     return _document(made, title, blocks, [REFERENCE_HEADER, *cells])
 
 
 def sheet_title(made: Practice, sheet: Sheet) -> str:
     """Name one sheet of several."""
-    if len(made.sheets) == 1:
-        return made.title
-    return made.words.say(
-        "{title}, {number} of {count}",
-        title=made.title,
-        number=sheet.number,
-        count=len(made.sheets),
-    )
+    title, count = made.title, len(made.sheets)
+    of = later("{title}, {number} of {count}")
+    return made.words.say(of, title=title, number=sheet.number, count=count) if count > 1 else title

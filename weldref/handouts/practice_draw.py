@@ -6,7 +6,7 @@ import base64
 import datetime
 import hashlib
 import secrets
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from weldref.data.store import Store, open_store
@@ -133,17 +133,6 @@ def practice(
         One or several of `TOPICS`; those of the level when left out.
     language, paper, title, date
         As for `weldref.handouts.make_handout`.
-
-    Raises
-    ------
-    InputError
-        If anything is not accepted, or too little is published for so many different sheets.
-
-    Examples
-    --------
-    >>> made = practice(seed="7", level="first-week", process="stick")
-    >>> {one.conditions["process"] for one, _ in made.sheets[0].tickets}
-    {'SMAW'}
     """
     one_of("--level", level, tuple(LEVELS))
     one_of("--paper", paper, tuple(PAPERS))
@@ -167,11 +156,7 @@ def practice(
 
 
 def code_of(secret: str) -> str:
-    """Make the code of a set of sheets, from which its secret cannot be computed.
-
-    >>> code_of("7"), len(code_of("8"))
-    ('DEC7N3WW', 8)
-    """
+    """Make the code of a set of sheets, from which its secret cannot be computed."""
     digest = hashlib.sha256(f"practice sheet {secret}".encode()).digest()
     return base64.b32encode(digest).decode()[:8]
 
@@ -181,15 +166,7 @@ def draw_sheets(
 ) -> tuple[tuple[Sheet, ...], tuple[str, ...]]:
     """Draw sheets of which none shares anything with its neighbours.
 
-    Returns
-    -------
-    tuple
-        The sheets, and what the tables hold nothing for in this class.
-
-    Raises
-    ------
-    InputError
-        If nothing can be drawn, or not so many different tickets.
+    With them comes what the tables hold nothing for in this class.
     """
     planned, asked = _plan(level, topics)
     ways = {"yes": (True,), "no": (False,), "?": (True, False)}
@@ -221,7 +198,7 @@ def draw_sheets(
     found: list[Sheet] = []
     for number in range(1, sheets + 1):
         draw = Draw(f"{level} {seed} {number}")
-        taken = {key for sheet in found[-NEIGHBOURS:] for key in _keys(sheet)}
+        taken = {_key(one) for sheet in found[-NEIGHBOURS:] for one, _ in sheet.asked}
         found.append(_draw_sheet(pool, draw, number, slots, questions, taken, can))
     return tuple(found), left_out
 
@@ -263,17 +240,11 @@ def _plan(level: str, topics: Sequence[str]) -> tuple[list[Slot], list[str]]:
     return chosen, [kinds[n % len(kinds)] for n in range(count)] if kinds else []
 
 
-def _keys(sheet: Sheet) -> Iterator[str]:
-    yield from (_ticket_key(one) for one, _ in sheet.tickets)
-    yield from (_question_key(one) for one in sheet.questions)
-
-
-def _ticket_key(one: Ticket) -> str:
+def _key(one: Ticket | Question) -> str:
+    """Return what no two neighbours share."""
+    if isinstance(one, Question):
+        return str((one.message, one.values))
     return str((one.conditions, one.readings, one.shown, one.recorded_heat, one.numbers))
-
-
-def _question_key(one: Question) -> str:
-    return str((one.message, one.values))
 
 
 def _draw_sheet(
@@ -281,7 +252,7 @@ def _draw_sheet(
     draw: Draw,
     number: int,
     slots: Sequence[Slot],
-    questions: Sequence[str],
+    kinds: Sequence[str],
     taken: set[str],
     can: set[tuple[str, bool]],
 ) -> Sheet:
@@ -292,32 +263,27 @@ def _draw_sheet(
         met = [other.conditions for other, _ in tickets]
         for attempt in range(MOST_TRIES):
             drawn = ticket(pool, draw, family, planted=planted)
-            if drawn is None or _ticket_key(drawn[0]) in taken:
+            if drawn is None or _key(drawn[0]) in taken:
                 continue
             # A job that the sheet does not have yet, if possible.
             if drawn[0].conditions not in met or attempt > MOST_TRIES // 4:
                 break
         else:
             raise InputError(TOO_LITTLE)
-        taken.add(_ticket_key(drawn[0]))
+        taken.add(_key(drawn[0]))
         tickets.append(drawn)
-    return Sheet(number, tuple(draw.mixed(tickets)), _questions(pool, draw, questions, taken))
-
-
-def _questions(
-    pool: Pool, draw: Draw, kinds: Sequence[str], taken: set[str]
-) -> tuple[Question, ...]:
-    found: list[Question] = []
+    mixed = tuple(draw.mixed(tickets))
+    questions: list[Question] = []
     for kind in kinds:
         for _ in range(MOST_TRIES):
             asked = QUESTIONS[kind](pool, draw)
-            if asked is not None and _question_key(asked) not in taken:
+            if asked is not None and _key(asked) not in taken:
                 break
         else:
             raise InputError(TOO_LITTLE)
-        taken.add(_question_key(asked))
-        found.append(asked)
-    return tuple(found)
+        taken.add(_key(asked))
+        questions.append(asked)
+    return Sheet(number, mixed, tuple(questions))
 
 
 MOST_TRIES = 80

@@ -83,28 +83,9 @@ class Line:
 
 
 class Pool:
-    """What a class welds, and the printed lines for it.
+    """What a class welds, in any common spelling, and the printed lines for it.
 
-    Parameters
-    ----------
-    store
-        The open store.
-    processes, metals
-        Any common spelling; everything when left out.
-    thicknesses
-        As typed, an inch fraction or with a unit; those of a class when left out.
-
-    Raises
-    ------
-    InputError
-        If a process, a metal or a thickness is not known.
-
-    Examples
-    --------
-    >>> from weldref.data.store import open_store
-    >>> pool = Pool(open_store(), ["stick"])
-    >>> {dict(line.conditions)["process"] for line in pool.lines}
-    {'SMAW'}
+    Everything is welded where no process or metal is named, and a class's usual thicknesses.
     """
 
     def __init__(
@@ -183,11 +164,12 @@ def _lines(store: Store, thicknesses: tuple[str, ...]) -> tuple[Line, ...]:
     )
     together: dict[Any, list[dict[str, Any]]] = defaultdict(list)
     for row in rows:
-        if row["electrode_size"] is None and row["process"] == "SMAW":
+        sized = row["electrode_size"] or row["process"] != "SMAW"
+        of_metal = row["material"] or row["process"] in FLAME
+        if not (sized and of_metal):
             continue
-        if row["material"] is None and row["process"] not in FLAME:
-            continue
-        key = (row["line"] or row["window_id"], _conditions(row), _band(row))
+        band = tuple(row[f"thickness_{end}"] for end in ("min", "max", "unit"))
+        key = (row["line"] or row["window_id"], _conditions(row), band)
         together[key].append(row)
     found = []
     for (_, conditions, _), members in together.items():
@@ -196,21 +178,16 @@ def _lines(store: Store, thicknesses: tuple[str, ...]) -> tuple[Line, ...]:
         fitting = _thicknesses(first, metres)
         if (first["gas"] and not gases) or fitting is None:
             continue
-        found.append(Line(conditions, gases, fitting, tuple(_range(row) for row in members)))
+        ends = ("quantity", "min", "max", "unit", "source_id", "locator")
+        ranges = tuple(Range(*(row[name] for name in ends)) for row in members)
+        found.append(Line(conditions, gases, fitting, ranges))
     return tuple(found)
 
 
 def _conditions(row: dict[str, Any]) -> tuple[tuple[str, str], ...]:
-    names = {
-        "process": "process", "transfer_mode": "transfer_mode", "material": "material",
-        "filler_class": "electrode", "electrode_size": "diameter", "joint": "joint",
-        "position": "position", "polarity": "polarity",
-    }  # fmt: skip
-    return tuple((keyword, row[name]) for name, keyword in names.items() if row[name])
-
-
-def _band(row: dict[str, Any]) -> tuple[Any, ...]:
-    return tuple(row[f"thickness_{end}"] for end in ("min", "max", "unit"))
+    keywords = {"filler_class": "electrode", "electrode_size": "diameter"}
+    names = ("process", "transfer_mode", "material", *keywords, "joint", "position", "polarity")
+    return tuple((keywords.get(name, name), row[name]) for name in names if row[name])
 
 
 def _thicknesses(row: dict[str, Any], metres: Mapping[str, float]) -> tuple[str, ...] | None:
@@ -226,9 +203,3 @@ def _thicknesses(row: dict[str, Any], metres: Mapping[str, float]) -> tuple[str,
         or (low == high and math.isclose(value, low))
     )
     return inside or None
-
-
-def _range(row: dict[str, Any]) -> Range:
-    return Range(
-        row["quantity"], row["min"], row["max"], row["unit"], row["source_id"], row["locator"]
-    )

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import csv
 import datetime
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import NamedTuple
 
 from weldref.core.units import parse_number
 from weldref.errors import InputError
@@ -17,28 +16,26 @@ from weldref.handouts.arithmetic import TOLERANCE
 from weldref.handouts.blocks import Block, Column, Document, Heading, Paragraph, Rows, Table
 from weldref.handouts.output import check_place, check_tools, write
 from weldref.handouts.practice_draw import PAPERS
-from weldref.handouts.selection import LONGEST_TITLE, day, line, one_of
-from weldref.handouts.spreadsheet import csv_lines
+from weldref.handouts.selection import LONGEST_TITLE, day, line, one_of, read_lines
 from weldref.handouts.words import LANGUAGES, Words, words
 
 KEY = ("sheet", "number", "situation", "expected", "unit")
 ANSWERS = ("student", "sheet", "number", "answer")
 LARGEST = 5_000_000
 LONGEST_NAME = 80
-RESULTS_HEADER = ("student", "sheet", "number", "answer", "expected", "mark")
 
 Place = tuple[str, str]
 
 
-@dataclass(frozen=True, slots=True)
-class Marked:
+class Marked(NamedTuple):
     """One answer of one student beside what was expected; an empty answer was not given."""
 
     student: str
-    place: Place
+    sheet: str
+    number: str
     answer: str
     expected: str
-    right: bool
+    mark: str
 
 
 def make_results(
@@ -79,10 +76,6 @@ def make_results(
     asked = {(row["sheet"], row["number"]): row for _, row in read_table("KEY", Path(key), KEY)}
     marked = mark(asked, read_table("ANSWERS", Path(answers), ANSWERS))
     blocks = [Heading(named, 0), *_students(marked, say), *_tickets(marked, asked, say)]
-    records = [
-        (one.student, *one.place, one.answer, one.expected, "right" if one.right else "missed")
-        for one in marked
-    ]
     printed = day(date).isoformat()
     document = Document(
         title=named,
@@ -93,20 +86,14 @@ def make_results(
         blocks=tuple(blocks),
         paper=PAPERS[paper],
         date=printed,
-        records=(RESULTS_HEADER, *records),
+        records=(Marked._fields, *marked),
     )
-    return write([(document, place)])
+    return tuple(path for path, _ in write([(document, place)]))
 
 
 def read_table(name: str, path: Path, columns: Sequence[str]) -> list[tuple[int, dict[str, str]]]:
-    """Read the named columns of a CSV file, each line with its number.
-
-    Raises
-    ------
-    InputError
-        If the file cannot be read, is too large or lacks a column.
-    """
-    reader = csv.DictReader(csv_lines(name, path, LARGEST))
+    """Read the named columns of a CSV file, each line with its number."""
+    reader = csv.DictReader(read_lines(name, path, LARGEST))
     for column in columns:
         if column not in (reader.fieldnames or ()):
             raise InputError(f"{name}: '{path.name}' lacks the column {column}")
@@ -119,13 +106,7 @@ def read_table(name: str, path: Path, columns: Sequence[str]) -> list[tuple[int,
 def mark(
     asked: dict[Place, dict[str, str]], given: Sequence[tuple[int, dict[str, str]]]
 ) -> list[Marked]:
-    """Hold every answer against the key; what a student left out on his sheets was missed.
-
-    Raises
-    ------
-    InputError
-        If a line is about a ticket that is not in the key, or an answer is given twice.
-    """
+    """Hold every answer against the key; what a student left out on his sheets was missed."""
     found: dict[str, dict[Place, str]] = defaultdict(dict)
     for number, row in given:
         place = (row["sheet"], row["number"])
@@ -145,7 +126,8 @@ def mark(
         sheets = {sheet for sheet, _ in answers}
         for place in (one for one in asked if one[0] in sheets):
             answer, expected = answers.get(place, ""), asked[place]["expected"]
-            marked.append(Marked(student, place, answer, expected, is_right(answer, expected)))
+            right = "right" if is_right(answer, expected) else "missed"
+            marked.append(Marked(student, *place, answer, expected, right))
     return marked
 
 
@@ -172,48 +154,42 @@ def _students(marked: Sequence[Marked], say: Words) -> list[Block]:
     by_student: dict[str, list[Marked]] = defaultdict(list)
     for one in marked:
         by_student[one.student].append(one)
-    lines = tuple(
-        (
-            student,
-            ", ".join(dict.fromkeys(one.place[0] for one in answers)),
-            say.say("{right} of {count}", right=sum(a.right for a in answers), count=len(answers)),
-            ", ".join(one.place[1] for one in answers if not one.right) or "—",
-        )
-        for student, answers in by_student.items()
-    )
+    lines = []
+    for student, answers in by_student.items():
+        sheets = ", ".join(dict.fromkeys(one.sheet for one in answers))
+        missed = ", ".join(one.number for one in answers if one.mark == "missed") or "—"
+        right = sum(one.mark == "right" for one in answers)
+        counted = say.say("{right} of {count}", right=right, count=len(answers))
+        lines.append((student, sheets, counted, missed))
     columns = (
-        Column(say.say("student"), 2.2), Column(say.say("sheet"), 0.8),
-        Column(say.say("right"), 0.9), Column(say.say("missed numbers"), 3.0),
-    )  # fmt: skip
-    return [Heading(say.say("By student"), 1), Table(columns, (Rows("", lines),))]
+        Column(say.say("student"), 2.2),
+        Column(say.say("sheet"), 0.8),
+        Column(say.say("right"), 0.9),
+        Column(say.say("missed numbers"), 3.0),
+    )
+    return [Heading(say.say("By student"), 1), Table(columns, (Rows("", tuple(lines)),))]
 
 
 def _tickets(
     marked: Sequence[Marked], asked: dict[Place, dict[str, str]], say: Words
 ) -> list[Block]:
     """List the tickets that were missed, the most missed first."""
-    missed: dict[Place, list[Marked]] = defaultdict(list)
-    for one in marked:
-        missed[one.place].append(one)
-    counted = [
-        (sum(not one.right for one in answers), len(answers), place)
-        for place, answers in missed.items()
-    ]
-    lines: list[tuple[Any, ...]] = [
-        (
-            f"{place[0]}.{place[1]}",
-            asked[place]["situation"],
-            say.say("{missed} of {count}", missed=wrong, count=count),
-            f"{say.say(asked[place]['expected'])} {asked[place]['unit']}".strip(),
-        )
-        for wrong, count, place in sorted(counted, key=lambda one: (-one[0] / one[1], -one[0]))
-        if wrong
-    ]
+    count = Counter((one.sheet, one.number) for one in marked)
+    missed = Counter((one.sheet, one.number) for one in marked if one.mark == "missed")
+    lines = []
+    for place in sorted(count, key=lambda place: (-missed[place] / count[place], -missed[place])):
+        if missed[place]:
+            ticket = asked[place]
+            of = say.say("{missed} of {count}", missed=missed[place], count=count[place])
+            expected = f"{say.say(ticket['expected'])} {ticket['unit']}".strip()
+            lines.append((f"{place[0]}.{place[1]}", ticket["situation"], of, expected))
     heading = Heading(say.say("What was missed"), 1)
     if not lines:
         return [heading, Paragraph(say.say("Nothing was missed."))]
     columns = (
-        Column(say.say("sheet and number"), 0.9), Column(say.say("ticket"), 3.6),
-        Column(say.say("missed by"), 0.9), Column(say.say("answer"), 1.0),
-    )  # fmt: skip
+        Column(say.say("sheet and number"), 0.9),
+        Column(say.say("ticket"), 3.6),
+        Column(say.say("missed by"), 0.9),
+        Column(say.say("answer"), 1.0),
+    )
     return [heading, Table(columns, (Rows("", tuple(lines)),))]

@@ -62,11 +62,8 @@ class School:
 def school(given: Mapping[str, str | None] | None = None) -> School | None:
     """Read the school of the config file, with what is `given` before it; None if none is named.
 
-    Raises
-    ------
-    InputError
-        If a text is too long, the logo is no picture that is safe to print, the colour is none,
-        or the school has no name.
+    Refused are a text that is too long, a logo that is not safe to print, and a school without a
+    name.
     """
     path, found = section("school") or (Path(), {})
     # A logo is named as seen from the file that names it.
@@ -84,11 +81,7 @@ def school(given: Mapping[str, str | None] | None = None) -> School | None:
 
 
 def school_of(given: Mapping[str, str], logo: bytes, kind: str, *, where: str = "") -> School:
-    """Make a school of texts and a logo that was read; `where` they stand begins a refusal.
-
-    >>> school_of({"name": "Footbridge school", "colour": "#1f4e79"}, b"", "").ink
-    '#ffffff'
-    """
+    """Make a school of texts and a logo that was read; `where` they stand begins a refusal."""
     texts = {
         key: line(f"{where}{key}", given.get(key) or "", most) for key, most in LONGEST.items()
     }
@@ -102,18 +95,12 @@ def save_school(shown: School) -> Path:
     """Write a school into the section of the config file, its logo beside it; return that file.
 
     It is the file that names a school or, if none does, that of the user.
-
-    Raises
-    ------
-    InputError
-        If the file cannot be read or written.
     """
-    named = section("school")
-    path = (
-        named[0] if named else next((p for p in config_files() if p.is_file()), config_files()[1])
-    )
-    values = {"name": shown.name, "course": shown.course, "instructor": shown.instructor,
-              "colour": shown.colour}  # fmt: skip
+    if named := section("school"):
+        path = named[0]
+    else:
+        path = next((p for p in config_files() if p.is_file()), config_files()[1])
+    values = {name: getattr(shown, name) for name in (*LONGEST, "colour")}
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         text = path.read_text(encoding="utf-8") if path.exists() else ""
@@ -141,13 +128,7 @@ def read_logo(path: Path) -> tuple[bytes, str]:
 
 
 def kind_of_logo(content: bytes, path: str) -> str:
-    """Tell the kind of a logo; refuse what is large, or does more than show shapes.
-
-    Raises
-    ------
-    InputError
-        If it is too large, or is no plain PNG or SVG.
-    """
+    """Tell the kind of a logo; refuse what is large, or does more than show shapes."""
     if len(content) > LARGEST_LOGO:
         raise InputError(f"logo: '{path}' is larger than {LARGEST_LOGO // 1024} KB")
     if content.startswith(b"\x89PNG\r\n\x1a\n") and len(content) > 24:
@@ -156,27 +137,21 @@ def kind_of_logo(content: bytes, path: str) -> str:
             raise InputError(
                 f"logo: '{path}' is {wide} by {high} pixels; give at most {MOST_PIXELS} each way"
             )
-        _check_drawn(content, "png", path)
-        return "png"
-    _check_svg(content, path)
-    _check_drawn(content, "svg", path)
-    return "svg"
-
-
-def _check_drawn(content: bytes, kind: str, path: str) -> None:
-    """Refuse a picture that cannot be drawn, where typst is there to draw it."""
-    with suppress(ImportError):
+        kind = "png"
+    else:
+        _check_svg(content, path)
+        kind = "svg"
+    with suppress(ImportError):  # where typst is there to draw it
         import typst
 
+        page = b"#image(bytes(json(bytes(sys.inputs.logo))), format: sys.inputs.kind)"
+        inputs = {"logo": json.dumps([*content]), "kind": kind}
         try:
-            typst.compile(
-                b"#image(bytes(json(bytes(sys.inputs.logo))), format: sys.inputs.kind)",
-                sys_inputs={"logo": json.dumps([*content]), "kind": kind},
-                format="pdf",
-            )
+            typst.compile(page, sys_inputs=inputs, format="pdf")
         except typst.TypstError as error:
             why = str(error).splitlines()[0]
             raise InputError(f"logo: '{path}' cannot be drawn: {why}") from None
+    return kind
 
 
 def _check_svg(content: bytes, path: str) -> None:
@@ -214,21 +189,13 @@ def _tag(element: ET.Element) -> str:
 
 
 def ink_on(colour: str) -> str:
-    """Choose black or white, whichever has more contrast on a colour (WCAG 2.1, 1.4.3).
-
-    >>> ink_on("#1f4e79"), ink_on("#ffd200")
-    ('#ffffff', '#000000')
-    """
+    """Choose black or white, whichever has more contrast on a colour (WCAG 2.1, 1.4.3)."""
     light = luminance(colour)
     return WHITE if 1.05 / (light + 0.05) > (light + 0.05) / 0.05 else BLACK
 
 
 def luminance(colour: str) -> float:
-    """Return the relative luminance of a colour such as #1f4e79 (WCAG 2.1, its definition).
-
-    >>> luminance("#ffffff"), luminance("#000000")
-    (1.0, 0.0)
-    """
+    """Return the relative luminance of a colour such as #1f4e79 (WCAG 2.1, its definition)."""
     parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
     red, green, blue = (
         part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
 from math import prod
+from pathlib import Path
 from typing import Any, Literal, get_args
 
 from weldref.advice.choices import is_cutting
@@ -107,12 +108,9 @@ def select(
     logo: str | None = None,
     colour: str | None = None,
 ) -> Selection:
-    """Resolve what was asked for; the school's header from its name to its colour comes last.
+    """Resolve what was asked for; a refusal is one sentence that names the option.
 
-    Raises
-    ------
-    InputError
-        If anything is not accepted, in one sentence that names the option.
+    The school's header from its name to its colour comes last.
     """
     one_of("--units", units, ("us", "metric", "both"))
     one_of("--grade", grade, GRADES)
@@ -144,13 +142,7 @@ def select(
 
 
 def chosen(conditions: Mapping[str, Given]) -> dict[str, list[str]]:
-    """Read what was given of each condition.
-
-    Raises
-    ------
-    InputError
-        If nothing is given.
-    """
+    """Read what was given of each condition; refuse nothing at all."""
     given = {name: several(conditions.get(name)) for name in CONDITIONS}
     for name in SIZES:
         given[name] = [inch_fraction(text) for text in given[name]]
@@ -164,16 +156,9 @@ def chosen(conditions: Mapping[str, Given]) -> dict[str, list[str]]:
 
 
 def situations(
-    store: Store, conditions: Mapping[str, Given], units: UnitSystem
+    store: Store, given: Mapping[str, Sequence[str]], units: UnitSystem
 ) -> tuple[Situation, ...]:
-    """Resolve every combination of the conditions, each once.
-
-    Raises
-    ------
-    InputError
-        If nothing is given, too much is given, or a condition is not known.
-    """
-    given = chosen(conditions)
+    """Resolve every combination of the conditions, each once; refuse too many."""
     count = prod(len(texts) for texts in given.values())
     if count > MOST_SITUATIONS:
         raise InputError(
@@ -193,9 +178,7 @@ def several(given: Given) -> list[str]:
     >>> several(None), several("1/8"), several(["1/8", " ", "1/8", "1/4"])
     ([], ['1/8'], ['1/8', '1/4'])
     """
-    values: Iterable[str | float] = (
-        () if given is None else [given] if isinstance(given, (str, int, float)) else given
-    )
+    values = [given] if isinstance(given, (str, int, float)) else given or ()
     texts = [f"{v:g}" if isinstance(v, (int, float)) else str(v).strip() for v in values]
     return list(dict.fromkeys(text for text in texts if text))
 
@@ -228,11 +211,7 @@ def line(option: str, text: str, longest: int) -> str:
 
 
 def web_address(text: str) -> str:
-    """Read the address of a dashboard.
-
-    >>> web_address("http://192.0.2.7:8501/")
-    'http://192.0.2.7:8501'
-    """
+    """Read the address of a dashboard."""
     plain = text.strip()
     if len(plain) > 200 or not re.fullmatch(r"https?://[^\s/?#<>\"'@]+(/[^\s?#<>\"']*)?", plain):
         raise InputError(
@@ -253,6 +232,20 @@ def day(given: datetime.date | str | None) -> datetime.date:
         raise InputError(
             f"--date: '{given}' is not a date; give year-month-day, for example 2026-11-25"
         ) from None
+
+
+def read_lines(option: str, path: Path, largest: int) -> list[str]:
+    """Read the lines of a file; refuse what is too large or is not text in UTF-8."""
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        raise InputError(f"{option}: '{path}' cannot be read: {error.strerror}") from None
+    if len(content) > largest:
+        raise InputError(f"{option}: '{path.name}' is larger than {largest:,} bytes")
+    try:
+        return content.decode("utf-8-sig").splitlines()
+    except UnicodeDecodeError:
+        raise InputError(f"{option}: '{path.name}' is not a text file in UTF-8") from None
 
 
 def _quantities(store: Store, typed: list[str]) -> tuple[str, ...] | None:
@@ -296,12 +289,10 @@ def quantities_for(store: Store, situation: Situation, selection: Selection) -> 
 def _published_for(store: Store, situation: Situation) -> set[str]:
     """Quantities for which something is published for the process, whatever the metal."""
     process = situation.terms.get("process")
+    named = [*process.broader, *process.narrower] if process else []
     rows = store.rows(
         "SELECT DISTINCT quantity FROM windows WHERE $any OR process IS NULL "
         "OR list_contains($processes, process)",
-        {
-            "any": process is None,
-            "processes": [*process.broader, *process.narrower] if process else [],
-        },
+        {"any": process is None, "processes": named},
     )
     return {row["quantity"] for row in rows}

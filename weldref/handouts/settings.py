@@ -9,10 +9,11 @@ them what was only recalled from memory.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import combinations
+from math import inf, isfinite
 from typing import Any
 
 from weldref.core.cases import most_specific
@@ -24,7 +25,7 @@ from weldref.core.verdict import Row, in_system, show_rows
 from weldref.data.store import Store
 from weldref.handouts.conversion import Converter, Shown, fraction, rounded, with_metric
 from weldref.handouts.selection import Selection, quantities_for, quantity_names
-from weldref.handouts.words import Words
+from weldref.handouts.words import Words, later
 
 # Where documents call metals and cases by names of their own, two names are no contradiction.
 _OWN_NAMES = ("material", "other_condition")
@@ -130,12 +131,8 @@ def settings_for(store: Store, situation: Situation, selection: Selection) -> Se
     added = [m for m in added if m.row["quantity"] in wanted]
     asked = [m for m in added if m.gives_verdict or selection.also_seen]
     left_out = len(added) - len(asked) + (0 if selection.also_seen else len(aside))
-    return Settings(
-        tuple(groups),
-        aside if selection.also_seen else (),
-        left_out,
-        _settings(store, asked),
-    )
+    also_seen = aside if selection.also_seen else ()
+    return Settings(tuple(groups), also_seen, left_out, _settings(store, asked))
 
 
 def _is_general(match: Match) -> bool:
@@ -158,12 +155,11 @@ def _shown(matches: Sequence[Match], shown: Shown) -> list[Match]:
     return [match for match in matches if match.row["window_id"] in ids]
 
 
-def _settings(store: Store, matches: Iterable[Match]) -> tuple[Setting, ...]:
-    listed = list(matches)
-    raw = {match.row["window_id"]: match.row for match in listed}
+def _settings(store: Store, matches: Sequence[Match]) -> tuple[Setting, ...]:
+    raw = {match.row["window_id"]: match.row for match in matches}
     return tuple(
         Setting(row, raw[row.window_id], sold=_sold(store, raw[row.window_id]["electrode_size"]))
-        for row in show_rows(store, listed)
+        for row in show_rows(store, matches)
     )
 
 
@@ -188,32 +184,23 @@ def disagree(one: Setting, other: Setting, converter: Converter) -> bool:
     mine, yours = one.row.assumed, other.row.assumed
     if any(mine[n] != yours[n] for n in mine.keys() & yours.keys() if n not in _OWN_NAMES):
         return False
-    unit = one.row.unit
-    quantity = one.row.quantity
+    unit, quantity = one.row.unit, one.row.quantity
     systems = {converter.system(quantity, unit), converter.system(quantity, other.row.unit)}
     # Limits printed in the other unit system are rounded: 66 °C and 150 °F are one limit.
     slack = NOMINAL if len(systems) > 1 else 1e-6
 
-    def ends(row: Row) -> tuple[float | None, float | None]:
-        low, high = (
-            None if end is None else converter.number_in(end, row.unit, unit)
-            for end in (row.min, row.max)
-        )
-        return low, high
+    def ends(row: Row) -> tuple[float, float]:
+        low = -inf if row.min is None else converter.number_in(row.min, row.unit, unit)
+        return low, inf if row.max is None else converter.number_in(row.max, row.unit, unit)
 
-    def outside(value: float, span: tuple[float | None, float | None]) -> bool:
+    def outside(value: float, span: tuple[float, float]) -> bool:
         room = slack * max(abs(value), 1e-9)
-        below = span[0] is not None and value < span[0] - room
-        return below or (span[1] is not None and value > span[1] + room)
+        return isfinite(value) and not span[0] - room <= value <= span[1] + room
 
     first, second = ends(one.row), ends(other.row)
-    if first == (None, None) or second == (None, None):
+    if (-inf, inf) in (first, second):
         return False
-    return any(
-        value is not None and outside(value, span)
-        for edges, span in ((first, second), (second, first))
-        for value in edges
-    )
+    return any(outside(end, second) for end in first) or any(outside(end, first) for end in second)
 
 
 def conditions_text(setting: Setting, words: Words) -> str:
@@ -253,8 +240,22 @@ def stated_text(store: Store, window_id: str, name: str, value: str, words: Word
     """
     rows = []
     if name == "thickness":
-        rows = store.rows("SELECT * FROM windows WHERE window_id = $id", {"id": window_id})
+        query = "SELECT * FROM windows WHERE window_id = $id"
+        rows = store.rows(query, {"id": window_id})
     return band_text(rows[0], words) if rows else words.term(value)
+
+
+_BANDS = {
+    (None, True): later("up to {high} {unit}"),
+    (None, False): later("below {high} {unit}"),
+    (True, None): later("{low} {unit} and up"),
+    (False, None): later("over {low} {unit}"),
+    (True, True): later("{low} to {high} {unit}"),
+    (True, False): later("{low} to below {high} {unit}"),
+    (False, True): later("over {low} to {high} {unit}"),
+    (False, False): later("over {low} to below {high} {unit}"),
+}
+"""A band of thickness, by whether it includes its lower and upper end; None where it has none."""
 
 
 def band_text(raw: dict[str, Any], words: Words) -> str:
@@ -266,36 +267,21 @@ def band_text(raw: dict[str, Any], words: Words) -> str:
     >>> band_text(band, words("es"))
     'más de 3/4 hasta 1-1/2 in (19.1–38.1 mm)'
     """
-    text = _band_said(raw, words)
-    if words.language == "en" or raw["thickness_unit"] != "in" or not text:
-        return text
-    ends = dict.fromkeys((raw["thickness_min"], raw["thickness_max"]))
-    metric = (rounded(end * 25.4, "mm") for end in ends if end is not None)
-    return f"{text} ({'–'.join(metric)} mm)"
-
-
-def _band_said(raw: dict[str, Any], words: Words) -> str:
-    low, high = raw["thickness_min"], raw["thickness_max"]
-    if low is None and high is None:
+    low, high = ends = (raw["thickness_min"], raw["thickness_max"])
+    if ends == (None, None):
         return ""
+    inches = raw["thickness_unit"] == "in"
     unit = words.term(raw["thickness_unit"])
-    write = fraction if raw["thickness_unit"] == "in" else "{:g}".format
-    low_text, high_text = (write(end or 0.0) or f"{end or 0:g}" for end in (low, high))
-    values = {"low": low_text, "high": high_text, "unit": unit}
-    if low == high:
-        return f"{values['low']} {unit}"
-    if high is None:
-        if raw["thickness_min_inclusive"]:
-            return words.say("{low} {unit} and up", **values)
-        return words.say("over {low} {unit}", **values)
-    if low is None:
-        if raw["thickness_max_inclusive"]:
-            return words.say("up to {high} {unit}", **values)
-        return words.say("below {high} {unit}", **values)
-    if raw["thickness_min_inclusive"]:
-        if raw["thickness_max_inclusive"]:
-            return words.say("{low} to {high} {unit}", **values)
-        return words.say("{low} to below {high} {unit}", **values)
-    if raw["thickness_max_inclusive"]:
-        return words.say("over {low} to {high} {unit}", **values)
-    return words.say("over {low} to below {high} {unit}", **values)
+    texts = [(fraction(end or 0.0) if inches else "") or f"{end or 0:g}" for end in ends]
+    included = [
+        None if end is None else bool(raw[f"thickness_{name}_inclusive"])
+        for name, end in zip(("min", "max"), ends, strict=True)
+    ]
+    text = f"{texts[0]} {unit}"
+    if low != high:
+        message = _BANDS[included[0], included[1]]
+        text = words.say(message, low=texts[0], high=texts[1], unit=unit)
+    if words.language == "en" or not inches:
+        return text
+    metric = (rounded(end * 25.4, "mm") for end in dict.fromkeys(ends) if end is not None)
+    return f"{text} ({'–'.join(metric)} mm)"

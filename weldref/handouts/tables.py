@@ -1,63 +1,59 @@
-"""Lay out a situation's rows as a table: groups, bars on one scale, marks."""
+"""Lay out a situation's rows: as a table with bars on one scale, and flat for a spreadsheet."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from weldref.handouts.blocks import Bar, Cell, Column, Rows, Table
-from weldref.handouts.conversion import Converter, Shown, fraction, number, rounded, sign
-from weldref.handouts.selection import quantity_names
+from weldref.core.situation import Situation
+from weldref.data.store import Store, described
+from weldref.handouts.blocks import Align, Bar, Cell, Column, Rows, Table
+from weldref.handouts.conversion import Converter, Shown, fraction, number, rounded
+from weldref.handouts.selection import Selection, quantity_names
 from weldref.handouts.settings import Group, Setting, Settings, conditions_text
-from weldref.handouts.sources import Notes
-from weldref.handouts.words import Words, later
+from weldref.handouts.texts import GRADES, Notes, cited
+from weldref.handouts.words import Words, later, sentence
+from weldref.text import unit_sign
 
 MOST_RECALLED = 8
 """Rows from memory beyond this are counted and not printed: print comes first."""
 
-GRADES = {"read": later("read"), "secondary": later("quoted"), "memory": later("from memory")}
-"""How a grade is called on paper."""
-
 BAR_COLUMN = 5
+COLUMNS: tuple[tuple[str, float, Align], ...] = (
+    (later("min"), 0.45, "right"),
+    (later("max"), 0.45, "right"),
+    (later("typical"), 0.55, "right"),
+    (later("unit"), 0.6, "left"),
+    ("", 1.2, "left"),
+    (later("range"), 1.15, "left"),
+    (later("holds for"), 2.35, "left"),
+    (later("how read"), 1.0, "left"),
+    (later("source"), 0.65, "left"),
+)
+CONVERTED = {
+    "us": later("≈ in inch units"),
+    "metric": later("≈ in metric units"),
+    "both": later("≈ converted"),
+}
+"""The title of the column of converted numbers, by the unit system of the sheet."""
 
 MARGIN = 0.07
 """Share of a scale kept free on either side, where open ends run out."""
 
 
-def columns(words: Words, shown: Shown) -> tuple[Column, ...]:
-    """Write the columns of a table of settings."""
-    converted = {
-        "us": words.say("≈ in inch units"),
-        "metric": words.say("≈ in metric units"),
-        "both": words.say("≈ converted"),
-    }[shown]
-    return (
-        Column(words.say("min"), 0.45, "right"),
-        Column(words.say("max"), 0.45, "right"),
-        Column(words.say("typical"), 0.55, "right"),
-        Column(words.say("unit"), 0.6),
-        Column(converted, 1.2),
-        Column(words.say("range"), 1.15),
-        Column(words.say("holds for"), 2.35),
-        Column(words.say("how read"), 1.0),
-        Column(words.say("source"), 0.65),
+def _table(groups: Iterable[Rows], notes: Notes) -> Table:
+    columns = (
+        Column(notes.words.say(title or CONVERTED[notes.shown]), share, align)
+        for title, share, align in COLUMNS
     )
+    return Table(tuple(columns), tuple(groups), BAR_COLUMN)
 
 
-def settings_table(
-    settings: Settings,
-    words: Words,
-    notes: Notes,
-    converter: Converter,
-    shown: Shown,
-    printed: Printed,
-) -> Table:
+def settings_table(settings: Settings, notes: Notes, printed: Printed) -> Table:
     """Lay out the published rows, one line a row, a group for each quantity."""
-    groups = (_rows(group, words, notes, converter, shown) for group in settings.groups)
-    return Table(
-        columns(words, shown), tuple(_once(one, printed, words) for one in groups), BAR_COLUMN
-    )
+    groups = (_rows(group, notes) for group in settings.groups)
+    return _table([_once(one, printed, notes.words) for one in groups], notes)
 
 
 @dataclass
@@ -85,9 +81,9 @@ def _once(rows: Rows, printed: Printed, words: Words) -> Rows:
     return Rows(rows.title, (), rows.mark, None, ((0, said),))
 
 
-def _rows(group: Group, words: Words, notes: Notes, converter: Converter, shown: Shown) -> Rows:
-    recalled = group.recalled[:MOST_RECALLED]
-    scale = Scale.of([*group.printed, *group.conditional, *recalled], converter, shown)
+def _rows(group: Group, notes: Notes) -> Rows:
+    words, recalled = notes.words, group.recalled[:MOST_RECALLED]
+    scale = Scale.of([*group.printed, *group.conditional, *recalled], notes.converter, notes.shown)
     parts = (
         ("", group.printed, scale),
         (later("only under a condition that was not stated:"), group.conditional, scale),
@@ -100,18 +96,12 @@ def _rows(group: Group, words: Words, notes: Notes, converter: Converter, shown:
     for heading, settings, bars in parts:
         if heading and settings:
             says.append((len(lines), words.say(heading)))
-        lines += [_line(s, words, notes, converter, shown, bars) for s in settings]
-    left = len(group.recalled) - len(recalled) + group.unshown
-    if left:
+        lines += [_line(one, notes, bars) for one in settings]
+    if left := len(group.recalled) - len(recalled) + group.unshown:
         message = later("and {count} more from memory; name more conditions to see them")
         says.append((len(lines), words.say(message, count=left)))
-    return Rows(
-        title=_sentence(words.term(group.name)),
-        rows=tuple(lines),
-        mark=_mark(group, words),
-        scale=scale.texts if scale else None,
-        says=tuple(says),
-    )
+    title, texts = sentence(words.term(group.name)), scale.texts if scale else None
+    return Rows(title, tuple(lines), _mark(group, words), texts, tuple(says))
 
 
 def _mark(group: Group, words: Words) -> str:
@@ -130,31 +120,20 @@ def _mark(group: Group, words: Words) -> str:
     return words.say("no published range")
 
 
-def also_seen_table(
-    settings: Sequence[Setting], words: Words, notes: Notes, converter: Converter, shown: Shown
-) -> Table:
+def also_seen_table(settings: Sequence[Setting], notes: Notes) -> Table:
     """Lay out the rows that tell what somebody once did, or that are in doubt."""
-    groups = []
-    names = quantity_names(converter.store)
+    groups, names = [], quantity_names(notes.store)
     for quantity in dict.fromkeys(setting.row.quantity for setting in settings):
         own = [setting for setting in settings if setting.row.quantity == quantity]
-        scale = Scale.of(own, converter, shown)
-        rows = tuple(_line(s, words, notes, converter, shown, scale) for s in own)
-        title = _sentence(words.term(names[quantity]))
+        scale = Scale.of(own, notes.converter, notes.shown)
+        rows = tuple(_line(one, notes, scale) for one in own)
+        title = sentence(notes.words.term(names[quantity]))
         groups.append(Rows(title, rows, scale=scale.texts if scale else None))
-    return Table(columns(words, shown), tuple(groups), bar_column=BAR_COLUMN)
+    return _table(groups, notes)
 
 
-def _line(
-    setting: Setting,
-    words: Words,
-    notes: Notes,
-    converter: Converter,
-    shown: Shown,
-    scale: Scale | None,
-) -> tuple[Cell, ...]:
-    row = setting.row
-    holds = conditions_text(setting, words)
+def _line(setting: Setting, notes: Notes, scale: Scale | None) -> tuple[Cell, ...]:
+    row, words = setting.row, notes.words
     marks = ["≠"] if setting.differs else []
     if row.status:
         marks.append(words.say(row.status))
@@ -162,10 +141,10 @@ def _line(
         number(row.min),
         number(row.max),
         number(row.typical),
-        sign(row.unit),
-        converted_text(setting, converter, shown, words),
+        unit_sign(row.unit),
+        converted_text(setting, notes.converter, notes.shown, words),
         scale.bar(setting) if scale else None,
-        holds or "—",
+        conditions_text(setting, words) or "—",
         words.say(GRADES[row.how_read]),
         " ".join([notes.mark(row.source_id, row.locator), *marks]),
     )
@@ -176,60 +155,51 @@ def converted_text(setting: Setting, converter: Converter, shown: Shown, words: 
 
     Inch sizes that are fractions of the trade are given as such, which is exact.
     """
-    found = converter.converted(setting.raw, shown)
-    if found is None:
-        return _fractions(setting) if shown != "metric" else ""
-    low, high, typical, unit = found
-    text = _span(low, high, typical, words)
-    return f"≈ {text} {sign(unit)}"
-
-
-def _span(low: str, high: str, typical: str, words: Words) -> str:
+    row = setting.row
+    ends = (row.min, row.max, row.typical)
+    target = converter.target(row.quantity, row.unit, shown)
+    if target is None:
+        texts = [fraction(end) for end in ends if end is not None] if row.unit == "in" else []
+        plain = shown == "metric" or "" in texts or not any("/" in text for text in texts)
+        return "" if plain else f"= {' – '.join(texts)} in"
+    low, high, typical = (
+        "" if end is None else converter.text_in(end, row.unit, target) for end in ends
+    )
     if low and high:
         text = words.say("{low} to {high}", low=low, high=high)
     elif low:
         text = words.say("at least {low}", low=low)
-    elif high:
-        text = words.say("at most {high}", high=high)
     else:
-        return typical
-    return words.say("{range}, typical {typical}", range=text, typical=typical) if typical else text
+        text = words.say("at most {high}", high=high) if high else ""
+    if text and typical:
+        text = words.say("{range}, typical {typical}", range=text, typical=typical)
+    return f"≈ {text or typical} {unit_sign(target)}"
 
 
-def _fractions(setting: Setting) -> str:
-    row = setting.row
-    if row.unit != "in":
-        return ""
-    texts = [fraction(v) for v in (row.min, row.max, row.typical) if v is not None]
-    if not any("/" in text for text in texts) or "" in texts:
-        return ""
-    return f"= {' – '.join(texts)} in"
-
-
+@dataclass(frozen=True, slots=True)
 class Scale:
     """One scale for the rows of a quantity, from the smallest to the greatest printed number."""
 
-    def __init__(
-        self, unit: str, ends: tuple[float, float], texts: tuple[str, str], converter: Converter
-    ) -> None:
-        self.unit, self.texts, self.converter = unit, texts, converter
-        self.low, self.high = ends
+    unit: str
+    low: float
+    high: float
+    texts: tuple[str, str]
+    converter: Converter
 
     @classmethod
-    def of(cls, settings: Iterable[Setting], converter: Converter, shown: Shown) -> Scale | None:
+    def of(cls, settings: Sequence[Setting], converter: Converter, shown: Shown) -> Scale | None:
         """Make the scale of some rows; None where they print fewer than two numbers."""
-        listed = list(settings)
-        if not listed:
+        if not settings:
             return None
-        row = listed[0].row
+        row = settings[0].row
         us, metric = converter.usual[row.quantity]
-        unit = metric if shown == "metric" else us if shown == "us" else row.unit
+        unit = {"us": us, "metric": metric, "both": row.unit}[shown]
         # Each printed number on the scale, as printed where the scale has its unit.
         placed = [
             (value, number(value))
             if s.row.unit == unit
             else (other := converter.number_in(value, s.row.unit, unit), rounded(other, unit))
-            for s in listed
+            for s in settings
             for value in (s.row.min, s.row.max, s.row.typical)
             if value is not None
         ]
@@ -237,26 +207,25 @@ class Scale:
         # 0 °C and 32 °F are one point; the slack covers what a conversion leaves over.
         if high - low <= 1e-6 * max(abs(low), abs(high), 1.0):
             return None
-        return cls(unit, (low, high), (first, f"{last} {sign(unit)}"), converter)
+        return cls(unit, low, high, (first, f"{last} {unit_sign(unit)}"), converter)
 
     def bar(self, setting: Setting) -> Bar:
         """Place a row on the scale; an end that is not printed lies beyond the scale's numbers."""
-        row = setting.row
+        row, ranged = setting.row, _is_range(setting)
 
-        def share(value: float | None) -> float | None:
+        def share(value: float | None, beyond: float | None) -> float | None:
             if value is None:
-                return None
+                return beyond
             placed = self.converter.number_in(value, row.unit, self.unit)
             inner = (placed - self.low) / (self.high - self.low)
             return round(MARGIN + (1 - 2 * MARGIN) * inner, 4)
 
-        ranged = _is_range(setting)
         return Bar(
-            low=share(row.min) if row.min is not None else (0.0 if ranged else None),
-            high=share(row.max) if row.max is not None else (1.0 if ranged else None),
+            low=share(row.min, 0.0 if ranged else None),
+            high=share(row.max, 1.0 if ranged else None),
             open_low=ranged and row.min is None,
             open_high=ranged and row.max is None,
-            point=share(row.typical),
+            point=share(row.typical, None),
             grade=row.how_read,
         )
 
@@ -265,5 +234,61 @@ def _is_range(setting: Setting) -> bool:
     return setting.row.min is not None or setting.row.max is not None
 
 
-def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:]
+HANDOUT_HEADER = (
+    "situation", "quantity", "min", "max", "typical", "unit", "converted", "holds for",
+    "how read", "sources differ", "statement", "source", "place", "source id", "row id",
+    "dataset", "digest",
+)  # fmt: skip
+"""The header stays English, so that a program may read it; the cells follow the language."""
+
+
+def handout_records(
+    store: Store, selection: Selection, pages: Sequence[tuple[Situation, Settings]]
+) -> Iterator[tuple[Any, ...]]:
+    """Write a line for each row shown, and one for each quantity without a published row."""
+    words, converter = selection.words, Converter(store)
+    (dataset,) = store.rows("SELECT version, digest FROM dataset")
+    names, used = quantity_names(store), described(store)
+    tail = (dataset["version"], dataset["digest"])
+
+    def line(situation: str, setting: Setting, statement: str) -> tuple[Any, ...]:
+        row = setting.row
+        own = words.say("own, not published: {name}", name=used["name"]) if used else ""
+        return (
+            situation,
+            words.term(names[row.quantity]),
+            number(row.min),
+            number(row.max),
+            number(row.typical),
+            unit_sign(row.unit),
+            converted_text(setting, converter, selection.shown, words),
+            conditions_text(setting, words),
+            words.say(GRADES[row.how_read]),
+            words.say("yes") if setting.differs else "",
+            words.say(statement),
+            cited(words, row.source_id, row.source),
+            cited(words, row.source_id, row.locator or ""),
+            row.source_id,
+            row.window_id,
+            *tail,
+            *((own if row.own else "",) if used else ()),
+        )
+
+    published = later("own") if store.instead else later("published")
+    for situation, settings in pages:
+        title = words.listed(words.term(value) for value in situation.given().values())
+        for group in settings.groups:
+            if not group.rows:
+                nothing = words.say("no published range")
+                last = (*tail, "") if used else tail
+                yield (title, words.term(group.name), *[""] * 8, nothing, *[""] * 4, *last)
+            kinds = (
+                (published, group.printed),
+                (later("only under a condition that was not stated"), group.conditional),
+                (later("general, no setting"), group.general),
+                (published if store.instead else later("from memory"), group.recalled),
+            )
+            for statement, rows in kinds:
+                yield from (line(title, setting, statement) for setting in rows)
+        yield from (line(title, setting, later("also seen")) for setting in settings.also_seen)
+        yield from (line(title, setting, later("own")) for setting in settings.own)

@@ -99,23 +99,16 @@ def _resolve(store: Store, conditions: tuple[tuple[str, str], ...]) -> Situation
 
 
 def judge_ticket(store: Store, ticket: Ticket) -> tuple[Finding, ...]:
-    """Judge every line of a ticket.
-
-    Examples
-    --------
-    >>> from weldref.data.store import open_store
-    >>> bench = {"process": "SMAW", "electrode": "E7018", "diameter": "1/8 in"}
-    >>> [f.word for f in judge_ticket(open_store(), Ticket("setting", bench, {"current": "250 A"}))]
-    ['high']
-    """
+    """Judge every line of a ticket."""
     situation = resolve(store, ticket.conditions)
     if ticket.family == "set-up":
         return set_up_findings(store, situation, ticket)
     if ticket.family == "written":
         return written_findings(store, situation, ticket)
-    findings = []
-    for quantity, limits in ticket.procedure.items():
-        findings.append(procedure_finding(store, quantity, ticket.readings[quantity], limits))
+    findings = [
+        procedure_finding(store, quantity, ticket.readings[quantity], limits)
+        for quantity, limits in ticket.procedure.items()
+    ]
     if ticket.readings:
         for reading in check_situation(store, situation, ticket.readings).readings:
             outcome: Outcome = "passes" if reading.verdict == "inside" else "fails"
@@ -155,10 +148,9 @@ def cannot_be(store: Store, ticket: Ticket) -> bool:
 
 def set_up_findings(store: Store, situation: Situation, ticket: Ticket) -> tuple[Finding, ...]:
     """Judge a set-up by the set-up rules: what is unusual leaves a ticket open."""
-    found = tuple(_against(rule) for rule in _sense(store, situation, ticket))
-    if found:
+    if found := tuple(_against(rule) for rule in _sense(store, situation, ticket)):
         return found
-    named = [*polarity_statements(store, ticket.conditions), *gas_statements(store, situation)]
+    named = [*_polarity_statements(store, ticket.conditions), *_gas_statements(store, situation)]
     said = later("no set-up rule is against it")
     return (Finding("set-up", "", "passes", said, statements=tuple(named)),)
 
@@ -168,23 +160,23 @@ def _against(rule: SetupFinding) -> Finding:
     return Finding("set-up", "", outcome, rule.strength, rule=rule)
 
 
-def polarity_statements(store: Store, conditions: Mapping[str, str]) -> list[Statement]:
+def _polarity_statements(store: Store, conditions: Mapping[str, str]) -> list[Statement]:
     """Return what names the polarity of a job, printed or recalled."""
     given = conditions.get("polarity")
     named = _all_polarities(store, _deciding(conditions)) if given else ()
     return [s for s in named if not s.refuses and given in _POLARITY.findall(s.value)]
 
 
-def gas_statements(store: Store, situation: Situation) -> list[Statement]:
+def _gas_statements(store: Store, situation: Situation) -> list[Statement]:
     """Return what names the shielding gas of a job, printed or recalled."""
-    given = situation.composition
-    if given is None or not choices.takes_gas(situation):
+    if situation.composition is None or not choices.takes_gas(situation):
         return []
-    return [
-        statement
-        for statement in choices.gases(store, situation)
-        if any(holds(one, given) for one in _composition(statement.value))
-    ]
+    return _naming(choices.gases(store, situation), situation.composition)
+
+
+def _naming(statements: Iterable[Statement], given: Composition) -> list[Statement]:
+    """Keep the statements that name a gas."""
+    return [s for s in statements if any(holds(one, given) for one in _composition(s.value))]
 
 
 def written_findings(store: Store, situation: Situation, ticket: Ticket) -> tuple[Finding, ...]:
@@ -201,18 +193,17 @@ def written_findings(store: Store, situation: Situation, ticket: Ticket) -> tupl
             found.append(Finding(one.place, one.value, "fails", word, statements=(given,)))
         elif one.severity in ("contradiction", "outside"):
             found.append(Finding(one.rule, one.value, "open", one.severity))
-    if found:
-        return tuple(found)
-    named = polarity_statements(store, ticket.conditions)
-    said = later("the audit finds no contradiction")
-    return (Finding("set-up", "", "passes", said, statements=tuple(named)),)
+    if not found:
+        named = _polarity_statements(store, ticket.conditions)
+        said = later("the audit finds no contradiction")
+        found.append(Finding("set-up", "", "passes", said, statements=tuple(named)))
+    return tuple(found)
 
 
 def p_number(store: Store, metal: str) -> Statement | None:
     """Return the P-Number of a metal, with its source; None where the tables give none."""
-    for row in store.rows(
-        'SELECT *, "group" AS named FROM material_groups WHERE material = $metal', {"metal": metal}
-    ):
+    query = 'SELECT *, "group" AS named FROM material_groups WHERE material = $metal'
+    for row in store.rows(query, {"metal": metal}):
         if match := re.search(r"P-No\.\d+", row["named"]):
             place = (row["how_read"], row["status"], row["source_id"], row["locator"])
             return Statement(match[0], "", (), *place)
@@ -307,36 +298,31 @@ def polarity_finding(store: Store, conditions: Mapping[str, str]) -> Finding:
         elif not statement.advice:
             # A class's entry names every kind of current it is made for.
             against.append(statement)
-    name = given.name
-    if against:
-        word = later("not this polarity")
-        return Finding("polarity", name, "fails", word, statements=tuple(against))
-    if allowing:
-        word = later("as published")
-        return Finding("polarity", name, "passes", word, statements=tuple(allowing))
-    return Finding("polarity", given.name, "open", later("nothing published"))
+    outcome: Outcome = "fails" if against else "passes" if allowing else "open"
+    words = {
+        "fails": later("not this polarity"),
+        "passes": later("as published"),
+        "open": later("nothing published"),
+    }
+    statements = tuple(against or allowing)
+    return Finding("polarity", given.name, outcome, words[outcome], statements=statements)
 
 
 def gas_finding(store: Store, situation: Situation) -> Finding:
     """Judge the shielding gas by what the tables name for the metal and the transfer mode."""
-    statements = _printed(choices.gases(store, situation))
-    of_mode = [s for s in statements if _composition(s.value)]
-    composition = situation.composition or {}
-    value = situation.gas or ""
-    fitting = [s for s in of_mode if any(holds(one, composition) for one in _composition(s.value))]
-    if fitting:
-        return Finding("gas", value, "passes", later("as published"), None, tuple(fitting))
+    given, value = situation.composition or {}, situation.gas or ""
+    of_mode = [s for s in _printed(choices.gases(store, situation)) if _composition(s.value)]
+    if fitting := _naming(of_mode, given):
+        return Finding("gas", value, "passes", later("as published"), statements=tuple(fitting))
     if not of_mode:
         return Finding("gas", value, "open", later("nothing published"))
     terms = {name: term for name, term in situation.terms.items() if name != "transfer_mode"}
     anywhere = _printed(choices.gases(store, replace(situation, terms=terms)))
-    elsewhere = [
-        s for s in anywhere if any(holds(one, composition) for one in _composition(s.value))
-    ]
+    elsewhere = _naming(anywhere, given)
     word = later("not published for this metal")
     if elsewhere:
         word = later("published for another transfer mode")
-    return Finding("gas", value, "fails", word, None, (*of_mode, *elsewhere))
+    return Finding("gas", value, "fails", word, statements=(*of_mode, *elsewhere))
 
 
 def heat_finding(store: Store, situation: Situation, ticket: Ticket) -> Finding:
@@ -348,25 +334,20 @@ def heat_finding(store: Store, situation: Situation, ticket: Ticket) -> Finding:
         return Finding("recorded heat", value, "open", later("nothing published"))
     computed, efficiency = heat_of(store, {**ticket.readings, **ticket.shown}, process)
     fits = abs(recorded - computed) <= HEAT_SLACK * computed
-    return Finding(
-        "recorded heat",
-        value,
-        "passes" if fits else "fails",
-        later("follows") if fits else later("does not follow"),
-        computed=computed,
-        efficiency=efficiency,
-    )
+    outcome: Outcome = "passes" if fits else "fails"
+    word = later("follows") if fits else later("does not follow")
+    return Finding("recorded heat", value, outcome, word, computed=computed, efficiency=efficiency)
 
 
 def heat_of(store: Store, values: Mapping[str, str], process: str) -> tuple[float, float]:
     """Compute heat input in kJ/in, and the thermal efficiency, from values as typed."""
-    units = Converter(store).units
+    converter = Converter(store)
+    units = converter.units
     volts = units.parse(values["voltage"], "voltage", "V", "voltage").number
     amps = units.parse(values["current"], "current", "A", "current").number
     travel = units.parse(values["travel_speed"], "speed", "in/min", "travel speed")
     result = heat_input(store, volts, amps, travel.number, travel.unit, process)
-    heat = Converter(store).number_in(result.value, "J/m", "kJ/in")
-    return heat, result.parts["efficiency"]
+    return converter.number_in(result.value, "J/m", "kJ/in"), result.parts["efficiency"]
 
 
 def _printed(statements: Iterable[Statement]) -> list[Statement]:
@@ -381,11 +362,8 @@ def _composition(text: str) -> list[Composition]:
         if match := _RANGE.fullmatch(part):
             low, high = float(match[1]), float(match[2])
             found.append({"Ar": Share(100 - high, 100 - low), match[3]: Share(low, high)})
-            continue
-        mixture = parse_mixture(part)
-        if mixture is None:
-            continue
-        found.append(mixture)
+        elif mixture := parse_mixture(part):
+            found.append(mixture)
     return found
 
 

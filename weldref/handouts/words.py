@@ -36,11 +36,7 @@ class Words:
     messages: dict[str, str]
 
     def say(self, message: str, **values: object) -> str:
-        """Say one of our own sentences; `values` fill its places.
-
-        >>> words("es").say("no published range")
-        'sin intervalo publicado'
-        """
+        """Say one of our own sentences; `values` fill its places."""
         text = self.messages.get(message, message)
         return text.format(**values) if values else text
 
@@ -57,15 +53,14 @@ class Words:
         return "; ".join(texts)
 
 
+def sentence(text: str) -> str:
+    """Begin a text with a capital letter."""
+    return text[:1].upper() + text[1:]
+
+
 @cache
 def words(language: str) -> Words:
-    """Load the words of a language.
-
-    Raises
-    ------
-    InputError
-        If there is no catalogue for it.
-    """
+    """Load the words of a language; refuse one that has no catalogue."""
     if language not in LANGUAGES:
         raise InputError(
             f"--language: '{language}' is not a language here; give {' or '.join(LANGUAGES)}"
@@ -77,11 +72,7 @@ def words(language: str) -> Words:
 
 
 def language_name(language: str) -> str:
-    """Name a language in its own words.
-
-    >>> language_name("es")
-    'Español'
-    """
+    """Name a language in its own words."""
     return words(language).say(later("English"))
 
 

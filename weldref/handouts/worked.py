@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from weldref.calculate.by_name import named
@@ -17,36 +16,14 @@ from weldref.core.lookup import Match
 from weldref.core.situation import Situation
 from weldref.data.store import Store
 from weldref.formulas.formula import Formula, Result
-from weldref.formulas.formula import Source as Place
 from weldref.formulas.thermal_efficiency import process_with_k
-from weldref.handouts.conversion import Converter
+from weldref.handouts.conversion import Converter, number
+from weldref.handouts.texts import Notes
+from weldref.text import unit_sign
 
-NEEDED = ("current", "voltage", "travel_speed")
+NEEDED = ("voltage", "current", "travel_speed")
 EXAMPLE = "hi-01"
 """The published example of arc energy: 20 V, 300 A and 2.5 mm/s."""
-
-
-@dataclass(frozen=True, slots=True)
-class Worked:
-    """A worked line of heat input.
-
-    Values are as printed with their units; `energy` and `heat` are in kJ/mm, `efficiency` is
-    the thermal efficiency k. `given_by` is where the three values stand and `sources` where the
-    formula and k do.
-    """
-
-    equation: str
-    voltage: float
-    current: float
-    travel_speed: float
-    travel_unit: str
-    efficiency: float
-    energy: float
-    heat: float
-    heat_us: float
-    from_rows: bool
-    given_by: tuple[str, str | None]
-    sources: tuple[Place, ...]
 
 
 def formula(name: str) -> Formula:
@@ -63,52 +40,6 @@ def efficient_process(situation: Situation) -> str | None:
     return process_with_k(process.broader) if process else None
 
 
-def work(store: Store, situation: Situation, matches: Sequence[Match]) -> Worked | None:
-    """Work heat input for a situation; None for a process without a thermal efficiency."""
-    process = efficient_process(situation)
-    if process is None:
-        return None
-    line = printed_line(matches)
-    if line:
-        volts, amps, travel = (line[name].row for name in ("voltage", "current", "travel_speed"))
-        given = (volts["typical"], amps["typical"], travel["typical"], travel["unit"])
-        place = (travel["source_id"], travel["locator"])
-    else:
-        (example,) = store.rows(
-            "SELECT * FROM worked_examples WHERE example_id = $id", {"id": EXAMPLE}
-        )
-        inputs: dict[str, Any] = json.loads(example["inputs"])
-        given = (inputs["V"], inputs["A"], inputs["travel_mm_s"], "mm/s")
-        place = (example["source_id"], example["locator"])
-    return _worked(store, process, given, bool(line), place)
-
-
-def _worked(
-    store: Store,
-    process: str,
-    given: tuple[float, float, float, str],
-    from_rows: bool,
-    place: tuple[str, str | None],
-) -> Worked:
-    volts, amps, travel, unit = given
-    result = heat_input(store, volts, amps, travel, unit, process)
-    converter = Converter(store)
-    return Worked(
-        equation=formula("heat-input").equation,
-        voltage=volts,
-        current=amps,
-        travel_speed=travel,
-        travel_unit=unit,
-        efficiency=result.parts["efficiency"],
-        energy=converter.number_in(result.parts["arc_energy"], "J/m", "kJ/mm"),
-        heat=converter.number_in(result.value, "J/m", "kJ/mm"),
-        heat_us=converter.number_in(result.value, "J/m", "kJ/in"),
-        from_rows=from_rows,
-        given_by=place,
-        sources=result.sources,
-    )
-
-
 def heat_input(
     store: Store, volts: float, amps: float, travel: float, unit: str, process: str
 ) -> Result:
@@ -119,12 +50,63 @@ def heat_input(
     )
 
 
-def printed_line(matches: Sequence[Match]) -> dict[str, Match] | None:
+def worked_texts(situation: Situation, matches: Sequence[Match], notes: Notes) -> tuple[str, ...]:
+    """Say the arithmetic of heat input with one worked line; empty where none applies."""
+    process, say = efficient_process(situation), notes.words.say
+    if process is None:
+        return ()
+    line, to = _printed_line(matches), notes.converter.text_in
+    if line:
+        volts, amps, travel = (line[name]["typical"] for name in NEEDED)
+        unit, place = line["travel_speed"]["unit"], line["travel_speed"]
+    else:
+        (place,) = notes.store.rows(
+            "SELECT * FROM worked_examples WHERE example_id = $id", {"id": EXAMPLE}
+        )
+        inputs: dict[str, Any] = json.loads(place["inputs"])
+        volts, amps, travel, unit = inputs["V"], inputs["A"], inputs["travel_mm_s"], "mm/s"
+    result = heat_input(notes.store, volts, amps, travel, unit, process)
+    marks = "".join(notes.mark(s.source_id, s.locator) for s in result.sources)
+    values = {
+        "volts": number(volts),
+        "amps": number(amps),
+        "travel": f"{number(travel)} {unit_sign(unit)}",
+        "speed": to(travel, unit, "mm/s"),
+        "energy": to(result.parts["arc_energy"], "J/m", "kJ/mm"),
+        "heat": to(result.value, "J/m", "kJ/mm"),
+        "heat_us": to(result.value, "J/m", "kJ/in"),
+        "k": number(result.parts["efficiency"]),
+        "given": notes.mark(place["source_id"], place["locator"]),
+    }
+    if line:
+        shown = say(
+            "One printed line: {volts} V, {amps} A, {travel} {given}. "
+            "{volts} × {amps} ÷ {speed} mm/s = {energy} kJ/mm; × k = {k}: {heat} kJ/mm "
+            "(≈ {heat_us} kJ/in).",
+            **values,
+        )
+    else:
+        shown = say(
+            "A published example, not a setting for this situation: {volts} V, {amps} A, "
+            "{travel} {given}. {volts} × {amps} ÷ {speed} mm/s = {energy} kJ/mm; "
+            "× k = {k}: {heat} kJ/mm (≈ {heat_us} kJ/in).",
+            **values,
+        )
+    rule = say(
+        "{equation}, with U in V, I in A, v in mm/s and Q in J/mm, then divided by 1000; k is the "
+        "thermal efficiency of the process {marks}.",
+        equation=formula("heat-input").equation,
+        marks=marks,
+    )
+    return rule, shown
+
+
+def _printed_line(matches: Sequence[Match]) -> dict[str, dict[str, Any]] | None:
     """Find one printed line that holds current, voltage and travel speed as single settings."""
-    lines: dict[str, dict[str, Match]] = defaultdict(dict)
+    lines: dict[str, dict[str, dict[str, Any]]] = defaultdict(dict)
     for match in matches:
         row = match.row
         usable = match.gives_verdict and match.grade != "memory" and row["typical"] is not None
         if usable and row["line"] and row["quantity"] in NEEDED:
-            lines[row["line"]].setdefault(row["quantity"], match)
+            lines[row["line"]].setdefault(row["quantity"], row)
     return next((line for line in lines.values() if len(line) == len(NEEDED)), None)

@@ -28,9 +28,10 @@ from weldref.procedures.model import (
     Pass,
     PreheatStep,
     Procedure,
+    Range,
     Technique,
+    Text,
 )
-from weldref.procedures.printed import Range, Text
 from weldref.procedures.ranges import Piece, merge
 
 PER_PROCESS = ("polarities", "transfer_modes", "progressions", "tungsten")

@@ -14,17 +14,10 @@ from weldref.procedures.tree import Group, Leaf, Node
 from weldref.procedures.units import unit_of
 
 WORDS = {
-    "temperature": "temperature",
-    "length": "length",
-    "dimension": "length",
-    "linear": "length",
-    "speed": "speed",
-    "flow": "flow",
-    "heat": "heat input",
-    "energy": "heat input",
-    "time": "time",
-    "angle": "angle",
-}
+    "temperature": "temperature", "length": "length", "dimension": "length", "linear": "length",
+    "speed": "speed", "flow": "flow", "heat": "heat input", "energy": "heat input",
+    "time": "time", "angle": "angle",
+}  # fmt: skip
 """Words before "unit" that mean a whole dimension."""
 
 FAMILY = {"thickness": "thickness", "deposit": "thickness", "size": "size", "sizes": "size"}
@@ -59,12 +52,10 @@ class Declared:
             subject = _subject(key)
             if subject is None:
                 continue
-            if isinstance(child, Group):
-                for inner, leaf in child.items.items():
-                    if isinstance(leaf, Leaf) and not leaf.blank:
-                        _declare(here, inner, leaf, area)
-            elif isinstance(child, Leaf) and not child.blank:
-                _declare(here, subject, child, area)
+            told = child.items if isinstance(child, Group) else {subject: child}
+            for name, leaf in told.items():
+                if isinstance(leaf, Leaf) and not leaf.blank:
+                    _declare(here, name, leaf, area)
         return cls(here, around) if here or around is None else around
 
     def unit_for(self, to: Field) -> tuple[str, str]:
@@ -118,10 +109,7 @@ def is_unit_key(key: str, node: Node) -> bool:
     (True, False)
     """
     subject = _subject(key)
-    if subject is None:
-        return False
     if subject == "":
-        return isinstance(node, Group) or (
-            isinstance(node, Leaf) and unit_of(node.text) is not None
-        )
-    return True
+        bare = isinstance(node, Leaf) and unit_of(node.text) is not None
+        return bare or isinstance(node, Group)
+    return subject is not None

@@ -9,8 +9,7 @@ import re
 from dataclasses import replace
 
 from weldref.procedures.keys import PROCESS
-from weldref.procedures.model import BaseMetal, Filler
-from weldref.procedures.printed import Text
+from weldref.procedures.model import BaseMetal, Filler, Text
 
 NOT_APPLICABLE = re.compile(
     r"(?:n\.?\s?/?\s?a\.?|none|nil|no|[-–—]+|not (?:applicable|used|required))(?:\s*\(.*\))?",

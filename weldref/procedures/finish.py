@@ -8,8 +8,7 @@ from dataclasses import replace
 from weldref.procedures.build import build
 from weldref.procedures.declared import is_unit_key
 from weldref.procedures.mapping import collect
-from weldref.procedures.model import Procedure, values
-from weldref.procedures.printed import Entry, Range, Slip
+from weldref.procedures.model import Entry, Procedure, Range, Slip, values
 from weldref.procedures.slips import find_slips
 from weldref.procedures.tree import Group, Leaf, Node
 

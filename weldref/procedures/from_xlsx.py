@@ -9,14 +9,13 @@ from __future__ import annotations
 import datetime
 import io
 import warnings
-from collections.abc import Iterator
+from collections import defaultdict
 from typing import Any
 
 from weldref.errors import InputError
 from weldref.procedures import limits
 from weldref.procedures.grid import Row, forms_of, procedures_of
-from weldref.procedures.model import Procedure
-from weldref.procedures.printed import Entry, Slip
+from weldref.procedures.model import Entry, Procedure, Slip
 from weldref.procedures.template import HELP
 from weldref.procedures.tree import LONGEST_TEXT, Leaf
 
@@ -34,7 +33,7 @@ def read_xlsx(data: bytes, name: str = "") -> tuple[Procedure, ...]:
     ]
     other: list[Entry] = []
     try:
-        sheets = list(_sheets(data, book, slips, other))
+        sheets = _sheets(data, book, slips, other).items()
     except InputError:
         raise
     except Exception as error:  # a damaged workbook fails in the library in many ways
@@ -47,73 +46,62 @@ def read_xlsx(data: bytes, name: str = "") -> tuple[Procedure, ...]:
     )  # fmt: skip
 
 
+_PLAIN = (str, int, float, bool, datetime.date, datetime.time, datetime.timedelta)
+
+
 def _sheets(
     data: bytes, size: limits.Workbook, slips: list[Slip], other: list[Entry]
-) -> Iterator[tuple[str, list[tuple[str, Row]]]]:
+) -> dict[str, list[tuple[str, Row]]]:
     """Read every sheet's cells; computed ones go to the slips."""
-    book = _open(data, stored=False)
+    sheets: dict[str, list[tuple[str, Row]]] = defaultdict(list)
     formulas: dict[str, str] = {}
     filled = 0
-    for sheet in book.worksheets:
-        rows = []
-        for cells in _rows(sheet, size):
-            row: Row = {}
-            for cell in cells:
-                place = f"{sheet.title}!{cell.coordinate}"
-                if cell.data_type == "f" or not isinstance(cell.value, _PLAIN):
-                    formulas[place] = str(getattr(cell.value, "text", cell.value))[:200]
-                else:
-                    row[cell.column] = _leaf(cell, place)
-            filled += len(row)
-            if filled > limits.MOST_FILLED:
-                raise InputError(
-                    f"procedure: the workbook has more than {limits.MOST_FILLED:,} filled cells"
-                )
-            rows.append((f"{sheet.title}!{cells[0].row}" if cells else sheet.title, row))
-        yield sheet.title, rows
-    book.close()
-    results = _results(data, size, formulas) if formulas else {}
+    for title, cells in _rows(data, size, stored=False):
+        row: Row = {}
+        for cell in cells:
+            place = f"{title}!{cell.coordinate}"
+            if cell.data_type == "f" or not isinstance(cell.value, _PLAIN):
+                formulas[place] = str(getattr(cell.value, "text", cell.value))[:200]
+            else:
+                row[cell.column] = _leaf(cell, place)
+        filled += len(row)
+        if filled > limits.MOST_FILLED:
+            raise InputError(
+                f"procedure: the workbook has more than {limits.MOST_FILLED:,} filled cells"
+            )
+        sheets[title].append((f"{title}!{cells[0].row}" if cells else title, row))
+    results = {
+        f"{title}!{cell.coordinate}": str(cell.value)[:80]
+        for title, cells in (_rows(data, size, stored=True) if formulas else ())
+        for cell in cells
+    }
     for place, formula in formulas.items():
         shown = f"{formula} (stored result {results.get(place)})"
         slips.append(Slip("formula", "", shown, "computed by the cell: not used", place))
         other.append(Entry("formula", shown, place))
+    return sheets
 
 
-_PLAIN = (str, int, float, bool, datetime.date, datetime.time, datetime.timedelta)
+def _rows(data: bytes, size: limits.Workbook, *, stored: bool) -> list[tuple[str, list[Any]]]:
+    """List the filled cells of each row of each sheet, as formulas or their stored results.
 
-
-def _results(data: bytes, size: limits.Workbook, formulas: dict[str, str]) -> dict[str, str]:
-    """Read the stored results of computed cells, to show them."""
-    book = _open(data, stored=True)
-    found = {}
-    for sheet in book.worksheets:
-        for cells in _rows(sheet, size):
-            for cell in cells:
-                place = f"{sheet.title}!{cell.coordinate}"
-                if place in formulas:
-                    found[place] = str(cell.value)[:80]
-    book.close()
-    return found
-
-
-def _open(data: bytes, *, stored: bool) -> Any:
+    Rows are read as far as cells were counted, whatever the sheet says of its size.
+    """
     import openpyxl
 
+    rows = []
     with warnings.catch_warnings():
         # It warns of parts that it leaves aside: styles, extensions, pictures.
         warnings.filterwarnings("ignore", category=UserWarning, module="openpyxl")
-        return openpyxl.load_workbook(
+        book = openpyxl.load_workbook(
             io.BytesIO(data), read_only=True, data_only=stored, keep_links=False
         )
-
-
-def _rows(sheet: Any, size: limits.Workbook) -> Iterator[list[Any]]:
-    """Walk the filled cells of each row, as far as cells were counted, whatever the sheet says."""
-    sheet.reset_dimensions()
-    with warnings.catch_warnings():
-        warnings.filterwarnings("ignore", category=UserWarning, module="openpyxl")
-        for cells in sheet.iter_rows(max_row=max(size.rows, 1), max_col=max(size.columns, 1)):
-            yield [cell for cell in cells if cell.value is not None]
+        for sheet in book.worksheets:
+            sheet.reset_dimensions()
+            walked = sheet.iter_rows(max_row=max(size.rows, 1), max_col=max(size.columns, 1))
+            rows += [(sheet.title, [c for c in cells if c.value is not None]) for cells in walked]
+        book.close()
+    return rows
 
 
 def _leaf(cell: Any, place: str) -> Leaf:

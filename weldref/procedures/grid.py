@@ -16,8 +16,7 @@ from weldref.errors import InputError
 from weldref.procedures.declared import is_unit_key
 from weldref.procedures.finish import procedure_of
 from weldref.procedures.keys import LIMITS, resolve, words_of
-from weldref.procedures.model import Procedure
-from weldref.procedures.printed import Entry, Slip
+from weldref.procedures.model import Entry, Procedure, Slip
 from weldref.procedures.tree import Group, Items, Leaf, Node
 from weldref.procedures.units import unit_of
 

@@ -193,22 +193,20 @@ def _resolve(path: tuple[str, ...], area: str) -> Match | None:
                         field = table.strong.get(key) or (
                             table.weak.get(key) if not depth else None
                         )
-                        if found := _measured(field, unit, side, keys):
+                        if field and (found := _measured(field, unit, side, keys)):
                             field, label = found
                             return Match(field, label, side or _side_alone(plain, area), of, depth)
     return None
 
 
 def _measured(
-    field: Field | None, unit: str, side: str, keys: tuple[str, ...]
+    field: Field, unit: str, side: str, keys: tuple[str, ...]
 ) -> tuple[Field, str] | None:
     """Return what a key means with its unit, and the label of that; None if they do not go."""
     label, dimension = spellings().get(unit, ("", ""))
-    if field is not None and unit and field.target in MEASURES:
+    if unit and field.target in MEASURES:
         field = field_of(MEASURES[field.target])
-    if field is None or (unit and dimension != field.dimension):
-        return None
-    if (side or unit) and not field.numeric:
+    if (unit and dimension != field.dimension) or ((side or unit) and not field.numeric):
         return None
     if not unit and field.numeric and len(keys) == 1:
         # "ipm" and "amps" name a field and its unit at once.
@@ -261,9 +259,8 @@ def _unit_words(words: list[str]) -> str:
 def _without_side(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]]:
     yield words, ""
     for side, marks in SIDES.items():
-        rest = tuple(word for word in words if word not in marks)
-        if rest and rest != words:
-            yield rest, side
+        if not marks.isdisjoint(words) and not marks.issuperset(words):
+            yield tuple(word for word in words if word not in marks), side
 
 
 def _side_alone(words: tuple[str, ...], area: str) -> str:
@@ -287,11 +284,19 @@ def _without_noise(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], st
 def _without_qualifiers(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]]:
     """Leave out one qualifier or all, first from the words as they stand."""
     for some in (words, *(quiet for quiet, _ in _without_noise(words))):
-        marks = [word for word in some if word in QUALIFIERS or PROCESS.fullmatch(word)]
+        marks = [word for word in some if _qualifier(word)]
         for left_out in (*([mark] for mark in marks), marks):
             rest = tuple(word for word in some if word not in left_out)
             if left_out and rest:
-                yield rest, " ".join(w.upper() if PROCESS.fullmatch(w) else w for w in left_out)
+                yield rest, " ".join(map(_qualifier, left_out))
+
+
+@lru_cache(maxsize=8192)
+def _qualifier(word: str) -> str:
+    """Return a qualifier as it is shown; empty for another word."""
+    if PROCESS.fullmatch(word):
+        return word.upper()
+    return word if word in QUALIFIERS else ""
 
 
 def side_of(key: str) -> str:

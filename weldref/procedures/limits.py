@@ -134,7 +134,7 @@ def _check_parts(parts: list[zipfile.ZipInfo]) -> None:
     xml = sum(part.file_size for part in parts if part.filename.endswith((".xml", ".rels")))
     bomb = next(
         (p.filename[:60] for p in parts if p.file_size > max(1e5, HIGHEST_RATIO * p.compress_size)),
-        "",
+        None,
     )
     checks = (
         (names.isdisjoint(("xl/workbook.xml", "[Content_Types].xml")),
@@ -148,8 +148,8 @@ def _check_parts(parts: list[zipfile.ZipInfo]) -> None:
          "the XLSX file is encrypted; save it without a password"),
         (unpacked > MOST_UNPACKED, f"the XLSX file unpacks to {unpacked / MB:.0f} MB; "
          f"at most {MOST_UNPACKED // MB} MB is accepted"),
-        (bomb != "", f"part '{bomb}' of the XLSX file is packed more than {HIGHEST_RATIO} to 1, "
-         "as in a ZIP bomb"),
+        (bomb is not None, f"part '{bomb}' of the XLSX file is packed more than "
+         f"{HIGHEST_RATIO} to 1, as in a ZIP bomb"),
         (xml > MOST_XML, f"the XLSX file holds {xml / MB:.0f} MB of tables; "
          f"at most {MOST_XML // MB} MB is accepted"),
     )  # fmt: skip

@@ -17,19 +17,14 @@ from weldref.procedures.describe import LONGEST
 from weldref.procedures.fields import GROUPS, Field
 from weldref.procedures.fields import field as field_of
 from weldref.procedures.keys import PROCESS, Match, resolve, side_of, words_of
-from weldref.procedures.printed import Entry, Slip, SlipKind, Text
-from weldref.procedures.quantity import suspect_date
+from weldref.procedures.model import Entry, Slip, SlipKind, Text
+from weldref.procedures.quantity import parse_quantity, suspect_date
 from weldref.procedures.ranges import Piece, pieces
-from weldref.procedures.shapes import (
-    is_mixture,
-    is_pass_list,
-    is_preheat_table,
-    is_speed,
-    leaves_of,
-    own_text,
-)
 from weldref.procedures.tree import Group, Items, Leaf, Node, leaves, parts_of
+from weldref.procedures.units import dimension_of
 
+GASES = frozenset("ar argon he helium co2 o2 oxygen h2 hydrogen n2 nitrogen".split())
+OF_A_PASS = ("current", "voltage", "travel_speed")
 POLARITY = re.compile(
     r"(?:AC|DC|DCE[PN]|DC[SR]P|E[PN]|(?:alternating|direct) current|reversed?|straight"
     r"|electrode (?:pos|neg)(?:itive|ative)?)(?![^\W_])\D*",
@@ -141,7 +136,7 @@ class _Walk:
         of_pass = scope.area in ("pass", "qualified")
         # The table of passes often has the title of its form: "Welding procedure".
         titled = match is None or match.field.target == "procedure.number"
-        if titled and not of_pass and is_pass_list(node):
+        if titled and not of_pass and _is_pass_list(node):
             self._passes(node, match.of if match else "", path, scope)
         elif match is None:
             self._unknown(node, path, scope)
@@ -178,7 +173,7 @@ class _Walk:
             # "P-No. 1 ... to P-No. 8" speaks of a second base metal.
             scope = replace(scope, area="procedure", bag=self.found.top)
         group = WHOLE.get(match.field.target)
-        if group and not isinstance(node, Leaf) and own_text(node) is None:
+        if group and not isinstance(node, Leaf) and _own_text(node) is None:
             self._subgroup(replace(match, field=field_of(group)), node, path, scope)
         elif isinstance(node, Leaf):
             self._text(match, node, scope)
@@ -188,7 +183,7 @@ class _Walk:
                     self._text(match, item, scope, whole=True)
                 elif isinstance(item, Group):
                     self._texts(match, item, path, scope)
-        elif (said := own_text(node)) is not None:
+        elif (said := _own_text(node)) is not None:
             self.found.covered.update(leaf.place for leaf in leaves(node))
             self._put_text(match.field, said, scope)
         elif match.field.target == "procedure.number":
@@ -196,9 +191,9 @@ class _Walk:
             self.group(node, (), scope)
         elif match.field.target == "procedure.processes":
             self._process_block(node, scope)
-        elif match.field.name.endswith("composition") and is_mixture(node):
+        elif match.field.name.endswith("composition") and _is_mixture(node):
             self.found.covered.update(leaf.place for leaf in leaves(node))
-            shares = [f"{leaf.text} {key}" for key, leaf in leaves_of(node).items()]
+            shares = [f"{leaf.text} {key}" for key, leaf in _leaves_of(node).items()]
             self._put_text(match.field, Text(" / ".join(shares), match.of, node.place), scope)
         else:
             for key, child in node.pairs:
@@ -249,10 +244,10 @@ class _Walk:
             target = "pass.polarity" if scope.area == "pass" else "procedure.polarities"
             self._text(replace(match, field=field_of(target)), node, scope)
             return
-        if to.name == "voltage" and path[-1] == "v" and is_speed(node):
+        if to.name == "voltage" and path[-1] == "v" and _is_speed(node):
             match = replace(match, field=field_of("pass.travel_speed"), unit="")
             to = match.field
-        if to.name == "preheat_min" and isinstance(node, Items) and is_preheat_table(node):
+        if to.name == "preheat_min" and isinstance(node, Items) and _is_preheat_table(node):
             steps = field_of("procedure.preheat_by_thickness")
             self._subgroup(replace(match, field=steps), node, path, scope)
             return
@@ -435,3 +430,62 @@ def _knows(node: Group, area: str) -> bool:
     """Whether a group has fields of an area of its own, beside a mere process name."""
     found = [resolve((key,), area) for key in node.items]
     return any(match is not None and match.field.name != "process" for match in found)
+
+
+def _is_speed(node: Node) -> bool:
+    """In formulas v is the speed and U the voltage: the unit printed with the value tells."""
+    return (
+        isinstance(node, Leaf) and dimension_of(parse_quantity(node.text, "speed").unit) == "speed"
+    )
+
+
+def _is_mixture(node: Group) -> bool:
+    """Tell whether a group is a gas mixture such as {"Ar": 75, "CO2": 25}."""
+    shares = _leaves_of(node)
+    return (
+        bool(shares)
+        and len(shares) == len(node.items)
+        and GASES.issuperset(key.casefold() for key in shares)
+    )
+
+
+def _own_text(node: Node) -> Text | None:
+    """Read {"text": "DCEN", "of": "GTAW"}, as our own layout writes it."""
+    if not isinstance(node, Group):
+        return None
+    said, of = node.items.get("text"), node.items.get("of")
+    if isinstance(said, Leaf) and not said.blank and set(node.items) <= {"text", "of"}:
+        return Text(said.text, of.text if isinstance(of, Leaf) else "", said.place)
+    return None
+
+
+def _leaves_of(node: Group) -> dict[str, Leaf]:
+    """Return the single values of a group, blank ones left out."""
+    found = ((key, child) for key, child in node.items.items())
+    return {key: child for key, child in found if isinstance(child, Leaf) and not child.blank}
+
+
+def _is_preheat_table(node: Items) -> bool:
+    """Tell whether a list under "preheat" has a thickness in its lines."""
+    return any(
+        isinstance(item, Group) and any("thickness" in words_of(key) for key in item.items)
+        for item in node.items
+    )
+
+
+def _is_pass_list(node: Node) -> bool:
+    """Tell whether a list holds passes, whatever it is called.
+
+    Its groups have a current, a voltage or a travel speed, and none has the number of a procedure.
+    """
+    keys = [
+        key
+        for item in (node.items if isinstance(node, Items) else ())
+        if isinstance(item, Group)
+        for key in item.items
+    ]
+    found = [(resolve((key,), "pass"), resolve((key,), "procedure")) for key in keys]
+    return any(one is not None and one.field.name in OF_A_PASS for one, _ in found) and not any(
+        one is None and whole is not None and whole.field.target == "procedure.number"
+        for one, whole in found
+    )

@@ -8,8 +8,7 @@ from typing import Any, cast
 
 from weldref.errors import InputError
 from weldref.procedures.finish import procedure_of
-from weldref.procedures.model import Joint, Procedure, Technique
-from weldref.procedures.printed import Entry, Range, Slip, SlipKind, Text
+from weldref.procedures.model import Entry, Joint, Procedure, Range, Slip, SlipKind, Technique, Text
 from weldref.procedures.schema import NOT_WRITTEN, schema
 from weldref.procedures.tree import Group, Items, Leaf, Node, Unquoted, parts_of, pointer
 

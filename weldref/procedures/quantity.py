@@ -11,7 +11,7 @@ import re
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from weldref.procedures.printed import SlipKind
+from weldref.procedures.model import SlipKind
 from weldref.procedures.units import unit_of
 
 Doubt = tuple[SlipKind, str]

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from weldref.procedures.describe import by_process
 from weldref.procedures.fields import Field
 from weldref.procedures.keys import Match, side_of
-from weldref.procedures.printed import Range, Text
+from weldref.procedures.model import Range, Text
 from weldref.procedures.quantity import Doubt, Quantity, parse_quantity
 from weldref.procedures.tree import Group, Items, Leaf, Node
 from weldref.procedures.units import unit_of
@@ -277,7 +277,7 @@ def merge(found: Iterable[Piece]) -> list[Piece]:
     for piece in found:
         near = still_open[piece.value.of][-MOST_SIZES:]
         partner = next(
-            (i for i in near if _fits(done[i].value, piece.value) and (done[i].side or piece.side)),
+            (i for i in near if (done[i].side or piece.side) and _fits(done[i].value, piece.value)),
             None,
         )
         if partner is None:

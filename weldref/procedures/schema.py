@@ -12,16 +12,21 @@ from typing import Any, Union, get_args, get_origin, get_type_hints
 from weldref.procedures.fields import all_fields
 from weldref.procedures.model import (
     BaseMetal,
+    Entry,
     Filler,
     Gas,
     HeatTreatment,
     Joint,
+    Named,
     Pass,
     PreheatStep,
     Procedure,
+    Range,
+    Slip,
+    SlipKind,
     Technique,
+    Text,
 )
-from weldref.procedures.printed import Entry, Named, Range, Slip, SlipKind, Text
 
 AREAS: dict[type, str] = {
     Procedure: "procedure",

@@ -11,8 +11,7 @@ import re
 from collections.abc import Iterator
 from itertools import combinations
 
-from weldref.procedures.model import Pass, Procedure, values
-from weldref.procedures.printed import Range, Slip, SlipKind, Text
+from weldref.procedures.model import Pass, Procedure, Range, Slip, SlipKind, Text, values
 from weldref.procedures.units import dimension_of, si
 
 TEMPERATURES = ("preheat_min", "interpass_min", "interpass_max", "minimum", "temperature")

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import csv
 import re
-from functools import cache
+from functools import cache, lru_cache
 
 from weldref.data.folder import datasets_folder
 
@@ -75,6 +75,7 @@ def spellings() -> dict[str, tuple[str, str]]:
     return found
 
 
+@lru_cache(maxsize=8192)
 def unit_of(text: str, dimension: str = "") -> str | None:
     """Find the label of a unit, of one dimension if that is given.
 

@@ -14,6 +14,7 @@ from streamlit.testing.v1 import AppTest
 
 from tests.audit.constructed.bases import a_copy
 from tests.audit.test_welder import certificate
+from tests.dashboard.apptest import downloads, drawn, opened, problems, ran, words
 from weldref.audit import examples
 from weldref.audit.finding import SEVERITIES
 from weldref.audit.report import render
@@ -24,38 +25,14 @@ SAMPLES = Path(__file__).parents[2] / "procedures" / "samples"
 JSON, CSV = "application/json", "text/csv"
 
 
-def run_page():
-    from weldref.dashboard.audits.page import draw
-    from weldref.data.store import open_store
-
-    draw(open_store())
-
-
 @pytest.fixture
 def page():
-    made = AppTest.from_function(run_page, default_timeout=120).run()
-    assert not made.exception
-    return made
-
-
-def bodies(page):
-    found = [element.proto.body for element in page.get("html")]
-    return [body for body in found if "<style>" not in body]
-
-
-def words(page):
-    shown = re.sub(r"<[^>]+>", " ", " ".join(bodies(page)))
-    return unescape(re.sub(r"\s+", " ", shown))
-
-
-def problems(page):
-    return re.findall(r'class="problem"[^>]*>(.*?)</p>', " ".join(bodies(page)))
+    return opened("audits")
 
 
 def drop(page, *files, tab="audits"):
-    page.file_uploader(key=f"{tab}-files").set_value([(n, d, "") for n, d in files]).run()
-    assert not page.exception
-    return page
+    page.file_uploader(key=f"{tab}-files").set_value([(n, d, "") for n, d in files])
+    return ran(page)
 
 
 def sample(name):
@@ -63,7 +40,7 @@ def sample(name):
 
 
 def findings(page):
-    return re.findall(r'<article class="finding ([a-z-]+)">(.*?)</article>', " ".join(bodies(page)))
+    return re.findall(r'<article class="finding ([a-z-]+)">(.*?)</article>', drawn(page))
 
 
 def test_the_reminder_is_always_there_and_the_severity_words_are_explained(page):
@@ -72,12 +49,10 @@ def test_the_reminder_is_always_there_and_the_severity_words_are_explained(page)
     drop(page, sample("wps-o.json"))
     for text in (reminder, *SEVERITIES.values()):
         assert text in words(page)
-    (button,) = [b for b in page.get("download_button") if "report" in b.proto.label]
-    assert button.proto.label == "Download the report"
+    assert [name for name in downloads(page) if "report" in name] == ["Download the report"]
     drop(page, sample("wps-o.json"), sample("wps-g.json"))
     assert reminder in words(page)
-    (button,) = [b for b in page.get("download_button") if "report" in b.proto.label]
-    assert button.proto.label == "Download 2 reports and a summary"
+    assert "Download 2 reports and a summary" in downloads(page)
 
 
 def test_the_invented_example_is_audited_and_its_record_is_chosen(page):
@@ -145,7 +120,7 @@ def test_findings_are_filtered_by_severity_rule_document_and_words(page):
     assert len(findings(page)) == sum(f.rule == "slips" for f in every)
     page.multiselect(key="audits-rules").set_value([]).run()
     page.multiselect(key="audits-documents").set_value(["WPS-G (wps-g.json)"]).run()
-    assert "WPS-K (wps-k.json)" not in "".join(re.findall(r"<h2>(.*?)</h2>", "".join(bodies(page))))
+    assert "WPS-K (wps-k.json)" not in "".join(re.findall(r"<h2>(.*?)</h2>", drawn(page)))
     page.text_input(key="audits-text").set_value("no such word").run()
     assert findings(page) == []
     assert "No finding fits what is chosen here" in words(page)
@@ -180,7 +155,7 @@ HOSTILE = {
 def test_hostile_files_get_a_sentence_each_and_the_others_are_audited(page):
     drop(page, *HOSTILE.items(), sample("wps-o.json"))
     assert len(problems(page)) == len(HOSTILE)
-    every = " ".join(bodies(page))
+    every = drawn(page)
     assert "<script>" not in every
     assert "\x1b" not in every
     assert "../" not in every
@@ -193,7 +168,7 @@ def test_a_number_or_value_that_is_markup_is_shown_as_text(page):
     data = b'{"number": "<img src=x onerror=alert(1)>", "processes": ["<b>SMAW</b>"]}'
     drop(page, ("<i>.json", data))
     page.get_by_key("audits-severity").set_value(list(SEVERITIES)).run()
-    every = " ".join(bodies(page))
+    every = drawn(page)
     assert "<img" not in every
     assert "<b>SMAW" not in every
     assert "<i>" not in every
@@ -213,8 +188,7 @@ def test_the_invented_log_shows_counts_the_farthest_and_drift(page):
     assert "110 to 160 A . Machinery's Handbook" in said
     assert "post 3 current, A" in said
     assert "It describes, and judges nothing" in said
-    labels = [b.proto.label for b in page.get("download_button")]
-    assert labels[-1] == "Download every verdict (Parquet)"
+    assert downloads(page)[-1] == "Download every verdict (Parquet)"
 
 
 def test_a_heading_that_is_not_understood_can_be_named(page):
@@ -224,7 +198,7 @@ def test_a_heading_that_is_not_understood_can_be_named(page):
     assert problems(page) == []
     assert "high by 90 A" in words(page)
     page.text_input(key="logs-columns").set_value("nonsense").run()
-    assert problems(page) == ["Heading: &#x27;nonsense&#x27; is not accepted; give NAME=VALUE"]
+    assert problems(page) == ["Heading: 'nonsense' is not accepted; give NAME=VALUE"]
 
 
 def test_a_bad_log_gets_one_sentence_and_the_others_are_audited(page):
@@ -232,14 +206,14 @@ def test_a_bad_log_gets_one_sentence_and_the_others_are_audited(page):
     bad = ("../a\x1b[31m.parquet", b"no parquet")
     drop(page, bad, ("empty.csv", b""), ("good.csv", good), tab="logs")
     assert len(problems(page)) == 2
-    assert "\x1b" not in " ".join(bodies(page))
+    assert "\x1b" not in drawn(page)
     assert "high by 90 A" in words(page)
 
 
 def test_nothing_stays_on_the_disk(monkeypatch, tmp_path):
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     monkeypatch.chdir(tmp_path)
-    page = AppTest.from_function(run_page, default_timeout=120).run()
+    page = opened("audits")
     drop(page, *HOSTILE.items(), sample("wps-g.json"))
     page.toggle(key="audits-example").set_value(True)
     page.toggle(key="logs-example").set_value(True)
@@ -248,7 +222,7 @@ def test_nothing_stays_on_the_disk(monkeypatch, tmp_path):
     left = [
         path
         for path in tmp_path.rglob("*")
-        if path.is_file() and b"run_page" not in path.read_bytes()
+        if path.is_file() and b"import draw" not in path.read_bytes()
     ]
     assert left == []
 
@@ -268,14 +242,14 @@ def test_files_stay_while_another_page_is_open_until_they_are_taken_away():
     drop(page, sample("wps-o.json"))
     page.session_state["elsewhere"] = True
     page.run()
-    assert bodies(page) == []
+    assert drawn(page) == ""
     page.session_state["elsewhere"] = False
     page.run()
     assert page.file_uploader(key="audits-files").value == []
     assert "Still here: wps-o.json." in words(page)
     drop(page, sample("wps-g.json"))
     assert {"WPS-O (wps-o.json)", "WPS-G (wps-g.json)"} == set(
-        re.findall(r'<th scope="row">(WPS-.*?)</th>', " ".join(bodies(page)))
+        re.findall(r'<th scope="row">(WPS-.*?)</th>', drawn(page))
     )
     page.button(key="audits-forget").click().run()
     assert "WPS-O" not in words(page)
@@ -299,7 +273,7 @@ def test_a_redraw_audits_nothing_again(page, monkeypatch):
 
 
 def test_an_empty_form_is_offered_and_known_as_one(page):
-    assert [b.proto.label for b in page.get("download_button")] == ["Empty form to fill in (XLSX)"]
+    assert downloads(page) == ["Empty form to fill in (XLSX)"]
     read = read_upload(Upload("procedure.xlsx", template(".xlsx", units="metric")))
     assert read.problem == "procedure: the form is not filled in: it states nothing"
 
@@ -307,10 +281,10 @@ def test_an_empty_form_is_offered_and_known_as_one(page):
 @pytest.mark.parametrize(
     ("earlier", "says"),
     [
-        (b"no report", "Earlier round: &#x27;e.json&#x27; cannot be read as a report in JSON"),
-        (b"[]", "Earlier round: &#x27;e.json&#x27; is not a report in JSON"),
+        (b"no report", "Earlier round: 'e.json' cannot be read as a report in JSON"),
+        (b"[]", "Earlier round: 'e.json' is not a report in JSON"),
         (b"", "Earlier round: the file is empty"),
-        (b'{"number": "7<b>"}', "is of &#x27;7&lt;b&gt;&#x27;; give the report of one document"),
+        (b'{"number": "7<b>"}', "is of '7<b>'; give the report of one document"),
         (b'{"number": "WPS-O"}', "the file is not a report in JSON; give one"),
         (b'{"number": "WPS-O", "findings": [{"rule": []}]}', "the file is not a report in JSON"),
     ],

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 
-from tests.dashboard.audits.test_audits_page import drop, page, words  # noqa: F401
+from tests.dashboard.apptest import press, ran, words
+from tests.dashboard.audits.test_audits_page import drop, page  # noqa: F401
 from tests.procedures.paper.documents import printed
 from weldref.procedures.paper.reading import saved_reading
 
@@ -17,14 +18,13 @@ def confirm_all_but(at, left):
     for cell in still_open[:-left]:
         reading = reading.confirm(cell.place)
     readings[key] = reading
-    at.run()
+    ran(at)
 
 
 def accept(at, text=None):
     if text is not None:
         at.text_input(key="confirm-text").set_value(text)
-    next(one for one in at.button if one.label == "Accept and next").click().run()
-    assert not at.exception
+    press(at, "Accept and next")
 
 
 def test_nothing_is_audited_before_every_value_is_confirmed(page):  # noqa: F811
@@ -55,9 +55,9 @@ def test_it_can_be_audited_as_read_and_says_so(page):  # noqa: F811
 def test_a_saved_reading_is_gone_on_with(page):  # noqa: F811
     drop(page, ("posts.pdf", printed(0)))
     accept(page)
-    next(one for one in page.button if one.label == "Later").click().run()
+    press(page, "Later")
     accept(page)
-    next(one for one in page.button if one.label == "Back to the last one").click().run()
+    press(page, "Back to the last one")
     assert "1 of 34 values confirmed" in words(page)
     (reading,) = page.session_state["paper-readings"].values()
     saved = reading.as_json()

@@ -23,13 +23,21 @@ def server(left):
         yield running
 
 
+@pytest.fixture(scope="session")
+def context(browser):
+    """What visits share: the program of the page, which is loaded and compiled once."""
+    made = browser.new_context()
+    yield made
+    made.close()
+
+
 @pytest.fixture
-def visit(browser, server, request):
+def visit(browser, server, context, request):
     """Start visits; how each looked when its test ended stays as a picture."""
     visits = []
 
     def start(width=1024, place=""):
-        visits.append(Visit(browser, server, width, place))
+        visits.append(Visit(browser, server, width, place, context))
         return visits[-1]
 
     yield start

@@ -12,17 +12,20 @@ pytestmark = pytest.mark.browser
 FIRST = next(iter(PAGES.values()))
 
 
-@pytest.mark.parametrize("title", PAGES.values())
-def test_a_page_opened_by_its_address_is_accessible(visit, title):
-    at = visit(390, "" if title == FIRST else path_of(title))
-    at.wait_for("[class*=st-key-here-]", title)
-    at.accessible()
-    at.legible_at_each_width()
-    at.photograph(f"{path_of(title)}-390")
-    if ALL:
-        for width, height in WIDTHS.items():
-            at.page.set_viewport_size({"width": width, "height": height})
+def test_a_page_opened_by_its_address_is_accessible(visit, subtests):
+    at = visit(390)
+    for title in PAGES.values():
+        with subtests.test(title):
+            at.open("" if title == FIRST else path_of(title))
+            at.wait_for("[class*=st-key-here-]", title)
             at.accessible()
+            at.legible_at_each_width()
+            at.photograph(f"{path_of(title)}-390")
+            if ALL:
+                for width, height in WIDTHS.items():
+                    at.page.set_viewport_size({"width": width, "height": height})
+                    at.accessible()
+                at.page.set_viewport_size({"width": 390, "height": WIDTHS[390]})
 
 
 def test_the_links_to_the_pages_fit_a_small_phone(visit):

@@ -108,10 +108,12 @@ def launched() -> Iterator:
 class Visit:
     """A page with all that it asked for and complained about."""
 
-    def __init__(self, browser, server, width=1024, place=""):
+    def __init__(self, browser, server, width=1024, place="", context=None):
         self.host, self.address = server.host, server.address
-        self.context = browser.new_context(viewport={"width": width, "height": WIDTHS[width]})
+        self.shared = context is not None
+        self.context = context or browser.new_context()
         self.page = self.context.new_page()
+        self.page.set_viewport_size({"width": width, "height": WIDTHS[width]})
         self.page.set_default_timeout(15_000)
         self.narrow = width < 768
         self.hosts, self.complaints = set(), []
@@ -119,6 +121,10 @@ class Visit:
         self.page.on("websocket", lambda s: self.hosts.add(urlsplit(s.url).netloc))
         self.page.on("console", self._heard)
         self.page.on("pageerror", lambda e: self.complaints.append(str(e)))
+        self.open(place)
+
+    def open(self, place):
+        """Go to an address; the second in one visit need not load the program again."""
         self.page.goto(f"{self.address}/{place}")
         self.wait_until_drawn(30_000)
 
@@ -254,6 +260,6 @@ class Visit:
         raise AssertionError(f"{name} is not reached with the Tab key")
 
     def close(self):
-        self.context.close()
+        (self.page if self.shared else self.context).close()
         assert self.hosts == {self.host}
         assert self.complaints == []

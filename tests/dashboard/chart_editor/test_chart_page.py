@@ -1,13 +1,12 @@
 """The page of the own chart without a browser: pasting, checks, drafts, saving, editing."""
 
-import re
-from html import unescape
 from types import SimpleNamespace
 
 import pytest
-from streamlit.testing.v1 import AppTest
 
-from weldref.dashboard import visitor
+from tests.dashboard import apptest
+from tests.dashboard.apptest import press, words
+from weldref.dashboard import visit
 from weldref.data.own import OwnTables, chosen
 from weldref.data.store import open_store
 from weldref.exchange.shop_chart import drafts, load, make_folder, names
@@ -15,13 +14,6 @@ from weldref.exchange.shop_chart import drafts, load, make_folder, names
 INVENTED = (
     "Thickness\tWire size\tWFS (in/min)\tVolts\n1/8\t.035\t230-250\t18\n3/16\t.035\t280\t19\n"
 )
-
-
-def run_page():
-    from weldref.dashboard.chart_editor.page import draw
-    from weldref.data.store import open_tables
-
-    draw(open_tables())
 
 
 @pytest.fixture(autouse=True)
@@ -40,21 +32,7 @@ def place(tmp_path, monkeypatch):
 
 
 def opened():
-    page = AppTest.from_function(run_page, default_timeout=120).run()
-    assert not page.exception
-    return page
-
-
-def words(page):
-    bodies = [element.proto.body for element in page.get("html")]
-    shown = re.sub(r"<[^>]+>", " ", " ".join(body for body in bodies if "<style>" not in body))
-    return unescape(re.sub(r"\s+", " ", shown))
-
-
-def press(page, key):
-    page.button(key=key).click().run()
-    assert not page.exception
-    return page
+    return apptest.opened("chart_editor")
 
 
 def typed(page, text=INVENTED, name="Booth 3"):
@@ -200,5 +178,5 @@ def test_a_visitor_through_a_network_or_a_proxy_is_not_at_the_machine(
     monkeypatch, address, headers, here
 ):
     seen = SimpleNamespace(ip_address=address, headers=headers)
-    monkeypatch.setattr(visitor, "st", SimpleNamespace(context=seen))
-    assert visitor.at_this_machine() is here
+    monkeypatch.setattr(visit, "st", SimpleNamespace(context=seen))
+    assert visit.at_this_machine() is here

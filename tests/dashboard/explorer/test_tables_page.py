@@ -8,18 +8,12 @@ from html import unescape
 import pandas as pd
 import pytest
 import streamlit as st
-from streamlit.testing.v1 import AppTest
 
+from tests.dashboard import apptest
+from tests.dashboard.apptest import drawn, press, ran, words
 from tests.effort import some
 from weldref.data import browse, catalogue
 from weldref.data.store import open_store
-
-
-def _app():
-    from weldref.dashboard.explorer.page import draw
-    from weldref.data.store import open_store
-
-    draw(open_store())
 
 
 @pytest.fixture
@@ -35,39 +29,20 @@ def downloads(monkeypatch):
 
 
 def opened(**address):
-    page = AppTest.from_function(_app, default_timeout=60)
-    for name, text in address.items():
-        page.query_params[name] = text
-    page.run()
-    assert not page.exception
-    return page
-
-
-def drawn(page):
-    return " ".join(
-        element.proto.body for element in page.get("html") if "<style>" not in element.proto.body
-    )
-
-
-def words(page):
-    return unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", drawn(page)))).strip()
+    return apptest.opened("explorer", **address)
 
 
 def search(page, text):
-    page.text_input(key="explorer.text").set_value(text).run()
-    assert not page.exception
-    return page
+    page.text_input(key="explorer.text").set_value(text)
+    return ran(page)
 
 
 def ask(page, sql):
     page.text_area(key="explorer.sql").set_value(sql)
-    next(button for button in page.button if button.label == "Run").click()
-    page.run()
-    assert not page.exception
-    return page
+    return press(page, "Run")
 
 
-@pytest.mark.parametrize("table", some([one.name for one in catalogue.tables()], 4))
+@pytest.mark.parametrize("table", some([one.name for one in catalogue.tables()], 12))
 def test_every_table_is_shown_with_what_a_row_is(table):
     page = opened(table=table)
     summary = next(one for one in catalogue.tables() if one.name == table)

@@ -1,11 +1,11 @@
 """The page of handouts without a browser: sheets, practice, sources side by side, coverage."""
 
 import re
-from html import unescape
 
 import pytest
-from streamlit.testing.v1 import AppTest
 
+from tests.dashboard import apptest
+from tests.dashboard.apptest import downloads, drawn, opened, pieces, words
 from weldref.core.check import published
 from weldref.dashboard.paper.coverage import METALS, count, grid
 from weldref.dashboard.paper.handout import own_address
@@ -15,39 +15,12 @@ from weldref.handouts.practice import key_document, reference_document, sheet_do
 from weldref.handouts.practice_draw import practice
 
 
-def run_page():
-    from weldref.dashboard.paper.page import draw
-    from weldref.data.store import open_store
-
-    draw(open_store())
-
-
 def open_tab(name="Handout"):
-    page = AppTest.from_function(run_page, default_timeout=120)
-    page.session_state["paper-tab"] = name
-    page.run()
-    assert not page.exception
-    return page
-
-
-def bodies(page):
-    found = [element.proto.body for element in page.get("html")]
-    return [body for body in found if "<style>" not in body]
-
-
-def words(page):
-    shown = re.sub(r"<[^>]+>", " ", " ".join(bodies(page)))
-    return unescape(re.sub(r"\s+", " ", shown))
+    return opened("paper", {"paper-tab": name})
 
 
 def press(page, tab="handout"):
-    page.button(key=f"{tab}-make").click().run()
-    assert not page.exception
-    return page
-
-
-def downloads(page):
-    return [button.proto.label for button in page.get("download_button")]
+    return apptest.press(page, f"{tab}-make")
 
 
 def test_nothing_is_made_before_the_button_is_pressed():
@@ -110,7 +83,7 @@ def test_what_is_refused_is_one_sentence_without_the_name_of_an_option():
     page.text_input(key="handout-address").set_value("javascript:alert(1)")
     page.checkbox(key="handout-coded").check()
     press(page)
-    (said,) = re.findall(r'class="problem"[^>]*>(.*?)</p>', " ".join(bodies(page)))
+    (said,) = re.findall(r'class="problem"[^>]*>(.*?)</p>', drawn(page))
     assert said.startswith("Address: give where the dashboard answers")
     assert downloads(page) == []
 
@@ -141,7 +114,7 @@ def test_a_topic_that_this_class_has_nothing_for_is_one_sentence():
     page.multiselect(key="practice-process").set_value(["SMAW"])
     page.multiselect(key="practice-topic").set_value(["gas"])
     press(page, "practice")
-    (said,) = re.findall(r'class="problem"[^>]*>(.*?)</p>', " ".join(bodies(page)))
+    (said,) = re.findall(r'class="problem"[^>]*>(.*?)</p>', drawn(page))
     assert "the tables hold nothing to draw these topics from for SMAW" in said
 
 
@@ -193,8 +166,8 @@ def test_an_odd_size_is_one_sentence(text):
     page = open_tab("Compare sources")
     page.text_input(key="compare-thickness").set_value(text).run()
     assert not page.exception
-    assert len(re.findall('class="problem"', " ".join(bodies(page)))) == 1
-    assert "<b>9</b>" not in " ".join(bodies(page))
+    assert len(re.findall('class="problem"', drawn(page))) == 1
+    assert "<b>9</b>" not in drawn(page)
 
 
 def test_nothing_on_the_bench_asks_for_something():
@@ -206,7 +179,7 @@ def test_nothing_on_the_bench_asks_for_something():
 
 
 def cells(page):
-    return [re.findall(r"<td[^>]*>(.*?)</td>", body) for body in bodies(page) if "<table" in body]
+    return [re.findall(r"<td[^>]*>(.*?)</td>", body) for body in pieces(page, "<table")]
 
 
 def test_the_map_has_a_number_or_none_in_every_cell_and_counts_every_row():
@@ -252,7 +225,7 @@ def test_the_schools_header_is_shown_and_saved(tmp_path, monkeypatch):
     page = open_tab()
     assert "A header needs the name of the school" in words(page)
     page.text_input(key="school-name").set_value("Footbridge school (invented)").run()
-    assert any('class="school"' in body for body in bodies(page))
+    assert 'class="school"' in drawn(page)
     page.button(key="school-save").click().run()
     assert 'name = "Footbridge school (invented)"' in (
         tmp_path / "weldref" / "weldref.toml"

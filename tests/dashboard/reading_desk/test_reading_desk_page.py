@@ -3,22 +3,15 @@
 from __future__ import annotations
 
 import re
-from html import unescape
 from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from tests.dashboard.apptest import opened, press, words
 from tests.exchange.readers import TABLE, rows_of
 from weldref.data.readings import read_file
 from weldref.data.store import Store
-
-
-def _app() -> None:
-    from weldref.dashboard.reading_desk.page import draw
-    from weldref.data.store import open_store
-
-    draw(open_store())
 
 
 @pytest.fixture
@@ -27,22 +20,8 @@ def file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path / "readings.jsonl"
 
 
-def words(page: AppTest) -> str:
-    drawn = " ".join(
-        element.proto.body for element in page.get("html") if "<style>" not in element.proto.body
-    )
-    return unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", drawn)))
-
-
-def press(page: AppTest, label: str) -> None:
-    (button,) = (one for one in page.button if one.label == label)
-    button.click().run()
-    assert not page.exception
-
-
 def sat_down(reader: str = "ab", edition: str = "1999") -> AppTest:
-    page = AppTest.from_function(_app, default_timeout=60).run()
-    assert not page.exception
+    page = opened("reading_desk")
     page.selectbox(key="desk.source").set_value(TABLE)
     page.text_input(key="desk.reader").set_value(reader)
     page.text_input(key="desk.edition").set_value(edition)
@@ -137,6 +116,6 @@ def test_a_second_reader_begins_anew() -> None:
 
 def test_a_file_that_is_none_is_told(file: Path) -> None:
     file.write_text("no readings\n")
-    page = AppTest.from_function(_app, default_timeout=60).run()
+    page = opened("reading_desk")
     assert not page.exception
     assert "this is not a file of readings" in words(page) or "it is not JSON" in words(page)

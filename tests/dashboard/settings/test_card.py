@@ -1,42 +1,27 @@
 """The bench card: three taps, what it asks, and a verdict under each value."""
 
-import re
-from html import unescape
-from pathlib import Path
-
 import pytest
-from streamlit.testing.v1 import AppTest
 
+from tests.dashboard import apptest
+from tests.dashboard.apptest import bench, ran, words
 from weldref.advice.card import card_quantities
 from weldref.dashboard.settings.entries import VALUES
 from weldref.dashboard.settings.look import METALS, PROCESSES, Look
-from weldref.handouts.words import Words, has_words, words
+from weldref.handouts.words import Words, has_words
+from weldref.handouts.words import words as words_of
 
-APP = Path(__file__).parents[3] / "app.py"
 POST = {"process": "SMAW", "material": "carbon steel", "electrode": "E7018", "diameter": "1/8 in"}
 MIG = {"process": "GMAW", "material": "mild steel", "thickness": "1/8 in"}
 
 
 def opened(**said):
-    page = AppTest.from_file(str(APP), default_timeout=60)
-    for name, text in said.items():
-        page.query_params[name] = text
-    page.session_state["more-said"] = True
-    page.run()
-    assert not page.exception
-    return page
-
-
-def text_of(page, part=""):
-    bodies = [element.proto.body for element in page.get("html")]
-    shown = " ".join(body for body in bodies if "<style>" not in body and part in body)
-    return unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", shown))).strip()
+    return apptest.opened("", {"more-said": True}, **said)
 
 
 def tap(page, **taps):
     for name, value in taps.items():
-        page.pills(key=f"tap-{name}").set_value(value).run()
-        assert not page.exception
+        page.pills(key=f"tap-{name}").set_value(value)
+        ran(page)
     return page
 
 
@@ -46,22 +31,22 @@ def keys(page, kind):
 
 def test_three_taps_give_a_card():
     page = tap(opened(), process="GMAW", material="mild steel", thickness="1/8 in")
-    tiles = text_of(page, 'class="tiles"')
+    tiles = words(page, 'class="tiles"')
     for name in ("Wire speed Wire feed speed", "Volts Voltage", "Gas flow", "Polarity DCEP",
                  "Stick-out Electrode extension", "Lens shade at least 10"):  # fmt: skip
         assert name in tiles
-    assert text_of(page, 'class="lead"').startswith("Trade practice, recalled, no printed source")
+    assert words(page, 'class="lead"').startswith("Trade practice, recalled, no printed source")
 
 
 def test_what_the_card_asks_is_a_button_that_settles_it():
     page = opened(**MIG)
-    assert text_of(page, 'class="ask"') == "Say next: Size (diameter)"
-    assert "shown for 0.030 in until you say which" in text_of(page, 'class="lead"')
+    assert words(page, 'class="ask"') == "Say next: Size (diameter)"
+    assert "shown for 0.030 in until you say which" in words(page, 'class="lead"')
     asked = {b.label.replace("\\", ""): b for b in page.button if b.key.startswith("ask-card")}
     asked["0.035 in: 180 to 260 in/min"].click().run()
     assert page.text_input(key="diameter").value == "0.035 in"
-    assert "until you say which" not in text_of(page, 'class="lead"')
-    assert "220 in/min 180 to 260 · recalled" in text_of(page, 'class="tiles"')
+    assert "until you say which" not in words(page, 'class="lead"')
+    assert "220 in/min 180 to 260 · recalled" in words(page, 'class="tiles"')
 
 
 def test_a_process_is_asked_only_for_what_it_has():
@@ -82,11 +67,11 @@ def test_a_cut_shows_cutting_fields_and_never_preheat(process):
     page = opened(process=process, material="carbon steel", thickness="1/2 in")
     assert {"preheat", "interpass", "voltage"} & keys(page, "text_input") <= {"voltage"}
     assert "travel_speed" in keys(page, "text_input")
-    said = text_of(page)
+    said = words(page)
     assert "Arc energy" not in said
     assert "Lens shade" in said
     if process == "PAC":
-        assert "Polarity" not in text_of(page, 'class="tiles"')
+        assert "Polarity" not in words(page, 'class="tiles"')
 
 
 def test_another_process_empties_what_was_said_of_the_one_before():
@@ -105,32 +90,32 @@ def test_a_tap_on_what_is_chosen_takes_it_back():
 
 def test_the_lines_that_fit_can_be_looked_through():
     page = opened(**POST, thickness="1/4 in")
-    first = text_of(page, 'class="lead"')
+    first = words(page, 'class="lead"')
     assert page.button(key="next-line").label == "Another line (1 of 3)"
     page.button(key="next-line").click().run()
     assert page.button(key="next-line").label == "Another line (2 of 3)"
-    assert text_of(page, 'class="lead"') != first
+    assert words(page, 'class="lead"') != first
     page.text_input(key="thickness").set_value("1/8").run()
     assert page.button(key="next-line").label.startswith("Another line (1 of")
 
 
 def test_a_set_up_that_cannot_be_is_said_before_any_verdict():
     page = opened(process="GTAW", material="aluminium", thickness="1/8 in", gas="CO2", current="90")
-    assert "Cannot be: No active gas on tungsten." in text_of(page, 'class="sense"')
-    assert "Inside" not in text_of(page, 'class="verdict')
+    assert "Cannot be: No active gas on tungsten." in words(page, 'class="sense"')
+    assert "Inside" not in words(page, 'class="verdict')
 
 
 def test_a_value_stands_on_the_card_with_its_verdict():
     page = opened(**POST)
     page.text_input(key="current").set_value("200").run()
     assert page.text_input(key="current").value == "200 A"
-    assert "Amps Current 200 A high 40 A; 110 to 160 · read" in text_of(page, 'class="tiles"')
-    assert "Current 200 A Warning. High by 40 A" in text_of(page, 'class="verdict')
+    assert "Amps Current 200 A high 40 A; 110 to 160 · read" in words(page, 'class="tiles"')
+    assert "Current 200 A Warning. High by 40 A" in words(page, 'class="verdict')
 
 
 def test_the_lens_follows_the_current_that_is_set():
-    assert "Lens shade at least 8, better 10 " in text_of(opened(**POST), 'class="tiles"') + " "
-    high = text_of(opened(**POST, current="400 A"), 'class="tiles"')
+    assert "Lens shade at least 8, better 10 " in words(opened(**POST), 'class="tiles"') + " "
+    high = words(opened(**POST, current="400 A"), 'class="tiles"')
     assert "Lens shade at least 11" in high
 
 
@@ -139,16 +124,16 @@ def test_a_bare_number_keeps_its_meaning_when_the_units_change():
     page.text_input(key="travel_speed").set_value("20").run()
     assert page.text_input(key="travel_speed").value == "20 in/min"
     page.radio(key="units").set_value("metric").run()
-    assert "Travel speed 20 in/min" in text_of(page, 'class="verdict')
+    assert "Travel speed 20 in/min" in words(page, 'class="verdict')
 
 
 def test_what_the_trade_says_stands_alone_for_who_knows():
     page = opened(**MIG)
     page.radio(key="words").set_value("trade").run()
-    tiles = text_of(page, 'class="tiles"')
+    tiles = words(page, 'class="tiles"')
     assert "Wire feed speed 235 in/min" in tiles
     assert "Wire speed" not in tiles
-    assert page.expander[0].label.replace("\\", "") == "On the bench: GMAW, mild steel, 1/8 in"
+    assert bench(page) == "On the bench: GMAW, mild steel, 1/8 in"
 
 
 def test_the_text_can_be_made_large():
@@ -159,9 +144,9 @@ def test_the_text_can_be_made_large():
 
 def test_heat_input_follows_with_and_without_k():
     page = opened(**POST, current="130 A", voltage="24 V")
-    assert "Heat input needs travel speed, which is not set" in text_of(page, "around")
+    assert "Heat input needs travel speed, which is not set" in words(page, "around")
     page.text_input(key="travel_speed").set_value("6").run()
-    said = text_of(page, "around")
+    said = words(page, "around")
     assert "Arc energy, without k: 31.2 kJ/in" in said
     assert "Heat input, k = 0.8: 25 kJ/in" in said
 
@@ -169,10 +154,9 @@ def test_heat_input_follows_with_and_without_k():
 def test_the_ladder_opens_with_its_key():
     page = opened(**MIG)
     page.session_state["ladder-current"] = True
-    page.run()
-    assert not page.exception
+    ran(page)
     assert len(page.get("vega_lite_chart")) == 1
-    assert "between the bars nothing is published" in text_of(page, 'class="key"')
+    assert "between the bars nothing is published" in words(page, 'class="key"')
 
 
 def test_terms_with_published_rows_come_first():
@@ -180,7 +164,7 @@ def test_terms_with_published_rows_come_first():
     order = [o.split(":")[0] for o in options]
     assert order.index("E7018") < order.index("ER70S-6")
     page = opened(process="SMAW", electrode="ER70S-6")
-    assert "No published row names this beside the rest" in text_of(page)
+    assert "No published row names this beside the rest" in words(page)
 
 
 def test_every_quantity_of_a_card_has_a_field(store):
@@ -208,5 +192,5 @@ def test_every_word_of_the_strip_and_the_fields_was_translated(monkeypatch):
     monkeypatch.setattr(Words, "say", strict)
     opened(**POST, thickness="1/4 in", current="200 A", preheat="60 F", language="es")
     opened(**MIG, current="60 A", language="es")
-    assert Look(True, words("es")).condition("electrode_size") == ("Tamaño", "Diámetro")
+    assert Look(True, words_of("es")).condition("electrode_size") == ("Tamaño", "Diámetro")
     assert lost == set()

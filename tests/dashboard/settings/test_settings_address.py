@@ -1,45 +1,25 @@
 """A situation travels in the address: in, out, back, and past another page."""
 
-import re
-from html import unescape
-from pathlib import Path
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as some
-from streamlit.testing.v1 import AppTest
 
+from tests.dashboard import apptest
+from tests.dashboard.apptest import bench, drawn, words
+from tests.effort import times
 from weldref.core.situation import describe
 from weldref.dashboard.page import PAGES
 from weldref.dashboard.settings.entries import FIELDS, VALUES
 from weldref.dashboard.settings.examples import EXAMPLES
 from weldref.handouts.link import situation_address
 
-APP = Path(__file__).parents[3] / "app.py"
-
 NAMES = (*FIELDS, *VALUES, "units", "grade", "q")
 
 
 def opened(**said):
-    page = AppTest.from_file(str(APP), default_timeout=60)
-    for name, text in said.items():
-        page.query_params[name] = text
-    page.session_state["more-said"] = True
-    page.run()
-    assert not page.exception
-    return page
-
-
-def words(page, part=""):
-    bodies = [element.proto.body for element in page.get("html")]
-    shown = " ".join(body for body in bodies if "<style>" not in body and part in body)
-    return unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", shown))).strip()
-
-
-def bench(page):
-    """The line that says what is on the bench, as it is read."""
-    return page.expander[0].label.replace("\\", "")
+    return apptest.opened("", {"more-said": True}, **said)
 
 
 def entered(page):
@@ -129,13 +109,13 @@ def test_a_complaint_goes_when_the_reader_goes_on():
     assert "knitting" not in words(page)
 
 
-@settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=times(5, 50), suppress_health_check=[HealthCheck.too_slow])
 @given(
     some.dictionaries(some.sampled_from((*FIELDS, *VALUES, "units", "q")), some.text(), max_size=3)
 )
 def test_no_link_breaks_the_page(said):
     page = opened(**said)
-    assert "<script" not in " ".join(e.proto.body for e in page.get("html")).casefold()
+    assert "<script" not in drawn(page).casefold()
 
 
 def test_going_back_in_the_browser_takes_the_page_back():

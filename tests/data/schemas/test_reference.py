@@ -1,69 +1,75 @@
-"""The reference tables: every file follows its model, and the model refuses what is wrong.
+"""The reference tables: every file follows its schema, and the schema refuses what is wrong.
 
 Expected values are written here by hand from the documents the test names.
 """
 
-import json
 from fractions import Fraction
-from pathlib import Path
+from functools import cache
 
 import pandas as pd
 import pytest
 from pandera.errors import SchemaErrors
 
-from weldref.data.schemas.fields import GRADES, Table
-from weldref.data.schemas.reference import REFERENCE_TABLES, SHARED, WorkedExamples
+from weldref.data.folder import datasets_folder
+from weldref.data.schemas.bases import GRADES, SEEN_BASES, STATUSES, VERDICT_BASES
+from weldref.data.schemas.declared import declared
+from weldref.data.schemas.schema import schema_of
+from weldref.exchange.table_schema import table_schema
 
-DATASETS = Path(__file__).parents[3] / "datasets"
-MODELS: dict[str, type[Table]] = {**REFERENCE_TABLES, "worked_examples": WorkedExamples}
+NAMES = [name for name, table in declared().items() if table.statements]
 
 
 def read(name: str) -> pd.DataFrame:
-    folder = DATASETS if name == "worked_examples" else DATASETS / "reference"
-    frame = pd.read_csv(folder / f"{name}.csv", dtype=str, keep_default_na=False)
+    frame = pd.read_csv(
+        datasets_folder() / declared()[name].files, dtype=str, keep_default_na=False
+    )
     return frame.replace("", pd.NA)
 
 
+@cache
 def typed(name: str) -> pd.DataFrame:
-    return MODELS[name].validate(read(name), lazy=True)
+    return schema_of(name).validate(read(name), lazy=True)
 
 
-# Every file and every model
+# Every file and every declaration
 
 
-@pytest.mark.parametrize("name", MODELS)
-def test_file_follows_its_model(name: str) -> None:
-    assert len(typed(name)) > 0
+def test_files_are_plain_utf8_with_unix_line_ends() -> None:
+    for path in sorted(datasets_folder().rglob("*.csv")):
+        content = path.read_bytes()
+        assert b"\r" not in content, path
+        assert content.endswith(b"\n"), path
+        assert content.decode("utf-8"), path
 
 
-@pytest.mark.parametrize("name", MODELS)
-def test_file_is_plain_utf8_with_unix_line_ends(name: str) -> None:
-    folder = DATASETS if name == "worked_examples" else DATASETS / "reference"
-    content = (folder / f"{name}.csv").read_bytes()
-    assert b"\r" not in content
-    assert content.endswith(b"\n")
-    assert content.decode("utf-8").splitlines()[0] == ",".join(MODELS[name].to_schema().columns)
+def test_tables_are_described_and_keyed() -> None:
+    for name, table in declared().items():
+        assert table.about, name
+        assert set(table.key) <= set(table.columns), name
+        assert table.key or any(column.unique for column in schema_of(name).columns.values()), name
+        assert all(column.description for column in schema_of(name).columns.values()), name
 
 
-@pytest.mark.parametrize("name", MODELS)
-def test_model_is_described_and_keyed(name: str) -> None:
-    schema = MODELS[name].to_schema()
-    assert schema.name == name
-    assert tuple(schema.columns)[-5:] == SHARED
-    assert set(schema.unique) <= set(schema.columns)
-    assert (MODELS[name].__doc__ or "").strip().count("\n") == 0
-    assert all(column.description for column in schema.columns.values())
+def test_the_words_of_the_code_are_those_of_the_tables() -> None:
+    accepted = {
+        field["name"]: tuple(field.get("constraints", {}).get("enum", ()))
+        for field in table_schema("windows")["fields"]
+    }
+    assert accepted["basis"] == VERDICT_BASES + SEEN_BASES
+    assert accepted["how_read"] == GRADES
+    assert accepted["status"] == STATUSES
 
 
 DOUBT = "uncertain|flattened|inferred|cut off|garbled|scrambled|legible|out of line|by order|copies"
 
 
-@pytest.mark.parametrize("name", MODELS)
-def test_doubtful_row_says_why(name: str) -> None:
-    frame = read(name)
-    rows = frame[frame["status"] == "uncertain"].drop(columns=[*SHARED[:4]])
-    words = rows.fillna("").agg(" ".join, axis=1) if len(rows) else pd.Series(dtype=str)
-    assert words.str.contains(DOUBT).all()
+def test_doubtful_row_says_why() -> None:
+    evidence = ["source_id", "locator", "how_read", "status"]
+    for name in NAMES:
+        frame = read(name)
+        rows = frame[frame["status"] == "uncertain"].drop(columns=evidence)
+        words = rows.fillna("").agg(" ".join, axis=1) if len(rows) else pd.Series(dtype=str)
+        assert words.str.contains(DOUBT).all(), name
 
 
 # 29 CFR 1910.133(a)(5): minimum protective shades
@@ -226,13 +232,6 @@ def test_gauges_follow_the_statute_from_its_weights() -> None:
 # What no edit may change
 
 
-def test_grades_and_marks_are_the_known_words() -> None:
-    for name in MODELS:
-        frame = read(name)
-        assert set(frame["how_read"]) <= set(GRADES)
-        assert set(frame["status"].dropna()) <= {"uncertain", "misprint"}
-
-
 def test_printed_misprints_are_kept_and_marked() -> None:
     """Four or six for five or six; JIS D3410 for D4310; 0.50 sulfur; a cold arc; a bad pair."""
     shades = typed("filter_shades")
@@ -269,25 +268,19 @@ def test_steel_thickness_bands_name_their_unit() -> None:
     assert (steel["thickness_unit"].notna() == banded).all()
 
 
-def test_worked_examples_parse() -> None:
-    for row in typed("worked_examples").itertuples():
-        assert isinstance(json.loads(row.inputs), dict)
-        assert isinstance(json.loads(row.expected), dict)
-
-
 # One planted mistake for each kind of rule
 
 
 def refused(name: str, frame: pd.DataFrame) -> str:
     """Return the names of the checks that refuse a frame."""
     with pytest.raises(SchemaErrors) as caught:
-        MODELS[name].validate(frame, lazy=True)
+        schema_of(name).validate(frame, lazy=True)
     return " | ".join(map(str, caught.value.failure_cases["check"]))
 
 
-def planted(name: str, column: str, value: object, line: int = 0) -> pd.DataFrame:
-    frame = read(name)
-    frame.loc[frame.index[line], column] = value
+def planted(name: str, column: str, value: object) -> pd.DataFrame:
+    frame = read(name).head(3)
+    frame.loc[0, column] = value
     return frame
 
 

@@ -10,29 +10,23 @@ import base64
 from dataclasses import replace
 from functools import partial
 from html import escape
-from pathlib import Path
 from typing import Any
 
 import streamlit as st
 
 from weldref.audit.uploads import Read
-from weldref.dashboard import fragments
+from weldref.dashboard import fragments, widgets
 from weldref.dashboard.audits.files import Dropped
-from weldref.dashboard.visit_cache import per_visit
+from weldref.dashboard.said import first_up
+from weldref.dashboard.visit import per_visit
 from weldref.procedures.paper.draft import draft_xlsx, in_order
 from weldref.procedures.paper.page import Box
 from weldref.procedures.paper.reading import Reading, Value
 
 TEXT, LABEL, SHOWN = "confirm-text", "confirm-label", "confirm-shown"
-READINGS, SKIPPED, AS_READ, BEFORE = (
-    "paper-readings",
-    "paper-skipped",
-    "paper-as-read",
-    "paper-last",
-)
+READINGS, SKIPPED = "paper-readings", "paper-skipped"
+AS_READ, BEFORE = "paper-as-read", "paper-last"
 LONGEST = 500
-
-CSS = Path(__file__).with_name("confirm.css").read_text(encoding="utf-8")
 
 
 def settled(file: Dropped, read: Read) -> Read:
@@ -53,23 +47,15 @@ def mark(file: Dropped) -> int:
 
 def draw(files: list[tuple[Dropped, Read]]) -> None:
     """Draw what there is to confirm of the first file that is not settled."""
-    waiting = [
-        (file, reading)
-        for file, read in files
-        if read.reading is not None and (reading := _readings()[file.key]).unconfirmed
-    ]
-    finished = [
-        (file, _readings()[file.key])
-        for file, read in files
-        if read.reading is not None and not _readings()[file.key].unconfirmed
-    ]
-    for file, reading in finished:
+    read_here = [(file, _readings()[file.key]) for file, read in files if read.reading is not None]
+    waiting = [one for one in read_here if one[1].unconfirmed]
+    for file, reading in (one for one in read_here if not one[1].unconfirmed):
         with st.container(horizontal=True, gap="small", vertical_alignment="center"):
             st.html(fragments.note(f"every value of {reading.file} is confirmed"), width="content")
             _offer(file, reading)
     if not waiting:
         return
-    st.html(f"<style>{CSS}</style>")
+    st.html(widgets.style(__file__))
     file, reading = waiting[0]
     with st.container(key="confirm", gap="small"):
         _draw_one(file, reading, len(waiting))
@@ -96,10 +82,9 @@ def _draw_one(file: Dropped, reading: Reading, documents: int) -> None:
         st.html(_sheet(reading, values, value))
     with form:
         _form(file, reading, value)
-        st.html(
-            '<p class="note">Enter accepts what is in the field; correct it first where the '
-            "paper says something else, and empty it where nothing is printed. Doubtful values "
-            "come first.</p>"
+        widgets.note(
+            "Enter accepts what is in the field; correct it first where the paper says something "
+            "else, and empty it where nothing is printed. Doubtful values come first"
         )
         _offer(file, reading)
         st.toggle(
@@ -117,14 +102,14 @@ def _form(file: Dropped, reading: Reading, value: Value) -> None:
         state[SHOWN] = value.cell.place
         state[TEXT] = value.cell.text[:LONGEST]
         state[LABEL] = value.label.text[:LONGEST] if value.label else ""
-    title = value.title[0].upper() + value.title[1:]
     rows = [("understood as", value.said, ""), ("doubt", value.doubt, "doubt")]
     listed = "".join(
         f'<dt>{name}</dt><dd class="{kind}">{escape(text)}</dd>'
         for name, text, kind in rows
         if text
     )
-    st.html(f"<h3>{escape(title)}</h3>{_zoom(reading, value)}<dl class='read-as'>{listed}</dl>")
+    title = escape(first_up(value.title))
+    st.html(f"<h3>{title}</h3>{_zoom(reading, value)}<dl class='read-as'>{listed}</dl>")
     with st.form("confirm-form", border=False):
         st.text_input("The paper says", key=TEXT, max_chars=LONGEST)
         if value.label is not None:
@@ -142,16 +127,13 @@ def _offer(file: Dropped, reading: Reading) -> None:
     """Offer the reading as it is now: to go on with later, or for a spreadsheet."""
     stem = reading.file.rpartition(".")[0] or reading.file
     with st.container(horizontal=True, gap="small"):
-        st.download_button(
-            "Save the reading (JSON)", reading.as_json(), file_name=f"{stem}-reading.json",
-            key=f"reading-json-{file.key}", on_click="ignore",
-            help="With its pictures. Drop it here again to go on.",
+        widgets.download(
+            "Save the reading (JSON)", reading.as_json(), f"{stem}-reading.json",
+            f"reading-json-{file.key}", help="With its pictures. Drop it here again to go on.",
         )  # fmt: skip
-        st.download_button(
-            "Workbook (XLSX)",
-            partial(per_visit, "draft", (file.key, mark(file)), partial(draft_xlsx, reading)),
-            file_name=f"{stem}-reading.xlsx", key=f"reading-xlsx-{file.key}", on_click="ignore",
-        )  # fmt: skip
+        make = partial(per_visit, "draft", (file.key, mark(file)), partial(draft_xlsx, reading))
+        name, key = f"{stem}-reading.xlsx", f"reading-xlsx-{file.key}"
+        widgets.download("Workbook (XLSX)", make, name, key)
 
 
 def _sheet(reading: Reading, values: tuple[Value, ...], here: Value) -> str:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
-from html import escape
 from typing import Any
 
 import streamlit as st
@@ -44,7 +43,7 @@ def ask_for_files(name: str, label: str, kinds: str, examples: Sequence[Upload])
     if earlier:
         names = ", ".join(plain_name(upload.name) for upload in earlier)
         with st.container(horizontal=True, gap="small", vertical_alignment="center"):
-            st.html(f'<p class="note">Still here: {escape(names)}.</p>', width="content")
+            st.html(fragments.note(f"Still here: {names}"), width="content")
             st.button("Remove them", key=f"{name}-forget", on_click=partial(_forget, name))
     invented = st.toggle(
         f"Use the invented example ({len(examples)} file{'s' if len(examples) > 1 else ''})",

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from base64 import b64encode
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
 
 from weldref.audit.cited import Cited, TableRow, cited
+from weldref.audit.covering import Line
 from weldref.audit.dossier import matrix_title, pictures_of, state_counts
 from weldref.audit.finding import RULES, SEVERITIES, Finding
 from weldref.audit.places import where
@@ -17,6 +18,7 @@ from weldref.charts.ranges import shown_span
 from weldref.core.situation import LABELS
 from weldref.core.verdict import Row
 from weldref.dashboard import fragments, tables
+from weldref.dashboard.said import first_up
 from weldref.data.store import Store
 from weldref.text import clean
 
@@ -66,30 +68,24 @@ def titles(reports: Sequence[Report]) -> list[str]:
 
 def summary(reports: Sequence[Report]) -> str:
     """Count the findings of each document."""
-    names = list(SEVERITIES)
+    names = tuple(SEVERITIES)
     rows = [
-        (title, report.outcome, *(report.counts[name] for name in names))
+        (title, report.outcome, *map(report.counts.__getitem__, names))
         for title, report in zip(titles(reports), reports, strict=True)
     ]
     sums = {name: sum(report.counts[name] for report in reports) for name in names}
     said = ", ".join(f"{count} {name}" for name, count in sums.items() if count)
     many = f"{len(reports)} document{'s' if len(reports) > 1 else ''}"
     head = f"<h2>{many} <span>{said or 'nothing to report'}</span></h2>"
-    return head + tables.table(
-        "Findings of each document",
-        ("document", "outcome", *names),
-        rows,
-        numbers=range(2, 2 + len(names)),
-    )
+    header = ("document", "outcome", *names)
+    numbers = range(2, len(header))
+    return head + tables.table("Findings of each document", header, rows, numbers=numbers)
 
 
 def meanings() -> str:
     """Explain the words for how grave a finding is."""
-    items = "".join(
-        f"<dt>{escape(name.capitalize())}</dt><dd>{escape(meaning)}</dd>"
-        for name, meaning in SEVERITIES.items()
-    )
-    return fragments.aside("What the words mean", f'<dl class="words">{items}</dl>')
+    said = ((name.capitalize(), meaning) for name, meaning in SEVERITIES.items())
+    return fragments.aside("What the words mean", fragments.facts(said, "words"))
 
 
 def listed(store: Store, reports: Sequence[Report], wanted: Wanted) -> tuple[str, int]:
@@ -112,9 +108,26 @@ def listed(store: Store, reports: Sequence[Report], wanted: Wanted) -> tuple[str
             parts.append(f"<h3>{escape(words)} <span>{escape(asks)}</span></h3>")
             parts += [_finding(store, report, finding) for finding in found]
         if report.changes is not None and report.changes.closed:
-            gone = "".join(f"<li>{escape(clean(f.what))}</li>" for f in report.changes.closed)
-            parts.append(f'<h3>Closed since the earlier report</h3><ul class="cells">{gone}</ul>')
+            gone = (escape(clean(f.what)) for f in report.changes.closed)
+            listed = fragments.bullets(gone, "cells")
+            parts.append(f"<h3>Closed since the earlier report</h3>{listed}")
     return "".join(parts), count
+
+
+def _rule_of(line: Line) -> str:
+    kind = f"{line.role}, {fragments.GRADES[line.grade]}"
+    source = f"{line.source_id}, {line.locator}".strip(", ")
+    return clean("; ".join(filter(None, (line.why, kind, source))))
+
+
+_MATRIX: dict[str, Callable[[Line], object]] = {
+    "variable": lambda line: f"{line.variable} ({line.clause})" if line.clause else line.variable,
+    "state": lambda line: line.state,
+    "procedure says": lambda line: clean(line.claim),
+    "record says": lambda line: clean(line.tested),
+    "qualified": lambda line: clean(line.qualified),
+    "rule or reason, kind, source": _rule_of,
+}
 
 
 def matrices(reports: Sequence[Report]) -> str:
@@ -123,31 +136,11 @@ def matrices(reports: Sequence[Report]) -> str:
     for title, report in zip(titles(reports), reports, strict=True):
         if not report.matrix:
             continue
-        rows = [
-            (
-                f"{line.variable} ({line.clause})" if line.clause else line.variable,
-                line.state,
-                clean(line.claim),
-                clean(line.tested),
-                clean(line.qualified),
-                clean("; ".join(filter(None, (
-                    line.why, f"{line.role}, {fragments.GRADES[line.grade]}",
-                    f"{line.source_id}, {line.locator}".strip(", "))))),
-            )
-            for line in report.matrix
-        ]  # fmt: skip
         head = f"{escape(title)}: {escape(clean(matrix_title(report)))}"
         parts.append(f"<h2>{head} <span>{state_counts(report.matrix)}</span></h2>")
-        parts.append(
-            '<div class="sides matrix">'
-            + tables.table(
-                "Every variable of the code that the tables hold",
-                ("variable", "state", "procedure says", "record says", "qualified",
-                 "rule or reason, kind, source"),
-                rows,
-            )
-            + "</div>"
-        )  # fmt: skip
+        caption = "Every variable of the code that the tables hold"
+        made = tables.of(caption, report.matrix, _MATRIX)
+        parts.append(f'<div class="sides matrix">{made}</div>')
     return "".join(parts)
 
 
@@ -163,9 +156,7 @@ def _finding(store: Store, report: Report, finding: Finding) -> str:
         ("Read", finding.machine_read),
         ("Next", finding.next_step),
     ]
-    shown = "".join(
-        f"<dt>{name}</dt><dd>{escape(clean(text))}</dd>" for name, text in details if text
-    )
+    shown = fragments.facts((name, clean(text)) for name, text in details if text)
     paper = "".join(
         f'<img class="paper" src="data:image/png;base64,{b64encode(picture).decode()}"'
         ' alt="as the paper has it">'
@@ -175,14 +166,11 @@ def _finding(store: Store, report: Report, finding: Finding) -> str:
     return (
         f'<article class="finding {finding.severity.replace(" ", "-")}">'
         f"<p><b>{'New: ' if fresh else ''}{escape(finding.severity.capitalize())}</b>{mark}</p>"
-        f'<p class="what">{escape(_sentence(clean(finding.what)))}</p>'
-        f"{f'<dl>{shown}</dl>' if shown else ''}{paper}{_source(finding, found) if found else ''}"
+        f'<p class="what">{escape(first_up(clean(finding.what)))}</p>'
+        f"{shown if any(dict(details).values()) else ''}{paper}"
+        f"{_source(finding, found) if found else ''}"
         "</article>"
     )
-
-
-def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"
 
 
 def _source(finding: Finding, found: Cited) -> str:
@@ -196,8 +184,7 @@ def _source(finding: Finding, found: Cited) -> str:
         ("Place", finding.locator or "not noted"),
         ("How read", fragments.GRADES.get(finding.grade, finding.grade)),
     ]
-    shown = "".join(f"<dt>{name}</dt><dd>{escape(text)}</dd>" for name, text in said if text)
-    body = f"<dl>{shown}</dl>"
+    body = fragments.facts(said)
     if found.ranges:
         body += fragments.heading("Published there") + _ranges(found.ranges)
     if found.others:
@@ -219,10 +206,10 @@ def _ranges(rows: Iterable[Row]) -> str:
         quantity = row.quantity.replace("_", " ")
         remark = f" <span>Remark: {escape(row.remark)}.</span>" if row.remark else ""
         items.append(
-            f"<li><b>{escape(quantity)} {escape(shown_span(row))}</b>"
-            f"{escape(f' for {holds}') if holds else ''} ({escape(about)}).{remark}</li>"
+            f"<b>{escape(quantity)} {escape(shown_span(row))}</b>"
+            f"{escape(f' for {holds}') if holds else ''} ({escape(about)}).{remark}"
         )
-    return f'<ul class="cells">{"".join(items)}</ul>'
+    return fragments.bullets(items, "cells")
 
 
 def _cells(rows: Iterable[TableRow]) -> str:
@@ -232,5 +219,5 @@ def _cells(rows: Iterable[TableRow]) -> str:
         about = row.table.replace("_", " ")
         if row.how_read:
             about += f"; {fragments.GRADES[row.how_read]}"
-        items.append(f"<li>{escape(cells)} ({escape(about)}).</li>")
-    return f'<ul class="cells">{"".join(items)}</ul>'
+        items.append(f"{escape(cells)} ({escape(about)}).")
+    return fragments.bullets(items, "cells")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from html import escape
 from typing import Any
@@ -20,19 +21,18 @@ from weldref.audit.uploads import (
 )
 from weldref.audit.welded_log import with_joint
 from weldref.charts.ranges import unit_sign
-from weldref.dashboard import fragments, tables
-from weldref.dashboard.audits.files import ask_for_files
+from weldref.dashboard import fragments, tables, widgets
+from weldref.dashboard.audits.files import ask_for_files, refusal
 from weldref.dashboard.said import number
-from weldref.dashboard.settings.entries import GRADES
-from weldref.dashboard.visit_cache import per_visit
+from weldref.dashboard.visit import per_visit
 from weldref.data.store import Store
 from weldref.errors import InputError
-from weldref.logs.audit import Counts, LogAudit
+from weldref.logs.audit import Counts, LogAudit, Offender
+from weldref.logs.columns import Column
 from weldref.logs.text import asks_line
 from weldref.procedures.model import Procedure
 from weldref.text import clean, pairs
 
-UNITS = {"us": "inch, °F", "metric": "metric"}
 MOST_LOGS = 20
 MOST_LISTED = 10
 MOST_RANGES = 3
@@ -43,7 +43,7 @@ def draw(store: Store) -> None:
     with st.container(key="logs-entries", gap="small"):
         files = ask_for_files("logs", "Weld logs", "CSV or Parquet", examples.logs())
         if len(files) > MOST_LOGS:
-            st.html(fragments.problem(f"Files: {len(files)} are too many; give {MOST_LOGS}"))
+            widgets.problem(f"Files: {len(files)} are too many; give {MOST_LOGS}")
             return
         asked = _ask()
         procedure = _welded_to()
@@ -51,19 +51,17 @@ def draw(store: Store) -> None:
         return
     if not files:
         st.html(
-            '<p class="empty">Drop a log above: a record of a weld in each row, with columns such '
-            "as process, electrode, diameter, current. Or switch the invented example on.</p>"
+            fragments.empty(
+                "Drop a log above: a record of a weld in each row, with columns such as process, "
+                "electrode, diameter, current. Or switch the invented example on."
+            )
         )
     for place, file in enumerate(files):
         key = (file.key, repr(asked))
         with st.spinner(f"Auditing {plain_name(file.upload.name)}"):
             found = per_visit("logs", key, partial(_audited, file.upload, asked), MOST_LOGS)
         if isinstance(found, str):
-            st.html(
-                fragments.problem(
-                    f"File {plain_name(file.upload.name)}: {found.removeprefix('log: ')}"
-                )
-            )
+            st.html(refusal(file.upload.name, found))
         else:
             if procedure is not None:
                 _draw_against(file.upload, procedure, asked)
@@ -83,7 +81,7 @@ def _welded_to() -> Procedure | None:
     read = read_upload(Upload(sent.name, sent.getvalue()))
     if len(read.procedures) != 1:
         several = f"it holds {len(read.procedures)} procedures; give one"
-        st.html(fragments.problem(f"Procedure {read.name}: {read.problem or several}"))
+        widgets.problem(f"Procedure {read.name}: {read.problem or several}")
         return None
     return read.procedures[0]
 
@@ -94,23 +92,32 @@ def _draw_against(upload: Upload, procedure: Procedure, asked: dict[str, Any]) -
     try:
         found = log_against(upload, procedure, **wanted)
     except InputError as error:
-        st.html(fragments.problem(f"Against the procedure: {str(error).removeprefix('log: ')}"))
+        widgets.problem(f"Against the procedure: {str(error).removeprefix('log: ')}")
         return
-    rows = [
-        (clean(one.label), _words(one.quantity), one.window or "none stated", one.readings,
-         one.inside, one.low, one.high,
-         "" if one.farthest is None else f"record {one.farthest:,} by {one.by:.3g}")
-        for one in found.counts
-    ]  # fmt: skip
-    header = ("pass", "quantity", "window", "readings", "inside", "low", "high", "farthest")
-    left = "".join(
-        f'<p class="note">Not compared: {number:,} record{"s" if number != 1 else ""}: '
-        f"{escape(clean(why))}.</p>"
-        for why, number in found.unplaced.items()
-    )
     title = "Readings by the windows of the procedure's passes"
-    st.html(f"<h2>Against {escape(clean(found.procedure))}: {found.verdict}</h2>"
-            + tables.table(title, header, rows, numbers=range(3, 7)) + left)  # fmt: skip
+    compared = tables.of(
+        title,
+        found.counts,
+        {
+            "pass": lambda one: clean(one.label),
+            "quantity": lambda one: _words(one.quantity),
+            "window": lambda one: one.window or "none stated",
+            "readings": lambda one: one.readings,
+            "inside": lambda one: one.inside,
+            "low": lambda one: one.low,
+            "high": lambda one: one.high,
+            "farthest": lambda one: (
+                "" if one.farthest is None else f"record {one.farthest:,} by {one.by:.3g}"
+            ),
+        },
+        numbers=range(3, 7),
+    )
+    left = "".join(
+        fragments.note(f"Not compared: {n:,} record{'s' if n != 1 else ''}: {clean(why)}")
+        for why, n in found.unplaced.items()
+    )
+    head = f"Against {escape(clean(found.procedure))}: {found.verdict}"
+    st.html(f"<h2>{head}</h2>{compared}{left}")
 
 
 def _audited(upload: Upload, asked: dict[str, Any]) -> LogAudit | str:
@@ -123,42 +130,19 @@ def _audited(upload: Upload, asked: dict[str, Any]) -> LogAudit | str:
 def _ask() -> dict[str, Any] | None:
     """Draw how the logs are to be read; None while an entry is refused."""
     with st.container(horizontal=True, gap="small", vertical_alignment="bottom"):
-        units = st.radio(
-            "Columns without a unit are in",
-            list(UNITS),
-            key="logs-units",
-            persist_state="session",
-            format_func=lambda name: UNITS[name],
-            horizontal=True,
-        )
-        grade = st.selectbox(
-            "Evidence to accept",
-            list(GRADES),
-            key="logs-grade",
-            persist_state="session",
-            format_func=lambda name: GRADES[name],
-            width=280,
-        )
+        units = widgets.radio("Columns without a unit are in", widgets.UNITS, "logs-units")
+        grade = widgets.grade("logs", 280)
         under_water = st.checkbox("Under water", key="logs-under-water", persist_state="session")
     with (
         st.expander("A heading is not understood, or names no unit"),
         st.container(horizontal=True, gap="small"),
     ):
-        columns = st.text_input(
-            "Field=heading, commas between",
-            key="logs-columns",
-            persist_state="session",
-            max_chars=400,
-            width=360,
-            placeholder="current=ch1, joint=seam",
-        )
-        unit_of = st.text_input(
-            "Field=unit, commas between",
-            key="logs-unit-of",
-            persist_state="session",
-            max_chars=400,
-            width=360,
-            placeholder="travel_speed=mm/s",
+        columns, unit_of = (
+            widgets.line(f"Field={what}, commas between", f"logs-{key}", hint, "", 400, 360)
+            for what, key, hint in (
+                ("heading", "columns", "current=ch1, joint=seam"),
+                ("unit", "unit-of", "travel_speed=mm/s"),
+            )
         )
     try:
         return {
@@ -169,7 +153,7 @@ def _ask() -> dict[str, Any] | None:
             "unit_of": pairs("unit", _parts(unit_of)),
         }
     except InputError as error:
-        st.html(fragments.problem(str(error)))
+        widgets.problem(error)
         return None
 
 
@@ -200,13 +184,9 @@ def _draw_log(
             "the slope of a straight line. It describes, and judges nothing.</p>" + _drifts(found)
         )
     st.html(_columns(found))
-    st.download_button(
-        "Download every verdict (Parquet)",
-        partial(log_verdicts, upload, **asked),
-        file_name=f"{plain_name(upload.name).rpartition('.')[0] or 'log'}-verdicts.parquet",
-        key=f"logs-download-{place}",
-        on_click="ignore",
-    )
+    name = f"{plain_name(upload.name).rpartition('.')[0] or 'log'}-verdicts.parquet"
+    every = partial(log_verdicts, upload, **asked)
+    widgets.download("Download every verdict (Parquet)", every, name, f"logs-download-{place}")
 
 
 def _words(name: str) -> str:
@@ -214,33 +194,27 @@ def _words(name: str) -> str:
 
 
 def _counts(counts: tuple[Counts, ...]) -> str:
-    rows = [
-        (
-            _words(one.quantity),
-            one.readings,
-            one.inside,
-            one.low,
-            one.high,
-            one.sources_differ,
-            one.depends,
-            one.no_published_range,
-            sum(one.reasons.values()),
-        )
-        for one in counts
-    ]
-    header = ("quantity", "readings", "inside", "low", "high", "sources differ", "depends",
-              "no published range", "no verdict")  # fmt: skip
-    asked = "".join(
-        f'<p class="note">{escape(asks_line(one).capitalize())}.</p>' for one in counts if one.asks
-    )
-    return tables.table("Readings by verdict", header, rows, numbers=range(1, 9)) + asked
+    columns: dict[str, Callable[[Counts], object]] = {
+        "quantity": lambda one: _words(one.quantity),
+        "readings": lambda one: one.readings,
+        "inside": lambda one: one.inside,
+        "low": lambda one: one.low,
+        "high": lambda one: one.high,
+        "sources differ": lambda one: one.sources_differ,
+        "depends": lambda one: one.depends,
+        "no published range": lambda one: one.no_published_range,
+        "no verdict": lambda one: sum(one.reasons.values()),
+    }
+    asked = "".join(fragments.note(asks_line(one).capitalize()) for one in counts if one.asks)
+    return tables.of("Readings by verdict", counts, columns, numbers=range(1, 9)) + asked
 
 
 def _reasons(counts: tuple[Counts, ...]) -> str:
     return "".join(
-        f'<p class="note">No verdict on {escape(_words(one.quantity))}: '
-        + escape(", ".join(f"{number:,} {clean(why)}" for why, number in one.reasons.items()))
-        + ".</p>"
+        fragments.note(
+            f"No verdict on {_words(one.quantity)}: "
+            + ", ".join(f"{number:,} {clean(why)}" for why, number in one.reasons.items())
+        )
         for one in counts
         if one.reasons
     )
@@ -249,69 +223,68 @@ def _reasons(counts: tuple[Counts, ...]) -> str:
 def _worst(store: Store, found: LogAudit) -> str:
     """Write the readings farthest outside, and below them the ranges that they are outside of."""
     numbers: dict[str, int] = {}
-    rows = []
-    for one in found.worst:
+
+    def ranges(one: Offender) -> str:
         marks = [numbers.setdefault(key, len(numbers) + 1) for key in one.windows[:MOST_RANGES]]
         left = len(one.windows) - len(marks)
-        rows.append(
-            (
-                f"{one.record:,}",
-                clean(one.joint or ""),
-                clean(one.welder or ""),
-                _words(one.quantity),
-                number(one.value, one.unit),
-                f"{one.verdict} by {number(one.by, one.unit)}"
-                + (f" ({one.share:.0%})" if one.share is not None else ""),
-                fragments.GRADES[one.grade],
-                ", ".join(map(str, marks)) + (f" and {left} more" if left else ""),
-            )
-        )
-    header = (
-        "record",
-        "joint",
-        "welder",
-        "quantity",
-        "reading",
-        "verdict (share of the end)",
-        "how read",
-        "range below",
+        return ", ".join(map(str, marks)) + (f" and {left} more" if left else "")
+
+    def verdict(one: Offender) -> str:
+        share = f" ({one.share:.0%})" if one.share is not None else ""
+        return f"{one.verdict} by {number(one.by, one.unit)}{share}"
+
+    listed = tables.of(
+        f"The {len(found.worst)} readings farthest outside",
+        found.worst,
+        {
+            "record": lambda one: f"{one.record:,}",
+            "joint": lambda one: clean(one.joint or ""),
+            "welder": lambda one: clean(one.welder or ""),
+            "quantity": lambda one: _words(one.quantity),
+            "reading": lambda one: number(one.value, one.unit),
+            "verdict (share of the end)": verdict,
+            "how read": lambda one: fragments.GRADES[one.grade],
+            "range below": ranges,
+        },
     )
     # Key by key: two keys that print the same would otherwise share a number.
     printed = [row for key in numbers for row in printed_rows(store, (key,))]
-    ranges = fragments.row_list(printed, 1)
-    return (
-        tables.table(f"The {len(rows)} readings farthest outside", header, rows)
-        + fragments.heading("The published ranges they are outside of")
-        + ranges
-    )
+    heading = fragments.heading("The published ranges they are outside of")
+    return listed + heading + fragments.row_list(printed, 1)
 
 
 def _drifts(found: LogAudit) -> str:
-    rows = [
-        (
-            clean(one.joint),
-            f"{_words(one.quantity)}, {unit_sign(one.unit)}",
-            f"{one.first_mean:.4g}",
-            f"{one.second_mean:.4g}",
-            f"{one.change:+.1%}",
-            f"{one.slope:+.3g}",
-            one.readings,
-        )
-        for one in found.drifts
-    ]
-    header = ("joint", "quantity", "first half", "second half", "change", "per hour", "readings")
-    return tables.table("Joints that moved most", header, rows, numbers=range(2, 7))
+    return tables.of(
+        "Joints that moved most",
+        found.drifts,
+        {
+            "joint": lambda one: clean(one.joint),
+            "quantity": lambda one: f"{_words(one.quantity)}, {unit_sign(one.unit)}",
+            "first half": lambda one: f"{one.first_mean:.4g}",
+            "second half": lambda one: f"{one.second_mean:.4g}",
+            "change": lambda one: f"{one.change:+.1%}",
+            "per hour": lambda one: f"{one.slope:+.3g}",
+            "readings": lambda one: one.readings,
+        },
+        numbers=range(2, 7),
+    )
 
 
 def _columns(found: LogAudit) -> str:
-    rows = []
-    for column in found.columns.used:
-        unit = unit_sign(column.unit) if column.unit else ""
-        if unit and column.unit_from == "bare":
-            unit += " (not stated in the log)"
-        rows.append((clean(column.heading), _words(column.field), unit))
-    body = tables.table("Columns that were used", ("heading", "read as", "unit"), rows)
+    def unit(column: Column) -> str:
+        bare = " (not stated in the log)" if column.unit_from == "bare" else ""
+        return f"{unit_sign(column.unit)}{bare}" if column.unit else ""
+
+    body = tables.of(
+        "Columns that were used",
+        found.columns.used,
+        {
+            "heading": lambda one: clean(one.heading),
+            "read as": lambda one: _words(one.field),
+            "unit": unit,
+        },
+    )
     if found.columns.unknown:
         left = ", ".join(clean(heading) for heading in found.columns.unknown)
-        body += f'<p class="note">Not used: {escape(left)}.</p>'
+        body += fragments.note(f"Not used: {left}")
     return fragments.aside("How the columns were read", body)

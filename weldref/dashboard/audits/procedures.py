@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import partial
 
 import streamlit as st
@@ -25,11 +25,10 @@ from weldref.audit.uploads import (
     read_upload,
 )
 from weldref.audit.welder import is_certificate
-from weldref.dashboard import fragments
+from weldref.dashboard import fragments, widgets
 from weldref.dashboard.audits import confirm, findings, typed
 from weldref.dashboard.audits.files import Dropped, ask_for_files, refusal
-from weldref.dashboard.settings.entries import GRADES
-from weldref.dashboard.visit_cache import per_visit
+from weldref.dashboard.visit import per_visit
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.procedures.model import Procedure
@@ -56,7 +55,7 @@ def draw(store: Store) -> None:
             examples.procedures(),
         )
         if len(files) > MOST_FILES:
-            st.html(fragments.problem(f"Files: {len(files)} are too many; give {MOST_FILES}"))
+            widgets.problem(f"Files: {len(files)} are too many; give {MOST_FILES}")
             return
         with st.spinner("Reading"):
             first = [
@@ -80,17 +79,15 @@ def draw(store: Store) -> None:
         return
     if not readable:
         st.html(
-            '<p class="empty">Drop a procedure above, or switch the invented example on. A PDF '
-            "or a scan is read by machine and confirmed by you, value by value; what cannot be "
-            "read can be written into the empty form.</p>"
+            fragments.empty(
+                "Drop a procedure above, or switch the invented example on. A PDF or a scan is "
+                "read by machine and confirmed by you, value by value; what cannot be read can be "
+                "written into the empty form."
+            )
         )
-        st.download_button(
-            "Empty form to fill in (XLSX)",
-            partial(template, ".xlsx", units=st.session_state.get("units", "us")),
-            file_name="procedure.xlsx",
-            key="audits-form",
-            on_click="ignore",
-        )
+        form = partial(template, ".xlsx", units=st.session_state.get("units", "us"))
+        label = "Empty form to fill in (XLSX)"
+        widgets.download(label, form, "procedure.xlsx", "audits-form")
         return
     # The record's place in its file is part of the key: a file may hold several procedures.
     certified = tuple(key for key, _ in welders)
@@ -119,47 +116,30 @@ def _ask(
     offered = _records(read)
     _choose_the_only_record(offered)
     with st.container(horizontal=True, gap="small", key="audits-asked"):
-        chosen = st.multiselect(
-            "Test records (PQR) that should cover them",
-            list(offered),
-            key="audits-record",
-            persist_state="session",
-            placeholder="none" if offered else "none: drop its file above",
-            width=360,
-        )
-        code = st.selectbox(
-            "Code whose rules say what it covers",
-            CODES,
-            index=None,
-            key="audits-code",
-            persist_state="session",
-            placeholder="none",
-            width=280,
-        )
-        standards = st.multiselect(
-            "Standards whose contents it should have",
-            list(STANDARDS),
-            key="audits-standards",
-            persist_state="session",
-            placeholder="none",
-            width=360,
-        )
-        grade = st.selectbox(
-            "Evidence to accept",
-            list(GRADES),
-            key="audits-grade",
-            persist_state="session",
-            format_func=lambda name: GRADES[name],
-            width=280,
-        )
+        chosen = widgets.several_of(
+            "Test records (PQR) that should cover them", _same(offered), "audits-record",
+            placeholder="none" if offered else "none: drop its file above", width=360,
+        )  # fmt: skip
+        code: str | None = widgets.one_of(
+            "Code whose rules say what it covers", _same(CODES), "audits-code",
+            index=None, placeholder="none", width=280,
+        )  # fmt: skip
+        standards = widgets.several_of(
+            "Standards whose contents it should have", _same(STANDARDS), "audits-standards",
+            placeholder="none", width=360,
+        )  # fmt: skip
+        grade = widgets.grade("audits", 280)
     record = tuple(offered[name] for name in chosen if name in offered)
     if code and not record:
-        st.html(
-            '<p class="note">Without a test record the matrix shows what the code wants stated.</p>'
-        )
+        widgets.note("Without a test record the matrix shows what the code wants stated")
     elif any(_is_record(one) for _, one in record) and not code:
-        st.html('<p class="note">The test record is not used yet: choose the code too.</p>')
+        widgets.note("The test record is not used yet: choose the code too")
     return record if code else (), code, tuple(standards), grade
+
+
+def _same(names: Iterable[str]) -> dict[str, str]:
+    """Show names in a list as they are stored."""
+    return {name: name for name in names}
 
 
 def _welders(read: Sequence[tuple[Dropped, Read]]) -> tuple[tuple[str, Procedure], ...]:
@@ -167,13 +147,8 @@ def _welders(read: Sequence[tuple[Dropped, Read]]) -> tuple[tuple[str, Procedure
     offered = {name: found for name, found in _named(read) if is_certificate(found[1])}
     if not offered:
         return ()
-    chosen = st.multiselect(
-        "Welders' certificates (ISO 9606, ISO 14732)",
-        list(offered),
-        default=list(offered),
-        key=f"audits-welders {sorted(offered)}",
-        width=360,
-    )
+    label, key = "Welders' certificates (ISO 9606, ISO 14732)", f"audits-welders {sorted(offered)}"
+    chosen = st.multiselect(label, list(offered), list(offered), key=key, width=360)
     return tuple(offered[name] for name in chosen)
 
 
@@ -229,15 +204,15 @@ def _compared(
                     "replies", key, partial(replies_from, earlier.data, plain_name(sent.name))
                 )
                 said = sum(bool(one.reply) for one in replies.values())
-                st.html(fragments.note(f"{len(replies)} findings, {said} of them answered"))
+                widgets.note(f"{len(replies)} findings, {said} of them answered")
                 return reports, replies, key
             fresh = per_visit("compared", key, partial(new_since, reports, earlier))
         except InputError as error:
-            st.html(fragments.problem(f"Earlier round: {str(error).partition(': ')[2]}"))
+            widgets.problem(f"Earlier round: {str(error).partition(': ')[2]}")
             return reports, {}, key
     for one in fresh:
         if one.changes is not None:
-            st.html(fragments.note(f"Since the earlier report: {one.changes}"))
+            widgets.note(f"Since the earlier report: {one.changes}")
     return fresh, {}, key
 
 
@@ -247,20 +222,12 @@ def _draw_reports(store: Store, reports: Sequence[Report], key: tuple[object, ..
     with st.container(
         horizontal=True, gap="small", key="audits-report", vertical_alignment="bottom"
     ):
-        form = st.selectbox(
-            "Report as",
-            sorted(FORMATS, key=list(FORMAT_WORDS).index),
-            key="audits-format",
-            persist_state="session",
-            format_func=lambda name: FORMAT_WORDS[name],
-            width=180,
-        )
+        forms = {name: words for name, words in FORMAT_WORDS.items() if name in FORMATS}
+        form: str = widgets.one_of("Report as", forms, "audits-format", width=180)
         auditor = st.text_input(
-            "Auditor, as the dossier names it",
-            key="audits-auditor",
-            max_chars=LONGEST_AUDITOR,
+            "Auditor, as the dossier names it", key="audits-auditor", max_chars=LONGEST_AUDITOR,
             width=240,
-        )
+        )  # fmt: skip
         try:
             name, content = per_visit(
                 "report",
@@ -268,16 +235,10 @@ def _draw_reports(store: Store, reports: Sequence[Report], key: tuple[object, ..
                 lambda: packed_reports(reports, form, auditor=auditor, replies=replies),
             )
         except InputError as error:
-            st.html(fragments.problem(str(error)))
+            widgets.problem(error)
         else:
             what = "the report" if len(reports) == 1 else f"{len(reports)} reports and a summary"
-            st.download_button(
-                f"Download {what}",
-                content,
-                file_name=name,
-                key="audits-download",
-                on_click="ignore",
-            )
+            widgets.download(f"Download {what}", content, name, "audits-download")
     if matrix := findings.matrices(reports):
         with st.expander("Coverage matrix", key="audits-matrix", expanded=True):
             st.html(matrix)
@@ -288,48 +249,29 @@ def _draw_reports(store: Store, reports: Sequence[Report], key: tuple[object, ..
         st.html(shown)
     elif total:
         notes = sum(report.counts["note"] for report in reports)
-        st.html(
-            f'<p class="empty">No finding fits what is chosen here; {total} in all, {notes} of '
-            "them notes.</p>"
-        )
+        text = f"No finding fits what is chosen here; {total} in all, {notes} of them notes."
+        st.html(fragments.empty(text))
     else:
-        st.html('<p class="empty">Nothing was found, which is not an approval.</p>')
+        st.html(fragments.empty("Nothing was found, which is not an approval."))
 
 
 def _filter(reports: Sequence[Report]) -> findings.Wanted:
     """Draw the choice of findings; what was not compared is shown whatever is chosen."""
     with st.container(key="audits-filter", gap="small"):
         severities = st.pills(
-            "Show",
-            list(SEVERITIES),
-            selection_mode="multi",
-            default=list(SEVERITIES),
-            key="audits-severity",
-            persist_state="session",
-            format_func=str.capitalize,
-        )
+            "Show", list(SEVERITIES), selection_mode="multi", default=list(SEVERITIES),
+            key="audits-severity", persist_state="session", format_func=str.capitalize,
+        )  # fmt: skip
         with st.container(horizontal=True, gap="small"):
+            named = dict.fromkeys(f.rule for report in reports for f in report.findings)
             rules = st.multiselect(
-                "Rules",
-                list(dict.fromkeys(f.rule for report in reports for f in report.findings)),
-                key="audits-rules",
+                "Rules", list(named), key="audits-rules", placeholder="all", width=300,
                 format_func=lambda name: name.replace("-", " "),
-                placeholder="all",
-                width=300,
-            )
+            )  # fmt: skip
             chosen = st.multiselect(
-                "Documents",
-                findings.titles(reports),
-                key="audits-documents",
-                placeholder="all",
+                "Documents", findings.titles(reports), key="audits-documents", placeholder="all",
                 width=300,
-            )
-            text = st.text_input(
-                "Words",
-                key="audits-text",
-                persist_state="session",
-                placeholder="for example preheat",
-                max_chars=60,
-                width=240,
-            )
+            )  # fmt: skip
+            hint = "for example preheat"
+            text = widgets.line("Words", "audits-text", hint, longest=60, width=240)
     return findings.Wanted(tuple(severities), tuple(rules), tuple(chosen), text)

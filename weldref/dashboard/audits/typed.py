@@ -9,7 +9,7 @@ import streamlit as st
 
 from weldref.audit.uploads import Upload
 from weldref.core.units import UnitSystem
-from weldref.dashboard import fragments
+from weldref.dashboard import widgets
 from weldref.dashboard.audits.files import Dropped
 from weldref.errors import InputError
 from weldref.procedures.form import Form, form_of, procedure_from
@@ -33,19 +33,15 @@ def draw(offered: Mapping[str, Procedure], units: UnitSystem) -> list[Dropped]:
             made = procedure_from(lines, form.headings, rows)
         except InputError as error:
             if any(value for _, value in lines) or any(map(any, rows)):
-                st.html(fragments.problem(str(error)))
+                widgets.problem(error)
             else:
-                st.html('<p class="note">Nothing is typed in yet.</p>')
+                widgets.note("Nothing is typed in yet")
             return []
         with st.container(horizontal=True, gap="small", vertical_alignment="center"):
             for ending, name in SAVED_AS.items():
-                st.download_button(
-                    f"Save as {name}",
-                    template(ending, units=units, procedure=made),
-                    file_name=f"procedure{ending}",
-                    key=f"audits-typed-save{ending}",
-                    on_click="ignore",
-                )
+                data = template(ending, units=units, procedure=made)
+                key = f"audits-typed-save{ending}"
+                widgets.download(f"Save as {name}", data, f"procedure{ending}", key)
             wanted = st.toggle("Audit what is typed in", True, key="audits-typed-audit")
     data = template(".json", units=units, procedure=made)
     upload = Upload("typed-in.json", data)

@@ -83,12 +83,3 @@ def read(parameters: Mapping[str, str]) -> Asked:
         was = "was" if len(strange) == 1 else "were"
         problems.append(f"address: {shown} {are} of {name} and {was} left out")
     return Asked(name, inputs, tuple(problems))
-
-
-def write(formula: str | None, inputs: Mapping[str, str]) -> dict[str, str]:
-    """Write what the address should say.
-
-    >>> write("fillet-throat", {"leg": "1/4 in"})
-    {'formula': 'fillet-throat', 'leg': '1/4 in'}
-    """
-    return {} if formula is None else {FORMULA: formula, **inputs}

@@ -14,9 +14,10 @@ from weldref.calculate.by_name import Answer, compute, named, shown
 from weldref.calculate.checked import Comparison, checked_line, comparisons
 from weldref.calculate.text import REMINDER
 from weldref.charts.formulas import ordered, pretty
-from weldref.dashboard import fragments
+from weldref.dashboard import fragments, widgets
 from weldref.dashboard.calculators.equation import with_numbers, written
 from weldref.dashboard.calculators.form import Entries, explained, field_label
+from weldref.dashboard.said import first_up
 from weldref.data import browse
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -49,19 +50,13 @@ def evaluate(name: str, entries: Entries) -> Answer:
     return answer
 
 
-def field_of(error: InputError, entries: Entries) -> str | None:
-    """Tell which field a message is about, if it names one that is filled."""
-    start, _, _ = str(error).partition(":")
-    return start if start in entries.inputs else None
-
-
 def draw_waiting(name: str, entries: Entries) -> None:
     """Say what is still needed before anything is computed."""
     if entries.problems:
         # A message about the entries together has no field to stand beside.
         if "" in entries.problems:
-            st.html(fragments.problem(entries.problems[""]))
-        st.html('<p class="empty">No answer until that is corrected.</p>')
+            widgets.problem(entries.problems[""])
+        st.html(fragments.empty("No answer until that is corrected."))
         return
     symbols = named(name).symbols
     needed = [field_label(key, symbols[key]) for key in entries.missing]
@@ -73,7 +68,9 @@ def draw_answer(answer: Answer, entries: Entries, store: Store) -> None:
     """Draw the result or the rows found."""
     target = named(answer.name)
     if isinstance(target, Formula):
-        st.html(_result(answer) + _equation(target, entries.inputs) + _after(answer, store))
+        filled = with_numbers(target, entries.inputs)
+        equation = f'<p class="equation">{filled}</p>' if filled != written(target) else ""
+        st.html(_result(answer) + equation + _after(answer, store))
     else:
         st.html(_rows(answer, store))
     st.html(fragments.reminder(REMINDER))
@@ -81,10 +78,7 @@ def draw_answer(answer: Answer, entries: Entries, store: Store) -> None:
 
 
 def draw_about(name: str, store: Store) -> None:
-    """Say what the formula is, for what it is valid, who says so and what it was checked against.
-
-    This stands there before anything is entered.
-    """
+    """Say, before anything is entered, for what a formula is valid, who says so, what it met."""
     about = explained(name)
     parts = [f"<p><b>Valid for:</b> {escape(about['valid'])}.</p>"]
     if about["sources"]:
@@ -120,36 +114,25 @@ def _result(answer: Answer) -> str:
     meaning = explained(answer.name)["result"].partition(", ")[2]
     return (
         f'<div class="result {escape(grade)}" role="status"><p class="asked">'
-        f"{escape(_sentence(pretty(meaning)))}</p>{value}"
+        f"{escape(first_up(pretty(meaning)))}</p>{value}"
         f'<p class="grade-line">Evidence: {escape(grade_words(grade))}. '
-        f"{escape(_sentence(checked_line(answer.checked or ())))}.</p>{said}"
+        f"{escape(first_up(checked_line(answer.checked or ())))}.</p>{said}"
         f"{_caveats(answer.caveats)}</div>"
     )
 
 
 def _caveats(caveats: Sequence[str]) -> str:
-    if not caveats:
-        return ""
-    listed = "".join(f"<li>{escape(_sentence(pretty(text)))}.</li>" for text in caveats)
-    return f'<p class="heading">Mind</p><ul class="caveats">{listed}</ul>'
-
-
-def _equation(formula: Formula, inputs: Mapping[str, str]) -> str:
-    filled = with_numbers(formula, inputs)
-    return f'<p class="equation">{filled}</p>' if filled != written(formula) else ""
+    listed = (f"{escape(first_up(pretty(text)))}." for text in caveats)
+    return fragments.heading("Mind") + fragments.bullets(listed, "caveats") if caveats else ""
 
 
 def _after(answer: Answer, store: Store) -> str:
     """Parts, and sources that count in this case only."""
     text = ""
     if answer.parts:
-        listed = "".join(
-            f"<li>{escape(key.replace('_', ' '))}: {value:.4g}</li>"
-            for key, value in answer.parts.items()
-        )
-        text += fragments.aside(
-            "Steps in between", f"<p>In SI units.</p><ul class='rows'>{listed}</ul>"
-        )
+        steps = (f"{escape(k.replace('_', ' '))}: {v:.4g}" for k, v in answer.parts.items())
+        listed = fragments.bullets(steps, "rows")
+        text += fragments.aside("Steps in between", f"<p>In SI units.</p>{listed}")
     known = explained(answer.name)["sources"]
     more = [source for source in answer.sources if source not in known]
     if more:
@@ -168,10 +151,9 @@ def _sources(
         note = f"; {source['note']}" if source["note"] else ""
         about = f"{grade_words(source['how_read'])}{note}"
         items.append(
-            f"<li><cite>{escape(name)}, {escape(source['locator'])}</cite>. "
-            f"{escape(_sentence(about))}.</li>"
+            f"<cite>{escape(name)}, {escape(source['locator'])}</cite>. {escape(first_up(about))}."
         )
-    return f'<p class="heading">{title}</p><ul class="rows">{"".join(items)}</ul>'
+    return fragments.heading(title) + fragments.bullets(items, "rows")
 
 
 def _checks(found: Sequence[Comparison]) -> str:
@@ -180,10 +162,8 @@ def _checks(found: Sequence[Comparison]) -> str:
     items = []
     for one in found:
         difference = f" Difference: {escape(one.difference)}." if one.difference != "–" else ""
-        items.append(f"<li>{escape(_sentence(one.against))}.{difference}</li>")
-    return (
-        f'<p class="heading">What it was checked against</p><ul class="rows">{"".join(items)}</ul>'
-    )
+        items.append(f"{escape(first_up(one.against))}.{difference}")
+    return fragments.heading("What it was checked against") + fragments.bullets(items, "rows")
 
 
 def _rows(answer: Answer, store: Store) -> str:
@@ -197,17 +177,15 @@ def _rows(answer: Answer, store: Store) -> str:
         document = documents.get(row["source_id"])
         place = f"{document.name if document else row['source_id']}, "
         place += row["locator"] or "place not noted"
-        details = [row["condition"], row["note"]]
-        if row.get("governing"):
-            details.insert(0, "governing")
+        details = ["governing" if row.get("governing") else "", row["condition"], row["note"]]
         told = "; ".join(filter(None, details))
         items.append(
-            f"<li><b>{escape(pretty(value))}</b>, {escape(row['what'])}"
+            f"<b>{escape(pretty(value))}</b>, {escape(row['what'])}"
             f"{': ' + escape(told) if told else ''}. <cite>{escape(place)}</cite>. "
-            f"{escape(_sentence(grade_words(row['how_read'])))}.</li>"
+            f"{escape(first_up(grade_words(row['how_read'])))}."
         )
     notes = [row["note"] for row in answer.rows if row["what"] == "note"]
-    return f'<ul class="rows found">{"".join(items)}</ul>{_caveats(notes)}'
+    return fragments.bullets(items, "rows found") + _caveats(notes)
 
 
 def _in_both(value: float, unit: str) -> str:
@@ -224,7 +202,3 @@ def _command(answer: Answer) -> str:
     parts = [f"{key}={text}" for key, text in answer.inputs.items()]
     line = shlex.join(["weldref", "compute", answer.name, *parts])
     return f"<pre tabindex='0'>{escape(line)}</pre>"
-
-
-def _sentence(text: str) -> str:
-    return f"{text[0].upper()}{text[1:]}" if text else text

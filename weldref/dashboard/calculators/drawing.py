@@ -15,7 +15,7 @@ from weldref.charts.diagrams import DIAGRAMS, Diagram, diagram, diagram_chart, w
 from weldref.charts.formulas import Curve, curve, curve_chart, pretty
 from weldref.charts.ranges import range_chart
 from weldref.core.units import parse_number
-from weldref.dashboard import fragments
+from weldref.dashboard import fragments, widgets
 from weldref.dashboard.calculators.address import DILUTION, FILLER, LONGEST
 from weldref.dashboard.calculators.answer import evaluate, grade_words
 from weldref.dashboard.calculators.examples import example
@@ -27,11 +27,13 @@ from weldref.dashboard.calculators.form import (
     key_of,
     read_entries,
 )
+from weldref.dashboard.said import first_up
 from weldref.dashboard.tables import table
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.formulas.constitution import RATIO_WINDOWS
 
+NO_ZONES = "No chart of zones: no printed boundary between zones of cracking is in the tables."
 _TOLD = 9
 _SHADE = '<span class="swatch" style="background:#d9dee3;border-color:#d9dee3"></span>'
 
@@ -43,10 +45,7 @@ def draw_chart(name: str, answer: Answer, entries: Entries, store: Store) -> Non
     elif name == "creq-nieq-window":
         _draw_windows(answer, entries)
     elif name.startswith("carbon-equivalent-"):
-        st.html(
-            '<p class="told">No chart of zones: no printed boundary between zones of cracking '
-            "is in the tables.</p>"
-        )
+        st.html(fragments.told(NO_ZONES))
     else:
         made = _curve(name, tuple(sorted(entries.inputs.items())))
         if made is not None and len(made.points) > 1:
@@ -61,11 +60,11 @@ def _curve(name: str, inputs: tuple[tuple[str, str], ...]) -> Curve | None:
 
 def _draw_curve(made: Curve) -> None:
     x, y = pretty(made.x_unit), pretty(made.y_unit)
-    title = pretty(f"{_first_up(made.y_title)} against {made.x_title}")
+    title = pretty(f"{first_up(made.y_title)} against {made.x_title}")
     st.html(f"<h2>{escape(title)}</h2>")
     first, last = made.points[0], made.points[-1]
     words = (
-        f"{_first_up(made.y_title)} goes from {_number(first.y, y)} at {_number(first.x, x)} to "
+        f"{first_up(made.y_title)} goes from {_number(first.y, y)} at {_number(first.x, x)} to "
         f"{_number(last.y, y)} at {_number(last.x, x)}; yours is {_number(made.yours.y, y)} at "
         f"{_number(made.yours.x, x)}."
     )
@@ -79,16 +78,13 @@ def _draw_curve(made: Curve) -> None:
 
 def _key(made: Curve, stretches: str) -> str:
     looks = {"read": "solid", "secondary": "dashed", "memory": "dotted"}
-    items = [f"<li>{looks[made.grade]} line: {grade_words(made.grade)}</li>"]
-    items.append("<li>dot: yours; all other inputs are held</li>")
+    items = [f"{looks[made.grade]} line: {grade_words(made.grade)}"]
+    items.append("dot: yours; all other inputs are held")
     if stretches:
         caveats = dict.fromkeys(pretty(c) for _, _, said in made.outside() for c in said)
-        told = "; ".join(caveats)
-        items.append(
-            f"<li>{_SHADE}grey, {escape(stretches)}: the formula says there, for example: "
-            f"{escape(told)}</li>"
-        )
-    return f'<ul class="key" aria-label="Key to the chart">{"".join(items)}</ul>'
+        told = f"grey, {stretches}: the formula says there, for example: {'; '.join(caveats)}"
+        items.append(f"{_SHADE}{escape(told)}")
+    return fragments.chart_key(items)
 
 
 def _numbers(made: Curve) -> str:
@@ -99,7 +95,7 @@ def _numbers(made: Curve) -> str:
         for title, unit in ((made.x_title, made.x_unit), (made.y_title, made.y_unit))
     ]
     rows = [(f"{point.x:.4g}", f"{point.y:.4g}") for point in made.points[::step]]
-    caption = f"{_first_up(made.y_title)} against {made.x_title}"
+    caption = f"{first_up(made.y_title)} against {made.x_title}"
     return fragments.aside("The chart in numbers", table(pretty(caption), head, rows))
 
 
@@ -131,41 +127,38 @@ def _draw_diagram(name: str, answer: Answer, store: Store) -> None:
         made = diagram(store, name, answer, mixed)
     st.html(f"<h2>On the axes of the {escape(made.name)} diagram</h2>")
     _show(diagram_chart(made), _told(made))
-    st.html(f'<p class="told">{escape(_told(made))}</p>{_diagram_key(made)}')
+    st.html(fragments.told(_told(made)) + _diagram_key(made))
     with st.expander("Mix with a filler metal", key=f"calculators.mix.{name}"):
         st.html(
-            '<p class="told">The composition entered is then the base metal. Mixtures lie on the '
-            "line between it and the filler metal; the rule of mixing is from memory.</p>"
+            fragments.told(
+                "The composition entered is then the base metal. Mixtures lie on the line between "
+                "it and the filler metal; the rule of mixing is from memory."
+            )
         )
         for problem in problems:
-            st.html(fragments.problem(problem))
+            widgets.problem(problem)
         draw_fields(name, filler.problems, FILLER)
         st.text_input(
             "Share of base metal in the weld metal (dilution)",
-            key=key_of(name, DILUTION, FILLER),
+            key=key_of(name, DILUTION, FILLER), max_chars=LONGEST, autocomplete="off",
             placeholder=f"like {example(name, DILUTION)}",
-            max_chars=LONGEST,
-            autocomplete="off",
-        )
+        )  # fmt: skip
         if filler.missing and filler.inputs:
             symbols = named(name).symbols
             needed = ", ".join(field_label(key, symbols[key]) for key in filler.missing)
-            st.html(f'<p class="told">The line still needs: {escape(needed)}.</p>')
+            st.html(fragments.told(f"The line still needs: {needed}."))
         draw_buttons(name, FILLER)
 
 
 def _diagram_key(made: Diagram) -> str:
     items = []
     if made.mixture:
-        items.append("<li>line: every mixture of the two</li>")
+        items.append("line: every mixture of the two")
     if made.field:
+        read = grade_words(made.field.how_read)
         origin = f"{made.field.source_id}, {made.field.locator}"
-        items.append(
-            f"<li>pale field: the main field of the diagram, "
-            f"{escape(grade_words(made.field.how_read))} ({escape(origin)})</li>"
-        )
-    items.append("<li>no line of ferrite and no zone: none was read</li>")
-    return f'<ul class="key" aria-label="Key to the chart">{"".join(items)}</ul>'
+        items.append(escape(f"pale field: the main field of the diagram, {read} ({origin})"))
+    return fragments.chart_key([*items, "no line of ferrite and no zone: none was read"])
 
 
 def _told(made: Diagram) -> str:
@@ -183,7 +176,3 @@ def _show(chart: alt.LayerChart, words: str) -> None:
 
 def _number(value: float, unit: str) -> str:
     return f"{value:.4g} {unit}".strip()
-
-
-def _first_up(text: str) -> str:
-    return f"{text[0].upper()}{text[1:]}"

@@ -12,9 +12,10 @@ import streamlit as st
 from weldref.calculate.by_name import explain, named, read_value
 from weldref.calculate.lookups import TEXT
 from weldref.charts.formulas import pretty
-from weldref.dashboard import fragments
+from weldref.dashboard import widgets
 from weldref.dashboard.calculators.address import DILUTION, FILLER, LONGEST, inputs_of
 from weldref.dashboard.calculators.examples import example, whole_example
+from weldref.dashboard.said import first_up
 from weldref.errors import InputError
 from weldref.formulas.formula import Symbol
 
@@ -76,13 +77,6 @@ def read_entries(name: str, of: str = "") -> Entries:
 def check(parameter: str, symbol: Symbol, text: str) -> None:
     """Refuse a text that is no value of a parameter.
 
-    Raises
-    ------
-    InputError
-        If it is not.
-
-    Examples
-    --------
     >>> check("leg", Symbol("a", "m", "leg", above=0.0), "-3 mm")
     Traceback (most recent call last):
     ...
@@ -117,12 +111,9 @@ def draw_fields(name: str, problems: Mapping[str, str], of: str = "") -> None:
 def draw_buttons(name: str, of: str = "") -> None:
     """Offer an example and a way to start from nothing."""
     with st.container(key=f"calculators.buttons.{of}", horizontal=True, gap="small"):
-        st.button(
-            "Fill in an invented example",
-            key=f"calculators.example.{of}{name}",
-            on_click=_fill_example,
-            args=(name, of),
-        )
+        example = "Fill in an invented example"
+        key = f"calculators.example.{of}{name}"
+        st.button(example, key=key, on_click=_fill_example, args=(name, of))
         st.button("Clear", key=f"calculators.clear.{of}{name}", on_click=fill, args=(name, {}, of))
 
 
@@ -150,30 +141,20 @@ def _draw_field(
     symbol = named(name).symbols[key]
     label = field_label(key, symbol)
     if symbol.choices:
-        st.selectbox(
-            label,
-            list(symbol.choices),
-            index=None,
-            key=key_of(name, key, of),
-            placeholder="pick one" if parameter["needed"] else "not said",
-        )
+        hint = "pick one" if parameter["needed"] else "not said"
+        st.selectbox(label, list(symbol.choices), None, key=key_of(name, key, of), placeholder=hint)
     else:
         pattern = example(name, key)
-        default = parameter["default"]
-        left_out = (
-            f"; {pretty(f'{default:g} {symbol.unit}'.strip())} if left out"
-            if isinstance(default, (int, float))
-            else ""
-        )
+        default, left_out = parameter["default"], ""
+        if isinstance(default, (int, float)):
+            left_out = f"; {pretty(f'{default:g} {symbol.unit}'.strip())} if left out"
+        hint = f"like {pretty(pattern)}{left_out}" if pattern else ""
         st.text_input(
-            label,
-            key=key_of(name, key, of),
-            placeholder=f"like {pretty(pattern)}{left_out}" if pattern else "",
-            max_chars=LONGEST,
+            label, key=key_of(name, key, of), placeholder=hint, max_chars=LONGEST,
             autocomplete="off",
-        )
+        )  # fmt: skip
     if key in problems:
-        st.html(fragments.problem(problems[key]))
+        widgets.problem(problems[key])
 
 
 def field_label(parameter: str, symbol: Symbol) -> str:
@@ -182,7 +163,7 @@ def field_label(parameter: str, symbol: Symbol) -> str:
     >>> field_label("leg", Symbol("a", "m", "leg of the fillet"))
     'Leg of the fillet, a'
     """
-    meaning = f"{symbol.meaning[0].upper()}{symbol.meaning[1:]}" if symbol.meaning else parameter
+    meaning = first_up(symbol.meaning) or parameter
     plain = symbol.letter.replace("lambda", "λ").replace("rho", "ρ")
     told = not plain or plain == parameter or meaning.split()[-1] == plain
     return meaning if told else f"{meaning}, {plain}"

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from operator import itemgetter
 
 import streamlit as st
 
 from weldref.calculate.by_name import Answer, listing, named
 from weldref.calculate.checked import subject_of
-from weldref.dashboard import fragments, kept, tables
+from weldref.dashboard import fragments, visit, widgets
 from weldref.dashboard.calculators import address, answer, drawing
 from weldref.dashboard.calculators.equation import written
 from weldref.dashboard.calculators.form import (
@@ -23,20 +22,18 @@ from weldref.dashboard.calculators.form import (
     keys,
     read_entries,
 )
-from weldref.dashboard.calculators.style import CSS
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.formulas.formula import Formula
 
 PAGE = "calculators"
 FORMULA = f"{PAGE}.formula"
-FIND = f"{PAGE}.find"
 WRITTEN = f"{PAGE}.address"
 
 
 def draw(store: Store) -> None:
     """Draw the page."""
-    st.html(f"<style>{tables.CSS}{CSS}</style>")
+    st.html(widgets.style(__file__))
     problems = _read_address()
     name = st.session_state.get(FORMULA)
     if name is None:
@@ -64,45 +61,36 @@ def _read_address() -> tuple[str, ...]:
 
 
 def _write_address(name: str | None, inputs: dict[str, str]) -> None:
-    wanted = address.write(name, inputs)
+    wanted = {} if name is None else {address.FORMULA: name, **inputs}
     if st.query_params.to_dict() != wanted:
         st.query_params.from_dict(wanted)
     st.session_state[WRITTEN] = wanted
 
 
 def _draw_list(problems: Iterable[str]) -> None:
-    kept.bring_back(PAGE, [FIND])
     count = len(listing())
     st.html(
         f"<header><h1>What does a formula give?</h1><p>{count} formulas and look-ups, each with "
         "its source, the range it is valid for and what it was checked against.</p></header>"
     )
     for problem in problems:
-        st.html(fragments.problem(problem))
-    words = st.text_input(
-        "Words in a formula's name, subject or inputs",
-        key=FIND,
-        placeholder="preheat thickness",
-        max_chars=100,
-        autocomplete="off",
-    )
-    kept.keep(PAGE, [FIND])
+        widgets.problem(problem)
+    words = widgets.line(
+        "Words in a formula's name, subject or inputs", f"{PAGE}.find", "preheat thickness",
+        longest=100, width="stretch", autocomplete="off",
+    )  # fmt: skip
     found = find(words)
     if not found:
-        st.html('<p class="empty">No formula has all these words.</p>')
+        st.html(fragments.empty("No formula has all these words."))
     with st.container(key="calculators-list"):
         for subject, names in found.items():
             with st.container(gap=None):
                 st.html(f"<h2>{subject} <span>{len(names)}</span></h2>")
                 for name in names:
                     st.button(
-                        named(name).title,
-                        key=f"{PAGE}.open.{name}",
-                        type="tertiary",
-                        on_click=_open,
-                        args=(name,),
-                        width="stretch",
-                    )
+                        named(name).title, key=f"{PAGE}.open.{name}", type="tertiary",
+                        on_click=_open, args=(name,), width="stretch",
+                    )  # fmt: skip
 
 
 def find(words: str) -> dict[str, list[str]]:
@@ -112,9 +100,15 @@ def find(words: str) -> dict[str, list[str]]:
     {'Gas': ['acetylene-draw']}
     """
     wanted = words.lower().split()
+    order = list(subject_of())  # look-ups have no subject, and come last
+    names = sorted(
+        (row["name"] for row in listing()),
+        key=lambda name: order.index(name) if name in order else len(order),
+    )
     found: dict[str, list[str]] = {}
-    for name in sorted(map(itemgetter("name"), listing()), key=_place):
-        subject, about = _subject(name), explained(name)
+    for name in names:
+        subject = subject_of().get(name, "look-ups in the tables").capitalize()
+        about = explained(name)
         parts = [subject, name, about["title"], about["equation"]]
         parts += [f"{p['name']} {p['meaning']}" for p in about["parameters"]]
         line = " ".join(parts).lower()
@@ -123,19 +117,9 @@ def find(words: str) -> dict[str, list[str]]:
     return found
 
 
-def _place(name: str) -> int:
-    """Put formulas in the order of their subjects, and look-ups behind them."""
-    order = list(subject_of())
-    return order.index(name) if name in order else len(order)
-
-
-def _subject(name: str) -> str:
-    return subject_of().get(name, "look-ups in the tables").capitalize()
-
-
 def _draw_formula(name: str, problems: Iterable[str], store: Store) -> None:
     fields = keys(name)
-    kept.bring_back(PAGE, fields)
+    visit.bring_back(PAGE, fields)
     entries = read_entries(name)
     result, entries = _evaluate(name, entries)
     target = named(name)
@@ -147,16 +131,18 @@ def _draw_formula(name: str, problems: Iterable[str], store: Store) -> None:
         f'<p class="told">Evidence: {answer.grade_words(about["grade"])}.</p></div></header>'
     )
     for problem in problems:
-        st.html(fragments.problem(problem))
+        widgets.problem(problem)
     with st.container(key="calculators-board"):
         with st.container(key="calculators-entry", gap="small"):
             st.html("<h2>What goes in <span>Enter applies</span></h2>")
             draw_fields(name, entries.problems)
             draw_buttons(name)
             st.html(
-                '<p class="told">Values with units, in either system: 1/4 in, 6 mm, 25 V. A '
-                "range, 24..28 V, gives the lowest and the highest result; 150 +/- 5 A carries "
-                "the uncertainty through.</p>"
+                fragments.told(
+                    "Values with units, in either system: 1/4 in, 6 mm, 25 V. A range, 24..28 V, "
+                    "gives the lowest and the highest result; 150 +/- 5 A carries the uncertainty "
+                    "through."
+                )
             )
         with st.container(key="calculators-answer", gap="small"):
             if result is None:
@@ -166,7 +152,7 @@ def _draw_formula(name: str, problems: Iterable[str], store: Store) -> None:
                 drawing.draw_chart(name, result, entries, store)
             answer.draw_about(name, store)
     _write_address(name, entered(name))
-    kept.keep(PAGE, fields)
+    visit.keep(PAGE, fields)
 
 
 def _evaluate(name: str, entries: Entries) -> tuple[Answer | None, Entries]:
@@ -176,7 +162,8 @@ def _evaluate(name: str, entries: Entries) -> tuple[Answer | None, Entries]:
     try:
         return answer.evaluate(name, entries), entries
     except InputError as error:
-        place = answer.field_of(error, entries) or ""
+        field, _, _ = str(error).partition(":")
+        place = field if field in entries.inputs else ""
         return None, replace(entries, problems={place: str(error)})
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import partial
 from html import escape
 from pathlib import Path
@@ -10,10 +12,10 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from weldref.dashboard import fragments
+from weldref.dashboard import fragments, widgets
 from weldref.dashboard.chart_editor import state
-from weldref.dashboard.paper import fields
-from weldref.dashboard.visitor import at_this_machine
+from weldref.dashboard.said import first_up
+from weldref.dashboard.visit import at_this_machine
 from weldref.data import own
 from weldref.data.config import config_files
 from weldref.data.store import Store
@@ -21,35 +23,8 @@ from weldref.errors import InputError
 from weldref.exchange import shop_chart
 from weldref.exchange.shop_chart import Chart, Checked
 
-CSS = """
-.stHtml .checks { list-style: none; margin: .2rem 0 0; padding: 0; line-height: 1.4; }
-.stHtml .checks li { margin: .4rem 0; padding: .1rem 0 .1rem .6rem; overflow-wrap: anywhere;
-  border-left: 4px solid #7b8794; }
-.stHtml .checks li.refused { border-left-color: #9a3412; }
-.checks b { font-weight: 650; }
-.checks .refused b { color: #8a2c0d; }
-.st-key-chart-board { display: flex; flex-flow: row wrap; gap: 1rem 2rem; }
-.st-key-chart-board > .st-key-chart-sheet, .st-key-chart-board > :has(> .st-key-chart-sheet) {
-  flex: 3 1 46rem; min-width: 0; width: auto; }
-.st-key-chart-board > .st-key-chart-checks, .st-key-chart-board > :has(> .st-key-chart-checks) {
-  flex: 1 1 16rem; min-width: 0; width: auto; }
-.st-key-chart-about, .st-key-chart-conditions { display: grid; gap: .6rem .8rem;
-  grid-template-columns: repeat(auto-fill, minmax(min(10.6rem, 100%), 14.2rem)); align-items: end; }
-.st-key-chart-about > *, .st-key-chart-about > * > *, .st-key-chart-conditions > *,
-.st-key-chart-conditions > * > * { width: 100% !important; min-width: 0; }
-.st-key-chart-how > :last-child { flex: 1 1 20rem; min-width: min(20rem, 100%); }
-[class*="st-key-saved-"] { border-bottom: 1px solid #c3ccd3; padding-bottom: .3rem; }
-[class*="st-key-saved-"] p { margin: 0; }
-.stHtml .saved-name span { color: #4a5764; }
-@media (max-width: 40rem) { .st-key-chart-about, .st-key-chart-conditions {
-  grid-template-columns: 1fr 1fr; } }
-@media print { [class*="st-key-chart-"] button, .st-key-chart-more { display: none !important; } }
-"""
 MOST_CHECKS = 12
-NOT_BEGUN = (
-    '<h2>Checks</h2><p class="note" role="status">Nothing is typed in yet. Each cell is checked '
-    "as you type.</p>"
-)
+NOT_BEGUN = "Nothing is typed in yet. Each cell is checked as you type."
 DRAFT = "\0draft"
 """Asked about in the place of a chart's name, which never holds such a character."""
 OVER = "\0over"
@@ -58,10 +33,11 @@ OVER = "\0over"
 
 def draw(store: Store) -> None:
     """Draw the page."""
-    st.html(f"<style>{CSS}</style>")
-    st.html(
-        "<header><h1>What does our own chart say?</h1><p>Type in the chart from the machine's "
-        "door. It is shown beside published rows, marked as your own.</p></header>"
+    widgets.begin(
+        __file__,
+        "What does our own chart say?",
+        "Type in the chart from the machine's door. It is shown beside published rows, marked as "
+        "your own.",
     )
     # Asked anew: a store is kept by its content, and another folder may have held the same.
     named = own.chosen()
@@ -82,24 +58,22 @@ def draw(store: Store) -> None:
         found = shop_chart.checked(store, now)
         with st.container(key="chart-checks"):
             begun = now.name or now.rows or now.conditions
-            st.html(checks(found) if begun else NOT_BEGUN)
+            st.html(checks(found) if begun else _headed(NOT_BEGUN))
     lost = state.keep_draft(folder if here else None, now)
     if lost:
-        st.html(fragments.problem(lost))
+        widgets.problem(lost)
     _draw_actions(store, folder, now, found, here=here)
     _draw_ways_in(store)
 
 
 def _tell_where(folder: Path | None, *, here: bool) -> None:
     if folder and here:
-        said = f"Charts are kept in {folder}, and what is not yet saved as a draft there"
-        st.html(fragments.note(said))
+        widgets.note(f"Charts are kept in {folder}, and what is not yet saved as a draft there")
     elif folder:
-        said = (
+        widgets.note(
             "You are not at the machine that runs this page: look, type and download a chart "
             "here; it is saved there"
         )
-        st.html(fragments.note(said))
     elif here:
         config = config_files()[1]
         st.html(
@@ -110,37 +84,41 @@ def _tell_where(folder: Path | None, *, here: bool) -> None:
         )
         st.button("Make that folder", key="chart-make-folder", on_click=_make_folder)
     else:
-        st.html(fragments.note("There is no folder of own tables here: download what you type"))
-    for key, as_problem in (("chart-failed", True), ("chart-note", False)):
+        widgets.note("There is no folder of own tables here: download what you type")
+    for key, tell in (("chart-failed", widgets.problem), ("chart-note", widgets.note)):
         if said := st.session_state.pop(key, ""):
-            st.html(fragments.problem(said) if as_problem else fragments.note(said))
+            tell(said)
+
+
+@contextmanager
+def _or_told() -> Iterator[None]:
+    """Let the next run of the page tell why something was refused."""
+    try:
+        yield
+    except InputError as error:
+        st.session_state["chart-failed"] = str(error)
 
 
 def _make_folder() -> None:
-    try:
+    with _or_told():
         folder = config_files()[1].parent / "tables"
         shop_chart.make_folder(folder)
         path = own.name_in_config("tables")
         st.session_state["chart-note"] = f"Made {folder}, and named it in {path}"
-    except InputError as error:
-        st.session_state["chart-failed"] = str(error)
 
 
 def _draw_saved(store: Store, folder: Path, *, here: bool) -> None:
     try:
         names = shop_chart.names(folder)
     except InputError as error:
-        st.html(fragments.problem(str(error)))
+        widgets.problem(error)
         return
     waiting = state.others(folder) if here else ()
     if not names and not waiting:
         return
     st.html("<h2>Saved charts</h2>" if names else "<h2>Drafts</h2>")
     for number, name in enumerate(names):
-        with st.container(
-            horizontal=True, gap="small", key=f"saved-{number}", vertical_alignment="center"
-        ):
-            st.html(f'<p class="saved-name">{escape(name)}</p>', width="stretch")
+        with _saved(str(number), escape(name)):
             if st.session_state.get("chart-asked") == name:
                 st.button("Yes, remove it", key=f"saved-yes-{number}", on_click=_remove,
                           args=(folder, name))  # fmt: skip
@@ -152,16 +130,22 @@ def _draw_saved(store: Store, folder: Path, *, here: bool) -> None:
                 st.button("Remove", key=f"saved-ask-{number}", on_click=_ask, args=(name,),
                           help=f"Remove {name}")  # fmt: skip
     for draft in waiting:
-        with st.container(
-            horizontal=True, gap="small", key=f"saved-{draft.key}", vertical_alignment="center"
-        ):
-            called = draft.chart.name or "without a name"
-            rows = len(draft.chart.rows)
-            said = f"{escape(called)} <span>draft, {rows} row{'s' if rows != 1 else ''}</span>"
-            st.html(f'<p class="saved-name">{said}</p>', width="stretch")
+        called, rows = draft.chart.name or "without a name", len(draft.chart.rows)
+        about = f"{escape(called)} <span>draft, {rows} row{_s(rows)}</span>"
+        with _saved(draft.key, about):
             st.button("Continue", key=f"go-on-{draft.key}", on_click=state.go_on, args=(draft,))
             st.button("Discard", key=f"drop-{draft.key}", on_click=state.discard,
                       args=(folder, draft.key))  # fmt: skip
+
+
+@contextmanager
+def _saved(key: str, about: str) -> Iterator[None]:
+    """Draw a chart or draft of the list, with what can be done with it."""
+    with st.container(
+        horizontal=True, gap="small", key=f"saved-{key}", vertical_alignment="center"
+    ):
+        st.html(f'<p class="saved-name">{about}</p>', width="stretch")
+        yield
 
 
 def _ask(name: str) -> None:
@@ -169,19 +153,15 @@ def _ask(name: str) -> None:
 
 
 def _edit(store: Store, folder: Path, name: str) -> None:
-    try:
+    with _or_told():
         begun_from = shop_chart.version(folder, name)
         state.fill(shop_chart.load(store, folder, name), begun_from=begun_from)
-    except InputError as error:
-        st.session_state["chart-failed"] = str(error)
 
 
 def _remove(folder: Path, name: str) -> None:
-    try:
+    with _or_told():
         shop_chart.remove(folder, name)
         st.session_state["chart-note"] = f"Removed {name}"
-    except InputError as error:
-        st.session_state["chart-failed"] = str(error)
     _ask("")
 
 
@@ -194,53 +174,28 @@ def _draw_conditions(store: Store) -> None:
         _line("place", "Where it hangs", "door of machine 3")
     with st.container(horizontal=True, gap="small", key="chart-conditions"):
         for name in shop_chart.CONDITIONS:
-            offered = fields.offered(store, name)
-            st.selectbox(
-                fields.TERMS[name],
-                list(offered),
-                index=None,
-                key=f"chart-{name}",
-                persist_state="session",
-                format_func=lambda term, offered=offered: offered.get(term, term),
-                accept_new_options=True,
-                placeholder="not said",
-                filter_mode="contains",
+            widgets.one_of(
+                widgets.TERMS[name], widgets.offered(store, name), f"chart-{name}", index=None,
+                accept_new_options=True, placeholder="not said", filter_mode="contains",
                 on_change=partial(state.take_process, store) if name == "process" else None,
-            )
+            )  # fmt: skip
     titles = {
-        name: _capital(title) for name, title in shop_chart.titles_for(store, state.chart()).items()
+        name: first_up(title) for name, title in shop_chart.titles_for(store, state.chart()).items()
     }
     with st.container(horizontal=True, gap="small", key="chart-how", vertical_alignment="bottom"):
-        st.radio(
-            "Numbers without a unit are in",
-            ["us", "metric"],
-            key="chart-units",
-            persist_state="session",
-            format_func=lambda units: {"us": "inch units", "metric": "metric units"}[units],
-            horizontal=True,
-            width="content",
-        )
-        st.multiselect(
-            "Columns",
-            list(titles),
-            key="chart-columns",
-            persist_state="session",
-            format_func=lambda name: titles.get(name, name),
-            placeholder="type or choose",
-            on_change=state.take_columns,
-            args=(titles,),
-        )
+        units = {"us": "inch units", "metric": "metric units"}
+        widgets.radio("Numbers without a unit are in", units, "chart-units", width="content")
+        widgets.several_of(
+            "Columns", titles, "chart-columns", placeholder="type or choose",
+            on_change=state.take_columns, args=(titles,),
+        )  # fmt: skip
 
 
 def _line(name: str, label: str, hint: str) -> None:
-    st.text_input(
-        label,
-        key=f"chart-{name}",
-        persist_state="session",
-        placeholder=hint,
-        max_chars=state.LONGEST_LINE,
+    widgets.line(
+        label, f"chart-{name}", hint, longest=state.LONGEST_LINE, width="stretch",
         autocomplete="off",
-    )
+    )  # fmt: skip
 
 
 def _draw_grid(store: Store) -> None:
@@ -252,7 +207,7 @@ def _draw_grid(store: Store) -> None:
     names = [column.name for column in now.columns]
     rows = state.base()
     heads = {
-        column.name: _capital(shop_chart.heading(store, now, column)) for column in now.columns
+        column.name: first_up(shop_chart.heading(store, now, column)) for column in now.columns
     }
     frame = pd.DataFrame(
         [[row.get(name, "") for name in names] for row in rows], columns=names, dtype="str"
@@ -272,10 +227,6 @@ def _draw_grid(store: Store) -> None:
     state.typed(typed.astype("object").where(typed.notna(), "").to_dict("records"))
 
 
-def _capital(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"
-
-
 def checks(found: Checked) -> str:
     """Say what is wrong with the chart, cell by cell, and what is doubtful.
 
@@ -286,18 +237,19 @@ def checks(found: Checked) -> str:
     read = f"{len(found.lines)} row{_s(len(found.lines))}, {settings} setting{_s(settings)} read"
     items = "".join(
         f'<li class="{"refused" if one.refused else "doubtful"}">'
-        f"<b>{escape(_capital(str(one).removesuffix(one.said)))}</b>"
-        f"{escape(_capital(one.said))}{'' if one.said.endswith('?') else '.'}</li>"
+        f"<b>{escape(first_up(str(one).removesuffix(one.said)))}</b>"
+        f"{escape(first_up(one.said))}{'' if one.said.endswith('?') else '.'}</li>"
         for one in found.problems[:MOST_CHECKS]
     )
     more = len(found.problems) - MOST_CHECKS
-    left = f'<p class="note">And {more} more.</p>' if more > 0 else ""
+    left = fragments.note(f"And {more} more") if more > 0 else ""
     to_mend = len(found.refused)
     word = f"{to_mend} to correct" if to_mend else "nothing to correct"
-    return (
-        f'<h2>Checks</h2><p class="note" role="status">{read}; {word}.</p>'
-        f'<ul class="checks">{items}</ul>{left}'
-    )
+    return f'{_headed(f"{read}; {word}.")}<ul class="checks">{items}</ul>{left}'
+
+
+def _headed(said: str) -> str:
+    return f'<h2>Checks</h2><p class="note" role="status">{said}</p>'
 
 
 def _s(count: int) -> str:
@@ -317,14 +269,9 @@ def _draw_actions(
                 st.button("Save over theirs", key="chart-over-yes", disabled=not ready,
                           help="What they saved is kept as a draft")  # fmt: skip
             st.button("Save the chart", type="primary", key="chart-save", disabled=not ready)
-        st.download_button(
-            "Download as one file",
-            shop_chart.as_json(now),
-            file_name=f"{_file_name(now)}.weldref.json",
-            mime="application/json",
-            key="chart-download",
-            on_click="ignore",
-        )
+        file, mime = f"{_file_name(now)}.weldref.json", "application/json"
+        data = shop_chart.as_json(now)
+        widgets.download("Download as one file", data, file, "chart-download", mime=mime)
         if st.session_state.get("chart-asked") == DRAFT:
             st.button("Yes, discard it", key="chart-discard-yes", on_click=state.discard,
                       args=(folder if here else None,))  # fmt: skip
@@ -345,7 +292,7 @@ def _save(store: Store, folder: Path, now: Chart, *, over: bool) -> None:
         with st.spinner("Saving"):
             state.save(store, folder, now, over=over)
     except InputError as error:
-        st.html(fragments.problem(str(error)))
+        widgets.problem(error)
         _ask(OVER if isinstance(error, shop_chart.SavedMeanwhileError) else "")
         return
     _ask("")
@@ -380,17 +327,13 @@ def _take_pasted(store: Store) -> None:
     about: Any = {
         "name": now.name, "day": now.date, "units": now.units, "conditions": now.conditions,
     }  # fmt: skip
-    try:
+    with _or_told():
         text = st.session_state["chart-pasted"] or ""
         pasted = shop_chart.parse_grid(store, text, **about)
         state.fill(pasted, note="The table is filled in", begun_from=state.begun_from())
         st.session_state["chart-pasted"] = ""
-    except InputError as error:
-        st.session_state["chart-failed"] = str(error)
 
 
 def _open(store: Store, data: bytes, name: str) -> None:
-    try:
+    with _or_told():
         state.fill(shop_chart.read_bytes(store, data, name), note="The file is opened; save it")
-    except InputError as error:
-        st.session_state["chart-failed"] = str(error)

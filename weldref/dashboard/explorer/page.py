@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Any
 
 import streamlit as st
 
-from weldref.dashboard import fragments, kept
+from weldref.dashboard import fragments, widgets
 from weldref.dashboard.explorer import sql_box
 from weldref.dashboard.explorer.sheet import rows_table
-from weldref.dashboard.explorer.style import CSS
 from weldref.data import browse, catalogue
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -18,8 +16,7 @@ from weldref.errors import InputError
 PAGE = "explorer"
 ON_A_PAGE = 20
 MOST_ELSEWHERE = 12
-TABLE, TEXT, GRADES, FIRST = "table", "text", "grades", "first"
-KEYS = tuple(f"{PAGE}.{name}" for name in (TABLE, TEXT, GRADES)) + sql_box.KEYS
+TABLE, TEXT, GRADES, FIRST = (f"{PAGE}.{n}" for n in ("table", "text", "grades", "first"))
 GRADE_LABELS = {
     "read": "read in the source",
     "secondary": "quoted",
@@ -30,16 +27,13 @@ GRADE_LABELS = {
 
 def draw(store: Store) -> None:
     """Draw the page."""
-    st.html(f"<style>{CSS}</style>")
-    kept.bring_back(PAGE, KEYS)
-    st.html(
-        "<header><h1>What is in the tables?</h1><p>Every row as printed, with its "
-        "document, its place there and how it was read.</p></header>"
+    widgets.begin(
+        __file__,
+        "What is in the tables?",
+        "Every row as printed, with its document, its place there and how it was read.",
     )
-    problems = _read_address(store)
-    _draw_table(store, problems)
+    _draw_table(store, _read_address(store))
     sql_box.draw()
-    kept.keep(PAGE, KEYS)
 
 
 # The tables follow from the store: what is kept by its digest cannot go stale.
@@ -48,65 +42,50 @@ def _summaries(_digest: str) -> dict[str, catalogue.TableSummary]:
     return {one.name: one for one in catalogue.tables()}
 
 
-def _read_address(store: Store) -> list[str]:
-    """Take table and text from the address, once for each address."""
+def _read_address(store: Store) -> str:
+    """Take table and text from the address, once for each address; say what is wrong with it."""
     asked = st.query_params.to_dict()
     if asked == st.session_state.get(f"{PAGE}.address", {}):
-        return []
+        return ""
     st.session_state[f"{PAGE}.address"] = asked
-    problems = []
-    table = asked.get(TABLE)
-    if table is not None:
-        if table in _summaries(store.digest):
-            st.session_state[_key(TABLE)] = table
-            st.session_state[_key(GRADES)] = []
-            st.session_state[_key(FIRST)] = 0
-            st.session_state[_key(TEXT)] = asked.get(TEXT, "")[: sql_box.LONGEST_WORDS]
-        else:
-            problems.append(f"table: '{table[:60]}' in the address is not known; pick one below")
-    return problems
+    table = asked.get("table")
+    if table in _summaries(store.digest):
+        st.session_state[TEXT] = asked.get("text", "")[: sql_box.LONGEST_WORDS]
+        _open(table)
+    elif table is not None:
+        return f"table: '{table[:60]}' in the address is not known; pick one below"
+    return ""
 
 
 def _write_address(table: str, text: str) -> None:
-    wanted = {TABLE: table} | ({TEXT: text} if text else {})
+    wanted = {"table": table} | ({"text": text} if text else {})
     if st.query_params.to_dict() != wanted:
         st.query_params.from_dict(wanted)
     st.session_state[f"{PAGE}.address"] = wanted
 
 
-def _draw_table(store: Store, problems: list[str]) -> None:
+def _draw_table(store: Store, problem: str) -> None:
     known = _summaries(store.digest)
     with st.container(key="pick", gap="small"):
-        table = st.selectbox(
-            "Table",
-            list(known),
-            key=_key(TABLE),
-            format_func=lambda name: f"{name.replace('_', ' ')}: {known[name].description}",
-            on_change=_to_start,
-            args=(True,),
-            filter_mode="contains",
+        labels = {name: f"{_words(name)}: {one.description}" for name, one in known.items()}
+        table: str = widgets.one_of(
+            "Table", labels, TABLE, on_change=_to_start, args=(True,), filter_mode="contains"
         )
-        for problem in problems:
-            st.html(fragments.problem(problem))
-        text = st.text_input(
-            "Words in any column or in the name of the document",
-            key=_key(TEXT),
-            placeholder="E7018 vertical",
-            max_chars=sql_box.LONGEST_WORDS,
-            autocomplete="off",
+        if problem:
+            widgets.problem(problem)
+        text = widgets.line(
+            "Words in any column or in the name of the document", TEXT, "E7018 vertical",
+            longest=sql_box.LONGEST_WORDS, width="stretch", autocomplete="off",
             on_change=_to_start,
-        ).strip()
+        ).strip()  # fmt: skip
         wanted = _choose_grades(store, table)
     _write_address(table, text)
     try:
-        found = browse.find(
-            store, table, text, wanted, st.session_state.get(_key(FIRST), 0), ON_A_PAGE
-        )
+        found = browse.find(store, table, text, wanted, st.session_state.get(FIRST, 0), ON_A_PAGE)
     except InputError as error:
-        st.html(fragments.problem(str(error)))
+        widgets.problem(error)
         return
-    summary = known[table]
-    st.html(f'<p class="told">{_told(summary, found.total, bool(text or wanted))}</p>')
+    st.html(f'<p class="told">{_told(known[table], found.total, bool(text or wanted))}</p>')
     if text:
         _draw_elsewhere(store, table, text)
     if found.rows:
@@ -119,13 +98,9 @@ def _choose_grades(store: Store, table: str) -> list[str]:
     if len(offered) < 2:
         return []
     chosen = st.pills(
-        "Evidence",
-        list(offered),
-        selection_mode="multi",
-        key=_key(GRADES),
-        format_func=lambda grade: GRADE_LABELS[grade],
-        on_change=_to_start,
-    )
+        "Evidence", list(offered), selection_mode="multi", key=GRADES, persist_state="session",
+        format_func=lambda grade: GRADE_LABELS[grade], on_change=_to_start,
+    )  # fmt: skip
     return [grade for grade in chosen or [] if grade in offered]
 
 
@@ -149,41 +124,36 @@ def _draw_elsewhere(store: Store, table: str, text: str) -> None:
     if not others:
         return
     with st.container(key="elsewhere", horizontal=True, gap="small", vertical_alignment="center"):
-        st.html('<p class="told">The same words are also in</p>', width="content")
+        st.html(fragments.told("The same words are also in"), width="content")
         for name in others[:MOST_ELSEWHERE]:
-            st.button(
-                f"{name.replace('_', ' ')} ({held[name]})",
-                key=f"{PAGE}.to.{name}",
-                on_click=_open,
-                args=(name,),
-            )
+            label, key = f"{_words(name)} ({held[name]})", f"{PAGE}.to.{name}"
+            st.button(label, key=key, on_click=_open, args=(name,))
         if len(others) > MOST_ELSEWHERE:
-            more = len(others) - MOST_ELSEWHERE
-            st.html(f'<p class="told">and {more} more tables</p>', width="content")
+            more = f"and {len(others) - MOST_ELSEWHERE} more tables"
+            st.html(fragments.told(more), width="content")
 
 
 def _draw_rows(store: Store, table: str, found: browse.Rows) -> None:
-    first = int(st.session_state.get(_key(FIRST), 0))
+    first = int(st.session_state.get(FIRST, 0))
     last = first + len(found.rows)
-    caption = f"Rows {first + 1} to {last} of {found.total} of {table.replace('_', ' ')}"
+    caption = f"Rows {first + 1} to {last} of {found.total} of {_words(table)}"
     drawn, empty = rows_table(caption, found.columns, found.rows, browse.documents(store))
     st.html(drawn)
     if empty:
-        names = ", ".join(name.replace("_", " ") for name in empty)
+        names = ", ".join(map(_words, empty))
         st.html(fragments.aside(f"{len(empty)} columns are empty in these rows", f"<p>{names}</p>"))
     if found.total <= ON_A_PAGE:
         return
     with st.container(key="turning", horizontal=True, gap="small", vertical_alignment="center"):
         st.button("Before", key=f"{PAGE}.before", disabled=not first, on_click=_turn, args=(-1,))
-        st.html(f'<p class="told">{caption}</p>', width="content")
-        st.button(
-            "Next", key=f"{PAGE}.next", disabled=last >= found.total, on_click=_turn, args=(1,)
-        )
+        st.html(fragments.told(caption), width="content")
+        end = last >= found.total
+        st.button("Next", key=f"{PAGE}.next", disabled=end, on_click=_turn, args=(1,))
 
 
 def _draw_downloads(store: Store, table: str, text: str, wanted: list[str], total: int) -> None:
     with st.container(key="downloads", horizontal=True, gap="small", vertical_alignment="center"):
-        st.html('<p class="told">Download:</p>', width="content")
+        st.html(fragments.told("Download:"), width="content")
         _offer(store, table, "the whole table", "", [])
         if (text or wanted) and total:
             _offer(store, table, f"what fits ({total})", text, wanted)
@@ -204,33 +174,29 @@ def _offer(store: Store, table: str, what: str, text: str, wanted: list[str]) ->
     def as_parquet() -> bytes:
         return browse.parquet_bytes(store, table, text, wanted)
 
-    files: dict[str, Any] = {"CSV": as_csv, "Parquet": as_parquet}
-    for form, make in files.items():
-        st.download_button(
-            f"{form}, {what}",
-            data=make,
-            file_name=f"weldref-{table}{part}.{form.lower()}",
-            mime="text/csv" if form == "CSV" else "application/vnd.apache.parquet",
-            key=f"{PAGE}.{form}{part}",
-            on_click="ignore",
-        )
+    for form, make, mime in (
+        ("CSV", as_csv, "text/csv"),
+        ("Parquet", as_parquet, "application/vnd.apache.parquet"),
+    ):
+        name = f"weldref-{table}{part}.{form.lower()}"
+        widgets.download(f"{form}, {what}", make, name, f"{PAGE}.{form}{part}", mime=mime)
 
 
-def _key(name: str) -> str:
-    return f"{PAGE}.{name}"
+def _words(name: str) -> str:
+    return name.replace("_", " ")
 
 
 def _open(table: str) -> None:
-    st.session_state[_key(TABLE)] = table
+    st.session_state[TABLE] = table
     _to_start(True)
 
 
 def _to_start(new_table: bool = False) -> None:
-    st.session_state[_key(FIRST)] = 0
+    st.session_state[FIRST] = 0
     if new_table:
-        st.session_state[_key(GRADES)] = []
+        st.session_state[GRADES] = []
 
 
 def _turn(pages: int) -> None:
-    first = int(st.session_state.get(_key(FIRST), 0)) + pages * ON_A_PAGE
-    st.session_state[_key(FIRST)] = max(first, 0)
+    first = int(st.session_state.get(FIRST, 0)) + pages * ON_A_PAGE
+    st.session_state[FIRST] = max(first, 0)

@@ -6,13 +6,17 @@ from collections.abc import Mapping, Sequence
 from html import escape
 from typing import Any
 
+from weldref.dashboard import fragments
 from weldref.dashboard.fragments import GRADES
+from weldref.dashboard.said import first_up
 from weldref.data.browse import Document
 
 ORIGIN = ("source_id", "locator", "how_read")
 """Columns that are told together at the end of a row."""
 
 _STATES = ("quantity", "min", "max", "typical", "unit", "basis")
+_KEYS = ("window_id", "line")
+_MADE = ("_si", "_inclusive")
 _WIDE = 24
 _LONG = 40
 
@@ -30,7 +34,7 @@ def rows_table(
     """
     told = documents is not None and "source_id" in names
     where = {name: index for index, name in enumerate(names)}
-    inside = [name for name in names if told and _is_inside(name)]
+    inside = [name for name in names if told and (name in _KEYS or name.endswith(_MADE))]
     shown = [name for name in names if not (told and name in ORIGIN) and name not in inside]
     if len(names) > _WIDE:
         first = [name for name in _STATES if name in shown]
@@ -58,7 +62,7 @@ def rows_table(
     return table, empty
 
 
-def grade_words(grade: str | None) -> str:
+def _grade(grade: str | None) -> str:
     """Say a grade in words, with the outline that it has in every chart."""
     if grade is None:
         return '<span class="grade none">no grade of its own</span>'
@@ -66,63 +70,49 @@ def grade_words(grade: str | None) -> str:
 
 
 def _cell(label: str, value: Any, long: bool) -> str:
-    kinds = [
-        kind
-        for kind, holds in (
-            ("number", isinstance(value, (int, float)) and not isinstance(value, bool)),
-            ("long", long),
-            ("void", value is None),
-        )
-        if holds
-    ]
-    look = f' class="{" ".join(kinds)}"' if kinds else ""
+    kinds = {
+        "number": isinstance(value, (int, float)) and not isinstance(value, bool),
+        "long": long,
+        "void": value is None,
+    }
+    look = " ".join(kind for kind, holds in kinds.items() if holds)
+    look = f' class="{look}"' if look else ""
     # The label stands before the cell on a phone, where a row is a card.
     return f'<td{look} data-label="{escape(label)}"><span>{escape(_text(value))}</span></td>'
-
-
-def _is_inside(name: str) -> bool:
-    return name in ("window_id", "line") or name.endswith(("_si", "_inclusive"))
 
 
 def _origin(
     origin: Mapping[str, Any], inside: Sequence[str], documents: Mapping[str, Document]
 ) -> str:
     key = origin.get("source_id")
-    grade = grade_words(origin["how_read"]) if "how_read" in origin else ""
+    grade = _grade(origin["how_read"]) if "how_read" in origin else ""
     document = documents.get(str(key))
     if document is None:
         said = escape(str(key)) if key else "no document of its own"
         return f'<td class="origin" data-label="Source"><div>{said}<br>{grade}</div></td>'
     place = origin.get("locator") or "place not noted"
-    facts = {
-        "Title": document.title,
-        "Issued by": document.issuer,
-        "Number": document.document_number,
-        "Edition": document.edition or "not noted",
-        "Place": place,
-        "This row": GRADES.get(str(origin.get("how_read"))),
-        "The document": GRADES.get(document.how_read),
-        "Where it was found": document.address,
-        "Remark": document.remark,
-        "Key of the document": document.source_id,
-        **{_first_up(_label(name)): _text(origin[name]) for name in inside},
-    }
-    listed = "".join(
-        f"<dt>{escape(name)}</dt><dd>{escape(text)}</dd>" for name, text in facts.items() if text
-    )
+    facts = [
+        ("Title", document.title),
+        ("Issued by", document.issuer),
+        ("Number", document.document_number),
+        ("Edition", document.edition or "not noted"),
+        ("Place", place),
+        ("This row", GRADES.get(str(origin.get("how_read")))),
+        ("The document", GRADES.get(document.how_read)),
+        ("Where it was found", document.address),
+        ("Remark", document.remark),
+        ("Key of the document", document.source_id),
+        *((first_up(_label(name)), _text(origin[name])) for name in inside),
+    ]
     return (
         '<td class="origin" data-label="Source"><div><details>'
         f"<summary>{escape(document.name)}, {escape(str(place))}</summary>"
-        f"<dl>{listed}</dl></details>{grade}</div></td>"
+        f"{fragments.facts(facts)}</details>{grade}</div></td>"
     )
 
 
 def _label(name: str) -> str:
     return name.replace("_", " ")
-
-
-def _first_up(text: str) -> str:
-    return f"{text[0].upper()}{text[1:]}"
 
 
 def _text(value: Any) -> str:

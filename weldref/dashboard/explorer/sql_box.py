@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from weldref.dashboard import fragments
+from weldref.dashboard import widgets
 from weldref.dashboard.explorer.sheet import rows_table
 from weldref.data import browse
 from weldref.data import query as queries
@@ -15,7 +15,6 @@ LONGEST_SQL = 10_000
 SHOWN = 100
 SQL = "explorer.sql"
 ANSWER = "explorer.sql-answer"
-KEYS = (SQL,)
 
 EXAMPLES = {
     "Currents for 1/8 in electrodes": (
@@ -52,8 +51,9 @@ def draw() -> None:
                 st.button(label, key=f"explorer.sql-{number}", on_click=_fill, args=(sql,))
         with st.form("explorer.sql-form", border=False):
             sql = st.text_area(
-                "SQL", key=SQL, height=150, max_chars=LONGEST_SQL, placeholder="SELECT ..."
-            )
+                "SQL", key=SQL, height=150, max_chars=LONGEST_SQL, placeholder="SELECT ...",
+                persist_state="session",
+            )  # fmt: skip
             asked = st.form_submit_button("Run")
         if asked:
             st.session_state[ANSWER] = _answer(sql or "")
@@ -77,7 +77,7 @@ def _answer(sql: str) -> queries.Answer | str:
 
 def _draw_answer(answer: queries.Answer | str) -> None:
     if isinstance(answer, str):
-        st.html(fragments.problem(answer))
+        widgets.problem(answer)
         return
     count = len(answer.rows)
     said = f"{count} rows" if count != 1 else "1 row"
@@ -89,11 +89,7 @@ def _draw_answer(answer: queries.Answer | str) -> None:
     if answer.rows:
         drawn, _ = rows_table("Answer to the query", answer.columns, answer.rows[:SHOWN])
         st.html(drawn)
-    st.download_button(
-        "CSV, this answer",
-        data=lambda: browse.csv_bytes(answer.columns, answer.rows),
-        file_name="weldref-query.csv",
-        mime="text/csv",
-        key="explorer.sql-csv",
-        on_click="ignore",
-    )
+    widgets.download(
+        "CSV, this answer", lambda: browse.csv_bytes(answer.columns, answer.rows),
+        "weldref-query.csv", "explorer.sql-csv", mime="text/csv",
+    )  # fmt: skip

@@ -12,10 +12,9 @@ from weldref.charts.ranges import MOST_BARS, shown_span
 from weldref.core.check import NOT_APPROVAL, published
 from weldref.core.terms import quantity_choices
 from weldref.core.verdict import Row
-from weldref.dashboard import fragments, tables
-from weldref.dashboard.paper import fields
+from weldref.dashboard import fragments, tables, widgets
 from weldref.dashboard.settings.bars import draw_chart
-from weldref.dashboard.visit_cache import per_visit
+from weldref.dashboard.visit import per_visit
 from weldref.data.catalogue import document_names
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store
@@ -33,28 +32,23 @@ def draw(store: Store) -> None:
         st.container(key=f"{TAB}-entries", gap="small"),
         st.container(horizontal=True, gap="small"),
     ):
-        names = fields.quantities(store)
-        quantity = st.selectbox(
-            "Quantity",
-            list(names),
-            index=list(names).index("current"),
-            key=f"{TAB}-quantity",
-            persist_state="session",
-            format_func=lambda name: names[name],
-            width=fields.WIDE,
-        )
-        entries = {name: fields.one(store, TAB, name, FIRST.get(name)) for name in ASKED}
-        grade = fields.grade(TAB)
+        names = widgets.quantities(store)
+        quantity: str = widgets.one_of(
+            "Quantity", names, f"{TAB}-quantity", index=list(names).index("current"),
+            width=widgets.WIDE,
+        )  # fmt: skip
+        entries = {name: widgets.one(store, TAB, name, FIRST.get(name)) for name in ASKED}
+        grade = widgets.grade(TAB)
     conditions = {name: text.strip() for name, text in entries.items() if text.strip()}
     if not conditions:
-        st.html('<p class="empty">Say what is on the bench: at least a process or a metal.</p>')
+        st.html(fragments.empty("Say what is on the bench: at least a process or a metal."))
         return
     units = st.session_state.get("units", "us")  # the switch of the frame
     asked = {"quantity": quantity, "grade": grade, "units": units, **conditions}
     try:
         found = per_visit("compare", repr(asked), lambda: published(**asked), 8)
     except InputError as error:
-        st.html(fragments.problem(str(error)))
+        widgets.problem(error)
         return
     title = names[quantity]
     situation = ", ".join(found.situation.values())
@@ -72,12 +66,8 @@ def draw(store: Store) -> None:
         st.html(fragments.heading("Near, for another situation: they pass nothing")
                 + fragments.near_list(found.neighbours))  # fmt: skip
     if seen:
-        st.html(
-            fragments.aside(
-                f"Also seen: {len(seen)} of somebody's own use or tests, or in doubt",
-                side_by_side(seen, f"{title}, also seen"),
-            )
-        )
+        also = f"Also seen: {len(seen)} of somebody's own use or tests, or in doubt"
+        st.html(fragments.aside(also, side_by_side(seen, f"{title}, also seen")))
     st.html(fragments.cautions(found.cautions, NOT_APPROVAL, document_names(store)))
 
 
@@ -90,8 +80,8 @@ def _draw_speaking(
     known = quantity_choices(store)[quantity]
     unit = known.us_unit if units == "us" else known.metric_unit
     draw_chart(store, rows[:MOST_BARS], title, unit, None)
-    if len(rows) > MOST_BARS:
-        st.html(fragments.left_over(len(rows) - MOST_BARS))
+    if left := fragments.left_over(len(rows) - MOST_BARS):
+        st.html(left)
 
 
 def side_by_side(rows: Iterable[Row], caption: str) -> str:
@@ -112,25 +102,16 @@ def side_by_side(rows: Iterable[Row], caption: str) -> str:
 
 
 def _of_source(name: str, rows: Sequence[Row]) -> str:
+    head = f'<th class="of-source" scope="rowgroup" rowspan="{len(rows)}">{escape(name)}</th>'
     lines = []
-    for number, row in enumerate(rows):
-        head = (
-            f'<th class="of-source" scope="rowgroup" rowspan="{len(rows)}">{escape(name)}</th>'
-            if number == 0
-            else ""
-        )
+    for row in rows:
         about = fragments.BASES[row.basis] + (f"; {row.status}" if row.status else "")
-        grade = escape(fragments.GRADES[row.how_read])
-        recalled = row.how_read == "memory"
-        cells = (
-            f"<td><b>{escape(shown_span(row))}</b></td>",
-            f"<td>{escape(_holds_if(row))}</td>",
-            f"<td>{grade}</td>",
-            f"<td>{escape(about)}</td>",
-            f"<td>{escape(row.locator or 'place not noted')}</td>",
-        )
-        look = ' class="recalled"' if recalled else ""
-        lines.append(f"<tr{look}>{head}{''.join(cells)}</tr>")
+        place = row.locator or "place not noted"
+        told = (_holds_if(row), fragments.GRADES[row.how_read], about, place)
+        cells = "".join(f"<td>{escape(text)}</td>" for text in told)
+        look = ' class="recalled"' if row.how_read == "memory" else ""
+        lines.append(f"<tr{look}>{head}<td><b>{escape(shown_span(row))}</b></td>{cells}</tr>")
+        head = ""
     return f"<tbody>{''.join(lines)}</tbody>"
 
 

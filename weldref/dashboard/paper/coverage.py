@@ -9,8 +9,7 @@ from html import escape
 
 import streamlit as st
 
-from weldref.dashboard import fragments, tables
-from weldref.dashboard.paper import fields
+from weldref.dashboard import tables, widgets
 from weldref.data.catalogue import FAMILIES, Coverage, coverage
 from weldref.data.store import Store
 
@@ -22,9 +21,12 @@ Counts = dict[tuple[str, str], tuple[int, int]]
 def draw(store: Store) -> None:
     """Draw the tab."""
     every = _coverage(store.digest)
-    names = fields.quantities(store)
+    names = widgets.quantities(store)
     known = [name for name in names if any(one.quantity == name for one in every)]
-    processes = _processes(store, every)
+    # In the order of their table, also those without a row.
+    processes = dict(widgets.offered(store, "process"))
+    for one in every:
+        processes.setdefault(one.process, one.process)
     printed = sum(one.read + one.secondary for one in every)
     recalled = sum(one.memory for one in every)
     st.html(
@@ -32,60 +34,27 @@ def draw(store: Store) -> None:
         "and never pass or fail anything</span></h2>"
     )
     with st.container(key=f"{TAB}-entries"):
-        quantity = st.selectbox(
-            "Quantity",
-            known,
-            index=None,
-            key=f"{TAB}-quantity",
-            persist_state="session",
-            format_func=lambda name: names[name],
-            placeholder="all",
-            width=fields.WIDE,
-        )
+        quantity: str | None = widgets.one_of(
+            "Quantity", {name: names[name] for name in known}, f"{TAB}-quantity",
+            index=None, placeholder="all", width=widgets.WIDE,
+        )  # fmt: skip
     chosen = [one for one in every if quantity in (None, one.quantity)]
     what = names[quantity] if quantity else "All quantities"
-    st.html(
-        grid(
-            f"{what}: rows by process and metal",
-            "process",
-            [(name, processes[name]) for name in processes],
-            count(chosen, lambda one: one.process),
-        )
-    )
+    counts = count(chosen, lambda one: one.process)
+    st.html(grid(f"{what}: rows by process and metal", "process", [*processes.items()], counts))
     with st.container(key=f"{TAB}-process-entries"):
-        process = st.selectbox(
-            "Process",
-            list(processes),
-            key=f"{TAB}-process",
-            persist_state="session",
-            format_func=lambda name: processes[name],
-            width=fields.WIDE,
-        )
-    of_process = [one for one in every if one.process == process]
-    counts = count(of_process, lambda one: one.quantity)
+        process: str = widgets.one_of("Process", processes, f"{TAB}-process", width=widgets.WIDE)
+    counts = count((one for one in every if one.process == process), lambda one: one.quantity)
     said = {quantity for quantity, _ in counts}
-    st.html(
-        grid(
-            f"{process}: rows by quantity and metal",
-            "quantity",
-            [(name, names[name]) for name in known if name in said],
-            counts,
-        )
-    )
-    unsaid = ", ".join(names[name] for name in known if name not in said)
-    if unsaid:
-        st.html(fragments.note(f"no row of {process} for any metal: {unsaid}"))
+    lines = [(name, names[name]) for name in known if name in said]
+    st.html(grid(f"{process}: rows by quantity and metal", "quantity", lines, counts))
+    if unsaid := ", ".join(names[name] for name in known if name not in said):
+        widgets.note(f"no row of {process} for any metal: {unsaid}")
 
 
 @lru_cache(maxsize=2)
 def _coverage(_digest: str) -> tuple[Coverage, ...]:
     return tuple(coverage())
-
-
-def _processes(store: Store, every: Iterable[Coverage]) -> dict[str, str]:
-    """Name the processes in the order of their table, also those without a row."""
-    named = dict(fields.offered(store, "process"))
-    return named | {one.process: one.process for one in every if one.process not in named}
 
 
 def count(some: Iterable[Coverage], of: Callable[[Coverage], str]) -> Counts:
@@ -97,10 +66,8 @@ def count(some: Iterable[Coverage], of: Callable[[Coverage], str]) -> Counts:
     found: Counts = defaultdict(lambda: (0, 0))
     for one in some:
         printed, recalled = found[of(one), one.material]
-        found[of(one), one.material] = (
-            printed + one.read + one.secondary,
-            recalled + one.memory,
-        )
+        printed += one.read + one.secondary
+        found[of(one), one.material] = (printed, recalled + one.memory)
     return dict(found)
 
 

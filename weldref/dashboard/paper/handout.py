@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from html import escape
 from math import prod
 from typing import Any
 from urllib.parse import urlsplit
 
 import streamlit as st
 
-from weldref.dashboard.paper import fields, header, sheets
-from weldref.dashboard.visit_cache import per_visit
+from weldref.dashboard import fragments, widgets
+from weldref.dashboard.paper import header, sheets
+from weldref.dashboard.visit import per_visit
 from weldref.data.store import Store
 from weldref.handouts.handout import handout
 from weldref.handouts.output import check_tools, said
-from weldref.handouts.pdf import pdf as pdf_of
+from weldref.handouts.output import pdf as pdf_of
 from weldref.handouts.selection import MOST_PAGES, MOST_SITUATIONS, select
 
 TAB = "handout"
@@ -27,6 +27,13 @@ FIRST = {
 }
 """What a first visit finds filled in: the post of the invented handrail."""
 
+KINDS = {
+    "bench-card": "bench cards",
+    "half-card": "half-page cards, two up",
+    "wall-chart": "wall chart",
+    "booklet": "booklet",
+}
+UNITS = {"both": "both", "us": "inch", "metric": "metric"}
 ALWAYS = ("process", "material", "thickness", "electrode", "diameter", "position")
 SELDOM = ("transfer_mode", "joint", "polarity", "gas")
 
@@ -40,16 +47,18 @@ def draw(store: Store) -> None:
     chosen = {name: values for name, values in conditions.items() if values}
     count = prod(len(values) for values in chosen.values()) if chosen else 0
     if not chosen:
-        st.html('<p class="empty">Choose at least a process or a metal.</p>')
+        st.html(fragments.empty("Choose at least a process or a metal."))
         return
     if how["kind"] != "wall-chart":
         if count > MOST_SITUATIONS:
             st.html(
-                f'<p class="empty">That makes {count} situations; at most {MOST_SITUATIONS} fit '
-                "on one handout. Choose less.</p>"
+                fragments.empty(
+                    f"That makes {count} situations; at most {MOST_SITUATIONS} fit on one "
+                    "handout. Choose less."
+                )
             )
             return
-        st.html(f'<p class="note">{count} situation{"s" if count > 1 else ""} to print.</p>')
+        widgets.note(f"{count} situation{'s' if count > 1 else ''} to print")
 
     def make() -> sheets.Documents:
         check_tools()
@@ -63,7 +72,7 @@ def draw(store: Store) -> None:
     drawn = per_visit("handout-pdf", key, lambda: pdf_of(document))
     pdf = drawn.content
     if drawn.size is not None:
-        st.html(f'<p class="note">{escape(said(drawn).removeprefix(": "))}.</p>')
+        widgets.note(said(drawn).removeprefix(": "))
     pages, images = per_visit("handout-pages", key, lambda: sheets.pictures(pdf))
     sheets.offer(TAB, "handout", "Handout", document, pdf)
     sheets.show(TAB, pages, images)
@@ -77,66 +86,45 @@ def _ask_what(store: Store) -> tuple[dict[str, list[str]], list[str]]:
     conditions = {}
     with st.container(horizontal=True, gap="small"):
         for name in ALWAYS:
-            conditions[name] = fields.several(store, TAB, name, FIRST.get(name))
-        names = fields.quantities(store)
-        quantities = st.multiselect(
-            "Quantities",
-            list(names),
-            key=f"{TAB}-quantity",
-            persist_state="session",
-            format_func=lambda name: names[name],
-            placeholder="what is set at the bench",
-            width=fields.WIDE,
-        )
+            conditions[name] = widgets.several(store, TAB, name, FIRST.get(name))
+        quantities = widgets.several_of(
+            "Quantities", widgets.quantities(store), f"{TAB}-quantity",
+            placeholder="what is set at the bench", width=widgets.WIDE,
+        )  # fmt: skip
     with (
         st.expander("Transfer mode, joint, polarity, gas"),
         st.container(horizontal=True, gap="small"),
     ):
         for name in SELDOM:
-            conditions[name] = fields.several(store, TAB, name)
+            conditions[name] = widgets.several(store, TAB, name)
     return conditions, quantities
 
 
 def _ask_how() -> dict[str, Any]:
     st.html("<h2>How</h2>")
-    units = {"both": "both", "us": "inch", "metric": "metric"}
     how: dict[str, Any] = {}
     with st.container(horizontal=True, gap="medium"):
-        how["kind"] = fields.radio(
-            TAB,
-            "kind",
-            "Kind",
-            {
-                "bench-card": "bench cards",
-                "half-card": "half-page cards, two up",
-                "wall-chart": "wall chart",
-                "booklet": "booklet",
-            },
-        )
-        how["units"] = fields.radio(TAB, "units", "Units", units)
-        how["paper"] = fields.radio(TAB, "paper", "Paper", fields.CHART_PAPERS)
-        orientation = fields.radio(
-            TAB, "orientation", "Orientation", {"portrait": "portrait", "landscape": "landscape"}
-        )
-        how["landscape"] = orientation == "landscape"
-        how["language"] = fields.language(TAB)
+        how["kind"] = sheets.radio(TAB, "kind", "Kind", KINDS)
+        how["units"] = sheets.radio(TAB, "units", "Units", UNITS)
+        how["paper"] = sheets.radio(TAB, "paper", "Paper", widgets.CHART_PAPERS)
+        ways = {"portrait": "portrait", "landscape": "landscape"}
+        how["landscape"] = sheets.radio(TAB, "orientation", "Orientation", ways) == "landscape"
+        how["language"] = widgets.language(TAB)
         if how["kind"] == "wall-chart":
             how["pages"] = st.number_input(
                 "Pages of the chart", 1, MOST_PAGES, 1, key=f"{TAB}-pages",
-                persist_state="session", width=fields.NARROW,
+                persist_state="session", width=widgets.NARROW,
             )  # fmt: skip
     with st.container(horizontal=True, gap="small", vertical_alignment="bottom"):
-        how["title"] = fields.line(TAB, "title", "Title", "Published welding settings")
-        how["grade"] = fields.grade(TAB)
-        address = fields.line(
-            TAB, "address", "Address for the QR code", "none", own_address(st.context.url), 200
-        )
+        how["title"] = widgets.line("Title", f"{TAB}-title", "Published welding settings")
+        how["grade"] = widgets.grade(TAB)
+        here = own_address(st.context.url)
+        label = "Address for the QR code"
+        address = widgets.line(label, f"{TAB}-address", "none", here, 200)
         coded = st.checkbox(
-            "Print a QR code",
-            key=f"{TAB}-coded",
-            persist_state="session",
+            "Print a QR code", key=f"{TAB}-coded", persist_state="session",
             help="It opens this dashboard at the card's situation, if the phone can reach it.",
-        )
+        )  # fmt: skip
         how["also_seen"] = st.checkbox(
             "With what somebody once used", key=f"{TAB}-also-seen", persist_state="session"
         )

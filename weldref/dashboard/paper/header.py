@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import streamlit as st
 
-from weldref.dashboard import fragments
-from weldref.dashboard.paper import fields
-from weldref.dashboard.visitor import at_this_machine
+from weldref.dashboard import widgets
+from weldref.dashboard.visit import at_this_machine
 from weldref.errors import InputError
-from weldref.handouts.html import school_html
+from weldref.handouts.output import school_html
 from weldref.handouts.school import (
     BLACK,
     LARGEST_LOGO,
@@ -32,11 +31,11 @@ def draw() -> None:
             saved = school()
         except InputError as error:
             saved = None
-            st.html(fragments.problem(str(error)))
+            widgets.problem(error)
         saved = saved or School("", colour=WHITE, ink=BLACK)
         with st.container(horizontal=True, gap="small", vertical_alignment="bottom"):
             texts = {
-                key: fields.line(TAB, key, label, "none", getattr(saved, key), LONGEST[key])
+                key: widgets.line(label, f"{TAB}-{key}", "none", getattr(saved, key), LONGEST[key])
                 for key, label in LABELS.items()
             }
             texts["colour"] = st.color_picker("Colour", saved.colour, key=f"{TAB}-colour")
@@ -51,18 +50,18 @@ def draw() -> None:
                 kind = kind_of_logo(logo, sent.name)
             shown = school_of(texts, logo, kind)
         except InputError as error:
-            st.html(fragments.problem(str(error)))
+            widgets.problem(error)
             return
         if not shown.name:
-            st.html(fragments.note("A header needs the name of the school"))
+            widgets.note("A header needs the name of the school")
             return
         st.html(school_html(shown))
         if not at_this_machine():
-            st.html(fragments.note("It is saved at the machine that runs this page"))
+            widgets.note("It is saved at the machine that runs this page")
         elif shown == saved:
-            st.html(fragments.note("This header is saved, and printed on every handout"))
+            widgets.note("This header is saved, and printed on every handout")
         elif st.button("Save the header", key=f"{TAB}-save"):
             try:
-                st.html(fragments.note(f"Saved in {save_school(shown)}"))
+                widgets.note(f"Saved in {save_school(shown)}")
             except InputError as error:
-                st.html(fragments.problem(str(error)))
+                widgets.problem(error)

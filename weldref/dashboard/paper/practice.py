@@ -6,8 +6,9 @@ from typing import Any
 
 import streamlit as st
 
-from weldref.dashboard.paper import fields, sheets
-from weldref.dashboard.visit_cache import per_visit
+from weldref.dashboard import widgets
+from weldref.dashboard.paper import sheets
+from weldref.dashboard.visit import per_visit
 from weldref.data.store import Store
 from weldref.handouts.output import check_tools
 from weldref.handouts.practice import key_document, reference_document, sheet_document
@@ -28,40 +29,30 @@ def draw(store: Store) -> None:
             "<h2>Job tickets, some with one mistake "
             "<span>every setting on them is invented and marked so</span></h2>"
         )
+        asked: dict[str, Any] = {}
         with st.container(horizontal=True, gap="medium"):
-            level = fields.radio(
-                TAB, "level", "Level", {name: name.replace("-", " ") for name in LEVELS}
+            levels = {name: name.replace("-", " ") for name in LEVELS}
+            asked["level"] = sheets.radio(TAB, "level", "Level", levels)
+            asked["paper"] = sheets.radio(TAB, "paper", "Paper", widgets.PAPERS)
+            asked["language"] = widgets.language(TAB)
+        with st.container(horizontal=True, gap="small"):
+            asked["process"] = widgets.several(store, TAB, "process")
+            asked["metal"] = widgets.several(store, TAB, "material")
+            asked["topic"] = widgets.several_of(
+                "Topics", {name: name for name in TOPICS}, f"{TAB}-topic",
+                placeholder="those of the level", width=widgets.WIDE,
+            )  # fmt: skip
+        with st.container(horizontal=True, gap="small"):
+            asked["sheets"] = int(
+                st.number_input(
+                    "Different sheets", 1, MOST_SHEETS, 1, key=f"{TAB}-sheets",
+                    persist_state="session", width=widgets.NARROW,
+                )
+            )  # fmt: skip
+            asked["title"] = widgets.line("Title", f"{TAB}-title", "Practice sheet")
+            asked["seed"] = widgets.line(
+                "Seed of a key", f"{TAB}-seed", "by chance", longest=LONGEST_SEED, help=SEED_HELP
             )
-            paper = fields.radio(TAB, "paper", "Paper", fields.PAPERS)
-            language = fields.language(TAB)
-        with st.container(horizontal=True, gap="small"):
-            process = fields.several(store, TAB, "process")
-            metal = fields.several(store, TAB, "material")
-            topic = st.multiselect(
-                "Topics", list(TOPICS), key=f"{TAB}-topic", persist_state="session",
-                placeholder="those of the level", width=fields.WIDE,
-            )  # fmt: skip
-        with st.container(horizontal=True, gap="small"):
-            sheets_wanted = st.number_input(
-                "Different sheets", 1, MOST_SHEETS, 1, key=f"{TAB}-sheets",
-                persist_state="session", width=fields.NARROW,
-            )  # fmt: skip
-            title = fields.line(TAB, "title", "Title", "Practice sheet")
-            seed = st.text_input(
-                "Seed of a key", key=f"{TAB}-seed", persist_state="session", help=SEED_HELP,
-                placeholder="by chance", max_chars=LONGEST_SEED, width=fields.WIDE,
-            )  # fmt: skip
-    asked: dict[str, Any] = {
-        "seed": seed,
-        "sheets": int(sheets_wanted),
-        "level": level,
-        "process": process,
-        "metal": metal,
-        "topic": topic,
-        "language": language,
-        "paper": paper,
-        "title": title,
-    }
 
     def make() -> sheets.Documents:
         check_tools()
@@ -83,10 +74,8 @@ def draw(store: Store) -> None:
     sheets.offer(TAB, "practice", "Sheets", sheet, pdf)
     sheets.offer(TAB, "practice.key", "Key", answers, pdf_of_key)
     sheets.offer(TAB, "practice.reference", "Reference", reference, pdf_of_rows)
-    st.download_button(
-        "Learning platform: QTI with answers", package, file_name="practice.zip",
-        key=f"{TAB}-qti", on_click="ignore",
-    )  # fmt: skip
+    label = "Learning platform: QTI with answers"
+    widgets.download(label, package, "practice.zip", f"{TAB}-qti")
     sheets.show(TAB, pages, images)
     with st.expander("The key", key=f"{TAB}-key-open"):
         pages, images = per_visit("practice-key-pages", key, lambda: sheets.pictures(pdf_of_key))

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Hashable
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
+from typing import TypeVar
 
 import pypdfium2
 import streamlit as st
 
-from weldref.dashboard import fragments
+from weldref.dashboard import widgets
 from weldref.errors import InputError
 from weldref.handouts.blocks import Document
 from weldref.handouts.output import renderer
@@ -21,6 +22,7 @@ SCALE = 1.4
 
 ENDINGS = {".pdf": "PDF", ".html": "HTML page", ".csv": "CSV"}
 Documents = tuple[Document, ...]
+T = TypeVar("T")
 
 
 def draw(document: Document, ending: str) -> bytes:
@@ -42,42 +44,46 @@ def pictures(pdf: bytes, most: int = MOST_PICTURES) -> tuple[int, list[bytes]]:
         pages.close()
 
 
-def made(tab: str, key: Hashable, label: str, make: Callable[[], Documents]) -> Documents | None:
-    """Draw the button that makes documents; return them while they are those of the entries."""
+def radio(tab: str, name: str, label: str, options: dict[str, str]) -> str:
+    """Draw a choice of a few words, as wide as they are."""
+    return widgets.radio(label, options, f"{tab}-{name}", width="content")
+
+
+def made(
+    tab: str,
+    key: str,
+    label: str,
+    make: Callable[[], T],
+    doing: str = "Putting the pages together",
+    changed: str = "The entries have changed since the sheets were made: press the button again",
+) -> T | None:
+    """Draw the button that makes something; return it while it is that of the entries."""
     state = f"{tab}-made"
     if st.button(label, key=f"{tab}-make", type="primary"):
-        with st.spinner("Putting the pages together"):
+        with st.spinner(doing):
             try:
                 st.session_state[state] = (key, make(), "")
             except InputError as error:
-                st.session_state[state] = (key, (), str(error).removeprefix("--"))
-    of, documents, problem = st.session_state.get(state, (None, (), ""))
-    if of is None:
-        return None
+                st.session_state[state] = (key, None, str(error).removeprefix("--"))
+    of, found, problem = st.session_state.get(state, (None, None, ""))
+    if of not in (None, key) and changed:
+        widgets.note(changed)
     if of != key:
-        st.html(
-            '<p class="note">The entries have changed since the sheets were made: press the '
-            "button again.</p>"
-        )
         return None
     if problem:
-        st.html(fragments.problem(problem))
-        return None
-    return documents or None
+        widgets.problem(problem)
+    result: T | None = found
+    return result
 
 
 def offer(tab: str, name: str, label: str, document: Document, pdf: bytes) -> None:
     """Draw the buttons that download a document in each format."""
     with st.container(horizontal=True, gap="small", key=f"{tab}-{name}-files"):
         for ending, words in ENDINGS.items():
-            st.download_button(
-                f"{label}: {words}",
-                # Other formats are drawn when they are asked for.
-                pdf if ending == ".pdf" else partial(draw, document, ending),
-                file_name=f"{name}{ending}",
-                key=f"{tab}-{name}{ending}",
-                on_click="ignore",
-            )
+            # Other formats are drawn when they are asked for.
+            data = pdf if ending == ".pdf" else partial(draw, document, ending)
+            key = f"{tab}-{name}{ending}"
+            widgets.download(f"{label}: {words}", data, f"{name}{ending}", key)
 
 
 def show(tab: str, pages: int, images: list[bytes]) -> None:
@@ -86,7 +92,7 @@ def show(tab: str, pages: int, images: list[bytes]) -> None:
     said = f"{pages} page{'s' if pages != 1 else ''}"
     if left:
         said += f"; the first {len(images)} are shown here, the PDF has all"
-    st.html(f'<p class="note">{said}.</p>')
+    widgets.note(said)
     with st.container(horizontal=True, gap="medium", key=f"paper-pages-{tab}"):
         for number, image in enumerate(images, 1):
             st.image(image, width=560, alt=f"Page {number} of {pages}; the PDF holds it as text")

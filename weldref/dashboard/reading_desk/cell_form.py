@@ -7,7 +7,8 @@ from html import escape
 
 import streamlit as st
 
-from weldref.dashboard import fragments
+from weldref.dashboard import fragments, widgets
+from weldref.dashboard.said import first_up
 from weldref.data.reading_cells import Cell
 from weldref.data.readings import NOT_PRINTED, Said, desk_file
 from weldref.data.store import Store
@@ -23,17 +24,7 @@ STATE = (PROBLEM, AGAIN, PLACE, NOTE, *VALUES)
 def draw(
     store: Store, sitting: Sitting, cell: Cell, number: int, cells: int, before: str | None
 ) -> None:
-    """Ask for a cell.
-
-    Parameters
-    ----------
-    store, sitting
-        The published tables and who reads.
-    cell, number, cells
-        What is asked: which of how many.
-    before
-        The row that was answered last, to which the reader can go back.
-    """
+    """Ask for a cell, which of how many; `before` is the row that was answered last."""
     with st.container(key="desk-cell", gap="small"):
         st.html(cell_html(cell, number, cells))
         with st.form("desk-form", border=False):
@@ -41,12 +32,9 @@ def draw(
                 for asked, key in zip(cell.asked, VALUES, strict=False):
                     unit = f", {asked.unit}" if asked.unit else ""
                     st.text_input(
-                        f"{asked.name[0].upper()}{asked.name[1:]}{unit}",
-                        key=key,
-                        max_chars=60,
-                        width=220,
+                        f"{first_up(asked.name)}{unit}", key=key, max_chars=60, width=220,
                         placeholder=f"as printed, or {NOT_PRINTED}",
-                    )
+                    )  # fmt: skip
             with st.container(horizontal=True, gap="small"):
                 answer = partial(_answer, store, sitting, cell)
                 st.form_submit_button(
@@ -67,11 +55,11 @@ def draw(
                 )  # fmt: skip
                 st.text_input("Note", key=NOTE, max_chars=200, width=300)
         if problem := st.session_state.pop(PROBLEM, None):
-            st.html(fragments.problem(problem))
-        st.html(
-            '<p class="note">Enter saves. Type a number as it is printed: 175, 0.035 or 1/8, with '
-            f"the unit if it is another; {NOT_PRINTED} for one that is not printed. Every answer "
-            "is kept as soon as it is given.</p>"
+            widgets.problem(problem)
+        widgets.note(
+            "Enter saves. Type a number as it is printed: 175, 0.035 or 1/8, with the unit if it "
+            f"is another; {NOT_PRINTED} for one that is not printed. Every answer is kept as soon "
+            "as it is given"
         )
 
 
@@ -86,13 +74,10 @@ def cell_html(cell: Cell, number: int, cells: int) -> str:
     rows = [("place", cell.place or "not noted: give it below"), *cell.conditions]
     if cell.kept_back:
         rows.append(("kept back", "a condition that names the answer"))
-    listed = "".join(
-        f"<dt>{escape(label[0].upper() + label[1:])}</dt><dd>{escape(value)}</dd>"
-        for label, value in rows
-    )
+    listed = fragments.facts((first_up(label), value) for label, value in rows)
     return (
-        f'<div class="asked-for"><h2>{escape(title[0].upper() + title[1:])} '
-        f"<span>cell {number} of {cells}</span></h2><dl>{listed}</dl></div>"
+        f'<div class="asked-for"><h2>{escape(first_up(title))} '
+        f"<span>cell {number} of {cells}</span></h2>{listed}</div>"
     )
 
 

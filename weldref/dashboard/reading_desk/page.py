@@ -4,56 +4,44 @@ from __future__ import annotations
 
 from functools import lru_cache
 from html import escape
+from pathlib import Path
 
 import streamlit as st
 
-from weldref.dashboard import fragments, kept, tables
-from weldref.dashboard.reading_desk import cell_form, summary
-from weldref.dashboard.visit_cache import per_visit
+from weldref.dashboard import tables, widgets
+from weldref.dashboard.reading_desk import cell_form
+from weldref.dashboard.said import first_up
+from weldref.dashboard.visit import per_visit
+from weldref.data.catalogue import document_names
 from weldref.data.reading_cells import Cell
-from weldref.data.readings import Reading, Readings, desk_file, read_file
+from weldref.data.readings import Reading, Readings, content_of, desk_file, read_file
 from weldref.data.store import Store, open_store
 from weldref.errors import InputError
 from weldref.exchange import reading_desk
-from weldref.exchange.reading_desk import NO_EDITION, Sitting, Waiting
+from weldref.exchange.reading_desk import NO_EDITION, Sitting, Waiting, answered, counts
+from weldref.exchange.readings_text import KINDS
 
 PAGE = "desk"
 SITTING, SKIPPED = f"{PAGE}.sitting", f"{PAGE}.skipped"
-SOURCE, READER, EDITION, COPY = (f"{PAGE}.{n}" for n in ("source", "reader", "edition", "copy"))
-KEYS = (SOURCE, READER, EDITION, COPY)
-
-CSS = """
-.st-key-desk-entries { max-width: 56rem; }
-.stHtml .who { margin: 0; overflow-wrap: anywhere; }
-.stHtml .far { margin: .2rem 0 .4rem; color: #38444f; }
-.stHtml .far progress { width: min(24rem, 100%); height: .7rem; accent-color: #1d4f6b;
-  display: block; margin-top: .25rem; }
-.st-key-desk-cell { max-width: 56rem; border-top: 2px solid #1d4f6b; padding-top: .7rem; }
-.stHtml .asked-for h2 { font-size: 1.2rem; overflow-wrap: anywhere; }
-.stHtml .asked-for dl { display: grid; grid-template-columns: max-content 1fr; gap: .15rem 1rem;
-  margin: .4rem 0 0; padding: 0; }
-.stHtml .asked-for dt { color: #4a5764; font-weight: 400; margin: 0; }
-.stHtml .asked-for dd { margin: 0; font-weight: 600; overflow-wrap: anywhere; }
-.stHtml .asked-for dl > * { padding: 0; margin: 0; }
-"""
 
 
 def draw(_store: Store) -> None:
     """Draw the page. What is read is asked of the published tables alone."""
-    st.html(f"<style>{tables.CSS}{CSS}</style>")
-    st.html(
-        "<header><h1>Read a document, cell by cell</h1><p>Many rows were recalled from memory "
-        "and decide nothing until somebody finds them in print. Type what is printed; what was "
-        "recalled is shown when you have answered every cell.</p></header>"
+    widgets.begin(
+        __file__,
+        "Read a document, cell by cell",
+        "Many rows were recalled from memory and decide nothing until somebody finds them in "
+        "print. Type what is printed; what was recalled is shown when you have answered every "
+        "cell.",
     )
     store = open_store()
     try:
         readings = read_file(desk_file())
     except InputError as error:
-        st.html(fragments.problem(str(error)))
+        widgets.problem(error)
         return
     if readings.note:
-        st.html(fragments.note(readings.note))
+        widgets.note(readings.note)
     sitting: Sitting | None = st.session_state.get(SITTING)
     if sitting is None:
         _choose(store, readings)
@@ -61,45 +49,38 @@ def draw(_store: Store) -> None:
         _read(store, sitting, readings.found)
         st.button("Another document or reader", key="desk-leave", on_click=_leave)
     if readings.found:
-        summary.offer(desk_file())
+        _offer(desk_file())
 
 
 def _choose(store: Store, readings: Readings) -> None:
     """Ask for the document, the reader and the copy."""
-    kept.bring_back(PAGE, KEYS)
     waiting = per_visit(
         "desk-documents",
         (store.digest, len(readings.found)),
         lambda: {one.source_id: one for one in reading_desk.documents(store, readings.found)},
     )
     with st.container(key="desk-entries"), st.form("desk-sit-down", border=False):
-        source = st.selectbox(
-            "Document in your hands",
-            list(waiting),
-            key=SOURCE,
-            format_func=lambda key: _named(waiting[key]),
-            help="The most useful to read come first.",
-        )
+        names = {key: _named(one) for key, one in waiting.items()}
+        useful = "The most useful to read come first."
+        source: str = widgets.one_of("Document in your hands", names, f"{PAGE}.source", help=useful)
         with st.container(horizontal=True, gap="small", vertical_alignment="bottom"):
-            reader = st.text_input(
-                "Your initials or role", key=READER, max_chars=12, placeholder="ab", width=200
+            reader = widgets.line(
+                "Your initials or role", f"{PAGE}.reader", "ab", longest=12, width=200
             )
-            edition = st.text_input(
-                "Edition or year printed on the copy", key=EDITION, max_chars=80,
-                placeholder=f"2012, or: {NO_EDITION}", width=300,
+            edition = widgets.line(
+                "Edition or year printed on the copy", f"{PAGE}.edition",
+                f"2012, or: {NO_EDITION}", longest=80,
             )  # fmt: skip
-            copy = st.text_input(
-                "What you read", key=COPY, max_chars=200,
-                placeholder="paper, scan, or an address", width=300,
-            )  # fmt: skip
+            copy = widgets.line(
+                "What you read", f"{PAGE}.copy", "paper, scan, or an address", longest=200
+            )
         wanted = st.form_submit_button("Start reading", type="primary")
-    kept.keep(PAGE, KEYS)
     if not wanted:
         return
     try:
         sitting = reading_desk.sit_down(store, source, reader, edition, copy)
     except InputError as error:
-        st.html(fragments.problem(str(error)))
+        widgets.problem(error)
         return
     st.session_state[SITTING] = sitting
     st.session_state[SKIPPED] = []
@@ -123,12 +104,12 @@ def _read(store: Store, sitting: Sitting, readings: tuple[Reading, ...]) -> None
     left = reading_desk.left(cells, readings, sitting.reader)
     _head(store, sitting, len(cells), len(left))
     if not left:
-        summary.draw(store, sitting, readings)
+        _draw_summary(store, sitting, readings)
         return
     skipped: list[str] = st.session_state[SKIPPED]
     waiting = [cell for cell in left if cell.row not in skipped]
     if not waiting:
-        st.html(f'<p class="note">The cells that are left ({len(left)}) you have skipped.</p>')
+        widgets.note(f"The cells that are left ({len(left)}) you have skipped")
         st.button("Ask for them again", key="desk-again", on_click=skipped.clear, type="primary")
         return
     before = [one for one in readings if one.by == sitting.reader.casefold()]
@@ -141,10 +122,10 @@ def _read(store: Store, sitting: Sitting, readings: tuple[Reading, ...]) -> None
 
 
 def _head(store: Store, sitting: Sitting, cells: int, left: int) -> None:
-    document = escape(_document(store, sitting.source_id))
+    document = escape(document_names(store)[sitting.source_id])
     about = f"read by {sitting.reader}, edition {sitting.edition}, {sitting.copy}"
     st.html(
-        f'<p class="who"><b>{document}</b><br>{escape(about[0].upper() + about[1:])}</p>'
+        f'<p class="who"><b>{document}</b><br>{escape(first_up(about))}</p>'
         f'<p class="far" role="status">{cells - left} of {cells} cells answered'
         f'<progress max="{cells}" value="{cells - left}" aria-label="cells answered"></progress>'
         "</p>"
@@ -156,12 +137,38 @@ def _leave() -> None:
         st.session_state.pop(name, None)
 
 
-@lru_cache(maxsize=4)
-def _names(store: Store) -> dict[str, str]:
-    from weldref.data.catalogue import document_names
+def _draw_summary(store: Store, sitting: Sitting, readings: tuple[Reading, ...]) -> None:
+    """Show what was read beside what was recalled, differences first."""
+    found = answered(store, sitting.source_id, readings, sitting.reader)
+    order = list(counts(()))
+    said = ", ".join(f"{n} {KINDS[kind]}" for kind, n in counts(found).items() if n)
+    st.html(f"<h2>All cells are answered <span>{escape(said)}</span></h2>")
+    kinds = sorted(order, key=lambda kind: kind == "agrees")
+    rows = sorted(found, key=lambda one: kinds.index(one.outcome.kind))
+    st.html(
+        tables.of(
+            "What you read, beside what was recalled",
+            rows,
+            {
+                "Cell": lambda one: one.cell.words,
+                "What came of it": lambda one: KINDS[one.outcome.kind],
+                "Read": lambda one: one.read,
+                "Recalled": lambda one: one.recalled,
+            },
+        )
+    )
 
-    return document_names(store)
 
-
-def _document(store: Store, source_id: str) -> str:
-    return _names(store)[source_id]
+def _offer(file: Path) -> None:
+    """Let the reader take the file along, to send it to the project."""
+    try:
+        content = content_of(file)
+    except InputError as error:
+        widgets.problem(error)
+        return
+    label, mime = "Download all readings", "application/jsonl"
+    widgets.download(label, content, "readings.jsonl", "desk-download", mime=mime)
+    widgets.note(
+        "Send the file to the project. To let the readings count on this machine, set "
+        f"WELDREF_READINGS to {file}, or name it in weldref.toml"
+    )

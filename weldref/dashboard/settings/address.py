@@ -9,15 +9,16 @@ import streamlit as st
 
 from weldref.core.check import read_value
 from weldref.core.units import UnitSystem
+from weldref.dashboard.said import first_up
 from weldref.dashboard.settings.entries import (
     FIELDS,
-    GRADES,
     KEPT,
     VALUES,
     Entries,
     described,
     fill,
 )
+from weldref.dashboard.widgets import GRADES
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.handouts.link import situation_fields
@@ -28,6 +29,7 @@ SWITCHED = {"units": ("us", "metric"), "grade": tuple(GRADES), "language": LANGU
 """What of the page itself the address may say, and the words that it takes."""
 NAMES = (*FIELDS, *VALUES, *SWITCHED)
 MOST_PROBLEMS = 5
+UNKNOWN = "The address names '{}', which is not a field of this page; it is ignored"
 
 _WRITTEN = "address-written"
 _LEFT = "address-left"
@@ -49,7 +51,7 @@ def read_address(store: Store, *, stayed: bool) -> None:
         state[_PROBLEMS] = ()  # who went on has seen them
     if entered or (not first and now == state[_WRITTEN]):
         return
-    unknown = [_unknown(name) for name in now if name not in NAMES] if first else []
+    unknown = [UNKNOWN.format(_short(name)) for name in now if name not in NAMES and first]
     entries, problems = _accepted(store, now)
     if any(name in now for name in (*FIELDS, *VALUES)) or (stayed and not first and not now):
         fill(entries)
@@ -71,7 +73,8 @@ def write_address(entries: Entries) -> None:
     else:
         said = situation_fields(entries.situation)
     for quantity, text in entries.values.items():
-        said[quantity] = text if _has_unit(text) else str(entries.read[quantity])
+        with_unit = any(c.isalpha() or c in '°%"' for c in text)
+        said[quantity] = text if with_unit else str(entries.read[quantity])
     if entries.units != "us":
         said["units"] = entries.units
     if entries.grade != "memory":
@@ -121,15 +124,7 @@ def _accepted(store: Store, said: dict[str, str]) -> tuple[dict[str, str], list[
                 entries[name] = text
         except InputError as error:
             problems.append(str(error))
-    return entries, [f"{problem[0].upper()}{problem[1:]}" for problem in problems]
-
-
-def _unknown(name: str) -> str:
-    return f"The address names '{_short(name)}', which is not a field of this page; it is ignored"
-
-
-def _has_unit(text: str) -> bool:
-    return any(c.isalpha() or c in '°%"' for c in text)
+    return entries, [first_up(problem) for problem in problems]
 
 
 def _short(text: str) -> str:

@@ -8,10 +8,10 @@ from html import escape
 
 import streamlit as st
 
-from weldref.advice import choices
+from weldref.advice import choices, handbook
 from weldref.advice.choices import Statement
 from weldref.calculate import derived as follows
-from weldref.calculate.derived import Derived, Follows
+from weldref.calculate.derived import Follows
 from weldref.core.wording import as_said
 from weldref.dashboard import fragments
 from weldref.dashboard.settings.entries import Asked, Entries, applying, described
@@ -19,31 +19,39 @@ from weldref.data.catalogue import document_names
 from weldref.data.store import Store
 
 MOST_OPEN = 3
+
+
 NOTHING = '<li class="none">nothing published here</li>'
 
 
-def draw_follows(store: Store, entries: Entries) -> None:
+def draw_follows(entries: Entries) -> None:
     """Draw heat input and deposition as they follow from the values."""
-    if entries.situation is None or choices.cuts(store, entries.situation):
+    if entries.situation is None or choices.cuts(entries.store, entries.situation):
         return
     found = (
         follows.heat(entries.situation, entries.read),
-        follows.deposit(store, entries.situation, entries.read),
+        follows.deposit(entries.store, entries.situation, entries.read),
     )
     if choices.is_flame(entries.situation):
         return
+    body = []
+    for part in found:
+        lines = "".join(_line(one, entries) for one in part.values)
+        body.append(f'<ul class="facts">{lines}</ul>' if lines else "")
+        body += [fragments.note(text) for text in part.missing]
     st.html(
-        '<section class="around"><h2>What follows from your values</h2>'
-        f"{''.join(_derived(store, part, entries) for part in found)}</section>"
+        f'<section class="around"><h2>What follows from your values</h2>{"".join(body)}</section>'
     )
 
 
-def draw_choices(store: Store, entries: Entries) -> None:
+def draw_choices(entries: Entries) -> None:
     """Draw what the tables say of polarity, gas, filler metal, tungsten, cup and lens shade."""
     current = entries.read.get("current")
     facts = {
-        **_choices(store, entries.asked, entries.grade),
-        "Lens shade": _shades(store, entries.asked, entries.grade, current.si if current else None),
+        **_choices(entries.store, entries.asked, entries.grade),
+        "Lens shade": _shades(
+            entries.store, entries.asked, entries.grade, current.si if current else None
+        ),
     }
     body = "".join(f"<dt>{name}</dt><dd>{_list(lines)}</dd>" for name, lines in facts.items())
     st.html(
@@ -52,15 +60,9 @@ def draw_choices(store: Store, entries: Entries) -> None:
     )
 
 
-def _derived(store: Store, found: Derived, entries: Entries) -> str:
-    lines = "".join(_line(store, one, entries) for one in found.values)
-    missing = "".join(f'<p class="note">{escape(text)}.</p>' for text in found.missing)
-    return (f'<ul class="facts">{lines}</ul>' if lines else "") + missing
-
-
-def _line(store: Store, one: Follows, entries: Entries) -> str:
+def _line(one: Follows, entries: Entries) -> str:
     value = one.us if entries.units == "us" else one.metric
-    names = document_names(store)
+    names = document_names(entries.store)
     place = [("Formula", one.equation), ("Weakest evidence", fragments.GRADES[one.grade])]
     place += [
         ("Source", ", ".join(filter(None, (names.get(s.source_id, s.source_id), s.locator,
@@ -91,7 +93,12 @@ def _choices(store: Store, asked: Asked, grade: str) -> dict[str, list[str]]:
             facts["Tungsten"] = _said(tungsten, names)
             cups = [*choices.named_by_rows(matches, "cup"), *choices.cup_diameters(matches)]
             facts["Cup"] = _said(cups, names)
-        facts["Preheat"] = _preheat(choices.best_grade(matches, "preheat"))
+        if grade_of_preheat := choices.best_grade(matches, "preheat"):
+            alone = ", from memory alone, not seen in print"
+            doubt = alone if grade_of_preheat == "memory" else ""
+            facts["Preheat"] = [f"<li>See the bars of preheat{doubt}.</li>"]
+        else:
+            facts["Preheat"] = []
     return facts
 
 
@@ -113,37 +120,27 @@ def _said(statements: Sequence[Statement], names: dict[str, str]) -> list[str]:
             text += f": {escape(s.advice)}"
         if s.only_for:
             text += f" ({escape(', '.join(map(as_said, s.only_for)))})"
-        lines.append(_sourced(text, s.value, s.how_read, s.source_id, s.locator, s.status, names))
+        lines.append(_sourced(text, s.value, s, names, s.status or ""))
     return list(dict.fromkeys(lines))
 
 
 def _sourced(
     text: str,
     of: str,
-    how_read: str,
-    source_id: str,
-    locator: str | None,
-    status: str | None,
+    said: Statement | handbook.Statement,
     names: dict[str, str],
+    status: str = "",
 ) -> str:
+    grade = fragments.GRADES[said.how_read]
     place = [
-        ("Source", names.get(source_id, source_id)),
-        ("Place", locator or "not noted"),
-        ("How it was read", fragments.GRADES[how_read]),
+        ("Source", names.get(said.source_id, said.source_id)),
+        ("Place", said.locator or "not noted"),
+        ("How it was read", grade),
+        ("In doubt", status),
     ]
-    doubts = [] if how_read == "read" else [fragments.GRADES[how_read]]
-    if status:
-        doubts.append(status)
-        place.append(("In doubt", status))
-    doubt = f", {escape('; '.join(doubts))}" if doubts else ""
+    doubts = "; ".join(filter(None, ("" if said.how_read == "read" else grade, status)))
+    doubt = f", {escape(doubts)}" if doubts else ""
     return f"<li>{text}{doubt}. {fragments.why(of, place)}</li>"
-
-
-def _preheat(grade: str | None) -> list[str]:
-    if grade is None:
-        return []
-    alone = ", from memory alone, not seen in print" if grade == "memory" else ""
-    return [f"<li>See the bars of preheat{alone}.</li>"]
 
 
 @lru_cache(maxsize=256)
@@ -162,6 +159,5 @@ def _shades(store: Store, asked: Asked, grade: str, current: float | None) -> li
             notes = [note for note in (recalled, s.note) if note not in ("", value)]
             if notes:
                 text += f" ({escape('; '.join(notes))})"
-            of = f"shade {value}"
-            lines.append(_sourced(text, of, s.how_read, s.source_id, s.locator, None, names))
+            lines.append(_sourced(text, f"shade {value}", s, names))
     return lines

@@ -23,18 +23,13 @@ MOST_OPEN_ROWS = 3
 
 
 def draw_chart(
-    store: Store,
-    rows: Sequence[Row],
-    title: str,
-    unit: str,
-    value: float | None,
-    ends: tuple[float, float] | None = None,
+    store: Store, rows: Sequence[Row], title: str, unit: str, value: float | None
 ) -> None:
     """Draw rows as bars, with what they say for who cannot see them."""
     made = tuple(charts.bars(rows, unit, Units(store).by_spelling))
     shown = number(value, unit) if value is not None else None
     st.vega_lite_chart(
-        _spec(made, title.lower(), unit, value, ends),
+        json.loads(drawn(made, title.lower(), unit, value)),
         width="stretch",
         theme=None,
         alt=fragments.chart_words(rows, title.lower(), shown),
@@ -42,42 +37,11 @@ def draw_chart(
     st.html(fragments.key_to_chart(rows, with_value=value is not None))
 
 
-def _spec(
-    made: tuple[charts.Bar, ...],
-    title: str,
-    unit: str,
-    value: float | None,
-    ends: tuple[float, float] | None,
-) -> dict[str, Any]:
-    """Draw a chart, or move the line of one that is drawn: a tenth of the time."""
-    if value is None or ends is None:
-        spec: dict[str, Any] = json.loads(_drawn(made, title, unit, value, ends))
-        return spec
-    low, high = ends
-    # The words of the line stand left, in the middle or right of it.
-    share = (value - low) / (high - low)
-    stand_in = low + (high - low) * (0.1 if share < 0.2 else 0.9 if share > 0.8 else 0.5)
-    spec = json.loads(_drawn(made, title, unit, stand_in, ends))
-    for layer in spec["layer"]:
-        for row in layer["data"]["values"]:
-            if row.get("value") == stand_in:
-                row["from"] = value
-                if "text" in row:
-                    row["text"] = charts.value_words(value, unit)
-    return spec
-
-
 # A chart follows from its bars alone, so a kept one cannot go stale.
 @lru_cache(maxsize=512)
-def _drawn(
-    made: tuple[charts.Bar, ...],
-    title: str,
-    unit: str,
-    value: float | None,
-    ends: tuple[float, float] | None,
-) -> str:
-    chart = charts.range_chart(made, title, unit, value=value, ends=ends)
-    return json.dumps(plain_spec(chart))
+def drawn(made: tuple[charts.Bar, ...], title: str, unit: str, value: float | None) -> str:
+    """Draw a chart, as JSON."""
+    return json.dumps(plain_spec(charts.range_chart(made, title, unit, value=value)))
 
 
 def plain_spec(chart: Any) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import time
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
@@ -16,9 +16,9 @@ from weldref.core.check import CheckResult, check_situation, read_value
 from weldref.core.lookup import Match, compare, find
 from weldref.core.situation import Situation, describe
 from weldref.core.terms import QuantityChoice, quantity_choices
-from weldref.core.units import UnitSystem, Value
+from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import Row, show_rows
-from weldref.dashboard.settings.look import SWITCHES
+from weldref.dashboard.settings.look import SWITCHES, Look, look
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.handouts.link import FIELD_OF, situation_fields
@@ -41,25 +41,20 @@ FIELDS = (*CHOSEN, *TYPED)
 OF_THE_PROCESS = ("transfer_mode", "electrode", "diameter", "polarity", "gas", "tungsten")
 """What another process is not asked for, or in other words: a change of process empties it."""
 REFUSED, DRAWN, _GOOD = "refused", "drawn-at", "good"
-STORED = {field: condition for condition, field in FIELD_OF.items()}
-"""The condition that a field of another name holds."""
 KEPT = (*FIELDS, *VALUES, "units", "grade", *SWITCHES)
-GRADES = {
-    "memory": "read, quoted or from memory",
-    "secondary": "read or quoted",
-    "read": "read in the source only",
-}
 
 
 @dataclass(frozen=True, slots=True)
 class Entries:
-    """What was entered.
+    """What was entered, and in which words the reader wants to be answered.
 
     `situation` is None while a condition is refused; `problems` holds one sentence for each
     entry that is refused. `values` holds the accepted proposals as typed and `read` what they
     mean.
     """
 
+    store: Store
+    look: Look
     conditions: dict[str, str]
     situation: Situation | None
     values: dict[str, str]
@@ -72,6 +67,26 @@ class Entries:
     def asked(self) -> tuple[tuple[tuple[str, str], ...], UnitSystem]:
         """The conditions and units as something that answers can be kept by."""
         return tuple(self.conditions.items()), self.units
+
+    @property
+    def say(self) -> Callable[..., str]:
+        """What says a sentence in the language of the page."""
+        return self.look.words.say
+
+    def quantity(self, name: str) -> QuantityChoice:
+        """Return a quantity by its stored name."""
+        return quantities(self.store)[name]
+
+    def unit(self, quantity: str) -> str:
+        """Return the unit in which a quantity is shown."""
+        choice = self.quantity(quantity)
+        return choice.us_unit if self.units == "us" else choice.metric_unit
+
+    def value_in(self, quantity: str, unit: str) -> float | None:
+        """Return what was entered for a quantity, in a unit."""
+        if quantity not in self.read:
+            return None
+        return float(f"{Units(self.store).convert(self.read[quantity].si, unit):.6g}")
 
 
 def fill(entries: Mapping[str, str]) -> None:
@@ -112,7 +127,7 @@ def read_entries(store: Store) -> Entries:
                 values[quantity] = text
             except InputError as error:
                 problems[quantity] = str(error)
-    return Entries(conditions, situation, values, units, grade, problems, read)
+    return Entries(store, look(), conditions, situation, values, units, grade, problems, read)
 
 
 def take(store: Store, name: str) -> None:
@@ -250,9 +265,3 @@ def field_takes(store: Store, condition: str, value: str, units: UnitSystem) -> 
 def quantities(store: Store) -> dict[str, QuantityChoice]:
     """Return the quantities by stored name."""
     return quantity_choices(store)
-
-
-def title_of(store: Store, quantity: str) -> str:
-    """Write a quantity's name as a heading."""
-    title = quantities(store)[quantity].title
-    return f"{title[0].upper()}{title[1:]}"

@@ -10,13 +10,12 @@ from html import escape
 import streamlit as st
 
 from weldref.advice.form_options import conditions_of, offers
-from weldref.dashboard import fragments
+from weldref.dashboard import widgets
+from weldref.dashboard.said import first_up
 from weldref.dashboard.settings.entries import (
     DRAWN,
     FIELDS,
-    GRADES,
     REFUSED,
-    STORED,
     Asked,
     Entries,
     compared,
@@ -25,7 +24,8 @@ from weldref.dashboard.settings.entries import (
     take,
 )
 from weldref.dashboard.settings.examples import EXAMPLES
-from weldref.dashboard.settings.look import METALS, PROCESSES, Look, first_up
+from weldref.dashboard.settings.look import METALS, PROCESSES, Look
+from weldref.dashboard.widgets import GRADES, STORED
 from weldref.data.store import Store
 
 THICKNESSES = {
@@ -38,12 +38,12 @@ HINTS = {"thickness": "1/8, 10 ga, 3.2 mm", "diameter": "1/8, 0.035, 3.2 mm"}
 _OPEN = ("material", "electrode", "gas", "tungsten", "code")
 
 
-def draw_bench(store: Store, entries: Entries, look: Look) -> None:
+def draw_bench(entries: Entries) -> None:
     """Draw the three taps, folded into one line once all are said, and the further fields."""
-    say = look.words.say
+    say = entries.say
     given = entries.situation.given() if entries.situation else {}
     said = [
-        look.process(value) if name == "process" else look.words.term(value)
+        entries.look.process(value) if name == "process" else entries.look.words.term(value)
         for name, value in given.items()
     ]
     complete = all(name in entries.conditions for name in TAPS)
@@ -55,36 +55,39 @@ def draw_bench(store: Store, entries: Entries, look: Look) -> None:
     ):
         for place, name in zip(st.columns(3), TAPS, strict=True):
             with place, st.container(gap="small"):
-                _tap(store, name, entries, look)
+                _tap(name, entries)
 
 
-def draw_further(store: Store, entries: Entries, look: Look) -> None:
+def draw_further(entries: Entries) -> None:
     """Draw the fields beyond the three taps, of those that the process has, once opened."""
-    say = look.words.say
+    say = entries.say
     # The lists of what fits cost more than the card: a change stays fast while they are closed.
     more = st.expander(say("Say more about the job"), key="more-said", on_change="rerun")
     if not more.open:
         return
-    asked = [name for name in FIELDS if name not in TAPS and _asked(store, name, entries)]
+    asked = [name for name in FIELDS if name not in TAPS and _asked(name, entries)]
     with more, st.container(key="further"):
         for name in asked:
             if name == "diameter":
-                _type(store, name, entries, look)
+                _type(name, entries)
             else:
-                _choose(store, name, entries, look)
+                _choose(name, entries)
         st.selectbox(
-            say("Evidence to accept"), list(GRADES), key="grade", format_func=lambda g: GRADES[g]
+            say("Evidence to accept"),
+            list(GRADES),
+            key="grade",
+            format_func=lambda g: GRADES[g],
         )
 
 
-def _asked(store: Store, name: str, entries: Entries) -> bool:
+def _asked(name: str, entries: Entries) -> bool:
     """Tell whether a field is worth showing: the process has it, or it holds something."""
     if name in entries.conditions or entries.situation is None:
         return True
     process = entries.situation.terms.get("process")
     if process is None:
         return name in ("electrode", "diameter", "position")
-    return STORED.get(name, name) in conditions_of(store, process.name)
+    return STORED.get(name, name) in conditions_of(entries.store, process.name)
 
 
 def draw_examples(look: Look) -> None:
@@ -95,12 +98,9 @@ def draw_examples(look: Look) -> None:
         st.html(f"<p>{escape(title)}:</p>", width="content")
         for number, example in enumerate(EXAMPLES):
             st.button(
-                say(example.label),
-                key=f"example-{number}",
-                help=example.story,
-                on_click=fill,
+                say(example.label), key=f"example-{number}", help=example.story, on_click=fill,
                 args=(example.entries,),
-            )
+            )  # fmt: skip
         st.button(say("Clear"), key="clear", on_click=fill, args=({},))
 
 
@@ -109,11 +109,11 @@ def tell(name: str, entries: Entries) -> None:
     refused = st.session_state.get(REFUSED, {})
     text = refused.get(name) or entries.problems.get(name)
     if text:
-        st.html(fragments.problem(text))
+        widgets.problem(text)
 
 
-def _tap(store: Store, name: str, entries: Entries, look: Look) -> None:
-    say = look.words.say
+def _tap(name: str, entries: Entries) -> None:
+    say = entries.say
     options: tuple[str, ...] = {
         "process": tuple(PROCESSES),
         "material": tuple(METALS),
@@ -127,18 +127,15 @@ def _tap(store: Store, name: str, entries: Entries, look: Look) -> None:
     # Only when it differs: what is set here overtakes a tap that is still on its way.
     if st.session_state.get(f"tap-{name}") != wanted:
         st.session_state[f"tap-{name}"] = wanted
+    called = {"process": entries.look.process, "material": entries.look.metal}
     st.pills(
-        heads[name],
-        options,
-        key=f"tap-{name}",
-        format_func={"process": look.process, "material": look.metal}.get(name, str),
-        on_change=_tapped,
-        args=(store, name),
-    )
+        heads[name], options, key=f"tap-{name}", on_change=_tapped, args=(entries.store, name),
+        format_func=called.get(name, str),
+    )  # fmt: skip
     if name == "thickness":
-        _type(store, name, entries, look)
+        _type(name, entries)
     else:
-        _choose(store, name, entries, look)
+        _choose(name, entries)
 
 
 TAPPED = "tapped-at"
@@ -167,26 +164,21 @@ def _overtaken(name: str) -> bool:
     return not drawn_since or time.monotonic() - tapped < ON_ITS_WAY
 
 
-def _choose(store: Store, name: str, entries: Entries, look: Look) -> None:
-    say = look.words.say
+def _choose(name: str, entries: Entries) -> None:
+    say = entries.say
     # While something is refused, nothing can be said of what fits it.
     conditions, units = entries.asked if entries.situation else ((), entries.units)
     if name in TAPS:  # which processes and metals there are does not turn on a size
         conditions = tuple((n, said) for n, said in conditions if n in ("process", "material"))
     asked: Asked = (conditions, units)
-    labels, with_rows = _offered(store, asked, entries.grade, STORED.get(name, name))
+    labels, with_rows = _offered(entries.store, asked, entries.grade, STORED.get(name, name))
     st.selectbox(
-        _label(name, look),
-        list(labels),
-        index=None,
-        key=name,
+        _label(name, entries.look), list(labels), None, key=name,
         format_func=lambda term: labels.get(term, term),
         placeholder=say("not said ({count} published)", count=with_rows),
-        accept_new_options=name in _OPEN,
-        filter_mode="contains",
-        on_change=_chosen,
-        args=(store, name, labels),
-    )
+        accept_new_options=name in _OPEN, filter_mode="contains",
+        on_change=_chosen, args=(entries.store, name, labels),
+    )  # fmt: skip
     tell(name, entries)
     chosen = st.session_state[name]
     if chosen in labels and list(labels).index(chosen) >= with_rows and entries.situation:
@@ -207,16 +199,11 @@ def _chosen(store: Store, name: str, labels: dict[str, str]) -> None:
     take(store, name)
 
 
-def _type(store: Store, name: str, entries: Entries, look: Look) -> None:
+def _type(name: str, entries: Entries) -> None:
     st.text_input(
-        _label(name, look),
-        key=name,
-        placeholder=HINTS[name],
-        max_chars=60,
-        autocomplete="off",
-        on_change=_typed,
-        args=(store, name),
-    )
+        _label(name, entries.look), key=name, placeholder=HINTS[name], max_chars=60,
+        autocomplete="off", on_change=_typed, args=(entries.store, name),
+    )  # fmt: skip
     tell(name, entries)
 
 

@@ -11,6 +11,7 @@ import streamlit as st
 
 from weldref.core.situation import LABELS
 from weldref.core.terms import QuantityChoice
+from weldref.dashboard.said import first_up
 from weldref.handouts.words import LANGUAGES, Words, language_name, later, words
 
 BEGINNERS = {
@@ -113,15 +114,6 @@ CONDITIONS = {
 """The trade's terms for the conditions of a situation."""
 
 
-def first_up(text: str) -> str:
-    """Write a text with a capital first.
-
-    >>> first_up("gas flow")
-    'Gas flow'
-    """
-    return f"{text[:1].upper()}{text[1:]}"
-
-
 def look() -> Look:
     """Return the words that the reader chose."""
     state = st.session_state
@@ -134,18 +126,14 @@ def draw_switches(chosen: Look) -> None:
     """Draw the switches: words, language, size of the text."""
     say = chosen.words.say
     with st.popover(say("View"), key="view"):
-        st.radio(
-            say("Words"),
-            ("plain", "trade"),
-            key="words",
-            format_func=lambda one: say("everyday") if one == "plain" else say("the trade's alone"),
-        )
-        st.radio(say("Language"), list(LANGUAGES), key="language", format_func=language_name)
-        st.radio(
-            say("Text"),
-            ("normal", "large"),
-            key="text",
-            format_func=lambda one: say("normal") if one == "normal" else say("large, to project"),
-        )
+        plain, trade = say("everyday"), say("the trade's alone")
+        normal, large = say("normal"), say("large, to project")
+        _switch(say("Words"), "words", {"plain": plain, "trade": trade})
+        _switch(say("Language"), "language", {one: language_name(one) for one in LANGUAGES})
+        _switch(say("Text"), "text", {"normal": normal, "large": large})
     if st.session_state["text"] == "large":
         st.html("<style>html { font-size: 22px !important; }</style>")
+
+
+def _switch(label: str, key: str, options: dict[str, str]) -> None:
+    st.radio(label, list(options), key=key, format_func=lambda one: options[one])

@@ -10,12 +10,11 @@ import streamlit as st
 from weldref.advice import choices
 from weldref.advice.card import Card
 from weldref.advice.choices import Shade
-from weldref.core.cautions import Caution, cautions_for
+from weldref.core.cautions import cautions_for
 from weldref.core.check import NOT_APPROVAL
 from weldref.core.verdict import Reading
-from weldref.dashboard import fragments
+from weldref.dashboard import fragments, widgets
 from weldref.dashboard.settings.address import address_problems, write_address
-from weldref.dashboard.settings.answer import draw_what_else
 from weldref.dashboard.settings.around import draw_choices, draw_follows
 from weldref.dashboard.settings.entries import (
     Asked,
@@ -29,9 +28,14 @@ from weldref.dashboard.settings.entries import (
     remember_good,
 )
 from weldref.dashboard.settings.form import draw_bench, draw_examples, draw_further
-from weldref.dashboard.settings.look import Look, draw_switches, look
+from weldref.dashboard.settings.look import draw_switches
 from weldref.dashboard.settings.strip import lead, strip
-from weldref.dashboard.settings.values import draw_card_question, draw_near, draw_values
+from weldref.dashboard.settings.values import (
+    draw_card_question,
+    draw_near,
+    draw_values,
+    draw_what_else,
+)
 from weldref.data.catalogue import document_names
 from weldref.data.store import Store
 
@@ -42,90 +46,85 @@ LINE = "card-line"
 def draw(store: Store) -> None:
     """Draw the page: it asks, and draws what it gets."""
     entries = read_entries(store)
-    seen = look()
-    say = seen.words.say
+    say = entries.say
     with st.container(horizontal=True, key="title", vertical_alignment="center"):
         title = say("What do I set?")
         about = say("Every number has its source. Nothing is averaged or guessed.")
         st.html(f"<header><h1>{escape(title)}</h1><p>{escape(about)}</p></header>")
-        draw_switches(seen)
+        draw_switches(entries.look)
     for problem in address_problems():
-        st.html(fragments.problem(problem))
-    draw_bench(store, entries, seen)
+        widgets.problem(problem)
+    draw_bench(entries)
     if entries.situation is None or "process" not in entries.situation.terms:
-        _draw_unanswered(entries, seen)
-        draw_further(store, entries, seen)
+        _draw_unanswered(entries)
+        draw_further(entries)
     else:
-        _draw_answer(store, entries, seen)
-    draw_examples(seen)
+        _draw_answer(entries)
+    draw_examples(entries.look)
     remember_good(entries)
     write_address(entries)
 
 
-def _draw_unanswered(entries: Entries, seen: Look) -> None:
+def _draw_unanswered(entries: Entries) -> None:
     """Say what is missing."""
-    say = seen.words.say
+    say = entries.say
     if entries.situation is None:
         for name in entries.conditions:
             if name in entries.problems:
-                st.html(fragments.problem(entries.problems[name]))
+                widgets.problem(entries.problems[name])
         text = say("No answer until that is corrected.")
     else:
         text = say("Tap a process, a metal and a thickness: the card then appears here.")
-    st.html(f'<p class="empty">{escape(text)}</p>')
+    st.html(fragments.empty(text))
 
 
-def _draw_answer(store: Store, entries: Entries, seen: Look) -> None:
+def _draw_answer(entries: Entries) -> None:
     number = _line_number(entries)
-    card = carded(store, entries.asked, entries.grade, number)
+    card = carded(entries.store, entries.asked, entries.grade, number)
     readings: dict[str, Reading] = {}
     sense = card.sense
     if entries.values:
-        result = checked(store, entries.asked, entries.grade, tuple(entries.values.items()))
+        result = checked(entries.store, entries.asked, entries.grade, tuple(entries.values.items()))
         readings = {reading.quantity: reading for reading in result.readings}
         sense = result.sense
     # Containers that are always there: what comes and goes in one moves nothing below it, and
     # the browser draws again only what changed.
     with st.container(key="question"):
-        draw_card_question(store, entries, seen, card)
-    _draw_strip(store, entries, seen, card, readings, number)
+        draw_card_question(entries, card)
+    _draw_strip(entries, card, readings, number)
     with st.container(key="sense"):
         for note in entries.situation.notes if entries.situation else ():
-            st.html(fragments.note(note))
+            widgets.note(note)
         if sense:
-            st.html(fragments.sense(sense, document_names(store), seen.words))
-        draw_near(store, entries, seen, card)
-    draw_further(store, entries, seen)
+            st.html(fragments.sense(sense, document_names(entries.store), entries.look.words))
+        draw_near(entries, card)
+    draw_further(entries)
     with st.container(key="board"):
         with st.container(key="answer"):
-            draw_values(store, entries, seen, card, readings)
-            _draw_together(store, entries)
-            draw_what_else(
-                store, entries, seen, (*(v.quantity for v in card.values), *card.missing)
-            )
-            st.html(fragments.meanings(seen.words))
+            draw_values(entries, card, readings)
+            _draw_together(entries)
+            draw_what_else(entries, (*(v.quantity for v in card.values), *card.missing))
+            st.html(fragments.meanings(entries.look.words))
         with st.container(key="cautions"):
-            _draw_cautions(store, seen, cautions_for(store, described(store, entries.asked)))
-            draw_follows(store, entries)
-            draw_choices(store, entries)
+            _draw_cautions(entries)
+            draw_follows(entries)
+            draw_choices(entries)
 
 
 def _draw_strip(
-    store: Store,
     entries: Entries,
-    seen: Look,
     card: Card,
     readings: dict[str, Reading],
     number: int,
 ) -> None:
     """Draw the card, and a way to look through the lines that fit."""
-    say = seen.words.say
+    say = entries.say
     shades: tuple[Shade, ...] = card.shades
     if "current" in entries.read:
-        shades = _shades(store, entries.asked, entries.read["current"].si)
+        shades = _shades(entries.store, entries.asked, entries.read["current"].si)
     with st.container(key="strip", gap=None):
         with st.container(horizontal=True, key="lead", vertical_alignment="center", gap="small"):
-            st.html(f'<p class="lead">{escape(lead(card, seen, number))}.</p>')
+            st.html(f'<p class="lead">{escape(lead(card, entries.look, number))}.</p>')
             if len(card.lines) > 1 and card.ask is None:
                 st.button(
                     say("Another line ({number} of {count})",
@@ -134,8 +133,10 @@ def _draw_strip(
                     on_click=_next_line,
                     args=(number + 1, len(card.lines)),
                 )  # fmt: skip
-        cutting = choices.cuts(store, described(store, entries.asked))
-        st.html(strip(card, seen, quantities(store), readings, shades, cutting=cutting))
+        cutting = choices.cuts(entries.store, described(entries.store, entries.asked))
+        st.html(
+            strip(card, entries.look, quantities(entries.store), readings, shades, cutting=cutting)
+        )
 
 
 def _line_number(entries: Entries) -> int:
@@ -152,28 +153,31 @@ def _next_line(number: int, count: int) -> None:
     st.session_state[LINE] = (asked, number % count)
 
 
-def _draw_together(store: Store, entries: Entries) -> None:
+def _draw_together(entries: Entries) -> None:
     """Say whether one printed line holds the values at once."""
     if len(entries.values) < 2:
         return
-    result = checked(store, entries.asked, entries.grade, tuple(entries.values.items())).together
+    result = checked(
+        entries.store, entries.asked, entries.grade, tuple(entries.values.items())
+    ).together
     if result is None:
         return
     places = {
         match.row["line"]: f"{match.row['source']}, {match.row['locator'] or 'place not noted'}"
         for quantity in entries.values
-        for match in applying(store, entries.asked, entries.grade, quantity)
+        for match in applying(entries.store, entries.asked, entries.grade, quantity)
     }
     st.html(fragments.together(result, places))
 
 
-def _draw_cautions(store: Store, seen: Look, cautions: tuple[Caution, ...]) -> None:
+def _draw_cautions(entries: Entries) -> None:
     """Show what matters most, the rest one tap away."""
-    names = document_names(store)
-    shown = fragments.cautions(cautions[:MOST_CAUTIONS], NOT_APPROVAL, names, seen.words)
+    cautions = cautions_for(entries.store, described(entries.store, entries.asked))
+    names, words = document_names(entries.store), entries.look.words
+    shown = fragments.cautions(cautions[:MOST_CAUTIONS], NOT_APPROVAL, names, words)
     if rest := cautions[MOST_CAUTIONS:]:
-        more = seen.words.say("{count} more cautions for this work", count=len(rest))
-        shown += fragments.aside(more, fragments.caution_list(rest, names, seen.words))
+        more = words.say("{count} more cautions for this work", count=len(rest))
+        shown += fragments.aside(more, fragments.caution_list(rest, names, words))
     st.html(f'<div id="cautions">{shown}</div>')
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from html import escape
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 import streamlit as st
 
@@ -16,10 +17,10 @@ from weldref.charts import ranges as charts
 from weldref.charts.ranges import unit_sign
 from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import Match
-from weldref.core.units import Units
 from weldref.core.verdict import Ask, Evidence, Judgement, Reading, Row, show_rows
 from weldref.dashboard import fragments
-from weldref.dashboard.settings.bars import draw_chart, draw_ladder, draw_rows
+from weldref.dashboard.said import first_up
+from weldref.dashboard.settings.bars import also_seen_list, draw_chart, draw_ladder, draw_rows
 from weldref.dashboard.settings.entries import (
     Asked,
     Entries,
@@ -39,6 +40,7 @@ from weldref.text import answer_words
 
 MOST_ANSWERS = 12
 MOST_OVERVIEW_BARS = 6
+MOST_OVERVIEW_CHARTS = 8
 
 
 class Shown(NamedTuple):
@@ -53,25 +55,21 @@ class Shown(NamedTuple):
     own: Sequence[Row] = ()
 
 
-def draw_card_question(store: Store, entries: Entries, look: Look, card: Card) -> None:
+def draw_card_question(entries: Entries, card: Card) -> None:
     """Ask what the card turns on: each answer is a button that fills the field."""
     if card.ask is None:
         return
-    name, trade = look.condition(card.ask.condition)
+    name, trade = entries.look.condition(card.ask.condition)
     what = f"{name} ({trade.lower()})" if trade else name
-    text = look.words.say("Say next: {what}", what=what)
+    text = entries.say("Say next: {what}", what=what)
     st.html(f'<p class="ask">{escape(text)}</p>')
     with st.container(horizontal=True, key="ask-card", gap="small"):
         for number, option in enumerate(card.ask.options):
-            field = field_takes(store, card.ask.condition, option.value, entries.units)
-            shown = look.words.term(as_fraction(option.value))
-            st.button(
-                plain(": ".join(filter(None, (shown, _gives(option, look))))),
-                key=f"ask-card-{number}",
-                on_click=_set,
-                args=(store, field, option.value),
-                disabled=not field,
-            )
+            field = field_takes(entries.store, card.ask.condition, option.value, entries.units)
+            shown = entries.look.words.term(as_fraction(option.value))
+            gives = _gives(option, entries.look)
+            label = f"{shown}: {gives}" if gives else shown
+            _button(entries, label, f"ask-card-{number}", field, option.value)
 
 
 def _gives(option: Option, look: Look) -> str:
@@ -84,9 +82,9 @@ def _gives(option: Option, look: Look) -> str:
     return f"{span_of(one, look)} {unit_sign(one.unit)}"
 
 
-def draw_near(store: Store, entries: Entries, look: Look, card: Card) -> None:
+def draw_near(entries: Entries, card: Card) -> None:
     """Show what is nearest where nothing fits: each printed thickness is one tap away."""
-    say = look.words.say
+    say = entries.say
     rungs = {near.differs["thickness"]: near for near in card.neighbours
              if near.side and "thickness" in near.differs}  # fmt: skip
     if not rungs:
@@ -99,18 +97,14 @@ def draw_near(store: Store, entries: Entries, look: Look, card: Card) -> None:
     st.html(f'<p class="ask">{escape(text)}</p>')
     with st.container(horizontal=True, key="near-card", gap="small"):
         for number, (thickness, near) in enumerate(rungs.items()):
-            away_by = f"{near.away:.2g} {near.away_unit}"
+            by = f"{near.away:.2g} {near.away_unit}"
             away = {
-                "below": say("{away} thinner", away=away_by),
-                "above": say("{away} thicker", away=away_by),
+                "below": say("{away} thinner", away=by),
+                "above": say("{away} thicker", away=by),
             }
-            st.button(
-                plain(f"{as_fraction(thickness)} ({away[near.side]})"),
-                key=f"near-card-{number}",
-                on_click=_set,
-                args=(store, "thickness", as_fraction(thickness)),
-                disabled=not field_takes(store, "thickness", thickness, entries.units),
-            )
+            taken = field_takes(entries.store, "thickness", thickness, entries.units)
+            size = as_fraction(thickness)
+            _button(entries, f"{size} ({away[near.side]})", f"near-card-{number}", taken, size)
     title = say("What is published there: it passes nothing for yours")
     st.html(fragments.aside(title, fragments.near_list(card.neighbours)))
 
@@ -127,67 +121,63 @@ def as_fraction(text: str) -> str:
     return f"{fraction(float(number)) or number} in"
 
 
-def draw_values(
-    store: Store, entries: Entries, look: Look, card: Card, readings: Mapping[str, Reading]
-) -> None:
+def draw_values(entries: Entries, card: Card, readings: Mapping[str, Reading]) -> None:
     """Draw each quantity of the card with its field, then fields for those it lacks."""
     held = {value.quantity: value for value in card.values}
     typed = [quantity for quantity in entries.values if quantity not in held]
     if not held:  # what would lead shows its bars all the same
-        leading = (quantity for quantity in card.missing if _leads(store, entries, quantity))
+        leading = (quantity for quantity in card.missing if _leads(entries, quantity))
         typed = list(dict.fromkeys((*typed, *leading)))
     with st.container(key="dials"):
         for quantity in (*held, *typed):
             with st.container(key=f"dial-{quantity}", gap="small"):
-                _draw_value(store, entries, look, quantity, held.get(quantity), readings)
-    lacking = [*card.missing, *(q for q in _for_heat(store, entries) if q not in held)]
+                _draw_value(entries, quantity, held.get(quantity), readings)
+    lacking = [*card.missing, *(q for q in _for_heat(entries) if q not in held)]
     others = [quantity for quantity in dict.fromkeys(lacking) if quantity not in typed]
     if others:
         with st.container(key="other-values", gap="small"):
-            title = look.words.say("Nothing to start from here")
-            about = look.words.say("type yours, to see what is near")
+            title = entries.say("Nothing to start from here")
+            about = entries.say("type yours, to see what is near")
             st.html(f"<h2>{escape(title)} <span>{escape(about)}</span></h2>")
             with st.container(horizontal=True, gap="small", key="values"):
                 for quantity in others:
                     with st.container(key=f"value-{quantity}", gap=None, width=190):
-                        _field(store, entries, look, quantity, hidden=False)
+                        _field(entries, quantity, hidden=False)
 
 
-def _for_heat(store: Store, entries: Entries) -> tuple[str, ...]:
+def _for_heat(entries: Entries) -> tuple[str, ...]:
     """Name what heat input follows from, where the process is an arc weld."""
     situation = entries.situation
-    if situation is None or is_flame(situation) or cuts(store, situation):
+    if situation is None or is_flame(situation) or cuts(entries.store, situation):
         return ()
     return ("current", "voltage", "travel_speed")
 
 
 def _draw_value(
-    store: Store,
     entries: Entries,
-    look: Look,
     quantity: str,
     value: CardValue | None,
     readings: Mapping[str, Reading],
 ) -> None:
-    name, trade = look.quantity(quantities(store)[quantity])
+    name, trade = entries.look.quantity(entries.quantity(quantity))
     with st.container(horizontal=True, key=f"head-{quantity}", vertical_alignment="center"):
         beside = f" <span>{escape(trade)}</span>" if trade else ""
         st.html(f"<h2>{escape(name)}{beside}</h2>")
         with st.container(key=f"value-{quantity}", gap=None, width=150):
-            _field(store, entries, look, quantity, hidden=True)
+            _field(entries, quantity, hidden=True)
     tell(quantity, entries)
     if value is not None:
-        _draw_start(store, look, value)
+        _draw_start(entries.store, entries.look, value)
     reading = readings.get(quantity)
     if reading:
-        st.html(fragments.verdict(reading, trade or name, NOT_APPROVAL, look.words))
+        st.html(fragments.verdict(reading, trade or name, NOT_APPROVAL, entries.look.words))
         recalled = reading.from_memory if reading.verdict == "no published range" else None
         ask = reading.ask or (recalled.ask if recalled else None)
         if ask and not reading.held_back:
-            draw_question(store, entries, look, quantity, ask, reading.unit)
-    _draw_bars(store, entries, look, quantity, reading)
-    if _leads(store, entries, quantity):
-        _draw_ladder(store, entries, look, quantity)
+            draw_question(entries, quantity, ask, reading.unit)
+    _draw_bars(entries, quantity, reading)
+    if _leads(entries, quantity):
+        _draw_ladder(entries, quantity)
 
 
 def _draw_start(store: Store, look: Look, value: CardValue) -> None:
@@ -195,13 +185,9 @@ def _draw_start(store: Store, look: Look, value: CardValue) -> None:
     say = look.words.say
     with st.container(horizontal=True, key=f"start-{value.quantity}", gap="small"):
         if value.start is not None:
-            shown = set_to(value.start, value.unit)
-            st.button(
-                say("Start at {value}", value=shown),
-                key=f"start-{value.quantity}-0",
-                on_click=_set,
-                args=(store, value.quantity, f"{value.start:g} {value.unit}"),
-            )
+            shown = say("Start at {value}", value=set_to(value.start, value.unit))
+            start, key = f"{value.start:g} {value.unit}", f"start-{value.quantity}-0"
+            st.button(shown, key=key, on_click=_set, args=(store, value.quantity, start))
         st.html(f'<p class="start">{start_words(value, look, document_names(store))}</p>')
 
 
@@ -227,42 +213,35 @@ def start_words(value: CardValue, look: Look, names: Mapping[str, str]) -> str:
     return escape(f"{'; '.join(said)}.")
 
 
-def draw_question(
-    store: Store, entries: Entries, look: Look, quantity: str, ask: Ask, unit: str
-) -> None:
+def draw_question(entries: Entries, quantity: str, ask: Ask, unit: str) -> None:
     """Ask what the answer turns on: each answer that a field can hold is a button that fills it."""
-    fields = {a.value: field_takes(store, ask.condition, a.value, entries.units)
+    fields = {a.value: field_takes(entries.store, ask.condition, a.value, entries.units)
               for a in ask.answers}  # fmt: skip
-    st.html(fragments.asked(ask, look.words))
+    st.html(fragments.asked(ask, entries.look.words))
     buttons = [answer for answer in ask.answers if fields[answer.value]]
     if buttons:
         with st.container(horizontal=True, key=f"ask-{quantity}", gap="small"):
             for number, answer in enumerate(buttons[:MOST_ANSWERS]):
-                st.button(
-                    plain(f"{answer.value}: {answer_words(answer, unit_sign(unit))}"),
-                    key=f"ask-{quantity}-{number}",
-                    on_click=_set,
-                    args=(store, fields[answer.value], answer.value),
-                )
+                label = f"{answer.value}: {answer_words(answer, unit_sign(unit))}"
+                key = f"ask-{quantity}-{number}"
+                _button(entries, label, key, fields[answer.value], answer.value)
     others = [value for value, field in fields.items() if not field]
     st.html(fragments.answers_in_words(ask, unit_sign(unit), others))
 
 
-def _leads(store: Store, entries: Entries, quantity: str) -> bool:
+def _leads(entries: Entries, quantity: str) -> bool:
     process = entries.situation.terms.get("process") if entries.situation else None
-    return process is not None and card_quantities(store, process.name).get(quantity, False)
+    return process is not None and card_quantities(entries.store, process.name).get(quantity, False)
 
 
-def _draw_bars(
-    store: Store, entries: Entries, look: Look, quantity: str, reading: Reading | None
-) -> None:
+def _draw_bars(entries: Entries, quantity: str, reading: Reading | None) -> None:
     """Draw every range as a bar with its source, once it is opened: a change stays fast."""
-    say = look.words.say
+    say = entries.say
     more = st.expander(say("Bars and sources"), key=f"bars-{quantity}", on_change="rerun")
     if not more.open:
         return
-    shown = _shown(store, entries, quantity, reading)
-    where = "of own tables" if store.instead else "in print"
+    shown = _shown(entries, quantity, reading)
+    where = "of own tables" if entries.store.instead else "in print"
     named = [
         ("", shown.printed),
         ("Too broad to pass a value: it can only fail one", shown.general),
@@ -274,13 +253,13 @@ def _draw_bars(
     most = charts.MOST_BARS if reading else MOST_OVERVIEW_BARS
     groups, left = capped([rows for _, rows in named], most)
     drawn = [row for rows in groups for row in rows]
-    unit = _unit(store, entries, quantity)
+    unit = entries.unit(quantity)
     with more:
         if drawn:
-            title = quantities(store)[quantity].title
-            draw_chart(store, drawn, title, unit, _value_in(store, entries, quantity, unit))
+            title = entries.quantity(quantity).title
+            draw_chart(entries.store, drawn, title, unit, entries.value_in(quantity, unit))
         else:
-            st.html('<p class="empty">Nothing is published or recalled for it here.</p>')
+            st.html(fragments.empty("Nothing is published or recalled for it here."))
         draw_rows(
             [(heading, rows) for (heading, _), rows in zip(named, groups, strict=True)],
             left,
@@ -289,31 +268,27 @@ def _draw_bars(
         )
 
 
-def _draw_ladder(store: Store, entries: Entries, look: Look, quantity: str) -> None:
-    say = look.words.say
+def _draw_ladder(entries: Entries, quantity: str) -> None:
+    say = entries.say
     more = st.expander(say("By thickness"), key=f"ladder-{quantity}", on_change="rerun")
     if not more.open or entries.situation is None:
         return
-    unit = _unit(store, entries, quantity)
-    rungs = ladder(store, entries.situation, quantity, unit, entries.grade)
+    unit = entries.unit(quantity)
+    rungs = ladder(entries.store, entries.situation, quantity, unit, entries.grade)
     with more:
         if not rungs:
-            st.html('<p class="empty">No row of it names a thickness.</p>')
+            st.html(fragments.empty("No row of it names a thickness."))
             return
         thick = entries.situation.thickness
-        draw_ladder(
-            rungs,
-            quantities(store)[quantity].title,
-            "in" if entries.units == "us" else "mm",
-            thick.si if thick else None,
-            _value_in(store, entries, quantity, unit),
-        )
+        length: Literal["in", "mm"] = "in" if entries.units == "us" else "mm"
+        title, value = entries.quantity(quantity).title, entries.value_in(quantity, unit)
+        draw_ladder(rungs, title, length, thick.si if thick else None, value)
 
 
-def _shown(store: Store, entries: Entries, quantity: str, reading: Reading | None) -> Shown:
+def _shown(entries: Entries, quantity: str, reading: Reading | None) -> Shown:
     """Take the rows that a verdict rests on, or those that one would rest on."""
     if reading is None:
-        return _speaking(store, entries.asked, entries.grade, quantity)
+        return _speaking(entries.store, entries.asked, entries.grade, quantity)
     return Shown(
         reading.rows,
         reading.general,
@@ -350,32 +325,23 @@ def _speaking(store: Store, asked: Asked, grade: str, quantity: str) -> Shown:
     )
 
 
-def _field(store: Store, entries: Entries, look: Look, quantity: str, *, hidden: bool) -> None:
-    name, trade = look.quantity(quantities(store)[quantity])
-    unit = unit_sign(_unit(store, entries, quantity))
+def _field(entries: Entries, quantity: str, *, hidden: bool) -> None:
+    name, trade = entries.look.quantity(entries.quantity(quantity))
+    unit = unit_sign(entries.unit(quantity))
     st.text_input(
-        (trade or name) if hidden else name,
-        key=quantity,
-        placeholder=look.words.say("yours, {unit}", unit=unit) if hidden else unit,
-        max_chars=60,
-        autocomplete="off",
-        on_change=take,
-        args=(store, quantity),
+        (trade or name) if hidden else name, key=quantity, max_chars=60, autocomplete="off",
+        placeholder=entries.say("yours, {unit}", unit=unit) if hidden else unit,
+        on_change=take, args=(entries.store, quantity),
         label_visibility="collapsed" if hidden else "visible",
-    )
+    )  # fmt: skip
     if not hidden:
         tell(quantity, entries)
 
 
-def _unit(store: Store, entries: Entries, quantity: str) -> str:
-    choice = quantities(store)[quantity]
-    return choice.us_unit if entries.units == "us" else choice.metric_unit
-
-
-def _value_in(store: Store, entries: Entries, quantity: str, unit: str) -> float | None:
-    if quantity not in entries.read:
-        return None
-    return float(f"{Units(store).convert(entries.read[quantity].si, unit):.6g}")
+def _button(entries: Entries, label: str, key: str, field: str, text: str) -> None:
+    """Draw an answer that fills a field; one that no field can hold cannot be pressed."""
+    args = (entries.store, field, text)
+    st.button(plain(label), key=key, on_click=_set, args=args, disabled=not field)
 
 
 def _set(store: Store, name: str, text: str) -> None:
@@ -395,3 +361,44 @@ def capped(groups: Sequence[Sequence[Row]], most: int) -> tuple[list[Sequence[Ro
         kept.append(rows[:room])
         room -= len(kept[-1])
     return kept, sum(map(len, groups)) - sum(map(len, kept))
+
+
+def draw_what_else(entries: Entries, shown: Iterable[str]) -> None:
+    """Offer the quantities that the card lacks; drawn only when opened, to keep a change fast."""
+    more = st.expander(
+        entries.say("What else is published for this weld"), key="more", on_change="rerun"
+    )
+    if not more.open or entries.situation is None:
+        return
+    on_card = set(shown)
+    said: dict[str, list[Match]] = defaultdict(list)
+    seen: list[Match] = []
+    for match in applying(entries.store, entries.asked, entries.grade):
+        if match.row["quantity"] not in on_card:
+            (said[match.row["quantity"]] if match.gives_verdict else seen).append(match)
+    with more:
+        if not said:
+            st.html(fragments.empty("Nothing else is published for this weld."))
+        _draw_charts(entries, said)
+        st.html(also_seen_list(show_rows(entries.store, seen)) or "<p></p>")
+
+
+def _draw_charts(entries: Entries, said: dict[str, list[Match]]) -> None:
+    asides = []
+    order = [quantity for quantity in quantities(entries.store) if quantity in said]
+    for number, quantity in enumerate(order):
+        rows = sorted(
+            show_rows(entries.store, said[quantity]), key=lambda row: row.how_read == "memory"
+        )
+        title, count = first_up(entries.quantity(quantity).title), fragments.counted(rows)
+        shown = rows[:MOST_OVERVIEW_BARS]
+        listed = fragments.row_list(shown, 1)
+        left = fragments.left_over(len(rows) - len(shown))
+        if number >= MOST_OVERVIEW_CHARTS:
+            asides.append(fragments.aside(f"{title}: {count}", listed + left))
+            continue
+        st.html(f"<h3>{title} <span>{count}</span></h3>")
+        draw_chart(entries.store, shown, title, entries.unit(quantity), None)
+        st.html(left + fragments.aside("Sources of these bars", listed))
+    if asides:
+        st.html("".join(asides))

@@ -1,4 +1,4 @@
-"""The tables of weldref as pandera models."""
+"""The tables of weldref: what is declared of them, and how they are checked."""
 
 import warnings
 

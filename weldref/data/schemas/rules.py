@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections import defaultdict
 from collections.abc import Callable, Iterator
 from functools import lru_cache
 from itertools import pairwise
@@ -12,7 +13,8 @@ from typing import Any
 import pandas as pd
 import pint
 
-from weldref.data.schemas.tables import Problem, table_models
+from weldref.data.schemas.declared import declared
+from weldref.data.schemas.tables import Problem
 
 Tables = dict[str, pd.DataFrame]
 TREES = (
@@ -46,7 +48,6 @@ def cross_table_problems(tables: Tables) -> list[Problem]:
         bands,
         readings,
         classes,
-        values_measure,
     )
     return [problem for rule in rules for problem in rule(tables)]
 
@@ -72,24 +73,19 @@ def cells(value: Any) -> list[str]:
 
 def foreign_keys(tables: Tables) -> Iterator[Problem]:
     """Every value of a column that refers to another table must stand there."""
-    for name, (_, model) in table_models().items():
-        for column, declared in model.to_schema().columns.items():
-            metadata = declared.metadata or {}
-            if "references" not in metadata:
+    for name, declaration in declared().items():
+        frame = tables[name]
+        for line in declaration.lines:
+            if not line["refers_to"]:
                 continue
-            table, _, wanted = str(metadata["references"]).partition(".")
+            column, (table, wanted) = line["column"], line["refers_to"].split(".")
             known = set(tables[table][wanted].dropna())
-            frame = tables[name]
-            for index, value in frame[column].items():
-                parts = cells(value) if metadata.get("many") else [value]
-                for part in parts:
-                    if pd.notna(part) and part not in known:
-                        yield _problem(
-                            frame.loc[index],
-                            column,
-                            f"'{part}'",
-                            f"give a value of the column {wanted} of {table}",
-                        )
+            for value in frame[column].dropna().unique():
+                for part in cells(value) if line["kind"] == "list" else [value]:
+                    if part not in known:
+                        accepted = f"give a value of the column {wanted} of {table}"
+                        for row in _rows(frame[frame[column] == value]):
+                            yield _problem(row, column, f"'{part}'", accepted)
 
 
 def trees(tables: Tables) -> Iterator[Problem]:
@@ -143,18 +139,20 @@ def spellings(tables: Tables) -> Iterator[Problem]:
 
 
 def units_fit(tables: Tables) -> Iterator[Problem]:
-    """A row's unit must measure its quantity."""
-    dimension_of_unit = dict(
-        zip(tables["units"]["unit"], tables["units"]["dimension"], strict=True)
-    )
-    quantities = tables["quantities"].set_index("quantity")
-    frame = tables["windows"]
-    for row in _rows(frame, "quantity", "unit"):
-        if row["quantity"] not in quantities.index or row["unit"] not in dimension_of_unit:
-            continue
-        wanted = quantities.at[row["quantity"], "dimension"]
-        if dimension_of_unit[row["unit"]] != wanted:
-            yield _problem(row, "unit", f"'{row['unit']}'", f"give a unit of {wanted!s}")
+    """The units of windows and of set-up rules must measure their quantities."""
+    units, quantities = tables["units"], tables["quantities"]
+    measured_in = dict(zip(units["unit"], units["dimension"], strict=True))
+    measures = dict(zip(quantities["quantity"], quantities["dimension"], strict=True))
+    rules = ("unit", "quantity", "per_unit", "per", "exceeds")
+    for table, columns in (("windows", rules[:2]), ("setup_rules", rules)):
+        for row in _rows(tables[table], *columns):
+            for unit, quantity in zip(columns[0:4:2], columns[1:4:2], strict=True):
+                wanted, found = measures.get(row[quantity]), measured_in.get(row[unit])
+                if wanted and found and wanted != found:
+                    yield _problem(row, unit, f"'{row[unit]}'", f"give a unit of {wanted}")
+            one, other = measures.get(row["quantity"]), measures.get(row.get("exceeds"))
+            if one and other and one != other:
+                yield _problem(row, "exceeds", f"'{row['exceeds']}'", f"give a quantity of {one}")
 
 
 @lru_cache(maxsize=512)
@@ -207,39 +205,30 @@ def bands(tables: Tables) -> Iterator[Problem]:
     same = [c for c in frame.columns if c not in values + band]
     shown = ("source_id", "quantity", "material", *band, "thickness_unit", "low", "high")
     banded = frame[frame["thickness_unit"].notna() & (frame["basis"] == "limit")]
-    for _, group in banded.groupby(same, dropna=False, sort=False):
-        rows = group.assign(
-            low=group["thickness_min"].fillna(0.0), high=group["thickness_max"].fillna(math.inf)
-        ).sort_values(["low", "high"])
-        for one, two in pairwise(_rows(rows, *shown)):
-            shared = one["thickness_max_inclusive"] == two["thickness_min_inclusive"] == "true"
-            if two["low"] < one["high"] or (two["low"] == one["high"] and shared):
-                yield _problem(
-                    two,
-                    "thickness_min",
-                    f"{two['low']:g} {two['thickness_unit']}",
-                    f"the band overlaps that of line {one['_line']}",
-                )
-            elif two["low"] > one["high"] or "true" not in (
-                one["thickness_max_inclusive"],
-                two["thickness_min_inclusive"],
+    banded = banded.assign(
+        low=banded["thickness_min"].fillna(0.0), high=banded["thickness_max"].fillna(math.inf)
+    ).sort_values(["low", "high"])
+    groups: dict[tuple[Any, ...], list[dict[str, Any]]] = defaultdict(list)
+    alike = banded[same].fillna("").itertuples(index=False, name=None)
+    for key, row in zip(alike, _rows(banded, *shown), strict=True):
+        groups[key].append(row)
+    for rows in groups.values():
+        for one, two in pairwise(rows):
+            owners = (one["thickness_max_inclusive"], two["thickness_min_inclusive"])
+            named = (*(one[key] for key in gap_keys[:4]), one["high"], two["low"])
+            if two["low"] < one["high"] or (
+                two["low"] == one["high"] and owners == ("true", "true")
             ):
-                found = (
-                    one["source_id"],
-                    one["quantity"],
-                    one["material"],
-                    one["thickness_unit"],
-                    one["high"],
-                    two["low"],
+                accepted = f"the band overlaps that of line {one['_line']}"
+            elif (two["low"] > one["high"] or "true" not in owners) and named not in gaps:
+                accepted = (
+                    f"the table has no band from {one['high']:g}; add the row or name the gap in "
+                    "reference/known_gaps.csv"
                 )
-                if found not in gaps:
-                    yield _problem(
-                        two,
-                        "thickness_min",
-                        f"{two['low']:g} {two['thickness_unit']}",
-                        f"the table has no band from {one['high']:g}; add the row or name "
-                        "the gap in reference/known_gaps.csv",
-                    )
+            else:
+                continue
+            value = f"{two['low']:g} {two['thickness_unit']}"
+            yield _problem(two, "thickness_min", value, accepted)
 
 
 OWN_PLACE = ("textbook-gas-qa", "wac-296-62-08007")
@@ -257,25 +246,6 @@ def classes(tables: Tables) -> Iterator[Problem]:
                     yield _problem(row, column, f"'{name}'", accepted)
 
 
-def values_measure(tables: Tables) -> Iterator[Problem]:
-    """The units of a set-up rule must measure its quantities."""
-    dimension_of_unit = dict(
-        zip(tables["units"]["unit"], tables["units"]["dimension"], strict=True)
-    )
-    measures = dict(
-        zip(tables["quantities"]["quantity"], tables["quantities"]["dimension"], strict=True)
-    )
-    columns = ("quantity", "unit", "per", "per_unit", "exceeds")
-    for row in _rows(tables["setup_rules"], *columns):
-        for unit, quantity in (("unit", "quantity"), ("per_unit", "per")):
-            wanted, found = measures.get(row[quantity]), dimension_of_unit.get(row[unit])
-            if wanted and found and wanted != found:
-                yield _problem(row, unit, f"'{row[unit]}'", f"give a unit of {wanted}")
-        one, other = measures.get(row["quantity"]), measures.get(row["exceeds"])
-        if one and other and one != other:
-            yield _problem(row, "exceeds", f"'{row['exceeds']}'", f"give a quantity of {one}")
-
-
 def readings(tables: Tables) -> Iterator[Problem]:
     """What was read can be read again: there is an address and a place in the document."""
     sources = tables["sources"]
@@ -284,12 +254,12 @@ def readings(tables: Tables) -> Iterator[Problem]:
         # A note on a source speaks of the whole document; windows have the same rule themselves.
         if "how_read" not in frame or name in ("sources", "source_notes"):
             continue
-        for row in _rows(frame, "how_read", "source_id", "locator"):
-            if row["how_read"] != "read":
-                continue
-            if row["source_id"] not in found:
-                accepted = f"sources.csv has no address where {row['source_id']} was read"
-                yield _problem(row, "how_read", "'read'", accepted)
-            if name != "windows" and pd.isna(row["locator"]) and row["source_id"] not in OWN_PLACE:
+        read = frame[frame["how_read"] == "read"]
+        for row in _rows(read[~read["source_id"].isin(found)], "source_id"):
+            accepted = f"sources.csv has no address where {row['source_id']} was read"
+            yield _problem(row, "how_read", "'read'", accepted)
+        if name != "windows":
+            nowhere = read[read["locator"].isna() & ~read["source_id"].isin(OWN_PLACE)]
+            for row in _rows(nowhere):
                 accepted = "a row that was read needs a locator"
                 yield _problem(row, "locator", "an empty cell", accepted)

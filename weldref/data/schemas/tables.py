@@ -1,4 +1,4 @@
-"""Say which file holds which table, and read and check a file against its model."""
+"""Read a table's files and check them against its schema."""
 
 from __future__ import annotations
 
@@ -12,11 +12,10 @@ from pathlib import Path
 from typing import Any
 
 import pandas as pd
+import pandera.pandas as pa
 from pandera.errors import SchemaErrors
 
-from weldref.data.schemas import vocabulary, windows
-from weldref.data.schemas.fields import Table
-from weldref.data.schemas.reference import REFERENCE_TABLES, WorkedExamples
+from weldref.data.schemas.schema import schema_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,53 +32,6 @@ class Problem:
         place = self.file if self.line is None else f"{self.file}:{self.line}"
         column = f" {self.column}:" if self.column else ""
         return f"{place}:{column} {self.value} is not accepted; {self.accepted}"
-
-
-def table_models() -> dict[str, tuple[str, type[Table]]]:
-    """Return every table's name with its path pattern below ``datasets/`` and its model.
-
-    >>> table_models()["windows"][0]
-    'windows/*.csv'
-    """
-    terms: tuple[type[Table], ...] = (
-        vocabulary.Processes,
-        vocabulary.TransferModes,
-        vocabulary.Materials,
-        vocabulary.ElectrodeClasses,
-        vocabulary.TungstenClasses,
-        vocabulary.Joints,
-        vocabulary.Positions,
-        vocabulary.Polarities,
-        vocabulary.Specifications,
-        vocabulary.Gases,
-        vocabulary.GasComponents,
-        vocabulary.ElectrodeSizes,
-        vocabulary.Units,
-        vocabulary.Quantities,
-        vocabulary.Drivers,
-        vocabulary.CardQuantities,
-    )
-    models: dict[str, tuple[str, type[Table]]] = {
-        "windows": ("windows/*.csv", windows.Windows),
-        "sources": ("sources.csv", windows.Sources),
-        "cautions": ("cautions.csv", vocabulary.Cautions),
-        "worked_examples": ("worked_examples.csv", WorkedExamples),
-    }
-    for model in terms:
-        name = str(model.Config.name)
-        models[name] = (f"vocabulary/{name}.csv", model)
-    reference: dict[str, type[Table]] = {
-        "material_groups": vocabulary.MaterialGroups,
-        "process_facts": windows.ProcessFacts,
-        "known_gaps": windows.KnownGaps,
-        **{
-            ("position_designations" if k == "positions" else k): v
-            for k, v in REFERENCE_TABLES.items()
-        },
-    }
-    for name, model in reference.items():
-        models[name] = (f"reference/{name}.csv", model)
-    return models
 
 
 Files = tuple[tuple[str, bytes | str], ...]
@@ -99,26 +51,16 @@ def read_files(paths: Mapping[Path, str]) -> Files:
 
 @lru_cache(maxsize=256)  # of a folder that changes, most files stay as they are
 def checked(name: str, files: Files) -> tuple[pd.DataFrame, tuple[Problem, ...]]:
-    """Convert a table to its types and list every cell that its model refuses.
+    """Convert a table to its types and list every cell that its schema refuses.
 
-    Parameters
-    ----------
-    name
-        The table.
-    files
-        From `read_files`.
-
-    Returns
-    -------
-    tuple
-        The rows, with the columns ``_file`` and ``_line``, not to be changed; the problems.
+    The rows have the columns ``_file`` and ``_line`` too and are not to be changed.
     """
-    model = table_models()[name][1]
-    columns = list(model.to_schema().columns)
+    schema = schema_of(name)
+    columns = list(schema.columns)
     read = [read_rows(content, shown, columns) for shown, content in files]
     empty = pd.DataFrame(columns=[*columns, "_file", "_line"])
     frame = pd.concat([rows for rows, _ in read], ignore_index=True) if read else empty
-    typed, found = _against_model(frame, model)
+    typed, found = _against_schema(frame, schema)
     problems = (*(problem for _, unread in read for problem in unread), *found)
     return typed.assign(_file=frame["_file"], _line=frame["_line"]), problems
 
@@ -179,8 +121,9 @@ def _header_difference(found: list[str], wanted: list[str]) -> str:
     )
 
 
-def _against_model(frame: pd.DataFrame, model: type[Table]) -> tuple[pd.DataFrame, list[Problem]]:
-    schema = model.to_schema()
+def _against_schema(
+    frame: pd.DataFrame, schema: pa.DataFrameSchema
+) -> tuple[pd.DataFrame, list[Problem]]:
     plain = frame.drop(columns=["_file", "_line"])
     places = list(zip(frame["_file"], frame["_line"], strict=True))
     problems: list[Problem] = []
@@ -201,7 +144,7 @@ def _against_model(frame: pd.DataFrame, model: type[Table]) -> tuple[pd.DataFram
             report(int(index), name, plain.at[index, name], "give a number")
         plain[name] = numbers.where(~finite)
     try:
-        return model.validate(plain, lazy=True), problems
+        return schema.validate(plain, lazy=True), problems
     except SchemaErrors as errors:
         cases = errors.failure_cases
     seen: set[tuple[Any, Any]] = set()
@@ -215,7 +158,7 @@ def _against_model(frame: pd.DataFrame, model: type[Table]) -> tuple[pd.DataFram
         seen.add((check, index))
         unique = re.match(r"multiple_fields_uniqueness", check)
         if unique:
-            keys = list(model.Config.unique or [])
+            keys = list(schema.unique or [])
             value = ", ".join(str(plain.at[index, k]) for k in keys)
             report(int(index), ", ".join(keys), value, "this key is in the table already")
         elif frame_check:

@@ -21,7 +21,7 @@ from weldref.core.situation import (
     refuse_implausible,
 )
 from weldref.core.terms import TREE_OF, Vocabulary, quantity_choices
-from weldref.core.units import Units, Value
+from weldref.core.units import Unit, Units, Value
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.exchange.shop_chart.model import (
@@ -105,15 +105,6 @@ class Checked:
 def problems(store: Store, chart: Chart) -> tuple[Problem, ...]:
     """Say of each cell what is wrong with it, and what in the chart is doubtful.
 
-    Parameters
-    ----------
-    store
-        The open store, for words, units and plausible limits.
-    chart
-        The chart as it was typed.
-
-    Examples
-    --------
     >>> from weldref.data.store import open_store
     >>> chart = Chart("Booth 3", "2026-11-28", conditions={"process": "stick", "material": "steel",
     ...     "electrode": "E7018"}, columns=(Column("diameter"), Column("current")),
@@ -379,15 +370,24 @@ def _setting(store: Store, quantity: str, text: str, unit: str) -> Setting:
     _unit_said(found, text, called, unit)
     bare = "in" if "/" in text and dimensions(store)[quantity] == "length" else unit
     label = Units(store).unit(found.unit or bare, dimensions(store)[quantity], called)
-    ends = []
-    for number in (found.low, found.high):
-        if number is not None:
-            value = Value(number, label.label, number * label.factor + label.shift, text)
-            refuse_implausible(store, quantity, called, value)
-            ends.append(value.si)
+    ends = _ends(store, quantity, (called, text), found, label)
     low, high = (None, None) if found.single else (found.low, found.high)
     typical = found.low if found.single else found.typical
     return Setting(quantity, low, high, typical, label.label, ends[0], ends[-1])
+
+
+def _ends(
+    store: Store, quantity: str, typed: tuple[str, str], found: Quantity, unit: Unit
+) -> list[float]:
+    """Return the limits in SI, refusing what nobody ever sets; `typed` is title and text."""
+    called, text = typed
+    ends = []
+    for number in (found.low, found.high):
+        if number is not None:
+            value = Value(number, unit.label, number * unit.factor + unit.shift, text)
+            refuse_implausible(store, quantity, called, value)
+            ends.append(value.si)
+    return ends
 
 
 def _thickness(store: Store, text: str, unit: str) -> Band:
@@ -405,12 +405,7 @@ def _thickness(store: Store, text: str, unit: str) -> Band:
     label = Units(store).unit(found.unit or bare, "length", called)
     if label.label not in ("in", "mm"):
         raise InputError(f"{called}: '{text}' is not accepted; give it in in, mm or ga")
-    ends = []
-    for number in (found.low, found.high):
-        if number is not None:
-            value = Value(number, label.label, number * label.factor, text)
-            refuse_implausible(store, "base_metal_thickness", called, value)
-            ends.append(value.si)
+    ends = _ends(store, "base_metal_thickness", (called, text), found, label)
     return Band(found.low, found.high, label.label, ends[0], ends[-1])
 
 

@@ -51,24 +51,10 @@ class SavedMeanwhileError(InputError):
 
 
 def save(store: Store, chart: Chart, folder: Path, begun_from: str | None = None) -> Path:
-    """Write a chart as own tables; one of the same name is replaced.
+    """Write a chart as own tables; one of the same name is replaced. Return the file of its rows.
 
-    Parameters
-    ----------
-    store
-        The open store, for words, units and limits.
-    chart
-        A chart without refused problems.
-    folder
-        The folder of own tables; it is made where it is missing.
-    begun_from
-        The `version` that was opened to be edited, "" for a new chart: nothing else is then
-        replaced. None replaces whatever is there.
-
-    Returns
-    -------
-    Path
-        The file of its rows.
+    `begun_from` is the `version` that was opened to be edited, "" for a new chart: nothing else is
+    then replaced. None replaces whatever is there. The folder is made where it is missing.
 
     Raises
     ------
@@ -404,9 +390,9 @@ def _refuse_unsound(tables: Mapping[str, bytes]) -> None:
 
 
 def _header(table: str) -> list[str]:
-    from weldref.data.schemas.tables import table_models
+    from weldref.data.schemas.declared import declared
 
-    return list(table_models()[table][1].to_schema().columns)
+    return declared()[table].columns
 
 
 def _read(path: Path, table: str) -> list[dict[str, str]]:

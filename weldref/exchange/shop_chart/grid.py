@@ -23,6 +23,7 @@ from weldref.exchange.shop_chart.model import (
     LONGEST_TEXT,
     MOST_COLUMNS,
     MOST_ROWS,
+    NAMED,
     OUR_PLACE,
     OUR_SHOP,
     Chart,
@@ -35,39 +36,21 @@ from weldref.procedures.units import unit_of
 LARGEST = 256 * 1024
 """Bytes of a chart as text; a full one has some 10,000."""
 
-HEADINGS = {
-    "thickness": "metal thickness; material thickness; plate thickness; plate; gauge",
-    "diameter": "diameter; wire size; wire diameter; wire; electrode size; electrode diameter; "
-    "rod size; tungsten; tungsten size; tungsten diameter; size",
-    "electrode": "class; electrode; electrode class; wire class; filler class",
-    "material": "material; metal; base metal",
-    "filler_size": "filler; filler size; filler rod size; filler rod; filler diameter",
-    "cup": "cup; cup size; nozzle; nozzle size; tip; tip size; tip number",
-    "wire_feed_speed": "wire feed speed; wire speed; feed; feed speed",
-    "travel_speed": "travel speed; cut speed; cutting speed; speed",
-    "current": "current; amp; ampere; amperes",
-    "voltage": "voltage; volt",
-    "oxygen_pressure": "oxygen",
-    "fuel_pressure": "fuel; acetylene; acetylene pressure",
-    "air_pressure": "air",
-}
+
+def _words(column: str) -> dict[str, str]:
+    """Return what each spelling of a column of columns.csv names."""
+    return {
+        word: name
+        for name, line in NAMED.items()
+        if line[column]
+        for word in line[column].split("; ")
+    }
+
+
+HEADINGS = _words("headings")
 """What charts write above a column, beside the spellings of the vocabulary."""
 
-ABOUT = {
-    "name": "name; chart",
-    "date": "date; day",
-    "shop": "shop; school; shop or school",
-    "place": "place; where it hangs",
-    "units": "units",
-    "process": "process",
-    "transfer_mode": "transfer mode; transfer",
-    "material": "metal; material; base metal",
-    "electrode": "electrode; electrode or wire class; class; filler class; wire class",
-    "gas": "gas; shielding gas",
-    "polarity": "polarity",
-    "position": "position",
-    "joint": "joint",
-}
+ABOUT = _words("above_the_grid")
 """What a line above the grid is about."""
 
 
@@ -82,25 +65,10 @@ def parse_grid(
 ) -> Chart:
     r"""Read a chart from a pasted block, the text of a CSV file, or rows by their headings.
 
-    Nothing is checked but the headings; `problems` says what is wrong with the cells.
+    A text has a line of headings, its cells separated by tabs, semicolons or commas; lines of a
+    label and a value may stand above, and count before what is given beside it. A heading that is
+    not known or stands twice is an `InputError`; `problems` says what is wrong with the cells.
 
-    Parameters
-    ----------
-    store
-        The open store, for the names of quantities.
-    given
-        Text with a line of headings, its cells separated by tabs, semicolons or commas; lines of a
-        label and a value may stand above. Or dictionaries by heading.
-    name, day, units, conditions
-        What the text itself does not say.
-
-    Raises
-    ------
-    InputError
-        If a heading is not known or stands twice, or the text is too large.
-
-    Examples
-    --------
     >>> from weldref.data.store import open_store
     >>> chart = parse_grid(open_store(), "Thickness\tWFS (m/min)\tVolts\n3 mm\t4,5\t17-18\n")
     >>> [(column.name, column.unit) for column in chart.columns], dict(chart.rows[0])["voltage"]
@@ -202,7 +170,6 @@ def _chart(store: Store, table: Sequence[Sequence[str]], about: Mapping[str, str
     said = {name: text for name, text in about.items() if text}
     columns: list[Column | None] | None = None
     rows: list[dict[str, str]] = []
-    known = {word: name for name, words in ABOUT.items() for word in words.split("; ")}
     for number, line in enumerate(table, 1):
         cells = [_plain(cell) for cell in line]
         if not any(cells):
@@ -210,8 +177,8 @@ def _chart(store: Store, table: Sequence[Sequence[str]], about: Mapping[str, str
         if columns is None:
             label = cells[0].casefold().rstrip(": ")
             rest = [cell for cell in cells[1:] if cell]
-            if label in known and len(rest) <= 1 and not _is_heads(store, cells):
-                said |= {known[label]: rest[0]} if rest else {}
+            if label in ABOUT and len(rest) <= 1 and not _is_heads(store, cells):
+                said |= {ABOUT[label]: rest[0]} if rest else {}
                 continue
             columns = _heads(store, cells, number)
             continue
@@ -330,7 +297,7 @@ def _names(store: Store) -> dict[str, str]:
     found = {re.sub(r"[-_\s]+", " ", r["spelling"]).casefold(): r["term"] for r in rows}
     found |= {re.sub(r"[-_\s]+", " ", title): name for name, title in titles_of(store).items()}
     found |= {name.replace("_", " "): name for name in titles_of(store)}
-    return found | {word: name for name, words in HEADINGS.items() for word in words.split("; ")}
+    return found | HEADINGS
 
 
 def _workbook(data: bytes) -> list[list[str]]:

@@ -88,21 +88,11 @@ def as_json(chart: Chart) -> str:
 
 
 def from_json(data: bytes | str) -> Chart:
-    """Read a chart from a JSON file that may come from anybody.
+    """Read a chart from a JSON file of at most 256 kB that may come from anybody.
 
-    Parameters
-    ----------
-    data
-        The content of the file, of at most 256 kB.
+    One sentence says if it is no JSON, not of this layout, or a text in it steers a terminal or
+    would be a formula in a spreadsheet.
 
-    Raises
-    ------
-    InputError
-        In one sentence: if it is too large, no JSON, not of this layout, or a text in it steers
-        a terminal or would be a formula in a spreadsheet.
-
-    Examples
-    --------
     >>> from_json('{"format": "weldref-chart/9"}')
     Traceback (most recent call last):
     ...

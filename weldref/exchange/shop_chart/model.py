@@ -6,10 +6,12 @@ import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from weldref.cells import harmless
 from weldref.core.units import UnitSystem
 from weldref.errors import InputError
+from weldref.files import csv_rows
 
 CONDITIONS = (
     "process", "transfer_mode", "material", "electrode", "gas", "polarity", "position", "joint",
@@ -22,55 +24,18 @@ KEYS = ("thickness", "diameter", "electrode", "material", "gas", "position")
 ASIDE = ("filler_size", "cup")
 """What stands beside the settings of a row as text: the filler rod, the cup or cutting tip."""
 
-LABELS = {
-    "process": "process",
-    "transfer_mode": "transfer mode",
-    "material": "metal",
-    "electrode": "electrode or wire class",
-    "gas": "gas",
-    "polarity": "polarity",
-    "position": "position",
-    "joint": "joint",
-    "thickness": "thickness",
-    "diameter": "electrode size",
-    "filler_size": "filler rod",
-    "cup": "cup or tip",
-}
+_HERE = Path(__file__).parent
+NAMED = {line["name"]: line for line in csv_rows(_HERE / "columns.csv")}
+"""What a chart may say, save quantities that nobody calls otherwise than the vocabulary."""
+
+LABELS = {name: line["label"] for name, line in NAMED.items() if line["label"]}
 """What a person calls the conditions and columns that are no quantities."""
 
-SIZE_OF = {
-    "GMAW": "wire size", "FCAW": "wire size", "FCAW-G": "wire size", "FCAW-S": "wire size",
-    "SAW": "wire size", "GTAW": "tungsten size", "PAW": "tungsten size",
-}  # fmt: skip
+_PROCESSES = {line["process"]: line for line in csv_rows(_HERE / "processes.csv")}
+"""The columns that a new chart starts with, by process; any other quantity may be added."""
+
+SIZE_OF = {process: line["size"] for process, line in _PROCESSES.items() if line["size"]}
 """What a chart of a process calls the size of its electrode."""
-
-_WIRE = ("thickness", "diameter", "wire_feed_speed", "voltage", "current", "travel_speed")
-_CUT = ("thickness", "cup")
-COLUMNS = {
-    "SMAW": ("thickness", "electrode", "diameter", "current", "voltage", "travel_speed"),
-    "GMAW": (*_WIRE, "gas_flow"),
-    "FCAW": (*_WIRE, "gas_flow"),
-    "FCAW-G": (*_WIRE, "gas_flow"),
-    "FCAW-S": (*_WIRE, "electrode_extension"),
-    "SAW": _WIRE,
-    "GTAW": (
-        "thickness", "diameter", "filler_size", "cup", "current", "gas_flow", "voltage",
-        "travel_speed",
-    ),
-    "PAW": (
-        "thickness", "diameter", "filler_size", "current", "plasma_gas_flow", "gas_flow",
-        "travel_speed",
-    ),
-    "PAC": (*_CUT, "current", "travel_speed", "air_pressure", "standoff"),
-    "OFC": (*_CUT, "oxygen_pressure", "fuel_pressure", "travel_speed"),
-    "OFW": (*_CUT, "filler_size", "oxygen_pressure", "fuel_pressure"),
-    "LBC": (*_CUT, "arc_power", "travel_speed", "oxygen_pressure"),
-    "CAC-A": ("thickness", "diameter", "current", "air_pressure", "travel_speed"),
-}  # fmt: skip
-"""The columns that a new chart of a process starts with; any other quantity may be added."""
-
-USUAL = ("thickness", "diameter", "current", "voltage", "wire_feed_speed", "travel_speed",
-         "gas_flow")  # fmt: skip
 
 OUR_SHOP, OUR_PLACE = "our shop", "our own chart"
 """Whose chart it is and where it hangs, if nobody says so."""
@@ -139,31 +104,18 @@ class Problem:
 
 
 def columns_for(process: str) -> tuple[Column, ...]:
-    """Return the columns that a chart of a process starts with.
+    """Return the columns that a chart of a process starts with, by its stored name.
 
-    Parameters
-    ----------
-    process
-        The stored name of the process; of another one the everyday columns are returned.
-
-    Examples
-    --------
     >>> [column.name for column in columns_for("PAC")][:3]
     ['thickness', 'cup', 'current']
     """
-    return tuple(Column(name) for name in COLUMNS.get(process, USUAL))
+    line = _PROCESSES.get(process) or _PROCESSES[""]
+    return tuple(Column(name) for name in line["columns"].split("; "))
 
 
 def short_name(name: str) -> str:
     """Write a chart's name as its files are called.
 
-    Raises
-    ------
-    InputError
-        If nothing of the name can stand in the name of a file.
-
-    Examples
-    --------
     >>> short_name("Booth 3, short arc")
     'booth-3-short-arc'
     """
@@ -175,20 +127,8 @@ def short_name(name: str) -> str:
 
 
 def plain_text(text: str, called: str, longest: int) -> str:
-    """Refuse a text that is too long, steers a terminal or would be a formula in a spreadsheet.
+    """Return a text with single blanks; refuse what is too long or could steer anything.
 
-    Returns
-    -------
-    str
-        The text, with each run of blanks as one.
-
-    Raises
-    ------
-    InputError
-        In one sentence that names the field.
-
-    Examples
-    --------
     >>> plain_text("=1+1", "name", 60)
     Traceback (most recent call last):
     ...

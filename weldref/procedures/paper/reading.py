@@ -18,11 +18,10 @@ from weldref.errors import InputError
 from weldref.procedures.fields import in_words
 from weldref.procedures.finish import procedure_of
 from weldref.procedures.grid import Form, Row, forms_of, is_label
-from weldref.procedures.model import Procedure
+from weldref.procedures.model import Entry, MachineRead, Procedure, Range
 from weldref.procedures.model import values as values_of
 from weldref.procedures.paper.page import Box, Page, Sheet, box_of, cutter, place_of
 from weldref.procedures.paper.rows import cells_of, rows_of
-from weldref.procedures.printed import Entry, MachineRead, Range
 from weldref.procedures.tree import Items, Leaf, leaves
 
 NOT_UNDERSTOOD = "not understood"

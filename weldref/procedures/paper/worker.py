@@ -8,15 +8,8 @@ import sys
 from contextlib import suppress
 
 from weldref.errors import InputError
+from weldref.procedures.paper import read
 from weldref.procedures.paper.page import Page
-from weldref.procedures.paper.read import (
-    FILE_MB,
-    MEMORY_MB,
-    NEEDED,
-    SECONDS,
-    TEXT_MB,
-    TEXT_SECONDS,
-)  # fmt: skip
 from weldref.procedures.paper.reading import reading_of
 
 
@@ -27,9 +20,11 @@ def limit_process(seconds: int, megabytes: int) -> None:
     except ImportError:  # not a POSIX system: the timeout remains
         return
     size = megabytes * 1024 * 1024
-    resource.setrlimit(resource.RLIMIT_DATA, (size, MEMORY_MB * 1024 * 1024))
-    resource.setrlimit(resource.RLIMIT_CPU, (seconds, SECONDS * 2))
-    resource.setrlimit(resource.RLIMIT_FSIZE, (FILE_MB * 1024 * 1024, FILE_MB * 1024 * 1024))
+    resource.setrlimit(resource.RLIMIT_DATA, (size, read.MEMORY_MB * 1024 * 1024))
+    resource.setrlimit(resource.RLIMIT_CPU, (seconds, read.SECONDS * 2))
+    resource.setrlimit(
+        resource.RLIMIT_FSIZE, (read.FILE_MB * 1024 * 1024, read.FILE_MB * 1024 * 1024)
+    )
     signal.signal(signal.SIGXCPU, _late)
 
 
@@ -39,20 +34,20 @@ def _late(*_: object) -> None:
 
 def pages_of(data: bytes) -> list[Page]:
     """Read the pages of a PDF or a picture, each kind within its own limits."""
-    limit_process(TEXT_SECONDS, TEXT_MB)
+    limit_process(read.TEXT_SECONDS, read.TEXT_MB)
     if not data.startswith(b"%PDF"):
+        limit_process(read.SECONDS, read.MEMORY_MB)
         from weldref.procedures.paper.scan import read_picture
 
-        limit_process(SECONDS, MEMORY_MB)
         return read_picture(data)
     from weldref.procedures.paper.text_pdf import read_pages
 
     pages = read_pages(data)
     if all(pages):
         return [page for page in pages if page]
+    limit_process(read.SECONDS, read.MEMORY_MB)
     from weldref.procedures.paper.scan import read_drawn
 
-    limit_process(SECONDS, MEMORY_MB)
     return [page or read_drawn(data, number) for number, page in enumerate(pages, 1)]
 
 
@@ -65,7 +60,7 @@ def main() -> None:
     except InputError as said:
         error = str(said)
     except ImportError:
-        error = NEEDED
+        error = read.NEEDED
     except MemoryError:
         error = "procedure: reading it needs more memory than a form does"
     with suppress(BrokenPipeError):
