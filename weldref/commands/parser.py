@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import csv
+import re
 from collections.abc import Callable, Iterable
 from functools import cache
 from importlib import import_module
@@ -30,6 +31,11 @@ EXIT_CODES = (
 
 class Parser(argparse.ArgumentParser):
     """A parser that reports bad input like every other part: one sentence, exit code 2."""
+
+    def __init__(self, **how: Any) -> None:
+        super().__init__(**how)
+        # "-1/4" is a bad value, to be refused as one, and no option.
+        self._negative_number_matcher = re.compile(r"-\.?\d")
 
     def error(self, message: str) -> Any:
         """Raise the message instead of printing usage."""
