@@ -30,6 +30,7 @@ E7018 = ["check", "--process", "SMAW", "--electrode", "E7018", "--diameter", "1/
         (["check", "--process", "wizardry", "--current", "300"], 2),
         (["check", "--process", "SMAW"], 2),
         (["check", "--nonsense"], 2),
+        (["check", "--process", "GMAW", "--thickness", "-1/4", "--current", "80"], 2),
         (["check", "--process", "", "--current", "130"], 2),
         (["bench", "--process", "SMAW", "--material", " "], 2),
         ([*E7018, "--electrode", "E6010", "--current", "130"], 2),
