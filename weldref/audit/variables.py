@@ -20,9 +20,9 @@ def stated(procedure: Procedure, *paths: str) -> list[list[object]]:
     """List what stands at each path; "gases[backing].flow" is of the gases with that role.
 
     >>> from weldref.procedures.model import Gas
-    >>> stated(Procedure(gases=(Gas(role="backing", composition=Text("argon")),)),
-    ...        "gases[shielding].composition", "gases[backing].composition", "title")
-    [[], [Text(text='argon', place='', of='')], []]
+    >>> backed = Procedure(gases=(Gas(role="backing", composition=Text("argon")),))
+    >>> [len(one) for one in stated(backed, "gases[backing].composition", "title")]
+    [1, 0]
     """
     found: list[list[object]] = []
     for path in paths:
