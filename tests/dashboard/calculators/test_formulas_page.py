@@ -123,7 +123,7 @@ def test_a_message_about_the_entries_together_stands_where_the_answer_would():
     assert 'class="result' not in drawn(page)
 
 
-@pytest.mark.parametrize("text", ["1e308 V", "9" * 60, "0/0 V", "$\\frac12$", "<b>9</b>"])
+@pytest.mark.parametrize("text", some(["<b>9</b>", "9" * 60, "0/0 V", "$\\frac12$", "1e308 V"], 2))
 def test_odd_entries_never_break_the_page(text):
     page = opened("arc-energy", voltage=text, current="1e300 A", travel_speed="1e-300 m/s")
     assert len(problems(page)) == 1
@@ -136,7 +136,7 @@ NUMBERS = ["0", "-1", "1e-300", "1e300", "1e10", "0.5", "1..1e300", "1e300..1", 
 
 @pytest.mark.parametrize("name", all_formulas())
 @given(data=st.data())
-@settings(max_examples=times(5, 40))
+@settings(max_examples=times(3, 40))
 def test_any_numbers_give_a_result_or_one_sentence(name, data):
     symbols = all_formulas()[name].symbols
     inputs = {

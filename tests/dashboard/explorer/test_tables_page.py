@@ -11,7 +11,7 @@ import streamlit as st
 
 from tests.dashboard import apptest
 from tests.dashboard.apptest import drawn, press, ran, words
-from tests.effort import some
+from tests.effort import some, times
 from weldref.data import browse, catalogue
 from weldref.data.store import open_store
 
@@ -173,7 +173,8 @@ def test_an_address_that_names_no_table_is_told_in_a_sentence(address):
 
 
 @pytest.mark.parametrize(
-    "text", ["'; DROP TABLE windows --", "%", "<b>x</b>", "\\", "$word0", "x" * 200, "é" * 20]
+    "text",
+    some(["<b>x</b>", "$word0", "%", "'; DROP TABLE windows --", "x" * 200, "é" * 20, "\\"], 3),
 )
 def test_odd_words_find_nothing_and_break_nothing(text):
     page = opened(table="windows", text=text)
@@ -186,17 +187,23 @@ def test_too_many_words_are_one_sentence():
     assert "50 words are too many; give at most 12" in words(page)
 
 
+MORE_SQL = [
+    ("SELECT 1; SELECT 2", "give exactly one SELECT statement"),
+    ("COPY windows TO '/tmp/x.csv'", "give exactly one SELECT statement"),
+    ("INSTALL httpfs", "give exactly one SELECT statement"),
+    ("SELECT * FROM nowhere", "nowhere does not exist"),
+]
+"""Refused by the same rule as others; the rule itself is tried in tests/attack/test_sql_box.py."""
+
+
 @pytest.mark.parametrize(
     ("sql", "said"),
     [
         ("DROP TABLE windows", "give exactly one SELECT statement"),
-        ("SELECT 1; SELECT 2", "give exactly one SELECT statement"),
         ("SELECT * FROM read_csv('/etc/passwd')", "Query: "),
-        ("COPY windows TO '/tmp/x.csv'", "give exactly one SELECT statement"),
-        ("INSTALL httpfs", "give exactly one SELECT statement"),
-        ("SELECT * FROM nowhere", "nowhere does not exist"),
         ("SELECT length(repeat('x', 3000000000))", "Query: "),
         ("   ", "it is empty; give one SELECT"),
+        *MORE_SQL[: times(0, 4)],
     ],
 )
 def test_hostile_sql_gets_one_sentence(sql, said):

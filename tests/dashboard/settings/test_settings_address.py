@@ -109,7 +109,7 @@ def test_a_complaint_goes_when_the_reader_goes_on():
     assert "knitting" not in words(page)
 
 
-@settings(max_examples=times(5, 50), suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=times(3, 50), suppress_health_check=[HealthCheck.too_slow])
 @given(
     some.dictionaries(some.sampled_from((*FIELDS, *VALUES, "units", "q")), some.text(), max_size=3)
 )
