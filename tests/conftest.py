@@ -55,6 +55,18 @@ def store() -> Store:
 
 
 @pytest.fixture(scope="session")
+def loaded(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The tables as they are loaded, checked once: a build then only writes."""
+    import pickle
+
+    from weldref.data.validate import load
+
+    path = tmp_path_factory.mktemp("loaded") / "tables.pickle"
+    path.write_bytes(pickle.dumps(load(datasets_folder())))
+    return path
+
+
+@pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
     """One browser for all tests of a process: a second one cannot be driven beside it."""
     from tests.dashboard.browser.visits import launched

@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 
 import weldref
 from tests.attack.corpus import CELLS
+from tests.effort import times
 from weldref.audit.report import against, read_baseline
 from weldref.audit.uploads import Upload, audit_log_upload, plain_name, read_upload
 from weldref.calculate.by_name import compute, convert
@@ -172,7 +173,7 @@ def test_any_address_of_a_formula(parameters: dict[str, str], formula: str) -> N
         answered(lambda: compute(found.formula or "", found.inputs))
 
 
-@settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=times(8, 15), suppress_health_check=[HealthCheck.too_slow])
 @given(
     st.lists(texts | st.sampled_from(["process", "amps", "thickness (mm)"]), max_size=5),
     st.lists(st.lists(texts, max_size=5), max_size=4),

@@ -20,7 +20,7 @@ from tests.attack.corpus import make
 from tests.effort import times
 from weldref.data.store import Store
 
-COUNT = times(300, 10_000)
+COUNT = times(150, 10_000)
 CHUNK = times(150, 250)
 
 

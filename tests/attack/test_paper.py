@@ -20,7 +20,7 @@ from weldref.errors import InputError
 from weldref.procedures.paper.read import read_paper
 
 DRAWN = random.Random(1).randbytes(1240 * 1754)  # noqa: S311
-COUNT = times(6, 100)
+COUNT = times(3, 100)
 
 
 def locked() -> bytes:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from pathlib import Path
 
@@ -22,12 +23,12 @@ import json, os, sys
 from pathlib import Path
 from weldref.data import query_worker as worker
 
-worker.SECONDS = 1  # the rule is the same with a shorter time
-for sql in json.load(sys.stdin):
+for line in sys.stdin:
+    sql = json.loads(line)
     child = os.fork()  # each in a process of its own, as the query box does it
     if not child:
         try:
-            found = worker.answer(sql, 5)
+            found = worker.answer(sql, 5, seconds=1)  # the rule is the same with a shorter time
         except MemoryError:
             found = {"error": "memory"}
         lines = Path("/proc/self/status").read_text().splitlines()
@@ -40,19 +41,27 @@ for sql in json.load(sys.stdin):
 """
 
 
-def behind_walls(statements: list[str]) -> list[dict[str, object]]:
+Walls = Callable[[list[str]], Iterator[dict[str, object]]]
+
+
+@pytest.fixture(scope="module")
+def behind_walls(store: Store) -> Iterator[Walls]:
     """Answer each statement in a process with the walls of the query box."""
-    done = subprocess.run(
-        [sys.executable, "-c", WALLS],
-        input=json.dumps(statements),
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr[-500:]
-    answers = [json.loads(answer) for answer in done.stdout.splitlines()]
-    assert len(answers) == len(statements)
-    return answers
+    assert store.path is not None
+    with subprocess.Popen(
+        [sys.executable, "-c", WALLS], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    ) as process:
+        assert process.stdin
+        assert process.stdout
+        said, answers = process.stdin, process.stdout
+
+        def ask(statements: list[str]) -> Iterator[dict[str, object]]:
+            for sql in statements:
+                said.write(json.dumps(sql) + "\n")
+                said.flush()
+                yield json.loads(answers.readline())
+
+        yield ask
 
 
 FILES = [
@@ -107,15 +116,15 @@ GREEDY = [
 ]  # fmt: skip
 
 
-def test_nothing_but_a_select_of_the_tables() -> None:
-    asked = [*FILES, *SETTINGS, *SEVERAL]
+def test_nothing_but_a_select_of_the_tables(behind_walls: Walls) -> None:
+    asked = [*FILES, *some([*SETTINGS, *SEVERAL], 3)]
     for sql, answer in zip(asked, behind_walls(asked), strict=True):
         assert list(answer) == ["error", "peak"], (sql, answer)
         assert "\n" not in str(answer["error"])
 
 
 @pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="reads Linux's /proc")
-def test_time_and_memory_have_walls() -> None:
+def test_time_and_memory_have_walls(behind_walls: Walls) -> None:
     asked = some([*ENDLESS, *GREEDY], 2)
     for sql, answer in zip(asked, behind_walls(asked), strict=True):
         assert list(answer) == ["error", "peak"], (sql, answer)
@@ -170,6 +179,6 @@ pieces = st.sampled_from(
 
 @settings(max_examples=8)
 @given(st.lists(st.lists(pieces | st.text(max_size=5), max_size=12).map(" ".join), max_size=12))
-def test_any_pieces_of_sql(statements: list[str]) -> None:
+def test_any_pieces_of_sql(behind_walls: Walls, statements: list[str]) -> None:
     for answer in behind_walls([text.encode("utf-8", "replace").decode() for text in statements]):
         assert list(answer) in (["error", "peak"], ["columns", "rows", "cut", "peak"])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
@@ -12,27 +11,12 @@ import duckdb
 import pytest
 
 from tests.conftest import read_csv, write_csv
+from tests.effort import ALL
+from tests.faults.processes import BUILD, finish
 from weldref.data import store as store_module
 from weldref.data.folder import digest_of
 from weldref.data.store import Store, open_store
 from weldref.errors import DataError
-
-OPEN = (
-    "from pathlib import Path; from weldref.data.store import open_store; "
-    "s = open_store(Path({folder!r})); print(s.digest, s.path)"
-)
-
-
-def opened(folder: Path, cache: Path) -> tuple[str, str]:
-    done = subprocess.run(
-        [sys.executable, "-c", OPEN.format(folder=str(folder))],
-        env={**os.environ, "WELDREF_CACHE": str(cache), "TMPDIR": str(cache.parent)},
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    digest, path = done.stdout.split(maxsplit=1)
-    return digest, path.strip()
 
 
 def test_rebuilt_when_a_table_changes(
@@ -53,10 +37,13 @@ def test_rebuilt_when_a_table_changes(
     }
 
 
-def test_two_processes_may_build_at_once(tables_copy: Path, tmp_path: Path) -> None:
+def test_two_processes_may_build_at_once(tables_copy: Path, loaded: Path, tmp_path: Path) -> None:
+    command = ["-c", BUILD, str(tables_copy), *([] if ALL else [str(loaded)])]
+    apart = {"WELDREF_CACHE": str(tmp_path / "cache"), "TMPDIR": str(tmp_path)}
     with ThreadPoolExecutor(2) as pool:
-        found = list(pool.map(lambda _: opened(tables_copy, tmp_path / "cache"), range(2)))
-    assert len(set(found)) == 1
+        found = list(pool.map(lambda _: finish(command, **apart), range(2)))
+    assert {code for code, _, _ in found} == {0}, found
+    assert len({out for _, out, _ in found}) == 1
     assert [path.suffix for path in (tmp_path / "cache").iterdir()] == [".duckdb"]
 
 

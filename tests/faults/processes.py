@@ -12,8 +12,8 @@ from pathlib import Path
 
 from tests.effort import times
 
-KILLS = times(2, 50)
-"""How often each is killed: of a change once at any moment and once while it writes."""
+KILLS = times(1, 50)
+"""How often each is killed: of a change once, while it writes; of everything at any moment too."""
 
 BUILD = """
 import pickle, sys
@@ -49,26 +49,29 @@ def finish(command: Sequence[str], **environment: str) -> tuple[int, str, str]:
 def kill(
     command: Sequence[str], folder: Path, pattern: str, times: int = KILLS, **environment: str
 ) -> Iterator[None]:
-    """Run a command once to its end, then kill it some times, each time at another moment.
+    """Kill a command some times, each time at another moment.
 
-    Every second time it is killed soon after a file of the pattern is begun, while it is
-    written; the other times at any moment of its run.
+    The first time and every second time after it is killed soon after a file of the pattern is
+    begun, while it is written; the other times at any moment of its run, for which it is run
+    once to its end before.
     """
     drawn = random.Random(KILLS)  # noqa: S311
-    began = time.monotonic()
-    code, _, err = finish(command, **environment)
-    assert code in (0, 1), err
-    whole = time.monotonic() - began
-    yield
+    whole = 1.0
+    if times > 1:
+        began = time.monotonic()
+        code, _, err = finish(command, **environment)
+        assert code in (0, 1), err
+        whole = time.monotonic() - began
+        yield
     for turn in range(times):
         known = set(folder.glob(pattern))
         process = start(command, **environment)
         limit = time.monotonic() + drawn.uniform(0, whole)
         while process.poll() is None:
-            writing = bool(turn % 2) and bool(set(folder.glob(pattern)) - known)
+            writing = not turn % 2 and bool(set(folder.glob(pattern)) - known)
             if writing:
                 time.sleep(drawn.uniform(0, whole / 10))
-            if writing or (not turn % 2 and time.monotonic() > limit):
+            if writing or (bool(turn % 2) and time.monotonic() > limit):
                 process.kill()
                 break
             time.sleep(0.005)

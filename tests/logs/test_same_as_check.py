@@ -15,6 +15,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.effort import times
 from tests.logs import invented
 from tests.logs.compare import audited, differences, write_log
 from tests.logs.records import QUANTITIES, Records
@@ -41,7 +42,7 @@ def wild() -> Store:
     return invented.store_of(store, invented.windows(store, 300, 5, wild=True))
 
 
-@settings(max_examples=6)
+@settings(max_examples=times(3, 6))
 @given(seed=SEEDS, options=OPTIONS)
 def test_shipped_tables(store: Store, seed: int, options: dict[str, object]) -> None:
     records = Records(store).draw(seed, 12)
@@ -49,7 +50,7 @@ def test_shipped_tables(store: Store, seed: int, options: dict[str, object]) -> 
         assert differences(store, records, QUANTITIES, Path(folder), **options) == []
 
 
-@settings(max_examples=6)
+@settings(max_examples=times(3, 6))
 @given(seed=SEEDS, options=OPTIONS)
 def test_wild_tables(wild: Store, seed: int, options: dict[str, object]) -> None:
     records = Records(wild).draw(seed, 12)
@@ -57,7 +58,7 @@ def test_wild_tables(wild: Store, seed: int, options: dict[str, object]) -> None
         assert differences(wild, records, QUANTITIES, Path(folder), **options) == []
 
 
-@settings(max_examples=4)
+@settings(max_examples=times(2, 4))
 @given(seed=SEEDS)
 def test_many_values_at_once_are_settled_as_a_log_is(wild: Store, seed: int) -> None:
     records = Records(wild).draw(seed, 8)

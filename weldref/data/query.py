@@ -67,7 +67,11 @@ def run_query(sql: str, most_rows: int = MOST_ROWS, own: Given = None) -> Answer
         raise InputError(f"query: it is longer than {LONGEST_SQL:,} characters; shorten it")
     store = open_tables(own)  # built here if need be, where no limit holds
     used = store.own
-    told = [str(store.readings or ""), *([str(used.folder), used.mode] if used else [])]
+    told = [
+        str(SECONDS),
+        str(store.readings or ""),
+        *([str(used.folder), used.mode] if used else []),
+    ]
     try:
         done = subprocess.run(  # noqa: S603  our own module, no shell
             # -P: a folder called weldref where the user stands must not take our place.

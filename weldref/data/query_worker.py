@@ -18,7 +18,7 @@ from weldref.data.store import open_store
 from weldref.errors import WeldrefError
 
 
-def limit_process() -> None:
+def limit_process(seconds: int = SECONDS) -> None:
     """Put the system's walls around this process, where the system has them."""
     try:
         import resource
@@ -26,13 +26,17 @@ def limit_process() -> None:
         return
     size = MEMORY_MB * 1024 * 1024
     resource.setrlimit(resource.RLIMIT_DATA, (size, size))
-    resource.setrlimit(resource.RLIMIT_CPU, (SECONDS * 2, SECONDS * 2))
+    resource.setrlimit(resource.RLIMIT_CPU, (seconds * 2, seconds * 2))
     resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
     signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 
 
 def answer(
-    sql: str, most_rows: int, own: OwnTables | None = None, readings: Path | None = None
+    sql: str,
+    most_rows: int,
+    own: OwnTables | None = None,
+    readings: Path | None = None,
+    seconds: int = SECONDS,
 ) -> dict[str, Any]:
     """Run one SELECT and return its rows or one sentence that says what is wrong."""
     connection = open_store(own=own, readings=readings).connection
@@ -42,14 +46,14 @@ def answer(
         return {"error": _sentence(error)}
     if len(statements) != 1 or statements[0].type != duckdb.StatementType.SELECT:
         return {"error": "give exactly one SELECT statement"}
-    limit_process()
+    limit_process(seconds)
     for setting in (
         "memory_limit = '512MB'",
         "max_temp_directory_size = '0B'",
         "lock_configuration = true",
     ):
         connection.execute(f"SET {setting}")
-    timer = threading.Timer(SECONDS, connection.interrupt)
+    timer = threading.Timer(seconds, connection.interrupt)
     timer.daemon = True
     timer.start()
     try:
@@ -58,7 +62,7 @@ def answer(
         columns = [column[0] for column in cursor.description or ()]
         types = [str(column[1]) for column in cursor.description or ()]
     except duckdb.InterruptException:
-        return {"error": f"it did not finish within {SECONDS} s"}
+        return {"error": f"it did not finish within {seconds} s"}
     except duckdb.Error as error:
         return {"error": _sentence(error)}
     finally:
@@ -75,11 +79,13 @@ def main() -> None:
     """Answer the query on standard input."""
     sys.stdin.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
     try:
-        most_rows, read, *told = sys.argv[1:]
+        most_rows, seconds, read, *told = sys.argv[1:]
         mode: Any = told[-1] if told else ""
         own = OwnTables(Path(told[0]), mode) if told else None
         text = json.dumps(
-            answer(sys.stdin.read(), int(most_rows), own, Path(read) if read else None),
+            answer(
+                sys.stdin.read(), int(most_rows), own, Path(read) if read else None, int(seconds)
+            ),
             default=str,
         )
     except WeldrefError as error:
