@@ -9,6 +9,7 @@ import zipfile
 import pytest
 
 from tests.dashboard.browser.visits import JOURNEYS
+from tests.effort import some
 from weldref.audit import examples
 
 pytestmark = pytest.mark.browser
@@ -75,7 +76,7 @@ def test_a_procedure_is_audited_with_its_record(visit, left, width):
     at.enter("Words", "no such word")
     at.wait_for(".empty", "No finding fits what is chosen here")
 
-    for form, begins in BEGINS.items():
+    for form, begins in some(BEGINS.items(), 2):
         at.pick("Report as", form)
 
         def fits(archive, begins=begins):

@@ -32,8 +32,8 @@ def sit_down(at, reader):
     at.wait_until_drawn()
 
 
-def test_by_keyboard_alone_and_closed_in_the_middle(desk, browser):
-    at = Visit(browser, desk, 1024, "reading-desk")
+def test_by_keyboard_alone_and_closed_in_the_middle(desk, browser, context):
+    at = Visit(browser, desk, 1024, "reading-desk", context)
     keys = at.page.keyboard
     sit_down(at, "ab")
     at.page.get_by_label("minimum").first.focus()
@@ -48,7 +48,7 @@ def test_by_keyboard_alone_and_closed_in_the_middle(desk, browser):
     # What a reader answers must not be told to be right or wrong.
     assert at.page.locator(".own").count() == 0
     at.close()
-    at = Visit(browser, desk, 390, "reading-desk")
+    at = Visit(browser, desk, 390, "reading-desk", context)
     sit_down(at, "ab")
     at.wait_for(".far", "1 of 64")
     at.legible()

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+from functools import partial
+from time import monotonic
+
 import pytest
 
 from tests.dashboard.browser.visits import Visit
@@ -21,6 +25,25 @@ INVENTED = (
 ROWS = INVENTED if ALL else INVENTED[:2]
 READ = f"{len(ROWS)} rows, {2 * len(ROWS)} settings read; nothing to correct"
 ROW_HEIGHT = 35
+OPEN_CELL = "#portal textarea"
+
+
+def rows_kept(place, number):
+    charts = [draft.chart for draft in drafts.drafts(place)[:1]]
+    return [tuple(row.values()) for chart in charts for row in chart.rows][number : number + 1]
+
+
+def conditions_kept(place):
+    return [said for draft in drafts.drafts(place)[:1] for said in draft.chart.conditions.values()]
+
+
+def kept_in_time(at, held, most=1.5):
+    """Wait until the draft holds what was typed: no word of the page may tell."""
+    until = monotonic() + most
+    while not held() and monotonic() < until:
+        at.page.wait_for_timeout(50)
+    at.wait_until_drawn()
+    return held()
 
 
 def type_rows(at, rows, place):
@@ -31,51 +54,60 @@ def type_rows(at, rows, place):
     box = grid.bounding_box()
     for number, cells in enumerate(rows):
         for _ in range(6):
-            type_row(at, box["x"] + 150, box["y"] + (number + 1.5) * ROW_HEIGHT, cells)
-            kept = [tuple(row.values()) for draft in drafts.drafts(place)[:1] for row in
-                    draft.chart.rows]  # fmt: skip
-            if kept[number : number + 1] == [cells]:
+            point_at(at, box["x"] + 150, box["y"] + (number + 1.5) * ROW_HEIGHT)
+            if type_row(at, cells, partial(rows_kept, place, number)):
                 break
             at.page.keyboard.press("Escape")
         else:
-            raise AssertionError(f"row {number + 1} is not taken: {kept}")
+            raise AssertionError(f"row {number + 1} is not taken: {rows_kept(place, number)}")
 
 
-def type_row(at, x, y, cells):
+def point_at(at, x, y):
     # The grid takes a click where it has seen the pointer rest.
     at.page.mouse.move(x, y)
     at.page.wait_for_timeout(300)
     at.page.mouse.down()
     at.page.mouse.up()
     at.page.wait_for_timeout(300)
-    for text in cells:
+
+
+def type_row(at, cells, kept):
+    """Type cell by cell, as slowly as the page keeps them; False once one is not kept."""
+    from playwright.sync_api import TimeoutError as Late
+
+    for number, text in enumerate(cells, 1):
         # The first key opens the cell, which takes a moment on a busy machine.
         at.page.keyboard.type(text[0])
-        at.page.wait_for_timeout(400)
-        at.page.keyboard.type(text[1:], delay=40)
+        with suppress(Late):
+            at.page.locator(OPEN_CELL).wait_for(timeout=1000)
+        at.page.keyboard.type(text[1:], delay=20)
         at.page.keyboard.press("Tab")
-        at.page.wait_for_timeout(300)
-    at.page.wait_for_timeout(1000)
-    at.wait_until_drawn()
+        typed = [cells[:number]]
+        if not kept_in_time(at, lambda typed=typed: kept() == typed):
+            return False
+    return True
 
 
 @pytest.mark.parametrize("width", [1024, 390] if ALL else [1024])
-def test_a_chart_is_typed_in_and_stands_beside_what_is_published(browser, tmp_path, width):
+def test_a_chart_is_typed_in_and_stands_beside_what_is_published(browser, context, tmp_path, width):
     place = tmp_path / "own"
     make_folder(place)
     with running_dashboard({"WELDREF_TABLES": str(place)}) as server:
-        at = Visit(browser, server, width, "our-chart")
+        at = Visit(browser, server, width, "our-chart", context)
         at.wait_for(".st-key-chart-checks", "Nothing is typed in yet")
         at.legible()
         at.enter("Name", "Footbridge class")
-        for label, part, whole in (
-            ("Process", "gas metal", "GMAW (mig): gas metal arc welding"),
-            ("Metal", "carbon st", "carbon steel"),
-            ("Transfer mode", "short", "short-circuiting transfer"),
+        for label, part, whole, said in (
+            ("Process", "gas metal", "GMAW (mig): gas metal arc welding", "GMAW"),
+            ("Metal", "carbon st", "carbon steel", "carbon steel"),
+            ("Transfer mode", "short", "short-circuiting transfer", "short-circuiting"),
         ):
             at.wait_until_drawn()
             at.choose(label, part, whole)
-            at.page.wait_for_timeout(1000)  # a choice that changes no word of the page
+            assert kept_in_time(at, lambda said=said: said in conditions_kept(place)), (
+                whole,
+                conditions_kept(place),
+            )
         if width == 1024:
             type_rows(at, ROWS, place)
         else:  # a phone has no Tab key: the table comes from the clipboard
@@ -92,8 +124,8 @@ def test_a_chart_is_typed_in_and_stands_beside_what_is_published(browser, tmp_pa
         at.photograph(f"our-chart-{width}")
 
         # Nothing is lost when the browser closes in the middle.
-        at.context.close()
-        at = Visit(browser, server, width, "our-chart")
+        at.close()
+        at = Visit(browser, server, width, "our-chart", context)
         at.wait_for(".st-key-chart-checks", READ)
         at.page.get_by_role("button", name="Save the chart").click()
         at.page.locator(".note").filter(has_text="Saved Footbridge class").wait_for(timeout=60_000)
@@ -102,7 +134,7 @@ def test_a_chart_is_typed_in_and_stands_beside_what_is_published(browser, tmp_pa
 
         bench = "?process=GMAW&material=carbon+steel&transfer_mode=short-circuiting"
         at = Visit(browser, server, width, f"{bench}&thickness=1/8+in&diameter=0.035+in"
-                   "&wire_feed_speed=240+in/min&voltage=19+V")  # fmt: skip
+                   "&wire_feed_speed=240+in/min&voltage=19+V", context)  # fmt: skip
         feed = at.page.locator(".st-key-dial-wire_feed_speed")
         assert "our chart, Footbridge class" in feed.text_content()
         assert "Own rows, not published, say: inside" in feed.text_content()

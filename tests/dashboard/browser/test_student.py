@@ -21,12 +21,11 @@ def tap(at, *names):
 
 
 def open_bench(at):
-    at.wait_until_drawn()
-    at.page.wait_for_timeout(700)  # it folds by itself, and that takes a moment
+    at.wait_until_settled()  # it folds by itself, and that takes a moment
     if not at.page.locator(".st-key-material input").is_visible():
         at.page.locator(BENCH).click()
         at.page.locator(".st-key-material input").wait_for()
-        at.page.wait_for_timeout(700)
+        at.wait_until_settled()
 
 
 def open_bars(at, quantity):
@@ -41,9 +40,7 @@ def open_bars(at, quantity):
 def test_from_the_first_tap_to_a_link_that_opens_the_same(visit, width):
     at = visit(width)
     at.wait_for(".empty", "Tap a process, a metal and a thickness")
-    at.legible()
-    at.accessible()
-    at.photograph(f"first-visit-{width}")
+    at.photograph(f"first-visit-{width}")  # test_pages.py asks whether it is legible
     tap(at, "MIG (GMAW)", "mild steel", "1/8 in")
     at.wait_for(TILES, "235 in/min")
     at.wait_until_drawn()
@@ -83,7 +80,7 @@ def test_the_card_stays_in_sight_while_values_are_changed(visit):
     for width, height in WIDTHS.items():
         at.page.set_viewport_size({"width": width, "height": height})
         at.page.get_by_label("Interpass temperature", exact=True).scroll_into_view_if_needed()
-        at.page.wait_for_timeout(300)
+        at.wait_until_settled()
         box = at.page.locator(".st-key-strip").bounding_box()
         assert box["y"] >= -1
         assert box["y"] + box["height"] <= height

@@ -73,6 +73,28 @@ CUT_TEXT = """() => [...document.querySelectorAll("[data-testid=stVegaLiteChart]
     const [inner, outer] = [text.getBoundingClientRect(), svg.getBoundingClientRect()];
     return inner.width && (inner.left < outer.left - 1 || inner.right > outer.right + 1);
   }).map(text => text.textContent))"""
+# Nothing moves or changes its size any more, for so many milliseconds. A chart or a grid hears of a
+# new width last and is drawn again; a page without one is laid out at once.
+SETTLED = """([still, drawn]) => new Promise((done, failed) => {
+  const parts = "details, svg, canvas, [data-testid=stElementContainer], [data-testid=stMain]";
+  const shape = () => [...document.querySelectorAll(parts)].map(part => {
+    const box = part.getBoundingClientRect();
+    return [box.x, box.y, box.width, box.height, part.scrollHeight];
+  }).join();
+  const moving = () => document.getAnimations().some(
+    one => one.playState === "running" && one.effect?.getTiming().iterations !== Infinity);
+  const begun = performance.now();
+  let [last, since] = [shape(), begun];
+  const look = () => {
+    const [seen, now] = [shape(), performance.now()];
+    if (seen !== last || moving()) [last, since] = [seen, now];
+    const slow = document.querySelector("[data-testid=stVegaLiteChart], [data-testid=stDataFrame]");
+    if (now - since >= (slow ? drawn : still)) done();
+    else if (now - begun > 15000) failed(new Error("the page does not come to rest"));
+    else setTimeout(look, 20);
+  };
+  look();
+})"""
 FOCUSED = """() => {
   const e = document.activeElement;
   const around = e.closest("[data-testid=stTextInputRootElement], [role=group]") || e;
@@ -143,6 +165,11 @@ class Visit:
             "document.querySelector('[data-testid=stApp]').dataset.testScriptState ==='notRunning'"
             " && !document.querySelector('[data-stale=true]')"
         )
+
+    def wait_until_settled(self):
+        """Wait until nothing moves: what folds has folded, charts have the width of the screen."""
+        self.wait_until_drawn()
+        self.page.evaluate(SETTLED, [150, 500])
 
     def enter(self, label, text):
         """Type into a field; not while the page is being drawn, which may move the field."""
@@ -220,11 +247,10 @@ class Visit:
         before = self.page.viewport_size
         for width, height in WIDTHS.items():
             self.page.set_viewport_size({"width": width, "height": height})
-            self.page.wait_for_timeout(500)  # charts are drawn again for the width
-            self.wait_until_drawn()
+            self.wait_until_settled()
             self.legible()
         self.page.set_viewport_size(before)
-        self.page.wait_for_timeout(300)
+        self.wait_until_settled()
 
     def accessible(self):
         """The axe engine, read from its package, finds nothing serious."""
@@ -241,6 +267,9 @@ class Visit:
         ] == []
 
     def photograph(self, name):
+        """Keep a picture of the whole page, which nothing is asked of, with every test."""
+        if not ALL:
+            return
         height = self.page.evaluate("document.querySelector('[data-testid=stMain]').scrollHeight")
         size = self.page.viewport_size
         whole = min(max(height, size["height"]), 8_000)
