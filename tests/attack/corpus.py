@@ -100,7 +100,8 @@ def _zip(parts: dict[str, bytes]) -> bytes:
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as out:
         for name, content in parts.items():
-            out.writestr(name, content)
+            # Not with today's time: the same file on every run.
+            out.writestr(zipfile.ZipInfo(name), content, zipfile.ZIP_DEFLATED)
     return packed.getvalue()
 
 
