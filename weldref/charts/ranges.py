@@ -111,15 +111,13 @@ def range_chart(
     unit: str,
     *,
     value: float | None = None,
-    ends: tuple[float, float] | None = None,
     width: Width = "container",
 ) -> alt.LayerChart:
     """Draw bars, at least one, with an optional proposed value in `unit` across them.
 
-    `ends` are those of the scale, where it must agree with something else; `width` is in pixels,
-    or "container" for as wide as the page allows.
+    `width` is in pixels, or "container" for as wide as the page allows.
     """
-    ends = ends or scale_ends(made, value)
+    ends = scale_ends(made, value)
     head = HEAD if value is not None else 4.0
     sheet = _Sheet(ends, head + BAND * len(made), f"{title}, {unit_sign(unit)}")
     placed = [(bar, head + BAND * index) for index, bar in enumerate(made)]

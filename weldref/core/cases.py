@@ -222,12 +222,7 @@ class _Rows:
             return Settled("inside", 0.0)
         if one and len(self.documents) == len(self.matches):
             return Settled(one, self.ends.low - si if one == "low" else si - self.ends.high)
-        said = [
-            _document_says(limits, windows, si)
-            if limits or len(windows) > 1
-            else windows[0].compare(si)
-            for limits, windows in self.documents
-        ]
+        said = [_document_says(limits, windows, si) for limits, windows in self.documents]
         words = {word for word, _ in said}
         outside = [by for word, by in said if word != "inside"]
         word: Word = words.pop() if len(words) == 1 else "sources differ"
