@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from weldref.core.bands import SLACK, inside, inside_sql
-from weldref.core.index import CONTRADICTS, Band, thickness_code
+from weldref.core.bands import SLACK, Band, inside, inside_sql
+from weldref.core.index import CONTRADICTS, thickness_code
 from weldref.core.units import Units
 from weldref.data.store import Store
 

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 import weldref
 from weldref.core.index import NARROWER
-from weldref.core.lookup import GRADES, Match, compare, find, neighbours, thickness_text
+from weldref.core.lookup import GRADES, Match, compare, find, thickness_text
+from weldref.core.nearest import neighbours
 from weldref.core.setup import impossible
 from weldref.core.situation import describe
 from weldref.data.store import Store, open_store

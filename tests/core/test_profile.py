@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from tests.logs import invented
 from tests.logs.records import COLUMNS, Records
 from weldref.core.lookup import find
-from weldref.core.profile import Piece, Profile, Profiles, profile
+from weldref.core.profile import Piece, Profile, profile
+from weldref.core.profiles import Profiles
 from weldref.core.setup import held_back
 from weldref.core.situation import Situation, describe
 from weldref.core.units import UnitSystem
@@ -102,7 +103,8 @@ def test_a_profile_says_what_settling_says(name: str, seed: int, system: UnitSys
                 assert same(own, evidence, value), (str(situation), quantity, value)
                 expected = own.settle(value)
                 if expected[0] in ("inside", "depends") and any(
-                    held.holds(quantity, thickness) and (not held.value or held.value.holds(value))
+                    held.holds_at(quantity, thickness)
+                    and (not held.value or held.value.holds(value))
                     for held in never
                 ):
                     expected = ("no published range", None)

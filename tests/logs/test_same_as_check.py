@@ -20,7 +20,7 @@ from tests.logs import invented
 from tests.logs.compare import audited, differences, write_log
 from tests.logs.records import QUANTITIES, Records
 from weldref.core.lookup import GRADES
-from weldref.core.profile import Profiles
+from weldref.core.profiles import Profiles
 from weldref.core.situation import describe
 from weldref.core.verdict import system_of
 from weldref.data.store import Store, open_store

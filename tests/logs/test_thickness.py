@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from weldref.core.index import Band, thickness_code
+from weldref.core.bands import Band
+from weldref.core.index import thickness_code
 from weldref.logs.engine import DuckEngine
 from weldref.logs.thickness import edges, load_steps
 

@@ -19,11 +19,13 @@ from weldref.core.bands import compare_value
 from weldref.core.cases import SAID_FIRST
 from weldref.core.cautions import Caution, cautions_for
 from weldref.core.check import NOT_APPROVAL, judge_in_set_up, read_values
-from weldref.core.lookup import GRADES, Fit, Match, find, neighbours, with_conditions
+from weldref.core.lookup import FITS, GRADES, Fit, Match, find, with_conditions
+from weldref.core.nearest import neighbours
+from weldref.core.rows import Near, as_row, near_rows
 from weldref.core.setup import SetupFinding, findings, preheat_method
 from weldref.core.situation import Situation, conditions_in, describe, sizes_of
 from weldref.core.units import Units, UnitSystem, Value
-from weldref.core.verdict import Near, Reading, as_row, by_document, near_rows
+from weldref.core.verdict import Reading, by_document
 from weldref.core.wording import asks, html_table
 from weldref.data.own import Given, plain
 from weldref.data.schemas.bases import VERDICT_BASES
@@ -391,7 +393,7 @@ def _rank(match: Match) -> tuple[int, ...]:
         # Of many sizes, nothing chooses one where the row is silent on the plate.
         bool(match.drivers_unsaid) and "thickness" in match.silent_on,
         match.grade == "memory",
-        ("exact", "near", "broad").index(match.fit),
+        -FITS.index(match.fit),
         len(match.drivers_unsaid),
         (*VERDICT_BASES,).index(match.row["basis"]) if match.row["basis"] != "limit" else 9,
         GRADES.index(match.grade),

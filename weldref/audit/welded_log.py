@@ -24,10 +24,10 @@ from weldref.core.units import UnitSystem
 from weldref.data.store import Store, open_tables
 from weldref.errors import InputError
 from weldref.logs import engine as sql
+from weldref.logs.codes import measures
 from weldref.logs.engine import DuckEngine, Engine
 from weldref.logs.files import Log, open_log, sentences
 from weldref.logs.spark import check_engine, run_by
-from weldref.logs.verdicts import measures
 from weldref.procedures.model import Pass, Procedure, Range
 
 PLACES = ("joint", "c_process", "c_electrode", "c_diameter")

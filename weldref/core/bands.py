@@ -1,15 +1,15 @@
-"""Tell whether a value is in a band, and whether an edge belongs to it, in Python and in SQL.
+"""Tell whether a value is in a band or range, edges included, in Python and in SQL.
 
-A printed edge belongs to the band that owns it, however the value reached us: 3/32 in that went
-through metres and back is still 3/32 in. An edge whose owner the source does not tell belongs to
-the bands on both its sides; there the caller lets the safer side count.
+A value on a printed edge is on that edge in whatever unit it was given: 3/32 in that was
+converted to metres and back is still 3/32 in. Where the source does not say which of two
+neighbouring bands includes an edge, both do, and the caller takes the safer one.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from typing import Literal, NamedTuple
+from collections.abc import Mapping, Sequence
+from typing import Any, Literal, NamedTuple
 
 Side = Literal["inside", "low", "high"]
 
@@ -25,16 +25,16 @@ def inside(
     high_included: bool | None = True,
     slack: float = SLACK,
 ) -> bool:
-    """Tell whether a band holds a value.
+    """Tell whether a value lies in a band.
 
     Parameters
     ----------
     value
         A size, a current or another number from 0 up, in the unit of the edges.
     low, high
-        The edges; None where the band has no end.
+        The edges; None where the band is open.
     low_included, high_included
-        Whether each edge belongs to the band; None, if the source does not tell, counts as yes.
+        Whether the band includes each edge; None (the source does not say) counts as yes.
     slack
         Share of an edge within which a value is that edge.
 
@@ -66,13 +66,13 @@ def inside_sql(
     high_included: str = "true",
     slack: float = SLACK,
 ) -> str:
-    """Write the SQL that asks what `inside` asks.
+    """Write the SQL of `inside`.
 
     Parameters
     ----------
     value, low, high, low_included, high_included
         Columns, parameters or literals; NULL means what None means to `inside`. An edge of None
-        is asked for nothing.
+        is not tested.
     slack
         As in `inside`.
 
@@ -96,8 +96,51 @@ OR (coalesce(true, true) AND $inches <= thickness_to * (1 + 1e-09))))'
     return f"({' AND '.join(asked) or 'true'})"
 
 
+class Band(NamedTuple):
+    """A band of sizes or of other values; `low` or `high` is None where it is open.
+
+    `low_included` and `high_included` say whether it includes each edge, as for `inside`.
+    """
+
+    low: float | None
+    high: float | None
+    low_included: bool | None
+    high_included: bool | None
+
+    @classmethod
+    def of(cls, row: Mapping[str, Any], name: str) -> Band:
+        """Read a band from the columns NAME_min, NAME_max, NAME_min_inclusive and so on."""
+        ends = (f"{name}_min", f"{name}_max")
+        return cls(*(row[end] for end in ends), *(row.get(f"{end}_inclusive") for end in ends))
+
+    @property
+    def nominal(self) -> bool:
+        """Whether it is a single printed size."""
+        return self.low is not None and self.low == self.high
+
+    def holds(self, value: float, slack: float = SLACK) -> bool:
+        """Tell whether a value lies in it."""
+        return inside(value, *self, slack)
+
+    @property
+    def edges(self) -> set[float]:
+        """The values at which `holds` may change."""
+        found: set[float] = set()
+        for end in (self.low, self.high):
+            if end is not None:
+                first, last = sorted((end * (1 - SLACK), end * (1 + SLACK)))
+                found |= {first, last, math.nextafter(first, math.inf)}
+                found |= {math.nextafter(last, math.inf)}
+        return found
+
+    def scaled(self, factor: float, shift: float = 0.0) -> Band:
+        """Return the band in another unit."""
+        low, high = (None if end is None else end * factor + shift for end in self[:2])
+        return self._replace(low=low, high=high)
+
+
 def compare_value(low: float | None, high: float | None, si: float) -> tuple[Side, float]:
-    """Compare a value with the ends of a range, all in SI; ends belong to the range.
+    """Compare a value with a range that includes its ends, all in SI.
 
     >>> compare_value(110.0, 160.0, 250.0)
     ('high', 90.0)
@@ -116,7 +159,7 @@ def beyond_of(high: float | None) -> float:
 
 
 class Span(NamedTuple):
-    """A range with the first values that are not low, and that are high."""
+    """A printed range: `start` is the first value that is not low, `beyond` the first too high."""
 
     start: float
     beyond: float
@@ -125,7 +168,7 @@ class Span(NamedTuple):
 
     @classmethod
     def of(cls, low: float | None, high: float | None) -> Span:
-        """Take the ends of a range as printed, in SI."""
+        """Make a span from the printed ends in SI."""
         return cls(start_of(low), beyond_of(high), low, high)
 
     def compare(self, si: float) -> tuple[Side, float]:
@@ -138,9 +181,9 @@ class Span(NamedTuple):
 
 
 class Ends(NamedTuple):
-    """Of several ranges the least and the greatest start, and the least and greatest end.
+    """The outermost and innermost ends of several ranges, to judge a value by all at once.
 
-    `low` and `high` are the least and the greatest end as printed.
+    `low` and `high` are the lowest and the highest printed end.
     """
 
     first_start: float
@@ -152,14 +195,14 @@ class Ends(NamedTuple):
 
     @classmethod
     def of(cls, spans: Sequence[Span]) -> Ends:
-        """Gather the ends of ranges, of which there is one at least."""
+        """Find the ends of one or more ranges."""
         starts, beyond = [span.start for span in spans], [span.beyond for span in spans]
         low = min(-math.inf if span.low is None else span.low for span in spans)
         high = max(math.inf if span.high is None else span.high for span in spans)
         return cls(min(starts), max(starts), min(beyond), max(beyond), low, high)
 
     def one_word(self, si: float) -> Side | None:
-        """Return the word that every range says of a value in SI; None where they differ."""
+        """Return the word that every range gives a value in SI; None where they differ."""
         if self.last_start <= si < self.first_beyond:
             return "inside"
         if si < self.first_start:

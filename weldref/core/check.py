@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING, Any, TypeVar, Unpack
 from weldref.core.bands import compare_value
 from weldref.core.cases import Answer, Ask, Word
 from weldref.core.cautions import Caution, cautions_for
-from weldref.core.lookup import Match, find, neighbours, with_conditions
+from weldref.core.lookup import Match, find, judging, with_conditions
+from weldref.core.nearest import neighbours
+from weldref.core.rows import Near, Row, near_rows, show_rows
 from weldref.core.setup import SetupFinding, findings, preheat_method
 from weldref.core.situation import (
     Conditions,
@@ -22,17 +24,7 @@ from weldref.core.situation import (
 )
 from weldref.core.terms import Vocabulary
 from weldref.core.units import Units, UnitSystem, Value
-from weldref.core.verdict import (
-    Evidence,
-    Judgement,
-    Near,
-    Reading,
-    Row,
-    judge,
-    near_rows,
-    show_rows,
-    system_of,
-)
+from weldref.core.verdict import Evidence, Judgement, Reading, judge, system_of
 from weldref.core.wording import distance, html_table, next_line, reading_line
 from weldref.data.own import Given, plain
 from weldref.data.store import Store, described, open_tables
@@ -51,10 +43,10 @@ NOT_APPROVAL = (
 class Together:
     """Whether one printed line holds several of the proposed values at once.
 
-    `quantities` are those that a line which fits prints side by side, the most of them that any
-    line does; `apart` are the others. `covered` counts the printed lines with all of
-    `quantities`, and `lines` names those that hold the values. `recalled_covered` and `recalled`
-    say the same of lines of which something was recalled from memory: they pass nothing.
+    `quantities` are the most of the proposed ones that one line prints; `apart` are the others.
+    `covered` counts the printed lines with all of `quantities`, and `lines` names those that hold
+    the values. `recalled_covered` and `recalled` are the same for lines that were recalled from
+    memory, wholly or in part: they pass nothing.
     """
 
     quantities: tuple[str, ...]
@@ -68,7 +60,7 @@ class Together:
         return self.say({})
 
     def say(self, named: Mapping[str, str]) -> str:
-        """Say it in words; `named` may hold a longer name for the id of a line."""
+        """Write the answer as a sentence; `named` may have longer names for the ids of lines."""
         names = " and ".join(q.replace("_", " ") for q in self.quantities or self.apart)
         held, recalled = (
             "; ".join(dict.fromkeys(named.get(line, line) for line in lines))
@@ -95,7 +87,7 @@ class CheckResult:
     """The answer to a check.
 
     `verdict` is the worst of the readings: "inside" only when every reading is inside. `sense`
-    says what of the set-up cannot be, is unusual or is worth knowing, strongest first.
+    lists what cannot be in the set-up, is unusual or is worth knowing, strongest first.
     """
 
     verdict: Word
@@ -112,7 +104,7 @@ class CheckResult:
 
     @property
     def ask(self) -> Ask | None:
-        """The first question whose answer would settle a verdict that depends; else None."""
+        """The first question of a reading whose verdict depends; None if there is none."""
         return next((reading.ask for reading in self.readings if reading.ask), None)
 
     def __repr__(self) -> str:
@@ -190,8 +182,8 @@ def check(
     diameter, thickness
         With a unit, as an inch fraction, or bare in the unit system of `units`.
     under_water, in_service
-        Whether the work is under water, or on a line or vessel in service; such rows hold for
-        nothing else.
+        Whether the work is under water, or on a line or vessel in service. Rows for such work
+        apply to no other.
     units
         "us" or "metric": how bare numbers are read.
     grade
@@ -205,7 +197,7 @@ def check(
     Returns
     -------
     CheckResult
-        A verdict for each value, the rows it rests on, and the cautions.
+        A verdict for each value, the rows on which it rests, and the cautions.
 
     Raises
     ------
@@ -248,7 +240,7 @@ def check(
 class Published:
     """The rows that apply to a situation, without a proposed value.
 
-    `own_rows` are own rows beside the published ones; instead of them, they stand in `rows`.
+    `own_rows` are own rows used beside the published ones; used instead, they are in `rows`.
     """
 
     situation: dict[str, str]
@@ -314,7 +306,7 @@ def published(
 def check_situation(
     store: Store, situation: Situation, readings: Mapping[str, str | float], grade: str = "memory"
 ) -> CheckResult:
-    """Check proposed values in a situation that is resolved already (see `check`)."""
+    """Check proposed values in a situation that is already resolved (see `check`)."""
     if not readings:
         raise InputError("check: no value to check; give for example a current")
     values = read_values(store, readings, situation.units)
@@ -328,7 +320,7 @@ def check_situation(
         str(one) for reading in judged for row in reading.rows for one in row.assumptions
     )
     return CheckResult(
-        verdict=_worst([reading.verdict for reading in judged]),
+        verdict=worst(reading.verdict for reading in judged),
         situation=situation.given(),
         readings=judged,
         sense=sense,
@@ -350,21 +342,19 @@ def judge_in_set_up(
     sense: Iterable[SetupFinding],
     matches: list[Match] | None = None,
 ) -> Reading:
-    """Judge a value as `judge` does, with what the set-up rules found in mind.
+    """Judge a value as `judge` does, and let the set-up rules hold back what would pass.
 
-    Where a code of the work was named and nothing fits a metal that has kinds of its own, the
-    question is which of them: codes decide by it.
+    Where a code was named and no row fits a metal that has several kinds, the question is which
+    kind it is, because codes differ by kind.
     """
     reading = judge(store, situation, quantity, value, grade, matches)
     metal = situation.terms.get("material")
     if reading.verdict == "no published range" and metal and "scope" in situation.terms:
-        words = [
-            (name, judge(store, _of_kind(store, situation, name), quantity, value, grade))
-            for name in _kinds_of(store, metal.name)
-        ]
         answers = tuple(
             Answer(name, one.verdict, one.by, tuple(row.window_id for row in one.rows))
-            for name, one in words
+            for name in _kinds_of(store, metal.name)
+            for work in [with_conditions(store, situation, {"material": name})]
+            for one in [judge(store, work, quantity, value, grade)]
             if one.verdict != "no published range"
         )
         if answers:
@@ -373,13 +363,9 @@ def judge_in_set_up(
     return _held_back(reading, sense)
 
 
-def _of_kind(store: Store, situation: Situation, metal: str) -> Situation:
-    return with_conditions(store, situation, {"material": metal})
-
-
 @lru_cache(maxsize=512)
 def _kinds_of(store: Store, metal: str) -> tuple[str, ...]:
-    """Return the kinds just below a metal: the grades of a specification."""
+    """Return the kinds directly below a metal, such as the grades of a specification."""
     rows = store.rows(
         "SELECT term FROM broader_terms "
         "WHERE tree = 'materials' AND broader = $metal AND depth = 1 ORDER BY term",
@@ -389,7 +375,7 @@ def _kinds_of(store: Store, metal: str) -> tuple[str, ...]:
 
 
 def _held_back(reading: Reading, sense: Iterable[SetupFinding]) -> Reading:
-    """Take back what would pass a value where a set-up rule lets none pass; a failure stays."""
+    """Withdraw a verdict that would pass where a set-up rule lets nothing pass; a failure stays."""
     wrong = tuple(found.rule for found in sense if found.holds(reading.quantity))
     if not wrong:
         return reading
@@ -408,7 +394,7 @@ _Judged = TypeVar("_Judged", Reading, Judgement, Judgement | None)
 
 
 def _passing_nothing(judged: _Judged) -> _Judged:
-    """Leave no word that passes a value, neither of the whole nor of a row.
+    """Remove every word that passes a value, from the verdict and from its rows.
 
     Rows under a condition that was not stated keep theirs: it may be the rule's exception.
     """
@@ -448,7 +434,7 @@ def read_value(store: Store, typed: str, text: str | float, units: UnitSystem) -
     Raises
     ------
     InputError
-        If it is no number with a fitting unit, or far outside what the trade ever sets.
+        If it is not a number with a fitting unit, or far outside what the trade ever sets.
     """
     quantity = Vocabulary(store).quantity(typed)
     row = quantity_row(store, quantity)
@@ -462,7 +448,7 @@ def read_value(store: Store, typed: str, text: str | float, units: UnitSystem) -
 def read_values(
     store: Store, typed: Mapping[str, str | float], units: UnitSystem
 ) -> dict[str, Value]:
-    """Read proposed values: each by the stored name of its quantity.
+    """Read proposed values, by the stored names of their quantities.
 
     Raises
     ------
@@ -480,17 +466,24 @@ def read_values(
     return values
 
 
-def _worst(words: list[Word]) -> Word:
-    order: tuple[Word, ...] = (
-        *("low", "high", "sources differ", "depends", "no published range", "inside"),
-    )
-    return min(words, key=order.index)
+_WORST_FIRST: tuple[Word, ...] = (
+    *("low", "high", "sources differ", "depends", "no published range", "inside"),
+)
+
+
+def worst(words: Iterable[Word]) -> Word:
+    """Return the worst of several verdicts; a value without one is not inside.
+
+    >>> worst(["inside", "no published range"]), worst([])
+    ('no published range', 'no published range')
+    """
+    return min(words, key=_WORST_FIRST.index, default="no published range")
 
 
 def together(
     store: Store, values: Mapping[str, Value], matches: Mapping[str, list[Match]]
 ) -> Together:
-    """Look for one printed line that holds the values at once, never a mixture of lines.
+    """Look for one printed line that holds all the values, never a mixture of lines.
 
     Parameters
     ----------
@@ -504,18 +497,16 @@ def together(
     printed: _Lines = {}
     recalled: _Lines = {}
     for quantity, value in values.items():
-        speaking = [m for m in matches[quantity] if m.gives_verdict and m.row["line"]]
-        for lines, kept in (
-            (printed, [m for m in speaking if m.grade != "memory"]),
-            (recalled, [m for m in speaking if m.grade == "memory"]),
-        ):
-            # Single settings stand on a line too, though they decide nothing.
-            ranges = Evidence(store, [m for m in kept if m.is_range], system_of(value.unit))
-            fitting = [*ranges.deciding, *(m for m in kept if not m.is_range and not m.bounds)]
-            for match in fitting:
-                lines.setdefault(match.row["line"], {}).setdefault(quantity, []).append(match)
+        on_lines = [m for m in matches[quantity] if m.gives_verdict and m.row["line"]]
+        system = system_of(value.unit)
+        ranges = [m for kind in judging(on_lines) for m in Evidence(store, kind, system).deciding]
+        # Single settings belong to a line too, though they decide nothing.
+        singles = [m for m in on_lines if not m.is_range and not m.bounds]
+        for match in (*ranges, *singles):
+            lines = recalled if match.recalled else printed
+            lines.setdefault(match.row["line"], {}).setdefault(quantity, []).append(match)
     for line in set(printed) & set(recalled):
-        # Where a part of a line was recalled, all that it says was.
+        # A line that was recalled in part counts as recalled.
         for quantity, rows in printed.pop(line).items():
             recalled[line].setdefault(quantity, []).extend(rows)
     quantities = _side_by_side(values, printed) or _side_by_side(values, recalled)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Unpack
 
 from weldref.core.cases import Word
-from weldref.core.lookup import Fit, find
+from weldref.core.lookup import FITS, find
+from weldref.core.rows import as_row
 from weldref.core.situation import LABELS, Conditions, Situation, describe, quantity_row
 from weldref.core.terms import Vocabulary
-from weldref.core.units import Units
-from weldref.core.verdict import as_row
+from weldref.core.units import Units, tidy
 from weldref.data.frames import GRADE_ORDER, column_types, one_of, typed
 from weldref.data.own import Given
 from weldref.data.store import Store, open_tables
@@ -22,8 +22,6 @@ if TYPE_CHECKING:
 WORDS: tuple[Word, ...] = (
     *("inside", "low", "high", "sources differ", "depends", "no published range"),
 )
-FITS: tuple[Fit, ...] = ("broad", "near", "exact")
-"""How closely a row fits, the weakest first."""
 
 
 def ranges_frame(
@@ -59,7 +57,7 @@ def ranges_frame(
         ends = [
             printed
             if printed is None or row.unit == unit
-            else float(f"{units.convert(match.row[f'{end}_si'], unit):.6g}")
+            else tidy(units.convert(match.row[f"{end}_si"], unit))
             for end, printed in (("min", row.min), ("max", row.max), ("typical", row.typical))
         ]
         rows.append(
@@ -118,7 +116,7 @@ def readings_frame(result: CheckResult) -> pd.DataFrame:
 
 
 def dataset_attrs(store: Store) -> dict[str, Any]:
-    """Return what a frame says of the tables it was made from: version and digest."""
+    """Return the version and the digest of the tables from which a frame was made."""
     (row,) = store.rows("SELECT version, digest FROM dataset")
     return row
 
@@ -146,7 +144,7 @@ def windows(
     pandas.DataFrame
         The rows as printed, their SI columns (ending in ``_si``), how many conditions
         ``matched``, the named ``assumptions``, and whether the row ``gives_verdict``. A row
-        without a verdict says what somebody once did, or is in doubt. With own tables the
+        that gives none says what somebody once did, or is in doubt. With own tables the
         column ``own`` marks their rows, which come last.
 
     Raises

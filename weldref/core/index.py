@@ -1,8 +1,8 @@
-"""Index every row of the windows against each condition, as sets of bits.
+"""Index the rows of a table by each condition, to find those that apply to a situation fast.
 
-A set of rows is one integer: bit *n* is row *n*. How the rows relate to a stated condition
-is worked out once for each value and kept; which rows apply to a situation is then a few
-operations on integers.
+A set of rows is one integer: bit *n* is row *n*. How the rows compare with a stated condition is
+worked out once for each value and kept; finding the rows that apply to a situation then takes a
+few operations on integers.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from functools import cached_property, lru_cache, reduce
 from operator import itemgetter, or_
 from typing import Any, NamedTuple, TypeVar
 
-from weldref.core.bands import SLACK, inside
+from weldref.core.bands import SLACK, Band
 from weldref.core.gas import Gases, gases_of
 from weldref.core.situation import Situation
 from weldref.core.terms import TREE_OF
@@ -22,39 +22,25 @@ from weldref.data.store import Store
 
 _T = TypeVar("_T")
 
-# How a row's condition stands to the situation. Zero and above: it matches, at that distance.
+# How a row's condition compares with the situation; 0 and above: it matches, so many steps away.
 ASSUMED, NARROWER, CONTRADICTS = -1, -2, -3
 
 NOMINAL = 0.02
-"""A thickness printed as one nominal size also serves its twin in the other unit system
-(3.2 mm for 1/8 in); the greatest difference between two such names, as a share."""
+"""A row for one nominal thickness also serves its twin in the other unit system (3.2 mm and
+1/8 in): the greatest difference between the two, as a share."""
 
 UNSTATABLE = ("technique", "pass", "other_condition")
-"""Conditions that a situation cannot state: where a row has one, it is always an assumption."""
+"""Conditions that a situation cannot state: a row that has one always assumes it."""
 
 CONDITIONS = (*TREE_OF, "electrode_size", "gas", "environment", "thickness", *UNSTATABLE)
 """The conditions of a row that are compared with a situation."""
 
 
-class Band(NamedTuple):
-    """The thicknesses that a row holds for, in metres; None where the band has no end."""
-
-    low: float | None
-    high: float | None
-    low_included: bool | None
-    high_included: bool | None
-
-    @property
-    def nominal(self) -> bool:
-        """Whether it is one printed thickness and no span."""
-        return self.low is not None and self.low == self.high
-
-
 class Standing(NamedTuple):
-    """How each value of a condition stands to what was stated.
+    """How each value that rows have for a condition compares with the stated one.
 
-    `contradicting` are the rows that it contradicts, `differing` those that it meets otherwise
-    than word for word.
+    `contradicting` are the rows that contradict it, `differing` those that match it, though not
+    word for word.
     """
 
     codes: dict[Any, int]
@@ -71,7 +57,7 @@ def band_of(row: dict[str, Any]) -> Band | None:
 
 
 def thickness_code(band: Band, thickness: float) -> int:
-    """Compare a band with a stated thickness, both in metres.
+    """Compare a row's thickness band with a stated thickness, both in metres.
 
     >>> thickness_code(Band(0.0032, 0.0032, True, True), 0.125 * 0.0254)
     1
@@ -80,7 +66,7 @@ def thickness_code(band: Band, thickness: float) -> int:
         apart = abs(band.low / thickness - 1)
         if apart <= NOMINAL:
             return int(apart >= SLACK)
-    return 0 if inside(thickness, *band) else CONTRADICTS
+    return 0 if band.holds(thickness) else CONTRADICTS
 
 
 class Index:
@@ -125,7 +111,7 @@ class Index:
         self._kept: dict[Hashable, Any] = {}
 
     def standings(self, situation: Situation) -> dict[str, Standing]:
-        """Return how the rows stand to each condition that the situation states."""
+        """Compare the rows with each condition that the situation states."""
         return {name: self._standing(name, situation) for name in situation.stated}
 
     def applying(self, situation: Situation, standings: dict[str, Standing]) -> int:
@@ -134,21 +120,19 @@ class Index:
         return bits if "environment" in standings else bits & ~self.unusual
 
     def contradicted(self, situation: Situation, standings: dict[str, Standing]) -> int:
-        """Return the rows that something stated contradicts.
+        """Return the rows that contradict something stated.
 
-        A situation may be asked in parts, each condition by itself.
+        A situation may be passed in parts, one condition at a time.
         """
-        bits = 0
-        for standing in standings.values():
-            bits |= standing.contradicting
-        # A row that names no process is about welding: it says nothing of a cut.
+        bits = reduce(or_, (standing.contradicting for standing in standings.values()), 0)
+        # A row that names no process is about welding, not cutting.
         if "process" in standings and situation.terms["process"].name in cutting(self.store):
             bits |= self.all & ~self.stating("process")
         return bits
 
     @cached_property
     def unusual(self) -> int:
-        """The rows for work under water or on live equipment: never meant unless it is said."""
+        """The rows for work under water or in service: they apply only where that is stated."""
         return self.stating("environment")
 
     def stating(self, condition: str) -> int:
@@ -156,7 +140,7 @@ class Index:
         return reduce(or_, self.values[condition].values(), 0)
 
     def kept(self, what: Hashable, situation: Situation, make: Callable[[], _T]) -> _T:
-        """Return what was worked out for a situation before, or work it out and keep it."""
+        """Return the kept answer for a situation, or make and keep it."""
         said = tuple((name, situation.key(name)) for name in situation.stated)
         key = (what, tuple(situation.given().items()), said)
         if key not in self._kept:
@@ -167,9 +151,9 @@ class Index:
         return found
 
     def nearly_applying(self, standings: dict[str, Standing], most: int) -> int:
-        """Return the rows that a few stated conditions contradict, never process or surroundings.
+        """Return the rows that contradict one to `most` stated conditions.
 
-        `most` is the greatest number of conditions that may contradict.
+        A row that contradicts the process or the surroundings is never near.
         """
         by_number = [self.all] + [0] * most  # the rows that exactly so many contradict
         for name, standing in standings.items():
@@ -178,13 +162,11 @@ class Index:
                 if name not in ("process", "environment"):
                     by_number[number] |= by_number[number - 1] & standing.contradicting
             by_number[0] &= ~standing.contradicting
-        found = 0
-        for rows in by_number[1:]:
-            found |= rows
+        found = reduce(or_, by_number[1:])
         return found if "environment" in standings else found & ~self.unusual
 
     def codes(self, number: int, standings: dict[str, Standing]) -> dict[str, int]:
-        """Return how one row stands to each condition that it states."""
+        """Compare one row with the situation, for each condition that the row states."""
         found = {}
         for name, value in self.states[number].items():
             standing = standings.get(name)
@@ -238,15 +220,15 @@ def cutting(store: Store) -> frozenset[str]:
 
 
 MOST_KEPT = 64
-"""Answers kept for situations before the memory is cleared: people ask on about the same one."""
+"""Answers kept before the memory is cleared: people ask again about the same situation."""
 
 MOST_STANDINGS = 50_000
-"""Standings kept before the memory is cleared: a log has many thicknesses."""
+"""Standings kept before the memory is cleared; a log has many thicknesses."""
 
 
 @lru_cache(maxsize=8)
 def sold_as(store: Store) -> dict[str, frozenset[str]]:
-    """Return for every size label the labels under which the same size is sold.
+    """Return the other labels under which each electrode size is sold.
 
     >>> from weldref.data.store import open_store
     >>> sorted(sold_as(open_store())["3/32 in"])
@@ -272,7 +254,7 @@ def _gas_codes(gases: Gases, situation: Situation, values: dict[Any, int]) -> di
 
 @lru_cache(maxsize=256)
 def index_of(store: Store, table: str, quantity: str | None) -> Index:
-    """Return the index of a table for one quantity, or for all; it is built once."""
+    """Return the index of a table for one quantity, or for all, built once."""
     return Index(store, table, quantity)
 
 

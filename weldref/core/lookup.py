@@ -1,8 +1,7 @@
-"""Find the published rows that apply to a situation, and say how closely each fits.
+"""Find the published rows that apply to a situation, and how closely each fits.
 
-A row applies if none of the conditions that it states contradicts the situation. A condition that
-it states and the situation leaves open, or meets only in part, becomes a named assumption. Nothing
-is interpolated.
+A row applies if the situation contradicts none of its conditions. A condition that the situation
+leaves open, or meets only in part, becomes a named assumption. Nothing is interpolated.
 """
 
 from __future__ import annotations
@@ -27,7 +26,7 @@ from weldref.core.index import (
     sold_as,
 )
 from weldref.core.setup import impossible
-from weldref.core.situation import LABELS, Situation, sizes_of
+from weldref.core.situation import LABELS, Situation
 from weldref.core.terms import TREE_OF, Vocabulary, broader_of
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store
@@ -36,28 +35,37 @@ from weldref.errors import InputError
 GRADES = ("read", "secondary", "memory")
 
 Fit = Literal["exact", "near", "broad"]
+FITS: tuple[Fit, ...] = ("broad", "near", "exact")
+"""How closely a row fits, the weakest first."""
 
 USUAL_TECHNIQUES = ("manual", "semiautomatic")
-"""How a hand welder works: a row for it asks for nothing special."""
+"""How a hand welder works: a row for these has no special condition."""
 
 SPECIAL = (*UNSTATABLE, "scope")
-"""Conditions of which a row asks for something unusual: unmet, it only makes a question."""
+"""Special conditions: a row with one that was not stated can only raise a question."""
 
 APART = ("preheat", "interpass")
-"""Quantities of which a metal that stands apart inherits nothing from a broader metal."""
+"""Quantities for which some metals (see `Traits.apart`) take nothing from a broader metal."""
+
+MADE_FOR = ("filler_class", "gas", "transfer_mode", "polarity", "process")
+"""Conditions of a row that may not go with what was stated: a wire for another metal, say."""
+
+
+Kind = Literal["unsaid", "narrower", "twin", "member"]
+_KINDS: dict[int, Kind] = {ASSUMED: "unsaid", NARROWER: "narrower", 1: "twin"}
 
 
 @dataclass(frozen=True, slots=True)
 class Assumption:
-    """A condition under which a row holds and which the situation does not meet as stated.
+    """A condition of a row that the situation does not meet exactly as stated.
 
-    `kind` is "unsaid" (the situation is silent), "narrower" (the row holds for a kind of what was
-    said), "twin" (printed for the same nominal size in the other unit system) or "member" (a
-    code's group, with the grade of the membership).
+    `kind` is "unsaid" (the situation does not state it), "narrower" (the row is for a kind of what
+    was said), "twin" (printed for the same nominal size in the other unit system) or "member" (the
+    row is for a group of a code, with the grade of the membership).
     """
 
     condition: str
-    kind: Literal["unsaid", "narrower", "twin", "member"]
+    kind: Kind
     value: str
     said: str = ""
     grade: str = ""
@@ -77,12 +85,12 @@ class Assumption:
 
 @dataclass(frozen=True)
 class Match:
-    """One row of the windows with how each of its conditions stands to the situation.
+    """One row with how each of its conditions compares with the situation.
 
-    `silent_on` lists the stated conditions that the row says nothing of; `ignores` those of them
+    `silent_on` are the stated conditions that the row does not mention, `ignores` those of them
     on which its quantity is known to depend, `drivers_unsaid` the conditions that matter and that
-    the row adds to the situation. `grade` is the row's evidence grade, or that of the
-    group membership it rests on if weaker.
+    the row adds to the situation. `grade` is the row's evidence grade, or that of the group
+    membership on which it rests if that is weaker.
     """
 
     row: dict[str, Any]
@@ -101,7 +109,7 @@ class Match:
 
     @cached_property
     def matched(self) -> frozenset[str]:
-        """The conditions that the row states and the situation meets."""
+        """The conditions of the row that the situation meets."""
         return frozenset(name for name, code in self.codes.items() if code >= 0)
 
     @cached_property
@@ -121,12 +129,12 @@ class Match:
 
     @property
     def gives_verdict(self) -> bool:
-        """Whether the row says what one may set, and says it without doubt."""
+        """Whether the row says what one may set, and is not in doubt."""
         return self.row["basis"] in VERDICT_BASES and self.row["status"] is None
 
     @property
     def fit(self) -> Fit:
-        """How closely the row fits: broad where it ignores what its quantity depends on."""
+        """How closely the row fits; broad if it ignores what its quantity depends on."""
         if self.ignores:
             return "broad"
         exact = not self.silent_on and not any(self.codes.values())
@@ -134,7 +142,7 @@ class Match:
 
     @property
     def special(self) -> tuple[str, ...]:
-        """The unmet conditions under which the row never decides alone: a technique, a code."""
+        """The unmet special conditions because of which the row never decides alone."""
         return tuple(
             name
             for name in SPECIAL
@@ -144,17 +152,27 @@ class Match:
 
     @property
     def is_range(self) -> bool:
-        """Whether the row is a range, open or closed, and no single setting."""
+        """Whether the row is a range, open or closed, and not a single setting."""
         return self.row["min"] is not None or self.row["max"] is not None
 
     @property
+    def is_limit(self) -> bool:
+        """Whether the row is a limit, which always holds."""
+        return bool(self.row["basis"] == "limit")
+
+    @property
+    def recalled(self) -> bool:
+        """Whether the row, or what it rests on, was recalled from memory."""
+        return self.grade == "memory"
+
+    @property
     def bounds(self) -> bool:
-        """Whether the row can only fail a value: it is broad, or one side of a machine setting."""
+        """Whether the row can only fail a value: it is broad, or one end of a machine setting."""
         one_sided = (self.row["min"] is None) != (self.row["max"] is None)
         return bool(self.ignores) or (self.set_on_machine and one_sided)
 
     def state(self, name: str) -> str:
-        """Return what the row states for a condition, as printed."""
+        """Return the row's value for a condition, as printed."""
         return thickness_text(self.row) if name == "thickness" else str(self.row[name])
 
 
@@ -177,13 +195,12 @@ def find(
     grade
         The lowest evidence grade to accept.
     own
-        Whether to return own rows, which stand in a table apart, and not those on which
-        verdicts rest.
+        Whether to return own rows, which are in a table of their own, instead of published ones.
 
     Raises
     ------
     InputError
-        If the grade is none of `GRADES`.
+        If the grade is not one of `GRADES`.
     """
     accepted = accepted_grades(grade)
     index = index_of(store, "own_windows" if own else "windows", quantity)
@@ -191,20 +208,16 @@ def find(
     def applying() -> list[Match]:
         standings = index.standings(situation)
         numbers = each(index.applying(situation, standings))
-        matches = _matches(index, numbers, standings, situation, accepted)
+        matches = matches_of(index, numbers, standings, situation, accepted)
         return [match for match in matches if not cannot_go(store, situation, match.made_for)]
 
     return list(index.kept(("applying", accepted), situation, applying))
 
 
-MADE_FOR = ("filler_class", "gas", "transfer_mode", "polarity", "process")
-"""Conditions of a row that may not go with what was stated: a wire for another metal, say."""
-
-
 def cannot_go(store: Store, situation: Situation, added: tuple[tuple[str, str], ...]) -> bool:
-    """Tell whether what a row adds cannot go with what was stated: CO2 for aluminium.
+    """Tell whether what a row adds (`Match.made_for`) cannot go with what was stated.
 
-    `added` is what it adds of the conditions that a row is made for (`Match.made_for`).
+    A row for CO2 does not apply to aluminium.
     """
     if not added:
         return False
@@ -225,7 +238,7 @@ MOST_COMBINATIONS = 100_000
 
 @lru_cache(maxsize=8)
 def _combinations(_store: Store) -> dict[Any, bool]:
-    """Return the memory of what cannot go together, one for each store."""
+    """Return the kept answers of `cannot_go` for a store."""
     return {}
 
 
@@ -237,7 +250,7 @@ def with_conditions(store: Store, situation: Situation, added: Mapping[str, str]
     store, situation
         The open store and what was said.
     added
-        Stored values by the names of the windows' columns; those of thickness are left aside.
+        Stored values by the names of the windows' columns; thickness is ignored.
     """
     vocabulary = Vocabulary(store)
     terms = situation.terms | {
@@ -259,45 +272,52 @@ def with_conditions(store: Store, situation: Situation, added: Mapping[str, str]
 def compare(
     store: Store, situation: Situation, quantity: str | None, grade: str, *, own: bool = False
 ) -> list[Match]:
-    """Return every row of a quantity with how its conditions stand to the situation.
+    """Return every row of a quantity, applying or not, compared with the situation.
 
     Raises
     ------
     InputError
-        If the grade is none of `GRADES`.
+        If the grade is not one of `GRADES`.
     """
     accepted = accepted_grades(grade)
     index = index_of(store, "own_windows" if own else "windows", quantity)
     standings = index.standings(situation)
-    return _matches(index, range(len(index.rows)), standings, situation, accepted)
+    return matches_of(index, range(len(index.rows)), standings, situation, accepted)
 
 
 def accepted_grades(grade: str) -> tuple[str, ...]:
-    """Return the grades that are as good as one, or better.
+    """Return a grade and all better ones.
 
     Raises
     ------
     InputError
-        If it is no grade.
+        If the grade is not one of `GRADES`.
     """
     if grade not in GRADES:
         raise InputError(f"grade: '{grade}' is not a grade; give {', '.join(GRADES)}")
     return GRADES[: GRADES.index(grade) + 1]
 
 
-def _matches(
+def judging(matches: Iterable[Match]) -> tuple[list[Match], list[Match]]:
+    """Return the ranges that give verdicts: the printed ones, and the recalled ones."""
+    ranges = [m for m in matches if m.gives_verdict and m.is_range]
+    return [m for m in ranges if not m.recalled], [m for m in ranges if m.recalled]
+
+
+def matches_of(
     index: Index,
     numbers: Iterable[int],
     standings: dict[str, Standing],
     situation: Situation,
     accepted: Sequence[str],
 ) -> list[Match]:
+    """Compare some rows of an index with a situation, those of accepted grades, in order."""
     matches = (match_of(index, number, standings, situation) for number in numbers)
     return in_order(match for match in matches if match.grade in accepted)
 
 
 def in_order(matches: Iterable[Match]) -> list[Match]:
-    """List matches the most specific first, then the best grade."""
+    """Sort matches: the most specific first, then the best grade."""
     return sorted(
         matches,
         key=lambda m: (
@@ -312,19 +332,16 @@ def in_order(matches: Iterable[Match]) -> list[Match]:
 def match_of(
     index: Index, number: int, standings: dict[str, Standing], situation: Situation
 ) -> Match:
-    """Put one row of an index beside a situation."""
+    """Compare one row of an index with a situation."""
     row, codes = index.rows[number], index.codes(number, standings)
     given = situation.given()
     assumptions = []
     for name, code in codes.items():
-        if code < 0 or (code == 1 and name in ("thickness", "electrode_size")):
+        twin = code == 1 and name in ("thickness", "electrode_size")
+        if twin or code in (ASSUMED, NARROWER):
             value = thickness_text(row) if name == "thickness" else str(row[name])
-            if code == ASSUMED:
-                assumptions.append(Assumption(name, "unsaid", value))
-            elif code == NARROWER:
-                assumptions.append(Assumption(name, "narrower", value, given[name]))
-            elif code == 1:
-                assumptions.append(Assumption(name, "twin", value, given[name]))
+            said = "" if code == ASSUMED else given[name]
+            assumptions.append(Assumption(name, _KINDS[code], value, said))
     grade = row["how_read"]
     material = situation.terms.get("material")
     if material is not None and row["material"] in material.membership:
@@ -348,10 +365,10 @@ def match_of(
 
 
 class Traits(NamedTuple):
-    """What the vocabulary says of quantities and metals that the fit of a row rests on.
+    """The traits of quantities and metals on which the fit of a row rests.
 
-    `drivers` holds, by process and quantity, the conditions that it depends on; each is a tuple
-    of which any one will do. `apart` are the metals whose preheat is their own, `by_metal` the
+    `drivers` has, by process and quantity, the conditions on which it depends, each as a tuple of
+    which any one will do. `apart` are the metals with a preheat of their own, `by_metal` the
     quantities that depend on the metal in some process.
     """
 
@@ -363,7 +380,7 @@ class Traits(NamedTuple):
 
 @lru_cache(maxsize=8)
 def traits_of(store: Store) -> Traits:
-    """Read the drivers of each quantity, the quantities set on a machine, the metals apart."""
+    """Read the traits of quantities and metals from the tables."""
     drivers: dict[tuple[str, str], list[tuple[str, ...]]] = defaultdict(list)
     processes = broader_of(store, "processes").items()
     for row in store.rows("SELECT process, quantity, condition FROM drivers"):
@@ -381,7 +398,7 @@ def traits_of(store: Store) -> Traits:
 
 
 def drivers_of(traits: Traits, process: str | None, quantity: str) -> tuple[tuple[str, ...], ...]:
-    """Return the conditions that a quantity depends on in a process.
+    """Return the conditions on which a quantity depends in a process.
 
     >>> from weldref.data.store import open_store
     >>> drivers_of(traits_of(open_store()), "SMAW", "current")
@@ -396,29 +413,29 @@ def _drivers(
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """List the conditions that matter for the row's quantity: those it ignores, those it adds.
 
-    It ignores the stated ones that it is silent on; all of them where it states none, for such a
-    range is a union over everything.
+    A row ignores what was stated and it does not mention. One that mentions none of them ignores
+    all, for its range covers every case.
     """
     quantity = row["quantity"]
     process = situation.terms["process"].name if "process" in situation.terms else row["process"]
     drivers = drivers_of(traits, process, quantity) or drivers_of(traits, row["process"], quantity)
     position = situation.terms.get("position")
     if position and row["position"] in position.passes_through:
-        return ("position",), ()  # what holds for a part of the weld never passes the whole
-    spoken = [conditions for conditions in drivers if not codes.keys().isdisjoint(conditions)]
-    if drivers and not spoken:
+        return ("position",), ()  # a row for a part of the weld never passes the whole
+    mentioned = [conditions for conditions in drivers if not codes.keys().isdisjoint(conditions)]
+    if drivers and not mentioned:
         return tuple(conditions[0] for conditions in drivers), ()
     stated = situation.stated
     ignored = [
         conditions[0]
         for conditions in drivers
-        if conditions not in spoken and any(name in stated for name in conditions)
+        if conditions not in mentioned and any(name in stated for name in conditions)
     ]
     if quantity in APART and "material" in codes and _inherits(traits, row, codes, situation):
         ignored.append("material")
     unsaid = [
         name
-        for conditions in spoken
+        for conditions in mentioned
         if all(codes.get(name, ASSUMED) < 0 for name in conditions)
         for name in conditions
         if name in codes
@@ -429,110 +446,12 @@ def _drivers(
 def _inherits(
     traits: Traits, row: dict[str, Any], codes: dict[str, int], situation: Situation
 ) -> bool:
-    """Tell whether a row for a broader metal is asked of one that stands apart."""
+    """Tell whether a row for a broader metal is used for one with a preheat of its own."""
     material = situation.terms.get("material")
     if material is None or codes["material"] <= 0 or row["material"] in material.membership:
         return False
-    own = [term for term in material.broader if term in traits.apart]
+    own = material.broader.keys() & traits.apart
     return bool(own) and row["material"] not in own
-
-
-def neighbours(
-    store: Store, situation: Situation, quantity: str, grade: str = "memory", most: int = 6
-) -> list[Neighbour]:
-    """Return the rows nearest to a situation for which nothing fits, never a value between them.
-
-    The nearest printed rungs of thickness or size on both sides come first, then rows that fit
-    all but one or two conditions.
-    """
-    index, accepted = index_of(store, "windows", quantity), accepted_grades(grade)
-    found = index.kept(
-        ("near", accepted), situation, lambda: _neighbours(index, situation, quantity, accepted)
-    )
-    return found[:most]
-
-
-def _neighbours(
-    index: Index, situation: Situation, quantity: str, accepted: tuple[str, ...]
-) -> list[Neighbour]:
-    standings = index.standings(situation)
-    numbers = each(index.nearly_applying(standings, most=2))
-    by_metal = quantity in traits_of(index.store).by_metal
-    near = [
-        match
-        for match in _matches(index, numbers, standings, situation, accepted)
-        if match.gives_verdict
-        and not match.ignores
-        and match.matched
-        # What is set for another metal is near to nothing.
-        and not (by_metal and "material" in match.contradicted)
-    ]
-    found = [*_rungs(situation, near, index.store)]
-    taken = {rung.match.row["window_id"] for rung in found}
-    near.sort(key=lambda m: (len(m.contradicted), -len(m.matched), GRADES.index(m.grade)))
-    found += [Neighbour(m, m.contradicted) for m in near if m.row["window_id"] not in taken]
-    seen: set[tuple[Any, ...]] = set()
-    different = []
-    for neighbour in found:
-        row = neighbour.match.row
-        statement = (
-            *(row[c] for c in ("source_id", "min", "max", "typical", "unit")),
-            neighbour.side,
-        )
-        if statement not in seen:
-            seen.add(statement)
-            different.append(neighbour)
-    return different
-
-
-class Neighbour(NamedTuple):
-    """A row that nearly applies: the conditions it differs in and, for a rung, its side.
-
-    `away` is the distance of a rung in metres, of thickness or of electrode size.
-    """
-
-    match: Match
-    differs: tuple[str, ...]
-    side: Literal["below", "above", ""] = ""
-    away: float = 0.0
-
-
-def _rungs(situation: Situation, near: Sequence[Match], store: Store) -> list[Neighbour]:
-    """Return the nearest printed rung on each side, where only thickness or size differs."""
-    rungs: dict[tuple[str, str], list[Neighbour]] = {}
-    for match in near:
-        if match.contradicted not in (("thickness",), ("electrode_size",)):
-            continue
-        (condition,) = match.contradicted
-        distance = _distance(situation, match.row, condition, store)
-        if distance is None:
-            continue
-        side: Literal["below", "above"] = "below" if distance < 0 else "above"
-        rungs.setdefault((condition, side), []).append(
-            Neighbour(match, (condition,), side, abs(distance))
-        )
-    found = []
-    for listed in rungs.values():
-        nearest = min(rung.away for rung in listed)
-        closest = [rung for rung in listed if rung.away <= nearest * 1.001 + 1e-6]
-        found += sorted(closest, key=lambda rung: GRADES.index(rung.match.grade))[:2]
-    found.sort(key=lambda rung: (rung.away, GRADES.index(rung.match.grade)))
-    return found
-
-
-def _distance(
-    situation: Situation, row: dict[str, Any], condition: str, store: Store
-) -> float | None:
-    """Return how far a row's band or size lies above what was stated (below if negative)."""
-    if condition == "thickness":
-        low, high = row["thickness_min_si"], row["thickness_max_si"]
-        thick = situation.thickness.si if situation.thickness else 0.0
-        if low is not None and low >= thick:
-            return float(low - thick)
-        return float(high - thick) if high is not None and high <= thick else None
-    sizes = sizes_of(store)
-    stated, printed = sizes.get(situation.size or ""), sizes.get(row["electrode_size"])
-    return None if stated is None or printed is None else printed - stated
 
 
 def thickness_text(row: dict[str, Any]) -> str:

@@ -82,6 +82,15 @@ def as_typed(text: str) -> str:
     return _DECIMAL_COMMA.sub(lambda m: f"{m[1] or m[3] or '0'}.{m[2] or m[4]}", text)
 
 
+def tidy(number: float, digits: int = 6) -> float:
+    """Round a number to significant digits.
+
+    >>> tidy(1.81102362), tidy(0.123456, 4)
+    (1.81102, 0.1235)
+    """
+    return float(f"{number:.{digits}g}")
+
+
 def _written(number: float) -> str:
     """Write a number short, but never so short that it is another number."""
     short = f"{number:g}"

@@ -1,15 +1,15 @@
-"""Judge one value against the published rows that apply.
+"""Judge one value by the published rows that apply.
 
 - Only a row that says what one may set gives a verdict; what somebody once did is "also seen".
-- Only a row that fits passes a value. A row that ignores a stated condition on which the quantity
-  depends, and one side of a machine setting, can fail a value and never pass one.
+- Only a row that fits can pass a value. A row that ignores a stated condition on which the quantity
+  depends, and one side of a machine setting, can only fail it.
 - Within one document the most specific statement counts, and the table in the user's units.
 - An answer that turns on something unsaid is "depends", with the question; "sources differ" is
   said only where documents disagree within one and the same case. Nothing is averaged.
 - A row under a special condition (a technique, one specification) never decides alone.
 - Rows recalled from memory never pass or fail anything: the verdict stays "no published range".
-- Own rows of a shop or school are judged apart and change no verdict, unless they are asked for
-  instead of the published ones.
+- Own rows of a shop or school are judged separately and change no verdict, unless they are asked
+  for instead of the published ones.
 """
 
 from __future__ import annotations
@@ -17,96 +17,50 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from operator import itemgetter
-from typing import Any
+from typing import Any, TypeVar
 
-from weldref.core.bands import Ends, Span, compare_value
+from weldref.core.bands import Ends
 from weldref.core.cases import (
     Answer,
     Ask,
     Case,
     Cases,
+    Ranges,
     Settled,
     Word,
+    depends,
     ids_of,
     most_specific,
 )
-from weldref.core.lookup import (
-    GRADES,
-    Assumption,
-    Fit,
-    Match,
-    Neighbour,
-    find,
-    neighbours,
-)
-from weldref.core.situation import LABELS, Situation
-from weldref.core.units import Units, UnitSystem, Value
+from weldref.core.lookup import FITS, GRADES, Fit, Match, find, judging
+from weldref.core.nearest import neighbours
+from weldref.core.rows import Near, Row, as_row, distinct_rows, near_rows, show_rows
+from weldref.core.situation import Situation
+from weldref.core.units import Units, UnitSystem, Value, tidy
 from weldref.data.store import Store
 
-__all__ = ["Answer", "Ask", "Case", "Judgement", "Near", "Reading", "Row", "Word", "judge"]
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """A published row beside a proposed value.
-
-    `source` names the document in full; `assumed` holds the conditions that the row adds to
-    the situation, `assumptions` those and the names under which it meets others. `fit` says how
-    closely it fits, `silent_on` which stated conditions it says nothing of, `ignores` on which of
-    them the quantity depends, and `special` which of its conditions no situation states.
-    `verdict` is empty for a single setting, which is shown and passes or fails nothing; `by` is
-    how far outside the value is, in the row's unit. `own` marks a row of a shop's or school's own
-    tables, `local` one that was read on this machine and published nowhere.
-    """
-
-    window_id: str
-    quantity: str
-    line: str | None
-    source_id: str
-    source: str
-    locator: str | None
-    how_read: str
-    basis: str
-    status: str | None
-    min: float | None
-    max: float | None
-    typical: float | None
-    unit: str
-    conditions: dict[str, str]
-    assumed: dict[str, str]
-    assumptions: tuple[Assumption, ...]
-    fit: Fit
-    silent_on: tuple[str, ...]
-    ignores: tuple[str, ...]
-    special: tuple[str, ...]
-    remark: str | None
-    verdict: str
-    by: float
-    own: bool = False
-    local: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Near:
-    """A row that nearly applies, and how: what it differs in, on which side, how far away.
-
-    `away` is in `away_unit`, for the nearest printed rungs of thickness or of size alone.
-    """
-
-    row: Row
-    differs: dict[str, str]
-    side: str = ""
-    away: float = 0.0
-    away_unit: str = ""
+__all__ = [
+    "Answer",
+    "Ask",
+    "Case",
+    "Judgement",
+    "Near",
+    "Reading",
+    "Row",
+    "Word",
+    "as_row",
+    "judge",
+    "near_rows",
+    "show_rows",
+]
 
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
     """What one set of rows says of a value: the word, how far outside, the question, the rows.
 
-    `rows` are those that decide, or where none does those that could; `general` are those that
-    only bound the value, `conditional` those under a special condition that was not stated.
+    `rows` are those that decide or, where none does, those that could; `general` are those that
+    can only fail the value, `conditional` those under a special condition that was not stated.
     `one_sided` is "min" or "max" where only that end is published.
     """
 
@@ -131,11 +85,7 @@ def closest(fits: Iterable[Fit]) -> Fit | None:
     >>> closest(["broad", "near"])
     'near'
     """
-    found = set(fits)
-    return next((fit for fit in _CLOSEST if fit in found), None)
-
-
-_CLOSEST: tuple[Fit, ...] = ("exact", "near", "broad")
+    return max(fits, key=FITS.index, default=None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,15 +93,15 @@ class Reading:
     """The verdict on one proposed value.
 
     `by` is the distance to the nearest published range in the value's own unit (0 inside, None
-    without a range). `fit` is the closest fit among the rows it rests on. `ask` is the question
-    where the verdict depends, `cases` all its answers in full. `general` are rows too broad to
-    pass a value, `conditional` rows under a condition that was not stated, `neighbours` the
-    nearest rows where nothing fits.
-    `grade` is the weakest grade among the rows the verdict rests on and `strongest_grade` the
-    strongest. `from_memory` says what recalled rows say of the value: it never changes the
-    verdict, nor does `from_own`, which says what own rows say beside the published ones. With
-    `own` they were judged instead: the verdict, by whatever word, is theirs. `held_back` names
-    the set-up rules because of which a value that would pass got no verdict.
+    without a range). `fit` is the closest fit among the rows on which the verdict rests. `ask` is
+    the question where the verdict is "depends", `cases` all its answers in full. `general` are
+    rows too broad to pass a value, `conditional` rows under a condition that was not stated,
+    `neighbours` the nearest rows where nothing fits.
+    `grade` is the weakest grade among the rows on which the verdict rests, `strongest_grade` the
+    strongest. `from_memory` is what recalled rows say of the value, `from_own` what own rows say
+    beside the published ones; neither changes the verdict. With `own`, own rows were judged
+    instead, and the verdict is theirs. `held_back` names the set-up rules because of which a value
+    that would pass got no verdict.
     """
 
     quantity: str
@@ -178,7 +128,7 @@ class Reading:
 
     @property
     def nothing_passes(self) -> bool:
-        """Whether a set-up rule took back what printed or recalled rows would pass."""
+        """Whether a set-up rule keeps what printed or recalled rows would pass from passing."""
         recalled = self.from_memory
         emptied = recalled and recalled.rows and recalled.verdict == "no published range"
         return self.verdict == "no published range" and bool(self.held_back or emptied)
@@ -203,23 +153,19 @@ def judge(
     grade
         The lowest evidence grade to accept.
     matches
-        The rows of the quantity that apply, where they are at hand already.
+        The rows of the quantity that apply, if the caller already has them.
     """
     if matches is None:
         matches = find(store, situation, quantity, grade)
     units = Units(store)
-    speaking = [m for m in matches if m.gives_verdict and m.is_range]
-    printed = [m for m in speaking if m.grade != "memory"]
-    recalled = [m for m in speaking if m.grade == "memory"]
-    judgement = Evidence(store, printed, system_of(value.unit)).judge(value)
-    from_memory = (
-        Evidence(store, recalled, system_of(value.unit)).judge(value) if recalled else None
-    )
+    printed, recalled = judging(matches)
+    judgement = _judged(store, printed, value)
+    from_memory = _judged(store, recalled, value) if recalled else None
     if from_memory and _says_nothing(from_memory):
         from_memory = None
     deciding = judgement.rows or judgement.conditional or judgement.general
     grades = [row.how_read for row in (deciding or (from_memory.rows if from_memory else ()))]
-    # What ignores the plate or the metal that was stated is no setting and no example of it.
+    # A row that ignores the stated plate or metal is not an example for it.
     singles = [m for m in matches if m.gives_verdict and not m.is_range and not m.ignores]
     aside = [m for m in matches if not m.gives_verdict and not m.ignores]
     near = (
@@ -251,10 +197,14 @@ def judge(
     )
 
 
-def _says_nothing(recalled: Judgement) -> bool:
-    """Tell whether all that is recalled are ranges that differ and name no plate or no metal.
+def _judged(store: Store, matches: Sequence[Match], value: Value) -> Judgement:
+    return Evidence(store, matches, system_of(value.unit)).judge(value)
 
-    So are the capacities of tungstens, from 5 to 1000 A: none of them is a setting.
+
+def _says_nothing(recalled: Judgement) -> bool:
+    """Tell whether only differing ranges are recalled that name no plate or no metal.
+
+    Such are the capacities of tungstens, from 5 to 1000 A: none of them is a setting.
     """
     return (
         recalled.verdict == "no published range"
@@ -267,23 +217,25 @@ def _says_nothing(recalled: Judgement) -> bool:
 def _from_own(
     store: Store, situation: Situation, quantity: str, value: Value, grade: str
 ) -> Judgement | None:
-    """Judge own rows apart from published ones; None if none applies.
+    """Judge own rows separately from published ones; None if none applies.
 
-    Its rows are those that were judged, then single settings and what was also seen.
+    The rows of the answer are those that were judged, then single settings and what was also seen.
     """
     units, matches = Units(store), find(store, situation, quantity, grade, own=True)
     if not matches:
         return None
-    speaking = [m for m in matches if m.gives_verdict and m.is_range]
-    printed = [m for m in speaking if m.grade != "memory"]
-    judged = Evidence(store, printed or speaking, system_of(value.unit)).judge(value)
-    aside = [m for m in matches if m not in (printed or speaking)]
-    others = distinct_rows(as_row(units, match, value) for match in aside)
+    printed, recalled = judging(matches)
+    asked = printed or recalled
+    others = distinct_rows(as_row(units, match, value) for match in matches if match not in asked)
+    judged = _judged(store, asked, value)
     return replace(judged, rows=(*judged.rows, *others))
 
 
 class Evidence:
-    """Rows of one quantity and of one kind (printed, recalled or own), asked of many values.
+    """Rows of one quantity and of one kind (printed, recalled or own), asked about many values.
+
+    `deciding` are the rows that can pass and fail a value, `general` those that can only fail it,
+    `conditional` those under a special condition that was not stated.
 
     Parameters
     ----------
@@ -292,7 +244,7 @@ class Evidence:
     matches
         Ranges that apply and give verdicts.
     system
-        The reader's unit system: of a table printed in both, that version speaks.
+        The reader's unit system: of a table printed in both systems, that version is used.
     """
 
     def __init__(self, store: Store, matches: Sequence[Match], system: UnitSystem | None) -> None:
@@ -302,35 +254,29 @@ class Evidence:
         self.general = tuple(m for m in kept if m.bounds and not m.special)
         self.conditional = tuple(m for m in kept if m.special)
         self._cases = Cases(store, self.deciding)
-        self._bounds: tuple[list[Span], list[Span]] = ([], [])
-        for match in self.general:
-            self._bounds[match.row["basis"] != "limit"].append(match.span)
-        self.lone = self._lone_driver()
+        self._bounds = Ranges.of(self.general)
+        self._lone = self._lone_driver()
         self._conditional = _by_special(store, [m for m in self.conditional if not m.bounds])
 
     def settle(self, si: float) -> Settled:
         """Return the word for a value in SI.
 
-        Rows that decide speak first; where they all add one and the same value of a condition
-        that matters, that is the question. The general ones may fail what nothing passes; a row
-        under a special condition may only turn the answer into a question.
+        The rows that decide come first; where they all add the same value of a condition that
+        matters, that is the question. The general rows may fail what nothing passes. A row under
+        a special condition may only turn the answer into a question.
         """
         settled = self._cases.settle(si)
-        if self.lone is not None and settled.word not in ("depends", "no published range"):
-            condition, value = self.lone
-            ids = ids_of(self.deciding)
-            answer = Answer(value, settled.word, settled.by, ids)
-            ask = Ask(condition, (answer,), Answer("", "no published range", None))
-            case = Case({condition: value}, settled.word, settled.by, ids)
-            settled = Settled("depends", None, ask, (case,))
-        bound = self._bound(si, limits_only=bool(self.deciding))
+        if self._lone is not None and settled.word not in ("depends", "no published range"):
+            condition, value = self._lone
+            settled = depends(condition, [(value, settled, ids_of(self.deciding))])
+        bound = self._bound(si)
         if bound is not None and settled.word in ("inside", "no published range"):
             word: Word = "sources differ" if settled.word == "inside" else bound[0]
             settled = Settled(word, bound[1])
         return self._with_conditional(settled, si)
 
     def _lone_driver(self) -> tuple[str, str] | None:
-        """Find a condition that matters, was not said, and is printed with one value alone."""
+        """Find a condition that matters, was not said, and is printed with only one value."""
         unsaid = dict.fromkeys(name for m in self.deciding for name in m.drivers_unsaid)
         for name in unsaid:
             value = self._cases.lone_answer(name)
@@ -338,24 +284,24 @@ class Evidence:
                 return name, value
         return None
 
-    def _bound(self, si: float, *, limits_only: bool) -> tuple[Word, float] | None:
-        """Return the word of the general rows where the value is outside all that they allow."""
-        limits, others = self._bounds
-        broken = [said for span in limits if (said := span.compare(si))[0] != "inside"]
-        if broken:
-            return max(broken, key=itemgetter(1))
-        if limits_only or not others or Ends.of(others).one_word(si) in (None, "inside"):
-            return None
-        return min((span.compare(si) for span in others), key=itemgetter(1))
+    def _bound(self, si: float) -> tuple[Word, float] | None:
+        """Return the word of the general rows where they all fail a value.
+
+        Beside rows that decide, only limits count.
+        """
+        broken, windows = self._bounds.broken(si), self._bounds.windows
+        if broken or self.deciding or not windows:
+            return broken
+        outside = Ends.of(windows).one_word(si) in ("low", "high")
+        return self._bounds.says(si) if outside else None
 
     def _with_conditional(self, settled: Settled, si: float) -> Settled:
-        """Turn an answer into a question where rows under a special condition say otherwise."""
+        """Turn an answer into a question where rows under a special condition differ from it."""
         if not self._conditional or settled.word in ("inside", "depends", "sources differ"):
             return settled
         found = [(stated, cases.settle(si), cases.matches) for stated, cases in self._conditional]
         rescued = any(
-            one.word == "inside" and any(m.row["basis"] != "limit" for m in rows)
-            for _, one, rows in found
+            one.word == "inside" and not all(m.is_limit for m in rows) for _, one, rows in found
         )
         if settled.word != "no published range" and not rescued:
             return settled
@@ -370,46 +316,49 @@ class Evidence:
         )
 
     def judge(self, value: Value) -> Judgement:
-        """Judge a value, with distances in its own unit and the rows beside it."""
+        """Judge a value, with the rows beside it and distances in the value's own unit."""
         units = Units(self.store)
         factor = units.by_spelling[value.unit].factor
-        settled = self.settle(value.si)
-        rows = self.deciding
-        sides = {(m.row["min"] is None, m.row["max"] is None) for m in rows}
+        settled, ask = self.settle(value.si), None
+        if settled.ask is not None:
+            answers = tuple(_in_unit(answer, factor) for answer in settled.ask.answers)
+            ask = Ask(settled.ask.condition, answers, _in_unit(settled.ask.other, factor))
+        rows, general, conditional = (
+            distinct_rows(as_row(units, match, value) for match in matches)
+            for matches in (self.deciding, self.general, self.conditional)
+        )
+        sides = {(m.row["min"] is None, m.row["max"] is None) for m in self.deciding}
         one_sided = {(False, True): "min", (True, False): "max"}
         return Judgement(
             settled.word,
-            _in_unit(settled.by, factor),
-            distinct_rows(as_row(units, match, value) for match in rows),
-            _ask_in_unit(settled.ask, factor),
-            tuple(replace(case, by=_in_unit(case.by, factor)) for case in settled.cases),
-            distinct_rows(as_row(units, match, value) for match in self.general),
-            distinct_rows(as_row(units, match, value) for match in self.conditional),
+            None if settled.by is None else tidy(settled.by / factor),
+            rows,
+            ask,
+            tuple(_in_unit(case, factor) for case in settled.cases),
+            general,
+            conditional,
             one_sided.get(next(iter(sides)), "") if len(sides) == 1 else "",
         )
 
 
+_Distant = TypeVar("_Distant", Answer, Case)
+
+
+def _in_unit(one: _Distant, factor: float) -> _Distant:
+    """Write the distance of an answer or a case in a unit."""
+    return one if one.by is None else replace(one, by=tidy(one.by / factor))
+
+
 def _by_special(store: Store, matches: Sequence[Match]) -> list[tuple[dict[str, str], Cases]]:
-    """Gather rows under a special condition by what they ask for, the askable ones first."""
+    """Group rows under a special condition by what that condition is."""
     gathered: dict[tuple[tuple[str, str], ...], list[Match]] = defaultdict(list)
     for match in matches:
         gathered[tuple((name, match.state(name)) for name in match.special)].append(match)
     return [(dict(stated), Cases(store, rows)) for stated, rows in gathered.items()]
 
 
-def _in_unit(by: float | None, factor: float) -> float | None:
-    return None if by is None else _tidy(by / factor)
-
-
-def _ask_in_unit(ask: Ask | None, factor: float) -> Ask | None:
-    if ask is None:
-        return None
-    answers = tuple(replace(a, by=_in_unit(a.by, factor)) for a in ask.answers)
-    return Ask(ask.condition, answers, replace(ask.other, by=_in_unit(ask.other.by, factor)))
-
-
 def by_document(matches: Iterable[Match], system: UnitSystem | None) -> dict[str, list[Match]]:
-    """Let each document speak once: its most specific rows, in the reader's unit system."""
+    """Keep the most specific rows of each document, in the reader's unit system."""
     found: dict[str, list[Match]] = defaultdict(list)
     for match in matches:
         found[match.row["source_id"]].append(match)
@@ -417,10 +366,10 @@ def by_document(matches: Iterable[Match], system: UnitSystem | None) -> dict[str
 
 
 def in_system(matches: Sequence[Match], system: UnitSystem | None) -> list[Match]:
-    """Keep one version of a table printed in both unit systems: that of the user's units.
+    """Keep one version of a table that is printed in both unit systems: that in the user's units.
 
     The inch and metric versions of one standard's table have limits of their own; where both
-    have a row for the situation, only the user's own speaks.
+    have a row for the situation, only that in the user's system counts.
     """
     if system is None or len(matches) == 1:
         return list(matches)
@@ -451,92 +400,3 @@ def _row_system(row: dict[str, Any]) -> UnitSystem | None:
     if row["thickness_unit"] in ("in", "mm"):
         return system_of(row["thickness_unit"])
     return system_of(row["unit"])
-
-
-def show_rows(store: Store, matches: Iterable[Match]) -> tuple[Row, ...]:
-    """Prepare rows to be shown without a proposed value."""
-    units = Units(store)
-    return distinct_rows(as_row(units, match, None) for match in matches)
-
-
-def near_rows(store: Store, found: Iterable[Neighbour], situation: Situation) -> tuple[Near, ...]:
-    """Prepare the nearest rows to be shown, with how far away a rung is in the reader's unit."""
-    units = Units(store)
-    shown = []
-    for one in found:
-        match = one.match
-        unit = "in" if situation.units == "us" else "mm"
-        away = _tidy(one.away / units.by_spelling[unit].factor) if one.side else 0.0
-        differs = {name: match.state(name) for name in one.differs}
-        row = replace(as_row(units, match, None), assumptions=())
-        shown.append(Near(row, differs, one.side, away, unit if one.side else ""))
-    return tuple(shown)
-
-
-def as_row(units: Units, match: Match, value: Value | None) -> Row:
-    """Put a row beside a value, with what it assumes."""
-    row = match.row
-    word, by = "", 0.0
-    if value is not None and match.is_range and match.gives_verdict:
-        word, by = compare_value(row["min_si"], row["max_si"], value.si)
-    return Row(
-        window_id=row["window_id"],
-        quantity=row["quantity"],
-        line=row["line"],
-        source_id=row["source_id"],
-        source=row["source"],
-        locator=row["locator"],
-        how_read=match.grade,
-        basis=row["basis"],
-        status=row["status"],
-        min=row["min"],
-        max=row["max"],
-        typical=row["typical"],
-        unit=row["unit"],
-        conditions={
-            name: stated
-            for name in LABELS
-            if row.get(name) or name == "thickness"
-            if (stated := match.state(name))
-        },
-        assumed={name: match.state(name) for name in LABELS if name in match.assumed},
-        assumptions=match.assumptions,
-        fit=match.fit,
-        silent_on=match.silent_on,
-        ignores=match.ignores,
-        special=match.special,
-        remark=row["remark"],
-        verdict=word,
-        by=_tidy(by / units.by_spelling[row["unit"]].factor),
-        own=bool(row.get("own")),
-        local=bool(row.get("local")),
-    )
-
-
-def distinct_rows(rows: Iterable[Row]) -> tuple[Row, ...]:
-    """Show a statement once where a printed cell named several things and gave several rows."""
-    seen: set[tuple[Any, ...]] = set()
-    kept = []
-    for row in rows:
-        shared = {n: v for n, v in row.conditions.items() if n not in _SPLIT_CELLS}
-        key = (
-            row.source_id,
-            row.locator,
-            row.quantity,
-            row.min,
-            row.max,
-            row.typical,
-            str(shared),
-            row.basis,
-        )
-        if key not in seen:
-            seen.add(key)
-            kept.append(row)
-    return tuple(kept)
-
-
-_SPLIT_CELLS = ("process", "material", "filler_class", "gas", "position", "joint")
-
-
-def _tidy(number: float) -> float:
-    return float(f"{number:.6g}")

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from weldref.core import setup
+from weldref.core.bands import Band
 from weldref.core.cases import Ask, Word
 from weldref.core.check import judge_in_set_up
 from weldref.core.lookup import Match, find
@@ -34,7 +35,7 @@ class Step:
     says: tuple[str, ...]
 
 
-Never = Sequence[setup.Band | None]
+Never = Sequence[Band | None]
 """Bands of values that nothing passes; None stands for every value."""
 
 
@@ -71,7 +72,7 @@ class Asked:
         matches = find(store, situation, self.quantity, self.grade)
         told = setup.of_value(store, situation, self.quantity)
         found = (*setup.findings(store, situation), *setup.preheat_method(store, situation))
-        never: list[setup.Band | None] = [None] if any(f.holds_back for f in found) else []
+        never: list[Band | None] = [None] if any(f.holds_back for f in found) else []
         never += [band for rule, band in told if rule.holds_back]
         printed = self._rows((m for m in matches if m.grade != "memory"), never)
         recalled = self._rows((m for m in matches if m.grade == "memory"), never)

@@ -10,22 +10,14 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from weldref.core.check import NOT_APPROVAL
-from weldref.core.lookup import GRADES
-from weldref.core.units import UnitSystem
+from weldref.core.check import NOT_APPROVAL, dataset_of, worst
+from weldref.core.lookup import GRADES, accepted_grades
+from weldref.core.units import UnitSystem, tidy
 from weldref.core.verdict import Word
 from weldref.data.own import Given, plain
 from weldref.data.store import Store, described, open_tables
 from weldref.errors import InputError
-from weldref.logs.columns import COLUMN_OF, Columns
-from weldref.logs.drift import Drift
-from weldref.logs.engine import DuckEngine
-from weldref.logs.files import open_log, sentences
-from weldref.logs.output import check_target, write_verdicts
-from weldref.logs.prepare import Prepared, Progress, prepare
-from weldref.logs.spark import check_engine, run_by
-from weldref.logs.tally import Tally, details, tally
-from weldref.logs.verdicts import (
+from weldref.logs.codes import (
     DIFFER,
     FIRST_REASON,
     HIGH,
@@ -36,6 +28,14 @@ from weldref.logs.verdicts import (
     WORDS,
     question,
 )
+from weldref.logs.columns import COLUMN_OF, Columns
+from weldref.logs.drift import Drift
+from weldref.logs.engine import DuckEngine
+from weldref.logs.files import open_log, sentences
+from weldref.logs.output import check_target, write_verdicts
+from weldref.logs.prepare import Prepared, Progress, prepare
+from weldref.logs.spark import check_engine, run_by
+from weldref.logs.tally import Tally, details, tally
 
 STAGES = ("reading the log", "distinct conditions", "published rows", "drift", "verdicts",
           "writing verdicts")  # fmt: skip
@@ -202,8 +202,7 @@ def audit_log(
     """
     if units not in ("us", "metric"):
         raise InputError(f"units: '{units}' is not a unit system; give us or metric")
-    if grade not in GRADES:
-        raise InputError(f"grade: '{grade}' is not a grade; give {', '.join(GRADES)}")
+    accepted_grades(grade)
     if most < 0:
         raise InputError(f"most: {most} is not accepted; give 0 or more")
     check_engine(engine)
@@ -236,15 +235,11 @@ def audit_log(
             progress=tell,
         )
         tell("verdicts")
-        counted = tally(runner, log, ready.keys, ready.profiles, ready.measured, most)
-        found = counted.farthest
-        far = details(runner, log, ready.keys, ready.profiles, ready.measured, found)
+        counted = tally(ready, most)
+        far = details(ready, counted.farthest)
         if target is not None:
             tell("writing verdicts")
-            by = used["name"] if used and opened.instead else ""
-            write_verdicts(
-                duck, log, ready.keys, ready.profiles, ready.measured, ready.reasons, target, by
-            )
+            write_verdicts(duck, ready, target, used["name"] if used and opened.instead else "")
     counts = _counts(ready, counted)
     return LogAudit(
         verdict=_worst(counts),
@@ -259,7 +254,7 @@ def audit_log(
         conditions=ready.conditions,
         rows=ready.rows,
         output=str(target) if target is not None else None,
-        dataset=opened.rows("SELECT version, digest FROM dataset")[0],
+        dataset=dataset_of(opened),
         own_tables=used,
     )
 
@@ -292,7 +287,7 @@ def _counts(ready: Prepared, counted: Tally) -> tuple[Counts, ...]:
 
 
 def _asks(found: Mapping[int, int]) -> tuple[Question, ...]:
-    """Gather the codes of readings that depend by what they ask for."""
+    """Count the readings that depend by what they ask for."""
     readings: Counter[str] = Counter()
     settled: Counter[str] = Counter()
     for code, count in found.items():
@@ -304,20 +299,16 @@ def _asks(found: Mapping[int, int]) -> tuple[Question, ...]:
 
 
 def _worst(counts: Sequence[Counts]) -> Word:
-    """The word of the whole log, by the order of `weldref.check`.
-
-    A reading without a verdict is not inside.
-    """
-    if any(count.low for count in counts):
-        return "low"
-    if any(count.high for count in counts):
-        return "high"
-    if any(count.sources_differ for count in counts):
-        return "sources differ"
-    if any(count.depends for count in counts):
-        return "depends"
-    inside = all(count.inside == count.readings for count in counts)
-    return "inside" if inside and any(c.readings for c in counts) else "no published range"
+    """Return the word of the whole log; a reading without a verdict is not inside."""
+    readings: dict[Word, int] = {
+        "low": sum(count.low for count in counts),
+        "high": sum(count.high for count in counts),
+        "sources differ": sum(count.sources_differ for count in counts),
+        "depends": sum(count.depends for count in counts),
+        "inside": sum(count.inside for count in counts),
+    }
+    outside = sum(count.readings for count in counts) - readings["inside"]
+    return worst(word for word, n in {**readings, "no published range": outside}.items() if n)
 
 
 def _offender(ready: Prepared, found: Mapping[str, Any]) -> Offender:
@@ -328,7 +319,7 @@ def _offender(ready: Prepared, found: Mapping[str, Any]) -> Offender:
         value=found["value"],
         unit=measure.readings.unit,
         verdict=WORDS[found["code"]],
-        by=float(f"{found['by'] / measure.factor:.6g}"),
+        by=tidy(found["by"] / measure.factor),
         share=found["share"],
         grade=GRADES[found["grade"]],
         windows=tuple(found["windows"].split("; ")),

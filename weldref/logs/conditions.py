@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import groupby
 
-from weldref.core.profile import Base, Part, Profiles
+from weldref.core.profiles import Base, Part, Profiles
 from weldref.core.situation import Situation
 from weldref.core.units import UnitSystem, Value
 from weldref.data.store import Store

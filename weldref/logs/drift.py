@@ -1,7 +1,7 @@
-"""Describe how a joint's settings drift over time; not a verdict.
+"""Describe how the settings of a joint drift over time, which is not a verdict.
 
 The first half of a joint's time is compared with the second, and a straight line is fitted by
-least squares. Neither says why, nor whether it matters.
+least squares. Neither says why it drifts, nor whether that matters.
 """
 
 from __future__ import annotations
@@ -9,10 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from weldref.logs import engine as sql
+from weldref.logs.codes import Measure
 from weldref.logs.engine import Engine
 from weldref.logs.files import Log
-from weldref.logs.verdicts import Measure
 
 FEWEST = 10
 """Halves with fewer readings than this are not compared."""
@@ -61,10 +60,9 @@ def drifts(engine: Engine, log: Log, measured: Sequence[Measure], most: int) -> 
     )
     cells = []
     for number, measure in enumerate(measured):
-        low, high = (sql.number(limit) for limit in measure.plausible)
-        value = f"CASE WHEN {measure.si} >= {low} AND {measure.si} <= {high} "
-        value += f"THEN l.{measure.readings.name} END"
-        cells.append(f"{value} AS v{number}")
+        cells.append(
+            f"CASE WHEN {measure.is_plausible} THEN l.{measure.readings.name} END AS v{number}"
+        )
     # The hours are counted from the middle, so that the sums of the line lose no digits.
     inner = (
         f"SELECT s.joint, s.hours, l.seconds < s.middle AS early, "

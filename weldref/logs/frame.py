@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, Any
 
 from weldref.core.cases import SAID_FIRST
 from weldref.core.check import read_value
-from weldref.core.frames import FITS, WORDS, dataset_attrs
-from weldref.core.lookup import accepted_grades
-from weldref.core.profile import Base, Piece, Profiles, State
+from weldref.core.frames import WORDS, dataset_attrs
+from weldref.core.lookup import FITS, accepted_grades
+from weldref.core.profile import Piece
+from weldref.core.profiles import Base, Profiles, State
 from weldref.core.setup import impossible_together
 from weldref.core.situation import (
     Conditions,

@@ -10,17 +10,12 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from weldref.core.lookup import GRADES
-from weldref.core.profile import Profiles
 from weldref.data.own import BY_OWN
 from weldref.errors import InputError
 from weldref.files import check_place, unfinished
 from weldref.logs import engine as sql
 from weldref.logs import verdicts
-from weldref.logs.columns import COLUMN_OF
-from weldref.logs.conditions import Keys
-from weldref.logs.engine import DuckEngine
-from weldref.logs.files import Log
-from weldref.logs.verdicts import (
+from weldref.logs.codes import (
     DIFFER,
     FIRST_REASON,
     HIGH,
@@ -29,19 +24,22 @@ from weldref.logs.verdicts import (
     LOW,
     NO_READING,
     PACK,
+    READING_REASONS,
     WORDS,
-    Measure,
     question,
 )
+from weldref.logs.columns import COLUMN_OF
+from weldref.logs.engine import DuckEngine
+from weldref.logs.prepare import Prepared
 
 
 def check_target(target: Path, log: Path) -> None:
-    """Refuse a place that cannot be written, before the log is read.
+    """Refuse a path that cannot be written, before the log is read.
 
     Raises
     ------
     InputError
-        In one sentence that names the place.
+        In one sentence that names the path.
     """
     check_place(target, inputs=[log])
     if target.is_dir() or not target.parent.is_dir():
@@ -52,34 +50,23 @@ def check_target(target: Path, log: Path) -> None:
         raise InputError(f"output: the folder of '{target}' is not writable; give another")
 
 
-def write_verdicts(
-    engine: DuckEngine,
-    log: Log,
-    keys: Keys,
-    profiles: Profiles,
-    measured: Sequence[Measure],
-    reasons: Sequence[str],
-    target: Path,
-    by: str = "",
-) -> None:
-    """Write one line for each reading: record, quantity, value, unit, verdict and what it rests on.
+def write_verdicts(engine: DuckEngine, ready: Prepared, target: Path, by: str = "") -> None:
+    """Write a line for each reading: record, quantity, value, unit, verdict, on what it rests.
 
-    `by` names the own tables that the verdicts rest on instead of published ones; they get a
-    column that says so.
-
-    The file is written under another name in the same folder and then renamed.
+    `by` names the own tables on which the verdicts rest instead of published ones, for a column
+    that says so. The file is written under another name in the same folder and then renamed.
     """
     import duckdb
 
-    states = range(len(profiles.states))
-    verdicts.load_pieces(engine, profiles, states)
-    verdicts.load_basis(engine, profiles, states)
-    _load_words(engine, reasons)
+    states = range(len(ready.profiles.states))
+    verdicts.load_pieces(ready, states)
+    verdicts.load_basis(ready, states)
+    _load_words(engine, ready.reasons)
     own = f", {sql.text(f'{by}: {BY_OWN}')} AS own_tables" if by else ""
     try:
         with _stopped_by_exception(), unfinished(target) as building:
             engine.run(
-                f"COPY (SELECT *{own} FROM ({_every_verdict(log, keys, measured)})) "
+                f"COPY (SELECT *{own} FROM ({_every_verdict(ready)})) "
                 f"TO {sql.text(str(building))} "
                 "(FORMAT parquet, COMPRESSION zstd, USE_TMP_FILE false)"
             )
@@ -90,7 +77,7 @@ def write_verdicts(
 
 @contextmanager
 def _stopped_by_exception() -> Iterator[None]:
-    """Let a request to end the process unwind it, so that what is half written is removed."""
+    """Turn SIGTERM into an exception, so that a half-written file is removed."""
     if threading.current_thread() is not threading.main_thread():
         yield
         return
@@ -106,11 +93,11 @@ def _stopped_by_exception() -> Iterator[None]:
 
 
 def _load_words(engine: DuckEngine, reasons: Sequence[str]) -> None:
-    """Make the tables of the words that are written: `outcomes` by code, `resting` by state.
+    """Make the tables of the words to write: `outcomes` by code, `resting` by state.
 
-    Their words are enumerations, which Parquet takes many times faster than text.
+    The words are enumerations, which are written to Parquet many times faster than text.
     """
-    why = {**verdicts.READING_REASONS, **dict(enumerate(reasons, FIRST_REASON))}
+    why = {**READING_REASONS, **dict(enumerate(reasons, FIRST_REASON))}
     words = dict(enumerate(WORDS))
     rows = []
     for code in range(PACK):
@@ -135,13 +122,12 @@ def _load_words(engine: DuckEngine, reasons: Sequence[str]) -> None:
 
 
 NO_STATE = -1
-"""The state of a reading without a verdict: it rests on nothing."""
+"""The state of a reading without a verdict, which rests on no row."""
 
 
-def _every_verdict(log: Log, keys: Keys, measured: Sequence[Measure]) -> str:
-    numbers = range(len(measured))
-    each = verdicts.each_reading(f"({verdicts.judged(log, keys, measured, numbers)})", numbers)
-    # How far outside is plain for low and high; where sources differ, the piece is looked up.
+def _every_verdict(ready: Prepared) -> str:
+    each = verdicts.each_reading(ready, f"({verdicts.judged(ready)})")
+    # The distance of a plain low or high is known; where sources differ, it is looked up.
     looked_up = ", ".join(map(str, (DIFFER, *IN_PIECES)))
     return f"""
         SELECT r.record, r.name AS quantity, r.value, r.unit, o.verdict,

@@ -8,13 +8,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
-from weldref.core.profile import Profiles
 from weldref.logs import engine as sql
 from weldref.logs import verdicts
-from weldref.logs.conditions import Keys
-from weldref.logs.engine import Engine, Rows
-from weldref.logs.files import Log
-from weldref.logs.verdicts import (
+from weldref.logs.codes import (
     FIRST_REASON,
     HIGH,
     HIGH_BETWEEN,
@@ -28,6 +24,11 @@ from weldref.logs.verdicts import (
     PACK,
     Measure,
 )
+from weldref.logs.engine import Rows
+from weldref.logs.prepare import Prepared
+
+LABELS = {"joint": "joint", "welder": "welder", "time": "seconds"}
+"""Fields of a log that say which record it is, with their columns."""
 
 BEYOND_ALL = 1e308
 """Only an infinite gap is wider."""
@@ -41,28 +42,21 @@ class Tally:
     farthest: tuple[int, ...]
 
 
-def tally(
-    engine: Engine,
-    log: Log,
-    keys: Keys,
-    profiles: Profiles,
-    measured: Sequence[Measure],
-    most: int,
-) -> Tally:
-    """Count the verdicts: of each condition's readings, how many have passed each edge.
+def tally(ready: Prepared, most: int) -> Tally:
+    """Count the verdicts, by how many of each condition's readings have passed each edge.
 
     Parameters
     ----------
-    engine, log, keys, profiles, measured
-        The tables made so far, the log, how its records find their condition, what is published.
+    ready
+        The log and what is published for it.
     most
         How many of the records farthest outside to name.
     """
-    engine.make("by_condition", _by_condition(log, keys, measured))
+    engine, measured = ready.engine, ready.measured
+    engine.make("by_condition", _by_condition(ready))
     engine.make("weighed", _weighed(measured))
     engine.make("extremes", _EXTREMES)
     codes = [Counter[int]() for _ in measured]
-    numbers = range(len(measured))
     counted = ("said", "unreal", *_passed(measured))
     sums = ", ".join(f"coalesce(sum({name}), 0)" for name in counted)
     packed = [codes for (codes,) in engine.fetch("SELECT codes FROM states ORDER BY state")]
@@ -74,12 +68,12 @@ def tally(
             continue
         codes[reading][NOT_A_NUMBER] += unreal
         codes[reading][IMPLAUSIBLE] += said - unreal - passed[0]
-        # What has passed the edge before and not the next one is in the span between.
+        # A reading that has passed one edge but not the next is in the span between.
         spans = pairwise([*sorted(passed, reverse=True), 0])
         for place, (here, beyond) in enumerate(spans):
             if here > beyond:
                 codes[reading][packed[state] // PACK**place % PACK] += here - beyond
-    far = [*_farthest(engine, log, keys, measured, most)] if most else []
+    far = [*_farthest(ready, most)] if most else []
     looked_up = [number for number, found in enumerate(codes) if found[LOOK_UP]]
     enough = far[-1][0] if far and len(far) == most else 0.0
     wider = f"gap > {sql.number(enough if most else BEYOND_ALL)}"
@@ -91,9 +85,9 @@ def tally(
             f"(SELECT condition FROM extremes WHERE {wider})",
         )
         states = engine.fetch("SELECT state FROM states WHERE gap > 0")
-        verdicts.load_pieces(engine, profiles, [state for (state,) in states])
-        judgements = f"({verdicts.judged(log, keys, measured, numbers, known='unsettled')})"
-        engine.make("settled", verdicts.looked_up(judgements, numbers, IN_PIECES))
+        verdicts.load_pieces(ready, [state for (state,) in states])
+        judgements = f"({verdicts.judged(ready, known='unsettled')})"
+        engine.make("settled", verdicts.looked_up(ready, judgements, IN_PIECES))
         for number in looked_up:
             del codes[number][LOOK_UP]
         for reading, code, count in engine.fetch(
@@ -119,16 +113,14 @@ def _passed(measured: Sequence[Measure]) -> tuple[str, ...]:
     return ("plausible", *max((measure.edges for measure in measured), key=len))
 
 
-def _by_condition(log: Log, keys: Keys, measured: Sequence[Measure]) -> str:
-    """Write the SQL that counts each condition's readings, in the one pass over the log."""
+def _by_condition(ready: Prepared) -> str:
+    """Write the SQL that counts each condition's readings, in a single pass over the log."""
+    log, keys = ready.log, ready.keys
     cells, counts = ["w.condition"], ["condition"]
-    for number, measure in enumerate(measured):
-        low, high = (sql.number(limit) for limit in measure.plausible)
-        value = f"l.{measure.readings.name}"
+    for number, measure in enumerate(ready.measured):
         cells += [
-            f"{value} AS value{number}",
-            f"CASE WHEN {measure.si} >= {low} AND {measure.si} <= {high} THEN {measure.si} END "
-            f"AS si{number}",
+            f"l.{measure.readings.name} AS value{number}",
+            f"CASE WHEN {measure.is_plausible} THEN {measure.si} END AS si{number}",
             *(f"w.{edge}{measure.place} AS {edge}{number}" for edge in measure.edges),
         ]
         counts += [
@@ -146,7 +138,7 @@ def _by_condition(log: Log, keys: Keys, measured: Sequence[Measure]) -> str:
 
 
 def _weighed(measured: Sequence[Measure]) -> str:
-    """Write the SQL that puts the readings of each condition on a line for each quantity."""
+    """Write the SQL that gives each condition a line for each of its readings."""
     lines = []
     for number, measure in enumerate(measured):
         counted = [
@@ -173,8 +165,9 @@ _EXTREMES = """
 """How far below or above all ranges the least and the greatest reading of each condition are."""
 
 
-def _farthest(engine: Engine, log: Log, keys: Keys, measured: Sequence[Measure], most: int) -> Rows:
+def _farthest(ready: Prepared, most: int) -> Rows:
     """Find the records farthest below or above all ranges, by the extremes of each condition."""
+    engine, keys = ready.engine, ready.keys
     greatest = engine.fetch(f"SELECT far FROM extremes WHERE far > 0 ORDER BY 1 DESC LIMIT {most}")
     if not greatest:
         return []
@@ -184,11 +177,10 @@ def _farthest(engine: Engine, log: Log, keys: Keys, measured: Sequence[Measure],
         "SELECT * FROM known WHERE condition IN (SELECT condition FROM extremes "
         f"WHERE far > 0 AND far >= {sql.number(enough)})",
     )
-    numbers = range(len(measured))
     few = engine.fetch("SELECT DISTINCT key FROM outside")
     only = f"WHERE {keys.key} IN ({', '.join(str(key) for (key,) in few)})"
-    judgements = verdicts.judged(log, keys, measured, numbers, known="outside", only=only)
-    far = f"greatest({', '.join(map(_share, numbers))}, 0.0)"
+    judgements = verdicts.judged(ready, known="outside", only=only)
+    far = f"greatest({', '.join(map(_share, range(len(ready.measured))))}, 0.0)"
     return engine.fetch(
         f"SELECT {far} AS far, record FROM ({judgements}) j ORDER BY far DESC, record LIMIT {most}"
     )
@@ -203,14 +195,7 @@ def _share(number: int) -> str:
     )
 
 
-def details(
-    engine: Engine,
-    log: Log,
-    keys: Keys,
-    profiles: Profiles,
-    measured: Sequence[Measure],
-    records: Sequence[int],
-) -> list[dict[str, Any]]:
+def details(ready: Prepared, records: Sequence[int]) -> list[dict[str, Any]]:
     """Judge a few records in full: every reading that is low or high, farthest first.
 
     Returns
@@ -220,18 +205,18 @@ def details(
     """
     if not records:
         return []
-    numbers = range(len(measured))
+    engine, log = ready.engine, ready.log
     only = f"WHERE l.place IN ({', '.join(str(record - 1) for record in records)})"
-    engine.make("few", verdicts.judged(log, keys, measured, numbers, only=only))
-    listed = ", ".join(f"state{number}" for number in numbers)
+    engine.make("few", verdicts.judged(ready, only=only))
+    listed = ", ".join(f"state{number}" for number in range(len(ready.measured)))
     rows = engine.fetch(f"SELECT {listed} FROM few")
     states = {state for row in rows for state in row if state is not None}
-    verdicts.load_pieces(engine, profiles, states)
-    verdicts.load_basis(engine, profiles, states)
-    labels = [label for label in ("joint", "welder", "seconds") if _has(log, label)]
+    verdicts.load_pieces(ready, states)
+    verdicts.load_basis(ready, states)
+    labels = [name for field, name in LABELS.items() if log.has(field)]
     shown = "".join(f", l.{label}" for label in labels)
-    # The code of a plain reading is known; looking it up again gives its distance as well.
-    query = verdicts.looked_up("few", numbers, [LOW, HIGH, *IN_PIECES])
+    # The code of a plain reading is known; looking it up again also gives its distance.
+    query = verdicts.looked_up(ready, "few", [LOW, HIGH, *IN_PIECES])
     rows = engine.fetch(
         f"""
         SELECT q.record, q.reading, q.value, q.code, q.by_,
@@ -245,7 +230,3 @@ def details(
     )
     names = ("record", "reading", "value", "code", "by", "share", "windows", "grade", *labels)
     return [dict(zip(names, row, strict=True)) for row in rows]
-
-
-def _has(log: Log, label: str) -> bool:
-    return log.has("time" if label == "seconds" else label)

@@ -12,8 +12,8 @@ import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from weldref.core.bands import SLACK
-from weldref.core.index import NOMINAL, Band, thickness_code
+from weldref.core.bands import SLACK, Band
+from weldref.core.index import NOMINAL, thickness_code
 from weldref.logs import engine as sql
 from weldref.logs.engine import Engine
 
