@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import Any
+from typing import Any, NamedTuple
 
 from weldref.advice.handbook import Statement
 from weldref.core.bands import inside
@@ -14,7 +14,7 @@ from weldref.formulas.formula import weakest
 
 
 def _plain(text: str) -> str:
-    """Reduce a name to what tells grades apart.
+    """Reduce a name to the letters and digits that tell grades apart.
 
     >>> _plain("ASTM A572 Gr. 50") == _plain("A572-50")
     True
@@ -26,7 +26,7 @@ def _plain(text: str) -> str:
 def grade_carbon_equivalent(
     grade: str, equivalent: str = "carbon-equivalent-iiw", thickness: float | None = None
 ) -> list[Statement]:
-    """Upper bounds of a grade's carbon equivalent, one for each printed table of limits.
+    """Return upper bounds of a grade's carbon equivalent, one for each printed table of limits.
 
     Parameters
     ----------
@@ -35,13 +35,13 @@ def grade_carbon_equivalent(
     equivalent
         A carbon-equivalent formula by name.
     thickness
-        Thickness in m, where limits go by thickness; every band when left out.
+        Thickness in m, if the limits depend on it; every band when left out.
 
     Returns
     -------
     list of Statement
-        A bound from the limits is not the equivalent of a heat; elements without a limit, named
-        in the note, can take a heat above it.
+        A bound from the limits is not the equivalent of a heat: elements without a limit, which
+        the note names, can raise a heat above it.
 
     Raises
     ------
@@ -66,16 +66,16 @@ def grade_carbon_equivalent(
         WHERE status IS NULL ORDER BY standard, grade, product, thickness_over, source_id
         """
     )
-    tables: _Tables = {}
+    tables: _Limits = {}
     names: dict[str, str] = {}
     for row in rows:
         name = " ".join(filter(None, (row["standard"], row["grade"])))
         names[_plain(name)] = name
         names.setdefault(_plain(row["grade"] or name), name)
         if _plain(grade) in (_plain(name), _plain(row["grade"] or name)):
-            key = (name, row["product"], row["thickness_over"], row["thickness_to"],
-                   row["thickness_unit"], row["source_id"])  # fmt: skip
-            tables.setdefault(key, []).append(row)
+            band = (row["thickness_over"], row["thickness_to"], row["thickness_unit"])
+            table = _Table(name, row["product"], *band, row["source_id"])
+            tables.setdefault(table, []).append(row)
     if not tables:
         from difflib import get_close_matches
 
@@ -83,55 +83,65 @@ def grade_carbon_equivalent(
         hint = f"; did you mean {', '.join(names[n] for n in near)}?" if near else ""
         raise InputError(f"grade: no composition limits are held for '{grade}'{hint}")
     return [
-        _bound(key, limits, equivalent)
-        for key, limits in _with_wider(tables).items()
-        if _thickness_fits(key[2], key[3], key[4], thickness)
+        _bound(table, limits, equivalent)
+        for table, limits in _with_wider(tables).items()
+        if table.holds(thickness)
     ]
 
 
-_Tables = dict[tuple[Any, ...], list[dict[str, Any]]]
+class _Table(NamedTuple):
+    """What one printed table of limits is for: a grade, a product and a band of thickness."""
+
+    name: str
+    product: str | None
+    over: float | None
+    to: float | None
+    unit: str | None
+    source_id: str
+
+    def holds(self, thickness: float | None) -> bool:
+        """Tell whether the band holds a thickness in metres; None fits any."""
+        if thickness is None or self.unit is None:
+            return True
+        value = thickness / (0.0254 if self.unit == "in" else 0.001)
+        return inside(value, self.over, self.to, low_included=False)
+
+    def encloses(self, other: _Table) -> bool:
+        """Tell whether the band holds all of another band of the same source.
+
+        >>> every = _Table("S355J2", "flat", None, None, None, "en")
+        >>> every.encloses(_Table("S355J2", "flat", 0.0, 16.0, "mm", "en"))
+        True
+        """
+        same = ("name", "product", "source_id")
+        if any(getattr(self, field) != getattr(other, field) for field in same):
+            return False
+        if self.unit not in (None, other.unit) or (self.over or 0.0) > (other.over or 0.0):
+            return False
+        return self.to is None or (other.to is not None and self.to >= other.to)
 
 
-def _with_wider(tables: _Tables) -> _Tables:
-    """Give each band the limits that its table prints for wider bands or for every thickness.
+_Limits = dict[_Table, list[dict[str, Any]]]
 
-    A wider band that prints no carbon then says nothing that the bands inside it do not.
+
+def _with_wider(tables: _Limits) -> _Limits:
+    """Give each band also the limits that its source prints for wider bands.
+
+    A wider band that has no carbon limit then says nothing more and is left out.
     """
     found, only_wider = {}, set()
-    for key, limits in tables.items():
+    for table, limits in tables.items():
         own = {row["element"] for row in limits}
-        wider = [other for other in tables if other != key and _encloses(other, key)]
-        found[key] = limits + [
+        wider = [other for other in tables if other != table and other.encloses(table)]
+        found[table] = limits + [
             row for other in wider for row in tables[other] if row["element"] not in own
         ]
         only_wider |= {o for o in wider if all(r["element"] != "C" for r in tables[o])}
-    return {key: limits for key, limits in found.items() if key not in only_wider}
+    return {table: limits for table, limits in found.items() if table not in only_wider}
 
 
-def _encloses(outer: tuple[Any, ...], inner: tuple[Any, ...]) -> bool:
-    """Tell whether one band of a source's table holds all of another: names, over, to, unit.
-
-    >>> every = ("S355J2", "flat", None, None, None, "en")
-    >>> _encloses(every, ("S355J2", "flat", 0.0, 16.0, "mm", "en"))
-    True
-    """
-    if (*outer[:2], outer[5]) != (*inner[:2], inner[5]) or outer[4] not in (None, inner[4]):
-        return False
-    below = (outer[2] or 0.0) <= (inner[2] or 0.0)
-    return below and (outer[3] is None or (inner[3] is not None and outer[3] >= inner[3]))
-
-
-def _thickness_fits(
-    over: float | None, to: float | None, unit: str | None, thickness: float | None
-) -> bool:
-    if thickness is None or unit is None:
-        return True
-    value = thickness / (0.0254 if unit == "in" else 0.001)
-    return inside(value, over, to, low_included=False)
-
-
-def _bound(key: tuple[Any, ...], limits: list[dict[str, Any]], equivalent: str) -> Statement:
-    name, product, over, to, unit, source_id = key
+def _bound(table: _Table, limits: list[dict[str, Any]], equivalent: str) -> Statement:
+    name, product, over, to, unit, source_id = table
     maxima = {row["element"]: row["max"] for row in limits if row["max"] is not None}
     band = ""
     if unit is not None:

@@ -1,19 +1,19 @@
-"""Look up the choices around a setting: polarity, gas, filler metal, lens shade.
+"""Look up the choices around a setting: polarity, gas, filler metal, tungsten, lens shade.
 
-Each answer is one printed statement, as in the tables of windows. Where the tables have none,
-the list is empty and the sheet says so.
+Each answer is one printed statement. If the tables have none, the list is empty.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
 from weldref.advice import handbook
-from weldref.core.bands import inside, inside_sql
+from weldref.core.bands import Band, inside_sql
+from weldref.core.index import cutting
 from weldref.core.lookup import GRADES, Match
 from weldref.core.situation import Situation
 from weldref.core.terms import Term, Vocabulary
@@ -23,9 +23,9 @@ from weldref.data.store import Store
 from weldref.errors import InputError
 
 REFUSING = ("not recommended", "not suitable")
-"""What a source writes of a polarity that it advises against."""
+"""How a source advises against a polarity."""
 
-# The tables keep a source's own words for a metal; these are none of the vocabulary's spellings.
+# Sources' own words for metals, as in the tables, which are not spellings of the vocabulary.
 METALS: dict[str, tuple[str, ...]] = {
     "aluminium and its alloys": ("aluminium",),
     "aluminium castings": ("aluminium",),
@@ -38,14 +38,14 @@ METALS: dict[str, tuple[str, ...]] = {
     "steel up to 0.4% C and low alloy": ("carbon steel", "low-alloy steel"),
 }
 GASES = ("GMAW", "GTAW", "FCAW-G", "PAW", "FCAW")
-"""Processes that take a shielding gas, or whose kinds may."""
+"""Processes that take a shielding gas, or of which some kinds do."""
 
 
 @dataclass(frozen=True, slots=True)
 class Statement:
-    """One printed statement: what it names, what it says of that, and for what alone.
+    """One printed statement: what it names, what it advises, and under which conditions.
 
-    `advice` is empty where naming it is the advice; `only_for` holds the source's own conditions.
+    `advice` is empty where naming it is the advice; `only_for` has the source's own conditions.
     """
 
     value: str
@@ -63,33 +63,30 @@ class Statement:
 
 
 def polarities(store: Store, situation: Situation) -> list[Statement]:
-    """What the tables say of polarity: by metal, by covered electrode, by flux cored wire."""
-    found = []
-    for row in store.rows("SELECT * FROM polarity ORDER BY rowid"):
-        if row["advice"] is None or not _is_process(situation, row["process"]):
-            continue
-        fits, metal = _metal_fits(store, situation, row["material"])
-        if fits and _thickness_fits(situation, row):
-            only = tuple(filter(None, (metal, row["as_printed"], row["condition"])))
-            found.append(_statement(row, row["current_type"], row["advice"], only))
+    """List what the tables say of polarity, by metal, covered electrode or flux cored wire."""
+    found = [
+        _statement(
+            row, row["current_type"], row["advice"], metal, row["as_printed"], row["condition"]
+        )
+        for row, metal in _fitting(store, situation, "polarity")
+        if row["advice"] is not None
+    ]
     electrode = situation.terms.get("filler_class")
     if electrode is not None:
-        found += _by_electrode(store, electrode)
-    return sorted(found, key=lambda s: s.how_read == "memory")
-
-
-def _by_electrode(store: Store, electrode: Term) -> list[Statement]:
-    rows = store.rows(
-        "SELECT * FROM smaw_classes WHERE list_contains($names, classification) ORDER BY rowid",
-        {"names": list(electrode.broader)},
-    )
-    found = [_statement(row, row["current"], "", (row["classification"],)) for row in rows]
-    wires = _cored_wires(store, electrode)
-    return found + [_statement(row, row["polarity"], "", _wire(electrode, row)) for row in wires]
+        covered = store.rows(
+            "SELECT * FROM smaw_classes WHERE list_contains($names, classification) ORDER BY rowid",
+            {"names": list(electrode.broader)},
+        )
+        found += [_statement(row, row["current"], "", row["classification"]) for row in covered]
+        found += [
+            _statement(row, row["polarity"], "", electrode.name, _passes(row))
+            for row in _cored_wires(store, electrode)
+        ]
+    return _printed_first(found)
 
 
 def _cored_wires(store: Store, electrode: Term) -> list[dict[str, Any]]:
-    """Find what a table says of a flux cored wire: of its class, else of its usability."""
+    """Return the rows for a flux cored wire: those of its class, else of its usability."""
     rows: list[dict[str, Any]] = store.rows(
         "SELECT * FROM fcaw_classes WHERE classification = $name ORDER BY rowid",
         {"name": electrode.name},
@@ -102,63 +99,56 @@ def _cored_wires(store: Store, electrode: Term) -> list[dict[str, Any]]:
     )
 
 
-def _wire(electrode: Term, row: dict[str, Any]) -> tuple[str, ...]:
-    """Say for what a row on a flux cored wire holds: the class, and single-pass welds alone."""
-    single = row["passes"] == "single"
-    return (electrode.name, "single-pass welds only") if single else (electrode.name,)
+def _passes(row: dict[str, Any]) -> str | None:
+    """Say if a row for a flux cored wire is for single-pass welds only."""
+    return "single-pass welds only" if row["passes"] == "single" else None
 
 
 def gases(store: Store, situation: Situation) -> list[Statement]:
-    """What the tables name as shielding gas for the process, metal, transfer mode, thickness."""
+    """List the shielding gases for the process, metal, transfer mode and thickness."""
     mode = situation.terms.get("transfer_mode")
     found = []
-    for row in store.rows("SELECT * FROM shielding_gas_selection ORDER BY rowid"):
-        if not _is_process(situation, row["process"]):
-            continue
-        fits, metal = _metal_fits(store, situation, row["material"])
-        modes = (row["transfer_mode"] or "").split("; ") if row["transfer_mode"] else []
-        if mode is not None and modes and not set(modes) & set(mode.broader):
-            continue
-        if not fits or not _thickness_fits(situation, row):
-            continue
-        only = [metal, *([] if mode else modes), row["as_printed"], row["note"]]
-        found.append(_statement(row, row["shielding_gas"], "", tuple(filter(None, only))))
+    for row, metal in _fitting(store, situation, "shielding_gas_selection"):
+        modes = row["transfer_mode"].split("; ") if row["transfer_mode"] else []
+        if mode is None or not modes or set(modes) & set(mode.broader):
+            only = (metal, *([] if mode else modes), row["as_printed"], row["note"])
+            found.append(_statement(row, row["shielding_gas"], "", *only))
     electrode = situation.terms.get("filler_class")
     if electrode is not None:
         for row in _cored_wires(store, electrode):
             gas = "no shielding gas" if row["external_gas"] == "none" else row["external_gas"]
-            found.append(_statement(row, gas, "", _wire(electrode, row)))
-    return sorted(found, key=lambda s: s.how_read == "memory")
+            found.append(_statement(row, gas, "", electrode.name, _passes(row)))
+    return _printed_first(found)
 
 
 def takes_gas(situation: Situation) -> bool:
     """Tell whether the process takes a shielding gas, or has kinds that do."""
-    process = situation.terms.get("process")
-    return process is not None and bool(set(process.broader) & set(GASES))
+    return _is_any(situation, GASES)
 
 
 def fillers(store: Store, situation: Situation) -> list[Statement]:
-    """What the tables say of the electrode: its class as given, and matching filler metals."""
-    found = []
+    """List what the tables say of the electrode's class or, without one, matching filler metals."""
     electrode = situation.terms.get("filler_class")
     if electrode is not None:
         rows = store.rows(
             """
-            SELECT * FROM smaw_classes
+            SELECT *, 'vertical ' || progression AS vertical FROM smaw_classes
             WHERE classification = $name AND covering IS NOT NULL ORDER BY rowid
             """,
             {"name": electrode.name},
         )
-        found += [
-            _statement(row, row["classification"], row["covering"], _positions(row)) for row in rows
+        return [
+            _statement(r, r["classification"], r["covering"], r["positions"], r["vertical"])
+            for r in rows
         ]
     process, material = situation.terms.get("process"), situation.terms.get("material")
-    if process is None or material is None or electrode is not None:
-        return found
+    if process is None or material is None:
+        return []
     band = inside_sql("$inches", "b.thickness_over", "b.thickness_to", low_included="false")
     rows = store.rows(
         f"""
-        SELECT f.*, b.d11_group, b.how_read AS metal_read FROM base_metals b
+        SELECT f.*, 'AWS D1.1 Group ' || b.d11_group AS "group", 'except ' || f.excluded AS apart
+        FROM base_metals b
         JOIN matching_fillers f ON f.base_group = b.d11_group
         WHERE concat_ws(' ', b.specification, b.grade) = $metal
         AND list_contains($processes, f.process) AND ($inches IS NULL OR {band})
@@ -170,27 +160,15 @@ def fillers(store: Store, situation: Situation) -> list[Statement]:
             "inches": situation.thickness.si / 0.0254 if situation.thickness else None,
         },
     )
-    return found + [_statement(row, row["as_printed"], "", _group(row)) for row in rows]
-
-
-def _positions(row: dict[str, Any]) -> tuple[str, ...]:
-    """Say in which positions a covered electrode is used, and which way it runs on a wall."""
-    progression = row["progression"]
-    vertical = f"vertical {progression}" if progression else None
-    return tuple(filter(None, (row["positions"], vertical)))
-
-
-def _group(row: dict[str, Any]) -> tuple[str, ...]:
-    """Say for which group of base metals a filler metal is listed, and what is left out."""
-    left_out = f"except {row['excluded']}" if row["excluded"] else None
-    group = f"AWS D1.1 Group {row['d11_group']}"
-    return tuple(filter(None, (group, left_out, row["condition"])))
+    return [
+        _statement(r, r["as_printed"], "", r["group"], r["apart"], r["condition"]) for r in rows
+    ]
 
 
 def tungstens(store: Store, situation: Situation) -> list[Statement]:
-    """What the tables say of tungsten: the class as given, else each class for the current.
+    """List what the tables say of the stated tungsten class, else of each class for the polarity.
 
-    Empty where neither a class nor a polarity is stated.
+    Empty if neither a class nor a polarity is stated.
 
     Examples
     --------
@@ -215,14 +193,14 @@ def tungstens(store: Store, situation: Situation) -> list[Statement]:
         else:
             fits = polarity is not None and any(kind in polarity.broader for kind in kinds)
         if fits:
-            only = tuple(filter(None, (row["tip_colour"], row["edition"])))
-            found.append(_statement(row, row["class_code"], row["current"], only))
+            only = (row["tip_colour"], row["edition"])
+            found.append(_statement(row, row["class_code"], row["current"], *only))
     return found
 
 
 @dataclass(frozen=True, slots=True)
 class Shade:
-    """Filter shades at one current (A) or, for oxyfuel work, at the plate's thickness."""
+    """Filter shades at one current (A); for oxyfuel work, for the plate's thickness."""
 
     at: float | None
     statements: tuple[handbook.Statement, ...]
@@ -230,7 +208,7 @@ class Shade:
 
 @dataclass(frozen=True, slots=True)
 class Currents:
-    """The currents (A) at which to look up the lens shade, and whether only memory gives them."""
+    """The currents (A) at which to look up the lens shade, and whether they are only recalled."""
 
     amperes: tuple[float, ...]
     from_memory: bool = False
@@ -249,8 +227,8 @@ def shade_currents(matches: Iterable[Match], proposed: float | None = None) -> C
     Returns
     -------
     Currents
-        The proposed current; else the lowest and the highest on which a check would rest, of
-        printed rows, and of recalled ones only where none is printed. Empty if there is none.
+        The proposed current; else the lowest and the highest on which a check would rest, from
+        printed rows or, only if there are none, from recalled ones. Empty if there is none.
 
     Examples
     --------
@@ -271,13 +249,13 @@ def shade_currents(matches: Iterable[Match], proposed: float | None = None) -> C
         and m.gives_verdict
         and not (m.ignores or m.special or (m.is_range and m.bounds))
     ]
-    printed = [m for m in rows if m.grade != "memory"]
+    printed = [m for m in rows if not m.recalled]
     ranges = by_document((m for m in printed or rows if m.is_range), None)
-    speaking = [m for own in ranges.values() for m in own]
-    speaking += [m for m in printed or rows if not m.is_range]
+    counting = [m for own in ranges.values() for m in own]
+    counting += [m for m in printed or rows if not m.is_range]
     ends = [
         number
-        for match in speaking
+        for match in counting
         for end in ("min_si", "max_si", "typical_si")
         if (number := match.row[end]) is not None
     ]
@@ -286,7 +264,7 @@ def shade_currents(matches: Iterable[Match], proposed: float | None = None) -> C
 
 
 def shades(store: Store, situation: Situation, currents: Iterable[float]) -> list[Shade]:
-    """Look up the lens shade at each current; without one, by plate thickness or process alone."""
+    """Look up the lens shade at each current; without one, by thickness or by process alone."""
     process = situation.terms.get("process")
     if process is None:
         return []
@@ -311,7 +289,7 @@ def shades(store: Store, situation: Situation, currents: Iterable[float]) -> lis
 def lens(
     shades: Iterable[Shade],
 ) -> tuple[handbook.Statement | None, tuple[handbook.Statement, ...]]:
-    """Pick the darkest minimum, and the suggested shades from it to the darkest, of all printed.
+    """Pick the darkest minimum shade, and the suggested shades that are at least as dark.
 
     >>> from weldref.core.situation import describe
     >>> from weldref.data.store import open_store
@@ -332,31 +310,28 @@ def lens(
 
 def is_flame(situation: Situation) -> bool:
     """Tell whether the process burns a fuel gas, so that no arc current exists."""
-    process = situation.terms.get("process")
-    return process is not None and bool({"OFW", "OFC"} & set(process.broader))
+    return _is_any(situation, ("OFW", "OFC"))
 
 
 def cuts(store: Store, situation: Situation) -> bool:
-    """Tell whether the situation is one of cutting."""
+    """Tell whether the process cuts."""
     process = situation.terms.get("process")
-    return process is not None and is_cutting(store, process.name)
-
-
-@lru_cache(maxsize=64)
-def is_cutting(store: Store, process: str) -> bool:
-    """Tell whether a process cuts and does not join."""
-    rows = store.rows("SELECT name FROM processes WHERE term = $term", {"term": process})
-    return bool(rows) and "cutting" in rows[0]["name"]
+    return process is not None and process.name in cutting(store)
 
 
 def takes_tungsten(situation: Situation) -> bool:
     """Tell whether the arc burns from a tungsten electrode."""
+    return _is_any(situation, ("GTAW", "PAW"))
+
+
+def _is_any(situation: Situation, processes: Iterable[str]) -> bool:
+    """Tell whether the process is one of several, or a kind of one."""
     process = situation.terms.get("process")
-    return process is not None and bool({"GTAW", "PAW"} & set(process.broader))
+    return process is not None and not process.broader.keys().isdisjoint(processes)
 
 
 def named_by_rows(matches: Iterable[Match], condition: str) -> list[Statement]:
-    """List what the rows that apply name for a condition that nobody can be asked for.
+    """List the values that the rows which apply have for a condition that nobody is asked for.
 
     Parameters
     ----------
@@ -381,51 +356,59 @@ def named_by_rows(matches: Iterable[Match], condition: str) -> list[Statement]:
         if value is None or not match.gives_verdict:
             continue
         key = (value, match.row["electrode_size"], match.grade)
-        only = tuple(filter(None, (match.row["electrode_size"], match.row["polarity"])))
-        statement = _statement(match.row, str(value), "", only)
+        only = (match.row["electrode_size"], match.row["polarity"])
+        statement = _statement(match.row, str(value), "", *only)
         found.setdefault(key, replace(statement, how_read=match.grade))
-    return sorted(found.values(), key=lambda s: s.how_read == "memory")
+    return _printed_first(found.values())
 
 
 def cup_diameters(matches: Iterable[Match]) -> list[Statement]:
-    """List the inside diameters of gas cups that the rows that apply give, with the tungsten."""
+    """List the inside diameters of gas cups in the rows that apply, with the tungsten."""
     found = []
     for match in matches:
         row = match.row
         if row["quantity"] == "cup_diameter" and match.gives_verdict and row["typical"]:
             value = f"{row['typical']:g} {row['unit']} inside diameter"
-            only = (f"tungsten {row['electrode_size']}",) if row["electrode_size"] else ()
+            only = f"tungsten {row['electrode_size']}" if row["electrode_size"] else None
             found.append(replace(_statement(row, value, "", only), how_read=match.grade))
     return found
 
 
 def best_grade(matches: Iterable[Match], quantity: str) -> str | None:
-    """Name the best evidence on which a quantity rests; None where no row says what to set."""
+    """Return the best grade of the rows that say what to set of a quantity; None without any."""
     grades = [m.grade for m in matches if m.row["quantity"] == quantity and m.gives_verdict]
     return min(grades, key=GRADES.index, default=None)
 
 
-def _statement(
-    row: dict[str, Any], value: str, advice: str, only_for: tuple[str, ...]
-) -> Statement:
-    return Statement(
-        value, advice, only_for, row["how_read"], row["status"], row["source_id"], row["locator"]
-    )
+def _statement(row: dict[str, Any], value: str, advice: str, *only_for: str | None) -> Statement:
+    """Make a statement of a row; conditions that are empty are left out."""
+    said = tuple(filter(None, only_for))
+    place = (row["how_read"], row["status"], row["source_id"], row["locator"])
+    return Statement(value, advice, said, *place)
 
 
-def _is_process(situation: Situation, letters: str) -> bool:
-    process = situation.terms.get("process")
-    return process is None or letters in process.broader
+def _printed_first(found: Iterable[Statement]) -> list[Statement]:
+    return sorted(found, key=lambda statement: statement.how_read == "memory")
+
+
+def _fitting(
+    store: Store, situation: Situation, table: str
+) -> Iterator[tuple[dict[str, Any], str]]:
+    """Yield the rows of a table that fit process, metal and thickness, with the word for the metal.
+
+    That word is the source's, and empty if it is the situation's own.
+    """
+    process, thickness = situation.terms.get("process"), situation.thickness
+    for row in store.rows(f"SELECT * FROM {table} ORDER BY rowid"):  # noqa: S608  a table of ours
+        fits, metal = _metal_fits(store, situation, row["material"])
+        if not fits or (process and row["process"] not in process.broader):
+            continue
+        if thickness is None or Band.of(row, "thickness").holds(thickness.si / 0.0254):
+            yield row, metal
 
 
 def _metal_fits(store: Store, situation: Situation, text: str) -> tuple[bool, str]:
-    """Tell whether a metal as a source calls it takes in the situation's, or is a kind of it.
-
-    Returns
-    -------
-    tuple
-        Whether it fits, and the source's word for the metal where it is another word.
-    """
+    """Tell whether a source's metal includes the situation's or is a kind of it, and its word."""
     names = metals_of(store, text)
     material = situation.terms.get("material")
     if material is None:
@@ -436,7 +419,7 @@ def _metal_fits(store: Store, situation: Situation, text: str) -> tuple[bool, st
 
 @lru_cache(maxsize=256)
 def metals_of(store: Store, text: str) -> tuple[str, ...]:
-    """Find the stored metals for a source's word for one.
+    """Return the stored metals for a source's word.
 
     >>> from weldref.data.store import open_store
     >>> metals_of(open_store(), "stainless 300 series")
@@ -448,16 +431,3 @@ def metals_of(store: Store, text: str) -> tuple[str, ...]:
         return (Vocabulary(store).term("material", text).name,)
     except InputError:
         return ()
-
-
-def _thickness_fits(situation: Situation, row: dict[str, Any]) -> bool:
-    """Tell whether a band in inches holds the thickness; a table may tell no edge's owner."""
-    if situation.thickness is None:
-        return True
-    return inside(
-        situation.thickness.si / 0.0254,
-        row["thickness_min"],
-        row["thickness_max"],
-        row.get("thickness_min_inclusive"),
-        row.get("thickness_max_inclusive"),
-    )

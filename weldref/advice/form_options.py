@@ -1,11 +1,11 @@
-"""List the terms that have published rows for a situation, so that a form can offer them first."""
+"""List the terms for which a situation has published rows, so that a form can offer them first."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import lru_cache
 
-from weldref.core.gas import Gases
+from weldref.core.gas import gases_of
 from weldref.core.lookup import Match
 from weldref.core.terms import TREE_OF, Choice, choices
 from weldref.data.store import Store
@@ -14,22 +14,22 @@ from weldref.data.store import Store
 def offers(
     store: Store, matches: Iterable[Match], condition: str
 ) -> tuple[tuple[Choice, ...], tuple[Choice, ...]]:
-    """Sort the terms of a condition by whether a row names them, given the rest.
+    """Divide the terms of a condition into those that rows name, given the rest, and the others.
 
     Parameters
     ----------
     store
         The open store.
     matches
-        Every row with how it stands to the situation, from `weldref.core.lookup.compare`.
+        Every row compared with the situation, from `weldref.core.lookup.compare`.
     condition
         "gas" or one of the conditions in `weldref.core.terms.TREE_OF`.
 
     Returns
     -------
     tuple
-        The terms that a row which gives a verdict names, itself or as a wider or narrower term,
-        with no other condition against it; then the rest. Both in the order of the table.
+        The terms that a row names, or names a wider or narrower term of, if the row gives a
+        verdict and no other condition contradicts it; then the others. Both in table order.
 
     Examples
     --------
@@ -57,10 +57,10 @@ def offers(
 
 @lru_cache(maxsize=32)
 def _kin(store: Store, condition: str) -> dict[str, frozenset[str]]:
-    """Name, for each term, itself with what is wider and what is narrower."""
+    """Return for each term itself with all wider and narrower terms."""
     found: dict[str, set[str]] = {}
     if condition == "gas":
-        gases = Gases(store)
+        gases = gases_of(store)
         for name, composition in gases.compositions.items():
             found[name] = {name, *gases.wider(composition), *gases.narrower(composition)}
     else:
@@ -76,7 +76,7 @@ def _kin(store: Store, condition: str) -> dict[str, frozenset[str]]:
 
 @lru_cache(maxsize=64)
 def conditions_of(store: Store, process: str) -> tuple[str, ...]:
-    """Return the conditions that any row of a process states: only these are worth asking for.
+    """Return the conditions that any row of a process states; no other is worth asking for.
 
     Examples
     --------

@@ -1,8 +1,8 @@
 """Look up the reference tables: lens shade, sheet gauge, weld sizes.
 
-Each answer is one printed statement with its source. At a band's edge that two rows share, or
-whose owner the source does not tell, the safer side counts: the darker shade, the larger weld.
-Above the end of a table the answer is "outside the table".
+Each answer is one printed statement with its source. At an edge that two bands share, or that the
+source does not assign to one, the safer side counts: the darker shade, the larger weld. Above the
+end of a table the answer is "outside the table".
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from weldref.core.bands import SLACK, inside, inside_sql
+from weldref.core.bands import SLACK, Band, inside_sql
 from weldref.core.index import NOMINAL
 from weldref.core.terms import Vocabulary
 from weldref.data.store import Store, open_store
@@ -21,9 +21,9 @@ from weldref.errors import InputError
 
 @dataclass(frozen=True, slots=True)
 class Statement:
-    """One printed value: what it is, under which condition, and where it stands.
+    """One printed value: what it is, under which condition, and where it is printed.
 
-    `value` is None where the source's table has no row for the question; `note` says so.
+    `value` is None if the source's table has no row for the question; `note` says so.
     """
 
     what: str
@@ -86,9 +86,9 @@ def filter_shade(
     Returns
     -------
     list of Statement
-        Minimum shades apart from suggested ones; tables by current stand before fixed lists by
-        size. On any doubt the darker speaks, and the note says why: where two rows of one table
-        meet, where copies differ, where no row holds both the size and the current.
+        Minimum and suggested shades separately; tables by current before fixed lists by size.
+        In any doubt the darker shade counts, and the note says why: two rows of one table meet,
+        copies differ, or no row holds both the size and the current.
 
     Raises
     ------
@@ -157,7 +157,7 @@ def _by_one_alone(
 ) -> list[dict[str, Any]]:
     """Return the rows that hold for the current alone or for the electrode's size alone.
 
-    None where the current is beyond the table: its end is a limit of what it says.
+    Empty if the current is beyond the end of the table.
     """
     size = measured["electrode"]
     if measured["current"] is None or size is None:
@@ -172,7 +172,7 @@ def _by_one_alone(
 
 
 def _is_fixed_list(table: list[dict[str, Any]]) -> bool:
-    """Tell whether a table goes by no current and no plate: an old list by electrode size."""
+    """Tell whether a table is an old list by electrode size, without current or plate."""
     return all(row["current_max"] is None and row["plate_max"] is None for row in table)
 
 
@@ -194,26 +194,16 @@ def _why_darkest(rows: list[dict[str, Any]], measured: dict[str, float | None]) 
 
 
 def _fits(row: dict[str, Any], measured: dict[str, float | None], nominal: float) -> bool:
-    """Tell whether a row's bands hold what was measured; a size left out fits any.
+    """Tell whether a row's bands hold what was measured; what was not measured fits any.
 
-    An electrode also fits as the size it is sold as, `nominal` being the greatest difference:
-    4 mm is sold as 5/32 in.
+    An electrode also fits as the size it is sold as, with `nominal` the greatest difference: 4 mm
+    is sold as 5/32 in.
     """
-
-    def holds(name: str, value: float, slack: float) -> bool:
-        return inside(
-            value,
-            row[f"{name}_min"],
-            row[f"{name}_max"],
-            row[f"{name}_min_inclusive"],
-            row[f"{name}_max_inclusive"],
-            slack,
-        )
-
+    bands = {name: Band.of(row, name) for name in measured}
     return all(
         value is None
-        or holds(name, value, SLACK)
-        or (name == "electrode" and holds(name, value, nominal))
+        or bands[name].holds(value)
+        or (name == "electrode" and bands[name].holds(value, nominal))
         for name, value in measured.items()
     )
 

@@ -5,19 +5,19 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from weldref.advice.card import starting_rows
+from weldref.advice.lines import starting_rows
 from weldref.core.lookup import thickness_text
 from weldref.core.situation import Situation
-from weldref.core.units import Units
+from weldref.core.units import Units, tidy
 from weldref.data.store import Store
 
 
 @dataclass(frozen=True, slots=True)
 class Rung:
-    """A printed or recalled range at one thickness, or a setting: one bar of the ladder.
+    """A printed or recalled range or setting at one thickness: one bar of the ladder.
 
-    `low` and `high` are in `unit`; they are equal for a single setting. Thickness is in metres,
-    `thickness_max` None where the band has no upper end.
+    `low` and `high` are in `unit`; they are equal for a single setting. The thickness is in metres;
+    `thickness_max` is None if the band has no upper end.
     """
 
     thickness_min: float
@@ -39,7 +39,7 @@ def ladder(
     Parameters
     ----------
     store, situation, grade
-        As in `card`; the thickness that was stated is left aside.
+        As in `card`; a stated thickness is ignored.
     quantity, unit
         Stored name of the quantity, and the unit of the rungs.
 
@@ -68,8 +68,8 @@ def ladder(
                 row["thickness_min_si"] or 0.0,
                 row["thickness_max_si"],
                 thickness_text(row),
-                _tidy(units.convert(low, unit)),
-                _tidy(units.convert(high, unit)),
+                tidy(units.convert(low, unit), 4),
+                tidy(units.convert(high, unit), 4),
                 unit,
                 match.grade,
                 row["source_id"],
@@ -78,7 +78,3 @@ def ladder(
         )
     rungs.sort(key=lambda rung: (rung.thickness_min, rung.thickness_max or math.inf, rung.low))
     return tuple(dict.fromkeys(rungs))
-
-
-def _tidy(number: float) -> float:
-    return float(f"{number:.4g}")

@@ -9,7 +9,7 @@ from typing import Any
 
 from weldref.core.bands import inside_sql
 from weldref.core.cautions import Caution, cautions_for
-from weldref.core.lookup import Match, find, traits_of
+from weldref.core.lookup import Match, find, judging, traits_of
 from weldref.core.situation import Situation, describe
 from weldref.core.units import Units, UnitSystem
 from weldref.core.verdict import by_document
@@ -24,10 +24,10 @@ METHOD_A = (
     "and hydrogen scale): read the preheat from the figure; no closed form is published"
 )
 MORE_IS_NOT_SAFER = ("aluminium-preheat", "quenched-tempered", "austenitic-interpass")
-"""Cautions of metals on which a higher preheat does harm."""
+"""Cautions for metals that a higher preheat harms."""
 
 REPEATS = {"ti-809-26": "AWS D1.1"}
-"""Documents whose table is that of another: what they print is no second opinion."""
+"""Documents that repeat the table of another one, which makes no second opinion."""
 
 STANDS_APART = (
     "{metal} hardens beside the weld: no minimum printed for steel in general holds for it. What "
@@ -40,9 +40,9 @@ STANDS_APART = (
 class Method:
     """The minimum preheat by one method, or why it gives none.
 
-    `celsius` is None where the method needs more input or has no row, or where what it prints is
-    for a broader metal than one that stands apart; `note` says which. `scope` is the code that
-    it binds under, and `repeats` the code whose table it repeats.
+    `celsius` is None if the method needs more input, has no row, or prints a value for a broader
+    metal than one with a preheat of its own; `note` says which. `scope` is the code under which it
+    binds, `repeats` the code whose table it repeats.
     """
 
     method: str
@@ -60,9 +60,9 @@ class Method:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """All methods for one joint; nothing is averaged and no winner is chosen.
+    """All methods for one joint; nothing is averaged and none is chosen.
 
-    `lowest` and `highest` leave out what only repeats another table. `governing` holds the answers
+    `lowest` and `highest` leave out what only repeats another table. `governing` has the methods
     of the code that the user named, if any.
     """
 
@@ -89,14 +89,14 @@ def compare_preheat(
     code: str | None = None,
     units: UnitSystem = "us",
 ) -> Comparison:
-    """Put the minimum preheat of every published method beside each other.
+    """List the minimum preheat by every published method.
 
     Parameters
     ----------
     material, thickness, process, electrode
-        The joint, in any common spelling; the tables of codes go by these.
+        The joint, in any common spelling, for the tables of codes.
     composition
-        Mass percent by chemical symbol, from a mill certificate; the formulas go by it.
+        Mass percent by chemical symbol, from a mill certificate, for the formulas.
     hydrogen
         Diffusible hydrogen in mL/100 g (EN 1011-2 method B).
     hydrogen_level, restraint
@@ -104,8 +104,8 @@ def compare_preheat(
     heat_input
         Heat input with thermal efficiency, J/m (EN 1011-2 method B).
     code
-        The code that governs, by its number or words of it ("AWS D1.1", "D1.1:2015", "AWS") or by
-        its source id: its answers are given apart as the governing ones.
+        The governing code, by its number or words of it ("AWS D1.1", "D1.1:2015", "AWS") or by
+        its source id: its methods are also listed as the governing ones.
 
     Raises
     ------
@@ -152,14 +152,14 @@ def compare_preheat(
 
 
 def _apart(store: Store, situation: Situation) -> tuple[str, ...]:
-    """Say which methods hold for a metal whose preheat is its own; nothing for any other."""
+    """Say which methods hold for a metal with a preheat of its own; empty for any other."""
     metal = situation.terms["material"]
     apart = bool(set(metal.broader) & traits_of(store).apart)
     return (STANDS_APART.format(metal=metal.name),) if apart else ()
 
 
 def _of_code(store: Store, methods: list[Method], code: str) -> list[Method]:
-    """Pick the methods of the document that a code names by whole words of its number."""
+    """Return the methods of the documents whose number has all words of a code."""
     wanted = re.sub(r"[^a-z0-9.]", "", code.casefold()).strip(".")
     if len(wanted) < 2 or not re.search("[a-z]", wanted):
         raise InputError(
@@ -180,7 +180,7 @@ def _of_code(store: Store, methods: list[Method], code: str) -> list[Method]:
 
 
 def _is_called(wanted: str, source_id: str, number: str) -> bool:
-    """Tell whether a name without its spaces is a source id, or words of a number in their order.
+    """Tell whether a name without spaces is a source id, or words of a number in their order.
 
     >>> _is_called("awsd1.1m", "", "AWS D1.1/D1.1M 2015"), _is_called("d1", "", "AWS D1.1")
     (True, False)
@@ -192,31 +192,28 @@ def _is_called(wanted: str, source_id: str, number: str) -> bool:
 
 
 def _tables(store: Store, situation: Situation, system: UnitSystem) -> list[Method]:
-    """What the tables of codes print, each document speaking as in a check: print, then memory."""
-    speaking = [
-        match
-        for match in find(store, situation, "preheat")
-        if match.gives_verdict and match.row["min"] is not None
-    ]
-    printed = [match for match in speaking if match.grade != "memory"]
-    recalled = [match for match in speaking if match.grade == "memory"]
-    kelvin = Units(store)
+    """List what the tables of codes print, chosen as in a check: printed rows, then recalled."""
+    minima = [m for m in find(store, situation, "preheat") if m.row["min"] is not None]
+    units = Units(store)
     kept = [
         match
-        for same_grade in (printed, recalled)
-        for matches in by_document(same_grade, system).values()
+        for alike in judging(minima)
+        for matches in by_document(alike, system).values()
         for match in matches
     ]
-    spoken = {match.row["scope"] for match in kept if match.row["source_id"] not in REPEATS}
-    return [_from_table(match, kelvin, spoken) for match in kept]
+    codes = {match.row["scope"] for match in kept if match.row["source_id"] not in REPEATS}
+    return [_from_table(match, units, codes) for match in kept]
 
 
-def _from_table(match: Match, kelvin: Units, spoken: set[str | None]) -> Method:
-    """Write a row as a method; one too broad for the metal gives no number."""
+def _from_table(match: Match, units: Units, codes: set[str | None]) -> Method:
+    """Make a method of a row; one that is too broad for the metal gives no number.
+
+    `codes` are those whose own table is among the methods.
+    """
     row = match.row
     notes = [str(one) for one in match.assumptions]
     original = REPEATS.get(row["source_id"], "")
-    repeats = original if original in spoken else ""
+    repeats = original if original in codes else ""
     if repeats:
         notes.append(f"repeats the table of {repeats}: no second document")
     general = "material" in match.ignores
@@ -224,8 +221,8 @@ def _from_table(match: Match, kelvin: Units, spoken: set[str | None]) -> Method:
         notes.append("general, and no minimum for this metal")
     elif "thickness" in match.ignores:
         notes.append("names no thickness")
-    # 32 F comes as a hair below 0 C, which rounds to -0; adding 0 takes the sign away.
-    celsius = round(kelvin.convert(row["min_si"], "C"), 6) + 0.0
+    # 32 F is computed as slightly below 0 C, which rounds to -0; adding 0 removes the sign.
+    celsius = round(units.convert(row["min_si"], "C"), 6) + 0.0
     return Method(
         method=f"table, {row['basis']}",
         celsius=None if general else celsius,
@@ -246,8 +243,11 @@ def _name(store: Store, source_id: str) -> str:
     return str(row["name"])
 
 
-def _without(store: Store, method: str, source_id: str, locator: str, needs: list[str]) -> Method:
-    note = "needs " + ", ".join(needs)
+def _lacking(
+    store: Store, method: str, source_id: str, locator: str, given: Mapping[str, object]
+) -> Method:
+    """Say what a method lacks of the input that it needs."""
+    note = "needs " + ", ".join(name for name, value in given.items() if value is None)
     name = _name(store, source_id)
     return Method(method, None, "", source_id, name, locator, "memory", {}, note)
 
@@ -259,18 +259,10 @@ def _method_b(
     hydrogen: float | None,
     heat_input: float | None,
 ) -> Method:
-    needs = [
-        name
-        for name, given in (
-            ("composition", composition),
-            ("hydrogen", hydrogen),
-            ("heat input", heat_input),
-        )
-        if given is None
-    ]
     method = "EN 1011-2 method B"
     if composition is None or hydrogen is None or heat_input is None:
-        return _without(store, method, "en-1011-2", "C.3", needs)
+        given = {"composition": composition, "hydrogen": hydrogen, "heat input": heat_input}
+        return _lacking(store, method, "en-1011-2", "C.3", given)
     assert situation.thickness is not None  # noqa: S101  compare_preheat has asked for it
     cet = carbon_equivalent("carbon-equivalent-cet", composition)
     found = preheat_en1011_method_b(
@@ -297,17 +289,13 @@ def _d11_annex(
     restraint: str | None,
 ) -> Method:
     method, source_id, locator = "AWS D1.1 annex, hydrogen control", "aws-d1-1-2004", "Table XI-2"
-    needs = [
-        name
-        for name, given in (
-            ("composition", composition),
-            ("hydrogen level", hydrogen_level),
-            ("restraint", restraint),
-        )
-        if given is None
-    ]
     if composition is None or hydrogen_level is None or restraint is None:
-        return _without(store, method, source_id, locator, needs)
+        given = {
+            "composition": composition,
+            "hydrogen level": hydrogen_level,
+            "restraint": restraint,
+        }
+        return _lacking(store, method, source_id, locator, given)
     restraints = ("low", "medium", "high")
     if restraint not in restraints:
         raise InputError(f"restraint: '{restraint}' is not accepted; give {', '.join(restraints)}")
@@ -333,7 +321,7 @@ def _d11_annex(
         ORDER BY preheat_min DESC NULLS LAST
         """,  # noqa: S608  SQL of our own
         {
-            # The letter stands in the table by Pcm; rounding the index can give another.
+            # The table gives the letter by Pcm; the rounded index could lead to another letter.
             "level": hydrogen_level,
             "pcm": pcm.value,
             "restraint": restraint,

@@ -145,7 +145,7 @@ class Situation:
     def _quantities(self) -> str:
         found = find(self.store, self.resolved, None, self.grade)
         named = dict.fromkeys(m.row["quantity"].replace("_", " ") for m in found if m.gives_verdict)
-        return f"something is said of: {', '.join(named)}" if named else "nothing is said of it"
+        return f"there are rows for: {', '.join(named)}" if named else "there are no rows for it"
 
     def _notes(self) -> str:
         dataset = dataset_of(self.store)

@@ -36,7 +36,7 @@ METAL_OF_FILLER: Mapping[str, str] = {
     "hard-facing electrode": "cobalt alloy",
     "RCoCr-A": "cobalt alloy",
 }
-"""Kinds of filler metal and the family of metals that they are for."""
+"""Kinds of filler metal, with the family of metals that they are for."""
 
 WITHOUT_AN_ARC = ("OFW", "OFC", "LBC")
 WITH_AN_ARC = (
@@ -46,7 +46,7 @@ WITH_AN_ARC = (
     "carbon electrode",
     "steel-tubular electrode",
 )
-"""Kinds of electrode that an arc burns from; a bare rod may be melted in a flame too."""
+"""Kinds of electrode from which an arc burns; a bare rod may also be melted in a flame."""
 
 TO_CUT = ("carbon electrode", "steel-tubular electrode", "exothermic cutting electrode")
 """Kinds of electrode that metal is cut with; the others are for welding."""
@@ -54,7 +54,7 @@ TO_CUT = ("carbon electrode", "steel-tubular electrode", "exothermic cutting ele
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """One caution with where it comes from."""
+    """One caution with its source."""
 
     caution: str
     wording: str
@@ -64,13 +64,13 @@ class Caution:
 
 
 def cautions_for(store: Store, situation: Situation) -> tuple[Caution, ...]:
-    """Return the cautions that a situation calls for, in the order of the table: what kills first.
+    """Return the cautions for a situation in the order of the table, what kills first.
 
-    A caution is left out only where what was said excludes it: another process, metal, gas or
-    filler metal. What was left open excludes nothing but the cautions of special work
-    (`only_if_said`, surroundings), and a broad term nothing that it holds. Where no metal was
-    named, a filler class tells its family; beside a metal it adds the cautions of its own. Of a
-    situation of which nothing was said, only what holds for all work is shown.
+    A caution is left out only if another process, metal, gas or filler metal was stated. What was
+    not stated excludes only the cautions for special work (`only_if_said`, surroundings); a broad
+    term excludes none of its kinds. Without a metal, the filler class gives the family of metals;
+    beside a metal it adds the cautions of its own. If nothing at all was stated, only the cautions
+    for all work are returned.
 
     Examples
     --------
@@ -104,7 +104,7 @@ def cautions_for(store: Store, situation: Situation) -> tuple[Caution, ...]:
 
 @lru_cache(maxsize=8)
 def _cautions(store: Store) -> list[tuple[Caution, dict[str, frozenset[str]], bool]]:
-    """Return each caution with the terms that call for it, by column."""
+    """Return each caution, the terms that call for it by column, and `only_if_said`."""
 
     def read(row: dict[str, Any]) -> tuple[Caution, dict[str, frozenset[str]], bool]:
         columns = ("processes", "materials", "gases", "filler_classes", "environment")
@@ -118,7 +118,7 @@ def _cautions(store: Store) -> list[tuple[Caution, dict[str, frozenset[str]], bo
 
 
 def _processes(store: Store, situation: Situation) -> frozenset[str] | None:
-    """List the processes that may be meant; None for any."""
+    """Return the processes that may be meant; None for any."""
     process = situation.terms.get("process")
     if process:
         return _related(process)
@@ -133,7 +133,7 @@ def _processes(store: Store, situation: Situation) -> frozenset[str] | None:
 
 
 def _metals(store: Store, situation: Situation) -> frozenset[str] | None:
-    """List the metals that may be meant, those of the filler metal too; None for any."""
+    """Return the metals that may be meant, with those of the filler metal; None for any."""
     material = situation.terms.get("material")
     filler = situation.terms.get("filler_class")
     vocabulary = Vocabulary(store)

@@ -21,6 +21,7 @@ from weldref.core.situation import (
     describe,
     quantity_row,
     refuse_implausible,
+    unit_of,
 )
 from weldref.core.terms import Vocabulary
 from weldref.core.units import Units, UnitSystem, Value
@@ -437,10 +438,8 @@ def read_value(store: Store, typed: str, text: str | float, units: UnitSystem) -
         If it is not a number with a fitting unit, or far outside what the trade ever sets.
     """
     quantity = Vocabulary(store).quantity(typed)
-    row = quantity_row(store, quantity)
-    default = row["us_unit"] if units == "us" else row["metric_unit"]
-    name = quantity.replace("_", " ")
-    value = Units(store).parse(text, row["dimension"], default, name)
+    name, dimension = quantity.replace("_", " "), quantity_row(store, quantity)["dimension"]
+    value = Units(store).parse(text, dimension, unit_of(store, quantity, units), name)
     refuse_implausible(store, quantity, name, value)
     return quantity, value
 

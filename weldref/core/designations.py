@@ -1,6 +1,6 @@
-"""Take apart what people write around a name, as in "ASTM A572 Grade 50, DC (+)".
+"""Remove what people write around a name, as in "ASTM A572 Grade 50" or "DC (+)".
 
-Only the form of a text is read here; what a name means is in the vocabulary.
+Only the form of a text counts here; what a name means is in the vocabulary.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from collections.abc import Callable
 from functools import lru_cache
 
 LONGEST = 200
-"""Characters of a text that is taken apart; more is no name."""
+"""Characters of the longest text that is taken for a name."""
 
 # Standards of a product (plate, pipe, forging, bar) that name the grade of another: A240 304L.
 _PRODUCTS = (
@@ -24,7 +24,7 @@ _PRODUCTS = (
 _TITANIUM = r"b-?(?:265|299|337|338|348|363|367|381|861|862|863)"
 _YEAR = r"(?:[\s-]*\d{2}[a-z]?(?=[\s,])|:\d{4})?"
 _FORMS_OF_METAL = (
-    # Who publishes the standard is no part of the grade.
+    # The publisher of the standard is not part of the grade.
     (r"\b(?:astm|asme|(?:aisi|sae)(?:[/-](?:aisi|sae))?)\b[\s-]*", ""),
     (
         r"\b(?:(?:din|bs)\s+)?en[\s-]+(?:iso[\s-]+)?\d{3,5}(?:-\d+)?(?::\d{4})?\b[\s:,-]*(?=\w)",
@@ -35,7 +35,7 @@ _FORMS_OF_METAL = (
     (r"\ben\s+(?=\d\.\d{4}\b)", ""),
     (r"\buns[\s-]+(?=[a-z]\d{5}\b)", ""),
     (r"\b(?:w\.?\s?nr|mat(?:erial)?\s*no)\b\.?\s*(?=\d\.\d{4}\b)", ""),
-    # The temper or the delivery condition is how a grade was treated.
+    # A temper or a delivery condition says how a grade was treated.
     (r"(?<=\b[1-8]\d{3})[\s-]+(?:[of]|h\d{2,3}|t\d{1,4})\b", ""),
     (r"(?<=\b[sS]\d{3}\w\w)\s*\+\s*(?:ar|n|m)\b|(?<=\b[sS]\d{3})\s*\+\s*(?:ar|n|m)\b", ""),
     # One standard has an inch and a metric number: A36/A36M-19.
@@ -46,12 +46,12 @@ _FORMS_OF_METAL = (
     (r"\b(?:grade\b|gr\b\.?|gr(?=\d))\s*", " "),
     (r"\b(?:tp|f|wp)-?\s*(?=3\d\d)|\btp\s*(?=4\d\d)", "type "),
     (r"\s+", " "),
-    # A class behind a grade is how it was treated; alone it is the grade.
+    # A class after a grade says how it was treated; alone it is the grade.
     (r"(?<=\d[\s-])(\d{1,2}l?|[a-z])[\s,-]*(?:class|cl)\.?[\s-]*\d[a-z]?\b", r"\1"),
     (r"(?:class\b|cl\b\.?|cl(?=\d))[\s-]*(?=\d)", " "),
     (rf"\bs?(?:{_PRODUCTS})m?\b{_YEAR}[\s,-]+(?:type\s*)?(?=\w)", ""),
     (rf"\bs?(?:{_TITANIUM})\b{_YEAR}[\s,-]*(?=\d{{1,2}}\b)", "titanium "),
-    # The shape is none either: A36 plate.
+    # Nor is the shape: A36 plate.
     (r"(?<=\w)\s+(?:plate|sheet|strip|pipe|tube|tubing|bar|angle|channel|beam)s?$", ""),
     (r"\s+", " "),
 )
@@ -73,12 +73,12 @@ _FLOW = (
 
 @lru_cache
 def _compiled(forms: tuple[tuple[str, str], ...]) -> list[tuple[re.Pattern[str], str]]:
-    """Compile patterns when they are first asked for: most programs never read such a text."""
+    """Compile patterns when first used: most programs never read such a text."""
     return [(re.compile(pattern), said) for pattern, said in forms]
 
 
 def plain(text: str) -> str:
-    r"""Write the signs of print as a keyboard has them: quotes, dashes, blanks, fractions.
+    r"""Replace printed quotes, dashes, blanks and fractions by those of a keyboard.
 
     >>> plain("1\u00bd\u2033"), plain("\u215b\u201d"), plain("3.2\u2009mm")
     ('1-1/2"', '1/8"', '3.2 mm')
@@ -93,7 +93,7 @@ def plain(text: str) -> str:
 
 
 def parted(text: str) -> tuple[str, str]:
-    """Part a text into what stands outside its brackets and what stands inside.
+    """Return the text outside brackets and the text inside.
 
     >>> parted("DC straight polarity (electrode negative)"), parted("flat")
     (('DC straight polarity', 'electrode negative'), ('flat', ''))
@@ -105,7 +105,7 @@ def parted(text: str) -> tuple[str, str]:
 
 
 def words(text: str) -> list[str]:
-    """List the words of a text; a sign at a word is part of it, a dash between two is not.
+    """List the words of a text; a dash between two words is left out.
 
     >>> words("DC, electrode positive"), words("135 - MAG")
     (['DC', 'electrode', 'positive'], ['135', 'MAG'])
@@ -114,7 +114,7 @@ def words(text: str) -> list[str]:
 
 
 def metal(text: str) -> str:
-    """Write the designation of a metal without what leaves the grade as it is.
+    """Reduce the designation of a metal to what decides its grade.
 
     >>> metal("ASTM A572 Grade 50"), metal("SA 106 Gr. B"), metal("EN AW-5083-H111")
     ('a572 50', 'sa-106 b', '5083')
@@ -126,7 +126,7 @@ def metal(text: str) -> str:
 
 
 def metals(text: str) -> list[str]:
-    """List the designations that a text puts side by side, without their thickness.
+    """List the designations in a text that names two metals, without their thickness.
 
     >>> metals("A36, 3/8 in to A572 Gr 50")
     ['a36,', 'a572 50']
@@ -139,7 +139,7 @@ def metals(text: str) -> list[str]:
 
 
 def without_flow(text: str, is_unit: Callable[[str], bool]) -> str:
-    """Leave out the flow behind a gas.
+    """Remove the flow after a gas.
 
     >>> without_flow("argon, 15-25 CFH", lambda unit: unit == "CFH")
     'argon'
@@ -152,10 +152,10 @@ def without_flow(text: str, is_unit: Callable[[str], bool]) -> str:
 
 
 def group_by_pattern(compact: str) -> str | None:
-    """Say what kind of consumable an unlisted class is, from the form of its designation.
+    """Return the kind of consumable of an unlisted class, from the form of its designation.
 
-    AWS A5.1 and A5.5: the last digit tells the covering; 5, 6 and 8 are low-hydrogen, as is
-    the position-4 class. AWS A5.18: ER and C; AWS A5.20: T.
+    AWS A5.1 and A5.5: the last digit is the covering; 5, 6 and 8 are low-hydrogen, as is every
+    class for position 4. AWS A5.18: ER and C; AWS A5.20: T.
 
     >>> group_by_pattern("E9018-G"), group_by_pattern("ER80S-D2"), group_by_pattern("X1")
     ('low-hydrogen covered electrode', 'carbon steel wire or rod', None)
@@ -192,7 +192,7 @@ _ISO_FORMS = (
 
 
 def group_by_iso(text: str) -> str | None:
-    """Say what kind of consumable a designation of the European ISO systems is.
+    """Return the kind of consumable of a designation of the European ISO systems.
 
     >>> group_by_iso("EN ISO 2560-A E 42 5 B 42 H5"), group_by_iso("T 46 2 P M 1 H5")
     ('low-hydrogen covered electrode', 'gas-shielded flux cored wire')

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Unpack
 from weldref.core.cases import Word
 from weldref.core.lookup import FITS, find
 from weldref.core.rows import as_row
-from weldref.core.situation import LABELS, Conditions, Situation, describe, quantity_row
+from weldref.core.situation import LABELS, Conditions, Situation, describe, unit_of
 from weldref.core.terms import Vocabulary
 from weldref.core.units import Units, tidy
 from weldref.data.frames import GRADE_ORDER, column_types, one_of, typed
@@ -53,7 +53,7 @@ def ranges_frame(
         if not match.gives_verdict:
             continue
         row = as_row(units, match, None)
-        unit = quantity_row(store, row.quantity)[f"{situation.units}_unit"]
+        unit = unit_of(store, row.quantity, situation.units)
         ends = [
             printed
             if printed is None or row.unit == unit

@@ -1,7 +1,7 @@
 """Read gases as compositions, so that "C25" and "75 Ar / 25 CO2" are one mixture.
 
 A printed gas is a range for each component: "argon with 1 to 5 % oxygen" is Ar 95 to 99 and
-O2 1 to 5. A proposed gas fits a printed one when its whole range lies inside.
+O2 1 to 5. A stated gas fits a printed one if all its ranges lie inside.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from weldref.data.store import Store
 from weldref.errors import InputError
 
 LONGEST_MIXTURE = 200
-"""Characters of a typed gas; patterns would take long over more."""
+"""Characters of the longest typed gas that is read; patterns are slow on longer texts."""
 
 NAMES = {
     "ar": "Ar", "argon": "Ar", "he": "He", "helium": "He", "co2": "CO2", "o2": "O2",
@@ -30,8 +30,8 @@ A532_LETTERS = {"A": "Ar", "C": "CO2", "O": "O2", "He": "He", "H": "H2", "N": "N
 _BEFORE = r"(?:(?P<share>\d+(?:\.\d+)?)\s*%?\s*)?"
 _GAS = r"(?P<name>argon|helium|carbon dioxide|oxygen|hydrogen|nitrogen|ar|he|co2|o2|h2|n2)"
 _AFTER = r"(?:\s*(?P<after>\d+(?:\.\d+)?)\s*%?)?"
-# Shares stand before their gases, or after, or both in one text; in that order of trust, so
-# that "90 He 7.5 Ar" does not give helium the share of argon.
+# Shares come before their gases, or after, or both in one text, tried in this order, so that
+# "90 He 7.5 Ar" does not give helium the share of argon.
 _ORDERS = (_BEFORE + _GAS, _GAS + _AFTER, _BEFORE + _GAS + _AFTER)
 # "Ar/CO2 82/18" or "82/18 Ar/CO2": the gases, an inert one first, then their shares.
 _PAIRS = (
@@ -53,7 +53,7 @@ _ISO = (
     r"(?P<group>(?:I[1-3]|M[123]\d|C[12]|R[12]|N[1-5]|O1)\b)?[\s:,-]*(?P<rest>.*)"
 )
 _SYMBOLS = {"ar": "Ar", "he": "He", "c": "CO2", "o": "O2", "h": "H2", "n": "N2"}
-# "ArC18" is read; "ArO2" may mean the gas O2 and no share, so it wants "ArO - 2".
+# "ArC18" is read; "ArO2" may mean the gas O2 without a share and has to be "ArO - 2".
 _NOMINAL = (
     r"(?i)(?P<symbols>(?:Ar|He|[COHN])+)"
     r"(?:(?:[\s/-]+|(?<=[ce]))(?P<shares>\d+(?:\.\d+)?(?:\s*[/-]\s*\d+(?:\.\d+)?)*)\s*%?)?"
@@ -61,7 +61,7 @@ _NOMINAL = (
 
 
 class Share(NamedTuple):
-    """Range of one component in percent by volume."""
+    """The range of one component in percent by volume."""
 
     low: float
     high: float
@@ -102,8 +102,8 @@ def holds(wide: Composition, narrow: Composition) -> bool:
 def parse_mixture(text: str) -> Composition | None:
     """Read "75 Ar / 25 CO2", "argon + 2 % O2", "75 argon 25 CO2", "SG-AC-25" or "Argon 4.6".
 
-    Returns None when the text is not a mixture of known gases with shares. One component may
-    leave its share out: it is the balance. One gas with its purity is that gas.
+    Return None if the text is not a mixture of known gases with shares. One component may have no
+    share: it is the balance. One gas with its purity is that gas.
 
     Raises
     ------
@@ -149,8 +149,8 @@ def parse_mixture(text: str) -> Composition | None:
 def parse_designation(text: str) -> tuple[str | None, Composition | None]:
     """Read a designation of ISO 14175: the group that it names, and the composition.
 
-    Symbols without percentages give shares that are not stated. Both are None when the text is
-    no such designation.
+    Symbols without percentages give shares that are not stated. Both are None if the text is not
+    such a designation.
 
     Raises
     ------
@@ -169,7 +169,7 @@ def parse_designation(text: str) -> tuple[str | None, Composition | None]:
     if not match["rest"]:
         return group, None
     nominal = re.fullmatch(_NOMINAL, match["rest"])
-    # Bare letters such as "CO 2" name a gas; bare symbols are read as the standard writes them.
+    # Bare letters such as "CO 2" name a gas; only symbols in the standard's spelling are read.
     bare = not group and not match["standard"]
     if nominal is None or (bare and not re.match("(?:Ar|He)(?:Ar|He|[COHN])", match["rest"])):
         mixture = parse_mixture(match["rest"]) if group else None
@@ -184,7 +184,7 @@ def parse_designation(text: str) -> tuple[str | None, Composition | None]:
 
 
 def gases_in(text: str) -> list[str]:
-    """List the gases that a text names, in its order.
+    """List the gases that a text names, in order.
 
     >>> gases_in("Ar/CO2"), gases_in("see note 2")
     (['Ar', 'CO2'], [])
@@ -196,10 +196,10 @@ def gases_in(text: str) -> list[str]:
 def one_gas(
     known: list[tuple[str, Composition]], remark: str = ""
 ) -> tuple[str, Composition] | None:
-    """Choose the gas that speaks where a text and its bracket name one or two.
+    """Choose the gas that is meant if a text and its bracket name one or two.
 
-    Stated shares speak whatever group of ISO 14175 stands beside them; of two others the
-    narrower one. A remark must not name other gases. None where they contradict.
+    Of a gas with shares and a group of ISO 14175 it is the gas with shares, of two others the
+    narrower one. A remark must not name other gases. None if they contradict each other.
     """
     if len(known) == 2:
         stated = [gas for gas in known if not gas[0].startswith("ISO 14175 ")]
@@ -259,7 +259,7 @@ class Gases:
         Parameters
         ----------
         text
-            A name, a mixture, a designation, with a flow behind it or a remark in brackets.
+            A name, a mixture or a designation, maybe with a flow after it or a remark in brackets.
         spelled
             Looks a spelling up in the table of gases.
 
@@ -270,7 +270,7 @@ class Gases:
         """
         text = normalize("NFKC", text)  # "CO\u2082"
         outside, inside = parted(text)
-        # Brackets first as if they were none: "Ar (75 %) / CO2 (25 %)", "Argon (99.99 %)".
+        # First as if there were no brackets: "Ar (75 %) / CO2 (25 %)", "Argon (99.99 %)".
         wrong = None
         try:
             whole = self._read(re.sub(r"[()]", " ", text), text, spelled)
@@ -290,10 +290,10 @@ class Gases:
                 known.append(found)
             else:
                 remark = part
-        speaks = one_gas(known, remark) if known else None
-        if known and not speaks:
+        meant = one_gas(known, remark) if known else None
+        if known and not meant:
             raise wrong or InputError(f"gas: '{text}' says two things; give one of them")
-        return speaks
+        return meant
 
     def _read(
         self, text: str, typed: str, spelled: Callable[[str], str | None]
@@ -315,7 +315,7 @@ class Gases:
                 f"gas: '{typed}' names no gases; name both, for example "
                 f"'{match[1]} Ar / {match[2]} CO2'"
             )
-        if match := re.fullmatch(r"c(\d\d)", plain):  # C25 and its kind: argon with so much CO2
+        if match := re.fullmatch(r"c(\d\d)", plain):  # C25: argon with 25 % CO2
             text = f"{100 - int(match[1])} Ar / {match[1]} CO2"
         group, composition = None, parse_mixture(text)
         if composition is None:
@@ -337,11 +337,11 @@ class Gases:
         return None if not_stated else (shown, composition)
 
     def wider(self, composition: Composition) -> list[str]:
-        """Printed gases that take in every mixture of a composition."""
+        """Return the printed gases that include every mixture of a composition."""
         return [gas for gas, printed in self.compositions.items() if holds(printed, composition)]
 
     def narrower(self, composition: Composition) -> list[str]:
-        """Printed gases that are only part of a composition given as a range."""
+        """Return the printed gases that are only part of a composition given as ranges."""
         return [
             gas
             for gas, printed in self.compositions.items()
@@ -351,5 +351,5 @@ class Gases:
 
 @lru_cache(maxsize=8)
 def gases_of(store: Store) -> Gases:
-    """Return the gases of a store, with their compositions at hand."""
+    """Return the gases of a store, read once."""
     return Gases(store)

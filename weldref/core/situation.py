@@ -32,7 +32,7 @@ LABELS = {
     "scope": "code",
     "environment": "surroundings",
 }
-"""The conditions of a row and what a person calls them."""
+"""The conditions of a row, with what people call them."""
 
 TAKES = {
     "SMAW": ("covered electrode",),
@@ -48,10 +48,10 @@ TAKES = {
 
 @dataclass(frozen=True)
 class Situation:
-    """The conditions that were given; what was left out is absent.
+    """The stated conditions of the work.
 
     `sizes` maps every label under which the electrode's size is sold to 0 (as typed) or 1
-    (sold as the same size). `notes` says how unlisted spellings were read.
+    (sold as the same size). `notes` say how unlisted spellings were read.
     """
 
     terms: dict[str, Term] = field(default_factory=dict)
@@ -67,7 +67,7 @@ class Situation:
 
     @property
     def environment(self) -> str | None:
-        """Surroundings of the work that were stated."""
+        """The stated surroundings of the work."""
         if self.under_water:
             return "under water"
         return "in service" if self.in_service else None
@@ -84,7 +84,7 @@ class Situation:
         return (*self.terms, *(name for name, value in others.items() if value is not None))
 
     def key(self, condition: str) -> Hashable:
-        """Return what tells one value of a stated condition from another."""
+        """Return a key for the value of a stated condition."""
         if condition in self.terms:
             term = self.terms[condition]
             return term.name, tuple(term.broader), term.narrower
@@ -95,7 +95,7 @@ class Situation:
         return self.size if condition == "electrode_size" else self.environment
 
     def given(self) -> dict[str, str]:
-        """The conditions as stored, in a fixed order."""
+        """Return the conditions as stored, in a fixed order."""
         found = {name: term.name for name, term in self.terms.items()}
         if self.size:
             found["electrode_size"] = self.size
@@ -116,7 +116,7 @@ class Situation:
 
 
 class Conditions(TypedDict, total=False):
-    """What can be said of the work, by the names that every question takes (see `describe`)."""
+    """The conditions of the work by their argument names (see `describe`)."""
 
     process: str | None
     transfer_mode: str | None
@@ -136,7 +136,7 @@ class Conditions(TypedDict, total=False):
 
 
 def conditions_in(said: Mapping[str, Any]) -> tuple[Conditions, dict[str, Any]]:
-    """Part what was said into the conditions and all else: proposed values by quantity.
+    """Separate the conditions from all else, the proposed values by quantity.
 
     >>> conditions_in({"process": "GMAW", "current": 180})
     ({'process': 'GMAW'}, {'current': 180})
@@ -175,19 +175,19 @@ def describe(
     process, transfer_mode, material, electrode, joint, position, polarity, gas, tungsten
         Any common spelling.
     code
-        The code or specification of the work: rows that bind under it alone then speak.
+        The code or specification of the work: rows that bind only under it then count.
     diameter, thickness
         A number with a unit, an inch fraction, a sheet gauge ("11 ga", US standard) or a bare
         number, which is read in inches or millimetres as `units` says.
     under_water, in_service
         Whether the work is under water, or on a line or vessel in service; not both.
     vocabulary
-        The words that are known, where they are at hand already.
+        The vocabulary, if the caller already has it.
 
     Raises
     ------
     InputError
-        If a condition is not known, in one sentence that names it.
+        If a condition is not accepted, in one sentence that names it.
     """
     if under_water and in_service:
         raise InputError("surroundings: under water and in service; give one of them")
@@ -211,7 +211,7 @@ def describe(
             kinds = TAKES.get(terms["process"].name, ()) if "process" in terms else ()
             terms[name] = vocabulary.term(name, text, kinds)
     notes = [term.read_as for term in terms.values() if term.read_as]
-    # A condition is taken from its own field alone, here and in a log of ten million rows.
+    # A condition is taken only from its own field, here as in a log.
     if process and not transfer_mode and process != terms["process"].name:
         mode = vocabulary.transfer_in(process)
         notes += [f"'{process}' names {mode} transfer: give the transfer mode too"] if mode else []
@@ -246,7 +246,7 @@ def describe(
 
 
 def joined(parts: Iterable[Situation]) -> Situation:
-    """Put situations that state one condition each together, as `describe` would all at once.
+    """Join situations that state one condition each, as `describe` would read all together.
 
     >>> from weldref.data.store import open_store
     >>> store = open_store()
@@ -273,12 +273,12 @@ def joined(parts: Iterable[Situation]) -> Situation:
 def electrode_size(
     store: Store, typed: str | float | None, units: UnitSystem
 ) -> tuple[str, dict[str, int]]:
-    """Find a size by its label: 3/32 in is sold as 2.4 or 2.5 mm, whatever the arithmetic says.
+    """Find the label of an electrode size: 3/32 in is sold as 2.4 or 2.5 mm, not as 2.38 mm.
 
     Returns
     -------
     tuple
-        The label, and every label of the same size with 0 (itself) or 1 (sold as the same).
+        The label, and every label of the size with 0 (as typed) or 1 (sold as the same).
     """
     value = Units(store).parse(str(typed), "length", "in" if units == "us" else "mm", "diameter")
     refuse_implausible(store, "electrode_diameter", "diameter", value)
@@ -302,7 +302,7 @@ def electrode_size(
 
 
 GAUGED = ("steel", "stainless steel", "wrought iron", "cast iron")
-"""The metals for which US standard gauge is made: sheet and plate of iron and steel."""
+"""The metals for which US standard gauge is meant: sheet and plate of iron and steel."""
 
 
 def plate_thickness(
@@ -310,13 +310,13 @@ def plate_thickness(
 ) -> tuple[Value, str]:
     """Read a thickness; a gauge number is taken as US standard gauge (15 U.S.C. 206).
 
-    That table is for iron and steel and the only one here: the note returned beside the thickness
-    says so where no metal was stated.
+    The table is for iron and steel only; the note that is returned with the thickness says so if
+    no metal was stated.
 
     Raises
     ------
     InputError
-        If it is no thickness, not plausible, or a gauge number of another metal.
+        If it is not a plausible thickness, or is a gauge number for another metal.
     """
     text = str(typed).strip()
     if match := re.fullmatch(r"(\d+)\s*(?:ga|gauge|gage)\.?", text, re.IGNORECASE):
@@ -339,7 +339,7 @@ def plate_thickness(
 
 
 def refuse_implausible(store: Store, quantity: str, name: str, value: Value) -> None:
-    """Refuse a value far outside what the trade ever sets: most often a slip of unit.
+    """Refuse a value far outside what the trade ever sets, which is mostly a slip of unit.
 
     Raises
     ------
@@ -357,7 +357,7 @@ def refuse_implausible(store: Store, quantity: str, name: str, value: Value) -> 
 
 
 def plausible_limits(store: Store, quantity: str) -> tuple[float, float]:
-    """Return the least and the greatest value in SI that the trade could mean.
+    """Return the least and the greatest plausible value of a quantity in SI.
 
     >>> from weldref.data.store import open_store
     >>> [round(limit, 6) for limit in plausible_limits(open_store(), "current")]
@@ -372,15 +372,25 @@ def plausible_limits(store: Store, quantity: str) -> tuple[float, float]:
     return low - slack, high + slack
 
 
-# A store holds one content of the tables for good: what is kept by store cannot go stale.
+# A store never changes, so what is kept by store cannot go stale.
 @lru_cache(maxsize=8)
 def _quantities(store: Store) -> dict[str, dict[str, Any]]:
     return {row["quantity"]: row for row in store.rows("SELECT * FROM quantities")}
 
 
 def quantity_row(store: Store, quantity: str) -> dict[str, Any]:
-    """Return what the table says of a quantity: units, dimension, plausible limits."""
+    """Return the row of a quantity: its units, dimension and plausible limits."""
     return _quantities(store)[quantity]
+
+
+def unit_of(store: Store, quantity: str, system: UnitSystem) -> str:
+    """Return the unit in which a bare number of a quantity is read.
+
+    >>> from weldref.data.store import open_store
+    >>> unit_of(open_store(), "wire_feed_speed", "us")
+    'in/min'
+    """
+    return str(quantity_row(store, quantity)[f"{system}_unit"])
 
 
 @lru_cache(maxsize=8)

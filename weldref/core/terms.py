@@ -1,4 +1,4 @@
-"""Resolve what people type, such as "stick on mild steel", to the one spelling that is stored."""
+"""Resolve what people type, such as "stick" or "mild steel", to the terms that are stored."""
 
 from __future__ import annotations
 
@@ -47,12 +47,12 @@ _ISO_14341 = (
 
 
 class Term(NamedTuple):
-    """A term with what is broader and what is narrower, each with its distance.
+    """A term with its broader terms, each with its distance, and its narrower terms.
 
-    `read_as` says how an unlisted spelling was understood, for example a suffix left aside.
-    `membership` holds, for a broader term reached through a code's group, the grade with
-    which that membership was read. `passes_through` are the positions that a weld in this one
-    meets on its way round a pipe: what is printed for them may fail a value, never pass one.
+    `read_as` says how an unlisted spelling was understood, for example that a suffix was ignored.
+    `membership` has, for broader terms that are groups of a code, the grade with which the
+    membership was read. `passes_through` are the positions through which a weld in this position
+    passes on its way round a pipe: a row for these can fail a value, but not pass it.
     """
 
     name: str
@@ -66,8 +66,7 @@ class Term(NamedTuple):
 class Choice(NamedTuple):
     """A term that a form may offer.
 
-    `title` is the term written out, or the term where its name says no more; `also` is a word
-    that people use for it.
+    `title` is the term written out, or the term itself; `also` is a word that people use for it.
     """
 
     name: str
@@ -76,14 +75,14 @@ class Choice(NamedTuple):
 
     def __str__(self) -> str:
         also = f" ({self.also})" if self.also else ""
-        # "carbon steel: carbon steel" would say one thing twice.
+        # Not "carbon steel: carbon steel".
         if _letters(self.name) in _letters(self.title):
             return f"{self.title}{also}"
         return f"{self.name}{also}: {self.title}"
 
 
 class QuantityChoice(NamedTuple):
-    """A quantity that a form may ask for, with the units in which a bare number is read."""
+    """A quantity that a form may ask for, with the units of a bare number."""
 
     name: str
     title: str
@@ -98,23 +97,23 @@ class Vocabulary:
         self.store = store
 
     def spellings(self, tree: str) -> dict[str, str]:
-        """Return every spelling of a tree with its one term, for texts that take many look-ups."""
+        """Return every spelling of a tree that means one term, with the term."""
         return _spellings_of(self.store, tree)
 
     def term(self, condition: str, text: str, kinds: Collection[str] = ()) -> Term:
-        """Resolve what was typed for a condition of the situation.
+        """Resolve what was typed for a condition.
 
         Parameters
         ----------
         condition, text
             A key of `TREE_OF`, and any common spelling.
         kinds
-            The kinds of filler metal that the process takes: "308L" is read in their light.
+            The kinds of filler metal that the process takes, to tell which "308L" is meant.
 
         Raises
         ------
         InputError
-            If nothing is known by that spelling, or two things; the message offers near ones.
+            If the spelling is not known, or may mean two terms; the message offers near ones.
 
         Examples
         --------
@@ -136,10 +135,10 @@ class Vocabulary:
         return _named(self.store, tree, name)
 
     def material_in(self, text: str) -> str | None:
-        """Find the most specific known metal that a written designation names.
+        """Return the most specific known metal that a written designation names.
 
-        A grade that is not known leaves its standard, if that says no more than the text; two
-        metals, or a word that may be part of another grade, leave nothing.
+        An unknown grade gives the metal of its standard, if that is no more specific; two metals,
+        or a word that may be part of another grade, give None.
 
         >>> from weldref.data.store import open_store
         >>> vocabulary = Vocabulary(open_store())
@@ -152,7 +151,7 @@ class Vocabulary:
         return sides.pop() if len(sides) == 1 else None
 
     def transfer_in(self, process_text: str) -> str | None:
-        """Find the transfer mode that the letters or words of a process name.
+        """Return the transfer mode that is part of the name of a process.
 
         >>> from weldref.data.store import open_store
         >>> vocabulary = Vocabulary(open_store())
@@ -160,7 +159,7 @@ class Vocabulary:
         ['short-circuiting', 'pulsed spray', None]
         """
         runs = self._runs("transfer_modes", re.sub(r"[()]", " ", process_text))
-        # A lone S or P may stand for anything.
+        # S or P alone may mean anything.
         return self._narrowest("transfer_modes", [n for run, n in runs if n and len(run) > 1])
 
     def quantity(self, text: str) -> str:
@@ -181,7 +180,7 @@ class Vocabulary:
         Raises
         ------
         InputError
-            If it is no gas that is known and no mixture of known gases.
+            If it is neither a known gas nor a mixture of known gases.
         """
         found = gases_of(self.store).named(text, lambda word: self._spelled("gases", word))
         if found is None:
@@ -204,7 +203,7 @@ class Vocabulary:
         return name if _letters(name) in _letters(row["name"]) else f"{name} ({row['name']})"
 
     def _listed(self, tree: str, text: str) -> str | None:
-        """Find a spelling, whatever blanks, brackets and hyphens separate its letters.
+        """Return the term of a spelling, whatever its blanks, brackets and hyphens.
 
         "DC (+)", "A 36", "plasma-cutting".
         """
@@ -224,7 +223,7 @@ class Vocabulary:
         return next(filter(None, known), None)
 
     def _runs(self, tree: str, text: str) -> list[tuple[str, str | None]]:
-        """Part a text into the longest runs of words that name a term, and the words between."""
+        """Divide a text into the longest runs of words that name a term, and the words between."""
         left = words(text[:LONGEST])
         runs: list[tuple[str, str | None]] = []
         while left:
@@ -247,11 +246,11 @@ class Vocabulary:
     def _in_parts(self, tree: str, called: str, text: str) -> Term:
         """Read a text whose parts name terms: "DC straight polarity", "A36 (carbon steel)".
 
-        What stands inside or outside a bracket may be unknown and is then ignored, with a note;
+        The part inside or outside the brackets may be unknown and is then ignored, with a note;
         parts that contradict each other are refused.
         """
         typed = metal(text) if tree == "materials" else plain(text)
-        if tree == "polarities":  # a sign alone tells it only beside the current or the electrode
+        if tree == "polarities":  # a sign means a polarity only after a current or an electrode
             typed = re.sub(_SIGN, r"\1(dc\2)", typed)
         names: list[str] = []
         whole = False
@@ -260,7 +259,7 @@ class Vocabulary:
             runs = self._runs(tree, part)
             known = [name for _, name in runs if name]
             rest = [run for run, name in runs if name is None]
-            if tree == "processes":  # its transfer mode leaves it what it is: `transfer_in`
+            if tree == "processes":  # the transfer mode does not change it (see `transfer_in`)
                 rest = [run for run in rest if run.casefold() not in ("welding", "process")]
                 modes = self._runs("transfer_modes", " ".join(rest))
                 rest = [run for run, mode in modes if mode is None]
@@ -274,7 +273,7 @@ class Vocabulary:
             both = " and ".join(dict.fromkeys(names))
             raise InputError(f"{called}: '{text}' names {both}; give one of them")
         if name and tree == "processes" and "welding" in words(folded(text)):
-            # "laser welding" is no laser cutting
+            # "laser welding" does not mean laser cutting
             (row,) = self.store.rows(
                 "SELECT work FROM processes WHERE term = $name", {"name": name}
             )
@@ -290,7 +289,7 @@ class Vocabulary:
         for run, name in self._runs("materials", re.sub(r"[()]", " ", text)):
             coded = bool(re.search(r"\d", run)) or len(run) == 1
             if name is None and coded and bare:
-                # "A106 C": a bare A106 stands for another grade.
+                # "A106 C": a bare A106 means another grade.
                 return None
             # "A1008 SS 30": what follows an unknown number may be part of its grade.
             if name is not None and (known or len(run) > 4):
@@ -301,7 +300,7 @@ class Vocabulary:
 
     def _term(self, tree: str, name: str, read_as: str = "", given: str = "") -> Term:
         term = _named(self.store, tree, name)
-        if given:  # an unlisted class stands one step below the listed one
+        if given:  # an unlisted class is one step below the listed one
             broader = {other: depth + 1 for other, depth in term.broader.items()}
             term = term._replace(name=given, broader=broader, narrower=frozenset())
         return term._replace(read_as=read_as)
@@ -309,8 +308,7 @@ class Vocabulary:
     def _electrode(self, text: str, kinds: Collection[str]) -> Term:
         """Resolve an electrode class; suffixes that the table lacks are ignored, with a note.
 
-        `kinds` are those that the process takes: the class of another kind by the same digits
-        gives way to one of them.
+        Of classes with the same digits, one of the `kinds` that the process takes is preferred.
         """
         shown = re.sub(r"\s+", " ", plain(text).strip())
         compact = shown.upper().replace(" ", "")
@@ -344,9 +342,9 @@ class Vocabulary:
         raise InputError(self._unknown("electrode_classes", "electrode", text))
 
     def _by_digits(self, shown: str, compact: str, kinds: Collection[str]) -> Term | None:
-        """Find the class that a text leaves the letters or the covering out of: "308L", "E308L".
+        """Find the class that is meant by its digits: "308L", "E308L".
 
-        It is one of the kinds that the process takes, or any where none is given.
+        It is of one of the kinds that the process takes, or of any kind if none is given.
         """
         match = re.fullmatch(r"(ER?|)(\d{2,4}[A-Z]*)", compact)
         if match is None:
@@ -356,7 +354,7 @@ class Vocabulary:
         wanted = re.compile(rf"{match[1] or 'ER?'}{match[2]}(?:T?-?\d.*|-[A-Z]+)?", re.IGNORECASE)
         every = sorted(name for name in listed if wanted.fullmatch(name))
         fitting = [name for name in every if not kinds or not listed[name].isdisjoint(kinds)]
-        # The class itself is meant, or the covering that the table names for it.
+        # What is meant is the class itself, or the covering that the table names for it.
         usual = self._spelled(tree, f"E{match[2]}")
         alone = {f"E{match[2]}".casefold(), f"ER{match[2]}".casefold()}
         meant = [n for n in fitting if n == usual or n.casefold() in alone] or fitting
@@ -387,7 +385,7 @@ def choices(store: Store, condition: str, process: str | None = None) -> tuple[C
     condition
         "gas" or one of the conditions in `TREE_OF`.
     process
-        Stored name of a process: what its published rows name comes first.
+        Stored name of a process: terms that its published rows name come first.
 
     Examples
     --------
@@ -429,21 +427,21 @@ def quantity_choices(store: Store) -> dict[str, QuantityChoice]:
 
 
 def folded(text: str) -> str:
-    r"""Write a text as spellings are looked up: small letters, plain blanks, dashes and digits.
+    r"""Write a text in the form in which spellings are stored: lower case, plain signs.
 
     >>> folded("  Mild\u00a0Steel "), folded("CO\u2082"), folded("3\u201316 L")
     ('mild steel', 'co2', '3-16 l')
     """
-    # A byte that is no text can be typed at a terminal, and the database takes none.
+    # Bytes that are not text can be typed at a terminal, but the database refuses them.
     known = plain(text.encode("utf-8", "replace").decode())
     return " ".join(unicodedata.normalize("NFKC", known).split()).casefold()
 
 
-# A store holds one content of the tables for good: what is kept by store cannot go stale.
-# Most of a short program's time is duckdb's: queries without joins and sorting take a third.
+# A store never changes, so what is kept by store cannot go stale.
+# A short program spends most of its time in duckdb; without joins and sorting it is a third.
 @lru_cache(maxsize=8192)
 def _spelled_so(store: Store, tree: str, spelling: str) -> tuple[str, ...]:
-    """Return the terms of a tree that have a folded spelling; two where it may mean both."""
+    """Return the terms of a tree with a folded spelling: two if it may mean both."""
     rows = store.rows(
         "SELECT term FROM spellings WHERE tree = $tree AND spelling = $spelling",
         {"tree": tree, "spelling": spelling},
@@ -453,7 +451,7 @@ def _spelled_so(store: Store, tree: str, spelling: str) -> tuple[str, ...]:
 
 @lru_cache(maxsize=8192)
 def _named(store: Store, tree: str, name: str) -> Term:
-    """Return a term by its stored name, what is broader nearest first."""
+    """Return a term by its stored name, its nearest broader terms first."""
     rows = store.rows(
         """
         SELECT term, broader, depth, membership FROM broader_terms
@@ -476,7 +474,7 @@ def _named(store: Store, tree: str, name: str) -> Term:
 
 @lru_cache(maxsize=64)
 def _spellings_of(store: Store, tree: str) -> dict[str, str]:
-    """Return every spelling of a tree with its term, without those that may mean two."""
+    """Return every spelling of a tree with its term, without those that may mean two terms."""
     rows = store.rows("SELECT term, spelling FROM spellings WHERE tree = $tree", {"tree": tree})
     several = {word for word, count in Counter(r["spelling"] for r in rows).items() if count > 1}
     found = sorted((row["term"], row["spelling"]) for row in rows)
@@ -490,7 +488,7 @@ def _passes_through(store: Store) -> dict[str, frozenset[str]]:
 
 
 def _one_of(shown: str, terms: list[Term], read_as: str) -> Term:
-    """Return a term that stands for several: what is broader than all holds, the rest may."""
+    """Return a term for one of several: what is broader than all applies, the rest may."""
     if len(terms) == 1:
         return terms[0]._replace(read_as=read_as)
     shared = set.intersection(*(set(term.broader) for term in terms))
@@ -507,7 +505,7 @@ def _either(names: list[str]) -> str:
 
 
 def near_terms(store: Store, tree: str, text: str) -> list[str]:
-    """List the terms whose spelling is near a text: one family, like letters, like numbers.
+    """List the terms with a spelling near a text, of one family.
 
     >>> from weldref.data.store import open_store
     >>> near_terms(open_store(), "materials", "1046"), near_terms(open_store(), "joints", "A36")
@@ -528,7 +526,7 @@ def near_terms(store: Store, tree: str, text: str) -> list[str]:
     cutoff = 0.6 if re.search(r"\d", typed) else 0.72
     close = [known[one] for one in get_close_matches(typed, known, n=12, cutoff=cutoff)]
     if close and tree in ("materials", "electrode_classes"):
-        # Of the family of most of them: a steel is never offered beside aluminium.
+        # Only the most frequent family: a steel is never offered beside aluminium.
         families = broader_of(store, tree)
         roots = [[term for term in families[n] if len(families[term]) == 1] for n in close]
         family = Counter(chain.from_iterable(roots)).most_common(1)[0][0]
@@ -537,13 +535,13 @@ def near_terms(store: Store, tree: str, text: str) -> list[str]:
 
 
 def _apart(text: str) -> tuple[str, str]:
-    """Part "laser welding" into what is done and the work: it is not near "laser cutting"."""
+    """Divide "laser welding" into "laser" and the work, so that it is not near "laser cutting"."""
     name, _, work = text.rpartition(" ")
     return (name, work) if name and work in ("welding", "cutting") else (text, "")
 
 
 def _alike(one: str, other: str) -> bool:
-    """Tell whether two texts may be one slip apart: letters and first number begin alike."""
+    """Tell whether two texts may differ by one slip: the letters and first digits are alike."""
     first, second = (re.fullmatch(r"(?s)(\D*)(\d+).*", text) for text in (one, other))
     if first is None or second is None:
         return first is second
@@ -573,7 +571,7 @@ def broader_of(store: Store, tree: str) -> dict[str, frozenset[str]]:
 
 
 def _offered(store: Store, tree: str) -> list[str]:
-    """List what a message offers where nothing is near: the broadest terms of a large tree."""
+    """List what a message offers if nothing is near; of a large tree, the broadest terms."""
     families = broader_of(store, tree)
     broadest = [name for name, broader in families.items() if len(broader) == 1]
     return broadest if len(families) > 30 else list(families)
@@ -584,7 +582,7 @@ def _letters(text: str) -> str:
 
 
 def _also(row: dict[str, str | None]) -> str | None:
-    """Take the first spelling where it is a word that the title does not hold already.
+    """Return the first spelling if it is a word that the title does not have.
 
     >>> _also({"term": "SMAW", "title": "shielded metal arc welding", "spellings": "stick; mma"})
     'stick'

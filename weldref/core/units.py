@@ -18,7 +18,7 @@ from weldref.errors import InputError
 UnitSystem = Literal["us", "metric"]
 
 LONGEST_NUMBER = 100
-"""Characters of a typed value; nobody types more, and patterns would take long over it."""
+"""Characters of the longest typed value that is read; patterns are slow on longer texts."""
 
 _FRACTION = r"(?:\d+[- ])?\d+/\d+"
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
@@ -26,7 +26,7 @@ _VALUE = re.compile(
     rf"^\s*(?P<number>{_FRACTION}|{_NUMBER})\s*-?(?P<unit>[^\W\d_].*?|[\"°%].*?)?\s*$"
 )
 _DIAMETER = re.compile(r"^\s*(?:[\u00d8\u00f8\u2300]|dia(?:m(?:eter)?)?\b\.?)\s*", re.IGNORECASE)
-# A comma is a decimal one where it cannot part thousands: "0,035" and "2,5", not "1,200".
+# A comma marks decimals where it cannot separate thousands: "0,035" and "2,5", not "1,200".
 _DECIMAL_COMMA = re.compile(
     r"(?<![\d.,])(0*),(\d+)(?![\d,])|(?<![\d.,])(\d+),(\d{1,2}|\d{4,})(?![\d,])"
 )
@@ -34,7 +34,7 @@ _GROUPED = re.compile(r"(?<=\d)[\u00a0\u2009\u202f](?=\d{3}(?!\d))")
 
 
 class Unit(NamedTuple):
-    """A unit as printed and its way to SI: ``value_si = value * factor + shift``."""
+    """A unit as printed, with its conversion to SI: ``value_si = value * factor + shift``."""
 
     label: str
     dimension: str
@@ -73,7 +73,7 @@ def parse_number(text: str) -> float | None:
 
 
 def as_typed(text: str) -> str:
-    r"""Write a number as a keyboard has it; a comma that may part thousands stays.
+    r"""Write a number as on a keyboard; a comma that may separate thousands is kept.
 
     >>> as_typed("0,035"), as_typed("1\u00bc\u2033"), as_typed("1\u2009200"), as_typed("1,200")
     ('0.035', '1-1/4"', '1200', '1,200')
@@ -92,7 +92,7 @@ def tidy(number: float, digits: int = 6) -> float:
 
 
 def _written(number: float) -> str:
-    """Write a number short, but never so short that it is another number."""
+    """Write a number as short as possible without changing it."""
     short = f"{number:g}"
     return short if float(short) == number else repr(float(number))
 
@@ -125,7 +125,7 @@ class Units:
         return found
 
     def of_dimension(self, dimension: str) -> dict[str, Unit]:
-        """Return the units of a dimension by spelling in small letters, where that is enough."""
+        """Return the units of a dimension by spelling in lower case, if that is not ambiguous."""
         return _units_of_dimension(self.store, dimension)
 
     def accepted(self, dimension: str, either: str = "or") -> str:
@@ -139,8 +139,8 @@ class Units:
         Parameters
         ----------
         text
-            What was typed, or a number, of which every digit counts; a bare number is read in
-            `default_unit`, but a bare fraction of a length is one of an inch in either system.
+            What was typed, or a number. A bare number is read in `default_unit`, but a bare
+            fraction of a length is in inches in either system.
         dimension
             What it must measure, as in the table of units.
         field
@@ -165,7 +165,7 @@ class Units:
                 f"{field}: '{shown}' is not a number with a unit; give for example "
                 f"'{EXAMPLES.get(dimension, '10')} {default_unit}'"
             )
-        # Millimetres are never written as fractions: 1/4 alone is a quarter of an inch.
+        # Millimetres are never written as fractions: a bare 1/4 is a quarter of an inch.
         bare = "in" if dimension == "length" and "/" in match["number"] else default_unit
         unit = self.unit(match["unit"] or bare, dimension, field)
         return Value(number, unit.label, number * unit.factor + unit.shift, shown)
@@ -177,10 +177,10 @@ class Units:
 
 
 EXAMPLES = {"speed": "250", "length": "1/8", "flow": "35", "temperature": "150", "current": "130"}
-"""A number that somebody may type, by dimension."""
+"""An example of a number to type, by dimension."""
 
 
-# A store holds one content of the tables for good: what is kept by store cannot go stale.
+# A store never changes, so what is kept by store cannot go stale.
 @lru_cache(maxsize=8)
 def _units_of(store: Store) -> dict[str, Unit]:
     found = store.rows("SELECT unit, dimension FROM units")
@@ -195,7 +195,7 @@ def _units_of(store: Store) -> dict[str, Unit]:
 
 @lru_cache(maxsize=64)
 def _units_of_dimension(store: Store, dimension: str) -> dict[str, Unit]:
-    """Return the units of a dimension by spelling in small letters, where that tells them apart."""
+    """Return the units of a dimension by spelling in lower case, if that is not ambiguous."""
     found: dict[str, Unit] = {}
     several = set()
     for spelling, unit in _units_of(store).items():

@@ -1,4 +1,4 @@
-"""Write an answer in one line: the short form that every surface shares."""
+"""Write an answer in one line, the short form for terminal, notebook and dashboard."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ if TYPE_CHECKING:
     from weldref.core.verdict import Judgement, Reading, Row
 
 MOST_ANSWERS = 8
-"""Answers to a question that are written out."""
+"""How many answers to a question are written out."""
 
 
 def as_said(value: str) -> str:
-    """Write a condition as people say it: that a document only implies it is told at its source.
+    """Write a condition without the mark that a document only implies it.
 
     >>> as_said("implied: argon, by hand")
     'argon, by hand'
@@ -55,19 +55,19 @@ def question(ask: Ask, unit: str) -> str:
         f"{as_said(answer.value)}: {answer_words(answer, unit)}"
         for answer in ask.answers[:MOST_ANSWERS]
     ]
-    if left := len(ask.answers) - MOST_ANSWERS:
-        said += [f"{left} more"] if left > 0 else []
+    if (left := len(ask.answers) - MOST_ANSWERS) > 0:
+        said.append(f"{left} more")
     other = "otherwise" if ask.condition in OWN_WORDS else "another"
     said.append(f"{other}: {answer_words(ask.other, unit)}")
     return f"{asks(ask.condition)} {'; '.join(said)}"
 
 
 OWN_WORDS = ("other_condition",)
-"""Conditions in a document's own words: they hold or not, and there is no list of them."""
+"""Conditions in a document's own words, which hold or not; there is no list of them."""
 
 
 def asks(condition: str) -> str:
-    """Ask for a condition.
+    """Write the question for a condition.
 
     >>> asks("electrode_size"), asks("other_condition")
     ('which diameter?', 'does this hold?')
@@ -76,7 +76,7 @@ def asks(condition: str) -> str:
 
 
 def answer_words(answer: Answer, unit: str) -> str:
-    """Say what would follow from one answer to a question.
+    """Write what follows from one answer to a question.
 
     >>> from weldref.core.cases import Answer
     >>> answer_words(Answer("3/32 in", "high", 20.0), "A")
@@ -88,7 +88,7 @@ def answer_words(answer: Answer, unit: str) -> str:
 
 
 def distance(verdict: str, by: float | None, unit: str) -> str:
-    """Write the word of a verdict with how far outside the value is.
+    """Write a verdict with how far outside the value is.
 
     >>> distance("high", 90.0, "A"), distance("inside", 0.0, "A")
     ('high by 90 A', 'inside')
@@ -99,7 +99,7 @@ def distance(verdict: str, by: float | None, unit: str) -> str:
 
 
 def settable(by: float) -> str:
-    """Write how far outside a value is as exactly as anybody sets it.
+    """Write a distance as exactly as anybody sets it.
 
     >>> settable(1.81102), settable(1234.5), settable(0.130979)
     ('1.81', '1234', '0.131')
@@ -108,7 +108,7 @@ def settable(by: float) -> str:
 
 
 def recalled_line(judgement: Judgement, unit: str, say: Callable[..., str] = str.format) -> str:
-    """Say what recalled trade practice holds of a value, as what it is; `say` may translate."""
+    """Write what recalled trade practice says of a value, marked as such; `say` may translate."""
     rows = judgement.rows or judgement.conditional or judgement.general
     spans = list(dict.fromkeys(span(row) for row in rows))
     shown = " or ".join(spans[:3]) + (" ..." if len(spans) > 3 else "")
@@ -143,9 +143,9 @@ def reading_line(reading: Reading) -> str:
 
 
 def next_line(readings: Iterable[Reading]) -> str:
-    """Write what helps on: the question to answer, why there is no verdict, or what is recalled.
+    """Write what to do next: the question to answer, why there is no verdict, what is recalled.
 
-    Empty where there is nothing of that kind.
+    Empty if there is nothing of that kind.
     """
     for one in readings:
         if one.ask:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from weldref.advice.card import Card, CardValue, Option, card_of, card_quantities, unit_of
+from weldref.advice.card import Card, CardValue, Option, card_of, card_quantities
 from weldref.advice.choices import cuts, is_flame
 from weldref.core.cautions import cautions_for
 from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import find
-from weldref.core.situation import LABELS, Situation, electrode_size
+from weldref.core.situation import LABELS, Situation, electrode_size, unit_of
 from weldref.data.store import Store
 from weldref.handouts.blocks import (
     Blanks,

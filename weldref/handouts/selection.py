@@ -12,7 +12,7 @@ from math import prod
 from pathlib import Path
 from typing import Any, Literal, get_args
 
-from weldref.advice.choices import is_cutting
+from weldref.core.index import cutting
 from weldref.core.lookup import GRADES
 from weldref.core.situation import Situation, describe
 from weldref.core.terms import Vocabulary
@@ -281,7 +281,7 @@ def quantities_for(store: Store, situation: Situation, selection: Selection) -> 
         of_joint = FOR_A_FILLET if joint and "fillet" in joint.broader else ()
         known &= {*BENCH, *of_joint}
         process = situation.terms.get("process")
-        if process and is_cutting(store, process.name):
+        if process and process.name in cutting(store):
             known -= set(FOR_WELDING_ONLY)
     return tuple(q for q in order if q in known)
 

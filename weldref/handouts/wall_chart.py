@@ -6,8 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from weldref.advice import choices
-from weldref.advice.card import unit_of
-from weldref.core.situation import Situation, electrode_size
+from weldref.core.situation import Situation, electrode_size, unit_of
 from weldref.data.store import Store
 from weldref.handouts.blocks import Block, ChartRow, Heading, Items, Matrix, Paragraph
 from weldref.handouts.chart_cells import legend, worded

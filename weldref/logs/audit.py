@@ -39,15 +39,15 @@ from weldref.logs.tally import Tally, details, tally
 
 STAGES = ("reading the log", "distinct conditions", "published rows", "drift", "verdicts",
           "writing verdicts")  # fmt: skip
-"""What an audit does, in order; the last only when every verdict is written to a file."""
+"""The stages of an audit in order; the last only if every verdict is written to a file."""
 
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """What a log does not say and a verdict turns on.
+    """A condition on which verdicts depend and that the log does not state.
 
-    `column` is the column that could say it, None where no column of a log does; `readings`
-    are those that ask for it first, `settled` those of them that any answer gives a word.
+    `column` is the field of a log that could state it, None if there is none; `readings` counts
+    the readings that ask for it first, `settled` those for which every answer to it has a word.
     """
 
     condition: str
@@ -58,9 +58,10 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Counts:
-    """Verdicts on the readings of one quantity; `reasons` counts readings without one.
+    """How many readings of one quantity have each verdict.
 
-    `asks` says what would settle those that depend, most of them first.
+    `reasons` counts the readings without a verdict; `asks` are the questions of those that depend,
+    the one that settles most first.
     """
 
     quantity: str
@@ -77,10 +78,10 @@ class Counts:
 
 @dataclass(frozen=True, slots=True)
 class Offender:
-    """A reading far outside: `share` is its distance over the end of the range it is beyond.
+    """A reading far outside.
 
-    `by` is the distance in `unit`; `share` is taken in SI, temperatures in kelvin, and is None
-    beyond an end of 0.
+    `by` is the distance in `unit`; `share` is the distance divided by the end of the range, in SI
+    (temperatures in kelvin), and None if that end is 0.
     """
 
     record: int
@@ -101,8 +102,8 @@ class LogAudit:
     """The answer to an audit of a log.
 
     `verdict` is the worst of all readings, as in a check: "inside" only if every reading is.
-    `conditions` counts the distinct conditions of the log, `rows` the published rows that could
-    speak.
+    `conditions` is the number of distinct conditions in the log, `rows` that of the published rows
+    that could apply.
     """
 
     verdict: Word
@@ -144,13 +145,13 @@ def audit_log(
 ) -> LogAudit:
     r"""Compare every reading of a weld log with the published ranges that apply.
 
-    The verdict on a reading is the one that `weldref.check` gives for its record. Where it
-    depends on something that the record does not say, the answer counts what would settle it.
+    The verdict on a reading is the one that `weldref.check` gives for its record. If it depends on
+    something that the record does not state, the answer counts what would settle it.
 
     Parameters
     ----------
     path
-        A CSV or Parquet file with a record of a weld in each row: process, electrode, diameter,
+        A CSV or Parquet file with a weld record in each row: process, electrode, diameter,
         thickness, position, gas and so on, and readings such as current or travel speed.
     columns
         Field to heading, for headings that are not understood: ``{"current": "ch1"}``.
@@ -161,7 +162,7 @@ def audit_log(
     grade
         The lowest evidence grade to accept: "read", "secondary" or "memory".
     under_water
-        Whether the work is under water; such rows hold for nothing else.
+        Whether the work is under water; rows for such work apply to no other.
     output
         A Parquet file to write every verdict to.
     engine
@@ -171,8 +172,8 @@ def audit_log(
     store
         The open store; the tables of the package when left out.
     own
-        Own tables, as `weldref.check` takes them. Beside the published ones their rows are left
-        aside; instead of them every verdict is theirs.
+        Own tables, as in `weldref.check`. Used beside the published ones, their rows are ignored;
+        used instead, every verdict is theirs.
     progress
         Called with the name of each stage as it begins.
 
@@ -264,7 +265,7 @@ def _say_nothing(stage: str) -> None:
 
 
 def _counts(ready: Prepared, counted: Tally) -> tuple[Counts, ...]:
-    """Add up the columns of each quantity."""
+    """Add up the counts of each quantity, which may be in several columns."""
     codes: dict[str, Counter[int]] = {}
     for measure, found in zip(ready.measured, counted.codes, strict=True):
         codes.setdefault(measure.readings.quantity, Counter()).update(found)

@@ -25,17 +25,17 @@ CONDITIONS = {
     "thickness": "thickness",
     "gas": "gas",
 }
-"""The conditions that a log may state, in the order in which a check reads them, and the
-condition of a published row that each is compared with."""
+"""The conditions that a log may state, in the order in which a check reads them, with the
+condition of a published row with which each is compared."""
 
 COLUMN_OF = {condition: field for field, condition in CONDITIONS.items()}
 """The column of a log for each condition of a row."""
 
 LONGEST_HEADING = 200
-"""Characters of a heading; patterns would take long over more."""
+"""Characters of the longest heading that is read; patterns are slow on longer texts."""
 
 LABELS = ("time", "joint", "welder")
-"""What else a record may hold: when, which joint or seam, and who."""
+"""What else a record may have: the time, the joint or seam, and the welder."""
 
 HEADINGS = {
     "process": "welding process; weld process",
@@ -61,15 +61,15 @@ HEADINGS = {
     "travel_speed": "travel rate; welding speed; weld speed",
     "gas_flow": "gas flow rate; flow rate; shielding gas flow rate",
 }
-"""Common headings of a log beside the field's own name and the vocabulary's spellings."""
+"""Common headings for a field besides its own name and the vocabulary's spellings."""
 
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column of the log: what it holds, its heading and, for a measure, its unit.
+    """A column of the log: its field, its heading and, if it is measured, its unit.
 
-    `quantity` is the vocabulary's name when the column holds readings; `unit_from` says where
-    the unit came from: "heading", "option" or "bare" (the unit system of bare numbers).
+    `quantity` is the vocabulary's name if the column holds readings; `unit_from` is where the unit
+    came from: "heading", "option" or "bare" (the unit system of bare numbers).
     """
 
     field: str
@@ -85,7 +85,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Columns:
-    """The columns that an audit uses, and the headings that it leaves aside."""
+    """The columns that an audit uses, and the headings that it ignores."""
 
     used: tuple[Column, ...]
     unknown: tuple[str, ...]
@@ -107,14 +107,14 @@ def read_columns(
     unit_of: Mapping[str, str],
     units: UnitSystem,
 ) -> Columns:
-    """Say what each heading holds.
+    """Recognise the columns of a log by their headings.
 
     Parameters
     ----------
     store
         The open store.
     headings
-        As written in the log; a unit may stand in brackets or after the name.
+        As written in the log; a unit may be in brackets or after the name.
     mapping
         Field to heading, for headings that are not understood.
     unit_of
@@ -192,7 +192,7 @@ def read_columns(
 
 
 class _Reader:
-    """Headings to fields, fields to units."""
+    """Reads fields and units from headings."""
 
     def __init__(self, store: Store) -> None:
         self.units = Units(store)
@@ -201,10 +201,10 @@ class _Reader:
         spellings: dict[str, str] = {}
         for name, row in self.quantities.items():
             for word in (name, row["name"], *(row["spellings"] or "").split(";")):
-                # A lone letter heads anything: "a" is no ampere here.
+                # A single letter may head anything: "a" does not mean ampere here.
                 if len(_folded(word)) > 1:
                     spellings.setdefault(_folded(word), name)
-        # The electrode's diameter is a condition of the record, not a reading to judge.
+        # The electrode's diameter is a condition here, not a reading.
         for name in (*CONDITIONS, *LABELS, *HEADINGS):
             for word in (name, *HEADINGS.get(name, "").split(";")):
                 spellings[_folded(word)] = name
@@ -219,13 +219,13 @@ class _Reader:
         return found
 
     def dimension(self, field: str) -> str | None:
-        """What a field measures; None for words."""
+        """Return the dimension of a field; None if it holds words."""
         if field in ("diameter", "thickness"):
             return "length"
         return str(self.quantities[field]["dimension"]) if field in self.quantities else None
 
     def split(self, heading: str) -> tuple[str | None, str | None]:
-        """Take the field and the unit out of a heading."""
+        """Return the field and the unit in a heading."""
         if found := self.spellings.get(_folded(heading)):
             return found, None
         bracketed = re.fullmatch(r"\s*(.+?)\s*[\[(]\s*(.+?)\s*[\])]\s*", heading)
@@ -245,13 +245,13 @@ class _Reader:
         return None, None
 
     def bracketed(self, field: str, heading: str) -> str | None:
-        """Take the unit out of the brackets of a heading whose field is known."""
+        """Return the unit in a heading whose field is known."""
         found = re.search(r"[\[(]\s*(.+?)\s*[\])]\s*$", heading)
         unit = found[1] if found else self.split(heading)[1]
         return self.unit(field, unit) if unit else None
 
     def unit(self, field: str, text: str) -> str | None:
-        """Read a unit of a field; None if it is none."""
+        """Return the unit of a field by its spelling; None if it is not one."""
         dimension = self.dimension(field)
         found = self.units.by_spelling.get(text) or self.units.by_spelling.get(text.lower())
         return found.label if found and found.dimension == dimension else None
@@ -259,7 +259,7 @@ class _Reader:
     def column(
         self, field: str, heading: str, unit: str | None, option: str | None, units: UnitSystem
     ) -> Column:
-        """Put together what is known of a column."""
+        """Make a column, with its unit from the option, the heading or the unit system."""
         dimension = self.dimension(field)
         quantity = field if field in self.quantities else None
         if dimension is None:
@@ -272,7 +272,7 @@ class _Reader:
         if unit is not None:
             return Column(field, heading, unit, "heading", quantity)
         if quantity:
-            bare = str(self.quantities[field]["us_unit" if units == "us" else "metric_unit"])
+            bare = str(self.quantities[field][f"{units}_unit"])
         else:
             bare = "in" if units == "us" else "mm"
         return Column(field, heading, bare, "bare", quantity)
@@ -283,7 +283,7 @@ def _folded(heading: str) -> str:
 
 
 def _find(headings: Sequence[str], heading: str) -> str:
-    """Find a heading as written, else by its letters."""
+    """Find a heading exactly as written, else in any spelling."""
     if heading in headings:
         return heading
     near = [known for known in headings if _folded(known) == _folded(heading)]

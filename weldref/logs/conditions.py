@@ -20,15 +20,15 @@ from weldref.logs.thickness import NOT_GIVEN, REASONS, Steps
 from weldref.logs.words import Words
 
 MOST_SPELLINGS = 10_000
-"""More different words than this in one column mean that the column is not what it seems."""
+"""More different words than this in one column mean that its heading was misread."""
 
 AT_ONCE = 100_000
-"""Conditions that are fetched together."""
+"""How many conditions are fetched at once."""
 
 
 @dataclass(frozen=True, slots=True)
 class Keys:
-    """How a record finds its condition: the SQL of its key, and of its step of thickness."""
+    """The SQL by which a record finds its condition: its key, its step of thickness, the join."""
 
     key: str
     step: str
@@ -36,10 +36,10 @@ class Keys:
 
 
 def distinct_conditions(engine: Engine, log: Log, steps: Steps | None) -> Keys:
-    """Make the table `cond` of the log's distinct conditions, and the way to find them again.
+    """Make the table `cond` of the log's distinct conditions; return how to find them again.
 
-    The key is a hash of the words; another is tried in the unlikely case that two conditions of
-    the log share one.
+    The key is a hash of the words; another hash is tried in the unlikely case that two conditions
+    of the log have the same key.
     """
     words = [f"c_{field}" for field in log.conditions]
     listed = "".join(f", l.{word}" for word in words)
@@ -63,11 +63,11 @@ def distinct_conditions(engine: Engine, log: Log, steps: Steps | None) -> Keys:
 
 @dataclass(slots=True)
 class Said:
-    """Why conditions were not read, how many there are, and the rows that could apply, as bits."""
+    """Why conditions were not read, how many there are, and which rows could apply, as bits."""
 
     reasons: list[str]
     conditions: int = 0
-    speaking: int = 0
+    applying: int = 0
 
 
 def ask(
@@ -85,7 +85,7 @@ def ask(
     Raises
     ------
     InputError
-        If a column has so many different words that it cannot be what its heading says.
+        If a column has too many different words to be what its heading says.
     """
     _refuse_many_words(engine, log)
     said = Said([])
@@ -93,14 +93,14 @@ def ask(
     kinds = {"condition": "BIGINT", "reason": "INTEGER", **{f"s{n}": "INTEGER" for n in places}}
     words = Words(store, units)
     answers = _answers(engine, log, steps, profiles, words, said, under_water=under_water)
-    with _without_search_for_cycles():
+    with _without_collector():
         engine.load("said", kinds, answers)
     return said
 
 
 @contextmanager
-def _without_search_for_cycles() -> Iterator[None]:
-    """Spare the collector going through very many objects, of which none refers to itself."""
+def _without_collector() -> Iterator[None]:
+    """Turn off the garbage collector while very many objects without cycles are made."""
     before = gc.isenabled()
     gc.disable()
     try:
@@ -136,7 +136,7 @@ def _answers(
     under_water: bool,
 ) -> Iterator[tuple[int | None, ...]]:
     listed = ", ".join(["condition", "step", *(f"c_{field}" for field in log.conditions)])
-    # The first condition that a check would refuse is the reason.
+    # The reason is the first condition that a check would refuse.
     after = [f for f in CONDITIONS if f in log.conditions or f == "thickness"].index("thickness")
     columns = [log.columns.get(field) for field in log.conditions]
     fields = [(column.field, column.unit) for column in columns if column]
@@ -169,14 +169,14 @@ def _answers(
                 if base is None:
                     given = stated if thick is None else [*stated, thickness]
                     base = bases[thick is not None] = profiles.base(water, *given)
-                    said.speaking |= base.applying
+                    said.applying |= base.applying
                 yield condition, None, *profiles.of(base, thick)
 
 
 class _Parts:
     """Reads the words of records, each word once for each process.
 
-    The process comes first, if it is given, and others are read in its light.
+    The process comes first, if it is given: the meaning of other words depends on it.
     """
 
     def __init__(
@@ -189,7 +189,7 @@ class _Parts:
         self._same: dict[int, Part] = {}
 
     def __call__(self, texts: Sequence[str]) -> list[Part | str | None]:
-        """Return what each word states: a part, a reason why it was not read, or nothing."""
+        """Return for each word what it states, the reason why it was not read, or None."""
         if self._by_process:
             process = self._words.read("process", texts[0])
             if process is not self._process:

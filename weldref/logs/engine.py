@@ -1,4 +1,4 @@
-"""Run the SQL of an audit in duckdb, in memory, with room in the temporary folder."""
+"""Run the SQL of an audit in duckdb, in memory and in a temporary folder."""
 
 from __future__ import annotations
 
@@ -15,13 +15,13 @@ if TYPE_CHECKING:
     import duckdb
 
 SCRATCH = "weldref-log-"
-"""How the name of a folder begins that lasts as long as an audit."""
+"""How the names of the temporary folders of audits begin."""
 
 Rows = Sequence[Sequence[Any]]
 
 
 class Engine(Protocol):
-    """What an audit asks of the program that runs its SQL (written for duckdb)."""
+    """What the program that runs the SQL of an audit has to do; the SQL is that of duckdb."""
 
     def make(self, name: str, sql: str) -> None:
         """Keep the result of a query as a table."""
@@ -30,17 +30,17 @@ class Engine(Protocol):
         """Forget tables that are no longer needed."""
 
     def load(self, name: str, columns: Mapping[str, str], rows: Iterable[Sequence[Any]]) -> None:
-        """Make a table of rows from Python; `columns` maps names to SQL types."""
+        """Make a table of rows; `columns` maps names to SQL types."""
 
     def fetch(self, sql: str) -> Rows:
         """Run a query and return its rows."""
 
     def log(self, path: str) -> str:
-        """Write the source of a query that reads a log's records, numbered from 1."""
+        """Return the SQL source of a log's records, numbered from 1."""
 
 
 class DuckEngine:
-    """duckdb with nothing open but what it is told to read.
+    """duckdb in memory, which reads only the files that it is given.
 
     Parameters
     ----------
@@ -65,15 +65,15 @@ class DuckEngine:
         self._running: set[duckdb.DuckDBPyConnection] = set()
 
     def run(self, sql: str, parameters: Rows | None = None) -> Rows:
-        """Run a statement so that Ctrl-C or a request to end stops it at once.
+        """Run a statement so that Ctrl-C or SIGTERM stops it at once.
 
-        A thread that runs a statement sees no signal until the statement ends, so another
-        thread runs it while this one waits. Several threads may ask at once.
+        A thread that runs a statement gets no signal until the statement ends, so another thread
+        runs it while this one waits. Several threads may call this at once.
         """
         cursor = self.connection.cursor()
 
         def answer() -> Rows:
-            # A bar of progress would be written among the answer.
+            # Otherwise a progress bar is written into the answer.
             cursor.execute("SET enable_progress_bar = false")
             return cursor.execute(sql, parameters or []).fetchall()
 
@@ -87,17 +87,17 @@ class DuckEngine:
             self._running.discard(cursor)
 
     def stop(self) -> None:
-        """Stop what other threads are running."""
+        """Stop the statements that other threads are running."""
         for cursor in tuple(self._running):
             cursor.interrupt()
 
     @property
     def folder(self) -> str:
-        """A folder that lasts as long as the engine is open."""
+        """A temporary folder that is removed when the engine is closed."""
         return self._folder.name
 
     def close(self) -> None:
-        """Close the connection and remove what was spilled."""
+        """Close the connection and remove the temporary folder."""
         self._runner.shutdown()
         self.connection.close()
         self._folder.cleanup()
@@ -112,8 +112,8 @@ class DuckEngine:
             self.run(f"DROP TABLE {name}")
 
     def load(self, name: str, columns: Mapping[str, str], rows: Iterable[Sequence[Any]]) -> None:
-        """Make a table of rows from Python; `columns` maps names to SQL types."""
-        # Whole columns as lists: row-wise inserts take thirty times as long.
+        """Make a table of rows; `columns` maps names to SQL types."""
+        # Whole columns as lists: inserting rows takes thirty times as long.
         lists = [list(column) for column in zip(*rows, strict=True)] or [[] for _ in columns]
         cells = ", ".join(
             f"unnest(${number}::{kind}[]) AS {column}"
@@ -126,8 +126,8 @@ class DuckEngine:
         return self.run(sql)
 
     def log(self, path: str) -> str:
-        """Write the source of a query that reads a log's records, numbered from 1."""
-        # By its place alone a record is found without reading the others.
+        """Return the SQL source of a log's records, numbered from 1."""
+        # A record is found by its place without reading the others.
         return (
             "(SELECT *, file_row_number AS place, file_row_number + 1 AS record "
             f"FROM read_parquet({place(path)}, file_row_number = true))"
@@ -144,7 +144,7 @@ def text(value: str) -> str:
 
 
 def place(path: str) -> str:
-    """Write the path of one file as an SQL literal: `*`, `?` and `[` are letters of its name.
+    """Write the path of a file as an SQL literal; `*`, `?` and `[` are part of its name.
 
     >>> place("log[1].csv")
     "'log[[]1].csv'"
@@ -162,7 +162,7 @@ def name(value: str) -> str:
 
 
 def number(value: float) -> str:
-    """Write a number as an SQL literal that keeps every digit and is no DECIMAL.
+    """Write a number as an SQL literal of type DOUBLE with every digit.
 
     >>> float(number(0.1)) == 0.1, number(0.1)
     (True, '1.00000000000000006e-01')
@@ -171,5 +171,5 @@ def number(value: float) -> str:
 
 
 def unreal(cell: str) -> str:
-    """Write the SQL of a test for what is no number: NaN (greater than all) and infinity."""
+    """Write the SQL of a test for NaN (which is greater than all numbers) and infinity."""
     return f"abs({cell}) > 1.7e308"

@@ -1,8 +1,8 @@
-"""Read a log, CSV or Parquet, into the one form that every query of the audit uses.
+"""Read a log, CSV or Parquet, into the form that every query of the audit uses.
 
-A number in a cell is read as `weldref.check` reads it. Parquet with plain numbers is read where
-it lies; everything else is first written to a Parquet file in the engine's own folder, because
-an audit reads the log several times.
+A number in a cell is read as `weldref.check` reads it. Parquet with plain numbers is read in place;
+everything else is first written to a Parquet file in the engine's folder, because an audit reads
+the log several times.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from weldref.logs.engine import DuckEngine
 
 NOT_A_NUMBER = float("nan")
-"""Stands for a cell that holds something which is no number with a fitting unit."""
+"""The value of a cell that is not a number with a fitting unit."""
 
 _NUMBERS = ("TINYINT", "SMALLINT", "INTEGER", "BIGINT", "HUGEINT", "FLOAT", "DOUBLE", "DECIMAL",
             "UTINYINT", "USMALLINT", "UINTEGER", "UBIGINT")  # fmt: skip
@@ -35,7 +35,7 @@ _NUMBERS = ("TINYINT", "SMALLINT", "INTEGER", "BIGINT", "HUGEINT", "FLOAT", "DOU
 
 @dataclass(frozen=True, slots=True)
 class Readings:
-    """One quantity in one unit: the column `name` of the log's form, NULL where not read."""
+    """One quantity in one unit, in the column `name` of the log's form; NULL if there is none."""
 
     name: str
     quantity: str
@@ -47,8 +47,8 @@ class Log:
     """A log in the form that the audit reads.
 
     `source` is the SQL of a table with the columns record (from 1), place (from 0), c_FIELD for
-    each condition that is a word or a size ('' where it is left out), thickness (metres, NaN where
-    it is no length), joint, welder, seconds, and one column for each of `readings`.
+    each condition that is a word or a size ('' if it is left out), thickness (metres, NaN if it is
+    not a length), joint, welder, seconds, and one column for each of `readings`.
     """
 
     path: str
@@ -72,7 +72,7 @@ def open_log(
     unit_of: Mapping[str, str],
     units: UnitSystem,
 ) -> Log:
-    """Open a log and bring it to the form that the audit reads.
+    """Open a log in the form that the audit reads.
 
     Raises
     ------
@@ -99,7 +99,7 @@ def open_log(
 
 
 def _csv(path: Path) -> tuple[str, dict[str, str]]:
-    """Read the heading ourselves and tell duckdb to take every cell as text."""
+    """Read the headings, and have duckdb read every cell as text."""
     try:
         with path.open("rb") as file:
             first = file.readline().decode("utf-8-sig")
@@ -117,8 +117,8 @@ def _csv(path: Path) -> tuple[str, dict[str, str]]:
     repeated = {heading for heading in headings if headings.count(heading) > 1}
     if repeated:
         raise InputError(f"log: two columns are headed '{repeated.pop()}' in line 1; name each")
-    # The names are those of this file's own first line, in its order, so that reading by
-    # position is right here; duckdb's guesses would hide the line of a mistake.
+    # Reading by position is right here, since the names are those of the file's first line.
+    # duckdb's own detection would hide the line of a mistake.
     named = ", ".join(f"{sql.text(heading)}: 'VARCHAR'" for heading in headings)
     source = (
         f"read_csv({sql.place(str(path))}, header = true, auto_detect = false, "
@@ -135,12 +135,12 @@ def _rewritten(
     kinds: dict[str, str],
     columns: Columns,
 ) -> Log:
-    """Write the columns that are used to a file of our own, numbers as numbers."""
+    """Copy the columns that are used to a file in the engine's folder, numbers as numbers."""
     cells = []
     for column in columns.used:
         cell = f"CAST({sql.name(column.heading)} AS VARCHAR)"
         if column.field == "thickness" or column.quantity:
-            # duckdb also reads 1_000; a check does not.
+            # duckdb reads 1_000 as a number; a check does not.
             plain = f"CASE WHEN NOT contains({cell}, '_') THEN TRY_CAST({cell} AS DOUBLE) END"
             cells.append(f"{plain} AS n_{column.field}")
             cells.append(
@@ -197,7 +197,7 @@ def _is_number(kind: str) -> bool:
 
 
 def _double(cell: str, kind: str) -> str:
-    """Write a number as DOUBLE: the FLOAT nearest to 3.2 means 3.2 and not 3.2000000477."""
+    """Write the SQL of a number as DOUBLE; the FLOAT nearest to 3.2 means 3.2."""
     return (
         f"CAST(CAST({cell} AS VARCHAR) AS DOUBLE)" if kind == "FLOAT" else f"CAST({cell} AS DOUBLE)"
     )
@@ -206,7 +206,7 @@ def _double(cell: str, kind: str) -> str:
 def _in_place(
     engine: DuckEngine, store: Store, path: Path, kinds: dict[str, str], columns: Columns
 ) -> Log:
-    """Read the file where it lies."""
+    """Use the file in place."""
     shown = ["place", "record"]
     readings: list[Readings] = []
     for column in columns.used:
@@ -249,7 +249,7 @@ def _plain(field: str) -> str:
 
 
 def _seconds(column: Column, kinds: dict[str, str]) -> str:
-    """Write a time as seconds; a bare number is seconds already."""
+    """Write the SQL of a time in seconds; a bare number is in seconds."""
     cell = sql.name(column.heading)
     kind = kinds[column.heading]
     if _is_number(kind):
@@ -261,7 +261,7 @@ def _seconds(column: Column, kinds: dict[str, str]) -> str:
 
 
 def _typed(store: Store, column: Column, texts: list[str]) -> dict[str, tuple[str, float]]:
-    """Read cells that are no bare numbers: '6 mm', '1/8', '250 in/min'."""
+    """Read cells that are not bare numbers: '6 mm', '1/8', '250 in/min'."""
     converter = Units(store)
     found: dict[str, tuple[str, float]] = {}
     for text in texts:
@@ -284,13 +284,13 @@ def _typed(store: Store, column: Column, texts: list[str]) -> dict[str, tuple[st
 def thickness_metres(store: Store, text: str, unit: str) -> float:
     """Read a typed thickness in metres; a bare number is in the column's unit.
 
-    Whether it is plausible is asked later, of every thickness alike. A gauge number depends on
-    the metal of its record and is counted as unreadable.
+    Whether it is plausible is tested later, as for every thickness. A gauge number depends on the
+    metal of its record and is counted as unreadable.
 
     Raises
     ------
     InputError
-        If it is no length.
+        If it is not a length.
     """
     return Units(store).parse(text, "length", unit, "thickness").si
 
@@ -305,7 +305,7 @@ def _metres(store: Store, column: Column, said: bool) -> str:
 
 @contextmanager
 def sentences(path: Path) -> Iterator[None]:
-    """Turn what duckdb says of a broken file into one sentence with its line."""
+    """Turn duckdb's error about a broken file into one sentence with the line."""
     import duckdb
 
     try:
@@ -315,7 +315,7 @@ def sentences(path: Path) -> Iterator[None]:
             f"log: '{path}' has too many different conditions for the memory; split the file"
         ) from None
     except (duckdb.BinderException, duckdb.CatalogException, duckdb.ParserException):
-        raise  # a mistake of ours, and no fault of the file
+        raise  # a mistake in our SQL, not in the file
     except duckdb.Error as error:
         said = str(error)
         line = re.search(r"Line: (\d+)", said)

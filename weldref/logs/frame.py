@@ -1,11 +1,16 @@
-"""Check every row of a pandas frame against what is published, in the words of a check."""
+"""Check every row of a pandas frame against what is published."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+from pandas.api.types import is_bool_dtype, is_complex_dtype, is_numeric_dtype
 
 from weldref.core.cases import SAID_FIRST
 from weldref.core.check import read_value
@@ -22,7 +27,7 @@ from weldref.core.situation import (
     plate_thickness,
     plausible_limits,
 )
-from weldref.core.units import Units, UnitSystem, Value
+from weldref.core.units import Units, UnitSystem, Value, tidy
 from weldref.core.verdict import system_of
 from weldref.data.own import Given
 from weldref.data.store import Store, open_tables
@@ -30,17 +35,13 @@ from weldref.errors import InputError
 from weldref.logs.columns import Column, Columns, read_columns
 from weldref.logs.words import argument, with_unit
 
-if TYPE_CHECKING:
-    import numpy as np
-    import pandas as pd
-    from numpy.typing import NDArray
-
-    Codes = NDArray[np.int64]
-    Numbers = NDArray[np.float64]
+Codes = NDArray[np.int64]
+Numbers = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
 NOTHING = WORDS.index("no published range")
 TAKEN_BACK = (WORDS.index("inside"), WORDS.index("depends"))
-"""What a set-up that cannot be takes back, as `weldref.core.check` does."""
+"""Words that a set-up rule withdraws where nothing passes, as in `weldref.core.check`."""
 
 
 def check_frame(
@@ -59,9 +60,9 @@ def check_frame(
     ----------
     frame
         With columns named like the conditions and quantities of `weldref.check`, or as logs
-        name them: ``amps``, ``travel speed (mm/s)``. Any other column is left aside.
+        name them: ``amps``, ``travel speed (mm/s)``. Any other column is ignored.
     columns
-        What a column holds, where its heading is not understood: ``{"current": "ch1"}``.
+        Field to heading, for headings that are not understood: ``{"current": "ch1"}``.
     unit_of
         The unit of a column whose heading names none: ``{"travel_speed": "mm/s"}``. A cell may
         have a unit of its own: ``"250 mm/min"``.
@@ -77,10 +78,10 @@ def check_frame(
     pandas.DataFrame
         A copy with four more columns for each quantity, named after it: ``current_verdict`` (one
         of the six words), ``current_by`` (how far outside, in the unit of the reading),
-        ``current_fit`` (exact, near or broad) and ``current_ask`` (what to say for a verdict
-        that depends). A cell that cannot be read gets no verdict; the column ``problem`` has one
-        sentence about the first in its row. ``attrs`` tells how each column was read
-        (``read_as``), which were ``not_read``, and the dataset.
+        ``current_fit`` (exact, near or broad) and ``current_ask`` (the condition to state if
+        the verdict depends). A cell that cannot be read gets no verdict; the column ``problem``
+        has a sentence about the first such cell in its row. ``attrs`` tells how each column was
+        read (``read_as``), which were ``not_read``, and the dataset.
 
     Raises
     ------
@@ -96,8 +97,6 @@ def check_frame(
     >>> checked[["current_verdict", "current_by"]].values.tolist()
     [['inside', 0.0], ['high', 90.0]]
     """
-    import pandas as pd
-
     if not isinstance(frame, pd.DataFrame):
         raise InputError(f"check_frame: a {type(frame).__name__} is not a pandas DataFrame")
     store = open_tables(own)
@@ -106,7 +105,7 @@ def check_frame(
     for name in unknown:
         listed = ", ".join(Conditions.__annotations__)
         raise InputError(f"check_frame: '{name}' is not a condition; give {listed}")
-    describe(store, **same)  # what holds for every row is refused at once
+    describe(store, **same)  # refuse what holds for every row before any row is read
     read = _columns(store, frame, columns or {}, unit_of or {}, units)
     for column in read.used:
         if same.get(argument(column.field)) is not None:
@@ -114,18 +113,16 @@ def check_frame(
                 f"{argument(column.field)}: given for every row, and in the column "
                 f"'{column.heading}'; give it once"
             )
-    problems: list[_Problem] = []
-    rows = _Rows.read(store, frame, read, same, units)
-    problems += rows.problems
     readings = [_Readings.read(store, frame, c, units) for c in read.readings]
     asked = dict.fromkeys((r.quantity, system) for r in readings for system in r.systems)
     profiles = Profiles(store, list(asked), grade)
-    rows.settle(profiles, [r.quantity for r in readings])
+    rows = _Rows.read(store, frame, read, same, units)
+    states = rows.states(profiles)
+    held = rows.held(store, {r.quantity: r.si for r in readings})
     made: dict[str, pd.Series[Any]] = {}
-    held = rows.held({r.quantity: r.si for r in readings})
     for one in readings:
-        problems += one.problems
-        made |= one.judged(profiles, [*asked], rows, held[one.quantity], frame.index)
+        made |= one.judged(profiles, rows.number, states, held[one.quantity], frame.index)
+    problems = [rows.problem, *(one.problem for one in readings)]
     made["problem"] = _first(problems, frame.index)
     for name in made:
         if name in frame.columns:
@@ -150,7 +147,7 @@ def _columns(
     unit_of: Mapping[str, str],
     units: UnitSystem,
 ) -> Columns:
-    """Say what each column holds. In a log `joint` is the name of a weld; here it is its type."""
+    """Recognise the columns. In a log `joint` is the name of a weld; here it is its type."""
     headings = [str(heading) for heading in frame.columns if isinstance(heading, str)]
     named = {("joint_type" if name == "joint" else name): said for name, said in columns.items()}
     if "joint" in headings and "joint" not in named.values() and "joint_type" not in headings:
@@ -165,15 +162,12 @@ _FIELDS = {"joint_type", *Conditions.__annotations__}
 
 
 def _text(cell: object) -> str:
-    """Write a cell as a person would type it: 304.0 in a column of numbers is the grade 304."""
+    """Write a cell as people type it: 304.0 in a column of numbers is the grade 304."""
     return f"{cell:.15g}" if isinstance(cell, float) else str(cell).strip()
 
 
 def _cells(values: pd.Series[Any]) -> tuple[Codes, list[str]]:
     """Number the different texts of a column; -1 is an empty cell."""
-    import numpy as np
-    import pandas as pd
-
     cells = values.astype(object)
     try:
         codes, found = pd.factorize(cells, use_na_sentinel=True)
@@ -185,10 +179,7 @@ def _cells(values: pd.Series[Any]) -> tuple[Codes, list[str]]:
 
 
 def _numbered(keys: Iterable[Codes], length: int) -> tuple[Codes, Codes]:
-    """Number the different combinations of codes; return them and a row that has each."""
-    import numpy as np
-    import pandas as pd
-
+    """Number the different combinations of codes; return the numbers and a row for each."""
     key = np.zeros(length, dtype=np.int64)
     for codes in keys:
         width = int(codes.max(initial=-1)) + 2
@@ -200,18 +191,15 @@ def _numbered(keys: Iterable[Codes], length: int) -> tuple[Codes, Codes]:
 
 @dataclass(slots=True)
 class _Rows:
-    """The situation of every row: `number` leads to one of `situations`, None if not read.
+    """The situation of every row: `number` is its place in `situations`, None if not read.
 
-    Rows that differ in thickness alone share one of `bases`.
+    Situations that differ only in thickness have the same number in `base_of`.
     """
 
-    store: Store
     number: Codes
     situations: list[Situation | None]
     base_of: list[int]
-    problems: list[_Problem]
-    states: NDArray[np.int64] | None = None
-    cannot_be: list[Callable[[Mapping[str, float]], set[str]] | None] | None = None
+    problem: _Problem
 
     @classmethod
     def read(
@@ -223,8 +211,6 @@ class _Rows:
         units: UnitSystem,
     ) -> _Rows:
         """Read the conditions of every row, each combination once."""
-        import numpy as np
-
         words = {c: _cells(frame[c.heading]) for c in columns.used if not c.quantity}
         thick = next((c for c in words if c.field == "thickness"), None)
         others = [c for c in words if c is not thick]
@@ -269,36 +255,29 @@ class _Rows:
             else:
                 situations.append(found)
         bases = [2 * int(combination[row]) + int(codes[row] >= 0) for row in first]
-        return cls(store, number, situations, bases, [(number, sentences)])
+        return cls(number, situations, bases, (number, sentences))
 
-    def settle(self, profiles: Profiles, quantities: Iterable[str]) -> None:
-        """Ask once for each situation what is published, and which values cannot be."""
-        import numpy as np
-
+    def states(self, profiles: Profiles) -> Codes:
+        """Return for every situation the number of the state of each quantity; -1 if not read."""
         bases: dict[int, Base] = {}
-        states = np.full((len(self.situations), len(profiles.asked)), -1, dtype=np.int64)
-        self.cannot_be = []
-        named = [*quantities]
+        found = np.full((len(self.situations), len(profiles.asked)), -1, dtype=np.int64)
         for place, (situation, key) in enumerate(zip(self.situations, self.base_of, strict=True)):
             if situation is None:
-                self.cannot_be.append(None)
                 continue
             if key not in bases:
                 bases[key] = profiles.base(profiles.part(situation))
             thickness = situation.thickness.si if situation.thickness else None
-            states[place] = profiles.of(bases[key], thickness)
-            self.cannot_be.append(impossible_together(self.store, situation, named))
-        self.states = states
+            found[place] = profiles.of(bases[key], thickness)
+        return found
 
-    def held(self, proposed: Mapping[str, Numbers]) -> dict[str, NDArray[np.bool_]]:
-        """Tell of each value whether it cannot be with the others of its row."""
-        import numpy as np
-
+    def held(self, store: Store, proposed: Mapping[str, Numbers]) -> dict[str, Flags]:
+        """Tell of each value whether a set-up rule excludes it beside the others of its row."""
         found = {name: np.zeros(len(self.number), dtype=bool) for name in proposed}
         order = np.argsort(self.number, kind="stable")
         ends = np.cumsum(np.bincount(self.number, minlength=len(self.situations)))
-        for place, test in enumerate(self.cannot_be or []):
-            if test is None:
+        for place, situation in enumerate(self.situations):
+            test = situation and impossible_together(store, situation, proposed)
+            if not test:
                 continue
             rows = order[ends[place - 1] if place else 0 : ends[place]]
             numbers = zip(*(proposed[name][rows].tolist() for name in proposed), strict=True)
@@ -309,7 +288,7 @@ class _Rows:
 
 
 def _or_sentence(ask: Any) -> Any:
-    """Return what is asked for, or the sentence with which it is refused."""
+    """Return the answer, or the sentence with which it is refused."""
     try:
         return ask()
     except InputError as error:
@@ -318,9 +297,10 @@ def _or_sentence(ask: Any) -> Any:
 
 @dataclass(slots=True)
 class _Readings:
-    """One column of readings: each in SI (NaN if there is none), with its unit.
+    """One column of readings in SI, NaN where there is none.
 
-    `system_at` leads to one of `systems`, `factor` makes a distance one in the reading's unit.
+    `system_at` is the place of a reading's unit system in `systems`; a distance in SI divided by
+    `factor` is in the reading's unit.
     """
 
     quantity: str
@@ -328,7 +308,7 @@ class _Readings:
     factor: Numbers
     system_at: Codes
     systems: list[UnitSystem | None]
-    problems: list[_Problem]
+    problem: _Problem
 
     @classmethod
     def read(
@@ -336,7 +316,6 @@ class _Readings:
     ) -> _Readings:
         """Read the cells of a column, each different text once."""
         import numpy as np
-        from pandas.api.types import is_bool_dtype, is_complex_dtype, is_numeric_dtype
 
         quantity, unit = str(column.quantity), str(column.unit)
         values = frame[column.heading]
@@ -358,7 +337,7 @@ class _Readings:
             factor = np.full(len(si), by_spelling[unit].factor)
             place = np.zeros(len(si), dtype=np.int64)
             si = np.where(wrong, np.nan, si)
-            return cls(quantity, si, factor, place, [system_of(unit)], [(codes, [*sentences])])
+            return cls(quantity, si, factor, place, [system_of(unit)], (codes, [*sentences]))
         codes, texts = _cells(values)
         found = [parse(text) for text in texts]
         read = [one if isinstance(one, Value) else None for one in found]
@@ -370,24 +349,22 @@ class _Readings:
             np.array([*(by_spelling[one.unit].factor if one else 1.0 for one in read), 1.0])[codes],
             np.array([*at, 0], dtype=np.int64)[codes],
             systems,
-            [(codes, [one if isinstance(one, str) else None for one in found])],
+            (codes, [one if isinstance(one, str) else None for one in found]),
         )
 
     def judged(
         self,
         profiles: Profiles,
-        asked: list[tuple[str, UnitSystem | None]],
-        rows: _Rows,
-        held: NDArray[np.bool_],
+        number: Codes,
+        states_of: Codes,
+        held: Flags,
         index: pd.Index[Any],
     ) -> dict[str, pd.Series[Any]]:
-        """Look every reading up in the profile of its row."""
-        import numpy as np
-        import pandas as pd
-
-        assert rows.states is not None  # noqa: S101  `settle` comes first
-        places = np.array([asked.index((self.quantity, system)) for system in self.systems])
-        states = rows.states[rows.number, places[self.system_at]]
+        """Look every reading up in the profile of its row; `number` is its place in `states_of`."""
+        places = np.array(
+            [profiles.asked.index((self.quantity, system)) for system in self.systems]
+        )
+        states = states_of[number, places[self.system_at]]
         states = np.where(np.isnan(self.si), -1, states)
         word, ask, fit = (np.full(len(states), -1, dtype=np.int8) for _ in range(3))
         by = np.full(len(states), np.nan)
@@ -402,7 +379,7 @@ class _Readings:
             word[some], ask[some], by[some] = _looked_up(state.profile.pieces, self.si[some])
         outside = np.flatnonzero(~np.isnan(by) & (by != 0))
         distances = (by[outside] / self.factor[outside]).tolist()
-        by[outside] = [float(f"{one:.6g}") for one in distances]
+        by[outside] = [tidy(one) for one in distances]
         back = held & np.isin(word, TAKEN_BACK)
         word[back], ask[back], by[back] = NOTHING, -1, np.nan
 
@@ -421,9 +398,7 @@ class _Readings:
 def _looked_up(
     pieces: tuple[Piece, ...], si: Numbers
 ) -> tuple[NDArray[np.int8], NDArray[np.int8], Numbers]:
-    """Find the piece of every value: its word, what it asks for, and the distance (`Piece.by`)."""
-    import numpy as np
-
+    """Return the word of every value, the condition it asks for, and the distance (`Piece.by`)."""
     at = np.searchsorted([piece.begin for piece in pieces], si, side="right") - 1
     words = np.array([WORDS.index(piece.word) for piece in pieces], dtype=np.int8)
     asks = [SAID_FIRST.index(piece.ask) if piece.ask else -1 for piece in pieces]
@@ -436,10 +411,7 @@ def _looked_up(
 
 
 def _first(problems: Iterable[_Problem], index: pd.Index[Any]) -> pd.Series[Any]:
-    """Put the first sentence of each row beside it."""
-    import numpy as np
-    import pandas as pd
-
+    """Return the first sentence about each row."""
     found = np.full(len(index), None, dtype=object)
     for codes, sentences in problems:
         texts = np.array([*sentences, None], dtype=object)[codes]

@@ -88,7 +88,7 @@ def prepare(
         tuple(said.reasons),
         moved.result(),
         said.conditions,
-        said.speaking.bit_count(),
+        said.applying.bit_count(),
     )
 
 

@@ -1,7 +1,7 @@
 """Run the same SQL on Spark, translated by sqlglot statement by statement.
 
-duckdb still reads the file; every statement of the audit that comes after is the same text. The
-file of verdicts is left out.
+duckdb still reads the file; every later statement of the audit is the same. The file of verdicts is
+not written.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ ENGINES = ("duckdb", "spark")
 
 @contextmanager
 def run_by(name: str, duck: DuckEngine, log: Log) -> Iterator[tuple[Engine, Log]]:
-    """Give the engine of this name, and the log in the form that it reads."""
+    """Open the engine of this name, and the log in the form that it reads."""
     if name == "duckdb":
         yield duck, log
         return
@@ -37,7 +37,7 @@ def run_by(name: str, duck: DuckEngine, log: Log) -> Iterator[tuple[Engine, Log]
 
 
 def check_engine(name: str) -> None:
-    """Refuse an engine that is none.
+    """Refuse an unknown engine.
 
     >>> check_engine("abacus")
     Traceback (most recent call last):
@@ -58,7 +58,7 @@ def to_spark(statement: str) -> str:
     import sqlglot
 
     (translated,) = sqlglot.transpile(statement, read="duckdb", write="spark")
-    # Spark's own `hash` has 32 bits.
+    # Spark's own `hash` has only 32 bits.
     return translated.replace("HASH(", "XXHASH64(")
 
 
@@ -68,7 +68,7 @@ class SparkEngine:
     Raises
     ------
     InputError
-        If pyspark, sqlglot or Java is not there.
+        If pyspark, sqlglot or Java is missing.
     """
 
     def __init__(self) -> None:
@@ -106,7 +106,7 @@ class SparkEngine:
             self.session.catalog.dropTempView(name)
 
     def load(self, name: str, columns: Mapping[str, str], rows: Iterable[Sequence[Any]]) -> None:
-        """Make a table of rows from Python; `columns` maps names to SQL types."""
+        """Make a table of rows; `columns` maps names to SQL types."""
         kinds = {"VARCHAR": "STRING", "INTEGER": "INT"}
         schema = ", ".join(f"{column} {kinds.get(k, k)}" for column, k in columns.items())
         content = [tuple(row) for row in rows]
@@ -117,13 +117,13 @@ class SparkEngine:
         return [tuple(row) for row in self.session.sql(to_spark(sql)).collect()]
 
     def log(self, path: str) -> str:
-        """Write the source of a query that reads a log's records."""
+        """Return the SQL source of a log's records."""
         self.session.read.parquet(path).createOrReplaceTempView("log")
         return "log"
 
 
 def hand_over(duck: DuckEngine, spark: SparkEngine, log: Log) -> Log:
-    """Give Spark the log in the form that the audit reads."""
+    """Copy the log, in the form that the audit reads, to Spark."""
     path = str(Path(duck.folder) / "log-for-spark.parquet")
     duck.run(f"COPY (SELECT * FROM {log.source} l) TO {sql.text(path)} (FORMAT parquet)")
     return replace(log, source=spark.log(path))

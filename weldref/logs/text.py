@@ -104,7 +104,7 @@ def _counts(counts: Sequence[Counts], *, instead: bool) -> str:
 
 
 def asks_line(count: Counts) -> str:
-    """Say what would settle the readings that depend.
+    """Write what would settle the readings that depend.
 
     >>> from weldref.logs.audit import Question
     >>> asks = (Question("electrode_size", "diameter", 15000, 12300),
@@ -168,7 +168,7 @@ def _drifts(drifts: Sequence[Drift]) -> str:
 
 
 def _short(text: str, most: int) -> str:
-    """Keep a column of somebody else's words narrow.
+    """Shorten a text from the log.
 
     >>> _short("north side, seam 12", 10)
     'north s...'

@@ -1,9 +1,9 @@
-"""Group thicknesses that no published row tells apart, so that a continuous column has few steps.
+"""Group the thicknesses of a log into steps within which the same rows apply.
 
-Between two edges of the rows' thickness bands every thickness meets the same rows in the same
-way, so a log's thicknesses collapse to the steps between edges, however finely they were
-measured. A step is found by an equi-join on a bucket of equal widths, and by counting the edges
-inside the bucket that the thickness has passed.
+Between two edges of the rows' thickness bands the same rows apply to every thickness, so a
+continuous column has only as many steps as there are spans between edges. The step of a thickness
+is found by an equi-join on buckets of equal width, and by counting the edges inside the bucket
+that the thickness has passed.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from weldref.logs import engine as sql
 from weldref.logs.engine import Engine
 
 NOT_GIVEN, NOT_A_NUMBER, IMPLAUSIBLE = -1, -2, -3
-"""Steps that are no thickness."""
+"""Steps of records without a plausible thickness."""
 
 REASONS = {NOT_A_NUMBER: "unreadable thickness", IMPLAUSIBLE: "implausible thickness"}
 
@@ -26,7 +26,7 @@ BUCKETS = 4096
 
 
 def edges(band: Band) -> list[float]:
-    """List the thicknesses from which on `thickness_code` may say something else of a band.
+    """List the thicknesses at which `thickness_code` may change for a band.
 
     >>> edges(Band(0.0, 0.5, True, True))[-1] > 0.5
     True
@@ -47,12 +47,12 @@ def edges(band: Band) -> list[float]:
 
 
 def after(number: float) -> float:
-    """The next float above a number."""
+    """Return the next float above a number."""
     return math.nextafter(number, math.inf)
 
 
 def switch(holds: Callable[[float], bool], low: float, high: float) -> float:
-    """Find the first float from which on a condition has changed, between two that differ.
+    """Find the first float at which a test has changed, between two where it differs.
 
     >>> switch(lambda x: x >= 2, 1.0, 3.0)
     2.0
@@ -69,10 +69,10 @@ def switch(holds: Callable[[float], bool], low: float, high: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Steps:
-    """The steps of a log's thickness; `plausible` holds the limits in metres.
+    """The steps of a log's thickness; `plausible` has the limits in metres.
 
-    `begins` holds the least thickness of each step; in the engine the table `buckets` holds for
-    each bucket the step before its edges, and the edges, `most` at most.
+    `begins` has the least thickness of each step. The engine's table `buckets` has for each bucket
+    the step before its edges, and the edges, at most `most` of them.
     """
 
     plausible: tuple[float, float]

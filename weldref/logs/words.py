@@ -1,6 +1,6 @@
 """Resolve the words of a log, each spelling once, exactly as `weldref.check` does.
 
-A log may hold thousands of spellings, known and unknown, so the vocabulary is kept in memory.
+A log may have thousands of spellings, known and unknown, so the vocabulary is kept in memory.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from weldref.logs.columns import CONDITIONS
 
 
 class QuickVocabulary(Vocabulary):
-    """The vocabulary with every spelling in memory, and no search for near ones."""
+    """The vocabulary with every spelling in memory, without the search for near ones."""
 
     def _spelled(self, tree: str, text: str) -> str | None:
         known = self.spellings(tree).get(folded(text))
@@ -29,7 +29,7 @@ class QuickVocabulary(Vocabulary):
 
 
 class Words:
-    """Reads the words of a log's columns, each once; two that mean the same are one object.
+    """Reads the words of a log's columns, each once; two with the same meaning give one object.
 
     Parameters
     ----------
@@ -67,15 +67,15 @@ class Words:
         Parameters
         ----------
         column, text, unit
-            The field of the log, what stands there, and the unit of a bare size.
+            The field of the log, the text of the cell, and the unit of a bare size.
         process
-            What was read of the record's process: "308L" is read in its light.
+            The record's process, on which the meaning of "308L" depends.
 
         Returns
         -------
         Situation, str or None
-            A situation that states it alone, the reason why it was not read, or None where
-            nothing is stated.
+            A situation that states only this, the reason why it was not read, or None if the
+            cell is empty.
         """
         context = None
         if column == "electrode" and isinstance(process, Situation):
@@ -104,12 +104,12 @@ class Words:
 
 
 def argument(column: str) -> str:
-    """Name the argument of `weldref.check` that takes a column."""
+    """Return the argument of `weldref.check` for a field of a log."""
     return "joint" if column == "joint_type" else column
 
 
 def with_unit(text: str, unit: str | None) -> str:
-    """Write a bare number with the unit of its column; a bare fraction is one of an inch.
+    """Add the unit of its column to a bare number; a bare fraction is in inches.
 
     >>> with_unit("0.9", "mm"), with_unit("1/8 in", "mm"), with_unit("1/8", "mm")
     ('0.9 mm', '1/8 in', '1/8')
@@ -119,6 +119,6 @@ def with_unit(text: str, unit: str | None) -> str:
 
 
 def reason(column: str, error: InputError) -> str:
-    """Say in two or three words why a condition was not read."""
+    """Write in a few words why a condition was not read."""
     called = column.replace("_", " ")
     return f"implausible {called}" if "plausible" in str(error) else f"unknown {called}"
