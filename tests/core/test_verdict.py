@@ -15,11 +15,12 @@ import weldref
 from weldref.core import verdict
 from weldref.core.bands import compare_value
 from weldref.core.cases import Ask, most_specific
-from weldref.core.check import CheckResult, check, published, read_value, together
+from weldref.core.check import CheckResult, check, published, read_value
 from weldref.core.index import ASSUMED, CONTRADICTS
 from weldref.core.lookup import Match
 from weldref.core.nearest import Neighbour
 from weldref.core.situation import Situation, describe, sizes_of
+from weldref.core.together import together
 from weldref.core.units import Value
 from weldref.core.verdict import (
     Evidence,

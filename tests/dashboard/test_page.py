@@ -7,7 +7,7 @@ from types import SimpleNamespace as R
 import pytest
 
 from tests.dashboard.apptest import bench, drawn, opened, press, ran, words
-from weldref.core.check import Together
+from weldref.core.together import Together
 from weldref.dashboard import fragments
 from weldref.dashboard.said import said_of
 from weldref.dashboard.settings.examples import EXAMPLES

@@ -148,22 +148,20 @@ def _bound(table: _Table, limits: list[dict[str, Any]], equivalent: str) -> Stat
         band = " ".join(
             filter(None, (f"over {over:g}" if over else "", f"to {to:g}" if to else "", unit))
         )
-    condition = ", ".join(filter(None, (name, product, band)))
     first = limits[0]
-    if "C" not in maxima:
-        return Statement(
-            equivalent, None, "%", condition, source_id, first["source"], first["locator"],
-            first["how_read"], "no limit of carbon is printed",
-        )  # fmt: skip
-    result = carbon_equivalent_upper_bound(equivalent, maxima)
+    value, how_read, note = None, first["how_read"], "no limit of carbon is printed"
+    if "C" in maxima:
+        result = carbon_equivalent_upper_bound(equivalent, maxima)
+        value, note = result.value, "; ".join(result.caveats)
+        how_read = weakest((result.grade, *(row["how_read"] for row in limits)))
     return Statement(
         what=equivalent,
-        value=result.value,
+        value=value,
         unit="%",
-        condition=condition,
+        condition=", ".join(filter(None, (name, product, band))),
         source_id=source_id,
         source=first["source"],
         locator=first["locator"],
-        how_read=weakest((result.grade, *(row["how_read"] for row in limits))),
-        note="; ".join(result.caveats),
+        how_read=how_read,
+        note=note,
     )

@@ -7,6 +7,7 @@ end of a table the answer is "outside the table".
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
@@ -108,12 +109,8 @@ def filter_shade(
     rows = _shade_rows(store, tuple(name.broader))
     if not rows:
         return []
-    for given, what, column in (
-        (current, "current", "current_max"),
-        (plate, "plate thickness", "plate_max"),
-    ):
-        other = plate if what == "current" else current
-        if given is None and other is None and any(row[column] is not None for row in rows):
+    for what, column in (("current", "current_max"), ("plate thickness", "plate_max")):
+        if current is None and plate is None and any(row[column] is not None for row in rows):
             raise InputError(f"{what}: the shade for {name.name} depends on it; give it")
     measured = {
         "current": current,
@@ -121,9 +118,9 @@ def filter_shade(
         "electrode": None if electrode is None else electrode / 0.0254 * 32,
     }
     found: list[Statement] = []
-    tables: dict[tuple[str, str | None, str | None], list[dict[str, Any]]] = {}
+    tables: dict[tuple[str, str | None, str | None], list[dict[str, Any]]] = defaultdict(list)
     for row in rows:
-        tables.setdefault((row["source_id"], row["locator"], row["edition"]), []).append(row)
+        tables[row["source_id"], row["locator"], row["edition"]].append(row)
     for table in sorted(tables.values(), key=_is_fixed_list):
         fitting = [row for row in table if _fits(row, measured, NOMINAL)]
         first = table[0]

@@ -12,7 +12,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from weldref.core.cases import SAID_FIRST
-from weldref.core.lookup import FITS, GRADES, Fit, Match, find, with_conditions
+from weldref.core.lookup import FITS, GRADES, Fit, Match, find_with_own, with_conditions
 from weldref.core.rows import as_row
 from weldref.core.setup import findings
 from weldref.core.situation import Situation, sizes_of, unit_of
@@ -125,9 +125,7 @@ class CardAsk:
 
 def starting_rows(store: Store, situation: Situation, quantity: str, grade: str) -> list[Match]:
     """Return the rows of a quantity that may give a start, including own rows."""
-    found = find(store, situation, quantity, grade)
-    if store.beside:
-        found += find(store, situation, quantity, grade, own=True)
+    found = find_with_own(store, situation, quantity, grade)
     kept = [m for m in found if m.gives_verdict and not m.bounds and not m.special]
     return [m for rows in by_document(kept, situation.units).values() for m in rows]
 

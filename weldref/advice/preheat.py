@@ -243,13 +243,21 @@ def _name(store: Store, source_id: str) -> str:
     return str(row["name"])
 
 
-def _lacking(
-    store: Store, method: str, source_id: str, locator: str, given: Mapping[str, object]
+def _without_number(
+    store: Store,
+    method: str,
+    source_id: str,
+    locator: str,
+    note: str,
+    parts: Mapping[str, float] | None = None,
 ) -> Method:
-    """Say what a method lacks of the input that it needs."""
-    note = "needs " + ", ".join(name for name, value in given.items() if value is None)
     name = _name(store, source_id)
-    return Method(method, None, "", source_id, name, locator, "memory", {}, note)
+    return Method(method, None, "", source_id, name, locator, "memory", parts or {}, note)
+
+
+def _needs(given: Mapping[str, object]) -> str:
+    """Name the input that a method needs and that was not given."""
+    return "needs " + ", ".join(name for name, value in given.items() if value is None)
 
 
 def _method_b(
@@ -262,7 +270,7 @@ def _method_b(
     method = "EN 1011-2 method B"
     if composition is None or hydrogen is None or heat_input is None:
         given = {"composition": composition, "hydrogen": hydrogen, "heat input": heat_input}
-        return _lacking(store, method, "en-1011-2", "C.3", given)
+        return _without_number(store, method, "en-1011-2", "C.3", _needs(given))
     assert situation.thickness is not None  # noqa: S101  compare_preheat has asked for it
     cet = carbon_equivalent("carbon-equivalent-cet", composition)
     found = preheat_en1011_method_b(
@@ -295,7 +303,7 @@ def _d11_annex(
             "hydrogen level": hydrogen_level,
             "restraint": restraint,
         }
-        return _lacking(store, method, source_id, locator, given)
+        return _without_number(store, method, source_id, locator, _needs(given))
     restraints = ("low", "medium", "high")
     if restraint not in restraints:
         raise InputError(f"restraint: '{restraint}' is not accepted; give {', '.join(restraints)}")
@@ -330,9 +338,8 @@ def _d11_annex(
     )
     parts = {"Pcm": pcm.value, "susceptibility index": index.value}
     if not rows or rows[0]["preheat_min"] is None:
-        name = _name(store, source_id)
         note = "; ".join([*pcm.caveats, "no number in the table for this case"])
-        return Method(method, None, "", source_id, name, locator, "memory", parts, note)
+        return _without_number(store, method, source_id, locator, note, parts)
     row = rows[0]
     meeting = "two bands meet here: the higher counts" if len(rows) > 1 else ""
     return Method(

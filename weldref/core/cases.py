@@ -18,9 +18,10 @@ from typing import Literal, NamedTuple
 from weldref.core.bands import SLACK, Band, Ends, Side, Span
 from weldref.core.gas import gases_of, holds
 from weldref.core.index import band_of, sold_as
-from weldref.core.lookup import Match
+from weldref.core.lookup import Match, thickness_text
 from weldref.core.situation import sizes_of
 from weldref.core.terms import TREE_OF, broader_of
+from weldref.core.units import tidy
 from weldref.data.store import Store
 
 Word = Literal["inside", "low", "high", "sources differ", "depends", "no published range"]
@@ -371,25 +372,21 @@ def _holds(band: Band, probe: float) -> bool:
 
 
 def _span(rows: Sequence[Match], low: float | None, high: float | None) -> str:
-    """Write a span of thickness in the unit of the rows, as printed where one row has it."""
+    """Write a span of thickness as printed or, where no row has it, in the unit of the rows."""
     first = rows[0]
-    own = band_of(first.row)
     for match in rows:
         band = band_of(match.row)
-        if band and band.low == low and band.high == high:
+        if band and band[:2] == (low, high):
             return match.state("thickness")
     unit = first.row["thickness_unit"]
-    if own is None or unit == "gauge":
+    if band_of(first.row) is None or unit == "gauge":
         return first.state("thickness")
     factor = 0.0254 if unit == "in" else 0.001
-
-    def shown(edge: float) -> str:
-        return f"{edge / factor:.4g}"
-
-    if low is None and high is not None:
-        return f"up to {shown(high)} {unit}"
-    if high is None and low is not None:
-        return f"over {shown(low)} {unit}"
-    if low is not None and low == high:
-        return f"{shown(low)} {unit}"
-    return f"{shown(low or 0)} to {shown(high or 0)} {unit}"
+    shown = {
+        "thickness_min": None if low is None else tidy(low / factor, 4),
+        "thickness_max": None if high is None else tidy(high / factor, 4),
+        "thickness_min_inclusive": high is not None,
+        "thickness_max_inclusive": True,
+        "thickness_unit": unit,
+    }
+    return thickness_text(shown)

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, TypeVar, Unpack
 
-from weldref.core.bands import compare_value
 from weldref.core.cases import Answer, Ask, Word
 from weldref.core.cautions import Caution, cautions_for
-from weldref.core.lookup import Match, find, judging, with_conditions
+from weldref.core.lookup import Match, find, with_conditions
 from weldref.core.nearest import neighbours
 from weldref.core.rows import Near, Row, near_rows, show_rows
 from weldref.core.setup import SetupFinding, findings, preheat_method
@@ -24,8 +22,9 @@ from weldref.core.situation import (
     unit_of,
 )
 from weldref.core.terms import Vocabulary
+from weldref.core.together import Together, together
 from weldref.core.units import Units, UnitSystem, Value
-from weldref.core.verdict import Evidence, Judgement, Reading, judge, system_of
+from weldref.core.verdict import Judgement, Reading, judge
 from weldref.core.wording import distance, html_table, next_line, reading_line
 from weldref.data.own import Given, plain
 from weldref.data.store import Store, described, open_tables
@@ -38,49 +37,6 @@ NOT_APPROVAL = (
     "Inside a published range is not safe, qualified or sound: the governing code, the "
     "consumable maker's data and a qualified person decide."
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Together:
-    """Whether one printed line holds several of the proposed values at once.
-
-    `quantities` are the most of the proposed ones that one line prints; `apart` are the others.
-    `covered` counts the printed lines with all of `quantities`, and `lines` names those that hold
-    the values. `recalled_covered` and `recalled` are the same for lines that were recalled from
-    memory, wholly or in part: they pass nothing.
-    """
-
-    quantities: tuple[str, ...]
-    apart: tuple[str, ...]
-    covered: int
-    lines: tuple[str, ...]
-    recalled_covered: int = 0
-    recalled: tuple[str, ...] = ()
-
-    def __str__(self) -> str:
-        return self.say({})
-
-    def say(self, named: Mapping[str, str]) -> str:
-        """Write the answer as a sentence; `named` may have longer names for the ids of lines."""
-        names = " and ".join(q.replace("_", " ") for q in self.quantities or self.apart)
-        held, recalled = (
-            "; ".join(dict.fromkeys(named.get(line, line) for line in lines))
-            for lines in (self.lines, self.recalled)
-        )
-        if held:
-            text = f"{names} hold together on one printed line: {held}"
-        elif self.covered:
-            text = f"no printed line holds {names} together, of {self.covered} that print them"
-        else:
-            text = f"no printed line covers {names} together"
-        if recalled:
-            text += f"; a line recalled from memory, which passes nothing, holds them: {recalled}"
-        elif self.recalled_covered and not held:
-            text += "; what is recalled from memory does not hold them either"
-        if self.quantities and self.apart:
-            others = " and ".join(q.replace("_", " ") for q in self.apart)
-            text += f"; {others} not on it" if held else f"; {others} on none of them"
-        return text
 
 
 @dataclass(frozen=True, slots=True)
@@ -477,69 +433,3 @@ def worst(words: Iterable[Word]) -> Word:
     ('no published range', 'no published range')
     """
     return min(words, key=_WORST_FIRST.index, default="no published range")
-
-
-def together(
-    store: Store, values: Mapping[str, Value], matches: Mapping[str, list[Match]]
-) -> Together:
-    """Look for one printed line that holds all the values, never a mixture of lines.
-
-    Parameters
-    ----------
-    store
-        The open store.
-    values
-        The proposed values by quantity.
-    matches
-        The rows that apply, by quantity.
-    """
-    printed: _Lines = {}
-    recalled: _Lines = {}
-    for quantity, value in values.items():
-        on_lines = [m for m in matches[quantity] if m.gives_verdict and m.row["line"]]
-        system = system_of(value.unit)
-        ranges = [m for kind in judging(on_lines) for m in Evidence(store, kind, system).deciding]
-        # Single settings belong to a line too, though they decide nothing.
-        singles = [m for m in on_lines if not m.is_range and not m.bounds]
-        for match in (*ranges, *singles):
-            lines = recalled if match.recalled else printed
-            lines.setdefault(match.row["line"], {}).setdefault(quantity, []).append(match)
-    for line in set(printed) & set(recalled):
-        # A line that was recalled in part counts as recalled.
-        for quantity, rows in printed.pop(line).items():
-            recalled[line].setdefault(quantity, []).extend(rows)
-    quantities = _side_by_side(values, printed) or _side_by_side(values, recalled)
-
-    def covering(lines: _Lines) -> list[str]:
-        return [line for line, rows in lines.items() if quantities and set(quantities) <= set(rows)]
-
-    def holding(lines: _Lines) -> tuple[str, ...]:
-        return tuple(
-            line
-            for line in covering(lines)
-            if all(any(_holds(m.row, values[q]) for m in lines[line][q]) for q in quantities)
-        )
-
-    return Together(
-        quantities,
-        tuple(q for q in values if q not in quantities),
-        len(covering(printed)),
-        holding(printed),
-        len(covering(recalled)),
-        holding(recalled),
-    )
-
-
-_Lines = dict[str, dict[str, list[Match]]]
-
-
-def _side_by_side(values: Mapping[str, Value], lines: _Lines) -> tuple[str, ...]:
-    """Return the most of the proposed quantities that one line prints, two at least."""
-    widest = max(lines.values(), key=len, default={})
-    return tuple(q for q in values if q in widest) if len(widest) > 1 else ()
-
-
-def _holds(row: dict[str, Any], value: Value) -> bool:
-    if row["min"] is None and row["max"] is None:
-        return math.isclose(row["typical_si"], value.si, rel_tol=1e-6)
-    return compare_value(row["min_si"], row["max_si"], value.si)[0] == "inside"

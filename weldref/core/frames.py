@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Unpack
 
 from weldref.core.cases import Word
-from weldref.core.lookup import FITS, find
+from weldref.core.lookup import FITS, find_with_own
 from weldref.core.rows import as_row
 from weldref.core.situation import LABELS, Conditions, Situation, describe, unit_of
 from weldref.core.terms import Vocabulary
@@ -45,9 +45,7 @@ def ranges_frame(
     """
     units = Units(store)
     name = Vocabulary(store).quantity(quantity) if quantity else None
-    matches = find(store, situation, name, grade)
-    if store.beside:
-        matches += find(store, situation, name, grade, own=True)
+    matches = find_with_own(store, situation, name, grade)
     rows = []
     for match in matches:
         if not match.gives_verdict:
@@ -161,9 +159,7 @@ def windows(
     store = open_tables(own)
     situation = describe(store, **conditions)
     name = Vocabulary(store).quantity(quantity) if quantity else None
-    matches = find(store, situation, name, grade)
-    if store.beside:
-        matches += find(store, situation, name, grade, own=True)
+    matches = find_with_own(store, situation, name, grade)
     types = column_types(store, "windows")
     added = (("matched", "BIGINT"), ("assumptions", "VARCHAR"), ("gives_verdict", "BOOLEAN"))
     return typed(

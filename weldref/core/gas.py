@@ -70,12 +70,9 @@ class Share(NamedTuple):
 
     def holds(self, other: Share) -> bool:
         """Tell whether another range lies wholly inside this one."""
-        above = other.low > self.low or (
-            other.low == self.low and (self.low_inclusive or not other.low_inclusive)
-        )
-        below = other.high < self.high or (
-            other.high == self.high and (self.high_inclusive or not other.high_inclusive)
-        )
+        # At an equal end, an open one lies inside a closed one, but not the other way round.
+        above = (self.low, not self.low_inclusive) <= (other.low, not other.low_inclusive)
+        below = (other.high, other.high_inclusive) <= (self.high, self.high_inclusive)
         return above and below
 
 

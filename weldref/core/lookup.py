@@ -214,6 +214,14 @@ def find(
     return list(index.kept(("applying", accepted), situation, applying))
 
 
+def find_with_own(
+    store: Store, situation: Situation, quantity: str | None = None, grade: str = "memory"
+) -> list[Match]:
+    """Return the rows that apply as `find` does, then own rows that are used beside them."""
+    found = find(store, situation, quantity, grade)
+    return found + find(store, situation, quantity, grade, own=True) if store.beside else found
+
+
 def cannot_go(store: Store, situation: Situation, added: tuple[tuple[str, str], ...]) -> bool:
     """Tell whether what a row adds (`Match.made_for`) cannot go with what was stated.
 
@@ -269,9 +277,7 @@ def with_conditions(store: Store, situation: Situation, added: Mapping[str, str]
     return changed
 
 
-def compare(
-    store: Store, situation: Situation, quantity: str | None, grade: str, *, own: bool = False
-) -> list[Match]:
+def compare(store: Store, situation: Situation, quantity: str | None, grade: str) -> list[Match]:
     """Return every row of a quantity, applying or not, compared with the situation.
 
     Raises
@@ -279,8 +285,7 @@ def compare(
     InputError
         If the grade is not one of `GRADES`.
     """
-    accepted = accepted_grades(grade)
-    index = index_of(store, "own_windows" if own else "windows", quantity)
+    accepted, index = accepted_grades(grade), index_of(store, "windows", quantity)
     standings = index.standings(situation)
     return matches_of(index, range(len(index.rows)), standings, situation, accepted)
 

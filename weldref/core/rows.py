@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import Any
 
 from weldref.core.bands import compare_value
 from weldref.core.lookup import Assumption, Fit, Match
@@ -95,19 +94,8 @@ def as_row(units: Units, match: Match, value: Value | None) -> Row:
     if value is not None and match.is_range and match.gives_verdict:
         word, by = compare_value(row["min_si"], row["max_si"], value.si)
     return Row(
-        window_id=row["window_id"],
-        quantity=row["quantity"],
-        line=row["line"],
-        source_id=row["source_id"],
-        source=row["source"],
-        locator=row["locator"],
+        **{name: row[name] for name in _AS_STORED},
         how_read=match.grade,
-        basis=row["basis"],
-        status=row["status"],
-        min=row["min"],
-        max=row["max"],
-        typical=row["typical"],
-        unit=row["unit"],
         conditions={
             name: stated
             for name in LABELS
@@ -120,7 +108,6 @@ def as_row(units: Units, match: Match, value: Value | None) -> Row:
         silent_on=match.silent_on,
         ignores=match.ignores,
         special=match.special,
-        remark=row["remark"],
         verdict=word,
         by=tidy(by / units.by_spelling[row["unit"]].factor),
         own=bool(row.get("own")),
@@ -128,26 +115,18 @@ def as_row(units: Units, match: Match, value: Value | None) -> Row:
     )
 
 
+_AS_STORED = ("window_id", "quantity", "line", "source_id", "source", "locator", "basis",
+              "status", "min", "max", "typical", "unit", "remark")  # fmt: skip
+
+
 def distinct_rows(rows: Iterable[Row]) -> tuple[Row, ...]:
     """Keep one row of each statement: a printed cell that names several things gives several."""
-    seen: set[tuple[Any, ...]] = set()
-    kept = []
+    kept: dict[tuple[object, ...], Row] = {}
     for row in rows:
-        shared = {n: v for n, v in row.conditions.items() if n not in _SPLIT_CELLS}
-        key = (
-            row.source_id,
-            row.locator,
-            row.quantity,
-            row.min,
-            row.max,
-            row.typical,
-            str(shared),
-            row.basis,
-        )
-        if key not in seen:
-            seen.add(key)
-            kept.append(row)
-    return tuple(kept)
+        place = (row.source_id, row.locator, row.quantity, row.basis)
+        shared = [one for one in row.conditions.items() if one[0] not in _SPLIT_CELLS]
+        kept.setdefault((*place, row.min, row.max, row.typical, *shared), row)
+    return tuple(kept.values())
 
 
 _SPLIT_CELLS = ("process", "material", "filler_class", "gas", "position", "joint")

@@ -9,9 +9,9 @@ from typing import Any
 from weldref.advice.ladder import Rung
 from weldref.charts.ranges import shown_span
 from weldref.core.cautions import Caution
-from weldref.core.check import Together
 from weldref.core.lookup import Assumption
 from weldref.core.setup import SetupFinding
+from weldref.core.together import Together
 from weldref.core.verdict import Ask, Judgement, Near, Reading, Row
 from weldref.core.wording import as_said
 from weldref.dashboard.said import ENGLISH, condition, distance, first_up, number, said_of
