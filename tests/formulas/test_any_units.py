@@ -25,7 +25,6 @@ MODULES = (
     "fillet",
     "gas",
     "groove",
-    "groove_rounded",
     "purge",
     "strength",
     "wire",

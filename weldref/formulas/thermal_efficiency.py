@@ -35,7 +35,7 @@ PROCESSES: Mapping[str, str] = {
 
 @dataclass(frozen=True, slots=True)
 class Efficiency:
-    """One published thermal efficiency of a process and where it stands."""
+    """One published thermal efficiency of a process and where it is printed."""
 
     value: float
     source: Source
@@ -97,7 +97,7 @@ def thermal_efficiencies(process: str) -> dict[str, Efficiency]:
     Returns
     -------
     dict
-        The `Efficiency` by source id; a source that does not give the process is left out.
+        The `Efficiency` by source id, of the sources that give one for the process.
 
     Raises
     ------
@@ -108,7 +108,7 @@ def thermal_efficiencies(process: str) -> dict[str, Efficiency]:
     -----
     The k of EN 1011-1 (Table 1, as course slides quote it) and of the TWI table (read) are
     conventions relative to SAW = 1.0; the values of dupont-marder-1995 (read) were measured. They
-    are not interchangeable and are never averaged here.
+    are not interchangeable, and nothing here averages them.
 
     Examples
     --------
