@@ -190,6 +190,11 @@ class Formula:
         """The weakest grade among the formula's sources."""
         return weakest(tuple(source.how_read for source in self.sources))
 
+    @property
+    def needed(self) -> tuple[str, ...]:
+        """The parameters that have no default."""
+        return tuple(name for name in self.symbols if name not in self.defaults)
+
 
 REGISTRY: dict[str, Formula] = {}
 """Every formula by the name that ``weldref compute`` uses; filled as the modules are imported."""

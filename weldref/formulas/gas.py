@@ -82,7 +82,7 @@ def cylinder_time(
         raise InputError("pressure_left: above the pressure now")
     caveats: tuple[str, ...] = ()
     if pressure_now > pressure_full:
-        caveats = ("the pressure is above the full one: is the cylinder warm, the label another?",)
+        caveats = ("the pressure is above the full one: is the cylinder warm, or the label wrong?",)
     usable = contents * (pressure_now - pressure_left) / pressure_full
     return Outcome(usable / flow, caveats, parts={"usable gas": usable})
 

@@ -166,7 +166,7 @@ def check_below_melting(initial: float, melting: float) -> None:
 def _both_readings(distance_from: str, other: str) -> str:
     return (
         f"sources differ on where the distance starts; taken from the {distance_from}, {other}: "
-        "only from the fusion boundary does distance 0 being at the melting temperature fit"
+        "only a distance from the fusion boundary gives the melting temperature at 0"
     )
 
 

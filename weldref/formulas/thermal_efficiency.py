@@ -8,27 +8,16 @@ from dataclasses import dataclass
 from weldref.errors import InputError
 from weldref.formulas.formula import Grade, Source
 
+_NAMES = {
+    "SMAW": "SMAW 111",
+    "FCAW": "FCAW FCAW-S 114 FCAW-G 136 137",
+    "SAW": "SAW 12 121",
+    "GMAW": "GMAW 131 135 138 139",
+    "GTAW": "GTAW 141",
+    "PAW": "PAW 15",
+}
 PROCESSES: Mapping[str, str] = {
-    "SMAW": "SMAW",
-    "111": "SMAW",
-    "FCAW": "FCAW",
-    "FCAW-S": "FCAW",
-    "114": "FCAW",
-    "FCAW-G": "FCAW",
-    "136": "FCAW",
-    "137": "FCAW",
-    "SAW": "SAW",
-    "12": "SAW",
-    "121": "SAW",
-    "GMAW": "GMAW",
-    "131": "GMAW",
-    "135": "GMAW",
-    "138": "GMAW",
-    "139": "GMAW",
-    "GTAW": "GTAW",
-    "141": "GTAW",
-    "PAW": "PAW",
-    "15": "PAW",
+    name: process for process, names in _NAMES.items() for name in names.split()
 }
 """Process words accepted, AWS letters and ISO 4063 numbers, and the process that tables name."""
 
