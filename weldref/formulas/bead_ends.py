@@ -16,7 +16,6 @@ END_RATIOS: Mapping[str, float] = {
 
 
 @formula(
-    title="Cooling rate near the end of a bead on thick plate",
     equation="R_place = ratio R; ratio 2 at the end, 2 x 0.56 at 2 rm from it",
     result=Symbol("R_place", "K/s", "cooling rate at the place"),
     sources=(Source("jws-1976-cooling-ends", "abstract", "read"),),
@@ -34,7 +33,7 @@ def cooling_rate_near_bead_end(
     ]
     | None = None,
 ) -> Outcome:
-    """Return the cooling rate at or near a bead end from that of a long bead's middle.
+    """Cooling rate near the end of a bead on thick plate.
 
     A bead end cools twice as fast as the middle, at the same temperature; at 2 rm from the end the
     rate is 0.56 of that at the end. rm is the distance from the weld at which the peak temperature

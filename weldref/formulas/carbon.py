@@ -62,7 +62,6 @@ _PCM_DATA = {
 
 
 @formula(
-    title="Carbon equivalent CE(IIW), also CEV",
     equation="CE = C + Mn/6 + (Cr+Mo+V)/5 + (Ni+Cu)/15",
     contents=element_symbols(*_IIW),
     result=Symbol("CE", "%", "carbon equivalent CE(IIW)"),
@@ -76,7 +75,7 @@ _PCM_DATA = {
     "Cr to 0.9, Cu to 1.0, Ni to 2.5, Mo to 0.75, V to 0.20 %",
 )
 def carbon_equivalent_iiw(**contents: float) -> Outcome:
-    """Return the carbon equivalent CE(IIW).
+    """Carbon equivalent CE(IIW), also CEV.
 
     The equivalent of EN 1011-2 method A, of EN 10025 (there CEV) and of many purchase limits. A
     value outside the recalled range has a caveat. The terms are its parts.
@@ -94,7 +93,6 @@ def carbon_equivalent_iiw(**contents: float) -> Outcome:
 
 
 @formula(
-    title="Carbon equivalent of AWS D1.1, with the silicon term",
     equation="CE = C + (Mn+Si)/6 + (Cr+Mo+V)/5 + (Ni+Cu)/15",
     contents=element_symbols("C", "Mn", "Si", "Cr", "Mo", "V", "Ni", "Cu"),
     result=Symbol("CE", "%", "carbon equivalent with silicon"),
@@ -106,10 +104,10 @@ def carbon_equivalent_iiw(**contents: float) -> Outcome:
     valid="carbon-manganese and low-alloy steel; no range of composition was seen",
 )
 def carbon_equivalent_aws(**contents: float) -> Outcome:
-    """Return the carbon equivalent of AWS D1.1, CE(IIW) plus Si/6.
+    """Carbon equivalent of AWS D1.1, with the silicon term.
 
-    Both are called CE, and with 0.3 % silicon this one is 0.05 higher: check which of them a limit
-    was made for. The terms are its parts.
+    CE(IIW) plus Si/6. Both are called CE, and with 0.3 % silicon this one is 0.05 higher: check
+    which of them a limit was made for. The terms are its parts.
 
     Examples
     --------
@@ -123,7 +121,6 @@ def carbon_equivalent_aws(**contents: float) -> Outcome:
 
 
 @formula(
-    title="Cracking parameter Pcm (Ito and Bessyo)",
     equation="Pcm = C + Si/30 + (Mn+Cu+Cr)/20 + Ni/60 + Mo/15 + V/10 + 5 B",
     contents=element_symbols(*_PCM),
     result=Symbol("Pcm", "%", "cracking parameter Pcm"),
@@ -140,7 +137,7 @@ def carbon_equivalent_aws(**contents: float) -> Outcome:
     "0.005 %",
 )
 def carbon_equivalent_pcm(**contents: float) -> Outcome:
-    """Return the cracking parameter Pcm.
+    """Cracking parameter Pcm (Ito and Bessyo).
 
     For low-carbon, microalloyed steel, where CE(IIW) overstates the alloying elements. Carbon above
     the 0.11 % that twi-faq-ce names (read) has a caveat, and so has an element outside the original
@@ -166,7 +163,6 @@ def carbon_equivalent_pcm(**contents: float) -> Outcome:
 
 
 @formula(
-    title="Carbon equivalent CET, for preheat by EN 1011-2 method B",
     equation="CET = C + (Mn+Mo)/10 + (Cr+Cu)/20 + Ni/40",
     contents=element_symbols(*_CET),
     result=Symbol("CET", "%", "carbon equivalent CET"),
@@ -178,7 +174,7 @@ def carbon_equivalent_pcm(**contents: float) -> Outcome:
     "0.7, Mo to 0.75, Nb to 0.06, Ni to 2.5, Ti to 0.12, V to 0.18, B to 0.005 %",
 )
 def carbon_equivalent_cet(**contents: float) -> Outcome:
-    """Return the carbon equivalent CET.
+    """Carbon equivalent CET, for preheat by EN 1011-2 method B.
 
     The equivalent that `weldref.formulas.preheat.preheat_en1011_method_b` takes. A value outside
     the recalled range has a caveat. The terms are its parts.
@@ -201,7 +197,6 @@ def _scaled(
 
 
 @formula(
-    title="Carbon equivalent CEN (Yurioka)",
     equation="CEN = C + A(C) [Si/24 + Mn/6 + Cu/15 + Ni/20 + (Cr+Mo+Nb+V)/5 + 5 B], "
     "A(C) = 0.75 + 0.25 tanh(20 (C - 0.12))",
     contents=element_symbols("C", *_CEN),
@@ -210,9 +205,10 @@ def _scaled(
     valid="carbon and low-alloy steel; no range of composition was seen",
 )
 def carbon_equivalent_cen(**contents: float) -> Outcome:
-    """Return CEN, which moves from Pcm-like to CE(IIW)-like weights as carbon rises.
+    """Carbon equivalent CEN (Yurioka).
 
-    Only the abstract of the paper was seen. The unscaled terms and A(C) are its parts.
+    It moves from Pcm-like to CE(IIW)-like weights as carbon rises. Only the abstract of the paper
+    was seen. The unscaled terms and A(C) are its parts.
 
     Examples
     --------
@@ -225,7 +221,6 @@ def carbon_equivalent_cen(**contents: float) -> Outcome:
 
 
 @formula(
-    title="Carbon equivalent of CSA Z662, with a compliance factor",
     equation="CE = C + f [Si/24 + Mn/6 + Cu/15 + Ni/20 + (Cr+Mo+Nb+V)/5 + 5 B]",
     contents=element_symbols("C", *_CEN),
     result=Symbol("CE", "%", "carbon equivalent"),
@@ -239,11 +234,11 @@ def carbon_equivalent_csa(
     ],
     **contents: float,
 ) -> Outcome:
-    """Return the carbon equivalent of CSA Z662, CEN with a tabulated factor f.
+    """Carbon equivalent of CSA Z662, with a compliance factor.
 
-    The factor comes from the standard's table by carbon content. The table was not seen, and f is
-    not A(C) of CEN: at 0.25 % carbon f is 1 and A(C) is 0.997. So it must be given; below 0.53
-    (recalled) it has a caveat. The unscaled terms and f are the parts.
+    CEN with a tabulated factor f. The factor comes from the standard's table by carbon content. The
+    table was not seen, and f is not A(C) of CEN: at 0.25 % carbon f is 1 and A(C) is 0.997. So it
+    must be given; below 0.53 (recalled) it has a caveat. The unscaled terms and f are the parts.
 
     Examples
     --------
@@ -262,7 +257,6 @@ def carbon_equivalent_csa(
 
 
 @formula(
-    title="Carbon equivalent Ceq of Japanese standards (JIS/WES)",
     equation="Ceq = C + Mn/6 + Si/24 + Ni/40 + Cr/5 + Mo/4 + V/14",
     contents=element_symbols(*_WES),
     result=Symbol("Ceq", "%", "carbon equivalent Ceq"),
@@ -270,7 +264,7 @@ def carbon_equivalent_csa(
     valid="carbon and low-alloy structural steel; no range of composition was seen",
 )
 def carbon_equivalent_wes(**contents: float) -> Outcome:
-    """Return the carbon equivalent Ceq of Japanese standards.
+    """Carbon equivalent Ceq of Japanese standards (JIS/WES).
 
     The terms are its parts.
 

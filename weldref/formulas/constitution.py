@@ -54,7 +54,6 @@ def _position(
 
 
 @formula(
-    title="Position on the Schaeffler diagram",
     equation="Creq = Cr + Mo + 1.5 Si + 0.5 Nb, Nieq = Ni + 30 C + 0.5 Mn",
     contents=element_symbols("Cr", "Ni", "C", "Mn", "Si", "Mo", "Nb", needed=5),
     result=_RATIO,
@@ -62,7 +61,7 @@ def _position(
     valid="stainless weld metal; no range of composition was printed; nitrogen not counted",
 )
 def schaeffler_position(**contents: float) -> Outcome:
-    """Return the Schaeffler equivalents (as parts) and their ratio.
+    """Position on the Schaeffler diagram.
 
     No ferrite number is predicted, and a caveat says so. No composition is flagged as outside the
     diagram, since its range was not printed. The parts "Creq" and "Nieq", %, are the position on
@@ -83,7 +82,6 @@ def schaeffler_position(**contents: float) -> Outcome:
 
 
 @formula(
-    title="Position on the DeLong diagram",
     equation="Creq = Cr + Mo + 1.5 Si + 0.5 Nb, Nieq = Ni + 30 C + 30 N + 0.5 Mn",
     contents=element_symbols("Cr", "Ni", "C", "N", "Mn", "Si", "Mo", "Nb", needed=6),
     result=_RATIO,
@@ -94,7 +92,7 @@ def schaeffler_position(**contents: float) -> Outcome:
     valid="stainless weld metal; no range of composition was printed",
 )
 def delong_position(**contents: float) -> Outcome:
-    """Return the DeLong equivalents (as parts) and their ratio.
+    """Position on the DeLong diagram.
 
     Schaeffler's equivalents with nitrogen. Give the analysed nitrogen: there is no default, since
     0.05 % moves Nieq by 1.5. No ferrite number is predicted, and a caveat says so. No composition
@@ -113,7 +111,6 @@ def delong_position(**contents: float) -> Outcome:
 
 
 @formula(
-    title="Position on the WRC-1992 diagram",
     equation="Creq = Cr + Mo + 0.7 Nb, Nieq = Ni + 35 C + 20 N + 0.25 Cu",
     contents=element_symbols("Cr", "Ni", "C", "N", "Mo", "Nb", "Cu", "Mn", "Si", needed=4),
     result=_RATIO,
@@ -124,7 +121,7 @@ def delong_position(**contents: float) -> Outcome:
     valid="Mn to 10, Mo to 3, N to 0.2, Si to 1 %; Creq 17 to 31, Nieq 9 to 18 (from memory)",
 )
 def wrc_1992_position(**contents: float) -> Outcome:
-    """Return the WRC-1992 equivalents (as parts) and their ratio.
+    """Position on the WRC-1992 diagram.
 
     No ferrite number is predicted, and a caveat says so. A composition outside the range or a
     position outside the main field has a caveat for each; manganese and silicon are only compared
@@ -145,7 +142,6 @@ def wrc_1992_position(**contents: float) -> Outcome:
 
 
 @formula(
-    title="Creq/Nieq ratio after Hammar and Svensson",
     equation=(
         "(Cr + 1.37 Mo + 1.5 Si + 2 Nb + 3 Ti) / (Ni + 0.31 Mn + 22 C + 14.2 N + Cu),"
         " primary ferrite above about 1.5"
@@ -156,11 +152,12 @@ def wrc_1992_position(**contents: float) -> Outcome:
     valid="austenitic stainless weld metal; no range of composition is known",
 )
 def hammar_svensson_ratio(**contents: float) -> Outcome:
-    """Return the Creq/Nieq ratio that tells which phase solidifies first.
+    """Creq/Nieq ratio after Hammar and Svensson.
 
-    Ferrite solidifies first above about 1.5, quoted as 1.48 to 1.55: between those figures the
-    result has a caveat. It says nothing about a ferrite number. For limits that were read see
-    `creq_nieq_window`. Parts: "Creq" and "Nieq", %. Refused if Nieq is zero.
+    The ratio tells which phase solidifies first. Ferrite solidifies first above about 1.5, quoted
+    as 1.48 to 1.55: between those figures the result has a caveat. It says nothing about a ferrite
+    number. For limits that were read see `creq_nieq_window`. Parts: "Creq" and "Nieq", %. Refused
+    if Nieq is zero.
 
     Examples
     --------
@@ -177,7 +174,6 @@ def hammar_svensson_ratio(**contents: float) -> Outcome:
 
 
 @formula(
-    title="Margin of a Creq/Nieq ratio to the published window",
     equation="margin = min(ratio - low, high - ratio); negative outside",
     result=Symbol("margin", "", "distance to the nearer end of the window"),
     sources=(
@@ -192,7 +188,7 @@ def creq_nieq_window(
         str, Symbol("grade", "", "grade of the weld metal", choices=tuple(RATIO_WINDOWS))
     ],
 ) -> Outcome:
-    """Return how far a Creq/Nieq ratio lies inside the window published for a grade.
+    """Margin of a Creq/Nieq ratio to the published window.
 
     Windows as read: 304L 1.52 to 1.9 and 316L 1.42 to 1.9 (solidification mode control); any
     austenitic weld metal 1.5 to 1.9 (below: austenite mode, crack-prone; inside: duplex mode,
@@ -232,7 +228,6 @@ def creq_nieq_window(
 
 
 @formula(
-    title="Content of one element in the weld metal",
     equation="X = D1 X1 + D2 X2 + (1 - D1 - D2) Xf",
     result=Symbol("X", "%", "content of the weld metal"),
     sources=(Source("constitution-memory", "linear dilution", "memory"),),
@@ -255,7 +250,7 @@ def dilution_mix(
         float, Symbol("D2", "", "share of the second base metal", at_least=0, at_most=1)
     ],
 ) -> Outcome:
-    """Return one element's content after mixing two base metals and a filler.
+    """Content of one element in the weld metal.
 
     The equation is linear, so it mixes equivalents too. For one base metal give it twice or leave
     one share 0. One stated split for SMAW is 0.15 and 0.15 (engtips-178710, secondary). The

@@ -85,7 +85,6 @@ def _doubt(
 
 
 @formula(
-    title="Cooling time t8/5 of thick plate (three-dimensional heat flow)",
     equation="t8/5 = (6700 - 5 T0) Q [1/(500-T0) - 1/(800-T0)] F3, Q in kJ/mm",
     result=_TIME,
     sources=(Source("stahlbau-textbook-368", "p. 368, citing SEW 088 Beiblatt 2", "read"),),
@@ -94,10 +93,10 @@ def _doubt(
 def cooling_time_8_5_thick(
     heat_input: HeatInput, initial_temperature: Initial, shape_factor_thick: _ThickFactor = 1.0
 ) -> Outcome:
-    """Return t8/5 where heat flows in three dimensions and thickness does not matter.
+    """Cooling time t8/5 of thick plate (three-dimensional heat flow).
 
-    This formula cannot check that the plate is thick enough: `cooling_time_8_5` does. EN
-    1011-2:2001 annex D is recalled to print the same equation.
+    Thickness does not matter here. This formula cannot check that the plate is thick enough:
+    `cooling_time_8_5` does. EN 1011-2:2001 annex D is recalled to print the same equation.
 
     Examples
     --------
@@ -110,7 +109,6 @@ def cooling_time_8_5_thick(
 
 
 @formula(
-    title="Cooling time t8/5 of thin plate (two-dimensional heat flow)",
     equation="t8/5 = (4300 - 4.3 T0) 10^5 (Q/d)^2 [1/(500-T0)^2 - 1/(800-T0)^2] F2, "
     "Q in kJ/mm, d in mm",
     result=_TIME,
@@ -123,7 +121,7 @@ def cooling_time_8_5_thin(
     initial_temperature: Initial,
     shape_factor_thin: _ThinFactor = 1.0,
 ) -> Outcome:
-    """Return t8/5 where heat flows in two dimensions, as in thin plate.
+    """Cooling time t8/5 of thin plate (two-dimensional heat flow).
 
     Above the transition thickness the three-dimensional time is the longer one, and the value has a
     caveat.
@@ -141,7 +139,6 @@ def cooling_time_8_5_thin(
 
 
 @formula(
-    title="Thickness at which two- and three-dimensional t8/5 are equal",
     equation="dt = sqrt((4300 - 4.3 T0) 10^5 / (6700 - 5 T0) Q [1/(500-T0) + 1/(800-T0)] F2/F3)",
     result=Symbol("dt", "m", "transition thickness"),
     sources=_ANNEX_D,
@@ -153,7 +150,7 @@ def transition_thickness(
     shape_factor_thick: _ThickFactor = 1.0,
     shape_factor_thin: _ThinFactor = 1.0,
 ) -> Outcome:
-    """Return the thickness at which the two forms of t8/5 give the same time.
+    """Thickness at which two- and three-dimensional t8/5 are equal.
 
     Thicker plate cools in three dimensions, thinner plate in two. The equation sets the two forms
     equal; dt is in mm for Q in kJ/mm. The recalled form has both shape factors at 1; whether the
@@ -172,7 +169,6 @@ def transition_thickness(
 
 
 @formula(
-    title="Cooling time t8/5, heat flow chosen by the transition thickness",
     equation="t8/5 = three-dimensional form if d > dt, else two-dimensional form",
     result=_TIME,
     sources=_ANNEX_D,
@@ -185,7 +181,7 @@ def cooling_time_8_5(
     shape_factor_thick: _ThickFactor = 1.0,
     shape_factor_thin: _ThinFactor = 1.0,
 ) -> Outcome:
-    """Return t8/5 for the heat flow that the thickness implies, and show the other one too.
+    """Cooling time t8/5, heat flow chosen by the transition thickness.
 
     A caveat says when the choice depends on whether the shape factors enter the transition
     thickness. The parts are both times ("thick", "thin") and the transition thickness with the
@@ -209,7 +205,6 @@ def cooling_time_8_5(
 
 
 @formula(
-    title="Heat input that gives a wanted cooling time t8/5",
     equation="Q = smaller of the solutions of the two- and three-dimensional forms",
     result=Symbol("Q", "J/m", "heat input with thermal efficiency k"),
     sources=_ANNEX_D,
@@ -224,7 +219,7 @@ def heat_input_for_cooling_time_8_5(
     shape_factor_thick: _ThickFactor = 1.0,
     shape_factor_thin: _ThinFactor = 1.0,
 ) -> Outcome:
-    """Return the heat input at which a plate cools from 800 to 500 degC in a given time.
+    """Heat input that gives a wanted cooling time t8/5.
 
     The inverse of `cooling_time_8_5`, with the same caveat. The longer of the two times counts, so
     the smaller of the two heat inputs is the answer; both are among the parts. Heat input rises

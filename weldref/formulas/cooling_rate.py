@@ -43,7 +43,6 @@ def _tau(
 
 
 @formula(
-    title="Relative plate thickness tau: thin or thick for heat flow",
     equation="tau = t sqrt(rho c (Tc - T0) / Hnet)",
     result=Symbol("tau", "", "relative plate thickness"),
     sources=(_RECALLED,),
@@ -57,7 +56,7 @@ def relative_plate_thickness(
     initial_temperature: Initial,
     heat_capacity: HeatCapacity,
 ) -> Outcome:
-    """Return tau, which tells thin from thick plate.
+    """Relative plate thickness tau: thin or thick for heat flow.
 
     Below 0.6 the thin-plate cooling rate applies, above 0.9 the thick-plate one; 0.75 divides them
     when one must be chosen. Refused if Tc is not above T0.
@@ -78,7 +77,6 @@ def relative_plate_thickness(
 
 
 @formula(
-    title="Cooling rate on the centre line, thick plate",
     equation="R = 2 pi lambda (Tc - T0)^2 / Hnet",
     result=_RATE,
     sources=(Source("weld-heat-flow-textbook-ch3", "eq 3.3", "read"),),
@@ -91,7 +89,7 @@ def cooling_rate_thick_plate(
     initial_temperature: Initial,
     conductivity: Conductivity,
 ) -> Outcome:
-    """Return the centre-line cooling rate of thick plate.
+    """Cooling rate on the centre line, thick plate.
 
     Thickness is not in it: check `relative_plate_thickness` first. Starts, stops and short repairs
     cool faster: see `weldref.formulas.bead_ends`. Refused if Tc is not above T0.
@@ -110,7 +108,6 @@ def cooling_rate_thick_plate(
 
 
 @formula(
-    title="Cooling rate on the centre line, thin plate",
     equation="R = 2 pi lambda rho c (t / Hnet)^2 (Tc - T0)^3",
     result=_RATE,
     sources=(_RECALLED,),
@@ -125,7 +122,7 @@ def cooling_rate_thin_plate(
     conductivity: Conductivity,
     heat_capacity: HeatCapacity,
 ) -> Outcome:
-    """Return the centre-line cooling rate of thin plate.
+    """Cooling rate on the centre line, thin plate.
 
     A tau above 0.6 has a caveat; tau is among the parts. Refused if Tc is not above T0.
 
@@ -147,7 +144,6 @@ def cooling_rate_thin_plate(
 
 
 @formula(
-    title="Cooling time between two temperatures, thick plate",
     equation="t = Hnet / (2 pi lambda) [1/(T2 - T0) - 1/(T1 - T0)]",
     result=Symbol("t", "s", "cooling time"),
     sources=(_RECALLED,),
@@ -161,7 +157,7 @@ def cooling_time_thick_plate(
     initial_temperature: Initial,
     conductivity: Conductivity,
 ) -> Outcome:
-    """Return the cooling time of thick plate between two temperatures.
+    """Cooling time between two temperatures, thick plate.
 
     The integral of `cooling_rate_thick_plate`; the general form behind
     `weldref.formulas.cooling.cooling_time_8_5_thick`. For steel at 1 kJ/mm and 20 degC this gives
@@ -182,7 +178,6 @@ def cooling_time_thick_plate(
 
 
 @formula(
-    title="Cooling time between two temperatures, thin plate",
     equation="t = Hnet^2 / (4 pi lambda rho c d^2) [1/(T2 - T0)^2 - 1/(T1 - T0)^2]",
     result=Symbol("t", "s", "cooling time"),
     sources=(_RECALLED,),
@@ -198,7 +193,7 @@ def cooling_time_thin_plate(
     conductivity: Conductivity,
     heat_capacity: HeatCapacity,
 ) -> Outcome:
-    """Return the cooling time of thin plate between two temperatures.
+    """Cooling time between two temperatures, thin plate.
 
     The integral of `cooling_rate_thin_plate`; the general form behind
     `weldref.formulas.cooling.cooling_time_8_5_thin`. With the constants of cn-t85-method, 1 kJ/mm

@@ -21,7 +21,6 @@ def _recalled(what: str) -> Source:
 
 
 @formula(
-    title="Arc time for a deposit",
     equation="ta = DW / DR",
     result=_ARC_TIME,
     sources=(_recalled("deposit over deposition rate"),),
@@ -31,7 +30,7 @@ def arc_time(
     deposit: Annotated[float, Symbol("DW", "kg", "weight of deposited metal", above=0.0)],
     deposition_rate: _Rate,
 ) -> Outcome:
-    """Return the time the arc burns to lay a deposit.
+    """Arc time for a deposit.
 
     Examples
     --------
@@ -42,7 +41,6 @@ def arc_time(
 
 
 @formula(
-    title="Labor time from arc time and operating factor",
     equation="t = ta / OF",
     result=Symbol("t", "s", "total labor time"),
     sources=(
@@ -56,7 +54,7 @@ def arc_time(
     valid="an operating factor measured on the same kind of work",
 )
 def labor_time(arc_time: _ArcTime, operating_factor: _Operating) -> Outcome:
-    """Return the total labor time.
+    """Labor time from arc time and operating factor.
 
     The time without an arc is among the parts.
 
@@ -70,7 +68,6 @@ def labor_time(arc_time: _ArcTime, operating_factor: _Operating) -> Outcome:
 
 
 @formula(
-    title="Gas used while the arc burns",
     equation="V = Q (ta + tp)",
     result=Symbol("V", "m3", "volume of gas"),
     sources=(_recalled("flow times time"),),
@@ -83,7 +80,7 @@ def gas_volume(
         float, Symbol("tp", "s", "time the gas flows without an arc", at_least=0.0)
     ] = 0.0,
 ) -> Outcome:
-    """Return the gas used for a weld.
+    """Gas used while the arc burns.
 
     Leaks and surges when the valve opens are not counted.
 
@@ -96,7 +93,6 @@ def gas_volume(
 
 
 @formula(
-    title="Cost per weight of deposited metal",
     equation="c = rate / (DR OF) + filler price / DE + Q gas price / DR",
     result=Symbol("c", "currency/kg", "cost per weight of deposit"),
     sources=(_recalled("labor, filler and gas per weight of deposit"),),
@@ -119,7 +115,7 @@ def deposit_cost(
         float, Symbol("pg", "currency/m3", "price of the gas", at_least=0.0)
     ] = 0.0,
 ) -> Outcome:
-    """Return what a kilogram of deposited metal costs.
+    """Cost per weight of deposited metal.
 
     The parts are labor, filler and gas.
 

@@ -38,7 +38,6 @@ _PLATES_1976 = {
 
 
 @formula(
-    title="Units of crack susceptibility UCS of submerged-arc weld metal",
     equation="UCS = 230 C* + 190 S + 75 P + 45 Nb - 12.3 Si - 5.4 Mn - 1, C* = max(C, 0.08)",
     contents=element_symbols(*_UCS),
     result=Symbol("UCS", "", "units of crack susceptibility"),
@@ -50,7 +49,7 @@ _PLATES_1976 = {
     "0.045, Si 0.15 to 0.65, Mn 0.45 to 1.6, Nb to 0.07 %",
 )
 def unit_of_crack_susceptibility(**contents: float) -> Outcome:
-    """Return the units of crack susceptibility, UCS.
+    """Units of crack susceptibility UCS of submerged-arc weld metal.
 
     C* is carbon, or 0.08 where carbon is lower. Below 10 the page calls the resistance to cracking
     high, above 30 low; between them a high depth to width ratio, high speed or poor fit-up makes
@@ -77,7 +76,6 @@ def unit_of_crack_susceptibility(**contents: float) -> Outcome:
 
 
 @formula(
-    title="Solidification cracking regression of 1976 for submerged-arc weld metal",
     equation="223 C + 197 S + 100 P + 48 Nb - 14.3 Si - 6 Mn - 16 Al + 0.5",
     contents=element_symbols(*_FIT_1976),
     result=Symbol("", "", "crack susceptibility of the 1976 fit"),
@@ -86,7 +84,7 @@ def unit_of_crack_susceptibility(**contents: float) -> Outcome:
     "0.64, Mn 0.5 to 1.5, Al 0.01 to 0.04, Nb to 0.09 %",
 )
 def solidification_cracking_1976(**contents: float) -> Outcome:
-    """Return the crack susceptibility by the 1976 fit.
+    """Solidification cracking regression of 1976 for submerged-arc weld metal.
 
     An earlier fit than UCS, with aluminium and without a minimum for carbon. The thresholds of UCS
     do not apply to it. The ranges printed are those of the plates (70 % dilution, 1 % Mn wire), not

@@ -27,14 +27,13 @@ _PAYMENT = Source(
 
 
 @formula(
-    title="Weight of weld metal per length of weld",
     equation="m' = k rho A",
     result=Symbol("m'", "kg/m", "weight per length"),
     sources=(_BOOKLET, _PAYMENT),
     valid="a weld of one cross-section",
 )
 def weld_weight_per_length(area: _Area, density: _Density, allowance: _Allowance = 1.0) -> Outcome:
-    """Return the weight of weld metal per length.
+    """Weight of weld metal per length of weld.
 
     iowa-dot-im569 (read) has steel at 490 lb/ft3 (7849 kg/m3) or 7850 kg/m3. Its table of weights
     uses an allowance of 1.5 for fillets; 1 is the weld as drawn. The volume per length is among the
@@ -54,7 +53,6 @@ def weld_weight_per_length(area: _Area, density: _Density, allowance: _Allowance
 
 
 @formula(
-    title="Weight of weld metal in a weld",
     equation="DW = k rho A L",
     result=_DEPOSIT,
     sources=(_BOOKLET,),
@@ -66,7 +64,7 @@ def weld_weight(
     density: _Density,
     allowance: _Allowance = 1.0,
 ) -> Outcome:
-    """Return the weight of weld metal in a weld.
+    """Weight of weld metal in a weld.
 
     The volume, allowance included, is among the parts.
 
@@ -80,7 +78,6 @@ def weld_weight(
 
 
 @formula(
-    title="Number of passes that fill a weld",
     equation="n = A / A1, rounded up",
     result=Symbol("n", "", "number of passes"),
     sources=(Source("weld-general-memory", "area over area per pass", "memory"),),
@@ -90,7 +87,7 @@ def passes(
     area: _Area,
     area_per_pass: Annotated[float, Symbol("A1", "m2", "area laid in one pass", above=0.0)],
 ) -> Outcome:
-    """Return how many equal passes fill a cross-section.
+    """Number of passes that fill a weld.
 
     An estimate: root and cap passes differ from fill passes. A quotient within 1e-9 of a whole
     number counts as that number. The quotient before rounding is among the parts.
@@ -107,14 +104,13 @@ def passes(
 
 
 @formula(
-    title="Filler metal needed for a deposit",
     equation="FM = DW / DE",
     result=Symbol("FM", "kg", "weight of filler metal"),
     sources=(_BOOKLET,),
     valid="an efficiency that counts every loss of the filler, stubs included",
 )
 def filler_needed(deposit: _Deposit, efficiency: _Efficiency) -> Outcome:
-    """Return the filler metal to buy for a deposit.
+    """Filler metal needed for a deposit.
 
     Deposition efficiencies read in gmaw-ch9-textbook 9.1: solid-wire GMAW 0.92 to 0.98, FCAW 0.82
     to 0.92, SMAW 0.60 to 0.70. The loss is among the parts.
@@ -131,7 +127,6 @@ def filler_needed(deposit: _Deposit, efficiency: _Efficiency) -> Outcome:
 
 
 @formula(
-    title="Covered electrodes needed for a deposit, with stub loss",
     equation="W = DW / DE', DE' = DE (Le - s) / Le",
     result=Symbol("W", "kg", "weight of electrodes"),
     sources=(
@@ -149,7 +144,7 @@ def electrode_needed(
     electrode_length: Annotated[float, Symbol("Le", "m", "length of the electrode", above=0.0)],
     stub_length: Annotated[float, Symbol("s", "m", "length thrown away", at_least=0.0)],
 ) -> Outcome:
-    """Return the weight of covered electrodes to buy for a deposit.
+    """Covered electrodes needed for a deposit, with stub loss.
 
     With an efficiency that already includes the stub, give a stub of 0 or use `filler_needed`.
     MIL-E-22200G (read) burns electrodes to a stub of 2 in or less in a test. The efficiency with

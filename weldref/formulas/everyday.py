@@ -29,7 +29,6 @@ _LOAD_VOLTAGES = {
 
 
 @formula(
-    title="GMAW starting current, one ampere per thousandth of an inch",
     equation="I = t / 0.001 in",
     result=_CURRENT,
     sources=(Source("common-practice", "no printed source", "memory"),),
@@ -38,7 +37,7 @@ _LOAD_VOLTAGES = {
 def gmaw_current_from_thickness(
     thickness: Annotated[float, Symbol("t", "m", "plate thickness", above=0.0)],
 ) -> Outcome:
-    """Return about one ampere per thousandth of an inch of thickness.
+    """GMAW starting current, one ampere per thousandth of an inch.
 
     Above 1/4 in the value has a caveat.
 
@@ -53,7 +52,6 @@ def gmaw_current_from_thickness(
 
 
 @formula(
-    title="SMAW current, one ampere per thousandth of an inch of core wire",
     equation="I = d / 0.001 in",
     result=_CURRENT,
     sources=(Source("general-practice", "diameter rule of thumb", "memory"),),
@@ -62,7 +60,7 @@ def gmaw_current_from_thickness(
 def smaw_current_from_diameter(
     core_diameter: Annotated[float, Symbol("d", "m", "diameter of the core wire", above=0.0)],
 ) -> Outcome:
-    """Return about one ampere per thousandth of an inch of core wire.
+    """SMAW current, one ampere per thousandth of an inch of core wire.
 
     That is 39.4 A per millimetre. Outside 3/32 to 5/32 in the value has a caveat.
 
@@ -77,14 +75,13 @@ def smaw_current_from_diameter(
 
 
 @formula(
-    title="Starting current inside a published window, E70XX electrodes",
     equation="I = (I_min + I_max) / 2",
     result=_CURRENT,
     sources=(Source("machinerys-handbook-31", "p. 1594 text", "read"),),
     valid="E70XX electrodes, windows of Table 14 of the same page",
 )
 def starting_current_e70xx(window_low: _Low, window_high: _High) -> Outcome:
-    """Return the middle of a published current window.
+    """Starting current inside a published window, E70XX electrodes.
 
     Refused if the ends are in the wrong order.
 
@@ -99,7 +96,6 @@ def starting_current_e70xx(window_low: _Low, window_high: _High) -> Outcome:
 
 
 @formula(
-    title="Starting current inside a published window, E60XX electrodes",
     equation="I = I_min to 10 gage (0.134 in); (I_min + I_max) / 2 above",
     result=_CURRENT,
     sources=(Source("machinerys-handbook-31", "p. 1593 text", "read"),),
@@ -112,7 +108,7 @@ def starting_current_e60xx(
     electrode_diameter: Annotated[float, Symbol("d", "m", "diameter of the electrode", above=0.0)]
     | None = None,
 ) -> Outcome:
-    """Return where to start in a published window: its low end on sheet, its middle on plate.
+    """Starting current inside a published window, E60XX electrodes.
 
     The text says "sheet metal" and "thicker than 10 gage"; placing the boundary at exactly 10 gage,
     sheet side included, is this package's reading. From there to 0.141 in (10 gage of the US
@@ -145,7 +141,6 @@ def _middle(window_low: float, window_high: float) -> float:
 
 
 @formula(
-    title="Conventional load voltage of a welding power source",
     equation=(
         "U = 20 + 0.04 I, at most 44 V (SMAW); 14 + 0.05 I, at most 44 V (GMAW, FCAW);"
         " 10 + 0.04 I, at most 34 V (GTAW)"
@@ -160,10 +155,11 @@ def conventional_load_voltage(
         str, Symbol("process", "", "welding process", choices=tuple(_LOAD_VOLTAGES))
     ],
 ) -> Outcome:
-    """Return the voltage at which a power source is rated for a current.
+    """Conventional load voltage of a welding power source.
 
-    The voltage is level above 600 A. It is a convention for testing equipment: good for a
-    plausibility check, not a setting. The edition of the standard is not known.
+    A power source is rated at this voltage, which is level above 600 A. It is a convention for
+    testing equipment: good for a plausibility check, not a setting. The edition of the standard is
+    not known.
 
     Examples
     --------
@@ -177,7 +173,6 @@ def conventional_load_voltage(
 
 
 @formula(
-    title="Inside diameter of a gas cup from its number",
     equation="d = N / 16 in",
     result=Symbol("d", "m", "inside diameter"),
     sources=(Source("cup-size-sheet", "whole page", "read"),),
@@ -186,7 +181,7 @@ def conventional_load_voltage(
 def cup_diameter(
     cup_number: Annotated[float, Symbol("N", "", "number of the cup", above=0.0)],
 ) -> Outcome:
-    """Return the inside diameter of a ceramic cup: sixteenths of an inch.
+    """Inside diameter of a gas cup from its number.
 
     A trade convention; no clause of a standard is known.
 

@@ -17,7 +17,6 @@ _TRIANGLE = Source("weld-econ-booklet", "Formulas: fillet A = a b / 2", "read")
 
 
 @formula(
-    title="Area of a flat fillet weld",
     equation="A = a b / 2, b = a for equal legs",
     result=AREA,
     sources=(_TRIANGLE,),
@@ -27,7 +26,7 @@ def fillet_area(
     leg: _Leg,
     second_leg: Annotated[float, Symbol("b", "m", "the other leg", above=0.0)] | None = None,
 ) -> Outcome:
-    """Return the area of a flat fillet.
+    """Area of a flat fillet weld.
 
     A real bead is mostly convex and larger: see `fillet_area_convex`.
 
@@ -42,7 +41,6 @@ def fillet_area(
 
 
 @formula(
-    title="Area of a convex fillet weld with equal legs",
     equation="A = a^2 / 2 + 2/3 sqrt(2) a c",
     result=AREA,
     sources=(_TRIANGLE, *recalled("reinforcement cap, on the face of the fillet")),
@@ -54,10 +52,11 @@ def fillet_area_convex(
         float, Symbol("c", "m", "height of the face above a flat one", at_least=0.0)
     ],
 ) -> Outcome:
-    """Return the area of a convex fillet: the flat one and a parabolic cap on its face.
+    """Area of a convex fillet weld with equal legs.
 
-    The width of the face is ``w = sqrt(2) a``. A convexity above w / 4 has a caveat: a circular
-    face then holds over 4.8 % of the cap more. The flat fillet and the cap are the parts.
+    The flat fillet and a parabolic cap on its face, which is ``w = sqrt(2) a`` wide. A convexity
+    above w / 4 has a caveat: a circular face then holds over 4.8 % of the cap more. The flat fillet
+    and the cap are the parts.
 
     Examples
     --------
@@ -73,7 +72,6 @@ def fillet_area_convex(
 
 
 @formula(
-    title="Area of a concave fillet weld with equal legs",
     equation="A = a^2 / 2 - 2/3 sqrt(2) a c",
     result=AREA,
     sources=(_TRIANGLE, *recalled("reinforcement cap, taken from the face of the fillet")),
@@ -85,11 +83,12 @@ def fillet_area_concave(
         float, Symbol("c", "m", "depth of the face below a flat one", at_least=0.0)
     ],
 ) -> Outcome:
-    """Return the area of a concave fillet: the flat one less a parabolic segment.
+    """Area of a concave fillet weld with equal legs.
 
-    It has less metal and a smaller throat than its legs suggest: judge the size by the throat. The
-    parts are the flat fillet, the concavity and the throat that is left. Refused if the concavity
-    is more than half of the theoretical throat: the face would run into the plates.
+    The flat fillet less a parabolic segment on its face. It has less metal and a smaller throat
+    than its legs suggest: judge the size by the throat. The parts are the flat fillet, the
+    concavity and the throat that is left. Refused if the concavity is more than half of the
+    theoretical throat: the face would run into the plates.
 
     Examples
     --------

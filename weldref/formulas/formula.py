@@ -1,21 +1,21 @@
 """What a formula is: a pure function in SI units that knows its own source and limits.
 
 A formula is written as a plain function of numbers that returns an `Outcome`; the annotation of
-each parameter carries its `Symbol`. The `formula` decorator checks the input, adds the grade and
-the source, and registers the function under its own name with hyphens, as ``weldref compute``
-uses it. This one is "ohms-law"::
+each parameter carries its `Symbol`, and the first line of its docstring is its title. The `formula`
+decorator checks the input, adds the grade and the source, and registers the function under its own
+name with hyphens, as ``weldref compute`` uses it. This one is "ohms-law"::
 
     Resistance = Annotated[float, Symbol("R", "ohm", "resistance", at_least=0.0)]
     Current = Annotated[float, Symbol("I", "A", "current", at_least=0.0)]
 
     @formula(
-        title="Voltage over a resistance",
         equation="U = R I",
         result=Symbol("U", "V", "voltage"),
         sources=(Source("some-source", "p. 1", "read"),),
         valid="any resistance that does not change with current",
     )
     def ohms_law(resistance: Resistance, current: Current) -> Outcome:
+        '''Voltage over a resistance.'''
         return Outcome(resistance * current)
 """
 
@@ -202,7 +202,6 @@ REGISTRY: dict[str, Formula] = {}
 
 def formula(
     *,
-    title: str,
     equation: str,
     result: Symbol,
     sources: tuple[Source, ...],
@@ -215,11 +214,13 @@ def formula(
     `uncertainties.UFloat`; the result then has an `uncertainty`, propagated to first order with
     numerical derivatives. A parameter whose default is None may be left out. The decorator writes
     the equation, parameters, result, validity and sources into the docstring: the function's own
-    says what the formula is, what else to note, and gives an example.
+    gives the title, what else to note, and an example.
     """
 
     def decorate(body: Callable[P, Outcome]) -> Callable[P, Result]:
         name = body.__name__.replace("_", "-")
+        text = inspect.cleandoc(body.__doc__ or "")
+        title = text.partition("\n")[0].removesuffix(".")
         symbols = {**_symbols(body), **contents}
         signature = _signature(body, symbols, contents)
 
@@ -255,7 +256,7 @@ def formula(
         }
         made = Formula(name, title, equation, symbols, result, sources, valid, run, defaults)
         REGISTRY[name] = made
-        run.__doc__ = _documented(made, body.__doc__ or "")
+        run.__doc__ = _documented(made, text)
         vars(run)["__signature__"] = signature
         return run
 
@@ -299,7 +300,7 @@ def _signature(
 
 def _documented(made: Formula, written: str) -> str:
     """Put what the metadata says between the text of a docstring and its examples."""
-    text, heading, examples = inspect.cleandoc(written).partition("Examples\n--------\n")
+    text, heading, examples = written.partition("Examples\n--------\n")
     taken = (
         f"{name}\n    {', '.join(filter(None, [symbol.meaning, symbol.letter]))}: "
         + symbol.accepted()

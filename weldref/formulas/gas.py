@@ -40,7 +40,6 @@ def _physics(what: str) -> tuple[Source, ...]:
 
 
 @formula(
-    title="How long a cylinder of compressed gas lasts",
     equation="t = V (p - p_left) / p_full / Q",
     result=Symbol("t", "s", "time the gas lasts"),
     sources=_physics("compressed-gas duration"),
@@ -56,7 +55,7 @@ def cylinder_time(
         float, Symbol("p_left", "Pa", "gauge pressure at the end", at_least=0.0)
     ] = 0.0,
 ) -> Outcome:
-    """Return how long a cylinder lasts at a steady flow.
+    """How long a cylinder of compressed gas lasts.
 
     Against a real-gas equation of state at 15 C the time for argon or oxygen from 150 or 200 bar is
     up to 5 % too long while a quarter or more is left; for helium, hydrogen and nitrogen it is too
@@ -88,7 +87,6 @@ def cylinder_time(
 
 
 @formula(
-    title="Density of a gas (ideal)",
     equation="rho = M p / (R T)",
     result=Symbol("rho", "kg/m3", "density"),
     sources=_physics("ideal-gas density"),
@@ -99,11 +97,11 @@ def gas_density(
     temperature: Annotated[float, Symbol("T", "degC", "temperature", above=-_ZERO_CELSIUS)],
     pressure: Annotated[float, Symbol("p", "Pa", "absolute pressure", above=0.0)] = ATMOSPHERE,
 ) -> Outcome:
-    """Return the density of an ideal gas, with T absolute.
+    """Density of a gas (ideal).
 
-    From 0 to 40 C and up to 200 kPa it is within 0.2 % of real-gas equations of state for argon,
-    helium, hydrogen, nitrogen and oxygen, and within 1.4 % for carbon dioxide. Above 200 kPa the
-    value has a caveat.
+    T is absolute in the equation. From 0 to 40 C and up to 200 kPa it is within 0.2 % of real-gas
+    equations of state for argon, helium, hydrogen, nitrogen and oxygen, and within 1.4 % for carbon
+    dioxide. Above 200 kPa the value has a caveat.
 
     Examples
     --------
@@ -119,14 +117,13 @@ def gas_density(
 
 
 @formula(
-    title="Density of a gas relative to air",
     equation="s = M / 28.96 g/mol",
     result=Symbol("s", "", "density over that of air"),
     sources=_physics("relative density"),
     valid="ideal gas and dry air at one temperature and pressure",
 )
 def relative_density(molar_mass: _MolarMass) -> Outcome:
-    """Return a gas's density relative to air.
+    """Density of a gas relative to air.
 
     Examples
     --------
@@ -139,7 +136,6 @@ def relative_density(molar_mass: _MolarMass) -> Outcome:
 
 
 @formula(
-    title="True flow through a flowmeter scaled for another gas",
     equation="Q_true = Q_read sqrt(rho_scale / rho_gas)",
     result=Symbol("Q_true", "m3/s", "true flow"),
     sources=_physics("variable-area flowmeter"),
@@ -154,7 +150,7 @@ def flowmeter_correction(
         float, Symbol("rho_gas", "kg/m3", "density of the gas in use", above=0.0)
     ],
 ) -> Outcome:
-    """Return the true flow of a gas for which the flowmeter is not scaled.
+    """True flow through a flowmeter scaled for another gas.
 
     Both densities may be relative to air. The formula fails at low flow, where viscosity carries
     the float, and cannot detect that. The factor is among the parts.
@@ -171,7 +167,6 @@ def flowmeter_correction(
 
 
 @formula(
-    title="Largest draw of acetylene from one cylinder, each rule side by side",
     equation="Q <= V/7, V/10, V/15 per hour, or 50 ft3/h whatever the size",
     result=Symbol("Q", "m3/s", "lowest of the limits"),
     sources=(
@@ -181,7 +176,7 @@ def flowmeter_correction(
     valid="acetylene dissolved in one cylinder, at room temperature",
 )
 def acetylene_draw(contents: _Contents) -> Outcome:
-    """Return the lowest of the limits on drawing acetylene from one cylinder.
+    """Largest draw of acetylene from one cylinder, each rule side by side.
 
     The rules differ, so all are among the parts: a seventh of the contents per hour (older trade
     rule), a tenth (newer, intermittent) or a fifteenth (newer, continuous), and 50 ft3/h whatever
@@ -206,7 +201,6 @@ def acetylene_draw(contents: _Contents) -> Outcome:
 
 
 @formula(
-    title="Absolute pressure from a gauge reading",
     equation="p_abs = p_gauge + p_atm",
     result=Symbol("p_abs", "Pa", "absolute pressure"),
     sources=_physics("gauge to absolute, 14.7 psi at sea level"),
@@ -220,7 +214,7 @@ def gauge_to_absolute(
         float, Symbol("p_atm", "Pa", "pressure of the air", above=0.0)
     ] = ATMOSPHERE,
 ) -> Outcome:
-    """Return an absolute pressure.
+    """Absolute pressure from a gauge reading.
 
     29 CFR 1910.253(a)(2) prints 15 psig beside 30 psia for acetylene: the pair is rounded, 15 psig
     at sea level is 29.7 psia. Refused if the result would be below an absolute vacuum.

@@ -113,17 +113,16 @@ def _filled(
 
 
 @formula(
-    title="Area of the cap above a flush weld",
     equation="A = 2/3 w h",
     result=AREA,
     sources=recalled("reinforcement cap, parabolic approximation"),
     valid="heights up to 1/4 of the width",
 )
 def reinforcement_area(width: _CapWidth, height: _Cap) -> Outcome:
-    """Return the cross-section area of a weld's reinforcement, taken as a segment of a parabola.
+    """Area of the cap above a flush weld.
 
-    A circular arc holds more by the factor 1 + 0.75 (h/w)^2, nearly: 0.8 % at h/w = 0.1 and 4.8 %
-    at h/w = 0.25. A steeper cap has a caveat.
+    The cap is taken as a segment of a parabola. A circular arc holds more by the factor 1 + 0.75
+    (h/w)^2, nearly: 0.8 % at h/w = 0.1 and 4.8 % at h/w = 0.25. A steeper cap has a caveat.
 
     Examples
     --------
@@ -134,7 +133,6 @@ def reinforcement_area(width: _CapWidth, height: _Cap) -> Outcome:
 
 
 @formula(
-    title="Area of a square groove weld",
     equation="A = R (t + g) + 2/3 w h",
     result=AREA,
     sources=(Source("weld-econ-booklet", "Formulas: rectangle A = T W", "read"),),
@@ -147,7 +145,7 @@ def groove_area_square(
     cap_width: _CapWidth | None = None,
     backing_gap: _BackingGap = 0.0,
 ) -> Outcome:
-    """Return the area of a square groove weld.
+    """Area of a square groove weld.
 
     The drawing of a square groove does not say how wide its cap is: give the width of the bead, or
     it is taken as wide as the root opening; it cannot be narrower. A cap is recalled
@@ -167,7 +165,6 @@ def groove_area_square(
 
 
 @formula(
-    title="Area of a single-V groove weld",
     equation="A = R (t + g) + (t - f)^2 tan(alpha / 2) + 2/3 w h, w the width at the face",
     result=AREA,
     sources=recalled("single V; reinforcement cap"),
@@ -181,7 +178,7 @@ def groove_area_v(
     reinforcement: _Cap = 0.0,
     backing_gap: _BackingGap = 0.0,
 ) -> Outcome:
-    """Return the area of a single-V groove weld.
+    """Area of a single-V groove weld.
 
     ``w = R + 2 (t - f) tan(alpha / 2)``. The shares of the area and the width at the face are the
     parts. Refused if the root face is larger than the plate.
@@ -196,7 +193,6 @@ def groove_area_v(
 
 
 @formula(
-    title="Area of a single-bevel groove weld",
     equation="A = R (t + g) + (t - f)^2 tan(beta) / 2 + 2/3 w h, w the width at the face",
     result=AREA,
     sources=recalled("single bevel; reinforcement cap"),
@@ -210,10 +206,10 @@ def groove_area_bevel(
     reinforcement: _Cap = 0.0,
     backing_gap: _BackingGap = 0.0,
 ) -> Outcome:
-    """Return the area of a single-bevel groove weld (one edge prepared).
+    """Area of a single-bevel groove weld.
 
-    ``w = R + (t - f) tan(beta)``. The shares of the area and the width at the face are the parts.
-    Refused if the root face is larger than the plate.
+    One edge is prepared. ``w = R + (t - f) tan(beta)``. The shares of the area and the width at the
+    face are the parts. Refused if the root face is larger than the plate.
 
     Examples
     --------
@@ -225,7 +221,6 @@ def groove_area_bevel(
 
 
 @formula(
-    title="Area of a single-U groove weld",
     equation=(
         "A = R t + 2 S, S = r^2 (pi/2 - phi - sin(phi) cos(phi)) / 2 + H r cos(phi)"
         " + H^2 tan(phi) / 2, H = t - f - r (1 - sin(phi)), phi = alpha / 2"
@@ -242,7 +237,7 @@ def groove_area_u(
     root_opening: _RootOpening = 0.0,
     reinforcement: _Cap = 0.0,
 ) -> Outcome:
-    """Return the area of a single-U groove weld.
+    """Area of a single-U groove weld.
 
     On each side an arc of radius r starts level at the edge of the root face and runs into the
     straight side without a corner; a cap adds 2/3 w h. With r = 0 it is the single V. A drawing
@@ -260,7 +255,6 @@ def groove_area_u(
 
 
 @formula(
-    title="Area of a single-J groove weld",
     equation="A = R t + S, S as for groove-area-u with phi = beta",
     result=AREA,
     sources=recalled("single J: one side of a U"),
@@ -274,10 +268,10 @@ def groove_area_j(
     root_opening: _RootOpening = 0.0,
     reinforcement: _Cap = 0.0,
 ) -> Outcome:
-    """Return the area of a single-J groove weld: one side of a U against a square edge.
+    """Area of a single-J groove weld.
 
-    The shares of the area and the width at the face are the parts. Refused if the radius does not
-    fit into the depth.
+    One side of a U against a square edge. The shares of the area and the width at the face are the
+    parts. Refused if the radius does not fit into the depth.
 
     Examples
     --------
@@ -289,7 +283,6 @@ def groove_area_j(
 
 
 @formula(
-    title="Area of a double-V groove weld",
     equation="A = R t + (d1^2 + d2^2) tan(alpha / 2) + 2/3 (w1 + w2) h, d1 + d2 = t - f",
     result=AREA,
     sources=recalled("double V, symmetric; the same with two given depths"),
@@ -303,10 +296,11 @@ def groove_area_double_v(
     first_depth: _FirstDepth | None = None,
     reinforcement: _Cap = 0.0,
 ) -> Outcome:
-    """Return the area of a double-V groove weld with one angle on both sides.
+    """Area of a double-V groove weld.
 
-    `first_depth` is the depth d1 of the first V; both sides have the same depth if it is left out.
-    The part "face width" is that of the first side. Refused if d1 is more than t - f.
+    Both sides have the same angle. `first_depth` is the depth d1 of the first V; both sides have
+    the same depth if it is left out. The part "face width" is that of the first side. Refused if d1
+    is more than t - f.
 
     Examples
     --------
@@ -319,7 +313,6 @@ def groove_area_double_v(
 
 
 @formula(
-    title="Area of a double-bevel groove weld",
     equation="A = R t + (d1^2 + d2^2) tan(beta) / 2 + 2/3 (w1 + w2) h, d1 + d2 = t - f",
     result=AREA,
     sources=recalled("two single bevels"),
@@ -333,10 +326,11 @@ def groove_area_double_bevel(
     first_depth: _FirstDepth | None = None,
     reinforcement: _Cap = 0.0,
 ) -> Outcome:
-    """Return the area of a double-bevel groove weld with one angle on both sides.
+    """Area of a double-bevel groove weld.
 
-    `first_depth` is the depth d1 of the first bevel; both sides have the same depth if it is left
-    out. The part "face width" is that of the first side. Refused if d1 is more than t - f.
+    Both sides have the same angle. `first_depth` is the depth d1 of the first bevel; both sides
+    have the same depth if it is left out. The part "face width" is that of the first side. Refused
+    if d1 is more than t - f.
 
     Examples
     --------

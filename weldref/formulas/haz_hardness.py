@@ -42,7 +42,6 @@ def _terms(steel: Mapping[str, float], divisors: Mapping[str, float]) -> float:
 
 
 @formula(
-    title="Hardness of the heat-affected zone, Yurioka 1987",
     equation="HV = (HM + HB)/2 - (HM - HB)/2.2 atan(x), x = 4 ln(t/tM)/ln(tB/tM) - 2",
     contents=element_symbols("C", "Si", "Mn", "Cu", "Ni", "Cr", "Mo", "V", "Nb", "B"),
     result=_HARDNESS,
@@ -50,13 +49,14 @@ def _terms(steel: Mapping[str, float], divisors: Mapping[str, float]) -> float:
     valid=_TRANSFORMABLE + "; boron not included",
 )
 def haz_hardness_yurioka_1987(*, cooling_time: _Time, **contents: float) -> Outcome:
-    """Return the hardness between martensite and bainite by an arc-tangent of log time.
+    """Hardness of the heat-affected zone, Yurioka 1987.
 
-    ``HM = 884 C (1 - 0.3 C^2) + 294``, ``HB = 145 + 130 tanh(2.65 CE2 - 0.69)``, ``tM = exp(10.6
-    CE1 - 4.8)``, ``tB = exp(6.2 CE3 + 0.74)``; ``CE1 = Cp + Si/24 + Mn/6 + Cu/15 + Ni/12 + Cr (1 -
-    0.16 sqrt(Cr))/8 + Mo/4``, ``CE2 = C + Si/24 + Mn/5 + Cu/10 + Ni/18 + Cr/5 + Mo/2.5 + V/5 +
-    Nb/3``, ``CE3 = Cp + Mn/3.6 + Cu/20 + Ni/9 + Cr/5 + Mo/4``; Cp is C up to 0.3 %, else C/6 +
-    0.25.
+    An arc-tangent of log time between the hardness of martensite and that of bainite:
+    ``HM = 884 C (1 - 0.3 C^2) + 294``, ``HB = 145 + 130 tanh(2.65 CE2 - 0.69)``,
+    ``tM = exp(10.6 CE1 - 4.8)``, ``tB = exp(6.2 CE3 + 0.74)``;
+    ``CE1 = Cp + Si/24 + Mn/6 + Cu/15 + Ni/12 + Cr (1 - 0.16 sqrt(Cr))/8 + Mo/4``,
+    ``CE2 = C + Si/24 + Mn/5 + Cu/10 + Ni/18 + Cr/5 + Mo/2.5 + V/5 + Nb/3``,
+    ``CE3 = Cp + Mn/3.6 + Cu/20 + Ni/9 + Cr/5 + Mo/4``; Cp is C up to 0.3 %, else C/6 + 0.25.
 
     The term for boron in CE1 is not recalled: with boron there is a caveat, and the steel is harder
     than computed. The value less and plus 28 HV, HM, HB, tM and tB are the parts. Refused if tB
@@ -97,7 +97,6 @@ def haz_hardness_yurioka_1987(*, cooling_time: _Time, **contents: float) -> Outc
 
 
 @formula(
-    title="Hardness of the heat-affected zone, Dueren",
     equation="HV = 2019 [(1 - 0.5 log t) C + 0.3 (CEB - C)] + 66 (1 - 0.8 log t), "
     "within 350 CEB + 101 and 802 C + 305",
     contents=element_symbols("C", "Si", "Mn", "Cu", "Cr", "Ni", "Mo", "V"),
@@ -106,12 +105,13 @@ def haz_hardness_yurioka_1987(*, cooling_time: _Time, **contents: float) -> Outc
     valid=_TRANSFORMABLE,
 )
 def haz_hardness_duren(*, cooling_time: _Time, **contents: float) -> Outcome:
-    """Return the hardness of a mixed structure, kept between bainite and martensite.
+    """Hardness of the heat-affected zone, Dueren.
 
-    log is to base 10; ``CEB = C + Si/11 + Mn/8 + Cu/9 + Cr/5 + Ni/17 + Mo/6 + V/3``. When the mixed
-    form applies is not recalled. Here it is cut at the martensite hardness ``802 C + 305`` and the
-    bainite hardness ``350 CEB + 101``, with a caveat where that happens: compare the parts, which
-    are the value less and plus 28 HV and the three hardnesses.
+    The hardness of a mixed structure; log is to base 10;
+    ``CEB = C + Si/11 + Mn/8 + Cu/9 + Cr/5 + Ni/17 + Mo/6 + V/3``. When the mixed form applies is
+    not recalled. Here it is cut at the martensite hardness ``802 C + 305`` and the bainite hardness
+    ``350 CEB + 101``, with a caveat where that happens: compare the parts, which are the value less
+    and plus 28 HV and the three hardnesses.
 
     Examples
     --------
@@ -136,7 +136,6 @@ def haz_hardness_duren(*, cooling_time: _Time, **contents: float) -> Outcome:
 
 
 @formula(
-    title="Hardness of the heat-affected zone, BL70S",
     equation="HV = Hinf + K / (1 + exp(a (log t - Y5)))",
     result=_HARDNESS,
     sources=(
@@ -153,10 +152,11 @@ def haz_hardness_bl70s(
         float, Symbol("Pcm", "%", "cracking parameter Pcm", at_least=0.0, at_most=100.0)
     ],
 ) -> Outcome:
-    """Return the hardness by the simplified logistic curve over log time.
+    """Hardness of the heat-affected zone, BL70S.
 
-    log is to base 10; ``K = 237 + 1633 C - 1157 Pcm``, ``Hinf = 884 C + 287 - K``, ``a K = 566 +
-    5532 C - 2880 Pcm``, ``Y5 = -0.03 - 6.00 C + 7.77 Pcm``.
+    The simplified logistic curve over log time; log is to base 10; ``K = 237 + 1633 C - 1157 Pcm``,
+    ``Hinf = 884 C + 287 - K``, ``a K = 566 + 5532 C - 2880 Pcm``,
+    ``Y5 = -0.03 - 6.00 C + 7.77 Pcm``.
 
     Fitted on seventy steels (abstract, read); carbon outside their range has a caveat. Low-carbon,
     low-manganese TMCP steel needs another variant. The value less and plus 28 HV and the two ends

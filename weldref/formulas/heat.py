@@ -35,20 +35,19 @@ _STEADY = "steady arcs; not waveform-controlled welding, where averages of U and
 
 
 @formula(
-    title="Arc energy from voltage, current and travel speed",
     equation="AE = U I / v",
     result=_ARC_ENERGY,
     sources=(Source("twi-faq-heat-input", "text, definition of arc energy", "read"),),
     valid=_STEADY,
 )
 def arc_energy(voltage: Voltage, current: Current, travel_speed: TravelSpeed) -> Outcome:
-    """Return the arc energy of a run: the energy of the arc for each length of weld.
+    """Arc energy from voltage, current and travel speed.
 
-    It includes no thermal efficiency: ASME IX and NAVSEA 248 call this value heat input. With
-    pulsed or other waveform-controlled current the product of average readings is not the average
-    power (wj-2010-heat-input, read); the function cannot detect that, so use
-    `arc_energy_from_energy` or `arc_energy_from_power` there. navsea-248-r1, 4-4.1.13.2 (a), prints
-    the same equation.
+    The energy of the arc for each length of weld. It includes no thermal efficiency: ASME IX and
+    NAVSEA 248 call this value heat input. With pulsed or other waveform-controlled current the
+    product of average readings is not the average power (wj-2010-heat-input, read); the function
+    cannot detect that, so use `arc_energy_from_energy` or `arc_energy_from_power` there.
+    navsea-248-r1, 4-4.1.13.2 (a), prints the same equation.
 
     Examples
     --------
@@ -61,14 +60,13 @@ def arc_energy(voltage: Voltage, current: Current, travel_speed: TravelSpeed) ->
 
 
 @formula(
-    title="Arc energy from the measured energy of a run",
     equation="AE = E / L",
     result=_ARC_ENERGY,
     sources=(Source("navsea-248-r1", "4-4.1.13.2 (b1)", "read"),),
     valid="any arc, waveform-controlled or not, when the meter sums instantaneous values",
 )
 def arc_energy_from_energy(energy: Energy, bead_length: BeadLength) -> Outcome:
-    """Return the arc energy from a meter that sums instantaneous energy.
+    """Arc energy from the measured energy of a run.
 
     NAVSEA 248 (b) and ASME IX QW-409.1 (c) require it, or a measured power, for waveform-controlled
     welding. A value computed from average readings is not an energy reading.
@@ -82,14 +80,13 @@ def arc_energy_from_energy(energy: Energy, bead_length: BeadLength) -> Outcome:
 
 
 @formula(
-    title="Arc energy from the measured power of a run",
     equation="AE = P t / L",
     result=_ARC_ENERGY,
     sources=(Source("navsea-248-r1", "4-4.1.13.2 (b2)", "read"),),
     valid="any arc, waveform-controlled or not, when the meter averages instantaneous power",
 )
 def arc_energy_from_power(power: Power, arc_time: ArcTime, bead_length: BeadLength) -> Outcome:
-    """Return the arc energy from a meter of instantaneous power.
+    """Arc energy from the measured power of a run.
 
     Average volts times average amperes is not this power; see `arc_energy_from_energy`.
 
@@ -102,7 +99,6 @@ def arc_energy_from_power(power: Power, arc_time: ArcTime, bead_length: BeadLeng
 
 
 @formula(
-    title="Heat input with the thermal efficiency of the process",
     equation="Q = k U I / v",
     result=Symbol("Q", "J/m", "heat input per length, with thermal efficiency"),
     sources=(Source("twi-faq-heat-input", "text, definition of heat input", "read"),),
@@ -119,7 +115,7 @@ def heat_input(
         str, Symbol("", "", "whose thermal efficiency k to use", choices=tuple(EFFICIENCIES))
     ] = "twi-faq-heat-input",
 ) -> Outcome:
-    """Return the heat input of a run.
+    """Heat input with the thermal efficiency of the process.
 
     The heat input of European practice: arc energy times the thermal efficiency k of the process.
     It is what EN 1011-2 uses for preheat and cooling time. k of "twi-arc-energy-slides-2006" is
@@ -154,7 +150,6 @@ def heat_input(
 
 
 @formula(
-    title="Heat input with a thermal efficiency given as a number",
     equation="Hnet = eta U I / v",
     result=Symbol("Hnet", "J/m", "net heat input per length"),
     sources=(Source("iitkgp-heat-flow", "theory, net heat input", "read"),),
@@ -166,9 +161,9 @@ def net_heat_input(
     travel_speed: TravelSpeed,
     efficiency: Annotated[float, Symbol("eta", "", "thermal efficiency", above=0.0, at_most=1.0)],
 ) -> Outcome:
-    """Return the net heat input for a measured efficiency.
+    """Heat input with a thermal efficiency given as a number.
 
-    For the k of a process use `heat_input`.
+    For an efficiency that was measured; for the k of a process use `heat_input`.
 
     Examples
     --------

@@ -109,7 +109,6 @@ _AVERAGES = Source(
 
 
 @formula(
-    title="Heat input the way a chosen rule computes it",
     equation="U I / v, E / L or P t / L; times k for EN 1011-1",
     result=Symbol("Q", "J/m", "heat input per length as the rule means it"),
     sources=(_AVERAGES,),
@@ -140,7 +139,7 @@ def heat_input_by_rule(
     arc_time: ArcTime | None = None,
     bead_length: BeadLength | None = None,
 ) -> Outcome:
-    """Return the heat input as a rule computes it, or say why the rule does not allow it.
+    """Heat input the way a chosen rule computes it.
 
     Forms: ``volts-amperes`` is U I / v, ``energy`` is E / L, ``power`` is P t / L. EN 1011-1
     (ISO/TR 17671-1 is alike) multiplies by the thermal efficiency k of the process; ASME IX

@@ -22,7 +22,6 @@ HYDROGEN_LEVELS: Mapping[str, tuple[float, Source]] = {
 
 
 @formula(
-    title="Minimum preheat by EN 1011-2 method B",
     equation="Tp = 697 CET + 160 tanh(d/35) + 62 HD^0.35 + (53 CET - 32) Q - 328, d mm, Q kJ/mm",
     result=Symbol("Tp", "degC", "minimum preheat temperature"),
     sources=(
@@ -48,12 +47,13 @@ def preheat_en1011_method_b(
         float, Symbol("Ta", "degC", "temperature of the shop", above=-273.15)
     ] = 20.0,
 ) -> Outcome:
-    """Return the minimum preheat of EN 1011-2 method B against hydrogen cracking.
+    """Minimum preheat by EN 1011-2 method B.
 
-    Values outside the ranges (recalled) have caveats. Single-run fillets, roots and tacks may need
-    about 60 degC less under conditions (recalled); they may then exceed a hardness limit
-    (de-weld-office-2020). The temperature is held until the joint is finished. A Tp at or below
-    ambient keeps its number and a caveat says that it means no preheat.
+    The preheat is against hydrogen cracking. Values outside the ranges (recalled) have caveats.
+    Single-run fillets, roots and tacks may need about 60 degC less under conditions (recalled);
+    they may then exceed a hardness limit (de-weld-office-2020). The temperature is held until the
+    joint is finished. A Tp at or below ambient keeps its number and a caveat says that it means no
+    preheat.
 
     The standard reprints an earlier formula with changed factors: SEW 088 Beiblatt 1 has 700 CET
     and - 330. The part "sew_088" gives its result, which is 0.5 degC lower at CET 0.5 and 1.4 degC
@@ -97,7 +97,6 @@ def preheat_en1011_method_b(
 
 
 @formula(
-    title="CET that governs the preheat of a joint by EN 1011-2 method B",
     equation="CET = parent CET if it exceeds weld-metal CET by 0.03 or more, "
     "else weld-metal CET + 0.03",
     result=Symbol("CET", "%", "CET that governs"),
@@ -112,7 +111,7 @@ def governing_cet(
         float, Symbol("CETw", "%", "CET of the weld metal", at_least=0.0, at_most=100.0)
     ],
 ) -> Outcome:
-    """Return the CET to use in method B when parent and weld metal differ.
+    """CET that governs the preheat of a joint by EN 1011-2 method B.
 
     It is the larger of the parent metal's and the weld metal's plus 0.03.
 
@@ -125,7 +124,6 @@ def governing_cet(
 
 
 @formula(
-    title="Susceptibility index of the AWS D1.1 hydrogen control method",
     equation="SI = 12 Pcm + log10 H",
     result=Symbol("SI", "", "susceptibility index"),
     sources=(Source("aws-d1-1-2004", "annex XI on alternative preheat, index", "memory"),),
@@ -142,11 +140,12 @@ def susceptibility_index(
     ]
     | None = None,
 ) -> Outcome:
-    """Return the susceptibility index of the AWS D1.1 annex (annex B in 2020).
+    """Susceptibility index of the AWS D1.1 hydrogen control method.
 
-    The group letter A to G comes from the annex's table, not from rounding this index: with H1 the
-    two differ (Pcm just under 0.33 gives 4.7, of group E, where the table has D). The hydrogen used
-    is among the parts. Refused if neither or both of hydrogen and its level are given.
+    Annex XI of 2004 is annex B in 2020. The group letter A to G comes from the annex's table, not
+    from rounding this index: with H1 the two differ (Pcm just under 0.33 gives 4.7, of group E,
+    where the table has D). The hydrogen used is among the parts. Refused if neither or both of
+    hydrogen and its level are given.
 
     Examples
     --------

@@ -19,7 +19,6 @@ _DILUTION = (Source("general-physics", "fully mixed dilution", "memory"),)
 
 
 @formula(
-    title="Oxygen left after a purge",
     equation="C = C0 exp(-Q t / V)",
     result=Symbol("C", "", "oxygen fraction at the end"),
     sources=_DILUTION,
@@ -31,7 +30,7 @@ def purge_concentration(
     time: Annotated[float, Symbol("t", "s", "time of purging", at_least=0.0)],
     volume: _Volume,
 ) -> Outcome:
-    """Return the oxygen fraction after purging for a time.
+    """Oxygen left after a purge.
 
     Gas that pushes the air out without mixing needs less; dead corners and leaks need more. Measure
     the oxygen before welding. The number of volume changes is among the parts.
@@ -49,7 +48,6 @@ def purge_concentration(
 
 
 @formula(
-    title="Time to purge down to an oxygen fraction",
     equation="t = V / Q ln(C0 / C)",
     result=Symbol("t", "s", "time of purging"),
     sources=_DILUTION,
@@ -61,7 +59,7 @@ def purge_time(
     flow: _Flow,
     volume: _Volume,
 ) -> Outcome:
-    """Return the time a purge takes to reach a fraction.
+    """Time to purge down to an oxygen fraction.
 
     See `purge_concentration`. The number of volume changes is among the parts.
 
@@ -79,7 +77,6 @@ def purge_time(
 
 
 @formula(
-    title="Eight-hour exposure from several periods of a shift",
     equation="E = (C1 T1 + C2 T2 + C3 T3 + C4 T4) / 8 h",
     result=Symbol("E", "kg/m3", "exposure as an eight-hour average"),
     sources=(Source("cfr-29-1915-1000", "(d)(1)(i)", "read"),),
@@ -103,7 +100,7 @@ def cumulative_exposure(
     ] = 0.0,
     time_4: Annotated[float, Symbol("T4", "s", "length of period 4", at_least=0.0)] = 0.0,
 ) -> Outcome:
-    """Return a day's exposure.
+    """Eight-hour exposure from several periods of a shift.
 
     The divisor stays 8 h however long the shift was; time not given counts as free of the
     substance. For more than four periods add the exposures of two calls. A concentration is that in

@@ -17,7 +17,6 @@ from weldref.formulas.temperature_field import (
 
 
 @formula(
-    title="Time in which the weld metal solidifies, thick plate",
     equation="St = L Hnet / (2 pi lambda rho c (Tm - T0)^2)",
     result=Symbol("St", "s", "solidification time"),
     sources=(Source("nptel-112107090-20", "problem; equation recalled", "memory"),),
@@ -34,7 +33,7 @@ def solidification_time(
     melting_temperature: Melting,
     initial_temperature: Initial,
 ) -> Outcome:
-    """Return the solidification time.
+    """Time in which the weld metal solidifies, thick plate.
 
     The source prints a problem for it, whose answer was not shown, with a latent heat of 2.4e9
     J/m^3 (2e9 elsewhere). Refused if T0 is not below Tm.

@@ -26,17 +26,16 @@ _HANDBOOK = Source("steel-handbook-ch5", "p. 5.42", "read")
 
 
 @formula(
-    title="Effective throat of an equal-leg fillet",
     equation="a = 0.707 w",
     result=Symbol("a", "m", "effective throat"),
     sources=(Source(_NOTES, "p. 1", "read"),),
     valid="equal legs, flat or convex face, no root opening",
 )
 def fillet_throat(leg: _Leg) -> Outcome:
-    """Return the effective throat of an equal-leg fillet (w cos 45).
+    """Effective throat of an equal-leg fillet.
 
-    0.707 is used as printed; the cosine is 0.015 % more. Convexity adds nothing; a concave face has
-    a smaller throat (`fillet_area_concave`).
+    0.707, the cosine of 45 degrees, is used as printed; the cosine is 0.015 % more. Convexity adds
+    nothing; a concave face has a smaller throat (`fillet_area_concave`).
 
     Examples
     --------
@@ -47,14 +46,13 @@ def fillet_throat(leg: _Leg) -> Outcome:
 
 
 @formula(
-    title="Allowable load per length of a fillet (ASD)",
     equation="f = 0.30 FEXX 0.707 w",
     result=Symbol("f", "N/m", "allowable load per length"),
     sources=(Source("weld-general-memory", "ASD fillet, common textbook form", "memory"),),
     valid="static load, shear on the throat, no credit for its direction",
 )
 def fillet_load_asd(leg: _Leg, electrode_strength: _Strength) -> Outcome:
-    """Return the allowable load per length.
+    """Allowable load per length of a fillet (ASD).
 
     Do not mix it with factored loads. The throat is among the parts.
 
@@ -71,7 +69,6 @@ def fillet_load_asd(leg: _Leg, electrode_strength: _Strength) -> Outcome:
 
 
 @formula(
-    title="Design strength of a fillet weld (LRFD)",
     equation="phi Rn = 0.75 0.60 FEXX (1 + 0.5 sin(theta)^1.5) 0.707 w L",
     result=Symbol("phi Rn", "N", "design strength"),
     sources=(Source(_NOTES, "Example 1, AISC J2", "read"),),
@@ -88,7 +85,7 @@ def fillet_strength_lrfd(
         ),
     ] = 0.0,
 ) -> Outcome:
-    """Return the design strength of a straight fillet weld.
+    """Design strength of a fillet weld (LRFD).
 
     The angle is 0 for a longitudinal, 90 for a transverse weld. A weld shorter than 4 legs has a
     caveat (size to be taken as at most L/4, steel-handbook-ch5 p. 5.42, read), and so has one
@@ -124,7 +121,6 @@ def fillet_strength_lrfd(
 
 
 @formula(
-    title="Nominal strength of longitudinal and transverse fillets together",
     equation="Rn = max(RwL + RwT, 0.85 RwL + 1.5 RwT)",
     result=Symbol("Rn", "N", "nominal strength of the group"),
     sources=(
@@ -141,7 +137,7 @@ def weld_group_strength(
         float, Symbol("RwT", "N", "strength of the transverse welds", at_least=0.0)
     ],
 ) -> Outcome:
-    """Return the nominal strength of a concentric group: the larger of two equations.
+    """Nominal strength of longitudinal and transverse fillets together.
 
     Give the strengths without an angle: the "nominal strength" part of `fillet_strength_lrfd`. The
     parts are both equations by the numbers of older editions, J2-10a (the sum) and J2-10b; the
@@ -163,7 +159,6 @@ def weld_group_strength(
 
 
 @formula(
-    title="Length factor of an end-loaded fillet",
     equation=(
         "beta = 1 to L/w = 100; 1.2 - 0.002 L/w to 300; above 300 the smaller of 180 w/L"
         " (AISC 2005) and 0.60 (handbook)"
@@ -173,7 +168,7 @@ def weld_group_strength(
     valid="fillets loaded at their ends along their axis",
 )
 def end_loaded_factor(length: _Length, leg: _Leg) -> Outcome:
-    """Return the share of an end-loaded fillet's length that counts.
+    """Length factor of an end-loaded fillet.
 
     Above L/w = 300 two sources differ: the AISC 2005 text counts a length of 180 w, a handbook
     keeps beta = 0.60. The value is the smaller one, with a caveat. The effective length and, above
@@ -202,7 +197,6 @@ def end_loaded_factor(length: _Length, leg: _Leg) -> Outcome:
 
 
 @formula(
-    title="Largest fillet leg along the edge of a lapped part",
     equation="inch: t below 1/4 in, else t - 1/16 in; metric: t below 6 mm, else t - 2 mm",
     result=Symbol("w", "m", "largest leg"),
     sources=(
@@ -216,7 +210,7 @@ def max_fillet_at_edge(
         str, Symbol("edition", "", "which printing of the rule", choices=("inch", "metric"))
     ],
 ) -> Outcome:
-    """Return the largest leg of a fillet along the edge of a part.
+    """Largest fillet leg along the edge of a lapped part.
 
     The inch and the metric rule are two printings with separate limits. At exactly 1/4 in (6 mm)
     the quotation says "more than", the code by memory "or more"; the smaller leg is given, with a

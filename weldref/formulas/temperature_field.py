@@ -39,7 +39,6 @@ _PEAK_FACTOR = math.sqrt(2.0 * math.pi * math.e)  # printed as 4.132
 
 
 @formula(
-    title="Temperature around a moving arc on thick plate (Rosenthal)",
     equation="T = T0 + q / (2 pi lambda r) exp(-v (r + xi) / (2 a)), a = lambda / (rho c), "
     "r = sqrt(xi^2 + y^2 + z^2)",
     result=Symbol("T", "degC", "temperature"),
@@ -65,10 +64,10 @@ def rosenthal_thick_plate(
     heat_capacity: HeatCapacity,
     melting_temperature: Melting | None = None,
 ) -> Outcome:
-    """Return the temperature at a point that travels with an arc on thick plate.
+    """Temperature around a moving arc on thick plate (Rosenthal).
 
-    Inside the pool the value has a caveat if `melting_temperature` is given. Refused if the point
-    is the arc itself.
+    The point travels with the arc. Inside the pool the value has a caveat if `melting_temperature`
+    is given. Refused if the point is the arc itself.
 
     Examples
     --------
@@ -90,7 +89,6 @@ def rosenthal_thick_plate(
 
 
 @formula(
-    title="Temperature around a moving arc through thin plate (Rosenthal)",
     equation="T = T0 + q / (2 pi lambda t) exp(-v xi / (2 a)) K0(v r / (2 a)), "
     "a = lambda / (rho c), r = sqrt(xi^2 + y^2)",
     result=Symbol("T", "degC", "temperature"),
@@ -109,10 +107,11 @@ def rosenthal_thin_plate(
     heat_capacity: HeatCapacity,
     melting_temperature: Melting | None = None,
 ) -> Outcome:
-    """Return the temperature at a point that travels with an arc through thin plate.
+    """Temperature around a moving arc through thin plate (Rosenthal).
 
-    K0 is the modified Bessel function of the second kind. Inside the pool the value has a caveat if
-    `melting_temperature` is given. Refused if the point is the arc itself.
+    The point travels with the arc. K0 is the modified Bessel function of the second kind. Inside
+    the pool the value has a caveat if `melting_temperature` is given. Refused if the point is the
+    arc itself.
 
     Examples
     --------
@@ -171,7 +170,6 @@ def _both_readings(distance_from: str, other: str) -> str:
 
 
 @formula(
-    title="Peak temperature beside a weld in thin plate",
     equation="1/(Tp - T0) = sqrt(2 pi e) rho c t Y / Hnet + 1/(Tm - T0)",
     result=Symbol("Tp", "degC", "peak temperature"),
     sources=(_CENTRE,),
@@ -189,7 +187,7 @@ def peak_temperature_thin_plate(
         str, Symbol("", "", "where the distance starts", choices=_FROM)
     ] = "fusion-boundary",
 ) -> Outcome:
-    """Return the highest temperature reached at a place beside a thin-plate weld.
+    """Peak temperature beside a weld in thin plate.
 
     sqrt(2 pi e) = 4.133. The source read (iitkgp-heat-flow) measures the distance from the weld
     centre line (and mixes J/m with mm), yet the equation gives Tm at Y = 0, which fits only the
@@ -231,7 +229,6 @@ def peak_temperature_thin_plate(
 
 
 @formula(
-    title="Width beside a thin-plate weld that was heated above a temperature",
     equation="Y = Hnet / (sqrt(2 pi e) rho c t) [1/(T - T0) - 1/(Tm - T0)]",
     result=Symbol("Y", "m", "width of the zone on one side, from the fusion boundary"),
     sources=(_CENTRE, _ADAMS),
@@ -248,7 +245,7 @@ def heated_zone_width(
     initial_temperature: Initial,
     heat_capacity: HeatCapacity,
 ) -> Outcome:
-    """Return how far beside a thin-plate weld a temperature was reached, on one side.
+    """Width beside a thin-plate weld that was heated above a temperature.
 
     The equation of `peak_temperature_thin_plate`, solved for the distance, with the same caveat.
     The distance from the fusion boundary to the centre line is among the parts. Refused if T0 < T

@@ -35,7 +35,6 @@ def _solid_only(wire: str, effect: str) -> tuple[str, ...]:
 
 
 @formula(
-    title="Deposition rate from the wire feed speed",
     equation="DR = WFS pi/4 d^2 rho EE",
     result=Symbol("DR", "kg/s", "weight of metal deposited per arc time"),
     sources=_balance("deposition rate"),
@@ -48,7 +47,7 @@ def deposition_rate(
     efficiency: _Efficiency = 1.0,
     wire: _Wire = "solid",
 ) -> Outcome:
-    """Return the metal deposited per arc time.
+    """Deposition rate from the wire feed speed.
 
     An efficiency of 1 gives the melting rate, which is among the parts. Read in gmaw-ch9-textbook
     9.1: solid-wire GMAW 0.92 to 0.98, FCAW 0.82 to 0.92. For a tubular wire the value is an upper
@@ -71,7 +70,6 @@ def deposition_rate(
 
 
 @formula(
-    title="Travel speed for a wanted fillet at a given wire feed speed",
     equation="v = WFS pi/4 d^2 EE / (a^2 / 2)",
     result=Symbol("v", "m/s", "travel speed"),
     sources=_balance("travel speed from the volume of the fillet"),
@@ -84,7 +82,7 @@ def travel_speed_fillet(
     efficiency: _Efficiency = 1.0,
     wire: _Wire = "solid",
 ) -> Outcome:
-    """Return the travel speed that lays a flat fillet of a given leg in one pass.
+    """Travel speed for a wanted fillet at a given wire feed speed.
 
     The volume of wire that arrives fills the triangle. The formula only balances volumes: it does
     not say that the speed is weldable or the fillet sound. A convex bead needs more metal, so the
@@ -106,7 +104,6 @@ def travel_speed_fillet(
 
 
 @formula(
-    title="Length of wire on a spool",
     equation="L = m / (pi/4 d^2 rho)",
     result=Symbol("L", "m", "length of wire"),
     sources=_balance("wire length per mass"),
@@ -118,7 +115,7 @@ def wire_length(
     density: _Density,
     wire: _Wire = "solid",
 ) -> Outcome:
-    """Return the length of wire in a given weight.
+    """Length of wire on a spool.
 
     For a tubular wire the value is a lower bound and has a caveat.
 
@@ -132,7 +129,6 @@ def wire_length(
 
 
 @formula(
-    title="Weight of a length of wire",
     equation="m = L pi/4 d^2 rho",
     result=Symbol("m", "kg", "weight of the wire"),
     sources=_balance("wire length per mass, turned round"),
@@ -144,7 +140,7 @@ def wire_weight(
     density: _Density,
     wire: _Wire = "solid",
 ) -> Outcome:
-    """Return the weight of a length of wire.
+    """Weight of a length of wire.
 
     For a tubular wire the value is an upper bound and has a caveat.
 
@@ -158,7 +154,6 @@ def wire_weight(
 
 
 @formula(
-    title="Wire feed speed from a timed length",
     equation="WFS = L / t",
     result=_FEED,
     sources=(Source("gmaw-fcaw-handbook-2018", "p. 70", "read"),),
@@ -168,7 +163,7 @@ def wire_feed_speed_timed(
     length: Annotated[float, Symbol("L", "m", "length of wire fed", above=0.0)],
     time: Annotated[float, Symbol("t", "s", "time it was fed", above=0.0)],
 ) -> Outcome:
-    """Return the wire feed speed from a length fed in a measured time.
+    """Wire feed speed from a timed length.
 
     Inches fed in ten seconds times six is inches per minute.
 
@@ -191,7 +186,6 @@ _STICK_OUT = 5e-5
 
 
 @formula(
-    title="Wire feed speed that a current melts",
     equation="WFS = a I (d0/d)^2 + b L I^2 (d0/d)^4",
     result=_FEED,
     sources=(
@@ -209,7 +203,7 @@ def wire_feed_speed_burn_off(
     wire_diameter: _Diameter,
     extension: Annotated[float, Symbol("L", "m", "electrode extension", at_least=0.0)],
 ) -> Outcome:
-    """Return the wire feed speed that a current melts.
+    """Wire feed speed that a current melts.
 
     The coefficients are recalled for one wire. Other diameters follow from geometry: the arc melts
     the same volume, and the resistance of the stick-out grows as its section shrinks. Use it to
