@@ -25,7 +25,7 @@ import functools
 import inspect
 import math
 import operator
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal, ParamSpec, get_args, get_type_hints
@@ -39,7 +39,7 @@ GRADES: tuple[Grade, ...] = ("read", "secondary", "memory")
 P = ParamSpec("P")
 
 
-def weakest(grades: tuple[Grade, ...]) -> Grade:
+def weakest(grades: Iterable[Grade]) -> Grade:
     """Return the weakest of several evidence grades.
 
     >>> weakest(("read", "memory", "secondary"))
@@ -188,7 +188,7 @@ class Formula:
     @property
     def grade(self) -> Grade:
         """The weakest grade among the formula's sources."""
-        return weakest(tuple(source.how_read for source in self.sources))
+        return weakest(source.how_read for source in self.sources)
 
     @property
     def needed(self) -> tuple[str, ...]:
@@ -240,7 +240,7 @@ def formula(
                 name=name,
                 value=outcome.value,
                 unit=result.unit,
-                grade=weakest(tuple(source.how_read for source in used)),
+                grade=weakest(source.how_read for source in used),
                 sources=used,
                 caveats=outcome.caveats,
                 parts=outcome.parts,
