@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 from unicodedata import category, normalize
 
@@ -119,6 +119,10 @@ def documents(rows: Iterable[Row]) -> str:
     )
 
 
+def _stated(conditions: Mapping[str, str]) -> str:
+    return ", ".join(f"{LABELS[name]} {as_said(value)}" for name, value in conditions.items())
+
+
 def _cited(one: Row | CardValue) -> str:
     return f"{one.source_id}, {one.locator or 'place not noted'}"
 
@@ -131,8 +135,7 @@ def _place(row: Row) -> str:
         place = f"read on this machine: {place}"
     if row.status:
         place += f" [{row.status}]"
-    unsaid = [f"{LABELS[name]} {as_said(value)}" for name, value in row.assumed.items()]
-    sentences = ["if " + ", ".join(unsaid)] if unsaid else []
+    sentences = [f"if {_stated(row.assumed)}"] if row.assumed else []
     sentences += [str(one) for one in row.assumptions if one.condition not in row.assumed]
     return place + (f" ({'; '.join(sentences)})" if sentences else "")
 
@@ -304,12 +307,9 @@ def near_table(found: Iterable[Near]) -> str:
     """Show rows that nearly apply: range, grade, how they differ, and the place."""
     shown = []
     for near in found:
-        differs = ", ".join(
-            f"{LABELS[name]} {as_said(value)}" for name, value in near.differs.items()
-        )
         away = f", {near.away:.2g} {near.away_unit} {near.side}" if near.side else ""
         how = GRADE_WORDS[near.row.how_read]
-        shown.append((span(near.row), how, f"{differs}{away}: {_cited(near.row)}"))
+        shown.append((span(near.row), how, f"{_stated(near.differs)}{away}: {_cited(near.row)}"))
     return table(("range", "how read", "for"), shown)
 
 
@@ -384,12 +384,8 @@ def _lens_lines(found: Card) -> list[str]:
 def _also_assumed(found: Card) -> str:
     """Name the conditions of the leading line that were neither stated nor are to be set up."""
     same = next((value for value in found.values if value.same_line), None)
-    unsaid = same.assumed if same else {}
-    return ", ".join(
-        f"{LABELS[name]} {as_said(value)}"
-        for name, value in unsaid.items()
-        if name not in found.set_up
-    )
+    unsaid = same.assumed.items() if same else ()
+    return _stated({name: value for name, value in unsaid if name not in found.set_up})
 
 
 def _card_row(value: CardValue) -> tuple[str, str, str, str, str]:
