@@ -80,7 +80,8 @@ class Answer:
     """What a computation gives: one value in SI and in everyday units, or rows of a table.
 
     `low` and `high` are the lowest and the highest result when a range was given. `checked` names
-    what the formula was checked against outside the project; None for a look-up.
+    what the formula was checked against outside the project; None for a look-up. `parts` are
+    intermediate results in SI, `shown_parts` the same in everyday units.
     """
 
     name: str
@@ -96,6 +97,7 @@ class Answer:
     sources: tuple[dict[str, Any], ...] = ()
     caveats: tuple[str, ...] = ()
     parts: dict[str, float] = field(default_factory=dict)
+    shown_parts: dict[str, tuple[str, ...]] = field(default_factory=dict)
     rows: tuple[dict[str, Any], ...] = ()
     checked: tuple[str, ...] | None = None
 
@@ -253,23 +255,34 @@ def compute(name: str, inputs: Mapping[str, str]) -> Answer:
         sources=tuple(asdict(source) for source in result.sources),
         caveats=result.caveats,
         parts=dict(result.parts),
+        shown_parts={
+            part: in_everyday_units(value, result.part_units[part])
+            for part, value in result.parts.items()
+        },
         checked=checked_against(target.name),
     )
 
 
 def shown(result: Result) -> tuple[str, ...]:
     """Write a result in the units people read, with its uncertainty."""
-    units = SHOWN.get(result.unit)
-    if not units:
-        return (_written(result.value, result.uncertainty, result.unit),)
+    return in_everyday_units(result.value, result.unit, result.uncertainty)
+
+
+def in_everyday_units(value: float, unit: str, uncertainty: float | None = None) -> tuple[str, ...]:
+    """Write a value that is in SI in the units people read.
+
+    >>> in_everyday_units(0.003175, "m")
+    ('3.175 mm', '0.125 in')
+    """
+    if unit not in SHOWN:
+        return (_written(value, uncertainty, unit),)
     texts = []
-    for unit in units:
-        value = convert(result.value, result.unit, unit)
+    for other in SHOWN[unit]:
+        number = convert(value, unit, other)
         spread = None
-        if result.uncertainty is not None:
-            step = convert(result.value + result.uncertainty, result.unit, unit)
-            spread = abs(step - value)
-        texts.append(_written(value, spread, unit))
+        if uncertainty is not None:
+            spread = abs(convert(value + uncertainty, unit, other) - number)
+        texts.append(_written(number, spread, other))
     return tuple(dict.fromkeys(texts))
 
 

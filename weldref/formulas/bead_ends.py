@@ -20,6 +20,7 @@ END_RATIOS: Mapping[str, float] = {
     result=Symbol("R_place", "K/s", "cooling rate at the place"),
     sources=(Source("jws-1976-cooling-ends", "abstract", "read"),),
     valid="instantaneous line source on thick plate; beads longer than 2 rm",
+    parts={"ratio": ""},
 )
 def cooling_rate_near_bead_end(
     *,

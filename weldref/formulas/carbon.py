@@ -203,6 +203,7 @@ def _scaled(
     result=Symbol("CEN", "%", "carbon equivalent CEN"),
     sources=(Source("yurioka-kasuya-1995", "formula", "memory", "divisors in csa-z662-99-ce"),),
     valid="carbon and low-alloy steel; no range of composition was seen",
+    parts={"A(C)": ""},
 )
 def carbon_equivalent_cen(**contents: float) -> Outcome:
     """Carbon equivalent CEN (Yurioka).
@@ -226,6 +227,7 @@ def carbon_equivalent_cen(**contents: float) -> Outcome:
     result=Symbol("CE", "%", "carbon equivalent"),
     sources=(Source("csa-z662-99-ce", "worksheet", "secondary", "quotes CSA Z662"),),
     valid="f from the standard's table by carbon, 0.53 to 1.00 (recalled)",
+    parts={"f": ""},
 )
 def carbon_equivalent_csa(
     *,

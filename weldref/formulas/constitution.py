@@ -232,6 +232,7 @@ def creq_nieq_window(
     result=Symbol("X", "%", "content of the weld metal"),
     sources=(Source("constitution-memory", "linear dilution", "memory"),),
     valid="elements that are neither burnt off nor picked up from gas or slag",
+    parts={"filler share": ""},
 )
 def dilution_mix(
     base_1: Annotated[

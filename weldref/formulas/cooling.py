@@ -173,6 +173,7 @@ def transition_thickness(
     result=_TIME,
     sources=_ANNEX_D,
     valid=_VALID,
+    parts={"transition_thickness": "m"},
 )
 def cooling_time_8_5(
     heat_input: HeatInput,

@@ -112,6 +112,7 @@ def cooling_rate_thick_plate(
     result=_RATE,
     sources=(_RECALLED,),
     valid="tau below 0.6; the middle of a long bead",
+    parts={"relative_plate_thickness": ""},
 )
 def cooling_rate_thin_plate(
     *,

@@ -47,6 +47,7 @@ _PLATES_1976 = {
     ),
     valid="submerged-arc weld metal (recalled): C 0.03 to 0.23, S 0.010 to 0.050, P 0.010 to "
     "0.045, Si 0.15 to 0.65, Mn 0.45 to 1.6, Nb to 0.07 %",
+    parts={"carbon_used": "%"},
 )
 def unit_of_crack_susceptibility(**contents: float) -> Outcome:
     """Units of crack susceptibility UCS of submerged-arc weld metal.

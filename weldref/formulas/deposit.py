@@ -31,6 +31,7 @@ _PAYMENT = Source(
     result=Symbol("m'", "kg/m", "weight per length"),
     sources=(_BOOKLET, _PAYMENT),
     valid="a weld of one cross-section",
+    parts={"volume per length": "m2"},
 )
 def weld_weight_per_length(area: _Area, density: _Density, allowance: _Allowance = 1.0) -> Outcome:
     """Weight of weld metal per length of weld.
@@ -57,6 +58,7 @@ def weld_weight_per_length(area: _Area, density: _Density, allowance: _Allowance
     result=_DEPOSIT,
     sources=(_BOOKLET,),
     valid="a weld of one cross-section",
+    parts={"volume": "m3"},
 )
 def weld_weight(
     area: _Area,
@@ -134,6 +136,7 @@ def filler_needed(deposit: _Deposit, efficiency: _Efficiency) -> Outcome:
         Source("general-practice", "stub-corrected efficiency; weight needed", "memory"),
     ),
     valid="an efficiency that leaves the stub out; many tables already include a 2 in stub",
+    parts={"efficiency with stub loss": ""},
 )
 def electrode_needed(
     deposit: _Deposit,

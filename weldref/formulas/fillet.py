@@ -76,6 +76,7 @@ def fillet_area_convex(
     result=AREA,
     sources=(_TRIANGLE, *recalled("reinforcement cap, taken from the face of the fillet")),
     valid="equal legs; concavity up to half of the theoretical throat",
+    parts={"throat": "m"},
 )
 def fillet_area_concave(
     leg: _Leg,

@@ -141,7 +141,8 @@ class Outcome:
     caveats
         Reasons why the value is outside the range for which the formula is valid.
     parts
-        Intermediate results worth showing, by name, in SI units.
+        Intermediate results worth showing, by name, in SI units: that of the result, or the one
+        that the formula declares.
     sources
         Sources of coefficients used in this case only.
     """
@@ -158,7 +159,8 @@ class Result:
 
     `caveats` is empty when the value is inside the range of validity; a `grade` of "memory"
     means that the formula or a coefficient was recalled and not seen in print.
-    `uncertainty` is the standard uncertainty when the input carried any.
+    `uncertainty` is the standard uncertainty when the input carried any. `part_units` has the
+    unit of each of the `parts`.
     """
 
     name: str
@@ -169,6 +171,7 @@ class Result:
     caveats: tuple[str, ...] = ()
     parts: Mapping[str, float] = field(default_factory=dict)
     uncertainty: float | None = None
+    part_units: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,10 +210,12 @@ def formula(
     sources: tuple[Source, ...],
     valid: str,
     contents: Mapping[str, Symbol] = MappingProxyType({}),
+    parts: Mapping[str, str] = MappingProxyType({}),
 ) -> Callable[[Callable[P, Outcome]], Callable[P, Result]]:
     """Turn a function of SI numbers into a registered formula (see the module's example).
 
-    `contents` are the symbols of what the function takes as ``**contents``. An argument may be an
+    `contents` are the symbols of what the function takes as ``**contents``; `parts` names the units
+    of intermediate results that do not have the unit of the result. An argument may be an
     `uncertainties.UFloat`; the result then has an `uncertainty`, propagated to first order with
     numerical derivatives. A parameter whose default is None may be left out. The decorator writes
     the equation, parameters, result, validity and sources into the docstring: the function's own
@@ -245,6 +250,7 @@ def formula(
                 caveats=outcome.caveats,
                 parts=outcome.parts,
                 uncertainty=_propagate(body, nominal, uncertain) if uncertain else None,
+                part_units={part: parts.get(part, result.unit) for part in outcome.parts},
             )
 
         if name in REGISTRY:

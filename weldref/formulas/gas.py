@@ -44,6 +44,7 @@ def _physics(what: str) -> tuple[Source, ...]:
     result=Symbol("t", "s", "time the gas lasts"),
     sources=_physics("compressed-gas duration"),
     valid="compressed gas, ideal, at the temperature of the full cylinder",
+    parts={"usable gas": "m3"},
 )
 def cylinder_time(
     gas: Annotated[str, Symbol("gas", "", "the gas in the cylinder", choices=COMPRESSED + WEIGHED)],
@@ -140,6 +141,7 @@ def relative_density(molar_mass: _MolarMass) -> Outcome:
     result=Symbol("Q_true", "m3/s", "true flow"),
     sources=_physics("variable-area flowmeter"),
     valid="turbulent float, same pressure and temperature; not for low, viscous flow",
+    parts={"factor": ""},
 )
 def flowmeter_correction(
     flow_read: Annotated[float, Symbol("Q_read", "m3/s", "flow read on the scale", at_least=0.0)],

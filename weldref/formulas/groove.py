@@ -137,6 +137,7 @@ def reinforcement_area(width: _CapWidth, height: _Cap) -> Outcome:
     result=AREA,
     sources=(Source("weld-econ-booklet", "Formulas: rectangle A = T W", "read"),),
     valid=_DRAWN,
+    parts={"face width": "m"},
 )
 def groove_area_square(
     thickness: _Thickness,
@@ -169,6 +170,7 @@ def groove_area_square(
     result=AREA,
     sources=recalled("single V; reinforcement cap"),
     valid=_DRAWN,
+    parts={"face width": "m"},
 )
 def groove_area_v(
     thickness: _Thickness,
@@ -197,6 +199,7 @@ def groove_area_v(
     result=AREA,
     sources=recalled("single bevel; reinforcement cap"),
     valid=_DRAWN,
+    parts={"face width": "m"},
 )
 def groove_area_bevel(
     thickness: _Thickness,
@@ -228,6 +231,7 @@ def groove_area_bevel(
     result=AREA,
     sources=recalled("single U; arc level at the root face and tangent to the side"),
     valid=_DRAWN,
+    parts={"face width": "m"},
 )
 def groove_area_u(
     thickness: _Thickness,
@@ -259,6 +263,7 @@ def groove_area_u(
     result=AREA,
     sources=recalled("single J: one side of a U"),
     valid=_DRAWN,
+    parts={"face width": "m"},
 )
 def groove_area_j(
     thickness: _Thickness,
@@ -287,6 +292,7 @@ def groove_area_j(
     result=AREA,
     sources=recalled("double V, symmetric; the same with two given depths"),
     valid=_DRAWN,
+    parts={"face width": "m"},
 )
 def groove_area_double_v(
     thickness: _Thickness,
@@ -317,6 +323,7 @@ def groove_area_double_v(
     result=AREA,
     sources=recalled("two single bevels"),
     valid=_DRAWN,
+    parts={"face width": "m"},
 )
 def groove_area_double_bevel(
     thickness: _Thickness,

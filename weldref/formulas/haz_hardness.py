@@ -47,6 +47,7 @@ def _terms(steel: Mapping[str, float], divisors: Mapping[str, float]) -> float:
     result=_HARDNESS,
     sources=(Source("yurioka-1987", "equations", "memory"), _COMPARISON),
     valid=_TRANSFORMABLE + "; boron not included",
+    parts={"martensite_time": "s", "bainite_time": "s"},
 )
 def haz_hardness_yurioka_1987(*, cooling_time: _Time, **contents: float) -> Outcome:
     """Hardness of the heat-affected zone, Yurioka 1987.

@@ -103,6 +103,7 @@ def arc_energy_from_power(power: Power, arc_time: ArcTime, bead_length: BeadLeng
     result=Symbol("Q", "J/m", "heat input per length, with thermal efficiency"),
     sources=(Source("twi-faq-heat-input", "text, definition of heat input", "read"),),
     valid=_STEADY,
+    parts={"efficiency": ""},
 )
 def heat_input(
     voltage: Voltage,

@@ -113,6 +113,7 @@ _AVERAGES = Source(
     result=Symbol("Q", "J/m", "heat input per length as the rule means it"),
     sources=(_AVERAGES,),
     valid="the form must be one that the rule accepts for the waveform",
+    parts={"efficiency": ""},
 )
 def heat_input_by_rule(
     *,

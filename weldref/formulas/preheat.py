@@ -35,6 +35,7 @@ HYDROGEN_LEVELS: Mapping[str, tuple[float, Source]] = {
         ),
     ),
     valid="CET 0.2 to 0.5 %, d 10 to 90 mm, HD 1 to 20 mL/100 g, Q 0.5 to 4.0 kJ/mm (recalled)",
+    parts={"cet_part": "K", "thickness_part": "K", "hydrogen_part": "K", "heat_input_part": "K"},
 )
 def preheat_en1011_method_b(
     cet: Annotated[float, Symbol("CET", "%", "carbon equivalent CET", at_least=0.0, at_most=100.0)],
@@ -128,6 +129,7 @@ def governing_cet(
     result=Symbol("SI", "", "susceptibility index"),
     sources=(Source("aws-d1-1-2004", "annex XI on alternative preheat, index", "memory"),),
     valid="index up to 7.0, the end of group G (recalled)",
+    parts={"hydrogen": "mL/100 g"},
 )
 def susceptibility_index(
     pcm: Annotated[

@@ -52,6 +52,7 @@ def purge_concentration(
     result=Symbol("t", "s", "time of purging"),
     sources=_DILUTION,
     valid=_MIXED,
+    parts={"volume changes": ""},
 )
 def purge_time(
     initial: _First,
@@ -81,6 +82,7 @@ def purge_time(
     result=Symbol("E", "kg/m3", "exposure as an eight-hour average"),
     sources=(Source("cfr-29-1915-1000", "(d)(1)(i)", "read"),),
     valid="one substance, steady within each period; not for ceiling or short-term limits",
+    parts={"whole time": "s"},
 )
 def cumulative_exposure(
     concentration_1: Annotated[

@@ -50,6 +50,7 @@ def fillet_throat(leg: _Leg) -> Outcome:
     result=Symbol("f", "N/m", "allowable load per length"),
     sources=(Source("weld-general-memory", "ASD fillet, common textbook form", "memory"),),
     valid="static load, shear on the throat, no credit for its direction",
+    parts={"throat": "m"},
 )
 def fillet_load_asd(leg: _Leg, electrode_strength: _Strength) -> Outcome:
     """Allowable load per length of a fillet (ASD).
@@ -73,6 +74,7 @@ def fillet_load_asd(leg: _Leg, electrode_strength: _Strength) -> Outcome:
     result=Symbol("phi Rn", "N", "design strength"),
     sources=(Source(_NOTES, "Example 1, AISC J2", "read"),),
     valid="static load; length from 4 to 100 legs",
+    parts={"direction factor": ""},
 )
 def fillet_strength_lrfd(
     leg: _Leg,
@@ -166,6 +168,7 @@ def weld_group_strength(
     result=Symbol("beta", "", "effective length over length"),
     sources=(_AISC_2005,),
     valid="fillets loaded at their ends along their axis",
+    parts={"effective length": "m"},
 )
 def end_loaded_factor(length: _Length, leg: _Leg) -> Outcome:
     """Length factor of an end-loaded fillet.

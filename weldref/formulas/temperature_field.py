@@ -174,6 +174,7 @@ def _both_readings(distance_from: str, other: str) -> str:
     result=Symbol("Tp", "degC", "peak temperature"),
     sources=(_CENTRE,),
     valid="full-penetration run in thin plate, two-dimensional heat flow, outside the fused zone",
+    parts={"half_width_of_fused_zone": "m"},
 )
 def peak_temperature_thin_plate(
     *,

@@ -74,6 +74,7 @@ def deposition_rate(
     result=Symbol("v", "m/s", "travel speed"),
     sources=_balance("travel speed from the volume of the fillet"),
     valid=_SOLID_ONLY + "; flat, equal-leg fillet in one pass, no root opening",
+    parts={"fillet area": "m2"},
 )
 def travel_speed_fillet(
     leg: Annotated[float, Symbol("a", "m", "leg of the flat, equal-leg fillet", above=0.0)],
