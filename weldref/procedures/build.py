@@ -32,7 +32,8 @@ from weldref.procedures.model import (
     Technique,
     Text,
 )
-from weldref.procedures.ranges import Piece, merge
+from weldref.procedures.quantity import Quantity
+from weldref.procedures.ranges import merge
 
 PER_PROCESS = ("polarities", "transfer_modes", "progressions", "tungsten")
 """Texts that forms give as "GTAW DCEN; GMAW DCEP"."""
@@ -121,8 +122,8 @@ class _Build:
         """Join limits given apart; the same range given again counts once."""
         made: dict[Range, None] = {}
         first: dict[tuple[str, str], Range] = {}
-        pieces = merge(bag.pieces.get(target, ()))
-        for value in (value for piece in pieces for value in (piece.value, *piece.again)):
+        joined = merge(bag.quantities.get(target, ()))
+        for value in (one.range for each in joined for one in (each, *each.again)):
             if value in made:
                 self.found.covered.update((value.place, *value.also_at))
                 continue
@@ -134,7 +135,7 @@ class _Build:
 
     def lone_passes(self) -> Iterator[Bag]:
         """Give the passes that are written flat; what stands beside a table is no pass of it."""
-        table = [bag for bag in self.found.groups["passes"] if bag.pieces]
+        table = [bag for bag in self.found.groups["passes"] if bag.quantities]
         named = {text.text for bag in table for text in bag.texts.get("pass.process", ())}
         named |= {bag.of for bag in table}
         for bag in self.found.flat.values():
@@ -142,20 +143,20 @@ class _Build:
                 yield bag
                 continue
             printed = [text.place for texts in bag.texts.values() for text in texts]
-            left = self._shared(bag, table) if len(named - {""}) < 2 else bag.pieces
-            for piece in (piece for pieces in left.values() for piece in pieces):
-                printed += [piece.value.place, *piece.value.also_at]
+            left = self._shared(bag, table) if len(named - {""}) < 2 else bag.quantities
+            for each in (each for some in left.values() for each in some):
+                printed += [each.place, *each.also_at]
             self.found.aside.update(dict.fromkeys(printed, BESIDE))
 
-    def _shared(self, bag: Bag, table: list[Bag]) -> dict[str, list[Piece]]:
+    def _shared(self, bag: Bag, table: list[Bag]) -> dict[str, list[Quantity]]:
         """Give each line of the table what is printed once above it and has no column there."""
-        left: dict[str, list[Piece]] = {}
-        for target, pieces in bag.pieces.items():
-            if any(one.pieces.get(target) for one in table):
-                left[target] = pieces
+        left: dict[str, list[Quantity]] = {}
+        for target, found in bag.quantities.items():
+            if any(one.quantities.get(target) for one in table):
+                left[target] = found
             else:
                 for one in table:
-                    one.pieces[target] = pieces
+                    one.quantities[target] = found
         return left
 
     def one_pass(self, bag: Bag) -> Pass:

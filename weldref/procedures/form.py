@@ -282,9 +282,9 @@ def _cell(value: Text | Range, each: Field, units: UnitSystem | None) -> str:
 def _print(value: Range, each: Field) -> str:
     """Return the print if it says the same by itself: 3/32 is better than 0.09375."""
     read = parse_quantity(value.text, each.dimension)
-    low = None if read.single and each.side == "high" else read.low
-    high = None if read.single and each.side == "low" else read.high
+    low = None if read.alone and each.side == "high" else read.low
+    high = None if read.alone and each.side == "low" else read.high
     told = (low, high, read.typical, read.words)
     same = told == (value.low, value.high, value.typical, value.words)
-    plain = read.unit in ("", value.unit) and not read.doubts and read.again is None
+    plain = read.unit in ("", value.unit) and not read.doubts and not read.again
     return value.text if same and plain else ""

@@ -1,7 +1,7 @@
 """Sort each value of a file into its field, by one tolerant mapping for every layout.
 
 The tree of a file is walked once; each key is resolved through the table of fields, and what is
-found is collected in bags of pieces that `build.py` makes into a Procedure. Nothing here is
+found is collected in bags from which `build.py` makes a Procedure. Nothing here is
 bound to one file's layout: flat or nested, lists or groups of passes, limits in one field or in
 two all come down to the same bags.
 """
@@ -18,8 +18,8 @@ from weldref.procedures.fields import GROUPS, Field
 from weldref.procedures.fields import field as field_of
 from weldref.procedures.keys import PROCESS, Match, resolve, side_of, words_of
 from weldref.procedures.model import Entry, Slip, SlipKind, Text
-from weldref.procedures.quantity import parse_quantity, suspect_date
-from weldref.procedures.ranges import Piece, pieces
+from weldref.procedures.quantity import Quantity, parse_quantity, suspect_date
+from weldref.procedures.ranges import quantities
 from weldref.procedures.tree import Group, Items, Leaf, Node, leaves, parts_of
 from weldref.procedures.units import dimension_of
 
@@ -68,7 +68,7 @@ class Bag:
     """What was found for the fields of one group, by target."""
 
     texts: dict[str, list[Text]] = field(default_factory=lambda: defaultdict(list))
-    pieces: dict[str, list[Piece]] = field(default_factory=lambda: defaultdict(list))
+    quantities: dict[str, list[Quantity]] = field(default_factory=lambda: defaultdict(list))
     place: str = ""
     of: str = ""
 
@@ -110,7 +110,7 @@ def collect(root: Group) -> Found:
     >>> found = collect(as_tree({"WPS No.": "7", "passes": [{"amps": "90-150"}]}))
     >>> found.top.texts["procedure.number"][0].text
     '7'
-    >>> str(found.groups["passes"][0].pieces["pass.current"][0].value)
+    >>> str(found.groups["passes"][0].quantities["pass.current"][0])
     '90 to 150 A'
     """
     walk = _Walk(Found())
@@ -286,16 +286,13 @@ class _Walk:
         # A unit in the key itself comes before one that is declared beside it.
         declared, place = ("", "") if match.unit else scope.units.unit_for(match.field)
         ask = replace(match, of=of, declared=declared, unit_place=place)
-        for piece in pieces(node, ask):
-            self._put(match.field, piece, scope)
-
-    def _put(self, to: Field, piece: Piece, scope: Scope) -> None:
-        name = to
+        to = match.field
         if to.area == "qualified":
-            name = field_of(f"procedure.qualified_{to.name}")
-        self._bag(name, piece.value.of, scope).pieces[name.target].append(piece)
-        for kind, suspected in piece.doubts:
-            self.found.slip(kind, piece.value.text, suspected, piece.value.place)
+            to = field_of(f"procedure.qualified_{to.name}")
+        for each in quantities(node, ask):
+            self._bag(to, each.of, scope).quantities[to.target].append(each)
+            for kind, suspected in each.doubts:
+                self.found.slip(kind, each.text, suspected, each.place)
 
     # Groups
 
