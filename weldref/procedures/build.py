@@ -1,4 +1,4 @@
-"""Build a Procedure from the collected pieces: join limits and tell texts apart."""
+"""Build a Procedure from what was collected: join limits, and find the parts of texts."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from weldref.procedures.describe import (
     filled_metal,
     fillers_of,
 )
-from weldref.procedures.fields import Field, all_fields
+from weldref.procedures.fields import Field, fields_of
 from weldref.procedures.keys import PROCESS
 from weldref.procedures.mapping import Bag, Found
 from weldref.procedures.model import (
@@ -46,7 +46,7 @@ BESIDE = "is beside the table of passes, whose values are read; kept under other
 
 
 def build(found: Found) -> Procedure:
-    """Make a Procedure of what was collected; `finish.py` adds slips and what is left over."""
+    """Make a Procedure from what was collected; `finish.py` adds slips and what is left over."""
     build_ = _Build(found)
     top = build_.part(found.top, "procedure")
     for name in PER_PROCESS:
@@ -62,7 +62,7 @@ def build(found: Found) -> Procedure:
         stated = (metal.thickness for metal in metals if metal.thickness)
         top["thickness"] = tuple(dict.fromkeys(stated))
     if not top["test_deposit"] and record:
-        # What a record calls its deposit is one value; a range is what the test qualifies.
+        # The deposit of a record's test is one value; a range is what the test qualifies.
         top["test_deposit"] = tuple(d for d in top["deposit_thickness"] if d.single)
         top["deposit_thickness"] = tuple(d for d in top["deposit_thickness"] if not d.single)
     passes = [build_.one_pass(bag) for bag in (*found.groups["passes"], *build_.lone_passes())]
@@ -84,23 +84,21 @@ class _Build:
     def __init__(self, found: Found) -> None:
         self.found = found
 
-    def part(self, bag: Bag, area: str) -> dict[str, Any]:
-        """Make the attributes of one group of fields."""
+    def part(self, bag: Bag, area: str, also: list[Named] | None = None) -> dict[str, Any]:
+        """Make the attributes of a group of fields; `also` takes further ranges of one field."""
         made: dict[str, Any] = {}
-        for each in all_fields():
-            if each.area == area and each.kind not in ("group", "groups"):
-                made[each.name] = self.value(bag, each)
+        for each in fields_of(area):
+            if each.numeric:
+                ranges = self.ranges(bag, each.target)
+                made[each.name] = ranges
+                if each.kind == "range":
+                    made[each.name] = ranges[0] if ranges else None
+                    if also is not None:
+                        also += [Named(each.name, value) for value in ranges[1:]]
+            elif each.kind not in ("group", "groups"):
+                texts = tuple(bag.texts.get(each.target, ()))
+                made[each.name] = self.first_text(texts, each) if each.kind == "text" else texts
         return made
-
-    def value(self, bag: Bag, each: Field) -> Any:
-        """Make one attribute: a tuple, or the first of what was found."""
-        if not each.numeric:
-            texts = tuple(bag.texts.get(each.target, ()))
-            if each.kind in ("texts", "split") or each.name == "designations":
-                return texts
-            return self.first_text(texts, each)
-        ranges = self.ranges(bag, each.target)
-        return ranges if each.kind in ("ranges", "sizes") else (ranges[0] if ranges else None)
 
     def first_text(self, texts: tuple[Text, ...], each: Field) -> Text | None:
         """Keep the first of several texts for one field, and say if they differ."""
@@ -134,7 +132,7 @@ class _Build:
         return tuple(made)
 
     def lone_passes(self) -> Iterator[Bag]:
-        """Give the passes that are written flat; what stands beside a table is no pass of it."""
+        """Yield the passes that are written flat; values beside a table are not a pass of it."""
         table = [bag for bag in self.found.groups["passes"] if bag.quantities]
         named = {text.text for bag in table for text in bag.texts.get("pass.process", ())}
         named |= {bag.of for bag in table}
@@ -161,21 +159,14 @@ class _Build:
 
     def one_pass(self, bag: Bag) -> Pass:
         """Make one line of the table of passes."""
-        made = self.part(bag, "pass")
-        noted = len(self.found.slips)
-        also = tuple(
-            Named(each.name, value)
-            for each in all_fields()
-            if each.area == "pass" and each.kind == "range"
-            for value in self.ranges(bag, each.target)[1:]
-        )
-        del self.found.slips[noted:]  # they were noted when the first was read
+        also: list[Named] = []
+        made = self.part(bag, "pass", also)
         made["process"] = made["process"] or _process(bag.of, bag.place)
         made["gas"] = self.applicable(made["gas"])
-        return Pass(**made, also=also, place=bag.place)
+        return Pass(**made, also=tuple(also), place=bag.place)
 
     def metals(self) -> tuple[BaseMetal, ...]:
-        """Make the base metals: those with fields of their own, then those told in texts."""
+        """Make the base metals: those with fields of their own, then those given as texts."""
         made = [BaseMetal(**self.part(bag, "metal")) for bag in self.found.groups["base_metals"]]
         top = self.found.top.texts
         names = ("text", "spec", "grade", "p_number", "group", "form")
@@ -187,7 +178,7 @@ class _Build:
         return tuple(filled_metal(metal) for metal in made)
 
     def fillers(self) -> tuple[Filler, ...]:
-        """Make the filler metals; what cannot be told to be of one stands alone."""
+        """Make the filler metals; a field that cannot be assigned to one makes another."""
         made = [
             _of_process(Filler(**self.part(bag, "filler")), bag.of)
             for bag in self.found.groups["fillers"]
@@ -241,7 +232,7 @@ class _Build:
         return tuple(made)
 
     def name_of(self, text: Text | None) -> str:
-        """Take a text that the model has as a name; its place is read."""
+        """Take a text that is a plain name in the model; its place counts as read."""
         self.found.covered.update({text.place} if text else ())
         return text.text if text else ""
 
@@ -273,7 +264,7 @@ class _Build:
 
 
 def _twice(other: Text | Range, first: Text | Range) -> str:
-    """Say what stands at two places: "115-140 here, 120-150 at /passes/0/amps"."""
+    """Say what two places state: "115-140 here, 120-150 at /passes/0/amps"."""
     at = f" at {first.place}" if first.place else " before"
     return f"{other.text[:60]} here, {(first.text or str(first))[:60]}{at}"
 
@@ -283,7 +274,7 @@ def _flows(flow: Range | None) -> bool:
 
 
 def _gases(role: str, mixtures: list[Text], flows: list[Range]) -> list[Gas]:
-    """Pair gases and flows of one role: by what they are of, then the lone with the lone."""
+    """Pair gases and flows of one role: by their process, then a shared gas with each flow."""
     made: list[Gas] = []
     left = list(mixtures)
     for flow in flows:
@@ -308,7 +299,7 @@ def _process(of: str, place: str = "") -> Text | None:
 
 
 def _of_process(filler: Filler, of: str) -> Filler:
-    """Say for what a filler is when only its key does."""
+    """Add what a filler is for where only its key says so."""
     if not of or filler.process or filler.passes:
         return filler
     process = _process(of)
@@ -316,13 +307,13 @@ def _of_process(filler: Filler, of: str) -> Filler:
 
 
 def _names(filler: Filler) -> frozenset[str]:
-    """Return what a filler is said to be of: a process, or passes."""
+    """Return what a filler is for: a process, or passes."""
     full = filled_filler(filler)
     return frozenset(str(said).casefold() for said in (full.process, full.passes) if said)
 
 
 def _open(filler: Filler, name: str) -> bool:
-    """Whether a field is not stated yet, or only told from the filler's whole text."""
+    """Whether a field is not stated yet, or only found in the filler's whole text."""
     stated: Text | None = getattr(filler, name)
     told = filler.text or filler.classification
     return stated is None or (told is not None and stated.place == told.place)

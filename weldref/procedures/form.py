@@ -17,7 +17,9 @@ from typing import Any
 
 from weldref.cells import harmless
 from weldref.core.units import UnitSystem
-from weldref.procedures.fields import AT_THE_TOP, Field, all_fields, field
+from weldref.procedures.fields import AT_THE_TOP, Field, all_fields, field, fields_of
+from weldref.procedures.from_csv import read_csv
+from weldref.procedures.limits import check_size
 from weldref.procedures.model import Entry, Pass, Procedure, Range, Text, values
 from weldref.procedures.quantity import parse_quantity
 
@@ -127,9 +129,9 @@ def procedure_from(
     >>> str(made.passes[0].current)
     '90 to 120 A'
     """
-    from weldref.procedures.from_csv import read_csv
-
-    (found,) = read_csv(as_csv(lines, headings, passes), "form.csv")
+    data = as_csv(lines, headings, passes)
+    check_size(data, "csv")
+    (found,) = read_csv(data, "form.csv")
     return found
 
 
@@ -183,9 +185,8 @@ def _pass_fields(procedure: Procedure) -> list[Field]:
     """The columns of the table of passes: those with a title, and others that are stated."""
     return [
         each
-        for each in all_fields()
-        if each.area == "pass"
-        and (each.title or any(getattr(one, each.name) is not None for one in procedure.passes))
+        for each in fields_of("pass")
+        if each.title or any(getattr(one, each.name) is not None for one in procedure.passes)
     ]
 
 

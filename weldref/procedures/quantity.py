@@ -220,17 +220,11 @@ def _one(
 ) -> Quantity:
     side = next((name for name, words in _BEFORE.items() if words.fullmatch(before)), "")
     lead = "" if side else before
-    unit, rest = _split_unit(after, dimension)
-    for name, words in _AFTER.items():
-        if match := words.match(rest):
-            side, rest = name, rest[match.end() :]
-            break
-    if not unit and rest:
-        unit, rest = _split_unit(rest, dimension)
+    unit, limit, rest = _tail(after, dimension, "low", "high")
+    side = limit or side
     within_word = re.match(r"\d[a-z]{2,}", text[-len(after) - 1 :], re.IGNORECASE)
     if not unit and not side and text.endswith(after) and within_word:
         return _words(text, *doubts, ("text for a number", "digits within a word"))
-    rest = rest.strip(" ,;.-")
     if not unit and _looks_like_unit(rest):
         unit, rest = _unknown(rest, dimension, doubts), ""
     return Quantity(
@@ -249,30 +243,24 @@ def _two(
 ) -> Quantity:  # fmt: skip
     not_one: Doubt = ("text for a number", "two numbers that are not one range")
     lead = re.sub(rf"^{_LOW}\s*:?$", "", before, flags=re.IGNORECASE).strip(" :")
-    unit, after = _split_unit(gaps[1], dimension)
     joined = _JOIN.fullmatch(gaps[0])
     first_unit = (unit_of(joined["unit"], dimension) or "") if joined else ""
     if joined is None or (joined["unit"] and not first_unit):
         return _words(text, *doubts, not_one)
-    if first_unit and unit and unit not in ("%", first_unit):
+    after = gaps[1]
+    share = joined["join"] == "±" and after.startswith("%")
+    unit, _, tail = _tail(after.removeprefix("%") if share else after, dimension, "high")
+    if first_unit and not share and unit not in ("", "%", first_unit):
         return _words(text, *doubts, ("unknown unit", f"limits in two units: {first_unit}, {unit}"))
     join = (joined["join"] or "").casefold()
     low, high = values
     typical = None
     if join == "±":
-        share = after.startswith("%") or unit == "%"
-        after = after.removeprefix("%").strip()
         spread = low * high / 100 if share else high
         low, high, typical = low - spread, low + spread, low
-        unit = "" if unit == "%" else unit
     elif join in (",", ";", "&", "and") and not joined["high"] and lead.casefold() != "between":
         doubts.append(("several numbers", "two numbers, read as the limits of a range"))
     lead = "" if lead.casefold() == "between" else lead
-    match = _AFTER["high"].match(after)
-    tail = after[match.end() :] if match else after
-    if not unit:
-        unit, tail = _split_unit(tail, dimension)
-    tail = tail.strip(" ,;.-")
     if not unit and _looks_like_unit(tail):
         if first_unit:
             return _words(text, *doubts, not_one)
@@ -292,11 +280,22 @@ def _unknown(unit: str, dimension: str, doubts: list[Doubt]) -> str:
     return unit
 
 
+def _tail(text: str, dimension: str, *sides: str) -> tuple[str, str, str]:
+    """Read what follows a number: its unit, a word for the limit that it is, and the rest."""
+    unit, rest = _split_unit(text, dimension)
+    side = ""
+    for name in sides:
+        if match := _AFTER[name].match(rest):
+            side, rest = name, rest[match.end() :]
+            break
+    if not unit:
+        unit, rest = _split_unit(rest, dimension)
+    return unit, side, rest.strip(" ,;.-")
+
+
 def _split_unit(text: str, dimension: str) -> tuple[str, str]:
     """Take a unit off the start of a text: the longest that is one of the dimension."""
     text = text.strip()
-    if not text:
-        return "", ""
     cuts = [m.end() for m in re.finditer(r"[^\s,;]+(?=[\s,;]|$)", text)][:6]
     cuts += [m.end() for m in re.finditer(r"^[^\s,;-]+(?=-)", text)]
     # `150F-min` and `3/16"-` have no space behind the unit.
@@ -309,5 +308,5 @@ def _split_unit(text: str, dimension: str) -> tuple[str, str]:
 
 
 def _looks_like_unit(text: str) -> bool:
-    """Tell "V" or "mm/hr" from words of a remark."""
+    """Whether a text is like "V" or "mm/hr", not words of a remark."""
     return unit_of(text) is not None or (len(text) <= 8 and "/" in text and " " not in text)

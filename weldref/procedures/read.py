@@ -76,7 +76,9 @@ def read_bytes(data: bytes, name: str, *, unconfirmed: bool = False) -> tuple[Pr
     reading = reading_in(data, name, unconfirmed=unconfirmed)
     if reading is not None:
         return reading.procedures()
-    return READERS[_layout(data, name)](data, name)
+    layout = _layout(data, name)
+    limits.check_size(data, layout)
+    return READERS[layout](data, name)
 
 
 def reading_at(path: str | Path) -> Reading:

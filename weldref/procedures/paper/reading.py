@@ -16,8 +16,7 @@ from typing import Any
 
 from weldref.errors import InputError
 from weldref.procedures.fields import in_words
-from weldref.procedures.finish import procedure_of
-from weldref.procedures.grid import Form, Row, forms_of, is_label
+from weldref.procedures.grid import Form, Row, forms_of, is_label, procedures_of
 from weldref.procedures.model import Entry, MachineRead, Procedure, Range
 from weldref.procedures.model import values as values_of
 from weldref.procedures.paper.page import Box, Page, Sheet, box_of, cutter, place_of
@@ -88,16 +87,16 @@ class Reading:
             row = rows.setdefault(f"page {cell.page} row {cell.row}", {})
             row[cell.column] = Leaf(cell.text, cell.place)
         cut = cutter(self.sheets) if pictures else lambda _page, _box: b""
-        forms = forms_of((title, list(rows.items())) for title, rows in sheets.items())
-        if not any(form.fields or form.lines for _, form in forms):
-            raise InputError(
-                f"procedure: no field of a procedure is recognised in '{self.file}'; "
-                "write its contents into the form (weldref procedure-template)"
-            )
+        forms = forms_of((title, rows.items()) for title, rows in sheets.items())
+        nothing = (
+            f"procedure: no field of a procedure is recognised in '{self.file}'; "
+            "write its contents into the form (weldref procedure-template)"
+        )
         return tuple(
             replace(made, machine_read=self._machine_read(made, form, cut))
-            for title, form in forms
-            for made in [procedure_of(form.group(title), self.file, "paper", covered=form.blank)]
+            for made, form in zip(
+                procedures_of(forms, self.file, "paper", nothing), forms, strict=True
+            )
         )
 
     def _machine_read(
@@ -164,7 +163,7 @@ class Reading:
             if one.page == cell.page
             and (one.row, one.column) < (cell.row, cell.column)
             and (one.row == cell.row or one.column == cell.column)
-            and is_label(Leaf(one.text, ""))
+            and is_label(one.text)
         )
         return max(labels, key=lambda one: (one.row == cell.row, one.row, one.column), default=None)
 

@@ -24,7 +24,6 @@ from weldref.procedures.paper.page import (
     joined,
     ticked,
 )
-from weldref.procedures.tree import Leaf
 
 Line = list[Word]
 Row = dict[int, Word]
@@ -103,7 +102,7 @@ def _ruled_rows(table: list[Box], words: list[Word]) -> list[Row]:
     # A row of which nearly every cell is a label has headings: none of its cells holds a value.
     known: dict[int, list[bool]] = defaultdict(list)
     for cell, lines in lines_of.items():
-        known[_at(tops, cell[1])].append(_is_label(_text(chain(*lines))))
+        known[_at(tops, cell[1])].append(is_label(_text(chain(*lines))))
     rows: dict[int, Row] = defaultdict(dict)
     apart: dict[int, list[Row]] = defaultdict(list)
     for cell, lines in lines_of.items():
@@ -122,7 +121,7 @@ def _ruled_rows(table: list[Box], words: list[Word]) -> list[Row]:
 def _own_rows(lines: list[Line]) -> list[Row]:
     """Take a cell apart that holds labels with values; an empty list if it holds one text."""
     if any(
-        _is_label(one.text) and not _is_label(other.text)
+        is_label(one.text) and not is_label(other.text)
         for line in lines
         for one, other in pairwise(line)
     ):
@@ -135,19 +134,15 @@ def _own_rows(lines: list[Line]) -> list[Row]:
 def _stands_over(lines: list[Line]) -> bool:
     """Whether the first line of a cell is a label and what is below it the value."""
     first, below = _text(lines[0]), _text(chain(*lines[1:]))
-    if not _is_label(first) or below_heading(Leaf(below, "")):
+    if not is_label(first) or below_heading(below):
         return False
     if _height(lines[0]) < 0.9 * _height(lines[1]):
         return True  # labels are printed smaller than what is filled in
-    if _is_label(below):
+    if is_label(below):
         return False
     # A label may go on in the second line, but not with a number or a designation.
     plain = not below.isupper() and not re.search(r"\d", below)
-    return not (plain and _is_label(f"{first} {below}"))
-
-
-def _is_label(text: str) -> bool:
-    return is_label(Leaf(text, ""))
+    return not (plain and is_label(f"{first} {below}"))
 
 
 def _edges(values: Iterable[float]) -> list[float]:
@@ -192,7 +187,7 @@ def _texts(line: Line) -> Line:
         marks = any(one.text in (EMPTY, FILLED) for one in texts[-1])
         beside = marks and (word.text in (EMPTY, FILLED) or before.text in (EMPTY, FILLED))
         first = word.text in (EMPTY, FILLED) and not marks
-        if (gap > GAP * height and not beside) or (first and _is_label(_text(texts[-1]))):
+        if (gap > GAP * height and not beside) or (first and is_label(_text(texts[-1]))):
             texts.append([word])
         else:
             texts[-1].append(word)
@@ -202,7 +197,7 @@ def _texts(line: Line) -> Line:
 def _label_and_value(words: list[Word]) -> list[list[Word]]:
     """Separate a label that ends with a colon from the value behind it."""
     for index in range(1, len(words)):
-        if words[index - 1].text.endswith(":") and _is_label(_text(words[:index])):
+        if words[index - 1].text.endswith(":") and is_label(_text(words[:index])):
             return [words[:index], words[index:]]
     return [words]
 
@@ -244,7 +239,7 @@ def _headings(lines: list[Line], start: int) -> tuple[Line, int]:
     while first > start and _close(lines[first - 1], lines[first]):
         first -= 1
     columns = _columns([text for line in lines[first:end] for text in line])
-    known = [one for one in columns if _is_label(one.text)]
+    known = [one for one in columns if is_label(one.text)]
     if first > start or len(columns) < 4 or len(known) < 0.6 * len(columns):
         return [], start
     return columns, end
@@ -271,7 +266,7 @@ def _columns(texts: Line) -> Line:
 def _below(line: Line, before: Line) -> bool:
     """Whether a line still belongs to the table above it."""
     apart = line[0].box[1] - before[0].box[3] > 2.5 * _height(line)
-    return len(line) > 2 and not apart and not _is_label(line[0].text)
+    return len(line) > 2 and not apart and not is_label(line[0].text)
 
 
 def _column(text: Word, headings: Line) -> int:
