@@ -54,7 +54,7 @@ def build(found: Found) -> Procedure:
     kind = top["kind"].text if top["kind"] else ""
     record = bool(RECORD.match(kind)) or (not kind and (found.tests or top["coupon_thickness"]))
     if record and top["number"] is None and top["supporting_pqrs"]:
-        # A record calls its own number "PQR No.", a procedure calls its record's so.
+        # "PQR No." is a record's own number, but in a procedure that of its record.
         top["number"], *rest = top["supporting_pqrs"]
         top["supporting_pqrs"] = tuple(rest)
     metals = build_.metals()
@@ -117,7 +117,7 @@ class _Build:
         return first
 
     def ranges(self, bag: Bag, target: str) -> tuple[Range, ...]:
-        """Join limits given apart; the same range given again counts once."""
+        """Join limits given separately; the same range given again counts once."""
         made: dict[Range, None] = {}
         first: dict[tuple[str, str], Range] = {}
         joined = merge(bag.quantities.get(target, ()))
@@ -158,7 +158,6 @@ class _Build:
         return left
 
     def one_pass(self, bag: Bag) -> Pass:
-        """Make one line of the table of passes."""
         also: list[Named] = []
         made = self.part(bag, "pass", also)
         made["process"] = made["process"] or _process(bag.of, bag.place)
@@ -237,7 +236,6 @@ class _Build:
         return text.text if text else ""
 
     def heat_treatments(self) -> tuple[HeatTreatment, ...]:
-        """Make the heat treatments."""
         made = []
         for bag in self.found.groups["heat_treatments"]:
             parts = self.part(bag, "heat")
@@ -255,7 +253,6 @@ class _Build:
         return tuple(made)
 
     def steps(self) -> tuple[PreheatStep, ...]:
-        """Make the lines of a preheat table."""
         made = []
         for bag in self.found.groups["preheat_by_thickness"]:
             parts = {name: value or Range() for name, value in self.part(bag, "step").items()}
@@ -294,7 +291,7 @@ def _gases(role: str, mixtures: list[Text], flows: list[Range]) -> list[Gas]:
 
 
 def _process(of: str, place: str = "") -> Text | None:
-    """The process that a key or a text before a value names, if it names one."""
+    """Return the process that a key or a text before a value names, if it names one."""
     return Text(of, place=place) if PROCESS.fullmatch(of) else None
 
 

@@ -21,10 +21,10 @@ def procedure_of(
     other: Iterable[Entry] = (),
     covered: Iterable[str] = (),
 ) -> Procedure:
-    """Make a Procedure of a file's tree; no value of the file is lost.
+    """Make a Procedure from a file's tree; no value of the file is lost.
 
-    `file` and `layout` are what it says of where it came from, `slips` and `other` what a reader
-    noticed or could not place, `covered` the places that say nothing or only repeat another.
+    `file` and `layout` are where it comes from, `slips` and `other` what a reader noticed or could
+    not place, `covered` the places that say nothing or only repeat another.
 
     >>> from weldref.procedures.tree import as_tree
     >>> made = procedure_of(as_tree({"WPS": "7", "shoe size": 12, "amps": "150-90"}))
@@ -41,7 +41,7 @@ def procedure_of(
     for slip in (*found.slips, *find_slips(made)):
         at = slip.field or names.get(slip.place, "")
         if at == "" or ".also[" in at:
-            # What no field of the model holds by itself has the name that the file gives it.
+            # What no field of the model holds by itself is called as in the file.
             at = keys.get(slip.place) or at
         noticed.append(replace(slip, field=at))
     reported = {slip.place for slip in noticed}
@@ -56,7 +56,7 @@ def procedure_of(
         if name and said and not is_unit_key(key, leaf) and leaf.place not in reported:
             shown = f"{name}: {leaf.text[:80]}"
             unknown.setdefault(name, Slip("unknown field", "", shown, said, leaf.place))
-    # A file of our own layout brings its slips along: what is known of a field is not said twice.
+    # A file of our own layout has its slips already: nothing is reported twice.
     fields = {(slip.kind, slip.field) for slip in slips if slip.field}
     prints = {(slip.kind, slip.value) for slip in slips}
     new = (
@@ -70,27 +70,27 @@ def procedure_of(
 
 
 def _once(slips: Iterable[Slip]) -> tuple[Slip, ...]:
-    """Keep each slip once, in an order that does not depend on who noticed it."""
+    """Keep each slip once, in an order that does not depend on where it was noticed."""
     kept = {(s.kind, s.field, s.value, s.suspected): s for s in reversed(tuple(slips))}
     return tuple(kept[key] for key in sorted(kept))
 
 
 def _fields_by_place(made: Procedure) -> dict[str, str]:
-    """Name the field that stands at each place; a shared unit comes last."""
+    """Name the field at each place; a place that several share has the name of its own value."""
     found = [(name, value) for name, value in values(made) if value.place]
-    # Where a key names a process, the process stands at the place of its range.
-    found.sort(key=lambda pair: not isinstance(pair[1], Range))
+    # Where a key names a process, the process has the place of its range.
+    ranges = [(name, value) for name, value in found if isinstance(value, Range)]
     names: dict[str, str] = {}
-    for name, value in found:
+    for name, value in (*ranges, *found):
         names.setdefault(value.place, name)
-    for name, value in found:
-        for place in value.also_at if isinstance(value, Range) else ():
+    for name, value in ranges:
+        for place in value.also_at:
             names.setdefault(place, name)
     return names
 
 
 def _nodes(node: Node, name: str = "", key: str = "") -> Iterator[tuple[str, str, Node]]:
-    """Walk every value, list and group with the keys above it as its name, and the last of them."""
+    """Yield every value, list and group with its name, the keys above it, and the last key."""
     yield name, key, node
     if isinstance(node, Group):
         for inner, child in node.pairs:

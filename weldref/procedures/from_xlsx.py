@@ -17,7 +17,7 @@ from weldref.procedures import limits
 from weldref.procedures.grid import Row, forms_of, procedures_of
 from weldref.procedures.model import Entry, Procedure, Slip
 from weldref.procedures.template import HELP
-from weldref.procedures.tree import LONGEST_TEXT, Leaf
+from weldref.procedures.tree import Leaf, check_text
 
 
 def read_xlsx(data: bytes, name: str = "") -> tuple[Procedure, ...]:
@@ -106,10 +106,7 @@ def _rows(data: bytes, size: limits.Workbook, *, stored: bool) -> list[tuple[str
 def _leaf(cell: Any, place: str) -> Leaf:
     value = cell.value
     if isinstance(value, str):
-        if len(value) > LONGEST_TEXT:
-            raise InputError(
-                f"procedure: the text at {place} is longer than {LONGEST_TEXT:,} characters"
-            )
+        check_text(value, place)
         return Leaf(limits.without_apostrophe(value), place)
     if isinstance(value, datetime.datetime):
         midnight = value.time() == datetime.time()

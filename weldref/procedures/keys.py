@@ -280,7 +280,7 @@ def _without_noise(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], st
 
 
 def _without_qualifiers(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]]:
-    """Leave out one qualifier or all, first from the words as they stand."""
+    """Leave out one qualifier or all, first from all the words."""
     for some in (words, *(quiet for quiet, _ in _without_noise(words))):
         marks = [word for word in some if _qualifier(word)]
         for left_out in (*([mark] for mark in marks), marks):

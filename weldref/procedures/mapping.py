@@ -1,9 +1,9 @@
 """Sort each value of a file into its field, by one tolerant mapping for every layout.
 
 The tree of a file is walked once; each key is resolved through the table of fields, and what is
-found is collected in bags from which `build.py` makes a Procedure. Nothing here is
-bound to one file's layout: flat or nested, lists or groups of passes, limits in one field or in
-two all come down to the same bags.
+found is collected in bags from which `build.py` makes a Procedure. No layout is treated
+specially: flat or nested, lists or groups of passes, limits in one field or in two all end in the
+same bags.
 """
 
 from __future__ import annotations
@@ -42,14 +42,6 @@ SPLIT_OF = {
     # The plus of "DC+" is the polarity.
     "polarities": re.compile(r"\s*(?:[;,&\n]|\band\b|\s/\s|(?<=[A-Za-z+)-])/(?=[A-Za-z]))\s*"),
 }
-WHOLE = {
-    "metal.text": "procedure.base_metals",
-    "filler.text": "procedure.fillers",
-    "joint.text": "procedure.joint",
-    "technique.text": "procedure.technique",
-}
-"""Texts for a whole group, which may be given as a group as well."""
-
 LONE = {
     "base_metals": "metal.text",
     "fillers": "filler.text",
@@ -60,6 +52,8 @@ LONE = {
     "heat_treatments": "heats.PWHT.text",
 }
 """Where a text goes that is given for a whole group: "joint": "single V"."""
+WHOLE = {LONE[name]: name for name in ("base_metals", "fillers", "joint", "technique")}
+"""Texts for a whole group, which may be given as a group as well."""
 
 SINGLE = ("joint", "technique", "qualified")
 """Groups that a procedure has once."""
@@ -77,10 +71,10 @@ class Bag:
 
 @dataclass(slots=True)
 class Found:
-    """Everything that a file held, sorted by field but not yet built.
+    """Everything in a file, sorted by field but not yet built.
 
-    `covered` are places that were read, `aside` those that go to `other` all the same, with what
-    to say of each, if anything.
+    `covered` are places that were read, `aside` those that still go to `other`, with what to
+    report about each, if anything.
     """
 
     top: Bag = field(default_factory=Bag)
@@ -176,7 +170,7 @@ class _Walk:
             return
         group = WHOLE.get(match.field.target)
         if group and not isinstance(node, Leaf) and _own_text(node) is None:
-            self._subgroup(replace(match, field=field_of(group)), node, path)
+            self._subgroup(replace(match, field=field_of(f"procedure.{group}")), node, path)
         elif isinstance(node, Leaf):
             self._text(match, node)
         elif isinstance(node, Items):
@@ -394,7 +388,7 @@ class _Walk:
                 self.take(child, (name, key) if PROCESS.fullmatch(name) else (key,))
 
     def _tests(self, node: Node, name: str, *, told: bool = False) -> None:
-        """Keep the tests of a record as they stand, under their names.
+        """Keep the tests of a record as printed, under their names.
 
         A test may be `told` as on our own form: "Bend tests: no open defects".
         """
@@ -418,7 +412,7 @@ def _knows(node: Group, area: str) -> bool:
 
 
 def _is_speed(node: Node) -> bool:
-    """In formulas v is the speed and U the voltage: the unit printed with the value tells."""
+    """Whether "v" is the speed, as in formulas where U is the voltage: the printed unit decides."""
     return (
         isinstance(node, Leaf) and dimension_of(parse_quantity(node.text, "speed").unit) == "speed"
     )

@@ -90,7 +90,7 @@ def _limits(name: str, value: Range) -> Iterator[Slip]:
     # Gauge numbers fall as sheets grow thicker.
     low, high = value.low, value.high
     if low is not None and high is not None and low > high and value.unit != "ga":
-        yield _slip("swapped limits", name, value, "limits the wrong way")
+        yield _slip("swapped limits", name, value, "the limits are reversed")
 
 
 def _degree(name: str, value: Range, hottest: float) -> Iterator[Slip]:
@@ -102,7 +102,7 @@ def _degree(name: str, value: Range, hottest: float) -> Iterator[Slip]:
         meant = f"{number / 10:g} {value.unit}".strip()
         yield _slip("degree sign", name, value, f"{meant} with the degree sign read as a zero")
     if hot and not tens:
-        yield _slip("implausible", name, value, "hotter than any such")
+        yield _slip("implausible", name, value, "hotter than any such temperature")
 
 
 def _degree_in_text(name: str, value: Text) -> Iterator[Slip]:
@@ -114,7 +114,7 @@ def _degree_in_text(name: str, value: Text) -> Iterator[Slip]:
 
 
 def _mixture(name: str, value: Text) -> Iterator[Slip]:
-    """Add the shares of a gas; those of several gases in one text cannot be told apart."""
+    """Add the shares of a gas; those of several gases in one text cannot be separated."""
     if ";" in value.text or len(value.text) > 120 or "-" in value.text:
         return
     shares = [
