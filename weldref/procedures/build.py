@@ -32,7 +32,6 @@ from weldref.procedures.model import (
     Technique,
     Text,
 )
-from weldref.procedures.quantity import Quantity
 from weldref.procedures.ranges import merge
 
 PER_PROCESS = ("polarities", "transfer_modes", "progressions", "tungsten")
@@ -141,21 +140,15 @@ class _Build:
                 yield bag
                 continue
             printed = [text.place for texts in bag.texts.values() for text in texts]
-            left = self._shared(bag, table) if len(named - {""}) < 2 else bag.quantities
-            for each in (each for some in left.values() for each in some):
-                printed += [each.place, *each.also_at]
+            for target, found in bag.quantities.items():
+                column = any(line.quantities.get(target) for line in table)
+                if column or len(named - {""}) > 1:
+                    printed += [place for each in found for place in (each.place, *each.also_at)]
+                else:
+                    # Printed once above a table that has no column for it, it holds for each line.
+                    for line in table:
+                        line.quantities[target] = found
             self.found.aside.update(dict.fromkeys(printed, BESIDE))
-
-    def _shared(self, bag: Bag, table: list[Bag]) -> dict[str, list[Quantity]]:
-        """Give each line of the table what is printed once above it and has no column there."""
-        left: dict[str, list[Quantity]] = {}
-        for target, found in bag.quantities.items():
-            if any(one.quantities.get(target) for one in table):
-                left[target] = found
-            else:
-                for one in table:
-                    one.quantities[target] = found
-        return left
 
     def one_pass(self, bag: Bag) -> Pass:
         also: list[Named] = []
@@ -327,7 +320,7 @@ def _paired(fillers: list[Filler], name: str, texts: Iterable[Text]) -> list[Fil
         fitting = [k for k, known in enumerate(names) if text.of and text.of.casefold() in known]
         if not fitting and len(texts) == len(fillers):
             fitting = [i]
-        elif not fitting and len(made) == 1 and _open(made[0], name):
+        elif not fitting and len(made) == 1:
             fitting = [0]
         stated: dict[str, Any] = {name: replace(text, of="")}
         if fitting and _open(made[fitting[0]], name):

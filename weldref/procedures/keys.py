@@ -236,10 +236,7 @@ def _without_unit(keys: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]
 
 
 def _spelling(text: str) -> str:
-    text = text.strip()
-    if compact(text) in spellings():
-        return compact(text)
-    return "deg" if text in ("°", "º") else text.casefold()
+    return compact(text) if compact(text) in spellings() else text.strip().casefold()
 
 
 def _unit_words(words: list[str]) -> str:

@@ -8,7 +8,6 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
-from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, dataclass, replace
 from typing import Any
@@ -126,31 +125,27 @@ class Reading:
 
         What no field takes is listed too, as "not understood".
         """
-        fields: dict[str, list[tuple[str, str]]] = defaultdict(list)
-        other: dict[str, str] = {}
-        read: dict[str, MachineRead] = {}
-        labels: dict[str, str] = {}
-        for made in self.procedures(pictures=False):
-            for turn, weld in enumerate(made.passes):
-                labels[f"passes[{turn}]"] = f"passes[{weld.label or turn + 1}]"
-            other |= {entry.place: entry.name for entry in made.other}
-            read |= made.machine_read
-            for place, found_there in _fields_by_place(made).items():
-                fields[place] += found_there
         found = []
-        for cell in self.cells:
-            if cell.place not in read:
-                continue
-            at = fields.get(cell.place, [])
-            if at:
-                name = at[0][0]
-                head, dot, rest = name.partition(".")
-                title = in_words(f"{labels.get(head, head)}{dot}{rest}")
-            else:
-                name = title = f"{NOT_UNDERSTOOD}: {other[cell.place]}".rstrip(": ")
-            said = "; ".join(dict.fromkeys(text for _, text in at))
-            doubt = read[cell.place].doubt
-            found.append(Value(name, title, said, cell, self._label_of(cell), doubt))
+        for made in self.procedures(pictures=False):
+            fields = _fields_by_place(made)
+            other = {entry.place: entry.name for entry in made.other}
+            passes = {
+                f"passes[{turn}]": f"passes[{weld.label or turn + 1}]"
+                for turn, weld in enumerate(made.passes)
+            }
+            for cell in self.cells:
+                if cell.place not in made.machine_read:
+                    continue
+                at = fields.get(cell.place, [])
+                if at:
+                    name = at[0][0]
+                    head, dot, rest = name.partition(".")
+                    title = in_words(f"{passes.get(head, head)}{dot}{rest}")
+                else:
+                    name = title = f"{NOT_UNDERSTOOD}: {other[cell.place]}".rstrip(": ")
+                said = "; ".join(dict.fromkeys(text for _, text in at))
+                doubt = made.machine_read[cell.place].doubt
+                found.append(Value(name, title, said, cell, self._label_of(cell), doubt))
         return tuple(found)
 
     def _label_of(self, cell: Cell) -> Cell | None:
