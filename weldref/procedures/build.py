@@ -1,4 +1,7 @@
-"""Build a Procedure from what was collected: join limits, and find the parts of texts."""
+"""Build a Procedure from a file's tree: join limits, and find the parts of texts.
+
+What no field takes goes to `other`, and every slip is named by its field.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +11,7 @@ from dataclasses import replace
 from itertools import zip_longest
 from typing import Any
 
+from weldref.procedures.declared import is_unit_key
 from weldref.procedures.describe import (
     NOT_APPLICABLE,
     by_process,
@@ -17,9 +21,10 @@ from weldref.procedures.describe import (
 )
 from weldref.procedures.fields import Field, fields_of
 from weldref.procedures.keys import PROCESS
-from weldref.procedures.mapping import Bag, Found
+from weldref.procedures.mapping import Bag, Found, collect
 from weldref.procedures.model import (
     BaseMetal,
+    Entry,
     Filler,
     Gas,
     HeatTreatment,
@@ -29,10 +34,14 @@ from weldref.procedures.model import (
     PreheatStep,
     Procedure,
     Range,
+    Slip,
     Technique,
     Text,
+    values,
 )
 from weldref.procedures.ranges import merge
+from weldref.procedures.slips import find_slips
+from weldref.procedures.tree import Group, Leaf, walk
 
 PER_PROCESS = ("polarities", "transfer_modes", "progressions", "tungsten")
 """Texts that forms give as "GTAW DCEN; GMAW DCEP"."""
@@ -44,8 +53,84 @@ ROLES = ("shielding", "backing", "trailing", "plasma")
 BESIDE = "is beside the table of passes, whose values are read; kept under other"
 
 
-def build(found: Found) -> Procedure:
-    """Make a Procedure from what was collected; `finish.py` adds slips and what is left over."""
+def procedure_of(
+    root: Group,
+    file: str = "",
+    layout: str = "",
+    slips: Iterable[Slip] = (),
+    other: Iterable[Entry] = (),
+    covered: Iterable[str] = (),
+) -> Procedure:
+    """Make a Procedure from a file's tree; no value of the file is lost.
+
+    `file` and `layout` are where it comes from, `slips` and `other` what a reader noticed or could
+    not place, `covered` the places that say nothing or only repeat another.
+
+    >>> from weldref.procedures.tree import as_tree
+    >>> made = procedure_of(as_tree({"WPS": "7", "shoe size": 12, "amps": "150-90"}))
+    >>> made.number.text, [(entry.name, entry.text) for entry in made.other]
+    ('7', [('shoe size', '12')])
+    >>> [(slip.kind, slip.field) for slip in made.slips]
+    [('swapped limits', 'passes[0].current'), ('unknown field', '')]
+    """
+    found = collect(root)
+    made = _built(found)
+    names = _fields_by_place(made)
+    keys = {node.place: key for _, key, node in walk(root)}
+    noticed = []
+    for slip in (*found.slips, *find_slips(made)):
+        at = slip.field or names.get(slip.place, "")
+        if at == "" or ".also[" in at:
+            # What no field of the model holds by itself is called as in the file.
+            at = keys.get(slip.place) or at
+        noticed.append(replace(slip, field=at))
+    reported = {slip.place for slip in noticed}
+    taken = {*names, *found.covered, *covered}
+    left: list[Entry] = []
+    unknown: dict[str, Slip] = {}
+    for name, key, leaf in walk(root):
+        if not isinstance(leaf, Leaf) or leaf.blank or leaf.place in taken:
+            continue
+        left.append(Entry(name, leaf.text, leaf.place))
+        said = found.aside.get(leaf.place, "no field takes it; kept under other")
+        if name and said and not is_unit_key(key, leaf) and leaf.place not in reported:
+            shown = f"{name}: {leaf.text[:80]}"
+            unknown.setdefault(name, Slip("unknown field", "", shown, said, leaf.place))
+    # A file of our own layout has its slips already: nothing is reported twice.
+    fields = {(slip.kind, slip.field) for slip in slips if slip.field}
+    prints = {(slip.kind, slip.value) for slip in slips}
+    new = (
+        slip
+        for slip in (*noticed, *unknown.values())
+        if (slip.kind, slip.field) not in fields and (slip.kind, slip.value) not in prints
+    )
+    return replace(
+        made, other=(*other, *left), slips=_once((*slips, *new)), file=file, layout=layout
+    )
+
+
+def _once(slips: Iterable[Slip]) -> tuple[Slip, ...]:
+    """Keep each slip once, in an order that does not depend on where it was noticed."""
+    kept = {(s.kind, s.field, s.value, s.suspected): s for s in reversed(tuple(slips))}
+    return tuple(kept[key] for key in sorted(kept))
+
+
+def _fields_by_place(made: Procedure) -> dict[str, str]:
+    """Name the field at each place; a place that several share has the name of its own value."""
+    found = [(name, value) for name, value in values(made) if value.place]
+    # Where a key names a process, the process has the place of its range.
+    ranges = [(name, value) for name, value in found if isinstance(value, Range)]
+    names: dict[str, str] = {}
+    for name, value in (*ranges, *found):
+        names.setdefault(value.place, name)
+    for name, value in ranges:
+        for place in value.also_at:
+            names.setdefault(place, name)
+    return names
+
+
+def _built(found: Found) -> Procedure:
+    """Make a Procedure from what was collected, without slips and what is left over."""
     build_ = _Build(found)
     top = build_.part(found.top, "procedure")
     for name in PER_PROCESS:

@@ -6,7 +6,7 @@ import json
 
 from weldref.errors import InputError
 from weldref.procedures import limits
-from weldref.procedures.finish import procedure_of
+from weldref.procedures.build import procedure_of
 from weldref.procedures.keys import resolve
 from weldref.procedures.model import Procedure
 from weldref.procedures.own_layout import is_own, read_own

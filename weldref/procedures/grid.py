@@ -13,8 +13,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from weldref.errors import InputError
+from weldref.procedures.build import procedure_of
 from weldref.procedures.declared import is_unit_key
-from weldref.procedures.finish import procedure_of
 from weldref.procedures.keys import LIMITS, resolve, words_of
 from weldref.procedures.model import Entry, Procedure, Slip
 from weldref.procedures.tree import Group, Items, Leaf, Node

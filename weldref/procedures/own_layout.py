@@ -9,19 +9,9 @@ from pathlib import Path
 from typing import Any, get_args, get_origin, get_type_hints
 
 from weldref.errors import InputError
+from weldref.procedures.build import procedure_of
 from weldref.procedures.fields import GROUPS, fields_of
-from weldref.procedures.finish import procedure_of
-from weldref.procedures.model import (
-    Entry,
-    Joint,
-    Named,
-    Procedure,
-    Range,
-    Slip,
-    SlipKind,
-    Technique,
-    Text,
-)
+from weldref.procedures.model import Entry, Joint, Procedure, Range, Slip, SlipKind, Technique, Text
 from weldref.procedures.tree import Group, Items, Leaf, Node, Unquoted, parts_of, pointer
 
 FORMAT = "weldref-procedure/1"
@@ -30,8 +20,8 @@ NOT_WRITTEN = ("place", "also_at", "file", "layout", "machine_read")
 
 _APART = ("format", "tests", "other", "slips")
 _NAMES = {"low": "min", "high": "max"}
-_DEFINED = {Text: "text", Range: "range", Entry: "entry", Slip: "slip", Named: "named"}
-"""The types that the frame of the schema defines."""
+_DEFINED = ("text", "range", "entry", "slip", "named")
+"""The types of the model that the frame of the schema defines."""
 
 
 @cache
@@ -62,11 +52,12 @@ def _kind(hint: Any, area: str) -> dict[str, Any]:
     if get_origin(hint) is tuple:
         inner = get_args(hint)[0]
         if inner in (Text, Range):
-            return {"$ref": f"#/$defs/{_DEFINED[inner]}s"}
+            return {"$ref": f"#/$defs/{inner.__name__.casefold()}s"}
         return {"type": "array", "items": _kind(inner, area)}
     hint = next(iter(get_args(hint)), hint)  # Text of "Text | None"
-    if hint in _DEFINED:
-        return {"$ref": f"#/$defs/{_DEFINED[hint]}"}
+    name = hint.__name__.casefold()
+    if name in _DEFINED:
+        return {"$ref": f"#/$defs/{name}"}
     if isinstance(hint, type) and is_dataclass(hint):
         properties = _properties(hint, area)
         return {"type": "object", "properties": properties, "additionalProperties": False}

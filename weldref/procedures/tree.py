@@ -93,13 +93,21 @@ def parts_of(node: Node) -> tuple[Node, ...]:
     return node.items if isinstance(node, Items) else (node,)
 
 
+def walk(node: Node, name: str = "", key: str = "") -> Iterator[tuple[str, str, Node]]:
+    """Yield every value, list and group with its name, the keys above it, and the last key."""
+    yield name, key, node
+    if isinstance(node, Group):
+        for inner, child in node.pairs:
+            # A lone text of a form has no name of its own.
+            yield from walk(child, " / ".join(filter(None, (name, inner))), inner)
+    elif isinstance(node, Items):
+        for item in node.items:
+            yield from walk(item, name, key)
+
+
 def leaves(node: Node) -> Iterator[Leaf]:
     """Walk every value below a node."""
-    if isinstance(node, Leaf):
-        yield node
-    else:
-        for item in node.items if isinstance(node, Items) else (child for _, child in node.pairs):
-            yield from leaves(item)
+    return (each for _, _, each in walk(node) if isinstance(each, Leaf))
 
 
 class Unquoted(str):

@@ -95,7 +95,7 @@ def joined(words: list[Word]) -> Word:
     )
 
 
-EMPTY, FILLED = "☐", "☒"
+MARKS = EMPTY, FILLED = "☐", "☒"
 SIGNS = {
     "☐": EMPTY, "□": EMPTY, "❑": EMPTY, "❏": EMPTY, "◻": EMPTY, "○": EMPTY, "[]": EMPTY,
     "☒": FILLED, "☑": FILLED, "■": FILLED, "◼": FILLED, "●": FILLED, "✗": FILLED, "✘": FILLED,

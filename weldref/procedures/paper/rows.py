@@ -14,17 +14,7 @@ from collections.abc import Iterable
 from itertools import chain, groupby, pairwise
 
 from weldref.procedures.grid import below_heading, is_label
-from weldref.procedures.paper.page import (
-    EMPTY,
-    FILLED,
-    Box,
-    Page,
-    Word,
-    around,
-    holds,
-    joined,
-    ticked,
-)
+from weldref.procedures.paper.page import MARKS, Box, Page, Word, around, holds, joined, ticked
 
 Line = list[Word]
 Row = dict[int, Word]
@@ -183,9 +173,9 @@ def _texts(line: Line) -> Line:
     texts = [[line[0]]]
     for before, word in pairwise(line):
         gap = word.box[0] - before.box[2]
-        marks = any(one.text in (EMPTY, FILLED) for one in texts[-1])
-        beside = marks and (word.text in (EMPTY, FILLED) or before.text in (EMPTY, FILLED))
-        first = word.text in (EMPTY, FILLED) and not marks
+        marks = any(one.text in MARKS for one in texts[-1])
+        beside = marks and (word.text in MARKS or before.text in MARKS)
+        first = word.text in MARKS and not marks
         if (gap > GAP * height and not beside) or (first and is_label(_text(texts[-1]))):
             texts.append([word])
         else:
