@@ -91,18 +91,14 @@ def _list(text: str) -> tuple[str, ...]:
     return tuple(part.strip() for part in text.split(";") if part.strip())
 
 
+@cache
 def field(target: str) -> Field:
     """Return a field by its area and name.
 
     >>> field("pass.travel_speed").dimension
     'speed'
     """
-    return _by_target()[target]
-
-
-@cache
-def _by_target() -> dict[str, Field]:
-    return {each.target: each for each in all_fields()}
+    return next(each for each in all_fields() if each.target == target)
 
 
 @cache
