@@ -322,9 +322,10 @@ def test_every_class_gets_a_sheet_or_is_told_what_it_lacks(process: str, metal: 
     assert len(sheet.tickets) + len(sheet.questions) >= (2 if (process, metal) in NOT_CUT else 6)
     said = [b.text for b in sheet_document(made).blocks if isinstance(b, Paragraph)]
     assert bool(made.left_out) == any("nothing is printed to draw" in text for text in said)
+    notes = Notes(made.store, made.words)
     for one, findings in sheet.tickets:
         recalled = any(f.rule and f.rule.how_read == "memory" for f in findings)
-        assert not recalled or "from memory" in " ".join(asked(made.store, one, made.words)[1])
+        assert not recalled or "from memory" in " ".join(asked(one, notes)[1])
 
 
 def test_a_seed_gives_the_same_sheets(pool: Pool) -> None:

@@ -40,7 +40,7 @@ from weldref.handouts.drawings import (
     shape_of,
     weld_of,
 )
-from weldref.handouts.selection import Selection, quantity_names
+from weldref.handouts.selection import Selection
 from weldref.handouts.settings import Settings, settings_for
 from weldref.handouts.texts import Notes, caution_text, remark_text
 from weldref.handouts.words import sentence
@@ -146,7 +146,7 @@ class _Card:
         set_up = self.found.set_up
         held = [words.term(v) for name, v in value.assumed.items() if set_up.get(name) != v]
         look = look_of(value.grade, own=value.own)
-        mark = notes.mark(value.source_id, value.locator)
+        mark = notes.mark(value)
         start: tuple[Entry, ...] = ()
         if value.start is not None:
             begin = f"≈ {rounded(value.start, value.unit)}"
@@ -159,7 +159,7 @@ class _Card:
         shown = [Entry(f"{text} {unit}", mark, tuple(filter(None, (printed, *held))), look)]
         if cell := beside.get(value.quantity):
             shown += worded(cell, value.unit, notes, with_unit=True).entries
-        name = words.term(quantity_names(self.store)[value.quantity])
+        name = notes.quantity(value.quantity)
         return ChartRow((name,), (ChartCell(start), ChartCell(tuple(shown))))
 
     def _joint_rows(self) -> Iterator[ChartRow]:
@@ -219,7 +219,7 @@ class _Card:
                 unit = unit_of(self.store, group.quantity, situation.units)
                 ends = (row.min, row.max, row.typical)
                 text, _ = value_texts(ends, row.unit, unit, group.quantity, notes)
-                mark = notes.mark(row.source_id, row.locator)
+                mark = notes.mark(row)
                 said[group.quantity] = (
                     f"{text}{'' if unit == 'deg' else ' '}{unit_sign(unit)} {mark}"
                 )
@@ -265,5 +265,4 @@ class _Card:
         """Name what a class fills in: the card's quantities, or those of its process."""
         shown = [value.quantity for value in self.found.values]
         shown = shown or list(card_quantities(self.store, self.found.situation["process"]))[:6]
-        names = quantity_names(self.store)
-        return [self.notes.words.term(names[quantity]) for quantity in shown]
+        return list(map(self.notes.quantity, shown))

@@ -44,7 +44,7 @@ def worded(cell: Charted, unit: str, notes: Notes, *, with_unit: bool = False) -
             text = f"{text} {unit_sign(unit)}".replace(" °", "°")
         said = tuple(filter(None, (printed, *_holds(cell.situation, setting, words))))
         key = (text, said, look_of(row.how_read, own=row.own))
-        entries.setdefault(key, {})[notes.mark(row.source_id, row.locator)] = None
+        entries.setdefault(key, {})[notes.mark(row)] = None
     shown = tuple(
         Entry(text, "".join(marks), said, look) for (text, said, look), marks in entries.items()
     )

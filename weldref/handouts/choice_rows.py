@@ -96,7 +96,7 @@ def _entries(statements: Sequence[Statement], notes: Notes) -> tuple[Entry, ...]
         grouped[text, look_of(one.how_read, own=False)].append(one)
     entries = []
     for (text, look), ones in grouped.items():
-        marks = [notes.mark(one.source_id, one.locator) for one in ones]
+        marks = list(map(notes.mark, ones))
         said = [_said(one, words) for one in ones]
         if len(set(said)) > 1 and len(set(marks)) > 1:
             said = [f"{why}\u00a0{m}" if why else "" for why, m in zip(said, marks, strict=True)]

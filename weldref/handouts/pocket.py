@@ -24,7 +24,7 @@ from weldref.core.verdict import system_of
 from weldref.data.own import Given as OwnGiven
 from weldref.data.store import Store, open_tables
 from weldref.errors import InputError
-from weldref.handouts.answers import OUTSIDE, range_text
+from weldref.handouts.answers import OUTSIDE
 from weldref.handouts.chart_cells import card_texts
 from weldref.handouts.choice_rows import choice_rows, choice_texts
 from weldref.handouts.conversion import fraction, number, rounded
@@ -49,6 +49,7 @@ from weldref.handouts.texts import (
     dataset_line,
     note_text,
     remark_text,
+    row_text,
     situation_spelled,
     situation_title,
 )
@@ -325,21 +326,19 @@ class _Page:
             "big": big,
             "other": other,
             "span": span if start is not None and value.min != value.max else "",
-            "how": f"{how}\u00a0{self.notes.mark(value.source_id, value.locator)}",
+            "how": self.notes.marked(how, value),
             "look": value.grade,
         }
 
     def _line(self, setting: Setting) -> dict[str, str]:
         """Describe one row as the page lists it."""
         row, words = setting.row, self.words
-        span = range_text(row.min, row.max, row.typical, row.unit, words)
-        other = converted_text(setting, self.converter, "both", words)
+        span, other = row_text(row, words), converted_text(setting, self.notes)
         how = [words.say(GRADES[row.how_read]), *([words.say(row.status)] if row.status else [])]
-        mark = self.notes.mark(row.source_id, row.locator)
         return {
             "range": f"{span} ({other})" if other else span,
             "holds": conditions_text(setting, words),
-            "how": f"{words.listed(how)}\u00a0{mark}",
+            "how": self.notes.marked(words.listed(how), row),
             "look": row.how_read,
         }
 

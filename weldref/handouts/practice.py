@@ -13,7 +13,6 @@ from weldref.errors import InputError
 from weldref.handouts.answers import (
     KEY_HEADER,
     SHEET_HEADER,
-    asked,
     exercise,
     key_record,
     key_row,
@@ -133,7 +132,7 @@ def _document(
 
 def sheet_document(made: Practice) -> Document:
     """Put together what the class gets."""
-    say = made.words.say
+    say, notes = made.words.say, Notes(made.store, made.words)
     blocks: list[Block] = []
     records: list[tuple[Any, ...]] = [SHEET_HEADER]
     warning = say(
@@ -155,9 +154,9 @@ def sheet_document(made: Practice) -> Document:
                     "Write the unit. An answer within {percent} % is right.", percent=TOLERANCE
                 )
                 blocks += [Heading(say("Numbers to find"), 2), Paragraph(within)]
-            blocks.append(exercise(made.store, number, one, made.words))
-            title, lines = asked(made.store, one, made.words)
-            records.append((sheet.number, number, title, "; ".join(lines)))
+            block = exercise(number, one, notes)
+            blocks.append(block)
+            records.append((sheet.number, number, block.title, "".join(block.given)))
         if made.left_out:
             blocks.append(Paragraph(_left_out_text(made), "small"))
     return _document(made, made.title, blocks, records)

@@ -11,11 +11,12 @@ import zipfile
 from typing import Any
 from xml.sax.saxutils import escape
 
-from weldref.handouts.answers import ASK, RIGHT, WRONG, asked, expected
+from weldref.handouts.answers import asked
 from weldref.handouts.arithmetic import TOLERANCE, Question
 from weldref.handouts.output import TEMPLATES
 from weldref.handouts.practice_draw import Practice
-from weldref.handouts.tickets import Ticket
+from weldref.handouts.texts import Notes
+from weldref.handouts.tickets import ASK, RIGHT, WRONG, Ticket
 
 NAMES = {
     "QTI": "http://www.imsglobal.org/xsd/imsqti_v2p1",
@@ -54,12 +55,12 @@ def qti_package(made: Practice) -> bytes:
 
 def _item(made: Practice, one: Ticket | Question) -> dict[str, Any]:
     """Return what an item asks, and how it is answered."""
-    say, (title, lines) = made.words.say, asked(made.store, one, made.words)
+    say, (title, lines) = made.words.say, asked(one, Notes(made.store, made.words))
     if isinstance(one, Question):
         return {"base": "float", "answer": one.answer, "texts": [title], "tolerance": TOLERANCE}
     return {
         "base": "identifier",
-        "answer": expected(one),
+        "answer": one.answer,
         "texts": [title, *lines, say("Invented for practice: do not weld or cut by it.")],
         "prompt": say("Right, wrong, or what to ask"),
         "choices": [(answer, say(answer)) for answer in (RIGHT, WRONG, ASK)],

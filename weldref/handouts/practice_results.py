@@ -11,12 +11,12 @@ from typing import NamedTuple
 
 from weldref.core.units import parse_number
 from weldref.errors import InputError
-from weldref.handouts.answers import ASK, RIGHT, WRONG
 from weldref.handouts.arithmetic import TOLERANCE
 from weldref.handouts.blocks import Block, Column, Document, Heading, Paragraph, Rows, Table
 from weldref.handouts.output import check_place, check_tools, write
 from weldref.handouts.practice_draw import PAPERS
 from weldref.handouts.selection import LONGEST_TITLE, day, line, one_of, read_lines
+from weldref.handouts.tickets import ASK, RIGHT, WRONG
 from weldref.handouts.words import LANGUAGES, Words, words
 
 KEY = ("sheet", "number", "situation", "expected", "unit")

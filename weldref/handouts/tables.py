@@ -10,9 +10,9 @@ from weldref.core.situation import Situation
 from weldref.data.store import Store, described
 from weldref.handouts.blocks import Align, Bar, Cell, Column, Rows, Table
 from weldref.handouts.conversion import Converter, Shown, fraction, number, rounded
-from weldref.handouts.selection import Selection, quantity_names
+from weldref.handouts.selection import Selection
 from weldref.handouts.settings import Group, Setting, Settings, conditions_text
-from weldref.handouts.texts import GRADES, Notes, cited
+from weldref.handouts.texts import GRADES, Notes, cited, range_text
 from weldref.handouts.words import Words, later, sentence
 from weldref.text import unit_sign
 
@@ -122,12 +122,12 @@ def _mark(group: Group, words: Words) -> str:
 
 def also_seen_table(settings: Sequence[Setting], notes: Notes) -> Table:
     """Lay out the rows that tell what somebody once did, or that are in doubt."""
-    groups, names = [], quantity_names(notes.store)
+    groups = []
     for quantity in dict.fromkeys(setting.row.quantity for setting in settings):
         own = [setting for setting in settings if setting.row.quantity == quantity]
         scale = Scale.of(own, notes.converter, notes.shown)
         rows = tuple(_line(one, notes, scale) for one in own)
-        title = sentence(notes.words.term(names[quantity]))
+        title = sentence(notes.quantity(quantity))
         groups.append(Rows(title, rows, scale=scale.texts if scale else None))
     return _table(groups, notes)
 
@@ -142,38 +142,30 @@ def _line(setting: Setting, notes: Notes, scale: Scale | None) -> tuple[Cell, ..
         number(row.max),
         number(row.typical),
         unit_sign(row.unit),
-        converted_text(setting, notes.converter, notes.shown, words),
+        converted_text(setting, notes),
         scale.bar(setting) if scale else None,
         conditions_text(setting, words) or "—",
         words.say(GRADES[row.how_read]),
-        " ".join([notes.mark(row.source_id, row.locator), *marks]),
+        " ".join([notes.mark(row), *marks]),
     )
 
 
-def converted_text(setting: Setting, converter: Converter, shown: Shown, words: Words) -> str:
+def converted_text(setting: Setting, notes: Notes) -> str:
     """Write a row in the reader's units, marked as converted; empty where print serves.
 
     Inch sizes that are fractions of the trade are given as such, which is exact.
     """
-    row = setting.row
+    row, converter = setting.row, notes.converter
     ends = (row.min, row.max, row.typical)
-    target = converter.target(row.quantity, row.unit, shown)
+    target = converter.target(row.quantity, row.unit, notes.shown)
     if target is None:
         texts = [fraction(end) for end in ends if end is not None] if row.unit == "in" else []
-        plain = shown == "metric" or "" in texts or not any("/" in text for text in texts)
+        plain = notes.shown == "metric" or "" in texts or not any("/" in text for text in texts)
         return "" if plain else f"= {' – '.join(texts)} in"
     low, high, typical = (
         "" if end is None else converter.text_in(end, row.unit, target) for end in ends
     )
-    if low and high:
-        text = words.say("{low} to {high}", low=low, high=high)
-    elif low:
-        text = words.say("at least {low}", low=low)
-    else:
-        text = words.say("at most {high}", high=high) if high else ""
-    if text and typical:
-        text = words.say("{range}, typical {typical}", range=text, typical=typical)
-    return f"≈ {text or typical} {unit_sign(target)}"
+    return f"≈ {range_text(low, high, typical, unit_sign(target), notes.words)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,9 +238,10 @@ def handout_records(
     store: Store, selection: Selection, pages: Sequence[tuple[Situation, Settings]]
 ) -> Iterator[tuple[Any, ...]]:
     """Write a line for each row shown, and one for each quantity without a published row."""
-    words, converter = selection.words, Converter(store)
+    words = selection.words
+    notes = Notes(store, words, selection.shown)
     (dataset,) = store.rows("SELECT version, digest FROM dataset")
-    names, used = quantity_names(store), described(store)
+    used = described(store)
     tail = (dataset["version"], dataset["digest"])
 
     def line(situation: str, setting: Setting, statement: str) -> tuple[Any, ...]:
@@ -256,12 +249,12 @@ def handout_records(
         own = words.say("own, not published: {name}", name=used["name"]) if used else ""
         return (
             situation,
-            words.term(names[row.quantity]),
+            notes.quantity(row.quantity),
             number(row.min),
             number(row.max),
             number(row.typical),
             unit_sign(row.unit),
-            converted_text(setting, converter, selection.shown, words),
+            converted_text(setting, notes),
             conditions_text(setting, words),
             words.say(GRADES[row.how_read]),
             words.say("yes") if setting.differs else "",

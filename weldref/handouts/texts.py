@@ -5,17 +5,21 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple, Protocol
 
 from weldref.advice.choices import Shade, Statement
 from weldref.core.cautions import Caution
 from weldref.core.lookup import accepted_grades
 from weldref.core.setup import SetupFinding
 from weldref.core.situation import Situation
+from weldref.core.verdict import Row
 from weldref.data.catalogue import document_names
 from weldref.data.schemas.bases import COMMON_PRACTICE
 from weldref.data.store import Store, described
 from weldref.handouts.conversion import Converter, Shown, number, rounded, with_metric
+from weldref.handouts.selection import quantity_names
 from weldref.handouts.words import Words, later, sentence
+from weldref.text import unit_sign
 
 
 def situation_title(situation: Situation, words: Words) -> str:
@@ -116,6 +120,25 @@ def dataset_line(store: Store, words: Words, date: str, message: str = PRINTED) 
     return text
 
 
+class Placed(Protocol):
+    """Anything with a place in a source: a row, a statement, a caution, a rule."""
+
+    @property
+    def source_id(self) -> str:
+        """The document."""
+
+    @property
+    def locator(self) -> str | None:
+        """The place in it."""
+
+
+class Place(NamedTuple):
+    """A place in a source, where nothing else holds one."""
+
+    source_id: str
+    locator: str | None
+
+
 @dataclass
 class Notes:
     """What the texts of a sheet share: its tables, words and units, and its numbered sources."""
@@ -134,9 +157,18 @@ class Notes:
     def _names(self) -> dict[str, str]:
         return document_names(self.store)
 
-    def mark(self, source_id: str, locator: str | None) -> str:
+    def quantity(self, name: str) -> str:
+        """Name a quantity in the reader's language."""
+        return self.words.term(quantity_names(self.store)[name])
+
+    def mark(self, one: Placed) -> str:
         """Return the mark of a place, such as [1], giving it the next number when it is new."""
-        return f"[{self.numbers.setdefault((source_id, locator), len(self.numbers) + 1)}]"
+        key = (one.source_id, one.locator)
+        return f"[{self.numbers.setdefault(key, len(self.numbers) + 1)}]"
+
+    def marked(self, text: str, one: Placed) -> str:
+        """Write a text with the mark of where it stands behind it."""
+        return f"{text}\u00a0{self.mark(one)}"
 
     def texts(self) -> tuple[str, ...]:
         """Write the notes: document with edition, then the place in it."""
@@ -168,7 +200,30 @@ def statement_text(statement: Statement, notes: Notes) -> str:
         text += f", {words.say(GRADES[statement.how_read])}"
     if statement.status:
         text += f", {words.say(statement.status)}"
-    return f"{text}\u00a0{notes.mark(statement.source_id, statement.locator)}"
+    return notes.marked(text, statement)
+
+
+def range_text(low: str, high: str, typical: str, unit: str, words: Words) -> str:
+    """Write a range or a setting with its unit; what is not printed is empty."""
+    values = {"low": low, "high": high, "unit": unit}
+    if not (low or high):
+        return f"{typical} {unit}"
+    if not low:
+        return words.say("at most {high} {unit}", **values)
+    if not high:
+        return words.say("at least {low} {unit}", **values)
+    if low == high:
+        return f"{low} {unit}"
+    text = words.say("{low} to {high} {unit}", **values)
+    if typical:
+        text += words.say(", typical {typical}", typical=typical)
+    return text
+
+
+def row_text(row: Row, words: Words) -> str:
+    """Write the range or the setting of a row as printed."""
+    low, high, typical = map(number, (row.min, row.max, row.typical))
+    return range_text(low, high, typical, unit_sign(row.unit), words)
 
 
 def caution_text(caution: Caution, notes: Notes) -> str:
@@ -186,7 +241,7 @@ def remark_text(found: SetupFinding, notes: Notes, *, why: bool = False) -> str:
 
 def _recalled(text: str, one: Caution | SetupFinding, notes: Notes) -> str:
     recalled = f" ({notes.words.say(GRADES['memory'])})" if one.how_read == "memory" else ""
-    return f"{text}{recalled}\u00a0{notes.mark(one.source_id, one.locator)}"
+    return notes.marked(f"{text}{recalled}", one)
 
 
 def rule_text(found: SetupFinding, words: Words) -> str:
@@ -214,5 +269,5 @@ def shades_said(shade: Shade, notes: Notes, grade: str) -> list[tuple[str, str, 
         value = words.say("outside the table") if one.value is None else number(one.value)
         key = (words.say(one.what), value)
         if grades.setdefault(key, one.how_read) == one.how_read:
-            marks.setdefault(key, {})[notes.mark(one.source_id, one.locator)] = None
+            marks.setdefault(key, {})[notes.mark(one)] = None
     return [(*key, grades[key], "".join(found)) for key, found in marks.items()]

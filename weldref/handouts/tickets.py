@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
-from typing import Any, Literal
+from typing import Any, ClassVar, Literal
 
 from weldref.advice import choices
 from weldref.advice.choices import Statement
@@ -24,13 +24,16 @@ from weldref.core.setup import SetupFinding
 from weldref.core.setup import findings as findings_of
 from weldref.core.situation import Situation, describe
 from weldref.core.terms import Vocabulary
-from weldref.core.units import parse_number
+from weldref.core.units import Units, parse_number
 from weldref.core.verdict import Reading
 from weldref.data.store import Store
-from weldref.handouts.conversion import Converter
+from weldref.formulas.heat import heat_input
 from weldref.handouts.words import later
-from weldref.handouts.worked import efficient_process, heat_input
+from weldref.handouts.worked import efficient_process
 from weldref.procedures.model import BaseMetal, Filler, Pass, Procedure, Range, Text
+
+RIGHT, WRONG, ASK = later("right"), later("wrong"), later("ask")
+"""What a ticket is answered by."""
 
 Outcome = Literal["passes", "fails", "open"]
 HEAT_SLACK = 0.05
@@ -64,6 +67,16 @@ class Ticket:
 
     numbers: Mapping[str, str] = field(default_factory=dict)
     """The P-Number and F-number of an invented procedure, by the fields of the model."""
+
+    unit: ClassVar[str] = ""
+    """A ticket is answered by a word."""
+
+    @property
+    def answer(self) -> str:
+        """What it is answered by, in English as a file of answers has it."""
+        if self.family == "depends":
+            return ASK
+        return WRONG if self.mistake else RIGHT
 
 
 @dataclass(frozen=True, slots=True)
@@ -341,13 +354,12 @@ def heat_finding(store: Store, situation: Situation, ticket: Ticket) -> Finding:
 
 def heat_of(store: Store, values: Mapping[str, str], process: str) -> tuple[float, float]:
     """Compute heat input in kJ/in, and the thermal efficiency, from values as typed."""
-    converter = Converter(store)
-    units = converter.units
-    volts = units.parse(values["voltage"], "voltage", "V", "voltage").number
-    amps = units.parse(values["current"], "current", "A", "current").number
-    travel = units.parse(values["travel_speed"], "speed", "in/min", "travel speed")
-    result = heat_input(store, volts, amps, travel.number, travel.unit, process)
-    return converter.number_in(result.value, "J/m", "kJ/in"), result.parts["efficiency"]
+    volts, amps, speed = (
+        read_value(store, name, values[name], "us")[1].si
+        for name in ("voltage", "current", "travel_speed")
+    )
+    result = heat_input(voltage=volts, current=amps, travel_speed=speed, process=process)
+    return Units(store).convert(result.value, "kJ/in"), result.parts["efficiency"]
 
 
 def _printed(statements: Iterable[Statement]) -> list[Statement]:
