@@ -28,7 +28,7 @@ from weldref.handouts import make_practice
 from weldref.handouts.answers import asked, key_row
 from weldref.handouts.arithmetic import QUESTIONS, TOLERANCE
 from weldref.handouts.blocks import Paragraph, Table
-from weldref.handouts.mistakes import FAMILIES, READINGS, jobs, ticket
+from weldref.handouts.mistakes import FAMILIES, READINGS, ticket
 from weldref.handouts.practice import reference_document, sheet_document
 from weldref.handouts.practice_draw import (
     LEVELS,
@@ -38,7 +38,7 @@ from weldref.handouts.practice_draw import (
     draw_sheets,
     practice,
 )
-from weldref.handouts.practice_pool import Draw, Pool
+from weldref.handouts.practice_pool import Draw, Pool, jobs
 from weldref.handouts.texts import Notes
 from weldref.handouts.tickets import Finding, Ticket, judge_ticket, procedure_of
 from weldref.handouts.words import words

@@ -222,23 +222,21 @@ def draw_joint(shape: Shape, sizes: Sizes) -> tuple[str, float]:
 
 def _butt(sketch: Sketch, shape: Shape, sizes: Sizes, thick: float, scale: float) -> None:
     """Draw two plates edge to edge."""
-    gap = sizes.opening * scale
+    gap = sizes.opening * scale / 2
     face = min(sizes.face * scale, thick)
-    half = math.tan(math.radians(sizes.angle / 2))
-    left: list[Point]
-    if shape == "bevel":
-        edge = [(0.0, 0.0), (0.0, thick)]
-        slope = thick * math.tan(math.radians(sizes.angle))
-        left = [(-gap / 2 - slope, 0.0), (-gap / 2, thick)]
-        reach = REACH - min(left[0][0], 0.0)
-    else:
-        top = {"v": (thick - face) * half, "double-v": thick / 2 * half}.get(shape, 0.0)
-        edge = [(top, 0.0), (0.0, thick - face), (0.0, thick)]
-        if shape == "double-v":
-            edge = [(top, 0.0), (0.0, thick / 2), (top, thick)]
-        left = [(-gap / 2 - x, y) for x, y in edge]
-        reach = REACH
-    right = [(gap / 2 + x, y) for x, y in edge]
+    # How deep the edges are cut, and how far each leans back for each millimetre of depth.
+    depth = {"double-v": thick / 2, "bevel": thick}.get(shape, thick - face)
+    lean_left = math.tan(math.radians(sizes.angle if shape == "bevel" else sizes.angle / 2))
+    lean_right = 0.0 if shape == "bevel" else lean_left
+    if shape == "square":
+        lean_left = lean_right = 0.0
+
+    def edge(lean: float) -> list[Point]:
+        bottom = depth * lean if shape == "double-v" else 0.0
+        return [(gap + depth * lean, 0.0), (gap, depth), (gap + bottom, thick)]
+
+    left, right = [(-x, y) for x, y in edge(lean_left)], edge(lean_right)
+    reach = REACH - (left[0][0] if shape == "bevel" else 0.0)
     sketch.area(*right, (REACH, thick), (REACH, 0.0))
     sketch.area(*left, (-reach, thick), (-reach, 0.0))
     _cap(sketch, left[0], right[0], up=True)
@@ -246,19 +244,17 @@ def _butt(sketch: Sketch, shape: Shape, sizes: Sizes, thick: float, scale: float
         _cap(sketch, left[-1], right[-1], up=False)
     sketch.measure_thickness(-reach - 2.5, thick, sizes.thickness_said)
     below = thick + 4.2
-    for x in (-gap / 2, gap / 2):
+    for x in (-gap, gap):
         sketch.line((x, thick + 0.8), (x, below + 1), width=0.15)
-    sketch.arrow((-gap / 2 - 6, below), (-gap / 2, below))
-    sketch.arrow((gap / 2 + 6, below), (gap / 2, below))
-    sketch.text((gap / 2 + 7, below), sizes.opening_said or BLANK, anchor="start")
+    for side in (-1, 1):
+        sketch.arrow((side * (gap + 6), below), (side * gap, below))
+    sketch.text((gap + 7, below), sizes.opening_said or BLANK, anchor="start")
     if shape != "square":
         away = 5.5
-        slant = math.tan(math.radians(sizes.angle)) if shape == "bevel" else half
-        sketch.line(left[0], (left[0][0] - away * slant, -away), width=0.15)
-        lean = away * half if shape != "bevel" else 0.0
-        sketch.line(right[0], (right[0][0] + lean, -away), width=0.15)
-        between = (left[0][0] + right[0][0]) / 2 - (away * slant - lean) / 2
-        sketch.text((between, -away - 1.6), sizes.angle_said or BLANK)
+        ends = (left[0][0] - away * lean_left, right[0][0] + away * lean_right)
+        for (x, _), end in zip((left[0], right[0]), ends, strict=True):
+            sketch.line((x, 0.0), (end, -away), width=0.15)
+        sketch.text((sum(ends) / 2, -away - 1.6), sizes.angle_said or BLANK)
 
 
 def _cap(sketch: Sketch, left: Point, right: Point, *, up: bool) -> None:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import csv
 import math
 import random
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache, cached_property, lru_cache
+from itertools import product
+from pathlib import Path
 from typing import Any, TypeVar
 
 from weldref.core.situation import plate_thickness
@@ -36,6 +39,10 @@ CLASS_THICKNESSES = (
 """What a class welds where nothing else is said."""
 
 
+JOBS = Path(__file__).with_name("sound_set_ups.csv")
+"""Our own list of sound jobs."""
+
+
 class Draw:
     """Draws by chance in the same way on every version of Python."""
 
@@ -43,7 +50,7 @@ class Draw:
         self.chance = random.Random(seed)  # noqa: S311  practice, no secret
 
     def one(self, choices: Sequence[T]) -> T:
-        """Pick one."""
+        """Pick one; of none there is an IndexError."""
         return choices[int(self.chance.random() * len(choices))]
 
     def between(self, low: float, high: float) -> float:
@@ -121,13 +128,20 @@ class Pool:
         term = Vocabulary(self.store).term("material", name)
         return not self.metals or any(one.name in term.broader for one in self.metals)
 
-    def takes(self, process: str, metal: str) -> bool:
-        """Tell whether the class welds a metal by a process."""
-        return self.has_process(process) and self.has_metal(metal)
-
     def among(self, thicknesses: Sequence[str]) -> tuple[str, ...]:
         """Keep those of some thicknesses that the class welds; all where it named none."""
         return tuple(t for t in thicknesses if not self.thicknesses or t in self.thicknesses)
+
+    @cached_property
+    def jobs(self) -> tuple[dict[str, str], ...]:
+        """The sound jobs of the class."""
+        return tuple(
+            one
+            for one in jobs()
+            if self.has_process(one["process"])
+            and self.has_metal(one["material"])
+            and self.among((one["thickness"],))
+        )
 
     def _narrowed(self, line: Line) -> Iterator[Line]:
         """Yield a line that the class welds; one for a broader metal under each of its own."""
@@ -141,6 +155,20 @@ class Pool:
         for one in self.metals:
             if metal in one.broader:
                 yield replace(line, conditions=tuple({**conditions, "material": one.name}.items()))
+
+
+@cache
+def jobs() -> tuple[dict[str, str], ...]:
+    """Read the sound jobs: the keywords of `weldref.check`, readings and numbers by name.
+
+    A cell may hold several values: each of them goes with each of the others.
+    """
+    with JOBS.open(encoding="utf-8", newline="") as file:
+        rows = [{k: v.split("; ") for k, v in row.items()} for row in csv.DictReader(file)]
+    combined = (
+        dict(zip(row, each, strict=True)) for row in rows for each in product(*row.values())
+    )
+    return tuple({name: value for name, value in one.items() if value} for one in combined)
 
 
 @lru_cache(maxsize=16)

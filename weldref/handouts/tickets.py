@@ -8,7 +8,7 @@ and gas by the statements of the reference tables; a recorded heat input by
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, ClassVar, Literal
@@ -101,12 +101,7 @@ class Finding:
 
 
 def resolve(store: Store, conditions: Mapping[str, str]) -> Situation:
-    """Resolve the conditions of a ticket; many tickets share them, so answers are kept."""
-    return _resolve(store, tuple(conditions.items()))
-
-
-@lru_cache(maxsize=2048)
-def _resolve(store: Store, conditions: tuple[tuple[str, str], ...]) -> Situation:
+    """Resolve the conditions of a ticket."""
     keywords: dict[str, Any] = dict(conditions)
     return describe(store, **keywords)
 
@@ -139,24 +134,22 @@ def judge_ticket(store: Store, ticket: Ticket) -> tuple[Finding, ...]:
 
 
 def speaks_against(store: Store, ticket: Ticket) -> bool:
-    """Tell whether a set-up rule that `weldref.check` shows speaks against what nobody planted."""
+    """Tell whether a set-up rule that `weldref.check` shows is against what nobody planted."""
     if ticket.family in ("set-up", "written"):
         return False  # judged by these rules
-    topics = PLANTED.get(ticket.family, ()) if ticket.mistake else ()
+    return cannot_be(store, ticket, PLANTED.get(ticket.family, ()) if ticket.mistake else ())
+
+
+def cannot_be(store: Store, ticket: Ticket, planted: Sequence[str] = ()) -> bool:
+    """Tell whether a set-up rule says that a ticket cannot be; rules of `planted` topics may."""
     sense = _sense(store, resolve(store, ticket.conditions), ticket)
-    return any(f.strength == "cannot be" and f.topic not in topics for f in sense)
+    return any(rule.strength == "cannot be" and rule.topic not in planted for rule in sense)
 
 
 def _sense(store: Store, situation: Situation, ticket: Ticket) -> list[SetupFinding]:
     """Ask the set-up rules, but for what is only worth knowing."""
     values = read_values(store, ticket.readings, situation.units)
     return [f for f in findings_of(store, situation, values) if f.strength != "worth knowing"]
-
-
-def cannot_be(store: Store, ticket: Ticket) -> bool:
-    """Tell whether a set-up rule says of a ticket that it cannot be."""
-    sense = _sense(store, resolve(store, ticket.conditions), ticket)
-    return any(rule.strength == "cannot be" for rule in sense)
 
 
 def set_up_findings(store: Store, situation: Situation, ticket: Ticket) -> tuple[Finding, ...]:
@@ -278,7 +271,7 @@ def procedure_finding(
     return Finding(quantity, typed, outcome, word, limits=limits)
 
 
-def passes(findings: tuple[Finding, ...]) -> bool:
+def passes(findings: Sequence[Finding]) -> bool:
     """Tell whether everything on a ticket was judged and is right."""
     return bool(findings) and all(finding.outcome == "passes" for finding in findings)
 
@@ -286,7 +279,7 @@ def passes(findings: tuple[Finding, ...]) -> bool:
 @lru_cache(maxsize=2048)
 def _all_polarities(store: Store, conditions: tuple[tuple[str, str], ...]) -> tuple[Statement, ...]:
     """Return what the tables say of the polarity, printed or recalled; many tickets share it."""
-    return tuple(choices.polarities(store, _resolve(store, conditions)))
+    return tuple(choices.polarities(store, resolve(store, dict(conditions))))
 
 
 DECIDE_POLARITY = ("process", "material", "electrode", "thickness")
