@@ -26,9 +26,9 @@ from weldref.handouts.blocks import (
     Matrix,
     Paragraph,
 )  # fmt: skip
-from weldref.handouts.chart_cells import card_texts, legend, look_of, value_texts, worded
+from weldref.handouts.chart_cells import by_value, card_texts, legend, value_texts, worded
 from weldref.handouts.chart_grid import Charted, cell_of
-from weldref.handouts.choice_rows import choice_rows, merged
+from weldref.handouts.choice_rows import choice_rows
 from weldref.handouts.conversion import fraction, number, rounded, with_metric
 from weldref.handouts.drawings import (
     Sizes,
@@ -145,7 +145,7 @@ class _Card:
         text, printed, unit_printed = card_texts(value, notes)
         set_up = self.found.set_up
         held = [words.term(v) for name, v in value.assumed.items() if set_up.get(name) != v]
-        look = look_of(value.grade, own=value.own)
+        grade = "own" if value.own else value.grade
         mark = notes.mark(value)
         start: tuple[Entry, ...] = ()
         if value.start is not None:
@@ -155,8 +155,8 @@ class _Card:
                 begin = inches or number(value.start)
             one = ((None, None, value.start), value.unit, value.unit, value.quantity)
             _, metric = value_texts(*one, notes)
-            start = (Entry(f"{begin} {unit}", "", (metric,) if metric else (), look),)
-        shown = [Entry(f"{text} {unit}", mark, tuple(filter(None, (printed, *held))), look)]
+            start = (Entry(f"{begin} {unit}", "", (metric,) if metric else (), grade),)
+        shown = [Entry(f"{text} {unit}", mark, tuple(filter(None, (printed, *held))), grade)]
         if cell := beside.get(value.quantity):
             shown += worded(cell, value.unit, notes, with_unit=True).entries
         name = notes.quantity(value.quantity)
@@ -167,9 +167,10 @@ class _Card:
         for group in self.joint.groups:
             if rows := group.printed or group.conditional or group.recalled:
                 unit = unit_of(self.store, group.quantity, self.selection.typed)
-                shown = replace(group, printed=rows, conditional=(), recalled=())
-                cell = worded(Charted(self.situation, shown), unit, self.notes, with_unit=True)
-                yield ChartRow((sentence(self.notes.words.term(group.name)),), (merged(cell),))
+                charted = Charted(self.situation, group.quantity, rows)
+                cell = worded(charted, unit, self.notes, with_unit=True)
+                label = sentence(self.notes.quantity(group.quantity))
+                yield ChartRow((label,), (ChartCell(by_value(cell.entries)),))
 
     def _figures(self) -> Iterator[Figure]:
         words, say, situation = self.notes.words, self.notes.words.say, self.situation

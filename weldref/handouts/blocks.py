@@ -14,7 +14,6 @@ if TYPE_CHECKING:
 
 Look = Literal["plain", "lead", "small", "box"]
 Template = Literal["page", "chart", "card"]
-EntryLook = Literal["printed", "quoted", "recalled", "own"]
 Align = Literal["left", "right", "center"]
 
 
@@ -116,12 +115,15 @@ class Table(Block):
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One statement in a cell of a chart: the numbers, their source's mark, what it holds for."""
+    """One statement in a cell of a chart: the numbers, their source's mark, what it holds for.
+
+    `grade` is how it was read, or "own" of a row that nobody published.
+    """
 
     text: str
     mark: str
     holds: tuple[str, ...]
-    look: EntryLook
+    grade: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections import defaultdict
+from collections.abc import Callable, Iterable
 
 from weldref.advice.card import CardValue
-from weldref.core.situation import LABELS, Situation
-from weldref.handouts.blocks import ChartCell, Entry, EntryLook
+from weldref.core.situation import LABELS
+from weldref.handouts.blocks import ChartCell, Entry
 from weldref.handouts.chart_grid import Charted
 from weldref.handouts.conversion import fraction, number, rounded, within
-from weldref.handouts.settings import Setting, band_text, conditions_said
+from weldref.handouts.settings import conditions_said
 from weldref.handouts.texts import Notes
 from weldref.handouts.words import Words
 from weldref.text import unit_sign
@@ -33,20 +34,20 @@ def legend(words: Words) -> tuple[str, ...]:
 
 
 def worded(cell: Charted, unit: str, notes: Notes, *, with_unit: bool = False) -> ChartCell:
-    """Word a cell in a unit; the unit stands in the column's title unless it is asked for."""
+    """Word a cell in a unit; `with_unit` writes the unit, which else is in the column's title."""
     words = notes.words
-    entries: dict[tuple[str, tuple[str, ...], EntryLook], dict[str, None]] = {}
+    entries: dict[tuple[str, tuple[str, ...], str], dict[str, None]] = {}
     for setting in (*cell.settings, *cell.own):
         row = setting.row
         ends = (row.min, row.max, row.typical)
         text, printed = value_texts(ends, row.unit, unit, row.quantity, notes)
         if with_unit:
             text = f"{text} {unit_sign(unit)}".replace(" °", "°")
-        said = tuple(filter(None, (printed, *_holds(cell.situation, setting, words))))
-        key = (text, said, look_of(row.how_read, own=row.own))
+        held = conditions_said(setting, words, cell.situation.thickness)
+        key = (text, tuple(filter(None, (printed, *held))), "own" if row.own else row.how_read)
         entries.setdefault(key, {})[notes.mark(row)] = None
     shown = tuple(
-        Entry(text, "".join(marks), said, look) for (text, said, look), marks in entries.items()
+        Entry(text, "".join(marks), held, grade) for (text, held, grade), marks in entries.items()
     )
     if shown or not cell.depends:
         return ChartCell(shown)
@@ -54,22 +55,22 @@ def worded(cell: Charted, unit: str, notes: Notes, *, with_unit: bool = False) -
     return ChartCell((), words.say("depends: which {condition}?", condition=asked))
 
 
-def _holds(situation: Situation, setting: Setting, words: Words) -> list[str]:
-    """Say for what a row holds beyond its row of the chart; its thickness where it is another."""
-    said, raw = conditions_said(setting, words), setting.raw
-    low, high = raw["thickness_min_si"], raw["thickness_max_si"]
-    asked, slack = situation.thickness, 1e-6
-    if asked and (low or 0.0) - slack <= asked.si <= (asked.si if high is None else high) + slack:
-        return said
-    band = band_text(raw, words)
-    return [*said, words.say("thickness {band}", band=band)] if band else said
-
-
-def look_of(grade: str, *, own: bool) -> EntryLook:
-    """Choose how a statement looks: by whose it is, and how it was read."""
-    if own:
-        return "own"
-    return {"read": "printed", "secondary": "quoted", "memory": "recalled"}[grade]  # type: ignore[return-value]
+def by_value(entries: Iterable[Entry]) -> tuple[Entry, ...]:
+    """Write each value once, with all that it holds for; of several places each by its mark."""
+    grouped: dict[tuple[str, str], list[Entry]] = defaultdict(list)
+    for entry in entries:
+        grouped[entry.text, entry.grade].append(entry)
+    merged = []
+    for (text, grade), ones in grouped.items():
+        marks = dict.fromkeys(one.mark for one in ones)
+        apart = len(marks) > 1 and len({one.holds for one in ones}) > 1
+        held = dict.fromkeys(
+            ", ".join(one.holds) + (f"\u00a0{one.mark}" if apart else "")
+            for one in ones
+            if one.holds
+        )
+        merged.append(Entry(text, "".join(marks), tuple(held), grade))
+    return tuple(merged)
 
 
 def card_texts(value: CardValue, notes: Notes) -> tuple[str, str, str]:

@@ -23,7 +23,8 @@ from weldref.errors import InputError
 from weldref.exchange.shop_chart.model import SIZE_OF
 from weldref.handouts.selection import Selection
 from weldref.handouts.settings import Group, Setting, Settings, settings_for
-from weldref.handouts.words import Words, later
+from weldref.handouts.texts import Notes
+from weldref.handouts.words import later
 
 THICKNESSES = {
     "us": ("1/16 in", "1/8 in", "3/16 in", "1/4 in", "3/8 in", "1/2 in"),
@@ -52,25 +53,17 @@ MOST_ENTRIES = 4
 
 @dataclass(frozen=True, slots=True)
 class Charted:
-    """One cell before it is worded: whose situation it answers, and the rows that it shows.
+    """One cell before it is worded: the situation that it answers, and the rows that it shows.
 
-    `depends` names the conditions on which the answer turns where the rows are not shown.
+    The rows are printed, or recalled where none is printed; own ones are apart. `depends` names
+    the conditions that decide, where the rows are not shown.
     """
 
     situation: Situation
-    group: Group
+    quantity: str
+    settings: tuple[Setting, ...]
     own: tuple[Setting, ...] = ()
     depends: tuple[str, ...] = ()
-
-    @property
-    def quantity(self) -> str:
-        """The quantity of the cell's column."""
-        return self.group.quantity
-
-    @property
-    def settings(self) -> tuple[Setting, ...]:
-        """The rows that the cell shows, own ones apart."""
-        return self.group.printed or self.group.recalled
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,9 +89,9 @@ class Grid:
     left_out: tuple[str, ...]
 
     def settings(self) -> list[tuple[Situation, Settings]]:
-        """The rows shown, by the situation that they answer, for a spreadsheet."""
+        """The rows shown, printed or recalled, by the situation that they answer."""
         return [
-            (cell.situation, Settings((cell.group,), (), 0, cell.own))
+            (cell.situation, Settings((Group(cell.quantity, cell.settings),), (), 0, cell.own))
             for line in self.lines
             for cell in line.cells
             if not cell.depends
@@ -178,7 +171,7 @@ def _by_electrode(store: Store, selection: Selection, base: Situation) -> Grid:
         (selection.words.say("electrode"),),
         tuple((label, "current") for _, label in columns),
         tuple(kept),
-        _said_left_out(selection.words, left_out, kept, range(len(columns)), 0),
+        _said_left_out(Notes(store, selection.words), left_out),
     )
 
 
@@ -229,7 +222,7 @@ class _Found:
 
 
 def _by_line(store: Store, selection: Selection, base: Situation) -> Grid:
-    words = selection.words
+    words, notes = selection.words, Notes(store, selection.words)
     process = base.terms["process"].name
     shown = card_quantities(store, process)
     columns = _columns(selection, base, shown)
@@ -258,14 +251,15 @@ def _by_line(store: Store, selection: Selection, base: Situation) -> Grid:
         for one in found
     ]
     kept = [i for i in range(len(columns)) if any(_filled(line.cells[i]) for line in lines)]
+    dropped = [[line.cells[i] for line in lines] for i in range(len(columns)) if i not in kept]
     passed_over = {one.line for one in every} - {one.line for one in found}
     empty = [label for label, _ in axis if label not in {one.label for one in found}]
     return Grid(
         with_conditions(store, base, common),
         (words.say("thickness"), *(words.say(_head(name, process)) for name in differing)),
-        tuple((_column_title(lines[0].cells[i].group, words), columns[i]) for i in kept),
+        tuple((_column_title(columns[i], notes), columns[i]) for i in kept),
         _once(Line(line.labels, tuple(line.cells[i] for i in kept)) for line in lines),
-        _said_left_out(words, empty, lines, kept, len(passed_over)),
+        _said_left_out(notes, empty, dropped, len(passed_over)),
     )
 
 
@@ -296,15 +290,14 @@ def _without_doubles(every: Sequence[_Found], not_named: str) -> list[_Found]:
 
 
 def _said_left_out(
-    words: Words, empty: Sequence[str], lines: Sequence[Line], kept: Sequence[int], recalled: int
+    notes: Notes, empty: Iterable[str], dropped: Sequence[Sequence[Charted]] = (), recalled: int = 0
 ) -> tuple[str, ...]:
     """Say what the chart does not show: sizes, quantities and recalled lines."""
-    columns = zip(*(line.cells for line in lines), strict=True)
-    dropped = [column for i, column in enumerate(columns) if i not in kept]
+    words = notes.words
 
     def names(*, turns: bool) -> str:
         return words.listed(
-            words.term(column[0].group.name)
+            notes.quantity(column[0].quantity)
             for column in dropped
             if any(cell.depends for cell in column) is turns
         )
@@ -312,7 +305,7 @@ def _said_left_out(
     left_out = (
         (
             later("Nothing is published or recalled for {names}."),
-            words.listed(words.term(label) for label in empty),
+            words.listed(map(words.term, empty)),
         ),
         (later("Nothing is published or recalled for these rows: {names}."), names(turns=False)),
         (
@@ -327,10 +320,10 @@ def _said_left_out(
     return tuple(said)
 
 
-def _column_title(group: Group, words: Words) -> str:
-    if group.quantity == "electrode_diameter":
-        return words.say(later("tungsten size"))
-    return words.term(group.name)
+def _column_title(quantity: str, notes: Notes) -> str:
+    if quantity == "electrode_diameter":
+        return notes.words.say(later("tungsten size"))
+    return notes.quantity(quantity)
 
 
 def _head(name: str, process: str) -> str:
@@ -415,19 +408,13 @@ def _completed(
         cell = cell_of(completed, settings, quantity)
         if completed.thickness is None and any("thickness" in s.row.assumed for s in cell.settings):
             # What goes by the plate completes no line that names none.
-            cell = replace(cell, group=_group(cell.group, ()), depends=("thickness",))
+            cell = replace(cell, settings=(), depends=("thickness",))
         of_line = [again.get(s.row.window_id, s) for s in main if s.row.quantity == quantity]
         if of_line:
-            cell = replace(cell, group=_group(cell.group, of_line), depends=())
+            printed = tuple(s for s in of_line if s.row.how_read != "memory")
+            cell = replace(cell, settings=printed or tuple(of_line), depends=())
         cells.append(cell)
     return tuple(cells)
-
-
-def _group(group: Group, rows: Sequence[Setting]) -> Group:
-    """Return the group of a quantity with only some rows, the printed ones apart."""
-    printed = tuple(one for one in rows if one.row.how_read != "memory")
-    recalled = tuple(one for one in rows if one.row.how_read == "memory")
-    return Group(group.quantity, group.name, printed, recalled)
 
 
 def cell_of(situation: Situation, settings: Settings, quantity: str) -> Charted:
@@ -440,7 +427,7 @@ def cell_of(situation: Situation, settings: Settings, quantity: str) -> Charted:
     if len(shown) > MOST_ENTRIES:
         depends = tuple(n for n in LABELS if len({s.row.assumed.get(n) for s in rows}) > 1)[:2]
         rows = ()
-    return Charted(situation, _group(group, rows), own, depends)
+    return Charted(situation, quantity, rows, own, depends)
 
 
 def _filled(cell: Charted) -> bool:

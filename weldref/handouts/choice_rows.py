@@ -6,7 +6,6 @@ large type with the numbers of its sources, and beside it in small type for what
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
@@ -16,8 +15,8 @@ from weldref.advice.choices import Statement
 from weldref.core.lookup import Match, accepted_grades, with_conditions
 from weldref.core.setup import findings
 from weldref.core.situation import Situation
-from weldref.handouts.blocks import ChartCell, ChartRow, Entry, EntryLook
-from weldref.handouts.chart_cells import look_of
+from weldref.handouts.blocks import ChartCell, ChartRow, Entry
+from weldref.handouts.chart_cells import by_value
 from weldref.handouts.conversion import number
 from weldref.handouts.texts import GRADES, Notes, rule_text, shades_said
 from weldref.handouts.words import Words
@@ -52,8 +51,9 @@ def choice_texts(rows: Iterable[ChartRow], words: Words) -> tuple[tuple[str, tup
     """Write the choices of a card as texts: each value with its sources and what it holds for."""
 
     def text(entry: Entry) -> str:
-        doubt = {"quoted": "secondary", "recalled": "memory"}.get(entry.look)
-        said = f"{entry.text}, {words.say(GRADES[doubt])}" if doubt else entry.text
+        said = entry.text
+        if entry.grade != "read":
+            said += f", {words.say(GRADES[entry.grade])}"
         held = f" ({'; '.join(entry.holds)})" if entry.holds else ""
         return f"{said}{held}\u00a0{entry.mark}"
 
@@ -87,22 +87,13 @@ def _tungstens(situation: Situation, found: Card, notes: Notes) -> list[Statemen
 
 def _entries(statements: Sequence[Statement], notes: Notes) -> tuple[Entry, ...]:
     """Write each value once; where several places name it, each with what it says of it."""
-    words = notes.words
-    grouped: dict[tuple[str, EntryLook], list[Statement]] = defaultdict(list)
+    words, entries = notes.words, []
     for one in statements:
-        text = words.term(one.value)
+        text, said = words.term(one.value), _said(one, words)
         if one.refuses:
             text = f"{text}: {words.term(one.advice)}"
-        grouped[text, look_of(one.how_read, own=False)].append(one)
-    entries = []
-    for (text, look), ones in grouped.items():
-        marks = list(map(notes.mark, ones))
-        said = [_said(one, words) for one in ones]
-        if len(set(said)) > 1 and len(set(marks)) > 1:
-            said = [f"{why}\u00a0{m}" if why else "" for why, m in zip(said, marks, strict=True)]
-        holds = tuple(filter(None, dict.fromkeys(said)))
-        entries.append(Entry(text, "".join(dict.fromkeys(marks)), holds, look))
-    return tuple(entries)
+        entries.append(Entry(text, notes.mark(one), (said,) if said else (), one.how_read))
+    return by_value(entries)
 
 
 def _said(statement: Statement, words: Words) -> str:
@@ -126,7 +117,7 @@ def _shades(
         entries = tuple(
             Entry(
                 say("or {shade}", shade=value) if what in named[:at] else f"{what} {value}",
-                *(marks, (), look_of(read, own=False)),
+                *(marks, (), read),
             )
             for at, (what, value, read, marks) in enumerate(said)
         )
@@ -154,20 +145,3 @@ def _currents(found: Card, matches: Sequence[Match]) -> tuple[tuple[float, ...],
             return tuple(dict.fromkeys(e for e in ends if e is not None)), value.recalled
     published = choices.shade_currents(matches)
     return published.amperes, published.from_memory
-
-
-def merged(cell: ChartCell) -> ChartCell:
-    """Write each value of a cell once, with all that it holds for."""
-    grouped: dict[tuple[str, EntryLook], list[Entry]] = defaultdict(list)
-    for entry in cell.entries:
-        grouped[entry.text, entry.look].append(entry)
-    entries = []
-    for (text, look), ones in grouped.items():
-        marks = "".join(dict.fromkeys(one.mark for one in ones))
-        said = (
-            ", ".join(one.holds) + (f"\u00a0{one.mark}" if len(ones) > 1 else "")
-            for one in ones
-            if one.holds
-        )
-        entries.append(Entry(text, marks, tuple(said), look))
-    return replace(cell, entries=tuple(entries))

@@ -35,7 +35,6 @@ from weldref.handouts.school import school
 from weldref.handouts.selection import Given, Selection, select
 from weldref.handouts.settings import Settings, settings_for
 from weldref.handouts.tables import (
-    HANDOUT_HEADER,
     Printed,
     also_seen_table,
     handout_records,
@@ -150,7 +149,6 @@ def handout(store: Store, selection: Selection) -> Document:
     lay_out, template = kinds[selection.kind]
     blocks, shown = lay_out(store, selection)
     say, date = selection.words.say, selection.date.isoformat()
-    header = (*HANDOUT_HEADER, "own tables") if described(store) else HANDOUT_HEADER
     return Document(
         title=_title(store, selection),
         language=selection.words.language,
@@ -164,7 +162,7 @@ def handout(store: Store, selection: Selection) -> Document:
         columns=2 if selection.kind == "half-card" else 1,
         date=date,
         school=school(selection.school),
-        records=(header, *handout_records(store, selection, shown)),
+        records=tuple(handout_records(store, selection, shown)),
     )
 
 

@@ -265,7 +265,7 @@ class _Page:
                 self._quantity(situation, group, values.get(group.quantity), own[group.quantity])
                 for group in filled
             ],
-            "missing": [words.term(group.name) for group in empty],
+            "missing": [self.notes.quantity(group.quantity) for group in empty],
             "facts": choice_texts(around, words),
             "cautions": [caution_text(one, notes) for one in found.cautions],
             "sources": notes.texts(),
@@ -282,7 +282,7 @@ class _Page:
         self, situation: Situation, group: Group, value: CardValue | None, own: Sequence[Setting]
     ) -> dict[str, Any]:
         """Describe a quantity: where to start, its ranges, and the field for a value."""
-        say, name = self.words.say, self.words.term(group.name)
+        say, name = self.words.say, self.notes.quantity(group.quantity)
         kinds: dict[str, Sequence[Setting]] = {
             "": group.printed,
             say("only under a condition that was not said"): group.conditional,

@@ -20,12 +20,15 @@ from weldref.core.cases import most_specific
 from weldref.core.index import NOMINAL, sold_as
 from weldref.core.lookup import Match, find
 from weldref.core.situation import LABELS, Situation, electrode_size
-from weldref.core.units import UnitSystem
+from weldref.core.units import UnitSystem, Value
 from weldref.core.verdict import Row, in_system, show_rows
 from weldref.data.store import Store
 from weldref.handouts.conversion import Converter, Shown, fraction, rounded, with_metric
-from weldref.handouts.selection import Selection, quantities_for, quantity_names
+from weldref.handouts.selection import Selection, quantities_for
 from weldref.handouts.words import Words, later
+
+SLACK = 1e-6
+"""How near (m) a thickness is to the end of a band that still holds for it."""
 
 # Where documents call metals and cases by names of their own, two names are no contradiction.
 _OWN_NAMES = ("material", "other_condition")
@@ -57,7 +60,6 @@ class Group:
     """
 
     quantity: str
-    name: str
     printed: tuple[Setting, ...]
     recalled: tuple[Setting, ...] = ()
     conditional: tuple[Setting, ...] = ()
@@ -102,7 +104,6 @@ def settings_for(store: Store, situation: Situation, selection: Selection) -> Se
     matches = [
         m for m in find(store, situation, only, selection.grade) if m.row["quantity"] in wanted
     ]
-    names = quantity_names(store)
     converter = Converter(store)
     groups = []
     for quantity in wanted:
@@ -117,7 +118,6 @@ def settings_for(store: Store, situation: Situation, selection: Selection) -> Se
         groups.append(
             Group(
                 quantity,
-                names[quantity],
                 mark(_settings(store, fitting), converter),
                 _settings(store, near),
                 _settings(store, conditional),
@@ -205,14 +205,14 @@ def disagree(one: Setting, other: Setting, converter: Converter) -> bool:
 
 def conditions_text(setting: Setting, words: Words) -> str:
     """Say for what a row holds beyond what the situation states, and its thickness as printed."""
-    said = conditions_said(setting, words)
-    if band := band_text(setting.raw, words):
-        said.append(words.say("thickness {band}", band=band))
-    return words.listed(dict.fromkeys(said))
+    return words.listed(conditions_said(setting, words))
 
 
-def conditions_said(setting: Setting, words: Words) -> list[str]:
-    """List for what a row holds beyond what the situation states, its thickness left out."""
+def conditions_said(setting: Setting, words: Words, thickness: Value | None = None) -> list[str]:
+    """List for what a row holds beyond what the situation states.
+
+    Its thickness is named, unless it holds for that of the situation.
+    """
     row, raw = setting.row, setting.raw
     said: list[str] = []
     for name, value in row.assumed.items():
@@ -230,6 +230,10 @@ def conditions_said(setting: Setting, words: Words) -> list[str]:
     group = any(one.kind == "member" for one in row.assumptions)
     if group and row.conditions.get("material"):
         said.append(words.say("as {group}", group=words.term(row.conditions["material"])))
+    low, high = raw["thickness_min_si"] or 0.0, raw["thickness_max_si"] or inf
+    covered = thickness is not None and low - SLACK <= thickness.si <= high + SLACK
+    if not covered and (band := band_text(raw, words)):
+        said.append(words.say("thickness {band}", band=band))
     return list(dict.fromkeys(said))
 
 

@@ -100,7 +100,7 @@ def _rows(group: Group, notes: Notes) -> Rows:
     if left := len(group.recalled) - len(recalled) + group.unshown:
         message = later("and {count} more from memory; name more conditions to see them")
         says.append((len(lines), words.say(message, count=left)))
-    title, texts = sentence(words.term(group.name)), scale.texts if scale else None
+    title, texts = sentence(notes.quantity(group.quantity)), scale.texts if scale else None
     return Rows(title, tuple(lines), _mark(group, words), texts, tuple(says))
 
 
@@ -237,16 +237,21 @@ HANDOUT_HEADER = (
 def handout_records(
     store: Store, selection: Selection, pages: Sequence[tuple[Situation, Settings]]
 ) -> Iterator[tuple[Any, ...]]:
-    """Write a line for each row shown, and one for each quantity without a published row."""
+    """Write the header, a line for each row shown, and one for each quantity without a row."""
     words = selection.words
     notes = Notes(store, words, selection.shown)
     (dataset,) = store.rows("SELECT version, digest FROM dataset")
     used = described(store)
-    tail = (dataset["version"], dataset["digest"])
+    name = words.say("own, not published: {name}", name=used["name"]) if used else ""
 
-    def line(situation: str, setting: Setting, statement: str) -> tuple[Any, ...]:
+    def tail(own: str) -> tuple[Any, ...]:
+        return (dataset["version"], dataset["digest"], *((own,) if used else ()))
+
+    def line(situation: str, setting: Setting, statement: str = "") -> tuple[Any, ...]:
         row = setting.row
-        own = words.say("own, not published: {name}", name=used["name"]) if used else ""
+        if not statement:
+            how = later("from memory") if row.how_read == "memory" else later("published")
+            statement = later("own") if row.own else how
         return (
             situation,
             notes.quantity(row.quantity),
@@ -263,25 +268,24 @@ def handout_records(
             cited(words, row.source_id, row.locator or ""),
             row.source_id,
             row.window_id,
-            *tail,
-            *((own if row.own else "",) if used else ()),
+            *tail(name if row.own else ""),
         )
 
-    published = later("own") if store.instead else later("published")
+    yield (*HANDOUT_HEADER, *(("own tables",) if used else ()))
     for situation, settings in pages:
-        title = words.listed(words.term(value) for value in situation.given().values())
+        title = words.listed(map(words.term, situation.given().values()))
         for group in settings.groups:
             if not group.rows:
                 nothing = words.say("no published range")
-                last = (*tail, "") if used else tail
-                yield (title, words.term(group.name), *[""] * 8, nothing, *[""] * 4, *last)
-            kinds = (
-                (published, group.printed),
-                (later("only under a condition that was not stated"), group.conditional),
-                (later("general, no setting"), group.general),
-                (published if store.instead else later("from memory"), group.recalled),
-            )
-            for statement, rows in kinds:
-                yield from (line(title, setting, statement) for setting in rows)
-        yield from (line(title, setting, later("also seen")) for setting in settings.also_seen)
-        yield from (line(title, setting, later("own")) for setting in settings.own)
+                quantity = notes.quantity(group.quantity)
+                yield (title, quantity, *[""] * 8, nothing, *[""] * 4, *tail(""))
+            statements = {
+                later("only under a condition that was not stated"): group.conditional,
+                later("general, no setting"): group.general,
+            }
+            yield from (line(title, one) for one in group.printed)
+            for statement, rows in statements.items():
+                yield from (line(title, one, statement) for one in rows)
+            yield from (line(title, one) for one in group.recalled)
+        yield from (line(title, one, later("also seen")) for one in settings.also_seen)
+        yield from (line(title, one) for one in settings.own)

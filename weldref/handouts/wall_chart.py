@@ -51,8 +51,8 @@ def _matrix(selection: Selection, grid: Grid, notes: Notes) -> Matrix:
         rows.append(ChartRow(tuple(labels), tuple(cells)))
     caption = []
     if one_quantity:
-        name = words.term(grid.lines[0].cells[0].group.name)
-        caption.append(f"{name}, {unit_sign(units[grid.columns[0][1]])}")
+        ((quantity, unit),) = units.items()
+        caption.append(f"{notes.quantity(quantity)}, {unit_sign(unit)}")
     entries = [entry for row in rows for cell in row.cells for entry in cell.entries]
     shared = [text for text in entries[0].holds if all(text in e.holds for e in entries)]
     rows = [_without(row, shared) for row in rows]
