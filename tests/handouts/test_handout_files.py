@@ -206,7 +206,7 @@ def test_a_long_word_stays_on_the_page(tmp_path: Path) -> None:
 
 def test_csv_computes_nothing() -> None:
     cells = ("=1+1", "+cmd", "-2+3", "@SUM(A1)", "\t=1", "|x", "-40", "1.5", "E7018", "＝1")
-    document = Document("t", "en", "", "", "", (), records=(cells,))
+    document = Document("t", "en", "", (), records=(cells,))
     (row,) = csv.reader(io.StringIO(spreadsheet(document).content.decode("utf-8-sig"), newline=""))
     assert row[:6] == ["'=1+1", "'+cmd", "'-2+3", "'@SUM(A1)", "'\t=1", "'|x"]
     assert row[6:] == ["-40", "1.5", "E7018", "'＝1"]

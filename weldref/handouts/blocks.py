@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
 
+from weldref.handouts.words import words
+
 if TYPE_CHECKING:
     from weldref.handouts.school import School
 
@@ -221,18 +223,14 @@ class Break(Block):
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """A document to print.
-
-    `running` stands at the top of each page and `foot` at the bottom; `page` says how a page's
-    number is written, with places for the page and for their count.
-    """
+    """A document to print, with `foot` at the bottom of each page."""
 
     title: str
     language: str
-    running: str
     foot: str
-    page: str
     blocks: tuple[Block, ...]
+    running: str = ""
+    """What is at the top of each page, where that is not the title."""
     template: Template = "page"
     """How the blocks are laid out: running on over pages, or fitted onto one ("chart", "card")."""
 
@@ -249,6 +247,10 @@ class Document:
         """The document as plain dictionaries and lists, without the flat table."""
         plain = asdict(self)
         del plain["records"]
+        plain["running"] = self.running or self.title
+        # With places for the page and for their count.
+        say = words(self.language).say
+        plain["page"] = say("page {page} of {pages}", page="{page}", pages="{pages}")
         plain["blocks"] = [{"kind": one.kind, **asdict(one)} for one in self.blocks]
         if self.school and self.school.kind == "svg":
             plain["school"]["logo"] = bytes(self.school.logo).decode("utf-8")

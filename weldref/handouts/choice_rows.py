@@ -8,18 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import groupby
 
 from weldref.advice import choices
 from weldref.advice.card import Card
-from weldref.advice.choices import Statement
+from weldref.advice.choices import Shade, Statement
 from weldref.core.lookup import Match, accepted_grades, with_conditions
 from weldref.core.setup import findings
 from weldref.core.situation import Situation
 from weldref.handouts.blocks import ChartCell, ChartRow, Entry
 from weldref.handouts.chart_cells import by_value
 from weldref.handouts.conversion import number
-from weldref.handouts.texts import GRADES, Notes, rule_text, shades_said
-from weldref.handouts.words import Words
+from weldref.handouts.texts import GRADES, Notes, rule_text
+from weldref.handouts.words import Words, later
 
 
 def choice_rows(
@@ -112,15 +113,7 @@ def _shades(
     completed = with_conditions(store, situation, found.set_up)
     shown: tuple[Entry, ...] = ()
     for shade in choices.shades(store, completed, currents):
-        said = shades_said(shade, notes, grade)
-        named = [what for what, *_ in said]
-        entries = tuple(
-            Entry(
-                say("or {shade}", shade=value) if what in named[:at] else f"{what} {value}",
-                *(marks, (), read),
-            )
-            for at, (what, value, read, marks) in enumerate(said)
-        )
+        entries = _shade_entries(shade, notes, grade)
         if not entries or entries == shown:
             continue
         shown = entries
@@ -135,6 +128,25 @@ def _shades(
         if choices.is_flame(situation):
             why = say("depends on the thickness, which is not given")
         yield ChartRow((say("Filter shade"),), (ChartCell((), why),))
+
+
+def _shade_entries(shade: Shade, notes: Notes, grade: str) -> tuple[Entry, ...]:
+    """Write the shades at one current; one that was read is not repeated as quoted."""
+    say, accepted, entries = notes.words.say, accepted_grades(grade), []
+    kept = sorted(
+        (one for one in shade.statements if one.how_read in accepted),
+        key=lambda one: (one.what, one.value or 0.0, accepted.index(one.how_read)),
+    )
+    for what, of_kind in groupby(kept, key=lambda one: one.what):
+        message = f"{say(what)} {{shade}}"
+        for value, alike in groupby(of_kind, key=lambda one: one.value):
+            first, *others = alike
+            again = (one for one in others if one.how_read == first.how_read)
+            marks = dict.fromkeys(map(notes.mark, (first, *again)))
+            shown = say("outside the table") if value is None else number(value)
+            entries.append(Entry(message.format(shade=shown), "".join(marks), (), first.how_read))
+            message = say(later("or {shade}"))
+    return tuple(entries)
 
 
 def _currents(found: Card, matches: Sequence[Match]) -> tuple[tuple[float, ...], bool]:

@@ -52,11 +52,6 @@ from weldref.handouts.wall_chart import chart_blocks
 from weldref.handouts.words import Words
 from weldref.handouts.worked import worked_texts
 
-PAPERS = {
-    "letter": "us-letter", "a4": "a4", "tabloid": "us-tabloid", "a3": "a3", "a2": "a2",
-}  # fmt: skip
-"""What typst calls a paper."""
-
 
 def make_handout(
     output: str | Path,
@@ -148,19 +143,16 @@ def handout(store: Store, selection: Selection) -> Document:
     }
     lay_out, template = kinds[selection.kind]
     blocks, shown = lay_out(store, selection)
-    say, date = selection.words.say, selection.date.isoformat()
     return Document(
         title=_title(store, selection),
         language=selection.words.language,
-        running=_title(store, selection),
-        foot=dataset_line(store, selection.words, date),
-        page=say("page {page} of {pages}", page="{page}", pages="{pages}"),
+        foot=dataset_line(store, selection.words, selection.date),
         blocks=tuple(blocks),
         template=template,
-        paper=PAPERS[selection.paper],
+        paper=selection.paper,
         landscape=selection.landscape or selection.kind in ("wall-chart", "half-card"),
         columns=2 if selection.kind == "half-card" else 1,
-        date=date,
+        date=selection.date,
         school=school(selection.school),
         records=tuple(handout_records(store, selection, shown)),
     )

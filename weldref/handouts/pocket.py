@@ -10,12 +10,13 @@ import csv
 import datetime
 import hashlib
 import json
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import astuple
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from weldref.advice.card import Card, CardValue, card
+from weldref.advice.card import CardValue, card
 from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import find
 from weldref.core.situation import LABELS, Situation, describe, plausible_limits, quantity_row
@@ -124,11 +125,11 @@ def pocket_page(
     if listed and any(conditions.values()):
         raise InputError("--situations: give a file or options such as --process, not both")
     first = {"process": listed[0].given().get("process")} if listed else conditions
-    selection = select(store, first, **how)
-    chosen = listed or select(store, conditions, units=units, **how).situations
+    selection = select(store, first, units=units, **how)
+    chosen = listed or selection.situations
     if any("process" not in situation.terms for situation in chosen):
         raise InputError("process: a card needs one; give for example --process GMAW")
-    page = _Page(store, selection, units)
+    page = _Page(store, replace(selection, shown="both"), units)
     content = page.content(chosen)
     data = json.dumps(page.data(chosen), ensure_ascii=False, separators=(",", ":"))
     script = (TEMPLATES / "pocket.js").read_text(encoding="utf-8")
@@ -210,7 +211,7 @@ class _Page:
             "reminder": say(NOT_APPROVAL),
             "instead": self.store.instead,
             "cards": [self._situation(situation) for situation in situations],
-            "foot": dataset_line(self.store, self.words, self.selection.date.isoformat(), made),
+            "foot": dataset_line(self.store, self.words, self.selection.date, made),
         }
 
     def data(self, situations: Sequence[Situation]) -> dict[str, Any]:
@@ -243,16 +244,16 @@ class _Page:
         words, store, grade = self.words, self.store, self.selection.grade
         found = card(store, situation, grade=grade)
         settings = settings_for(store, situation, self.selection)
-        own: dict[str, list[Setting]] = {group.quantity: [] for group in settings.groups}
+        own: dict[str, list[Setting]] = defaultdict(list)
         for one in settings.own:
-            own.setdefault(one.row.quantity, []).append(one)
+            own[one.row.quantity].append(one)
         values = {value.quantity: value for value in found.values}
-        filled = [group for group in settings.groups if group.rows or own[group.quantity]]
+        filled = [group for group in settings.groups if group.rows or group.quantity in own]
         empty = [group for group in settings.groups if group not in filled]
         if situation.size:
             filled = [group for group in filled if group.quantity != "electrode_diameter"]
-        order = list(values)
-        filled.sort(key=lambda g: order.index(g.quantity) if g.quantity in order else len(order))
+        order = {quantity: place for place, quantity in enumerate(values)}
+        filled.sort(key=lambda group: order.get(group.quantity, len(order)))
         matches = find(store, situation, None, grade)
         around = choice_rows(situation, found, matches, notes, grade)
         return {
@@ -260,7 +261,10 @@ class _Page:
             "lead": situation_spelled(store, situation, words),
             "notes": [note_text(note, words) for note in situation.notes],
             "sense": [remark_text(one, notes, why=True) for one in found.sense],
-            "set_up": self._set_up(found),
+            "set_up": words.listed(
+                f"{words.say(LABELS[name])} {words.term(value)}"
+                for name, value in found.set_up.items()
+            ),
             "quantities": [
                 self._quantity(situation, group, values.get(group.quantity), own[group.quantity])
                 for group in filled
@@ -270,13 +274,6 @@ class _Page:
             "cautions": [caution_text(one, notes) for one in found.cautions],
             "sources": notes.texts(),
         }
-
-    def _set_up(self, found: Card) -> str:
-        """Name what else the line that leads the card was printed for."""
-        return self.words.listed(
-            f"{self.words.say(LABELS[name])} {self.words.term(value)}"
-            for name, value in found.set_up.items()
-        )
 
     def _quantity(
         self, situation: Situation, group: Group, value: CardValue | None, own: Sequence[Setting]
@@ -390,7 +387,7 @@ class _Page:
         content = []
         for step in asked.steps():
             says = [self.says.setdefault(text, len(self.says)) for text in step.says]
-            content.append([*astuple(step)[:4], says])
+            content.append([*step[:4], says])
         return self.profiles.setdefault(json.dumps(content), len(self.profiles))
 
 

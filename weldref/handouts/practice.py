@@ -122,7 +122,6 @@ def _document(
         language=made.words.language,
         running=say(line, title=title, level=level, code=made.code),
         foot=dataset_line(made.store, made.words, made.date),
-        page=say("page {page} of {pages}", page="{page}", pages="{pages}"),
         blocks=tuple(blocks),
         paper=made.paper,
         date=made.date,

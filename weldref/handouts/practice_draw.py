@@ -14,14 +14,13 @@ from weldref.errors import InputError
 from weldref.handouts.arithmetic import QUESTIONS, Question
 from weldref.handouts.mistakes import ticket
 from weldref.handouts.practice_pool import Draw, Pool
-from weldref.handouts.selection import LONGEST_TITLE, Given, day, line, one_of, several
+from weldref.handouts.selection import LONGEST_TITLE, Given, day, line, one_of, several, sheet_paper
 from weldref.handouts.tickets import Finding, Ticket
 from weldref.handouts.words import Words, later, words
 
 Slot = tuple[str, str]
 Judged = tuple[Ticket, tuple[Finding, ...]]
 
-PAPERS = {"letter": "us-letter", "a4": "a4"}
 MOST_SHEETS = 60
 LONGEST_SEED = 80
 SHORT_SEED = 12
@@ -135,15 +134,13 @@ def practice(
         As for `weldref.handouts.make_handout`.
     """
     one_of("--level", level, tuple(LEVELS))
-    one_of("--paper", paper, tuple(PAPERS))
-    topics = several(topic)
+    printed_on, topics = sheet_paper(paper), several(topic)
     for one in topics:
         one_of("--topic", one, tuple(TOPICS))
     if not 1 <= sheets <= MOST_SHEETS:
         raise InputError(f"--sheets: {sheets} is not accepted; give 1 to {MOST_SHEETS}")
     say, store = words(language), open_store()
     named = line("--title", title, LONGEST_TITLE) or say.say("Practice sheet")
-    printed = day(date).isoformat()
     pool = Pool(store, several(process), several(metal), several(thickness))
     text = line("--seed", "" if seed is None else str(seed), LONGEST_SEED)
     text = text or secrets.token_hex(10)
@@ -151,7 +148,7 @@ def practice(
     drawn, left_out = draw_sheets(pool, f"{text} {about}", sheets, level, topics)
     return Practice(
         store, say, named, level, text, code_of(f"{text} {about} {level}"), about, left_out,
-        drawn, PAPERS[paper], printed,
+        drawn, printed_on, day(date),
     )  # fmt: skip
 
 

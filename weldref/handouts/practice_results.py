@@ -14,8 +14,7 @@ from weldref.errors import InputError
 from weldref.handouts.arithmetic import TOLERANCE
 from weldref.handouts.blocks import Block, Column, Document, Heading, Paragraph, Rows, Table
 from weldref.handouts.output import check_place, check_tools, write
-from weldref.handouts.practice_draw import PAPERS
-from weldref.handouts.selection import LONGEST_TITLE, day, line, one_of, read_lines
+from weldref.handouts.selection import LONGEST_TITLE, day, line, read_lines, sheet_paper
 from weldref.handouts.tickets import ASK, RIGHT, WRONG
 from weldref.handouts.words import LANGUAGES, Words, words
 
@@ -70,21 +69,19 @@ def make_results(
     check_tools()
     place = Path(output)
     check_place(place)
-    one_of("--paper", paper, tuple(PAPERS))
+    printed_on = sheet_paper(paper)
     say = words(language)
     named = line("--title", title, LONGEST_TITLE) or say.say("Results")
     asked = {(row["sheet"], row["number"]): row for _, row in read_table("KEY", Path(key), KEY)}
     marked = mark(asked, read_table("ANSWERS", Path(answers), ANSWERS))
     blocks = [Heading(named, 0), *_students(marked, say), *_tickets(marked, asked, say)]
-    printed = day(date).isoformat()
+    printed = day(date)
     document = Document(
         title=named,
         language=say.language,
-        running=named,
         foot=say.say("printed {date}", date=printed),
-        page=say.say("page {page} of {pages}", page="{page}", pages="{pages}"),
         blocks=tuple(blocks),
-        paper=PAPERS[paper],
+        paper=printed_on,
         date=printed,
         records=(Marked._fields, *marked),
     )

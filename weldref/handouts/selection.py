@@ -22,7 +22,11 @@ from weldref.errors import InputError
 from weldref.handouts.conversion import Shown
 from weldref.handouts.words import Words, words
 
-Paper = Literal["letter", "a4", "tabloid", "a3", "a2"]
+PAPERS = {
+    "letter": "us-letter", "a4": "a4", "tabloid": "us-tabloid", "a3": "a3", "a2": "a2",
+}  # fmt: skip
+"""What typst calls a paper."""
+
 Kind = Literal["bench-card", "half-card", "wall-chart", "booklet"]
 Given = str | float | Sequence[str | float] | None
 
@@ -70,12 +74,12 @@ class Selection:
     grade: str
     also_seen: bool
     kind: Kind
-    paper: Paper
+    paper: str
     landscape: bool
     pages: int
     title: str
     address: str | None
-    date: datetime.date
+    date: str
     words: Words
     school: Mapping[str, str | None]
     """What is given of the school's header for this sheet alone."""
@@ -115,7 +119,7 @@ def select(
     one_of("--units", units, ("us", "metric", "both"))
     one_of("--grade", grade, GRADES)
     one_of("--kind", kind, get_args(Kind))
-    one_of("--paper", paper, get_args(Paper))
+    one_of("--paper", paper, tuple(PAPERS))
     if not 1 <= pages <= MOST_PAGES:
         raise InputError(f"--pages: {pages} is not accepted; give 1 to {MOST_PAGES}")
     shown: Any = units
@@ -129,7 +133,7 @@ def select(
         grade=grade,
         also_seen=also_seen,
         kind=kind,  # type: ignore[arg-type]
-        paper=paper,  # type: ignore[arg-type]
+        paper=PAPERS[paper],
         landscape=landscape,
         pages=pages,
         title=line("--title", title, LONGEST_TITLE),
@@ -198,6 +202,12 @@ def one_of(option: str, value: str, accepted: Sequence[str]) -> None:
         raise InputError(f"{option}: '{value}' is not accepted; give {' or '.join(accepted)}")
 
 
+def sheet_paper(paper: str) -> str:
+    """Read the paper of sheets that a class writes on: what typst calls it."""
+    one_of("--paper", paper, ("letter", "a4"))
+    return PAPERS[paper]
+
+
 def line(option: str, text: str, longest: int) -> str:
     r"""Read a text that must fit on a line or two: no control characters, not too long.
 
@@ -220,14 +230,10 @@ def web_address(text: str) -> str:
     return plain.rstrip("/")
 
 
-def day(given: datetime.date | str | None) -> datetime.date:
-    """Read a date; today when none is given."""
-    if given is None or given == "":
-        return datetime.date.today()
-    if isinstance(given, datetime.date):
-        return given
+def day(given: datetime.date | str | None) -> str:
+    """Read a date, and write it as year-month-day; today when none is given."""
     try:
-        return datetime.date.fromisoformat(given)
+        return datetime.date.fromisoformat(str(given or datetime.date.today())).isoformat()
     except ValueError:
         raise InputError(
             f"--date: '{given}' is not a date; give year-month-day, for example 2026-11-25"

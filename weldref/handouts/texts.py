@@ -7,9 +7,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple, Protocol
 
-from weldref.advice.choices import Shade, Statement
+from weldref.advice.choices import Statement
 from weldref.core.cautions import Caution
-from weldref.core.lookup import accepted_grades
 from weldref.core.setup import SetupFinding
 from weldref.core.situation import Situation
 from weldref.core.verdict import Row
@@ -251,23 +250,3 @@ def rule_text(found: SetupFinding, words: Words) -> str:
         unless = words.say("Except")
         text += f" {unless}: {words.term(found.exception).rstrip('.')}."
     return text
-
-
-def shades_said(shade: Shade, notes: Notes, grade: str) -> list[tuple[str, str, str, str]]:
-    """List the shades at one current: what each is, its value, its grade, its marks.
-
-    A value that was read is not said again as quoted by another document.
-    """
-    words, accepted = notes.words, accepted_grades(grade)
-    marks: dict[tuple[str, str], dict[str, None]] = {}
-    grades: dict[tuple[str, str], str] = {}
-    kept = sorted(
-        (one for one in shade.statements if one.how_read in accepted),
-        key=lambda one: (one.what, one.value or 0.0, accepted.index(one.how_read)),
-    )
-    for one in kept:
-        value = words.say("outside the table") if one.value is None else number(one.value)
-        key = (words.say(one.what), value)
-        if grades.setdefault(key, one.how_read) == one.how_read:
-            marks.setdefault(key, {})[notes.mark(one)] = None
-    return [(*key, grades[key], "".join(found)) for key, found in marks.items()]
