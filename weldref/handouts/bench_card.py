@@ -10,7 +10,7 @@ from weldref.advice.choices import cuts, is_flame
 from weldref.core.cautions import cautions_for
 from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import find
-from weldref.core.situation import LABELS, Situation, electrode_size
+from weldref.core.situation import LABELS, Situation
 from weldref.data.store import Store
 from weldref.handouts.blocks import (
     Blanks,
@@ -125,8 +125,7 @@ class _Card:
         for name, value in self.found.set_up.items():
             text = words.term(value)
             if name == "electrode_size":
-                size = with_metric(value, words, electrode_size(self.store, value, "us")[1])
-                text = words.say("diameter {size}", size=size)
+                text = words.say("diameter {size}", size=self.notes.size(value))
             said.append(text)
         if said:
             yield Paragraph(words.say("set up with: {what}", what=words.listed(said)), "plain")

@@ -43,7 +43,7 @@ def worded(cell: Charted, unit: str, notes: Notes, *, with_unit: bool = False) -
         text, printed = value_texts(ends, row.unit, unit, row.quantity, notes)
         if with_unit:
             text = f"{text} {unit_sign(unit)}".replace(" °", "°")
-        held = conditions_said(setting, words, cell.situation.thickness)
+        held = conditions_said(setting, notes, cell.situation.thickness)
         key = (text, tuple(filter(None, (printed, *held))), "own" if row.own else row.how_read)
         entries.setdefault(key, {})[notes.mark(row)] = None
     shown = tuple(

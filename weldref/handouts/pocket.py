@@ -41,7 +41,7 @@ from weldref.handouts.selection import (
     read_lines,
     select,
 )
-from weldref.handouts.settings import Group, Setting, conditions_text, settings_for
+from weldref.handouts.settings import Group, Setting, conditions_said, settings_for
 from weldref.handouts.tables import converted_text
 from weldref.handouts.texts import (
     GRADES,
@@ -334,7 +334,7 @@ class _Page:
         how = [words.say(GRADES[row.how_read]), *([words.say(row.status)] if row.status else [])]
         return {
             "range": f"{span} ({other})" if other else span,
-            "holds": conditions_text(setting, words),
+            "holds": words.listed(conditions_said(setting, self.notes)),
             "how": self.notes.marked(words.listed(how), row),
             "look": row.how_read,
         }

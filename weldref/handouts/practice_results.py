@@ -70,16 +70,16 @@ def make_results(
     place = Path(output)
     check_place(place)
     printed_on = sheet_paper(paper)
-    say = words(language)
-    named = line("--title", title, LONGEST_TITLE) or say.say("Results")
+    spoken = words(language)
+    named = line("--title", title, LONGEST_TITLE) or spoken.say("Results")
     asked = {(row["sheet"], row["number"]): row for _, row in read_table("KEY", Path(key), KEY)}
     marked = mark(asked, read_table("ANSWERS", Path(answers), ANSWERS))
-    blocks = [Heading(named, 0), *_students(marked, say), *_tickets(marked, asked, say)]
+    blocks = [Heading(named, 0), *_students(marked, spoken), *_tickets(marked, asked, spoken)]
     printed = day(date)
     document = Document(
         title=named,
-        language=say.language,
-        foot=say.say("printed {date}", date=printed),
+        language=language,
+        foot=spoken.say("printed {date}", date=printed),
         blocks=tuple(blocks),
         paper=printed_on,
         date=printed,
@@ -147,7 +147,7 @@ def is_right(answer: str, expected: str) -> bool:
     return number is not None and abs(number - wanted) <= abs(wanted) * TOLERANCE / 100 + 1e-9
 
 
-def _students(marked: Sequence[Marked], say: Words) -> list[Block]:
+def _students(marked: Sequence[Marked], words: Words) -> list[Block]:
     by_student: dict[str, list[Marked]] = defaultdict(list)
     for one in marked:
         by_student[one.student].append(one)
@@ -156,19 +156,19 @@ def _students(marked: Sequence[Marked], say: Words) -> list[Block]:
         sheets = ", ".join(dict.fromkeys(one.sheet for one in answers))
         missed = ", ".join(one.number for one in answers if one.mark == "missed") or "—"
         right = sum(one.mark == "right" for one in answers)
-        counted = say.say("{right} of {count}", right=right, count=len(answers))
+        counted = words.say("{right} of {count}", right=right, count=len(answers))
         lines.append((student, sheets, counted, missed))
     columns = (
-        Column(say.say("student"), 2.2),
-        Column(say.say("sheet"), 0.8),
-        Column(say.say("right"), 0.9),
-        Column(say.say("missed numbers"), 3.0),
+        Column(words.say("student"), 2.2),
+        Column(words.say("sheet"), 0.8),
+        Column(words.say("right"), 0.9),
+        Column(words.say("missed numbers"), 3.0),
     )
-    return [Heading(say.say("By student"), 1), Table(columns, (Rows("", tuple(lines)),))]
+    return [Heading(words.say("By student"), 1), Table(columns, (Rows("", tuple(lines)),))]
 
 
 def _tickets(
-    marked: Sequence[Marked], asked: dict[Place, dict[str, str]], say: Words
+    marked: Sequence[Marked], asked: dict[Place, dict[str, str]], words: Words
 ) -> list[Block]:
     """List the tickets that were missed, the most missed first."""
     count = Counter((one.sheet, one.number) for one in marked)
@@ -177,16 +177,16 @@ def _tickets(
     for place in sorted(count, key=lambda place: (-missed[place] / count[place], -missed[place])):
         if missed[place]:
             ticket = asked[place]
-            of = say.say("{missed} of {count}", missed=missed[place], count=count[place])
-            expected = f"{say.say(ticket['expected'])} {ticket['unit']}".strip()
+            of = words.say("{missed} of {count}", missed=missed[place], count=count[place])
+            expected = f"{words.say(ticket['expected'])} {ticket['unit']}".strip()
             lines.append((f"{place[0]}.{place[1]}", ticket["situation"], of, expected))
-    heading = Heading(say.say("What was missed"), 1)
+    heading = Heading(words.say("What was missed"), 1)
     if not lines:
-        return [heading, Paragraph(say.say("Nothing was missed."))]
+        return [heading, Paragraph(words.say("Nothing was missed."))]
     columns = (
-        Column(say.say("sheet and number"), 0.9),
-        Column(say.say("ticket"), 3.6),
-        Column(say.say("missed by"), 0.9),
-        Column(say.say("answer"), 1.0),
+        Column(words.say("sheet and number"), 0.9),
+        Column(words.say("ticket"), 3.6),
+        Column(words.say("missed by"), 0.9),
+        Column(words.say("answer"), 1.0),
     )
     return [heading, Table(columns, (Rows("", tuple(lines)),))]

@@ -11,20 +11,20 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from itertools import combinations
 from math import inf, isfinite
 from typing import Any
 
 from weldref.core.cases import most_specific
-from weldref.core.index import NOMINAL, sold_as
+from weldref.core.index import NOMINAL
 from weldref.core.lookup import Match, find
-from weldref.core.situation import LABELS, Situation, electrode_size
+from weldref.core.situation import LABELS, Situation
 from weldref.core.units import UnitSystem, Value
 from weldref.core.verdict import Row, in_system, show_rows
 from weldref.data.store import Store
-from weldref.handouts.conversion import Converter, Shown, fraction, rounded, with_metric
+from weldref.handouts.conversion import Converter, Shown, fraction, rounded
 from weldref.handouts.selection import Selection, quantities_for
+from weldref.handouts.texts import Notes
 from weldref.handouts.words import Words, later
 
 SLACK = 1e-6
@@ -45,8 +45,6 @@ class Setting:
     row: Row
     raw: dict[str, Any]
     differs: bool = False
-    sold: tuple[str, ...] = ()
-    """The labels under which the row's size of electrode is sold."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,10 +88,6 @@ class Settings:
     also_seen: tuple[Setting, ...]
     left_out: int
     own: tuple[Setting, ...] = ()
-
-    def group(self, quantity: str) -> Group | None:
-        """Return the rows of one quantity, None when it is not on the sheet."""
-        return next((group for group in self.groups if group.quantity == quantity), None)
 
 
 def settings_for(store: Store, situation: Situation, selection: Selection) -> Settings:
@@ -157,17 +151,7 @@ def _shown(matches: Sequence[Match], shown: Shown) -> list[Match]:
 
 def _settings(store: Store, matches: Sequence[Match]) -> tuple[Setting, ...]:
     raw = {match.row["window_id"]: match.row for match in matches}
-    return tuple(
-        Setting(row, raw[row.window_id], sold=_sold(store, raw[row.window_id]["electrode_size"]))
-        for row in show_rows(store, matches)
-    )
-
-
-@lru_cache(maxsize=256)
-def _sold(store: Store, size: str | None) -> tuple[str, ...]:
-    """List the labels of a size; none for a size that no table has."""
-    known = size and size in sold_as(store)
-    return tuple(electrode_size(store, size, "us")[1]) if known else ()
+    return tuple(Setting(row, raw[row.window_id]) for row in show_rows(store, matches))
 
 
 def mark(settings: Sequence[Setting], converter: Converter) -> tuple[Setting, ...]:
@@ -203,24 +187,19 @@ def disagree(one: Setting, other: Setting, converter: Converter) -> bool:
     return any(outside(end, second) for end in first) or any(outside(end, first) for end in second)
 
 
-def conditions_text(setting: Setting, words: Words) -> str:
-    """Say for what a row holds beyond what the situation states, and its thickness as printed."""
-    return words.listed(conditions_said(setting, words))
-
-
-def conditions_said(setting: Setting, words: Words, thickness: Value | None = None) -> list[str]:
+def conditions_said(setting: Setting, notes: Notes, thickness: Value | None = None) -> list[str]:
     """List for what a row holds beyond what the situation states.
 
     Its thickness is named, unless it holds for that of the situation.
     """
-    row, raw = setting.row, setting.raw
+    row, raw, words = setting.row, setting.raw, notes.words
     said: list[str] = []
     for name, value in row.assumed.items():
         if name == "thickness":
             continue
         text = words.term(value)
         if name == "electrode_size":
-            text = words.say("diameter {size}", size=with_metric(text, words, setting.sold))
+            text = words.say("diameter {size}", size=notes.size(value))
         elif name == "pass":
             text = words.say("{name} pass", name=text)
         said.append(text)

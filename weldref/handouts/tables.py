@@ -11,7 +11,7 @@ from weldref.data.store import Store, described
 from weldref.handouts.blocks import Align, Bar, Cell, Column, Rows, Table
 from weldref.handouts.conversion import Converter, Shown, fraction, number, rounded
 from weldref.handouts.selection import Selection
-from weldref.handouts.settings import Group, Setting, Settings, conditions_text
+from weldref.handouts.settings import Group, Setting, Settings, conditions_said
 from weldref.handouts.texts import GRADES, Notes, cited, range_text
 from weldref.handouts.words import Words, later, sentence
 from weldref.text import unit_sign
@@ -144,7 +144,7 @@ def _line(setting: Setting, notes: Notes, scale: Scale | None) -> tuple[Cell, ..
         unit_sign(row.unit),
         converted_text(setting, notes),
         scale.bar(setting) if scale else None,
-        conditions_text(setting, words) or "—",
+        words.listed(conditions_said(setting, notes)) or "—",
         words.say(GRADES[row.how_read]),
         " ".join([notes.mark(row), *marks]),
     )
@@ -260,7 +260,7 @@ def handout_records(
             number(row.typical),
             unit_sign(row.unit),
             converted_text(setting, notes),
-            conditions_text(setting, words),
+            words.listed(conditions_said(setting, notes)),
             words.say(GRADES[row.how_read]),
             words.say("yes") if setting.differs else "",
             words.say(statement),

@@ -9,8 +9,9 @@ from typing import NamedTuple, Protocol
 
 from weldref.advice.choices import Statement
 from weldref.core.cautions import Caution
+from weldref.core.index import sold_as
 from weldref.core.setup import SetupFinding
-from weldref.core.situation import Situation
+from weldref.core.situation import Situation, electrode_size
 from weldref.core.verdict import Row
 from weldref.data.catalogue import document_names
 from weldref.data.schemas.bases import COMMON_PRACTICE
@@ -159,6 +160,11 @@ class Notes:
     def quantity(self, name: str) -> str:
         """Name a quantity in the reader's language."""
         return self.words.term(quantity_names(self.store)[name])
+
+    def size(self, label: str) -> str:
+        """Write the size of an electrode; of inches also the millimetres that it is sold as."""
+        sold = electrode_size(self.store, label, "us")[1] if label in sold_as(self.store) else ()
+        return with_metric(label, self.words, sold)
 
     def mark(self, one: Placed) -> str:
         """Return the mark of a place, such as [1], giving it the next number when it is new."""
