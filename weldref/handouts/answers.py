@@ -12,7 +12,7 @@ from weldref.core.situation import LABELS
 from weldref.core.units import parse_number
 from weldref.core.verdict import Reading, Row
 from weldref.handouts.arithmetic import Question
-from weldref.handouts.blocks import Block, Column, Exercise, Facts, Heading, Rows, Table
+from weldref.handouts.blocks import Block, Exercise, Facts, Heading, Rows, Table
 from weldref.handouts.conversion import number, rounded
 from weldref.handouts.practice_draw import Practice
 from weldref.handouts.selection import quantity_names
@@ -224,11 +224,6 @@ def reference_blocks(made: Practice, notes: Notes) -> tuple[list[Table], list[Bl
     """Write the rows by quantity; the statements by subject, then the equations and rules."""
     say = made.words.say
     findings = [f for sheet in made.sheets for _, found in sheet.tickets for f in found]
-    columns = (
-        Column(say("range"), 1.4),
-        Column(say("for"), 3.6),
-        Column(say("read [source]"), 1.2),
-    )
     groups = tuple(_groups(findings, notes))
     blocks: list[Block] = []
     for subject, title in SUBJECTS.items():
@@ -242,7 +237,8 @@ def reference_blocks(made: Practice, notes: Notes) -> tuple[list[Table], list[Bl
             blocks.append(Facts(((say(title), tuple(texts)),)))
     if rules := tuple(dict.fromkeys(_rules(made, findings, notes))):
         blocks += [Heading(say("Equations and rules"), 2), Facts(((say("Rule"), rules),))]
-    return [Table(columns, groups)] if groups else [], blocks
+    columns = ((say("range"), 1.4), (say("for"), 3.6), (say("read [source]"), 1.2))
+    return [Table.of(columns, *groups)] if groups else [], blocks
 
 
 def _groups(findings: list[Finding], notes: Notes) -> Iterator[Rows]:

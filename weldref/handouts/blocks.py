@@ -6,6 +6,7 @@ letter by letter.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -113,6 +114,11 @@ class Table(Block):
     columns: tuple[Column, ...]
     groups: tuple[Rows, ...]
     bar_column: int | None = None
+
+    @classmethod
+    def of(cls, columns: Sequence[tuple[str, float]], *groups: Rows) -> Table:
+        """Make a table of texts from its titles with their shares of the width."""
+        return cls(tuple(Column(*column) for column in columns), groups)
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,6 +65,11 @@ class Charted:
     own: tuple[Setting, ...] = ()
     depends: tuple[str, ...] = ()
 
+    @property
+    def filled(self) -> bool:
+        """Whether it shows anything."""
+        return bool(self.settings or self.own)
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
@@ -160,7 +165,7 @@ def _by_electrode(store: Store, selection: Selection, base: Situation) -> Grid:
     for name in classes:
         label = _with(store, selection, electrode=name, **plate).given()["filler_class"]
         lines.append(Line((label,), tuple(cell(name, size) for size in sizes)))
-    kept = [line for line in lines if any(_filled(cell) for cell in line.cells)]
+    kept = [line for line in lines if any(cell.filled for cell in line.cells)]
     if not kept:
         raise _nothing(base)
     left_out = [line.labels[0] for line in lines if line not in kept]
@@ -238,11 +243,7 @@ def _by_line(store: Store, selection: Selection, base: Situation) -> Grid:
     if not found:
         raise _nothing(base)
     differing = [name for name in SET_UP if len({one.set_up.get(name) for one in found}) > 1]
-    common = {
-        name: value
-        for name, value in found[0].set_up.items()
-        if all(one.set_up.get(name) == value for one in found)
-    }
+    common = {name: value for name, value in found[0].set_up.items() if name not in differing}
     lines = [
         Line(
             (one.label, *(words.term(one.set_up.get(name, "")) for name in differing)),
@@ -250,7 +251,7 @@ def _by_line(store: Store, selection: Selection, base: Situation) -> Grid:
         )
         for one in found
     ]
-    kept = [i for i in range(len(columns)) if any(_filled(line.cells[i]) for line in lines)]
+    kept = [i for i in range(len(columns)) if any(line.cells[i].filled for line in lines)]
     dropped = [[line.cells[i] for line in lines] for i in range(len(columns)) if i not in kept]
     passed_over = {one.line for one in every} - {one.line for one in found}
     empty = [label for label, _ in axis if label not in {one.label for one in found}]
@@ -428,10 +429,6 @@ def cell_of(situation: Situation, settings: Settings, quantity: str) -> Charted:
         depends = tuple(n for n in LABELS if len({s.row.assumed.get(n) for s in rows}) > 1)[:2]
         rows = ()
     return Charted(situation, quantity, rows, own, depends)
-
-
-def _filled(cell: Charted) -> bool:
-    return bool(cell.settings or cell.own)
 
 
 def _nothing(base: Situation) -> InputError:

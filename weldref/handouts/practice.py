@@ -23,7 +23,6 @@ from weldref.handouts.blocks import (
     Blanks,
     Block,
     Break,
-    Column,
     Document,
     Facts,
     Heading,
@@ -170,11 +169,9 @@ def key_document(made: Practice) -> Document:
         "dataset named below; a mark points to the sources at the end."
     )
     columns = (
-        Column(say("no."), 0.35),
-        Column(say("ticket"), 2.1),
-        Column(say("answer"), 1.3),
-        Column(say("reasoning and source"), 3.6),
-    )
+        (say("no."), 0.35), (say("ticket"), 2.1), (say("answer"), 1.3),
+        (say("reasoning and source"), 3.6),
+    )  # fmt: skip
     blocks: list[Block] = [
         Heading(title, 0), Facts(tuple(_drawn_by(made))), Paragraph(by_whom),
     ]  # fmt: skip
@@ -186,7 +183,7 @@ def key_document(made: Practice) -> Document:
             records.append(key_record(sheet.number, one, rows[-1], notes))
         if len(made.sheets) > 1:
             blocks.append(Heading(sheet_title(made, sheet), 1))
-        blocks.append(Table(columns, (Rows("", tuple(rows)),)))
+        blocks.append(Table.of(columns, Rows("", tuple(rows))))
     blocks += [Heading(say("Sources"), 1), Items(notes.texts(), 1, "small")]
     return _document(made, title, blocks, records)
 

@@ -5,18 +5,18 @@ from __future__ import annotations
 import csv
 import datetime
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
 from weldref.core.units import parse_number
 from weldref.errors import InputError
 from weldref.handouts.arithmetic import TOLERANCE
-from weldref.handouts.blocks import Block, Column, Document, Heading, Paragraph, Rows, Table
+from weldref.handouts.blocks import Block, Document, Heading, Paragraph, Rows, Table
 from weldref.handouts.output import check_place, check_tools, write
 from weldref.handouts.selection import LONGEST_TITLE, day, line, read_lines, sheet_paper
 from weldref.handouts.tickets import ASK, RIGHT, WRONG
-from weldref.handouts.words import LANGUAGES, Words, words
+from weldref.handouts.words import LANGUAGES, words
 
 KEY = ("sheet", "number", "situation", "expected", "unit")
 ANSWERS = ("student", "sheet", "number", "answer")
@@ -70,16 +70,16 @@ def make_results(
     place = Path(output)
     check_place(place)
     printed_on = sheet_paper(paper)
-    spoken = words(language)
-    named = line("--title", title, LONGEST_TITLE) or spoken.say("Results")
+    say = words(language).say
+    named = line("--title", title, LONGEST_TITLE) or say("Results")
     asked = {(row["sheet"], row["number"]): row for _, row in read_table("KEY", Path(key), KEY)}
     marked = mark(asked, read_table("ANSWERS", Path(answers), ANSWERS))
-    blocks = [Heading(named, 0), *_students(marked, spoken), *_tickets(marked, asked, spoken)]
+    blocks = [Heading(named, 0), *_students(marked, say), *_tickets(marked, asked, say)]
     printed = day(date)
     document = Document(
         title=named,
         language=language,
-        foot=spoken.say("printed {date}", date=printed),
+        foot=say("printed {date}", date=printed),
         blocks=tuple(blocks),
         paper=printed_on,
         date=printed,
@@ -147,7 +147,7 @@ def is_right(answer: str, expected: str) -> bool:
     return number is not None and abs(number - wanted) <= abs(wanted) * TOLERANCE / 100 + 1e-9
 
 
-def _students(marked: Sequence[Marked], words: Words) -> list[Block]:
+def _students(marked: Sequence[Marked], say: Callable[..., str]) -> list[Block]:
     by_student: dict[str, list[Marked]] = defaultdict(list)
     for one in marked:
         by_student[one.student].append(one)
@@ -156,19 +156,17 @@ def _students(marked: Sequence[Marked], words: Words) -> list[Block]:
         sheets = ", ".join(dict.fromkeys(one.sheet for one in answers))
         missed = ", ".join(one.number for one in answers if one.mark == "missed") or "—"
         right = sum(one.mark == "right" for one in answers)
-        counted = words.say("{right} of {count}", right=right, count=len(answers))
+        counted = say("{right} of {count}", right=right, count=len(answers))
         lines.append((student, sheets, counted, missed))
     columns = (
-        Column(words.say("student"), 2.2),
-        Column(words.say("sheet"), 0.8),
-        Column(words.say("right"), 0.9),
-        Column(words.say("missed numbers"), 3.0),
-    )
-    return [Heading(words.say("By student"), 1), Table(columns, (Rows("", tuple(lines)),))]
+        (say("student"), 2.2), (say("sheet"), 0.8), (say("right"), 0.9),
+        (say("missed numbers"), 3.0),
+    )  # fmt: skip
+    return [Heading(say("By student"), 1), Table.of(columns, Rows("", tuple(lines)))]
 
 
 def _tickets(
-    marked: Sequence[Marked], asked: dict[Place, dict[str, str]], words: Words
+    marked: Sequence[Marked], asked: dict[Place, dict[str, str]], say: Callable[..., str]
 ) -> list[Block]:
     """List the tickets that were missed, the most missed first."""
     count = Counter((one.sheet, one.number) for one in marked)
@@ -177,16 +175,14 @@ def _tickets(
     for place in sorted(count, key=lambda place: (-missed[place] / count[place], -missed[place])):
         if missed[place]:
             ticket = asked[place]
-            of = words.say("{missed} of {count}", missed=missed[place], count=count[place])
-            expected = f"{words.say(ticket['expected'])} {ticket['unit']}".strip()
+            of = say("{missed} of {count}", missed=missed[place], count=count[place])
+            expected = f"{say(ticket['expected'])} {ticket['unit']}".strip()
             lines.append((f"{place[0]}.{place[1]}", ticket["situation"], of, expected))
-    heading = Heading(words.say("What was missed"), 1)
+    heading = Heading(say("What was missed"), 1)
     if not lines:
-        return [heading, Paragraph(words.say("Nothing was missed."))]
+        return [heading, Paragraph(say("Nothing was missed."))]
     columns = (
-        Column(words.say("sheet and number"), 0.9),
-        Column(words.say("ticket"), 3.6),
-        Column(words.say("missed by"), 0.9),
-        Column(words.say("answer"), 1.0),
-    )
-    return [heading, Table(columns, (Rows("", tuple(lines)),))]
+        (say("sheet and number"), 0.9), (say("ticket"), 3.6), (say("missed by"), 0.9),
+        (say("answer"), 1.0),
+    )  # fmt: skip
+    return [heading, Table.of(columns, Rows("", tuple(lines)))]
