@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import starmap
 
 from weldref.advice.card import Card, CardValue, Option, card_of, card_quantities, unit_of
 from weldref.advice.choices import cuts, is_flame
@@ -26,10 +27,17 @@ from weldref.handouts.blocks import (
     Matrix,
     Paragraph,
 )  # fmt: skip
-from weldref.handouts.chart_cells import by_value, card_texts, legend, value_texts, worded
+from weldref.handouts.chart_cells import (
+    by_value,
+    card_texts,
+    legend,
+    start_text,
+    value_texts,
+    worded,
+)
 from weldref.handouts.chart_grid import Charted, cell_of
 from weldref.handouts.choice_rows import choice_rows
-from weldref.handouts.conversion import fraction, number, rounded, with_metric
+from weldref.handouts.conversion import number, with_metric
 from weldref.handouts.drawings import (
     Sizes,
     draw_joint,
@@ -94,13 +102,14 @@ class _Card:
             yield Paragraph(back)
         yield Heading(say("Cautions"), 2, "back")
         yield Items(tuple(caution_text(c, notes) for c in cautions_for(store, self.situation)))
-        yield Heading(say("Sources"), 2)
-        yield Items(notes.texts(), 1, "small")
+        yield from notes.sources(2)
         yield Items(legend(words), look="small")
 
     def _settings(self, *, half: bool) -> Iterator[Block]:
-        say, found, grade = self.notes.words.say, self.found, self.selection.grade
-        yield from self._set_up()
+        notes, say, found = self.notes, self.notes.words.say, self.found
+        set_up = notes.words.listed(starmap(notes.condition, found.set_up.items()))
+        if set_up:
+            yield Paragraph(say("set up with: {what}", what=set_up), "plain")
         beside = self._beside()
         rows = tuple(self._row(value, beside) for value in found.values)
         if rows:
@@ -110,8 +119,9 @@ class _Card:
         if not (rows or found.ask):
             yield Paragraph(say("No printed or recalled line fits what was said."), "plain")
         yield from self._remarks()
+        grade = self.selection.grade
         matches = find(self.store, self.situation, None, grade)
-        chosen = choice_rows(self.situation, found, matches, self.notes, grade)
+        chosen = choice_rows(self.situation, found, matches, notes, grade)
         rows = (*chosen, *self._joint_rows())
         yield Matrix((say("choose"),), ((say("as published"), ""),), rows)
         yield Heading(say("Our own settings"), 2)
@@ -119,16 +129,6 @@ class _Card:
         if not half:
             tried = self._filled_in()[:MOST_TRIED]
             yield Log((say("try"), *tried, say("what I saw"), say("change next")), TRIES)
-
-    def _set_up(self) -> Iterator[Block]:
-        words, said = self.notes.words, []
-        for name, value in self.found.set_up.items():
-            text = words.term(value)
-            if name == "electrode_size":
-                text = words.say("diameter {size}", size=self.notes.size(value))
-            said.append(text)
-        if said:
-            yield Paragraph(words.say("set up with: {what}", what=words.listed(said)), "plain")
 
     def _beside(self) -> dict[str, Charted]:
         """Return what is published where the card leads with the school's own values."""
@@ -144,17 +144,13 @@ class _Card:
         text, printed, unit_printed = card_texts(value, notes)
         set_up = self.found.set_up
         held = [words.term(v) for name, v in value.assumed.items() if set_up.get(name) != v]
-        grade = "own" if value.own else value.grade
-        mark = notes.mark(value)
+        grade, mark = "own" if value.own else value.grade, notes.mark(value)
         start: tuple[Entry, ...] = ()
         if value.start is not None:
-            begin = f"≈ {rounded(value.start, value.unit)}"
-            if unit_printed == value.unit:
-                inches = fraction(value.start) if value.unit == "in" else ""
-                begin = inches or number(value.start)
+            begin = start_text(value.start, value.unit, unit_printed)
             one = ((None, None, value.start), value.unit, value.unit, value.quantity)
             _, metric = value_texts(*one, notes)
-            start = (Entry(f"{begin} {unit}", "", (metric,) if metric else (), grade),)
+            start = (Entry(begin, "", (metric,) if metric else (), grade),)
         shown = [Entry(f"{text} {unit}", mark, tuple(filter(None, (printed, *held))), grade)]
         if cell := beside.get(value.quantity):
             shown += worded(cell, value.unit, notes, with_unit=True).entries
@@ -217,12 +213,9 @@ class _Card:
             if rows := group.printed or group.recalled:
                 row = rows[0].row
                 unit = unit_of(self.store, group.quantity, situation.units)
-                ends = (row.min, row.max, row.typical)
-                text, _ = value_texts(ends, row.unit, unit, group.quantity, notes)
-                mark = notes.mark(row)
-                said[group.quantity] = (
-                    f"{text}{'' if unit == 'deg' else ' '}{unit_sign(unit)} {mark}"
-                )
+                charted = Charted(situation, group.quantity, rows[:1])
+                (entry,) = worded(charted, unit, notes, with_unit=True).entries
+                said[group.quantity] = f"{entry.text} {entry.mark}"
                 value = next(v for v in (row.typical, row.max, row.min) if v is not None)
                 to = "deg" if unit == "deg" else "mm"
                 drawn[group.quantity] = notes.converter.number_in(value, row.unit, to)

@@ -88,6 +88,14 @@ def card_texts(value: CardValue, notes: Notes) -> tuple[str, str, str]:
     return text, printed, raw["unit"]
 
 
+def start_text(start: float, unit: str, printed: str) -> str:
+    """Write where to start in the card's unit, rounded where another unit is printed."""
+    if unit != printed:
+        return f"≈ {rounded(start, unit)} {unit_sign(unit)}"
+    inches = fraction(start) if unit == "in" else ""
+    return f"{inches or number(start)} {unit_sign(unit)}"
+
+
 def value_texts(ends: Ends, unit: str, wanted: str, quantity: str, notes: Notes) -> tuple[str, str]:
     """Write a printed statement in the unit wanted, and as printed where that is another one.
 

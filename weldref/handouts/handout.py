@@ -185,8 +185,7 @@ def _wall_chart(store: Store, selection: Selection) -> tuple[list[Block], Shown]
             *chart_blocks(selection, part, notes),
             Paragraph(say(NOT_APPROVAL), "box"),
             *_cautions(cautions_for(store, part.shared), say("Cautions"), notes),
-            Heading(say("Sources"), 2),
-            Items(notes.texts(), 1, "small"),
+            *notes.sources(2),
         ]
     return blocks, grid.settings()
 
@@ -216,8 +215,7 @@ def _booklet(store: Store, selection: Selection) -> tuple[list[Block], Shown]:
         own = tuple(c for c in cautions_for(store, situation) if c not in shared)
         heading = say("Further cautions") if shared else say("Cautions")
         blocks += _cautions(own, heading, notes)
-    blocks += [Heading(say("Sources"), 1), Items(notes.texts(), 1, "small")]
-    return [*blocks, *_reading_help(words)], shown
+    return [*blocks, *notes.sources(1), *_reading_help(words)], shown
 
 
 def _settings(settings: Settings, notes: Notes, printed: Printed) -> Iterator[Block]:

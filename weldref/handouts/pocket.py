@@ -26,9 +26,8 @@ from weldref.data.own import Given as OwnGiven
 from weldref.data.store import Store, open_tables
 from weldref.errors import InputError
 from weldref.handouts.answers import OUTSIDE
-from weldref.handouts.chart_cells import card_texts
+from weldref.handouts.chart_cells import card_texts, start_text
 from weldref.handouts.choice_rows import choice_rows, choice_texts
-from weldref.handouts.conversion import fraction, number, rounded
 from weldref.handouts.output import TEMPLATES, check_place, write
 from weldref.handouts.pocket_verdicts import Asked
 from weldref.handouts.selection import (
@@ -306,18 +305,15 @@ class _Page:
         text, printed, of_row = card_texts(value, self.notes)
         span = f"{text} {unit}"
         big, other = span, ""
-        target = self.converter.target(
-            value.quantity, value.unit, "metric" if self.units == "us" else "us"
-        )
         if start is not None:
-            inches = fraction(start) if value.unit == "in" else ""
-            big = f"{inches or number(start)} {unit}"
-            if target is not None:
-                there = self.converter.text_in(start, value.unit, target)
-                other = f"≈ {there} {unit_sign(target)}"
+            big = start_text(start, value.unit, of_row)
+            to = self.converter.target(
+                value.quantity, value.unit, "metric" if self.units == "us" else "us"
+            )
+            if to is not None:
+                other = f"≈ {self.converter.text_in(start, value.unit, to)} {unit_sign(to)}"
         if of_row != value.unit:
             # What is printed in other units is said as printed: 300 F was printed as 150 C.
-            big = f"≈ {rounded(start, value.unit)} {unit}" if start is not None else span
             other = printed
         return {
             "big": big,

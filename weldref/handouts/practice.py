@@ -26,7 +26,6 @@ from weldref.handouts.blocks import (
     Document,
     Facts,
     Heading,
-    Items,
     Paragraph,
     Rows,
     Table,
@@ -184,8 +183,7 @@ def key_document(made: Practice) -> Document:
         if len(made.sheets) > 1:
             blocks.append(Heading(sheet_title(made, sheet), 1))
         blocks.append(Table.of(columns, Rows("", tuple(rows))))
-    blocks += [Heading(say("Sources"), 1), Items(notes.texts(), 1, "small")]
-    return _document(made, title, blocks, records)
+    return _document(made, title, [*blocks, *notes.sources(1)], records)
 
 
 def _drawn_by(made: Practice) -> Iterator[tuple[str, tuple[str, ...]]]:
@@ -221,8 +219,7 @@ def reference_document(made: Practice) -> Document:
         Paragraph(say("The printed rows that decide the tickets, and no others."), "lead"),
         *tables,
         *rules,
-        Heading(say("Sources"), 1),
-        Items(notes.texts(), 1, "small"),
+        *notes.sources(1),
     ]
     groups = (group for table in tables for group in table.groups)
     cells = [(group.title, *cells) for group in groups for cells in group.rows]

@@ -193,16 +193,7 @@ def conditions_said(setting: Setting, notes: Notes, thickness: Value | None = No
     Its thickness is named, unless it holds for that of the situation.
     """
     row, raw, words = setting.row, setting.raw, notes.words
-    said: list[str] = []
-    for name, value in row.assumed.items():
-        if name == "thickness":
-            continue
-        text = words.term(value)
-        if name == "electrode_size":
-            text = words.say("diameter {size}", size=notes.size(value))
-        elif name == "pass":
-            text = words.say("{name} pass", name=text)
-        said.append(text)
+    said = [notes.condition(n, value) for n, value in row.assumed.items() if n != "thickness"]
     if raw["joint_detail"]:
         said.append(words.term(raw["joint_detail"]))
     said += [words.say("names no {condition}", condition=words.say(LABELS[n])) for n in row.ignores]

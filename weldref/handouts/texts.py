@@ -16,6 +16,7 @@ from weldref.core.verdict import Row
 from weldref.data.catalogue import document_names
 from weldref.data.schemas.bases import COMMON_PRACTICE
 from weldref.data.store import Store, described
+from weldref.handouts.blocks import Block, Heading, Items
 from weldref.handouts.conversion import Converter, Shown, number, rounded, with_metric
 from weldref.handouts.selection import quantity_names
 from weldref.handouts.words import Words, later, sentence
@@ -165,6 +166,17 @@ class Notes:
         """Write the size of an electrode; of inches also the millimetres that it is sold as."""
         sold = electrode_size(self.store, label, "us")[1] if label in sold_as(self.store) else ()
         return with_metric(label, self.words, sold)
+
+    def condition(self, name: str, value: str) -> str:
+        """Write the value of a condition so that it is understood without its name."""
+        if name == "electrode_size":
+            return self.words.say("diameter {size}", size=self.size(value))
+        term = self.words.term(value)
+        return self.words.say("{name} pass", name=term) if name == "pass" else term
+
+    def sources(self, level: int) -> list[Block]:
+        """List the sources below a heading."""
+        return [Heading(self.words.say("Sources"), level), Items(self.texts(), 1, "small")]
 
     def mark(self, one: Placed) -> str:
         """Return the mark of a place, such as [1], giving it the next number when it is new."""
