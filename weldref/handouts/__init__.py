@@ -22,7 +22,7 @@ __all__ = ["make_handout", "make_pocket", "make_practice"]
 
 
 def __getattr__(name: str) -> object:
-    # What makes pages is imported when it is asked for.
+    # Modules that make pages are imported on first use.
     if name in __all__:
         from importlib import import_module
 

@@ -31,7 +31,7 @@ from weldref.handouts.worked import EQUATION
 from weldref.text import unit_sign
 
 MOST_ROWS = 8
-"""Printed rows that a line of the key names; more would hide the reason."""
+"""The most printed rows that a line of the key names: with more the reason is hard to find."""
 
 SHEET_HEADER = ("sheet", "number", "situation", "set")
 KEY_HEADER = (*SHEET_HEADER, "planted", "expected", "unit", "answer", "reasoning", "sources")
@@ -50,13 +50,13 @@ JUDGED_BY = {
         "Is every line of it possible? Some rules about it are trade practice from memory."
     ),
 }
-"""What is asked of a ticket, where recalled practice may answer it: that is said on the sheet."""
+"""What a ticket asks where recalled practice may answer it; the sheet says so."""
 
 Texts = tuple[str, str, str, str]
 
 
 def asked(ticket: Ticket | Question, notes: Notes) -> tuple[str, tuple[str, ...]]:
-    """Write a ticket as the sheet shows it: the situation and what was set; or a question."""
+    """Write a question, or a ticket as the sheet shows it: its situation and what was set."""
     words, say = notes.words, notes.words.say
     if isinstance(ticket, Question):
         return say(ticket.message, **ticket.values), ()
@@ -95,7 +95,7 @@ def shown_value(typed: str) -> str:
 
 
 def _for_readers(quantity: str, typed: str, notes: Notes) -> str:
-    """Write a value as typed; readers of other languages than English get the metric beside it."""
+    """Write a value as typed, except in English with its metric value."""
     text, (value, _, unit) = shown_value(typed), typed.partition(" ")
     converter, parsed = notes.converter, parse_number(value)
     metric = converter.target(quantity, unit, "metric") if notes.words.language != "en" else None
@@ -133,7 +133,7 @@ def key_row(
 
 
 def _reason(finding: Finding, notes: Notes) -> str:
-    """Say what the engine found for one line, and on what it rests."""
+    """Say what the engine found for one line, and why."""
     words, say, subject = notes.words, notes.words.say, finding.subject
     name = sentence(words.term(quantity_names(notes.store).get(subject, "")))
     value, word = shown_value(finding.value), say(finding.word)
@@ -187,7 +187,7 @@ def _question_text(reading: Reading, words: Words) -> str:
 
 
 def _row_text(row: Row, notes: Notes, *, apart: bool) -> str:
-    """Say one printed row: its range, for what it holds, its mark; `apart` adds its own verdict."""
+    """Write a printed row: its range, conditions and mark; `apart` adds its own verdict."""
     words = notes.words
     text = row_text(replace(row, typical=None), words)
     assumed = [words.term(value) for name, value in row.assumed.items() if name != "thickness"]
@@ -201,7 +201,7 @@ def _row_text(row: Row, notes: Notes, *, apart: bool) -> str:
 
 
 def basis_text(question: Question, notes: Notes) -> str:
-    """Write what answers a question, how it was read and where it stands."""
+    """Write what answers a question, how it was read and its source."""
     say = notes.words.say
     marks = "".join(dict.fromkeys(map(notes.mark, question.sources)))
     grade = say(GRADES.get(question.grade, question.grade))
@@ -210,7 +210,7 @@ def basis_text(question: Question, notes: Notes) -> str:
 
 
 def key_record(sheet: int, one: Ticket | Question, row: Texts, notes: Notes) -> tuple[Any, ...]:
-    """Write a line of the key as a line of a flat table, its sources written out."""
+    """Write a line of the key for a spreadsheet, with its sources in full."""
     number, asked_text, answer, reasoning = row
     planted = notes.words.say(one.mistake) if one.mistake else ""
     texts = notes.texts()
@@ -255,7 +255,7 @@ def _groups(findings: list[Finding], notes: Notes) -> Iterator[Rows]:
 
 
 def _cells(row: Row, notes: Notes) -> tuple[str, str, str]:
-    """Write a row: its range, all that it holds for, how it was read and where it stands."""
+    """Write a row: its range, its conditions, how it was read and its source."""
     words, say = notes.words, notes.words.say
     holds = []
     for name, value in row.conditions.items():

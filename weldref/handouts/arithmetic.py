@@ -1,6 +1,6 @@
-"""Draw the questions of a practice sheet, answered by a formula or by a printed table.
+"""Draw the questions of a practice sheet, each answered by a formula or a printed table.
 
-Numbers are invented for practice except where a question works with a published window.
+The numbers are invented for practice, unless a question uses a published range.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from weldref.handouts.texts import Place, Placed
 from weldref.handouts.words import later
 
 TOLERANCE = 2
-"""How far an answer may be off, in percent: room for rounding and no more."""
+"""How far off an answer may be, in percent: enough for rounding only."""
 
 BENCH_NUMBERS = {
     "SMAW": (range(20, 29), range(70, 185, 5), range(5, 13)),
@@ -41,7 +41,7 @@ class Question:
     """A question of arithmetic or of reading a table, with its answer.
 
     `message` has places for `values`. `exact` is the number in `unit`. `basis` is the equation or
-    the rule that answers it, `grade` how that was read, `sources` where it and its numbers are.
+    the rule that answers it, `grade` how that was read, `sources` the places of it and its numbers.
     `formula_name` is its name in `weldref.calculate.by_name`, if it is computed.
     """
 
@@ -80,7 +80,7 @@ def _computed(
 
 
 def _bench_process(pool: Pool, draw: Draw, *more: str) -> str | None:
-    """Pick a process that the class welds by."""
+    """Pick a process that the class uses."""
     processes = [process for process in (*BENCH_NUMBERS, *more) if pool.has_process(process)]
     return draw.one(processes) if processes else None
 
@@ -124,7 +124,7 @@ def throat_question(pool: Pool, draw: Draw, message: str) -> Question | None:
 
 
 def start_question(pool: Pool, draw: Draw) -> Question | None:
-    """Ask for the middle of a published window, which the handbook names as a starting point."""
+    """Ask for the middle of a published range, where the handbook says to start."""
     windows = [
         (dict(line.conditions), printed)
         for line in pool.lines
@@ -172,7 +172,7 @@ CUT = ("1/8", "3/16", "1/4", "3/8", "1/2", "5/8", "3/4", "1", "1-1/4", "1-1/2", 
 
 
 def shade_question(pool: Pool, draw: Draw) -> Question | None:
-    """Ask for the lightest filter shade that a rule allows at a current, or to cut a plate."""
+    """Ask for the lightest filter shade that a rule allows for a current or a plate to cut."""
     process = _bench_process(pool, draw, "OFC")
     if process is None:
         return None
@@ -200,7 +200,7 @@ def _read_off(
     values: Mapping[str, str],
     basis: str,
 ) -> Question | None:
-    """Make a question that one line of a printed table answers."""
+    """Make a question that is answered by one line of a printed table."""
     printed = [
         one
         for one in said
@@ -240,7 +240,7 @@ def gauge_question(pool: Pool, draw: Draw) -> Question | None:
 
 
 def _joins(pool: Pool) -> bool:
-    """Tell whether the class welds: cutting has no fillets and no welding symbols."""
+    """Tell whether the class welds; a class that only cuts gets no fillets or welding symbols."""
     return any(pool.has_process(process) for process in (*BENCH_NUMBERS, "OFW", "PAW"))
 
 

@@ -56,7 +56,7 @@ from weldref.text import unit_sign
 
 OF_THE_JOINT = ("root_opening", "root_face", "groove_angle", "bevel_angle", "travel_angle")
 OF_A_FILLET = ("minimum_fillet_size", "travel_angle")
-"""What a card shows beside the settings: of a groove, and of a fillet weld."""
+"""What a card shows of a groove and of a fillet weld, besides the settings."""
 
 TRIES = 5
 """Lines of the try-out log."""
@@ -66,7 +66,7 @@ MOST_TRIED = 4
 
 
 def card_blocks(store: Store, selection: Selection, situation: Situation) -> Iterator[Block]:
-    """Lay out the card of a situation, but for its masthead; refuse one without a process."""
+    """Lay out the card of a situation without its masthead; refuse one without a process."""
     asked = replace(situation, units=selection.typed)
     found = card_of(store, asked, {}, selection.grade, 1)
     of_joint = OF_A_FILLET if weld_of(situation) == "fillet" else OF_THE_JOINT
@@ -78,7 +78,7 @@ def card_blocks(store: Store, selection: Selection, situation: Situation) -> Ite
 
 @dataclass(frozen=True, slots=True)
 class _Card:
-    """A card in the making: the answer of `weldref.bench`, and what is published of the joint."""
+    """What a card is made of: the answer of `weldref.bench` and the sizes of the joint."""
 
     store: Store
     selection: Selection
@@ -131,7 +131,7 @@ class _Card:
             yield Log((say("try"), *tried, say("what I saw"), say("change next")), TRIES)
 
     def _beside(self) -> dict[str, Charted]:
-        """Return what is published where the card leads with the school's own values."""
+        """Return the published values of quantities for which the card shows the school's own."""
         wanted = tuple(value.quantity for value in self.found.values if value.own)
         if not wanted or not self.store.beside:
             return {}
@@ -158,7 +158,7 @@ class _Card:
         return ChartRow((name,), (ChartCell(start), ChartCell(tuple(shown))))
 
     def _joint_rows(self) -> Iterator[ChartRow]:
-        """Yield the published sizes of the joint, those of a code with that code."""
+        """Yield the published sizes of the joint; a size from a code names the code."""
         for group in self.joint.groups:
             if rows := group.printed or group.conditional or group.recalled:
                 unit = unit_of(self.store, group.quantity, self.selection.typed)
@@ -206,7 +206,7 @@ class _Card:
         )
 
     def _sizes(self) -> Sizes:
-        """Take the sizes to draw from the published rows; what is not published stays blank."""
+        """Take the sizes to draw from the published rows; others are left blank."""
         situation, notes = self.situation, self.notes
         said, drawn = {}, {}
         for group in self.joint.groups:
@@ -255,7 +255,7 @@ class _Card:
         return tuple(map(sentence, (*self._filled_in()[:8], *angles, *rest)))
 
     def _filled_in(self) -> list[str]:
-        """Name what a class fills in: the card's quantities, or those of its process."""
+        """Name what the class fills in: the quantities of the card, or of its process."""
         shown = [value.quantity for value in self.found.values]
         shown = shown or list(card_quantities(self.store, self.found.situation["process"]))[:6]
         return list(map(self.notes.quantity, shown))

@@ -1,4 +1,4 @@
-"""Word the cells of a chart and of a card, and say how they are to be read."""
+"""Word the cells of charts and cards, and explain how to read them."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ Ends = tuple[float | None, float | None, float | None]
 
 
 def legend(words: Words) -> tuple[str, ...]:
-    """Say how the numbers of a chart or a card are to be read."""
+    """Explain how to read the numbers of a chart or a card."""
     say = words.say
     return (
         say("Each number is one statement of one source and ends with the number of that source."),
@@ -34,7 +34,7 @@ def legend(words: Words) -> tuple[str, ...]:
 
 
 def worded(cell: Charted, unit: str, notes: Notes, *, with_unit: bool = False) -> ChartCell:
-    """Word a cell in a unit; `with_unit` writes the unit, which else is in the column's title."""
+    """Word a cell in a unit, which `with_unit` writes out where no column title names it."""
     words = notes.words
     entries: dict[tuple[str, tuple[str, ...], str], dict[str, None]] = {}
     for setting in (*cell.settings, *cell.own):
@@ -56,7 +56,7 @@ def worded(cell: Charted, unit: str, notes: Notes, *, with_unit: bool = False) -
 
 
 def by_value(entries: Iterable[Entry]) -> tuple[Entry, ...]:
-    """Write each value once, with all that it holds for; of several places each by its mark."""
+    """Write each value once, with all its conditions, marked where the sources differ."""
     grouped: dict[tuple[str, str], list[Entry]] = defaultdict(list)
     for entry in entries:
         grouped[entry.text, entry.grade].append(entry)
@@ -74,10 +74,7 @@ def by_value(entries: Iterable[Entry]) -> tuple[Entry, ...]:
 
 
 def card_texts(value: CardValue, notes: Notes) -> tuple[str, str, str]:
-    """Write what leads a card in the card's unit, as printed where that is another, and its unit.
-
-    The unit is that of the printed row.
-    """
+    """Write a value of a card in its unit, as printed if that is another unit, and that unit."""
     (raw,) = notes.store.rows(
         f"SELECT * FROM {'own_windows' if value.own and notes.store.beside else 'windows'} "  # noqa: S608
         "WHERE quantity = $quantity AND (line = $line OR window_id = $line) LIMIT 1",
@@ -97,9 +94,9 @@ def start_text(start: float, unit: str, printed: str) -> str:
 
 
 def value_texts(ends: Ends, unit: str, wanted: str, quantity: str, notes: Notes) -> tuple[str, str]:
-    """Write a printed statement in the unit wanted, and as printed where that is another one.
+    """Write a printed statement in the unit wanted, and as printed if that is another unit.
 
-    Readers of other languages than English think in metric units: these stand beside inches.
+    Readers of languages other than English think in metric units: inches come with these.
     """
     low, high, typical = ends
     words, converter = notes.words, notes.converter

@@ -1,9 +1,9 @@
 """Choose the rows, columns and cells of a wall chart.
 
 A row of the chart is one printed line and what completes it, so that values that belong together
-stay together; covered electrodes stand by class and diameter. A cell holds the rows on which a
-check would rest a verdict, each with the number of its source; where nothing is printed it holds
-what was recalled, marked. Nothing is interpolated, and what is left out is named.
+stay together; covered electrodes are listed by class and diameter. A cell holds the rows on which
+a check would base a verdict, each with the number of its source; where nothing is printed it holds
+recalled rows, marked as such. Nothing is interpolated, and the chart says what it leaves out.
 """
 
 from __future__ import annotations
@@ -30,25 +30,25 @@ THICKNESSES = {
     "us": ("1/16 in", "1/8 in", "3/16 in", "1/4 in", "3/8 in", "1/2 in"),
     "metric": ("1.6 mm", "3.2 mm", "4.8 mm", "6.4 mm", "9.5 mm", "12.7 mm"),
 }
-"""The plate of a school's rack: the rows of a chart for which no thickness was named."""
+"""Plate that a school has in stock: the rows of a chart if no thickness is given."""
 
 CUT_THICKNESSES = {"us": ("3/4 in", "1 in"), "metric": ("19 mm", "25 mm")}
 """Thicker plate, added for cutting."""
 
 AXES = ("thickness", "electrode", "diameter")
-"""Conditions of which a chart shows several; of any other it shows one."""
+"""Conditions that may have several values on a chart; any other has one."""
 
 SET_UP = (
     "process", "transfer_mode", "filler_class", "electrode_size", "gas", "polarity", "joint",
     "position",
 )  # fmt: skip
-"""What a line adds to the thickness and the reader must set up: columns where lines differ."""
+"""What a line adds to the thickness and must be set up: a column each where the lines differ."""
 
 NOT_CHARTED = ("preheat", "interpass")
-"""Quantities that go by metal, code and method: they stand on the bench card."""
+"""Quantities that depend on metal, code and method: they are on the bench card."""
 
 MOST_ENTRIES = 4
-"""Statements in one cell; of more, the cell says on what they depend."""
+"""The most statements in a cell; instead of more, the cell says what they depend on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +84,7 @@ class Grid:
     """A chart before it is worded.
 
     `heads` title the labels, `columns` the cells: each a title and the quantity that it shows.
-    `shared` is what holds for every row, `left_out` what the chart does not show, in sentences.
+    `shared` holds for every row; `left_out` says in sentences what the chart does not show.
     """
 
     shared: Situation
@@ -118,7 +118,7 @@ class Grid:
 def grid_of(store: Store, selection: Selection) -> Grid:
     """Choose the rows, columns and cells of a chart.
 
-    Refuse one without a process, with several of what it shows one of, or with nothing known.
+    Refuse one without a process, with a second value where it shows one, or with nothing known.
     """
     for name, texts in selection.given.items():
         if name not in AXES and len(texts) > 1:
@@ -133,7 +133,7 @@ def grid_of(store: Store, selection: Selection) -> Grid:
 
 
 def _with(store: Store, selection: Selection, **axes: str) -> Situation:
-    """Return what holds for all rows with a thickness, an electrode or a diameter as typed."""
+    """Return the situation of the whole chart, with an electrode or sizes as typed."""
     given = {name: texts[0] for name, texts in selection.given.items() if name not in AXES}
     typed: dict[str, Any] = given | axes
     return describe(store, **typed, units=selection.typed)
@@ -183,9 +183,9 @@ def _by_electrode(store: Store, selection: Selection, base: Situation) -> Grid:
 def _sold_as_one(
     sizes: Sequence[str], lines: Sequence[Line], twins: Mapping[str, frozenset[str]]
 ) -> list[tuple[int, str]]:
-    """Join neighbouring columns that are one size under two names: their place and their label.
+    """Join neighbouring columns that are one size under two names; return place and label of each.
 
-    They stand apart where a row of the chart differs in them.
+    They stay separate where a row of the chart differs in them.
     """
 
     def row_ids(at: int) -> list[set[str]]:
@@ -366,13 +366,13 @@ def _axis(store: Store, selection: Selection, base: Situation) -> Iterator[tuple
 def _lines(
     store: Store, label: str, situation: Situation, selection: Selection, leads: Sequence[str]
 ) -> list[_Found]:
-    """Gather the lines of a situation that hold what leads, with what each adds to set up."""
+    """Gather the lines that hold a leading quantity, with what each adds to set up."""
     settings = settings_for(store, situation, selection)
     gathered: dict[str, list[Setting]] = {}
     fitting = (one for group in settings.groups for one in (*group.printed, *group.recalled))
     for one in (*fitting, *settings.own):
         gathered.setdefault(_line_of(one), []).append(one)
-    # The tungsten's size stands in a column of its own.
+    # The size of the tungsten has a column of its own.
     apart = ("electrode_size",) if choices.takes_tungsten(situation) else ()
     named = [name for name in SET_UP if name not in apart]
     sizes, found = sizes_of(store), []
@@ -398,17 +398,17 @@ def _line_of(setting: Setting) -> str:
 def _completed(
     store: Store, found: _Found, selection: Selection, quantities: Sequence[str]
 ) -> tuple[Charted, ...]:
-    """Fill the cells of a line: from the line itself, or from what goes with its set-up."""
+    """Fill the cells of a line from the line itself, or from rows that go with its set-up."""
     completed = with_conditions(store, found.situation, found.set_up)
     settings = settings_for(store, completed, selection)
     again = {one.row.window_id: one for group in settings.groups for one in group.rows}
-    # Verdicts rest on the published rows, or on the own ones that stand in their place.
+    # Verdicts are based on the published rows, or on the own rows that replace them.
     main = [one for one in found.rows if not one.row.own or store.instead]
     cells = []
     for quantity in quantities:
         cell = cell_of(completed, settings, quantity)
         if completed.thickness is None and any("thickness" in s.row.assumed for s in cell.settings):
-            # What goes by the plate completes no line that names none.
+            # A row for a thickness cannot complete a line that names none.
             cell = replace(cell, settings=(), depends=("thickness",))
         of_line = [again.get(s.row.window_id, s) for s in main if s.row.quantity == quantity]
         if of_line:

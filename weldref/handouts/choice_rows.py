@@ -1,7 +1,7 @@
 """Word the choices on a bench card as rows that are read at the bench.
 
 A row is a choice: polarity, gas, tungsten, shade, a size of the joint. Each value comes once, in
-large type with the numbers of its sources, and beside it in small type for what it holds.
+large type with the numbers of its sources, and its conditions beside it in small type.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ def choice_rows(
 
 
 def choice_texts(rows: Iterable[ChartRow], words: Words) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """Write the choices of a card as texts: each value with its sources and what it holds for."""
+    """Write the choices of a card as texts: each value with its conditions and sources."""
 
     def text(entry: Entry) -> str:
         said = entry.text
@@ -65,7 +65,7 @@ def choice_texts(rows: Iterable[ChartRow], words: Words) -> tuple[tuple[str, tup
 
 
 def _tungstens(situation: Situation, found: Card, notes: Notes) -> list[Statement]:
-    """List the tungstens of the card's rows, else of the tables; what a rule says comes with it."""
+    """List the tungstens of the card, or else of the tables, with what the rules say of each."""
     completed = with_conditions(notes.store, situation, found.set_up)
     classes = [
         Statement(
@@ -87,7 +87,7 @@ def _tungstens(situation: Situation, found: Card, notes: Notes) -> list[Statemen
 
 
 def _entries(statements: Sequence[Statement], notes: Notes) -> tuple[Entry, ...]:
-    """Write each value once; where several places name it, each with what it says of it."""
+    """Write each value once, with what each place says of it."""
     words, entries = notes.words, []
     for one in statements:
         text, said = words.term(one.value), _said(one, words)
@@ -98,7 +98,7 @@ def _entries(statements: Sequence[Statement], notes: Notes) -> tuple[Entry, ...]
 
 
 def _said(statement: Statement, words: Words) -> str:
-    """Say what a statement adds to its value: the advice, for what alone it holds, doubts."""
+    """Say what a statement adds to its value: advice, conditions and doubts."""
     advice = "" if statement.refuses else statement.advice
     parts = (advice, *statement.only_for, statement.status or "")
     return ", ".join(words.term(part) for part in parts if part)
@@ -107,7 +107,7 @@ def _said(statement: Statement, words: Words) -> str:
 def _shades(
     situation: Situation, found: Card, matches: Sequence[Match], notes: Notes, grade: str
 ) -> Iterator[ChartRow]:
-    """Yield the lens shade at the start, and at the top of the range where it is another one."""
+    """Yield the lens shade at the start, and at the top of the range if it differs."""
     store, say = notes.store, notes.words.say
     currents, recalled = _currents(found, matches)
     completed = with_conditions(store, situation, found.set_up)
@@ -131,7 +131,7 @@ def _shades(
 
 
 def _shade_entries(shade: Shade, notes: Notes, grade: str) -> tuple[Entry, ...]:
-    """Write the shades at one current; one that was read is not repeated as quoted."""
+    """Write the shades at one current; a shade that was read is not repeated as quoted."""
     say, accepted, entries = notes.words.say, accepted_grades(grade), []
     kept = sorted(
         (one for one in shade.statements if one.how_read in accepted),
@@ -150,7 +150,7 @@ def _shade_entries(shade: Shade, notes: Notes, grade: str) -> tuple[Entry, ...]:
 
 
 def _currents(found: Card, matches: Sequence[Match]) -> tuple[tuple[float, ...], bool]:
-    """Pick the start and the top of the card's current; without one, what is published."""
+    """Pick the start and the top of the card's current, or else the published ends."""
     for value in found.values:
         if value.quantity == "current":
             ends = (value.start, value.max)

@@ -117,12 +117,12 @@ def make_handout(
         "position": position, "polarity": polarity, "gas": gas,
         "tungsten": tungsten, "code": code,
     }  # fmt: skip
-    return tuple(path for path, _ in print_handout(Path(output), conditions, own, **how))
+    return tuple(print_handout(Path(output), conditions, own, **how))
 
 
 def print_handout(
     output: Path, conditions: Mapping[str, Given], own: OwnGiven = None, **how: Any
-) -> tuple[tuple[Path, Drawn], ...]:
+) -> dict[Path, Drawn]:
     """Write a handout as `make_handout` does; return its place, its pages and its type size."""
     check_tools()
     check_place(output)

@@ -131,17 +131,17 @@ def check_place(
         raise InputError(f"{option}: '{path}' is a folder; give the name of a file")
 
 
-def write(files: Iterable[tuple[Document | bytes, Path]]) -> tuple[tuple[Path, Drawn], ...]:
-    """Draw all documents, then put each file in its place, whole; return what was drawn.
+def write(files: Iterable[tuple[Document | bytes, Path]]) -> dict[Path, Drawn]:
+    """Draw all documents, then put each file in its place, whole; return what was drawn there.
 
     Bytes need no drawing. Where a file cannot be written, none is.
     """
-    drawn = tuple(
-        (path, Drawn(one) if isinstance(one, bytes) else renderer(path)(one)) for one, path in files
-    )
+    drawn = {
+        path: Drawn(one) if isinstance(one, bytes) else renderer(path)(one) for one, path in files
+    }
     try:
         with ExitStack() as places:
-            for path, one in drawn:
+            for path, one in drawn.items():
                 places.enter_context(unfinished(path)).write_bytes(one.content)
     except OSError as error:
         reason = error.strerror or "unknown"

@@ -19,7 +19,7 @@ from typing import Any
 from weldref.advice.card import CardValue, card
 from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import find
-from weldref.core.situation import LABELS, Situation, describe, plausible_limits, quantity_row
+from weldref.core.situation import LABELS, Situation, plausible_limits, quantity_row
 from weldref.core.units import EXAMPLES, UnitSystem
 from weldref.core.verdict import system_of
 from weldref.data.own import Given as OwnGiven
@@ -33,10 +33,10 @@ from weldref.handouts.pocket_verdicts import Asked
 from weldref.handouts.selection import (
     CONDITIONS,
     MOST_SITUATIONS,
-    SIZES,
     Given,
     Selection,
-    inch_fraction,
+    chosen,
+    combined,
     read_lines,
     select,
 )
@@ -106,7 +106,7 @@ def make_pocket(
     check_place(place, endings=(".html", ".htm"), inputs=[Path(situations)] if situations else [])
     how: dict[str, Any] = {"grade": grade, "language": language, "title": title, "date": date}
     page = pocket_page(open_tables(own), conditions, situations=situations, units=units, **how)
-    return tuple(path for path, _ in write([(page, place)]))
+    return tuple(write([(page, place)]))
 
 
 def pocket_page(
@@ -125,12 +125,12 @@ def pocket_page(
         raise InputError("--situations: give a file or options such as --process, not both")
     first = {"process": listed[0].given().get("process")} if listed else conditions
     selection = select(store, first, units=units, **how)
-    chosen = listed or selection.situations
-    if any("process" not in situation.terms for situation in chosen):
+    shown = listed or selection.situations
+    if any("process" not in situation.terms for situation in shown):
         raise InputError("process: a card needs one; give for example --process GMAW")
     page = _Page(store, replace(selection, shown="both"), units)
-    content = page.content(chosen)
-    data = json.dumps(page.data(chosen), ensure_ascii=False, separators=(",", ":"))
+    content = page.content(shown)
+    data = json.dumps(page.data(shown), ensure_ascii=False, separators=(",", ":"))
     script = (TEMPLATES / "pocket.js").read_text(encoding="utf-8")
     environment = jinja2.Environment(
         loader=jinja2.FileSystemLoader(TEMPLATES),
@@ -148,7 +148,7 @@ def pocket_page(
     encoded = made.encode("utf-8")
     if len(encoded) > LARGEST:
         raise InputError(
-            f"pocket: situations: {len(chosen)}; they make a page of {len(encoded) / 1000:,.0f} "
+            f"pocket: situations: {len(shown)}; they make a page of {len(encoded) / 1000:,.0f} "
             f"kB; choose fewer, a page holds at most {LARGEST / 1000:,.0f} kB"
         )
     return encoded
@@ -165,15 +165,11 @@ def listed_situations(store: Store, path: Path, units: UnitSystem) -> tuple[Situ
             )
     found: dict[str, Situation] = {}
     for cells in reader:
-        said: dict[str, Any] = {
-            name: inch_fraction(cell.strip()) if name in SIZES else cell.strip()
-            for name, cell in zip(header, cells, strict=False)
-            if cell.strip()
-        }
+        said = {name: cell for name, cell in zip(header, cells, strict=False) if cell.strip()}
         if not said:
             continue
         try:
-            situation = describe(store, **said, units=units)
+            (situation,) = combined(store, chosen(said), units)
         except InputError as error:
             raise InputError(f"--situations: line {reader.line_num}: {error}") from None
         found.setdefault(str(situation.given()), situation)

@@ -106,7 +106,7 @@ def make_practice(
     written += [(solved, path) for path in keys]
     written += [(reference_document(made), path) for path in beside]
     written += [(qti_package(made), Path(qti))] if qti else []
-    return tuple(path for path, _ in write(written))
+    return tuple(write(written))
 
 
 def _document(

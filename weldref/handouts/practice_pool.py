@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import math
 import random
 from collections import defaultdict
@@ -17,6 +16,7 @@ from weldref.core.situation import plate_thickness
 from weldref.core.terms import Vocabulary
 from weldref.core.units import Units
 from weldref.data.store import Store
+from weldref.files import csv_rows
 from weldref.handouts.tickets import vocabulary_gases
 
 T = TypeVar("T")
@@ -163,8 +163,7 @@ def jobs() -> tuple[dict[str, str], ...]:
 
     A cell may hold several values: each of them goes with each of the others.
     """
-    with JOBS.open(encoding="utf-8", newline="") as file:
-        rows = [{k: v.split("; ") for k, v in row.items()} for row in csv.DictReader(file)]
+    rows = [{name: cell.split("; ") for name, cell in row.items()} for row in csv_rows(JOBS)]
     combined = (
         dict(zip(row, each, strict=True)) for row in rows for each in product(*row.values())
     )

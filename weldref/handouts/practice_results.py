@@ -85,7 +85,7 @@ def make_results(
         date=printed,
         records=(Marked._fields, *marked),
     )
-    return tuple(path for path, _ in write([(document, place)]))
+    return tuple(write([(document, place)]))
 
 
 def read_table(name: str, path: Path, columns: Sequence[str]) -> list[tuple[int, dict[str, str]]]:

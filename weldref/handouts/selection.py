@@ -126,7 +126,7 @@ def select(
     typed: UnitSystem = "metric" if units == "metric" else "us"
     given = chosen(conditions)
     return Selection(
-        situations=() if kind == "wall-chart" else situations(store, given, typed),
+        situations=() if kind == "wall-chart" else combined(store, given, typed),
         given=given,
         quantities=_quantities(store, several(quantity)),
         shown=shown,
@@ -148,8 +148,7 @@ def select(
 def chosen(conditions: Mapping[str, Given]) -> dict[str, list[str]]:
     """Read what was given of each condition; refuse nothing at all."""
     given = {name: several(conditions.get(name)) for name in CONDITIONS}
-    for name in SIZES:
-        given[name] = [inch_fraction(text) for text in given[name]]
+    given |= {name: list(map(inch_fraction, given[name])) for name in SIZES}
     found = {name: texts for name, texts in given.items() if texts}
     if not found:
         raise InputError(
@@ -159,7 +158,7 @@ def chosen(conditions: Mapping[str, Given]) -> dict[str, list[str]]:
     return found
 
 
-def situations(
+def combined(
     store: Store, given: Mapping[str, Sequence[str]], units: UnitSystem
 ) -> tuple[Situation, ...]:
     """Resolve every combination of the conditions, each once; refuse too many."""
