@@ -95,7 +95,7 @@ def shown_value(typed: str) -> str:
 
 
 def _for_readers(quantity: str, typed: str, notes: Notes) -> str:
-    """Write a value as typed, except in English with its metric value."""
+    """Write a value as typed, with its metric value in any language but English."""
     text, (value, _, unit) = shown_value(typed), typed.partition(" ")
     converter, parsed = notes.converter, parse_number(value)
     metric = converter.target(quantity, unit, "metric") if notes.words.language != "en" else None

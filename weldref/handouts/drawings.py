@@ -37,22 +37,22 @@ SHAPES: dict[str, Shape] = {
     "double-V groove": "double-v",
     "single-bevel groove": "bevel",
 }
-"""Terms of the joint with a picture, the narrower before the broader."""
+"""The picture of each joint term, narrower terms before broader ones."""
 
 NUMBERS = {
     "flat": "1", "horizontal": "2", "vertical": "3", "overhead": "4", "5G": "5", "6G": "6",
     "5F": "5",
 }  # fmt: skip
-"""Which of the test positions a term of position is, or is a kind of."""
+"""The number of the test position that a position term is, or is a kind of."""
 
 BLANK = "____"
-"""Stands for what is not published, and for all that a symbol needs: it is no dimension to weld."""
+"""Printed in place of a size that is not published, or that a symbol needs: to fill in by hand."""
 
 # Which picture -----------------------------------------------------------------------------------
 
 
 def shape_of(situation: Situation) -> Shape | None:
-    """Return the joint's picture; None where the joint was not said, or not which groove."""
+    """Return the picture of a joint; None if the joint or its kind of groove is not stated."""
     joint = situation.terms.get("joint")
     broader = joint.broader if joint else ()
     return next((shape for term, shape in SHAPES.items() if term in broader), None)
@@ -71,7 +71,7 @@ def weld_of(situation: Situation) -> Weld | None:
 
 
 def position_of(situation: Situation) -> tuple[str, str]:
-    """Return the number of the position, 1 to 6 or empty, and "up" or "down" where said."""
+    """Return the number of the position (1 to 6 or empty), and "up" or "down" if stated."""
     position = situation.terms.get("position")
     if position is None:
         return "", ""
@@ -124,7 +124,7 @@ class Sketch:
         self.area(end, *sides, fill=INK, width=0.1)
 
     def text(self, at: Point, words: str, size: float = 3.1, anchor: str = "middle") -> None:
-        """Write a text with its middle at a height."""
+        """Write a text, centred in height."""
         x, y = at
         self.shapes.append(
             f'<text x="{x:.2f}" y="{y + size * 0.33:.2f}" font-size="{size}" '
@@ -170,10 +170,10 @@ def turned(points: Sequence[Point], degrees: float, about: Point = (0, 0)) -> li
 
 SCALES = (5.0, 4.0, 3.0, 2.0, 1.5, 1.0, 0.5, 0.25)
 THICKEST = 13.0
-"""How thick (mm) a plate may be on paper."""
+"""The greatest thickness (mm) of a plate on paper."""
 
 REACH = 19.0
-"""How much (mm) of each plate is drawn on paper."""
+"""The length (mm) of each plate on paper."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -334,10 +334,10 @@ LONG, PLATE = 15.0, 3.4
 def draw_position(
     weld: Weld, number: str, way: str, *, square: bool = False
 ) -> tuple[str, float] | None:
-    """Draw how the work lies to the ground, and where the electrode points.
+    """Draw the work above the ground, and where the electrode points.
 
     `number` is "1" flat, "2" horizontal, "3" vertical, "4" overhead, "5" or "6" pipe; `way` "up",
-    "down" or nothing; `square` a groove with square edges. None where it has no picture.
+    "down" or empty; `square` a groove with square edges. None if there is no picture.
     """
     sketch = Sketch()
     if number in ("5", "6"):
@@ -366,7 +366,7 @@ def _ground(sketch: Sketch) -> None:
 
 
 def _electrode(sketch: Sketch, at: Point, turn: float, degrees: float) -> None:
-    """Draw the electrode or torch: its tip at a turned point, its length towards an angle."""
+    """Draw the electrode or torch with its tip at a turned point, at an angle."""
     ((x, y),) = turned([at], turn)
     rod = [(x - 0.7, y - 1.6), (x + 0.7, y - 1.6), (x + 0.7, y - 11), (x - 0.7, y - 11)]
     sketch.area(*turned(rod, degrees, (x, y)), fill="#ffffff", width=0.35)

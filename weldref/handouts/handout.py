@@ -80,9 +80,9 @@ def make_handout(
     process, transfer_mode, material, electrode, diameter, thickness, joint, position, polarity
         One value or several; every combination is a situation of the handout.
     gas, tungsten, code
-        Likewise; rows of one code stand as settings only where that code is named.
+        Likewise; rows of a code are settings only if that code is named.
     own
-        Own tables, as `weldref.check` takes them; their rows stand under a heading of their own.
+        Own tables, as for `weldref.check`; their rows come under a separate heading.
     **how
         ``quantity`` (one or several, or "all"), ``units`` ("us", "metric", "both"), ``grade``,
         ``also_seen``, ``kind`` ("bench-card", "half-card", "wall-chart", "booklet"),
@@ -123,7 +123,7 @@ def make_handout(
 def print_handout(
     output: Path, conditions: Mapping[str, Given], own: OwnGiven = None, **how: Any
 ) -> dict[Path, Drawn]:
-    """Write a handout as `make_handout` does; return its place, its pages and its type size."""
+    """Write a handout as `make_handout` does; return what was drawn by its path."""
     check_tools()
     check_place(output)
     store = open_tables(own)
@@ -219,7 +219,7 @@ def _booklet(store: Store, selection: Selection) -> tuple[list[Block], Shown]:
 
 
 def _settings(settings: Settings, notes: Notes, printed: Printed) -> Iterator[Block]:
-    """Write the tables of a situation: published rows, those also seen, own ones."""
+    """Write the tables of a situation: published, also seen and own rows."""
     say, store = notes.words.say, notes.store
     used = described(store)
     own_heading = say("Own rows of {name}, not published", name=used["name"]) if used else ""
@@ -254,7 +254,7 @@ def _around(situation: Situation, grade: str, notes: Notes, printed: Printed) ->
     matches = find(store, situation, None, grade)
 
     def or_before(texts: tuple[str, ...]) -> tuple[str, ...]:
-        """Point to long texts that stand under another situation in the same words."""
+        """Refer to another situation with the same texts, if they are long."""
         first = printed.before(texts) if sum(map(len, texts)) > 80 else ""
         return (words.say("as printed for {situation}", situation=first),) if first else texts
 

@@ -1,8 +1,8 @@
 """Draw a ticket, clean or with one mistake planted; only tickets that can be judged are used.
 
 Each family draws a situation from printed lines, or from our own list of sound jobs
-(`sound_set_ups.csv`), and invents a setting for it. A ticket is only kept when the engine says
-what it should: a clean one passes on every line, a planted one fails.
+(`sound_set_ups.csv`), and invents a setting for it. A ticket is kept only if the engine agrees: a
+clean one passes on every line, a planted one fails.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from weldref.handouts.tickets import (
     HEAT_SLACK,
     Finding,
     Ticket,
+    breaks_a_rule,
     cannot_be,
     gas_finding,
     heat_of,
@@ -25,7 +26,6 @@ from weldref.handouts.tickets import (
     passes,
     polarity_finding,
     resolve,
-    speaks_against,
 )
 from weldref.handouts.words import later
 from weldref.handouts.worked import efficient_process
@@ -35,7 +35,7 @@ TRIES = 200
 SLIPS = {
     "ft3/h": "L/min", "L/min": "ft3/h", "psi": "bar", "C": "F", "F": "C", "in": "mm",
 }  # fmt: skip
-"""Units that are taken for each other."""
+"""Units that are mistaken for each other."""
 
 POLARITIES = ("DCEP", "DCEN", "AC")
 HOT_STEELS = (
@@ -49,7 +49,7 @@ THICK = ("7/8 in", "1 in", "1-1/4 in", "1-5/8 in", "2 in", "2-1/4 in")
 """Thicknesses at which a code prints a preheat for plain steel."""
 
 SHOP = ("40 F", "45 F", "50 F", "55 F", "60 F")
-"""How cold a shop may be: the temperature of base metal that nobody preheated."""
+"""Temperatures of a cold shop, and so of base metal that nobody preheated."""
 
 SPRAYING = ("98 Ar / 2 O2", "90 Ar / 10 CO2", "argon", "95 Ar / 5 O2", "99 Ar / 1 O2")
 NOT_SPRAYING = ("CO2", "CO2", "75 Ar / 25 CO2")
@@ -67,7 +67,7 @@ INSTEAD = {
     "p_number": ("1", "8", "22", "43"),
     "f_number": ("1", "2", "3", "4", "5", "6"),
 }
-"""What stands on a job in place of what is sound; whether it cannot be, the rules say."""
+"""What replaces a sound value; the rules tell whether it cannot be."""
 
 OF_A_PROCEDURE = ("polarity", "position", *NUMBERS)
 """What is changed on a written procedure."""
@@ -76,9 +76,9 @@ OF_A_PROCEDURE = ("polarity", "position", *NUMBERS)
 def ticket(
     pool: Pool, draw: Draw, family: str, *, planted: bool, tries: int = TRIES
 ) -> tuple[Ticket, tuple[Finding, ...]] | None:
-    """Draw a ticket that the engine judges as it should, with what the engine says of it.
+    """Draw a ticket that the engine judges as intended, with its findings.
 
-    None if none is found. A LookupError of a family means that this class has nothing to draw from.
+    None if none is found: a family that raises LookupError has nothing to draw from.
     """
     mistake, draw_one = FAMILIES[family]
     for _ in range(tries):
@@ -94,13 +94,13 @@ def ticket(
         except InputError:
             # A slip of unit may give a value that no machine has: the engine refuses it.
             continue
-        if not speaks_against(pool.store, drawn) and _as_meant(drawn, findings):
+        if not breaks_a_rule(pool.store, drawn) and _as_meant(drawn, findings):
             return drawn, findings
     return None
 
 
 def _as_meant(drawn: Ticket, findings: Sequence[Finding]) -> bool:
-    """Keep a ticket only if the engine finds what was planted, and that alone."""
+    """Tell whether the engine finds what was planted, and nothing else."""
     if drawn.family == "depends":
         return _asks_for_the_code(findings[0])
     if not drawn.mistake:
@@ -120,7 +120,7 @@ def _as_meant(drawn: Ticket, findings: Sequence[Finding]) -> bool:
 
 
 def _asks_for_the_code(found: Finding) -> bool:
-    """Keep a ticket without a code only if one code passes its value and another fails it."""
+    """Tell whether the verdict depends on the code: one passes the value and another fails it."""
     ask = found.reading.ask if found.reading else None
     if found.word != "depends" or ask is None or ask.condition != "scope":
         return False
@@ -131,7 +131,7 @@ def _asks_for_the_code(found: Finding) -> bool:
 
 
 def _one_line(among: Iterable[Line], draw: Draw) -> Line:
-    """Pick a line: first the process, so that the one with most rows does not fill the sheet."""
+    """Pick a line, its process first: else the process with most rows would fill the sheet."""
     by_process: dict[str, list[Line]] = {}
     for line in among:
         by_process.setdefault(dict(line.conditions)["process"], []).append(line)
@@ -139,7 +139,7 @@ def _one_line(among: Iterable[Line], draw: Draw) -> Line:
 
 
 def _conditions(line: Line, draw: Draw) -> dict[str, str]:
-    """Write a line's conditions as a person would type them, with a gas and a thickness."""
+    """Return the conditions of a line, with a gas and a thickness picked for it."""
     conditions = dict(line.conditions)
     for name, values in (("gas", line.gases), ("thickness", line.thicknesses)):
         if values:
@@ -161,7 +161,7 @@ def _setting(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
 
 
 def _unit(pool: Pool, draw: Draw, planted: bool) -> Ticket:
-    """Set a value whose unit is easily mistaken; planted: the other unit written beside it."""
+    """Set a value whose unit is easily mistaken; planted: the other unit."""
     usable = (line for line in pool.lines if any(r.unit in SLIPS for r in line.ranges))
     line = _one_line(usable, draw)
     printed = draw.one([r for r in line.ranges if r.unit in SLIPS])
@@ -212,7 +212,7 @@ def _heat(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
 
 
 def _procedure(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
-    """Set values to an invented procedure that is narrower than print; planted: one leaves it."""
+    """Set values by an invented procedure, narrower than print; planted: one is outside it."""
     usable = (line for line in pool.lines if any(r.low and r.high for r in line.ranges))
     line, readings, spans = _one_line(usable, draw), {}, {}
     for printed in line.ranges:
@@ -226,7 +226,7 @@ def _procedure(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
         spans[printed.quantity] = (f"{first * step:.6g}", f"{last * step:.6g}", printed.unit)
         at = first + int(draw.between(0, last - first + 1))
         if planted and len(spans) == 1:
-            # Inside what is published, and yet not what the procedure allows.
+            # Inside the published range but outside the procedure.
             at = draw.one((first - 1, last + 1))
         readings[printed.quantity] = f"{at * step:.6g} {printed.unit}"
     if not spans:
@@ -238,7 +238,7 @@ def _procedure(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
 
 
 def _gas(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
-    """Set a gas for spray transfer; planted: one that the tables name for other modes at most."""
+    """Set a gas for spray transfer; planted: one that the tables name only for other modes."""
     metals = [m for m in ("carbon steel", "A36", "304", "316", "aluminium") if pool.has_metal(m)]
     thicknesses = pool.among(("1/8 in", "3/16 in", "1/4 in", "3/8 in"))
     if not pool.has_process("GMAW"):
@@ -254,7 +254,7 @@ def _gas(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
 
 
 def _preheat(pool: Pool, draw: Draw, planted: bool) -> Ticket:
-    """Weld thick steel under a code; planted: the base metal is as cold as the shop."""
+    """Weld thick steel to a code; planted: the base metal is as cold as the shop."""
     code, steel = draw.one([hot for hot in HOT_STEELS if pool.has_metal(hot[1])])
     process, electrode = draw.one([way for way in WAYS if pool.has_process(way[0])])
     thickness = draw.one(pool.among(THICK))
@@ -276,7 +276,7 @@ def _depends(pool: Pool, draw: Draw, planted: bool) -> Ticket:  # noqa: ARG001
 def _set_up(pool: Pool, draw: Draw, planted: bool) -> Ticket:
     """Set a job up; planted: with one thing that cannot be."""
     if planted and not pool.jobs:
-        # A process and a metal that do not go together, where the class asked for those.
+        # The class asked for a process and a metal that do not go together.
         process, metal = draw.one(pool.processes).name, draw.one(pool.metals).name
         thickness = draw.one(pool.thicknesses or CLASS_THICKNESSES)
         return Ticket("set-up", {"process": process, "material": metal, "thickness": thickness})

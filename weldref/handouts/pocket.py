@@ -1,6 +1,6 @@
-"""Write a page for a student's phone: one file that judges a value with no network.
+"""Write a page for a student's phone: one file that judges a value without a network.
 
-Every verdict on it was worked out here and is only looked up by the page's script.
+Every verdict is worked out here; the script of the page only looks it up.
 """
 
 from __future__ import annotations
@@ -57,10 +57,10 @@ from weldref.handouts.words import Words, later, sentence
 from weldref.text import unit_sign
 
 LARGEST = 1_000_000
-"""Bytes of a page: it goes from hand to hand over slow connections."""
+"""The most bytes of a page, which may be sent over slow connections."""
 
 LONGEST_LIST = 200_000
-"""Bytes of a file that lists situations."""
+"""The most bytes of a file that lists situations."""
 
 
 def make_pocket(
@@ -143,7 +143,7 @@ def pocket_page(
         script=script,
         digest=base64.b64encode(hashlib.sha256(script.encode()).digest()).decode(),
         style=(TEMPLATES / "pocket.css").read_text(encoding="utf-8"),
-        data=data.replace("<", "\\u003c"),  # inside an element of a script "<" alone could end it
+        data=data.replace("<", "\\u003c"),  # "</" would end the script element
     )
     encoded = made.encode("utf-8")
     if len(encoded) > LARGEST:
@@ -182,7 +182,7 @@ def listed_situations(store: Store, path: Path, units: UnitSystem) -> tuple[Situ
 
 
 class _Page:
-    """Gathers what the page shows, and the data that its script looks verdicts up in."""
+    """Gathers what the page shows, and the verdicts that its script looks up."""
 
     def __init__(self, store: Store, selection: Selection, units: UnitSystem) -> None:
         self.store, self.selection, self.units = store, selection, units
@@ -191,7 +191,7 @@ class _Page:
         self.converter = self.notes.converter
         self.dimensions: dict[str, dict[str, Any]] = {}
         self.quantities: list[dict[str, Any]] = []
-        # What is equal is kept once: each text with its number.
+        # Equal texts and profiles are kept once, with their number.
         self.says: dict[str, int] = {}
         self.profiles: dict[str, int] = {}
 
@@ -210,7 +210,7 @@ class _Page:
         }
 
     def data(self, situations: Sequence[Situation]) -> dict[str, Any]:
-        """Return what the script looks up: the choices in which the situations differ too."""
+        """Return what the script looks up, with the choices in which the situations differ."""
         given, words = [situation.given() for situation in situations], self.words
         differing = {
             name: dict.fromkeys(one.get(name, "") for one in given)
@@ -309,7 +309,7 @@ class _Page:
             if to is not None:
                 other = f"≈ {self.converter.text_in(start, value.unit, to)} {unit_sign(to)}"
         if of_row != value.unit:
-            # What is printed in other units is said as printed: 300 F was printed as 150 C.
+            # Where another unit was printed, show the printed value: 300 F was printed as 150 C.
             other = printed
         return {
             "big": big,
@@ -384,7 +384,7 @@ class _Page:
 
 
 def _sentences(words: Words) -> dict[str, str]:
-    """Return what the script says, with places for values; as `weldref.check` refuses a value."""
+    """Return the sentences of the script, with places for values, worded as by `weldref.check`."""
     say = words.say
     verdicts = ("inside", "low", "high", "sources differ", "depends", "no published range")
     return {

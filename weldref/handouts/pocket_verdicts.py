@@ -1,4 +1,4 @@
-"""Work out what is said of every value of a quantity, for a page that only looks it up."""
+"""Work out the verdict on every value of a quantity, for a page that only looks it up."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from weldref.text import verdict_word
 
 
 class Step(NamedTuple):
-    """From `begin` (SI) up to the next step: the word, its edges and what is said beside it.
+    """From `begin` (SI) up to the next step: the word, its edges and further sentences.
 
     A value that is high or low is outside by its distance from the nearer of `below` and `above`.
     """
@@ -35,7 +35,7 @@ class Step(NamedTuple):
 
 
 Never = Sequence[setup.Band | None]
-"""Bands of values that nothing passes; None stands for every value."""
+"""Bands of values that nothing passes; None means every value."""
 
 
 class _Rows:
@@ -53,7 +53,7 @@ class _Rows:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """Whose values are judged, and in which words; `system` is that of the values' unit."""
+    """The quantity whose values are judged; `system` is that of their unit."""
 
     store: Store
     situation: Situation
@@ -63,7 +63,7 @@ class Asked:
     words: Words
 
     def steps(self) -> tuple[Step, ...]:
-        """Say of every plausible value what `weldref.check` says of it alone."""
+        """Return what `weldref.check` says of every plausible value, as steps."""
         store, situation, say = self.store, self.situation, self.words.say
         matches = find(store, situation, self.quantity, self.grade)
         told = setup.of_value(store, situation, self.quantity)
@@ -97,7 +97,7 @@ class Asked:
         return tuple(made)
 
     def _says(self, si: float, printed: _Rows, recalled: _Rows) -> list[str]:
-        """Say the question of a verdict that depends, why there is none, and what is recalled."""
+        """Say what a verdict depends on, or why there is none, and what is recalled."""
         say, word = self.words.say, printed.profile.at(si).word
         if word != printed.alone.at(si).word:
             return [say("No verdict: nothing passes in this set-up.")]
@@ -109,7 +109,7 @@ class Asked:
             return []
         ask = recalled.evidence.settle(si).ask if said == "depends" else None
         if ask and len(ask.answers) == 1:
-            # All that is recalled holds for one value: no question leads further.
+            # All recalled rows hold for one value: a question would not help.
             message = later(
                 "Recalled trade practice, which passes and fails nothing, says for {case}: {word}."
             )
@@ -119,7 +119,7 @@ class Asked:
         return [say(message, word=say(said)), *([self._question(ask)] if ask else [])]
 
     def _kinds(self, si: float, word: Word) -> list[str]:
-        """Ask for the kind of metal where a code was named and nothing fits the metal."""
+        """Ask for the kind of metal if a code was named and none of its rows fits the metal."""
         if word != "no published range" or not {"scope", "material"} <= self.situation.terms.keys():
             return []
         unit = quantity_row(self.store, self.quantity)["us_unit"]

@@ -1,6 +1,6 @@
 """Put practice sheets, their key and a reference sheet together.
 
-The sheets carry a code; the key alone carries the seed, from which everything can be drawn again.
+The sheets show a code; only the key shows the seed, from which everything can be drawn again.
 """
 
 from __future__ import annotations
@@ -112,7 +112,7 @@ def make_practice(
 def _document(
     made: Practice, title: str, blocks: Sequence[Block], records: Sequence[tuple[Any, ...]] = ()
 ) -> Document:
-    """Put blocks into a document with the running lines of practice."""
+    """Make a document of practice with its header and footer."""
     say, level = made.words.say, made.words.say(made.level)
     line = later("{title}, level {level}, code {code}")
     return Document(
@@ -128,7 +128,7 @@ def _document(
 
 
 def sheet_document(made: Practice) -> Document:
-    """Put together what the class gets."""
+    """Put together the sheets of the class."""
     say, notes = made.words.say, Notes(made.store, made.words)
     blocks: list[Block] = []
     records: list[tuple[Any, ...]] = [SHEET_HEADER]
@@ -187,7 +187,7 @@ def key_document(made: Practice) -> Document:
 
 
 def _drawn_by(made: Practice) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """Say by what the sheets can be drawn again, and what they lack."""
+    """Yield what the sheets can be drawn again from, and what they lack."""
     say = made.words.say
     yield say("Seed"), (made.seed,)
     yield say("Code on the sheets"), (made.code,)

@@ -1,4 +1,4 @@
-"""Draw practice sheets by a seed; no sheet shares anything with its neighbours."""
+"""Draw practice sheets from a seed; no sheet shares anything with its neighbours."""
 
 from __future__ import annotations
 
@@ -24,10 +24,10 @@ Judged = tuple[Ticket, tuple[Finding, ...]]
 MOST_SHEETS = 60
 LONGEST_SEED = 80
 SHORT_SEED = 12
-"""Characters below which a seed may be guessed."""
+"""A seed with fewer characters may be guessed."""
 
 NEIGHBOURS = 2
-"""Sheets before a sheet with which it shares no ticket and no question."""
+"""How many sheets before a sheet share no ticket or question with it."""
 
 TOPICS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     later("settings"): (("setting", "unit"), ("start", "wire", "gauge")),
@@ -73,7 +73,7 @@ TICKETS, ASKED = 6, 2
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One practice sheet: its tickets with what the engine says of each, and its questions."""
+    """One practice sheet: its tickets with the findings of each, and its questions."""
 
     number: int
     tickets: tuple[Judged, ...]
@@ -87,7 +87,7 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class Practice:
-    """Sheets with all that they were drawn by; `left_out` could not be drawn for this class."""
+    """Sheets and what they were drawn from; topics in `left_out` have nothing for this class."""
 
     store: Store
     words: Words
@@ -121,7 +121,7 @@ def practice(
     Parameters
     ----------
     seed
-        That of a key, to draw its sheets again; drawn by chance when left out.
+        The seed of a key, to draw its sheets again; random when left out.
     sheets
         How many different sheets.
     level
@@ -161,9 +161,9 @@ def code_of(secret: str) -> str:
 def draw_sheets(
     pool: Pool, seed: str, sheets: int, level: str, topics: Sequence[str] = ()
 ) -> tuple[tuple[Sheet, ...], tuple[str, ...]]:
-    """Draw sheets of which none shares anything with its neighbours.
+    """Draw sheets that share nothing with their neighbours.
 
-    With them comes what the tables hold nothing for in this class.
+    Return with them the topics for which the tables have nothing for this class.
     """
     planned, asked = _plan(level, topics)
     ways = {"yes": (True,), "no": (False,), "?": (True, False)}
@@ -207,7 +207,7 @@ def _fill(
     can: set[tuple[str, bool]],
     known: set[str],
 ) -> None:
-    """Fill a sheet up where its class lacks printed ranges: set-ups, procedures, then questions."""
+    """Fill up a sheet if its class lacks printed ranges: with set-ups, procedures, questions."""
     for planted in (True, False):
         for family in FILLING:
             both = (family, not planted) in can
@@ -238,7 +238,7 @@ def _plan(level: str, topics: Sequence[str]) -> tuple[list[Slot], list[str]]:
 
 
 def _key(one: Ticket | Question) -> str:
-    """Return what no two neighbours share."""
+    """Return what must differ between neighbours."""
     if isinstance(one, Question):
         return str((one.message, one.values))
     return str((one.conditions, one.readings, one.shown, one.recorded_heat, one.numbers))

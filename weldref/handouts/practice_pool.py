@@ -36,7 +36,7 @@ CLASS_THICKNESSES = (
     "1/16 in", "3/32 in", "1/8 in", "3/16 in", "1/4 in", "5/16 in", "3/8 in", "1/2 in",
     "1.5 mm", "2 mm", "3 mm", "4 mm", "5 mm", "6 mm", "8 mm", "10 mm", "12 mm",
 )  # fmt: skip
-"""What a class welds where nothing else is said."""
+"""What a class welds if nothing else is stated."""
 
 
 JOBS = Path(__file__).with_name("sound_set_ups.csv")
@@ -44,7 +44,7 @@ JOBS = Path(__file__).with_name("sound_set_ups.csv")
 
 
 class Draw:
-    """Draws by chance in the same way on every version of Python."""
+    """Draws at random, the same on every version of Python."""
 
     def __init__(self, seed: str) -> None:
         self.chance = random.Random(seed)  # noqa: S311  practice, no secret
@@ -58,7 +58,7 @@ class Draw:
         return low + (high - low) * self.chance.random()
 
     def mixed(self, choices: Sequence[T]) -> list[T]:
-        """Return all in a chance order."""
+        """Return all in random order."""
         keys = [self.chance.random() for _ in choices]
         return [choices[i] for i in sorted(range(len(choices)), key=keys.__getitem__)]
 
@@ -92,7 +92,7 @@ class Line:
 class Pool:
     """What a class welds, in any common spelling, and the printed lines for it.
 
-    Everything is welded where no process or metal is named, and a class's usual thicknesses.
+    Without a process or a metal the class welds any; without a thickness, the usual ones.
     """
 
     def __init__(
@@ -117,7 +117,7 @@ class Pool:
         return ", ".join((*terms, *self.thicknesses))
 
     def has_process(self, name: str) -> bool:
-        """Tell whether the class welds by a process."""
+        """Tell whether the class uses a process."""
         term = Vocabulary(self.store).term("process", name)
         return not self.processes or any(
             one.name in term.broader or name in one.broader for one in self.processes
@@ -129,7 +129,7 @@ class Pool:
         return not self.metals or any(one.name in term.broader for one in self.metals)
 
     def among(self, thicknesses: Sequence[str]) -> tuple[str, ...]:
-        """Keep those of some thicknesses that the class welds; all where it named none."""
+        """Keep the thicknesses that the class welds; all if it named none."""
         return tuple(t for t in thicknesses if not self.thicknesses or t in self.thicknesses)
 
     @cached_property
@@ -144,7 +144,7 @@ class Pool:
         )
 
     def _narrowed(self, line: Line) -> Iterator[Line]:
-        """Yield a line that the class welds; one for a broader metal under each of its own."""
+        """Yield a line that the class welds; for a broader metal, once for each of its metals."""
         conditions = dict(line.conditions)
         if not self.has_process(conditions["process"]):
             return
@@ -161,7 +161,7 @@ class Pool:
 def jobs() -> tuple[dict[str, str], ...]:
     """Read the sound jobs: the keywords of `weldref.check`, readings and numbers by name.
 
-    A cell may hold several values: each of them goes with each of the others.
+    A cell may hold several values; every combination is a job.
     """
     rows = [{name: cell.split("; ") for name, cell in row.items()} for row in csv_rows(JOBS)]
     combined = (
@@ -218,7 +218,7 @@ def _conditions(row: dict[str, Any]) -> tuple[tuple[str, str], ...]:
 
 
 def _thicknesses(row: dict[str, Any], metres: Mapping[str, float]) -> tuple[str, ...] | None:
-    """List the thicknesses well inside a row's band; none needed for a row without one."""
+    """List the thicknesses well inside a row's band: () without a band, None if none is."""
     low, high = row["thickness_min_si"], row["thickness_max_si"]
     if low is None and high is None:
         return ()

@@ -26,7 +26,7 @@ NAMES = {
 """The names of the standard's own documents."""
 
 _MOMENT = (1980, 1, 1, 0, 0, 0)
-"""A fixed time in the archive: the same sheets are the same file."""
+"""A fixed time in the archive, so that the same sheets give the same file."""
 
 
 def qti_package(made: Practice) -> bytes:
@@ -54,7 +54,7 @@ def qti_package(made: Practice) -> bytes:
 
 
 def _item(made: Practice, one: Ticket | Question) -> dict[str, Any]:
-    """Return what an item asks, and how it is answered."""
+    """Return the question of an item, and its answer."""
     say, (title, lines) = made.words.say, asked(one, Notes(made.store, made.words))
     if isinstance(one, Question):
         return {"base": "float", "answer": one.answer, "texts": [title], "tolerance": TOLERANCE}

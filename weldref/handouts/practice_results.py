@@ -1,4 +1,4 @@
-"""Mark what a class answered to practice sheets, from a file of answers and the key."""
+"""Mark the answers of a class to practice sheets, from a file of answers and the key."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ Place = tuple[str, str]
 
 
 class Marked(NamedTuple):
-    """One answer of one student beside what was expected; an empty answer was not given."""
+    """One answer of one student and what was expected; empty if not answered."""
 
     student: str
     sheet: str
@@ -103,7 +103,7 @@ def read_table(name: str, path: Path, columns: Sequence[str]) -> list[tuple[int,
 def mark(
     asked: dict[Place, dict[str, str]], given: Sequence[tuple[int, dict[str, str]]]
 ) -> list[Marked]:
-    """Hold every answer against the key; what a student left out on his sheets was missed."""
+    """Compare every answer with the key; what a student left out on a sheet counts as missed."""
     found: dict[str, dict[Place, str]] = defaultdict(dict)
     for number, row in given:
         place = (row["sheet"], row["number"])
@@ -131,8 +131,8 @@ def mark(
 def is_right(answer: str, expected: str) -> bool:
     """Tell whether an answer is the expected one.
 
-    A word counts in any language of the handouts; a number within the tolerance, whatever unit
-    is written behind it.
+    A word counts in any language of the handouts, a number within the tolerance, whatever its
+    unit.
 
     >>> is_right("Wrong ", "wrong"), is_right("mal", "wrong"), is_right("24.9 kJ/in", "25.1")
     (True, True, True)

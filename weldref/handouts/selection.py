@@ -34,15 +34,15 @@ CONDITIONS = (
     "process", "transfer_mode", "material", "electrode", "diameter",
     "thickness", "joint", "position", "polarity", "gas", "tungsten", "code",
 )  # fmt: skip
-"""What may be given once or several times; every combination is a situation of the sheet."""
+"""Conditions that may have several values; every combination is a situation of the sheet."""
 
 SIZES = ("thickness", "diameter")
-"""Conditions that are lengths: a bare fraction of one is of an inch."""
+"""Conditions that are lengths: a bare fraction is in inches."""
 
 MOST_SITUATIONS = 60
 LONGEST_TITLE = 120
 MOST_PAGES = 6
-"""Pages over which a wall chart is split."""
+"""The most pages that a wall chart is split over."""
 
 BENCH = (
     "current", "voltage", "wire_feed_speed", "travel_speed", "gas_flow", "plasma_gas_flow",
@@ -62,13 +62,13 @@ class Selection:
     """What a sheet shows and how."""
 
     situations: tuple[Situation, ...]
-    """Every combination of what was given; a wall chart makes its own, row by row."""
+    """Every combination of what was given; empty for a wall chart, which makes its own."""
 
     given: dict[str, list[str]]
-    """What was given of each condition, as it was typed."""
+    """The values of each condition, as typed."""
 
     quantities: tuple[str, ...] | None
-    """Stored names; None stands for what is set at the bench, () for every published one."""
+    """Stored names; None means what is set at the bench, () every published quantity."""
 
     shown: Shown
     grade: str
@@ -82,7 +82,7 @@ class Selection:
     date: str
     words: Words
     school: Mapping[str, str | None]
-    """What is given of the school's header for this sheet alone."""
+    """The header of the school, where given for this sheet."""
 
     @property
     def typed(self) -> UnitSystem:
@@ -114,7 +114,7 @@ def select(
 ) -> Selection:
     """Resolve what was asked for; a refusal is one sentence that names the option.
 
-    The school's header from its name to its colour comes last.
+    The last five options are the header of the school.
     """
     one_of("--units", units, ("us", "metric", "both"))
     one_of("--grade", grade, GRADES)
@@ -146,7 +146,7 @@ def select(
 
 
 def chosen(conditions: Mapping[str, Given]) -> dict[str, list[str]]:
-    """Read what was given of each condition; refuse nothing at all."""
+    """Read the values of each condition; refuse it if there are none."""
     given = {name: several(conditions.get(name)) for name in CONDITIONS}
     given |= {name: list(map(inch_fraction, given[name])) for name in SIZES}
     found = {name: texts for name, texts in given.items() if texts}
@@ -161,7 +161,7 @@ def chosen(conditions: Mapping[str, Given]) -> dict[str, list[str]]:
 def combined(
     store: Store, given: Mapping[str, Sequence[str]], units: UnitSystem
 ) -> tuple[Situation, ...]:
-    """Resolve every combination of the conditions, each once; refuse too many."""
+    """Resolve each combination of the conditions once; refuse too many."""
     count = prod(len(texts) for texts in given.values())
     if count > MOST_SITUATIONS:
         raise InputError(
@@ -202,7 +202,7 @@ def one_of(option: str, value: str, accepted: Sequence[str]) -> None:
 
 
 def sheet_paper(paper: str) -> str:
-    """Read the paper of sheets that a class writes on: what typst calls it."""
+    """Return what typst calls a paper that a class writes on; refuse a larger one."""
     one_of("--paper", paper, ("letter", "a4"))
     return PAPERS[paper]
 
@@ -262,10 +262,10 @@ def _quantities(store: Store, typed: list[str]) -> tuple[str, ...] | None:
     return tuple(dict.fromkeys(vocabulary.quantity(text) for text in typed))
 
 
-# A store holds one content of the tables for good: what is kept by store cannot go stale.
+# The content of a store never changes, so a cache by store cannot be out of date.
 @lru_cache(maxsize=16)
 def quantity_names(store: Store) -> dict[str, str]:
-    """Return what each quantity is called, in the order of the table of quantities."""
+    """Return the name of each quantity, in the order of the table of quantities."""
     rows = store.rows("SELECT quantity, name FROM quantities ORDER BY rowid")
     return {row["quantity"]: row["name"] for row in rows}
 
@@ -273,9 +273,9 @@ def quantity_names(store: Store) -> dict[str, str]:
 def quantities_for(store: Store, situation: Situation, selection: Selection) -> tuple[str, ...]:
     """List the quantities to show for a situation, in the order of the table of quantities.
 
-    When none is named: what is set at the bench, as far as anything is published for the process
-    with any metal. One without rows for this very situation is still listed, so that the sheet
-    can say that no range is published.
+    When none is named: what is set at the bench, if anything is published for the process with
+    any metal. A quantity without rows for this situation is listed too, so that the sheet can
+    say that no range is published.
     """
     order = quantity_names(store)
     if selection.quantities:
@@ -292,7 +292,7 @@ def quantities_for(store: Store, situation: Situation, selection: Selection) -> 
 
 
 def _published_for(store: Store, situation: Situation) -> set[str]:
-    """Quantities for which something is published for the process, whatever the metal."""
+    """Return the quantities with published rows for the process, whatever the metal."""
     process = situation.terms.get("process")
     named = [*process.broader, *process.narrower] if process else []
     rows = store.rows(

@@ -28,9 +28,9 @@ from weldref.handouts.texts import Notes
 from weldref.handouts.words import Words, later
 
 SLACK = 1e-6
-"""How near (m) a thickness is to the end of a band that still holds for it."""
+"""How far (m) beyond the end of a band a thickness is still inside."""
 
-# Where documents call metals and cases by names of their own, two names are no contradiction.
+# Documents have their own names for metals and cases: two names are not a contradiction.
 _OWN_NAMES = ("material", "other_condition")
 
 
@@ -38,8 +38,8 @@ _OWN_NAMES = ("material", "other_condition")
 class Setting:
     """One printed row as the sheet shows it.
 
-    `raw` is the row as stored. `differs` tells that another document prints other limits under
-    conditions that do not contradict this row's.
+    `raw` is the row as stored. `differs` tells whether another document prints other limits
+    under conditions that do not contradict those of this row.
     """
 
     row: Row
@@ -67,7 +67,7 @@ class Group:
 
     @property
     def rows(self) -> tuple[Setting, ...]:
-        """Every row of the group, in the order in which it stands."""
+        """Every row of the group, in the order of the sheet."""
         return (*self.printed, *self.conditional, *self.general, *self.recalled)
 
     @property
@@ -80,8 +80,8 @@ class Group:
 class Settings:
     """What is published for a situation.
 
-    `also_seen` are rows that tell what somebody once did, or that are in doubt; they are counted
-    in `left_out` when they are not asked for. `own` are own rows beside the published ones.
+    `also_seen` are rows of what somebody once did, or in doubt; `left_out` counts them if they
+    are not asked for. `own` are own rows beside the published ones.
     """
 
     groups: tuple[Group, ...]
@@ -101,11 +101,11 @@ def settings_for(store: Store, situation: Situation, selection: Selection) -> Se
     converter = Converter(store)
     groups = []
     for quantity in wanted:
-        speaking = [m for m in matches if m.row["quantity"] == quantity and m.gives_verdict]
-        if not speaking and selection.quantities == ():
+        deciding = [m for m in matches if m.row["quantity"] == quantity and m.gives_verdict]
+        if not deciding and selection.quantities == ():
             continue
-        printed = _shown([m for m in speaking if m.grade != "memory"], selection.shown)
-        recalled = _shown([m for m in speaking if m.grade == "memory"], selection.shown)
+        printed = _shown([m for m in deciding if m.grade != "memory"], selection.shown)
+        recalled = _shown([m for m in deciding if m.grade == "memory"], selection.shown)
         conditional = [m for m in printed if m.special and not _is_general(m)]
         fitting = [m for m in printed if not m.special and not _is_general(m)]
         near = [m for m in recalled if not _is_general(m)]
@@ -135,7 +135,7 @@ def _is_general(match: Match) -> bool:
 
 
 def _shown(matches: Sequence[Match], shown: Shown) -> list[Match]:
-    """Let each document speak once, as a check does; single settings are all shown."""
+    """Keep the most specific ranges of each document, as a check does, and all single settings."""
     by_source: dict[str, list[Match]] = defaultdict(list)
     for match in matches:
         by_source[match.row["source_id"]].append(match)
@@ -155,7 +155,7 @@ def _settings(store: Store, matches: Sequence[Match]) -> tuple[Setting, ...]:
 
 
 def mark(settings: Sequence[Setting], converter: Converter) -> tuple[Setting, ...]:
-    """Mark the rows of different documents that print different limits for like conditions."""
+    """Mark rows for like conditions whose documents print different limits."""
     differing: set[str] = set()
     for one, other in combinations(settings, 2):
         if one.row.source_id != other.row.source_id and disagree(one, other, converter):
@@ -188,9 +188,9 @@ def disagree(one: Setting, other: Setting, converter: Converter) -> bool:
 
 
 def conditions_said(setting: Setting, notes: Notes, thickness: Value | None = None) -> list[str]:
-    """List for what a row holds beyond what the situation states.
+    """List the conditions of a row that the situation does not state.
 
-    Its thickness is named, unless it holds for that of the situation.
+    The thickness of the row is listed unless it includes that of the situation.
     """
     row, raw, words = setting.row, setting.raw, notes.words
     said = [notes.condition(n, value) for n, value in row.assumed.items() if n != "thickness"]
@@ -208,9 +208,9 @@ def conditions_said(setting: Setting, notes: Notes, thickness: Value | None = No
 
 
 def stated_text(store: Store, window_id: str, name: str, value: str, words: Words) -> str:
-    """Say in the reader's language what a row states of a condition: a band as it is printed.
+    """Write the value of a row's condition in the reader's language; a band as it is printed.
 
-    `value` is what it states, in English.
+    `value` is the one in English.
     """
     rows = []
     if name == "thickness":
@@ -229,7 +229,7 @@ _BANDS = {
     (False, True): later("over {low} to {high} {unit}"),
     (False, False): later("over {low} to below {high} {unit}"),
 }
-"""A band of thickness, by whether it includes its lower and upper end; None where it has none."""
+"""A band of thickness, by whether it includes its lower and upper end; None if it has no end."""
 
 
 def band_text(raw: dict[str, Any], words: Words) -> str:

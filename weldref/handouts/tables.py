@@ -17,7 +17,7 @@ from weldref.handouts.words import Words, later, sentence
 from weldref.text import unit_sign
 
 MOST_RECALLED = 8
-"""Rows from memory beyond this are counted and not printed: print comes first."""
+"""Further rows from memory are counted and not printed."""
 
 BAR_COLUMN = 5
 COLUMNS: tuple[tuple[str, float, Align], ...] = (
@@ -39,7 +39,7 @@ CONVERTED = {
 """The title of the column of converted numbers, by the unit system of the sheet."""
 
 MARGIN = 0.07
-"""Share of a scale kept free on either side, where open ends run out."""
+"""Share of a scale kept free on either side, for open ends."""
 
 
 def _table(groups: Iterable[Rows], notes: Notes) -> Table:
@@ -58,22 +58,22 @@ def settings_table(settings: Settings, notes: Notes, printed: Printed) -> Table:
 
 @dataclass
 class Printed:
-    """What a booklet has printed, with the situation that it is printed under.
+    """What a booklet has printed so far, and under which situation.
 
-    `title` is the situation at hand.
+    `title` is the current situation.
     """
 
     title: str = ""
     under: dict[Any, str] = field(default_factory=dict)
 
     def before(self, content: Any) -> str:
-        """Return under which other situation a content is printed; note it where it is new."""
+        """Return the other situation under which a content is printed; note a new content."""
         first = self.under.setdefault(content, self.title)
         return "" if first == self.title else first
 
 
 def _once(rows: Rows, printed: Printed, words: Words) -> Rows:
-    """Point to rows that stand under another situation in the same words."""
+    """Refer to another situation with the same rows, if there are several rows."""
     first = printed.before(rows) if len(rows.rows) > 1 else ""
     if not first:
         return rows
@@ -87,7 +87,7 @@ def _rows(group: Group, notes: Notes) -> Rows:
     parts = (
         ("", group.printed, scale),
         (later("only under a condition that was not stated:"), group.conditional, scale),
-        # Without a bar: what is general or one-sided is no setting to aim at.
+        # Without a bar: a general or one-sided range is not a setting to aim at.
         (later("general ranges and limits, no setting:"), group.general, None),
         (later("from memory, not seen in print:"), recalled, scale),
     )
@@ -105,7 +105,7 @@ def _rows(group: Group, notes: Notes) -> Rows:
 
 
 def _mark(group: Group, words: Words) -> str:
-    """Say of a group what a check would: that sources differ, that it depends, that none fits."""
+    """Say what a check would say of a group: that sources differ, it depends, or no row fits."""
     if group.differ:
         return words.say("≠ sources differ")
     if any(_is_range(setting) for setting in group.printed):
@@ -121,7 +121,7 @@ def _mark(group: Group, words: Words) -> str:
 
 
 def also_seen_table(settings: Sequence[Setting], notes: Notes) -> Table:
-    """Lay out the rows that tell what somebody once did, or that are in doubt."""
+    """Lay out rows of what somebody once did, or in doubt."""
     groups = []
     for quantity in dict.fromkeys(setting.row.quantity for setting in settings):
         own = [setting for setting in settings if setting.row.quantity == quantity]
@@ -151,9 +151,9 @@ def _line(setting: Setting, notes: Notes, scale: Scale | None) -> tuple[Cell, ..
 
 
 def converted_text(setting: Setting, notes: Notes) -> str:
-    """Write a row in the reader's units, marked as converted; empty where print serves.
+    """Write a row in the reader's units, marked as converted; empty if it is printed in them.
 
-    Inch sizes that are fractions of the trade are given as such, which is exact.
+    Inch sizes that the trade writes as fractions are written so, which is exact.
     """
     row, converter = setting.row, notes.converter
     ends = (row.min, row.max, row.typical)
@@ -180,7 +180,7 @@ class Scale:
 
     @classmethod
     def of(cls, settings: Sequence[Setting], converter: Converter, shown: Shown) -> Scale | None:
-        """Make the scale of some rows; None where they print fewer than two numbers."""
+        """Make the scale of some rows; None if they print fewer than two different numbers."""
         if not settings:
             return None
         row = settings[0].row
@@ -196,13 +196,13 @@ class Scale:
             if value is not None
         ]
         (low, first), (high, last) = min(placed), max(placed)
-        # 0 °C and 32 °F are one point; the slack covers what a conversion leaves over.
+        # 0 °C and 32 °F are one point; the slack covers rounding of the conversion.
         if high - low <= 1e-6 * max(abs(low), abs(high), 1.0):
             return None
         return cls(unit, low, high, (first, f"{last} {unit_sign(unit)}"), converter)
 
     def bar(self, setting: Setting) -> Bar:
-        """Place a row on the scale; an end that is not printed lies beyond the scale's numbers."""
+        """Place a row on the scale; an end that is not printed is at the end of the scale."""
         row, ranged = setting.row, _is_range(setting)
 
         def share(value: float | None, beyond: float | None) -> float | None:

@@ -47,11 +47,11 @@ SPELLED = {
     "positions": "position",
     "polarities": "polarity",
 }
-"""Conditions whose letters are written out, by the table of their terms."""
+"""Conditions that are written out in full, by the table of their terms."""
 
 
 def situation_spelled(store: Store, situation: Situation, words: Words) -> str:
-    """Write process, metal, position and polarity out, where their letters do not say it."""
+    """Write process, metal, position and polarity in full where the term is short."""
     said = []
     for tree, condition in SPELLED.items():
         if term := situation.terms.get(condition):
@@ -64,7 +64,7 @@ def situation_spelled(store: Store, situation: Situation, words: Words) -> str:
     return words.listed(said)
 
 
-# How the engine says that it read an unlisted spelling; of two that fit, the first counts.
+# How the engine reports that it read an unlisted spelling; the first that fits counts.
 _SAID = (
     later("{typed} read as {name}; suffix {left} ignored"),
     later("{typed} is not listed; read as a kind of {name}"),
@@ -102,7 +102,7 @@ def note_text(note: str, words: Words) -> str:
 
 
 def cited(words: Words, source_id: str, text: str) -> str:
-    """Write a document's name or a place in it: in its own words, ours alone are translated."""
+    """Write a document's name or a place in it; only our own are translated."""
     return words.term(text) if source_id == COMMON_PRACTICE else text
 
 
@@ -110,7 +110,7 @@ PRINTED = later("dataset {version}, {digest}; printed {date}")
 
 
 def dataset_line(store: Store, words: Words, date: str, message: str = PRINTED) -> str:
-    """Say by which tables a sheet was made, and when."""
+    """Say from which tables a sheet was made, and when."""
     (row,) = store.rows("SELECT version, digest FROM dataset")
     text = words.say(message, version=row["version"], digest=row["digest"][:12], date=date)
     if used := described(store):
@@ -168,7 +168,7 @@ class Notes:
         return with_metric(label, self.words, sold)
 
     def condition(self, name: str, value: str) -> str:
-        """Write the value of a condition so that it is understood without its name."""
+        """Write the value of a condition so that it is clear without the name."""
         if name == "electrode_size":
             return self.words.say("diameter {size}", size=self.size(value))
         term = self.words.term(value)
@@ -184,7 +184,7 @@ class Notes:
         return f"[{self.numbers.setdefault(key, len(self.numbers) + 1)}]"
 
     def marked(self, text: str, one: Placed) -> str:
-        """Write a text with the mark of where it stands behind it."""
+        """Write a text and behind it the mark of its place."""
         return f"{text}\u00a0{self.mark(one)}"
 
     def texts(self) -> tuple[str, ...]:
@@ -202,11 +202,11 @@ class Notes:
 
 
 GRADES = {"read": later("read"), "secondary": later("quoted"), "memory": later("from memory")}
-"""How a grade is called on paper."""
+"""What a grade is called on paper."""
 
 
 def statement_text(statement: Statement, notes: Notes) -> str:
-    """Say one printed statement with its mark; anything but a plain reading is named."""
+    """Write a statement with its mark, and how it was read unless it was read in print."""
     words = notes.words
     text = words.term(statement.value)
     if statement.advice:
@@ -221,7 +221,7 @@ def statement_text(statement: Statement, notes: Notes) -> str:
 
 
 def range_text(low: str, high: str, typical: str, unit: str, words: Words) -> str:
-    """Write a range or a setting with its unit; what is not printed is empty."""
+    """Write a range or a setting with its unit; an end that is not printed is empty."""
     values = {"low": low, "high": high, "unit": unit}
     if not (low or high):
         return f"{typical} {unit}"
@@ -244,12 +244,12 @@ def row_text(row: Row, words: Words) -> str:
 
 
 def caution_text(caution: Caution, notes: Notes) -> str:
-    """Word a caution with its source; what was recalled says so."""
+    """Write a caution with its mark; if recalled, say so."""
     return _recalled(notes.words.term(caution.wording), caution, notes)
 
 
 def remark_text(found: SetupFinding, notes: Notes, *, why: bool = False) -> str:
-    """Say what a set-up rule says, with its mark; what was recalled says so."""
+    """Write a set-up rule with its mark; if recalled, say so."""
     text = rule_text(found, notes.words)
     if why and found.why:
         text += f" {notes.words.term(found.why).rstrip('.')}."

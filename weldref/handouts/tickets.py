@@ -1,8 +1,8 @@
-"""Judge every line of a job ticket by the engine of `weldref check`.
+"""Judge every line of a job ticket with the engine of `weldref check`.
 
 A ticket is what somebody set for a job. Numbers are judged by `weldref.core.check`; polarity
 and gas by the statements of the reference tables; a recorded heat input by
-`weldref.calculate.by_name`.
+`weldref.formulas`.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ RIGHT, WRONG, ASK = later("right"), later("wrong"), later("ask")
 
 Outcome = Literal["passes", "fails", "open"]
 HEAT_SLACK = 0.05
-"""A recorded heat input follows from the other numbers when it is this near, as a share."""
+"""How far a recorded heat input may be from the computed one, as a share."""
 
 _POLARITY = re.compile(r"DCEP|DCEN|AC|DC")
 _RANGE = re.compile(r"Ar \+ (\d+)-(\d+)% (CO2|O2|He)")
@@ -49,7 +49,7 @@ class Ticket:
 
     `conditions` are the keywords of `weldref.check`; `readings` the set values by quantity as
     typed; `shown` further values that no published range covers. `recorded_heat` is in kJ/in and
-    stands beside voltage, current and travel speed. `family` says what the ticket is about and
+    comes with voltage, current and travel speed. `family` says what the ticket is about and
     `mistake` what was planted ("" for a clean one).
     """
 
@@ -60,7 +60,7 @@ class Ticket:
     recorded_heat: float | None = None
     mistake: str = ""
     meant: str = ""
-    """For a slip of unit: the value as it was meant."""
+    """For a slip of unit: the intended value."""
 
     procedure: Mapping[str, tuple[str, str, str]] = field(default_factory=dict)
     """The ranges of an invented procedure by quantity: lowest, highest, unit."""
@@ -133,27 +133,27 @@ def judge_ticket(store: Store, ticket: Ticket) -> tuple[Finding, ...]:
     return tuple(findings)
 
 
-def speaks_against(store: Store, ticket: Ticket) -> bool:
-    """Tell whether a set-up rule that `weldref.check` shows is against what nobody planted."""
+def breaks_a_rule(store: Store, ticket: Ticket) -> bool:
+    """Tell whether a ticket breaks a set-up rule in what nobody planted."""
     if ticket.family in ("set-up", "written"):
         return False  # judged by these rules
     return cannot_be(store, ticket, PLANTED.get(ticket.family, ()) if ticket.mistake else ())
 
 
 def cannot_be(store: Store, ticket: Ticket, planted: Sequence[str] = ()) -> bool:
-    """Tell whether a set-up rule says that a ticket cannot be; rules of `planted` topics may."""
+    """Tell whether a set-up rule says that a ticket cannot be, apart from `planted` topics."""
     sense = _sense(store, resolve(store, ticket.conditions), ticket)
     return any(rule.strength == "cannot be" and rule.topic not in planted for rule in sense)
 
 
 def _sense(store: Store, situation: Situation, ticket: Ticket) -> list[SetupFinding]:
-    """Ask the set-up rules, but for what is only worth knowing."""
+    """Return what the set-up rules say, without what is only worth knowing."""
     values = read_values(store, ticket.readings, situation.units)
     return [f for f in findings_of(store, situation, values) if f.strength != "worth knowing"]
 
 
 def set_up_findings(store: Store, situation: Situation, ticket: Ticket) -> tuple[Finding, ...]:
-    """Judge a set-up by the set-up rules: what is unusual leaves a ticket open."""
+    """Judge a set-up by the set-up rules; an unusual one leaves the ticket open."""
     if found := tuple(_against(rule) for rule in _sense(store, situation, ticket)):
         return found
     named = [*_polarity_statements(store, ticket.conditions), *_gas_statements(store, situation)]
@@ -207,7 +207,7 @@ def written_findings(store: Store, situation: Situation, ticket: Ticket) -> tupl
 
 
 def p_number(store: Store, metal: str) -> Statement | None:
-    """Return the P-Number of a metal, with its source; None where the tables give none."""
+    """Return the P-Number of a metal with its source; None if the tables have none."""
     query = 'SELECT *, "group" AS named FROM material_groups WHERE material = $metal'
     for row in store.rows(query, {"metal": metal}):
         if match := re.search(r"P-No\.\d+", row["named"]):
@@ -257,13 +257,13 @@ PLANTED = {
     "setting": ("size",),
     "preheat": ("preheat",),
 }
-"""Topics of the set-up rules that may speak against a planted mistake, by family."""
+"""Topics of the set-up rules that a planted mistake may break, by family."""
 
 
 def procedure_finding(
     store: Store, quantity: str, typed: str, limits: tuple[str, str, str]
 ) -> Finding:
-    """Hold a value against the range of a written procedure."""
+    """Compare a value with the range of a written procedure."""
     low, high, unit = limits
     ends = [read_value(store, quantity, f"{end} {unit}", "us")[1].si for end in (low, high)]
     word, _ = compare_value(ends[0], ends[1], read_value(store, quantity, typed, "us")[1].si)
@@ -356,7 +356,7 @@ def heat_of(store: Store, values: Mapping[str, str], process: str) -> tuple[floa
 
 
 def _printed(statements: Iterable[Statement]) -> list[Statement]:
-    """Keep what was seen in print and is in no doubt: recalled statements decide nothing."""
+    """Keep what was seen in print and is not in doubt: recalled statements decide nothing."""
     return [s for s in statements if s.how_read != "memory" and s.status is None]
 
 

@@ -59,7 +59,7 @@ def _matrix(selection: Selection, grid: Grid, notes: Notes) -> Matrix:
 
 
 def _without(row: ChartRow, shared: Sequence[str]) -> ChartRow:
-    """Leave out of the cells what holds for all of them."""
+    """Remove from the cells of a row the conditions that all cells share."""
     cells = []
     for cell in row.cells:
         entries = (

@@ -27,13 +27,13 @@ EXAMPLE = "hi-01"
 
 
 def efficient_process(situation: Situation) -> str | None:
-    """Name the process as the table of thermal efficiencies does; None where it has none."""
+    """Return the process's name in the table of thermal efficiencies; None if it is not there."""
     process = situation.terms.get("process")
     return process_with_k(process.broader) if process else None
 
 
 def worked_texts(situation: Situation, matches: Sequence[Match], notes: Notes) -> tuple[str, ...]:
-    """Write the arithmetic of heat input with one worked line; empty where none applies."""
+    """Write the arithmetic of heat input with one worked line; empty for a process without k."""
     process, say = efficient_process(situation), notes.words.say
     if process is None:
         return ()
