@@ -220,12 +220,13 @@ def key_record(sheet: int, one: Ticket | Question, row: Texts, notes: Notes) -> 
     return *head, answer, reasoning, sources
 
 
-def reference_blocks(made: Practice, notes: Notes) -> tuple[list[Table], list[Block]]:
+def reference_blocks(made: Practice, notes: Notes) -> Iterator[Block]:
     """Write the rows by quantity; the statements by subject, then the equations and rules."""
     say = made.words.say
     findings = [f for sheet in made.sheets for _, found in sheet.tickets for f in found]
-    groups = tuple(_groups(findings, notes))
-    blocks: list[Block] = []
+    if groups := tuple(_groups(findings, notes)):
+        columns = ((say("range"), 1.4), (say("for"), 3.6), (say("read [source]"), 1.2))
+        yield Table.of(columns, *groups)
     for subject, title in SUBJECTS.items():
         texts = dict.fromkeys(
             statement_text(statement, notes)
@@ -234,11 +235,10 @@ def reference_blocks(made: Practice, notes: Notes) -> tuple[list[Table], list[Bl
             for statement in finding.statements
         )
         if texts:
-            blocks.append(Facts(((say(title), tuple(texts)),)))
+            yield Facts(((say(title), tuple(texts)),))
     if rules := tuple(dict.fromkeys(_rules(made, findings, notes))):
-        blocks += [Heading(say("Equations and rules"), 2), Facts(((say("Rule"), rules),))]
-    columns = ((say("range"), 1.4), (say("for"), 3.6), (say("read [source]"), 1.2))
-    return [Table.of(columns, *groups)] if groups else [], blocks
+        yield Heading(say("Equations and rules"), 2)
+        yield Facts(((say("Rule"), rules),))
 
 
 def _groups(findings: list[Finding], notes: Notes) -> Iterator[Rows]:

@@ -128,7 +128,7 @@ def pocket_page(
     shown = listed or selection.situations
     if any("process" not in situation.terms for situation in shown):
         raise InputError("process: a card needs one; give for example --process GMAW")
-    page = _Page(store, replace(selection, shown="both"), units)
+    page = _Page(store, selection)
     content = page.content(shown)
     data = json.dumps(page.data(shown), ensure_ascii=False, separators=(",", ":"))
     script = (TEMPLATES / "pocket.js").read_text(encoding="utf-8")
@@ -184,8 +184,8 @@ def listed_situations(store: Store, path: Path, units: UnitSystem) -> tuple[Situ
 class _Page:
     """Gathers what the page shows, and the verdicts that its script looks up."""
 
-    def __init__(self, store: Store, selection: Selection, units: UnitSystem) -> None:
-        self.store, self.selection, self.units = store, selection, units
+    def __init__(self, store: Store, selection: Selection) -> None:
+        self.store, self.selection, self.units = store, selection, selection.typed
         self.words: Words = selection.words
         self.notes = Notes(store, self.words)
         self.converter = self.notes.converter
@@ -238,7 +238,7 @@ class _Page:
         self.notes = notes = Notes(self.store, self.words)
         words, store, grade = self.words, self.store, self.selection.grade
         found = card(store, situation, grade=grade)
-        settings = settings_for(store, situation, self.selection)
+        settings = settings_for(store, situation, replace(self.selection, shown="both"))
         own: dict[str, list[Setting]] = defaultdict(list)
         for one in settings.own:
             own[one.row.quantity].append(one)

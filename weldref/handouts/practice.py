@@ -213,15 +213,13 @@ def reference_document(made: Practice) -> Document:
     """Put together the published rows that answer the sheets, and no others."""
     say, notes = made.words.say, Notes(made.store, made.words)
     title = say("Reference: {title}", title=made.title)
-    tables, rules = reference_blocks(made, notes)
     blocks: list[Block] = [
         Heading(title, 0),
         Paragraph(say("The printed rows that decide the tickets, and no others."), "lead"),
-        *tables,
-        *rules,
+        *reference_blocks(made, notes),
         *notes.sources(1),
     ]
-    groups = (group for table in tables for group in table.groups)
+    groups = (group for one in blocks if isinstance(one, Table) for group in one.groups)
     cells = [(group.title, *cells) for group in groups for cells in group.rows]
     return _document(made, title, blocks, [REFERENCE_HEADER, *cells])
 
