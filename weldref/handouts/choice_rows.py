@@ -20,7 +20,7 @@ from weldref.handouts.blocks import ChartCell, ChartRow, Entry
 from weldref.handouts.chart_cells import by_value
 from weldref.handouts.conversion import number
 from weldref.handouts.texts import GRADES, Notes, rule_text
-from weldref.handouts.words import Words, later
+from weldref.handouts.words import Words
 
 
 def choice_rows(
@@ -145,7 +145,7 @@ def _shade_entries(shade: Shade, notes: Notes, grade: str) -> tuple[Entry, ...]:
             marks = dict.fromkeys(map(notes.mark, (first, *again)))
             shown = say("outside the table") if value is None else number(value)
             entries.append(Entry(message.format(shade=shown), "".join(marks), (), first.how_read))
-            message = say(later("or {shade}"))
+            message = say("or {shade}")
     return tuple(entries)
 
 
