@@ -126,11 +126,11 @@ def throat_question(pool: Pool, draw: Draw, message: str) -> Question | None:
 def start_question(pool: Pool, draw: Draw) -> Question | None:
     """Ask for the middle of a published range, where the handbook says to start."""
     windows = [
-        (dict(line.conditions), printed)
+        (line.conditions, printed)
         for line in pool.lines
         for printed in line.ranges
         if printed.source_id == "machinerys-handbook-31"
-        and dict(line.conditions).get("electrode", "").startswith("E70")
+        and line.conditions.get("electrode", "").startswith("E70")
         and printed.quantity == "current"
     ]
     if not windows:

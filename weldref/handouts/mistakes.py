@@ -134,7 +134,7 @@ def _one_line(among: Iterable[Line], draw: Draw) -> Line:
     """Pick a line, its process first: else the process with most rows would fill the sheet."""
     by_process: dict[str, list[Line]] = {}
     for line in among:
-        by_process.setdefault(dict(line.conditions)["process"], []).append(line)
+        by_process.setdefault(line.conditions["process"], []).append(line)
     return draw.one(by_process[draw.one(sorted(by_process))])
 
 
@@ -176,7 +176,7 @@ def _unit(pool: Pool, draw: Draw, planted: bool) -> Ticket:
 def _polarity(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
     """Set a polarity; planted: one that the tables do not name or advise against."""
     line = _one_line(
-        (line for line in pool.lines if dict(line.conditions)["process"] in ("SMAW", "GTAW")), draw
+        (line for line in pool.lines if line.conditions["process"] in ("SMAW", "GTAW")), draw
     )
     conditions = _conditions(line, draw)
     wanted = "fails" if planted else "passes"

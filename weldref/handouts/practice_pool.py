@@ -79,7 +79,7 @@ class Range:
 class Line:
     """One printed line, or one row without a line: its conditions and its ranges."""
 
-    conditions: tuple[tuple[str, str], ...]
+    conditions: Mapping[str, str]
     gases: tuple[str, ...]
     thicknesses: tuple[str, ...]
     ranges: tuple[Range, ...]
@@ -145,16 +145,15 @@ class Pool:
 
     def _narrowed(self, line: Line) -> Iterator[Line]:
         """Yield a line that the class welds; for a broader metal, once for each of its metals."""
-        conditions = dict(line.conditions)
-        if not self.has_process(conditions["process"]):
+        if not self.has_process(line.conditions["process"]):
             return
-        metal = conditions.get("material")
+        metal = line.conditions.get("material")
         if metal is None or self.has_metal(metal):
             yield line
             return
         for one in self.metals:
             if metal in one.broader:
-                yield replace(line, conditions=tuple({**conditions, "material": one.name}.items()))
+                yield replace(line, conditions={**line.conditions, "material": one.name})
 
 
 @cache
@@ -207,7 +206,7 @@ def _lines(store: Store, thicknesses: tuple[str, ...]) -> tuple[Line, ...]:
             continue
         ends = ("quantity", "min", "max", "unit", "source_id", "locator")
         ranges = tuple(Range(*(row[name] for name in ends)) for row in members)
-        found.append(Line(conditions, gases, fitting, ranges))
+        found.append(Line(dict(conditions), gases, fitting, ranges))
     return tuple(found)
 
 
