@@ -126,7 +126,7 @@ def test_a_recalled_record_says_so() -> None:
     report = audit("pqr-v")
     (told,) = of(report, "evidence")
     assert told.grade == "memory"
-    assert "recalled, not seen in print" in told.what
+    assert "from memory, not seen in print" in told.what
 
 
 @pytest.mark.parametrize("name", ["demo-posts", "demo-brackets", "demo-ramp"])

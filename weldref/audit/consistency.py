@@ -9,8 +9,8 @@ from weldref.audit.case import GAS_PROCESSES, Case
 from weldref.audit.finding import Finding, Rule, rule, source_of
 from weldref.audit.strengths import ends, of_filler, of_metal
 from weldref.core.cautions import METAL_OF_FILLER
-from weldref.core.lookup import GRADES
 from weldref.core.situation import TAKES
+from weldref.grades import weakest
 from weldref.procedures.model import Pass
 
 
@@ -95,7 +95,7 @@ def filler_strength(case: Case, this: Rule) -> Iterator[Finding]:
             unit, filler_row, row = pairs[0]
             its, wanted = filler_row[unit.casefold()], row[unit.casefold()]
             if its < wanted:
-                grade = max(row["how_read"], filler_row["how_read"], key=GRADES.index)
+                grade = weakest((row["how_read"], filler_row["how_read"]))
                 yield this.finding(
                     "weaker", [place or metal_place], source=source_of(row | {"how_read": grade}),
                     value=name, name=name, its=its, unit=unit, metal=metal, wanted=wanted,

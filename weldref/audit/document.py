@@ -9,6 +9,7 @@ from weldref.advice.handbook import minimum_fillet
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
 from weldref.audit.finding import Alike, Finding, Rule, rule, source_of
+from weldref.grades import FULL, GRADES
 from weldref.procedures.model import Range, Text, gather
 from weldref.procedures.quantity import parse_quantity
 
@@ -57,12 +58,11 @@ def _called(field: str) -> str:
 @rule("evidence")
 def evidence(case: Case, this: Rule) -> Iterator[Finding]:
     """A file that says of itself that it was recalled or quoted proves nothing by itself."""
-    words = {"memory": "recalled, not seen in print", "secondary": "quoted by another document"}
     for text in case.procedure.how_read:
-        if text.text in words:
+        if text.text in GRADES[1:]:
             source = ("", "", text.text)
             yield this.finding(
-                at=[text.place], source=source, value=text.text, words=words[text.text]
+                at=[text.place], source=source, value=text.text, words=FULL[text.text]
             )
 
 

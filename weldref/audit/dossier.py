@@ -17,9 +17,9 @@ from weldref.audit.finding import SEVERITIES, Finding
 from weldref.audit.places import where
 from weldref.audit.procedure_audit import Report, all_rules
 from weldref.data import own as own_tables
-from weldref.text import GRADE_WORDS
+from weldref.grades import GRADE_WORDS, SHORT
 
-GRADES = {"read": "read", "secondary": "quoted", "memory": "from memory: verify"}
+GRADES = SHORT | {"memory": "from memory: verify"}
 """How a rule of the matrix was read, as a dossier prints it."""
 
 MOST_PICTURES = 4

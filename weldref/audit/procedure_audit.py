@@ -19,11 +19,11 @@ from weldref.audit.matrix import matrix
 from weldref.audit.places import fields_at
 from weldref.audit.welder import welder_matrix
 from weldref.core.check import NOT_APPROVAL
-from weldref.core.lookup import GRADES
 from weldref.data.catalogue import document_names
 from weldref.data.own import Given, plain
 from weldref.data.store import described, open_tables
 from weldref.errors import InputError
+from weldref.grades import accepted_grades
 from weldref.procedures.model import Procedure
 
 Outcome = Literal["no findings", "not checked", "findings"]
@@ -192,8 +192,7 @@ def audit_procedure(
     from weldref.audit.codes import CODES, code_in, edition_in, known_code
     from weldref.audit.completeness import known_standard
 
-    if grade not in GRADES:
-        raise InputError(f"grade: '{grade}' is not a grade; give {', '.join(GRADES)}")
+    accepted_grades(grade)
     named = known_code(code) if code else None
     records = (record,) if isinstance(record, Procedure) else tuple(record or ())
     if records and named is None:

@@ -11,10 +11,11 @@ from weldref.audit.consistency import passes
 from weldref.audit.finding import Finding, Rule, Severity, rule
 from weldref.core.cases import Ask
 from weldref.core.index import UNSTATABLE
-from weldref.core.lookup import GRADES, find
+from weldref.core.lookup import find
 from weldref.core.situation import LABELS, Situation
 from weldref.core.verdict import Judgement, Reading, Row, judge
 from weldref.data.own import BY_OWN, OWN_DOCUMENT
+from weldref.grades import GRADES
 from weldref.procedures.model import Pass, Range
 from weldref.text import question, span, verdict_word
 

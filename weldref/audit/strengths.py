@@ -7,8 +7,8 @@ from collections.abc import Container, Iterable
 from typing import Any
 
 from weldref.audit.case import rows_of
-from weldref.core.lookup import GRADES
 from weldref.data.store import Store
+from weldref.grades import GRADES
 
 Row = dict[str, Any]
 

@@ -28,24 +28,12 @@ import math
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Literal, ParamSpec
+from typing import ParamSpec
 
 from weldref.errors import InputError
-
-Grade = Literal["read", "secondary", "memory"]
-GRADES: tuple[Grade, ...] = ("read", "secondary", "memory")
-"""Evidence grades, strongest first."""
+from weldref.grades import Grade, weakest
 
 P = ParamSpec("P")
-
-
-def weakest(grades: tuple[Grade, ...]) -> Grade:
-    """Return the weakest of several evidence grades.
-
-    >>> weakest(("read", "memory", "secondary"))
-    'memory'
-    """
-    return max(grades, key=GRADES.index)
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +176,7 @@ class Formula:
     @property
     def grade(self) -> Grade:
         """The weakest grade among the formula's sources."""
-        return weakest(tuple(source.how_read for source in self.sources))
+        return weakest(source.how_read for source in self.sources)
 
 
 REGISTRY: dict[str, Formula] = {}
@@ -234,7 +222,7 @@ def formula(
                 name=name,
                 value=outcome.value,
                 unit=result.unit,
-                grade=weakest(tuple(source.how_read for source in used)),
+                grade=weakest(source.how_read for source in used),
                 sources=used,
                 caveats=outcome.caveats,
                 parts=outcome.parts,

@@ -11,13 +11,14 @@ from weldref.core.situation import LABELS
 from weldref.core.units import parse_number
 from weldref.core.verdict import Reading, Row
 from weldref.data.store import Store
+from weldref.grades import SHORT
 from weldref.handouts.arithmetic import Question
 from weldref.handouts.blocks import Block, Column, Exercise, Facts, Heading, Rows, Table
 from weldref.handouts.conversion import Converter, number, rounded
 from weldref.handouts.practice_draw import Practice
 from weldref.handouts.selection import quantity_names
 from weldref.handouts.settings import stated_text
-from weldref.handouts.texts import GRADES, Notes, remark_text, situation_title, statement_text
+from weldref.handouts.texts import Notes, remark_text, situation_title, statement_text
 from weldref.handouts.tickets import Finding, Ticket, heat_finding, resolve
 from weldref.handouts.words import Words, later, sentence
 from weldref.handouts.worked import formula
@@ -191,7 +192,7 @@ def _row_text(row: Row, notes: Notes, *, apart: bool) -> str:
     if assumed:
         text += f" ({words.listed(assumed)})"
     if row.how_read != "read":
-        text += f", {words.say(GRADES[row.how_read])}"
+        text += f", {words.say(SHORT[row.how_read])}"
     if apart and row.verdict:
         text += f": {words.say(row.verdict)}"
     return f"{text}\u00a0{notes.mark(row.source_id, row.locator)}"
@@ -220,7 +221,7 @@ def basis_text(question: Question, notes: Notes) -> str:
     """Write what answers a question, how it was read and where it stands."""
     say = notes.words.say
     marks = "".join(dict.fromkeys(notes.mark(*source) for source in question.sources))
-    grade = say(GRADES.get(question.grade, question.grade))
+    grade = say(SHORT.get(question.grade, question.grade))
     basis = question.basis if question.formula_name else say(question.basis)
     return say("{equation} ({grade}) {marks}", equation=basis, grade=grade, marks=marks)
 
@@ -293,7 +294,7 @@ def _cells(row: Row, notes: Notes) -> tuple[str, str, str]:
     return (
         range_text(row.min, row.max, row.typical, row.unit, words),
         words.listed(holds),
-        f"{say(GRADES[row.how_read])}\u00a0{notes.mark(row.source_id, row.locator)}",
+        f"{say(SHORT[row.how_read])}\u00a0{notes.mark(row.source_id, row.locator)}",
     )
 
 

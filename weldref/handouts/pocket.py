@@ -24,6 +24,7 @@ from weldref.core.verdict import system_of
 from weldref.data.own import Given as OwnGiven
 from weldref.data.store import Store, open_tables
 from weldref.errors import InputError
+from weldref.grades import SHORT
 from weldref.handouts.answers import OUTSIDE, range_text
 from weldref.handouts.chart_cells import card_texts
 from weldref.handouts.choice_rows import choice_rows, choice_texts
@@ -43,7 +44,6 @@ from weldref.handouts.selection import (
 from weldref.handouts.settings import Group, Setting, conditions_text, settings_for
 from weldref.handouts.tables import converted_text
 from weldref.handouts.texts import (
-    GRADES,
     Notes,
     caution_text,
     dataset_line,
@@ -304,7 +304,7 @@ class _Page:
     def _start(self, value: CardValue) -> dict[str, str]:
         say, unit = self.words.say, unit_sign(value.unit)
         start = value.start if value.start is not None else value.value
-        how = say("own, not published") if value.own else say(GRADES[value.grade])
+        how = say("own, not published") if value.own else say(SHORT[value.grade])
         text, printed, of_row = card_texts(value, self.notes)
         span = f"{text} {unit}"
         big, other = span, ""
@@ -334,7 +334,7 @@ class _Page:
         row, words = setting.row, self.words
         span = range_text(row.min, row.max, row.typical, row.unit, words)
         other = converted_text(setting, self.converter, "both", words)
-        how = [words.say(GRADES[row.how_read]), *([words.say(row.status)] if row.status else [])]
+        how = [words.say(SHORT[row.how_read]), *([words.say(row.status)] if row.status else [])]
         mark = self.notes.mark(row.source_id, row.locator)
         return {
             "range": f"{span} ({other})" if other else span,

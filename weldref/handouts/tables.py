@@ -8,11 +8,12 @@ from typing import Any
 
 from weldref.core.situation import Situation
 from weldref.data.store import Store, described
+from weldref.grades import SHORT
 from weldref.handouts.blocks import Align, Bar, Cell, Column, Rows, Table
 from weldref.handouts.conversion import Converter, Shown, fraction, number, rounded
 from weldref.handouts.selection import Selection, quantity_names
 from weldref.handouts.settings import Group, Setting, Settings, conditions_text
-from weldref.handouts.texts import GRADES, Notes, cited
+from weldref.handouts.texts import Notes, cited
 from weldref.handouts.words import Words, later, sentence
 from weldref.text import unit_sign
 
@@ -145,7 +146,7 @@ def _line(setting: Setting, notes: Notes, scale: Scale | None) -> tuple[Cell, ..
         converted_text(setting, notes.converter, notes.shown, words),
         scale.bar(setting) if scale else None,
         conditions_text(setting, words) or "—",
-        words.say(GRADES[row.how_read]),
+        words.say(SHORT[row.how_read]),
         " ".join([notes.mark(row.source_id, row.locator), *marks]),
     )
 
@@ -263,7 +264,7 @@ def handout_records(
             unit_sign(row.unit),
             converted_text(setting, converter, selection.shown, words),
             conditions_text(setting, words),
-            words.say(GRADES[row.how_read]),
+            words.say(SHORT[row.how_read]),
             words.say("yes") if setting.differs else "",
             words.say(statement),
             cited(words, row.source_id, row.source),

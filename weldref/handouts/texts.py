@@ -8,12 +8,12 @@ from functools import cached_property
 
 from weldref.advice.choices import Shade, Statement
 from weldref.core.cautions import Caution
-from weldref.core.lookup import accepted_grades
 from weldref.core.setup import SetupFinding
 from weldref.core.situation import Situation
 from weldref.data.catalogue import document_names
 from weldref.data.schemas.bases import COMMON_PRACTICE
 from weldref.data.store import Store, described
+from weldref.grades import SHORT, accepted_grades
 from weldref.handouts.conversion import Converter, Shown, number, rounded, with_metric
 from weldref.handouts.words import Words, later, sentence
 
@@ -152,10 +152,6 @@ class Notes:
         return self.words.say("{document}: {place}.", document=document, place=place)
 
 
-GRADES = {"read": later("read"), "secondary": later("quoted"), "memory": later("from memory")}
-"""How a grade is called on paper."""
-
-
 def statement_text(statement: Statement, notes: Notes) -> str:
     """Say one printed statement with its mark; anything but a plain reading is named."""
     words = notes.words
@@ -165,7 +161,7 @@ def statement_text(statement: Statement, notes: Notes) -> str:
     if statement.only_for:
         text += f" ({words.listed(words.term(part) for part in statement.only_for)})"
     if statement.how_read != "read":
-        text += f", {words.say(GRADES[statement.how_read])}"
+        text += f", {words.say(SHORT[statement.how_read])}"
     if statement.status:
         text += f", {words.say(statement.status)}"
     return f"{text}\u00a0{notes.mark(statement.source_id, statement.locator)}"
@@ -185,7 +181,7 @@ def remark_text(found: SetupFinding, notes: Notes, *, why: bool = False) -> str:
 
 
 def _recalled(text: str, one: Caution | SetupFinding, notes: Notes) -> str:
-    recalled = f" ({notes.words.say(GRADES['memory'])})" if one.how_read == "memory" else ""
+    recalled = f" ({notes.words.say(SHORT['memory'])})" if one.how_read == "memory" else ""
     return f"{text}{recalled}\u00a0{notes.mark(one.source_id, one.locator)}"
 
 
