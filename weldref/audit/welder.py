@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 
@@ -18,14 +17,7 @@ from weldref.audit.covering import Line, Row, runs
 from weldref.audit.covering_joints import support
 from weldref.audit.covering_metals import main_group
 from weldref.audit.finding import table
-from weldref.audit.welder_choices import (
-    COMPARED,
-    Held,
-    compared,
-    filler_groups,
-    validity,
-    words_of,
-)
+from weldref.audit.welder_choices import COMPARED, Held, Says, compared, filler_groups, validity
 from weldref.data.store import Store
 from weldref.procedures.model import Procedure, gather
 
@@ -71,10 +63,10 @@ def welder_matrix(
         grouped.setdefault(row["variable"], []).append(row)
     lines = (
         replace(
-            _compared(Held(case, tested, variable, of), on),
+            _compared(Held(case, tested, of), on),
             role="welder", record=certificate.name, edition=str(of[0]["edition"] or ""),
         )
-        for variable, of in grouped.items()
+        for of in grouped.values()
     )  # fmt: skip
     return tuple(sorted(lines, key=lambda one: one.state == "does not apply"))
 
@@ -114,40 +106,38 @@ def _compared(held: Held, on: datetime.date | None) -> Line:
     listed = _variables().get(variable)
     if listed and listed["remark"]:
         return held.other(listed["remark"])
-    if variable in COMPARED:
-        return COMPARED[variable](held)
     if variable == "validity":
         return validity(held, on or datetime.date.today())
     if listed:
         return _size(held, listed["size"])
-    says = _SAYS.get(variable.partition(",")[0])
-    if says is None or (says is _coverings and "SMAW" not in case.processes):
+    named = variable.partition(",")[0]
+    compare = EVERY.get(named)
+    if compare is None or (named == "covering" and "SMAW" not in case.processes):
         rules = (f"{row['test_value'] or ''}: {row['qualified'] or ''}" for row in held.rows)
-        return held.check(("", ""), f"not compared here; the rule: {'; '.join(rules)}")
-    return compared(says, _choice)(held)
+        return held.check(f"not compared here; the rule: {'; '.join(rules)}")
+    return compare(held)
 
 
-def _choice(held: Held, claims: list[str], tests: list[str]) -> Line:
-    """Compare what is chosen: each claim has to stand in what one of the tests qualifies."""
-    words = words_of(claims, tests)
+def _choice(held: Held) -> Line:
+    """Compare what is chosen: one of the tests has to qualify each claim."""
+    claims, tests = held.claims, held.tests
     speaking = [
         row for row in held.rows
         if row["status"] is None and any(_is(one, str(row["test_value"] or "")) for one in tests)
     ]  # fmt: skip
     qualified = [part for row in speaking for part in _parts(str(row["qualified"] or ""))]
-    # Process and position of the test cover themselves where no row speaks of them.
+    # Process and position of the test cover themselves where no row is about them.
     if held.variable.startswith(("process", "position", "filler material")):
         qualified = [*tests, *qualified]
     if not qualified:
-        return held.check(words, f"no row that is held is about a test with {words[1]}")
+        return held.check(f"no row that is held is about a test with {', '.join(tests)}")
     unknown = [one[3:-1] for one in (*claims, *tests) if one.startswith("?")]
     if unknown:
-        why = f"the group or number of {', '.join(unknown)} is not known: state it"
-        return held.check(words, why)
+        return held.check(f"the group or number of {', '.join(unknown)} is not known: state it")
     covered = all(any(_is(one, part) for part in qualified) for one in claims)
-    row = speaking[0] if speaking else held.rows[0]
+    cited = replace(held, rows=speaking or held.rows)
     shown = "; ".join(dict.fromkeys(qualified))
-    return held.covers(covered, words, shown, row["condition"] or "", row=row)
+    return cited.covers(covered, shown, cited.rows[0]["condition"] or "")
 
 
 def _parts(text: str) -> list[str]:
@@ -216,7 +206,7 @@ def _coverings(case: Case) -> list[str]:
 
 
 _LAYERS = {"multi": "multi-layer", "single": "single layer"}
-_SAYS: dict[str, Callable[[Case], list[str]]] = {
+_SAYS: dict[str, Says] = {
     "process": _processes,
     "position": _positions,
     "backing": _backings,
@@ -227,11 +217,14 @@ _SAYS: dict[str, Callable[[Case], list[str]]] = {
         dict.fromkeys(main_group(text.text) for text in gather(case.procedure, "base_metals.group"))
     ),
 }
-"""What a document says of the variables that are compared."""
+"""What a document says of a variable whose rows list what each test qualifies."""
+
+EVERY = COMPARED | {name: compared(says, _choice) for name, says in _SAYS.items()}
+"""The comparison of a variable, by what its name in the tables begins with."""
 
 
 def _size(held: Held, name: str) -> Line:
-    """Compare a thickness or a diameter with the limits that stand in the rules."""
+    """Compare a thickness or a diameter with the limits in the rules of qualification."""
     case, test, claim = held.case, held.tested.procedure, held.case.procedure
     if "diameter" in held.variable:
         coupon, claims = test.pipe_diameter, claim.pipe_diameter
@@ -241,9 +234,9 @@ def _size(held: Held, name: str) -> Line:
         coupon, claims = test.coupon_thickness or test.thickness, claim.thickness
         if held.variable.startswith("deposited"):
             coupon, claims = test.test_deposit or coupon, claim.deposit_thickness or claims
-    words = (", ".join(map(str, claims)), ", ".join(map(str, coupon)))
+    held = replace(held, claims=[*map(str, claims)], tests=[*map(str, coupon)])
     if not claims or not coupon:
-        return held.unsaid(claims, words)
+        return held.unsaid()
     size, unit = case.ends(coupon[0])[1], sizes.inch_or_mm(coupon[0])
     rules = case.rows(
         "SELECT * FROM qualification_rules WHERE standard = $code AND variable = $name "
@@ -254,9 +247,9 @@ def _size(held: Held, name: str) -> Line:
     # A sign was lost where a line begins: its edge belongs to the line above.
     fitting = [row for row in rules if size is not None and sizes.in_band(case, size, row, unit)]
     if size is None or not fitting:
-        return held.check(words, "no line includes the test")
+        return held.check("no line includes the test")
     rule = fitting[0]
     low, high = sizes.limits(case, rule, size, unit)
     covered = all(sizes.is_inside(case, one, low, high, unit) for one in claims)
-    shown = sizes.span(low, high, unit)
-    return held.covers(covered, words, shown, rule["condition"] or "", clause=rule["clause"] or "")
+    cited = replace(held, rows=[held.rows[0] | {"clause": rule["clause"] or ""}])
+    return cited.covers(covered, sizes.span(low, high, unit), rule["condition"] or "")
