@@ -42,7 +42,8 @@ class Held:
 
     def line(self, state: State, qualified: str = "", why: str = "") -> Line:
         """Make the line of the variable."""
-        row, claim, tested = self.rows[0], ", ".join(self.claims), ", ".join(self.tests)
+        row = self.rows[0]
+        claim, tested = ", ".join(self.claims), ", ".join(self.tests)
         named = row.get("clause", row["locator"])
         says = ""
         if state in ("covered", "not covered"):
@@ -50,12 +51,7 @@ class Held:
             what = f"{self.variable.partition(',')[0]} {claim}: {reach} {qualified}"
             says = f"{self.case.code} {named}: {what}"
         return Pair(self.case, self.tested, row | {"clause": named}).line(
-            state,
-            claim=claim,
-            tested=", ".join(self.tests),
-            qualified=qualified,
-            why=why,
-            says=says,
+            state, claim=claim, tested=tested, qualified=qualified, why=why, says=says
         )
 
     def covers(self, covered: bool, qualified: str, why: str = "") -> Line:
