@@ -80,6 +80,11 @@ class Pair:
         return self.case.procedure
 
     @property
+    def variable(self) -> str:
+        """The variable of the rule, as the tables name it."""
+        return str(self.row["variable"])
+
+    @property
     def impact(self) -> bool:
         """Whether impact tests are among the tests of the record."""
         return has_impact(self.record)
@@ -103,7 +108,7 @@ class Pair:
         row = self.row
         return Line(
             code=self.case.code or row["standard"], clause=row["clause"] or "",
-            variable=row["variable"], state=state, source_id=row["source_id"],
+            variable=self.variable, state=state, source_id=row["source_id"],
             locator=row["locator"] or "", grade=row["how_read"], **more,
         )  # fmt: skip
 

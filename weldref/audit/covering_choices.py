@@ -241,7 +241,7 @@ def f_number(case: Case, name: str) -> str | None:
 
 def as_tested(pair: Pair) -> Iterator[Line]:
     """What the procedure says just as the record does is covered, whatever change is allowed."""
-    variable = pair.row["variable"]
+    variable = pair.variable
     claimed, tested = said(pair.case, variable)[0], said(pair.test, variable, tested=True)[0]
     if claimed and claimed.casefold() == tested.casefold():
         yield pair.covers(True, f"{variable} {claimed}", "as tested")
@@ -316,7 +316,7 @@ def with_filler(pair: Pair) -> Iterator[Line]:
 
 def nonessential(pair: Pair) -> Iterator[Line]:
     """A nonessential variable may change without a new test, and has to be stated."""
-    told, _ = said(pair.case, pair.row["variable"])
+    told, _ = said(pair.case, pair.variable)
     if told:
         yield pair.line(
             "covered",

@@ -119,7 +119,7 @@ def iso_groups(pair: Pair) -> Iterator[Line]:
     state: State = "not covered"
     if of_pair and within is not False:
         state = "covered" if within else "you must check"
-    row = rows[0] | {"clause": "8.3.1", "variable": pair.row["variable"]} if rows else pair.row
+    row = rows[0] | {"clause": "8.3.1", "variable": pair.variable} if rows else pair.row
     yield replace(pair, row=row).line(
         state,
         claim=", ".join(claims),
@@ -169,7 +169,7 @@ def aluminium_groups(pair: Pair) -> Iterator[Line]:
     )
     if not rows:
         return
-    named = {"clause": pair.row["clause"], "variable": pair.row["variable"], "level": None}
+    named = {"clause": pair.row["clause"], "variable": pair.variable, "level": None}
     found = replace(pair, row=rows[0] | named)
     similar = [part.strip() for part in found.row["similar"].split(";")]
     dissimilar = found.row["dissimilar"]

@@ -75,7 +75,7 @@ def is_cool(case: Case) -> bool | None:
 
 def interpass(pair: Pair) -> Iterator[Line]:
     """Compare the interpass temperature with the highest tested, by the group of the metal."""
-    wanted = INTERPASS[pair.row["variable"]]
+    wanted = INTERPASS[pair.variable]
     of_level_1 = pair.case.code == "ISO 15614-1" and level(pair.record, pair.procedure) == "1"
     if of_level_1 and not pair.impact:
         return  # level 1: only where impact is required
@@ -230,7 +230,7 @@ def _gas_code(case: Case, composition: Composition) -> str | None:
 
 def share(pair: Pair) -> Iterator[Line]:
     """One component may differ by a share of its nominal content; the others are as tested."""
-    part = pair.row["variable"].partition(" ")[0]  # "CO2 content of gas"
+    part = pair.variable.partition(" ")[0]  # "CO2 content of gas"
     tested, claimed = pair.both(_shielding)
     for text, composition in claimed.items() if tested else ():
         if not any(part in one for one in (composition, *tested.values())):
@@ -289,7 +289,7 @@ def heat_input(pair: Pair) -> Iterator[Line]:
     if pair.case.code == "ISO 15614-2":
         groups = [group_of(pair.case, metal) for metal in pair.procedure.base_metals]
         special = any(main_group(group or "") == "23" for group in groups)
-        if special != ("23" in pair.row["variable"]):
+        if special != ("23" in pair.variable):
             return
     if pair.impact:
         yield from _heat(pair, 1, "up to {}", "up to {} without k")
@@ -356,7 +356,7 @@ def _of_reactive_metal(pair: Pair) -> bool:
 
 
 def _gas_is_kept(pair: Pair) -> Iterator[Line]:
-    role = pair.row["variable"].partition(" ")[0]
+    role = pair.variable.partition(" ")[0]
     tested, claimed = pair.both(lambda one: any(gas.role == role for gas in one.procedure.gases))
     words = {True: f"with {role} gas", False: f"without {role} gas"}
     if tested or claimed:
