@@ -216,15 +216,18 @@ class Case:
             unread = (written[0],)  # of "Q999 steel" the steel was understood, and no more
         return unread, " and ".join(said)
 
-    def numbered(self, metal: BaseMetal) -> tuple[frozenset[str], str]:
-        """The P-Numbers that the tables give to a metal by its name, and the name."""
+    def numbered(self, metal: BaseMetal) -> frozenset[str]:
+        """The P-Numbers that the tables give to a metal by its name."""
         for text in _written(replace(metal, p_number=None)):
             for name in self._metals(text):
-                kinds = {one.split(",")[0] for one in self.kinds("material", name)}
-                numbers = frozenset(one for one in kinds if re.match(r"P-No\.\d", one))
-                if numbers:
-                    return numbers, name
-        return frozenset(), ""
+                if numbers := self.p_numbers(name):
+                    return numbers
+        return frozenset()
+
+    def p_numbers(self, metal: str) -> frozenset[str]:
+        """The P-Numbers of a metal, by stored term and without the group number."""
+        kinds = (kind.split(",")[0] for kind in self.kinds("material", metal))
+        return frozenset(kind for kind in kinds if kind.startswith("P-No."))
 
     def _metals(self, text: Text) -> dict[str, str]:
         """The metals that a text names, one or two ("A36 to A572 Gr. 50"), with its place."""

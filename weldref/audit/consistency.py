@@ -13,8 +13,11 @@ from weldref.core.situation import TAKES
 from weldref.grades import weakest
 from weldref.procedures.model import Pass
 
+Labelled = tuple[Pass, str, str | None]
+"""A pass with its label and process."""
 
-def passes(case: Case) -> Iterator[tuple[Pass, str, str | None]]:
+
+def passes(case: Case) -> Iterator[Labelled]:
     """Each pass with its label and process."""
     for weld in case.procedure.passes:
         label = weld.label.text if weld.label else "pass"

@@ -1,9 +1,9 @@
-"""Share what the comparisons with a test record need: the line, the pair, and their shapes."""
+"""Define what every comparison with a test record uses: the line, the pair, the common forms."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, TypeVar
 
@@ -20,7 +20,7 @@ STATES: dict[State, str] = {
     "you must check": "it was not compared, or not wholly: a person has to",
     "does not apply": "the rule is for other work",
 }
-"""What may be said of a variable of a code, and what each means."""
+"""The results that a variable of a code can have, and what each means."""
 
 T = TypeVar("T")
 Row = dict[str, Any]
@@ -29,10 +29,10 @@ Row = dict[str, Any]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """One variable of a code: what procedure and record say of it, and what the test qualifies.
+    """One variable of a code: what procedure and record state, and what the test qualifies.
 
-    `says` is the sentence of a comparison that was made, empty where none was; `why` the rule's
-    own condition, or why nothing was compared. `wanted` and `reaches` are the ends claimed and
+    `says` is the sentence of a comparison, empty where nothing was compared; `why` is the rule's
+    own condition, or why nothing was compared. `wanted` and `reaches` are the limits claimed and
     qualified in SI units, where there are any.
     """
 
@@ -113,17 +113,17 @@ class Pair:
         )  # fmt: skip
 
     def other_work(self, why: str) -> Line:
-        """Make a line that says for which other work the rule is."""
+        """Make the line of a rule for other work."""
         return self.line("does not apply", why=why)
 
     def check(self, what: str, why: str, **more: Any) -> Line:
-        """Make a line of what was not compared wholly, with the sentence and the reason."""
+        """Make the line of what a person has to compare, with the sentence and the reason."""
         return self.line("you must check", says=self._sentence(what), why=why, **more)
 
     def covers(
         self, covered: bool, what: str, qualified: str, given: Range | None = None, **more: Any
     ) -> Line:
-        """Say whether the record covers one claim, with the rule's own condition beside it."""
+        """Make the line of one claim that was compared, with the rule's condition."""
         level = f", level {self.row['level']}" if self.row["level"] else ""
         return self.line(
             "covered" if covered else "not covered",
@@ -140,7 +140,7 @@ class Pair:
 
 
 Handler = Callable[[Pair], Iterator[Line]]
-"""A comparison: it yields nothing where one side says nothing; the matrix then says so."""
+"""A comparison: it yields nothing where one side states nothing; the matrix then says so."""
 
 
 def each(
@@ -148,9 +148,9 @@ def each(
     what: str = "{}",
     qualified: Callable[[Mapping[str, Any]], str] = ", ".join,
 ) -> Handler:
-    """Compare what is chosen: each thing claimed has to be of a kind that was tested.
+    """Compare choices: the kind of each choice of the procedure has to be among those tested.
 
-    `says` gives the things by name, each with its kind; `qualified` writes those of the test.
+    `says` gives the choices by name, each with its kind; `qualified` writes those of the test.
     """
 
     def compare(pair: Pair) -> Iterator[Line]:
@@ -162,7 +162,7 @@ def each(
 
 
 def alike(says: Callable[[Case], bool | None], yes: str, no: str, qualified: str = "{}") -> Handler:
-    """Compare what may be so or otherwise, and has to be as in the test."""
+    """Compare what is true or false of a document, and has to be as in the test."""
 
     def compare(pair: Pair) -> Iterator[Line]:
         tested, claimed = pair.both(says)
@@ -174,7 +174,7 @@ def alike(says: Callable[[Case], bool | None], yes: str, no: str, qualified: str
 
 
 def only_for(applies: Callable[[Pair], object], why: str, then: Handler | None = None) -> Handler:
-    """Say for which other work a rule is; where it is for this one, compare or leave it open."""
+    """Limit a rule to the work that it is for; there, compare, or leave the comparison open."""
 
     def compare(pair: Pair) -> Iterator[Line]:
         if not applies(pair):
@@ -185,15 +185,9 @@ def only_for(applies: Callable[[Pair], object], why: str, then: Handler | None =
     return compare
 
 
-def by_name(names: list[str]) -> dict[str, object]:
-    """Things of which each is a kind of its own, as `each` takes them."""
-    return dict(zip(names, names, strict=True))
-
-
-def terms(case: Case, condition: str, *paths: str) -> list[str]:
-    """The terms that a document names at some places, each once; what is not known is left out."""
-    names = (case.term(condition, text.text) for text in gather(case.procedure, *paths))
-    return list(dict.fromkeys(name for name in names if name))
+def by_name(names: Iterable[str]) -> dict[str, object]:
+    """Choices that are each a kind of their own, as `each` takes them."""
+    return {name: name for name in names}
 
 
 def _tested_for(record: Procedure, *words: str) -> bool:
@@ -207,7 +201,7 @@ def has_impact(record: Procedure) -> bool:
 
 
 def names_process(processes: str | None, process: str | None) -> bool:
-    """Whether a rule's processes take in this one."""
+    """Whether a rule's processes include this one."""
     named = {part.strip() for part in (processes or "all").split(";")}
     return "all" in named or (process or "").split("-")[0] in named
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 
 from weldref.audit.case import Case
-from weldref.audit.covering import Line, Pair, alike, by_name, each, level, only_for, terms
+from weldref.audit.covering import Line, Pair, alike, by_name, each, level, only_for
 from weldref.audit.variables import said
 from weldref.core.cautions import METAL_OF_FILLER
 from weldref.procedures.model import HeatTreatment, Procedure, Range, gather
@@ -14,26 +14,26 @@ from weldref.procedures.model import HeatTreatment, Procedure, Range, gather
 SAME = 5e-5
 """Two sizes of filler metal within these metres are the same size."""
 
-processes = each(lambda case: by_name(list(case.processes)))
-"""Only the processes of the test."""
+processes = each(lambda case: by_name(case.processes))
+"""Only the processes of the test are covered."""
 
 _WAYS = {
     r"semi|part": "partly mechanised", r"manual": "manual", r"automatic|robot": "automatic",
     r"mach|mechani": "fully mechanised",
 }  # fmt: skip
-"""The ways of working by the four words of ISO, the first that fits."""
+"""The ways of working in the four words of ISO; the first that matches counts."""
 
 
 def _ways(case: Case) -> dict[str, object]:
     texts = gather(case.procedure, "modes", "passes.mode")
-    plain = [re.sub(r"[\s-]", "", text.text.casefold()) for text in texts]
+    plain = (re.sub(r"[\s-]", "", text.text.casefold()) for text in texts)
     found = (next((way for words, way in _WAYS.items() if re.search(words, one)), "")
              for one in plain)  # fmt: skip
-    return by_name([way for way in found if way])
+    return by_name(filter(None, found))
 
 
 by_hand = each(_ways)
-"""Manual, partly mechanised, mechanised and automatic work are each qualified apart."""
+"""Manual, partly mechanised, mechanised and automatic work are each qualified separately."""
 
 
 def positions(pair: Pair) -> Iterator[Line]:
@@ -78,13 +78,16 @@ def goes_down(case: Case) -> bool:
     return bool(re.search(r"\b(?:PG|PJ|J-L045|down\w*)\b", words, re.IGNORECASE))
 
 
-def _polarities(case: Case) -> list[str]:
-    return terms(case, "polarity", "polarities", "passes.polarity")
+def polarities(case: Case) -> list[str]:
+    """The polarities that a document names, by stored term; what is not known is left out."""
+    texts = gather(case.procedure, "polarities", "passes.polarity")
+    names = (case.term("polarity", text.text) for text in texts)
+    return list(dict.fromkeys(filter(None, names)))
 
 
 def polarity(pair: Pair) -> Iterator[Line]:
     """Type of current and polarity are those of the test; AC also covers DC of covered rods."""
-    tested, claimed = pair.both(_polarities)
+    tested, claimed = pair.both(polarities)
     freely = "AC" in tested and not pair.impact and set(pair.case.processes) == {"SMAW"}
     if freely != (pair.row["process"] == "SMAW"):  # the row that lets AC of rods cover DC
         return
@@ -94,10 +97,10 @@ def polarity(pair: Pair) -> Iterator[Line]:
 
 
 def current_type(pair: Pair) -> Iterator[Line]:
-    """Type of current and polarity are those of the test; without impact tests a change is told."""
-    tested, claimed = pair.both(_polarities)
+    """Type of current and polarity are those of the test; impact tests make a change essential."""
+    tested, claimed = pair.both(polarities)
+    on = ", ".join(tested)
     for name in claimed if tested else ():
-        on = ", ".join(tested)
         if name in tested or pair.impact:
             yield pair.covers(name in tested, name, on)
         else:
@@ -240,7 +243,7 @@ def f_number(case: Case, name: str) -> str | None:
 
 
 def as_tested(pair: Pair) -> Iterator[Line]:
-    """What the procedure says just as the record does is covered, whatever change is allowed."""
+    """What the procedure states exactly as the record does is covered, whatever the rule."""
     variable = pair.variable
     claimed, tested = said(pair.case, variable)[0], said(pair.test, variable, tested=True)[0]
     if claimed and claimed.casefold() == tested.casefold():
@@ -266,7 +269,7 @@ see_contents = only_for(lambda _: False, "says what a procedure has to state: as
 
 
 def levels(pair: Pair) -> Iterator[Line]:
-    """A test at level 2 covers level 1, and not the reverse; where none is named it is level 2."""
+    """A test at level 2 covers level 1, and not the reverse; no level named is level 2."""
     tested, claimed = level(pair.record), level(pair.procedure)
     yield pair.covers(
         tested == "2" or claimed == "1",
@@ -276,13 +279,10 @@ def levels(pair: Pair) -> Iterator[Line]:
 
 
 def same_size(pair: Pair) -> Iterator[Line]:
-    """Any other diameter of the filler metal asks for a new test."""
+    """Any other diameter of the filler metal needs a new test."""
     tested, claimed = pair.both(_filler_sizes)
     named = ", ".join(dict.fromkeys(str(size) for _, size in tested))
-    distinct: dict[str, tuple[float, Range]] = {}
-    for value, size in claimed:
-        distinct.setdefault(str(size), (value, size))
-    for value, size in distinct.values() if tested else ():
+    for value, size in dict.fromkeys(claimed) if tested else ():
         covered = any(abs(value - other) <= SAME + 0.02 * other for other, _ in tested)
         yield pair.covers(covered, f"filler size {size}", named, size)
 
@@ -315,7 +315,7 @@ def with_filler(pair: Pair) -> Iterator[Line]:
 
 
 def nonessential(pair: Pair) -> Iterator[Line]:
-    """A nonessential variable may change without a new test, and has to be stated."""
+    """A nonessential variable may change without a new test, but has to be stated."""
     told, _ = said(pair.case, pair.variable)
     if told:
         yield pair.line(
@@ -339,4 +339,4 @@ def _of_families(tested: Mapping[str, object]) -> str:
 
 
 filler_families = each(_families, qualified=_of_families)
-"""Fillers of aluminium of one family, 4000 or 5000, stand for each other."""
+"""Aluminium fillers of one family, 4000 or 5000, cover each other."""

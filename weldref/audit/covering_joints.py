@@ -1,6 +1,6 @@
 """Compare the joint with the test record by ISO 15614-1, clauses 8.3.4 and 8.4.3, and 15614-2.
 
-Each rule of the clause is for one kind of test or of work; for another it does not apply.
+Each rule of a clause is for one kind of test or work, and does not apply to another.
 """
 
 from __future__ import annotations
@@ -31,11 +31,11 @@ SUPPORTS: dict[str, tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...]] = 
         ("8.4.3 g", (GOUGED, NOT_GOUGED), (BACKING,)),
     ),
 }
-"""What each way of holding the root covers, as ISO 15614-1:2017 prints it; itself always."""
+"""What each root support covers by ISO 15614-1:2017, besides itself."""
 
 
 def support(procedure: Procedure) -> str | None:
-    """How the root is held, as far as the document says it.
+    """How the root is supported, as far as the document states it.
 
     >>> from weldref.procedures.model import Joint, Text
     >>> support(Procedure(joint=Joint(backing=Text("none"), sides=Text("single"))))
@@ -57,7 +57,7 @@ def support(procedure: Procedure) -> str | None:
 
 
 def root(pair: Pair) -> Iterator[Line]:
-    """Compare how the root is held; the rules are one list, of which the fitting ones count."""
+    """Compare how the root is supported, by those rules of the level that are for the test."""
     tested, claimed = support(pair.record), support(pair.procedure)
     if tested is None or claimed is None or pair.record.joint.is_fillet:
         return
@@ -88,7 +88,7 @@ def weld_of(procedure: Procedure) -> str:
 
 
 def joint_words(procedure: Procedure) -> str:
-    """What a document says of its joint, in small letters."""
+    """All that a document says about its joint, in small letters."""
     texts = gather(
         procedure, "joint.text", "joint.kind", "joint.weld", "joint.preparation", "title"
     )
@@ -187,7 +187,7 @@ groove_type = alike(
     "a square groove",
     "a groove that is not square",
 )
-"""A change to or from a square groove asks for a new test."""
+"""A change to or from a square groove needs a new test."""
 
 
 def aluminium_joints(pair: Pair) -> Iterator[Line]:

@@ -12,8 +12,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 
 from weldref.audit.case import Case
-from weldref.audit.covering import Line, Pair, Row, State, terms
-from weldref.audit.covering_choices import has_filler
+from weldref.audit.covering import Line, Pair, Row, State
+from weldref.audit.covering_choices import has_filler, polarities
 from weldref.audit.covering_joints import weld_of
 from weldref.core.cautions import METAL_OF_FILLER
 from weldref.procedures.model import Procedure, gather
@@ -284,8 +284,7 @@ def _current(held: Held) -> Line:
 
 
 def _currents(case: Case) -> list[str]:
-    names = terms(case, "polarity", "polarities", "passes.polarity")
-    return list(dict.fromkeys("AC" if name == "AC" else "DC" for name in names))
+    return list(dict.fromkeys("AC" if one == "AC" else "DC" for one in polarities(case)))
 
 
 # Dates
