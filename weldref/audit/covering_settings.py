@@ -323,7 +323,7 @@ def _heat(pair: Pair, sign: int, what: str, qualified: str) -> Iterator[Line]:
 
 
 def backing_gas(pair: Pair) -> Iterator[Line]:
-    """ISO 15614-1, 8.5.6, level 2: no backing gas covers an inert one; a sub-group covers itself."""
+    """ISO 15614-1, 8.5.6, level 2: none covers an inert gas; a sub-group covers itself."""
     tested, claimed = pair.both(
         lambda case: {name: _gas_code(case, one) for name, one in _gases(case, "backing").items()}
     )
