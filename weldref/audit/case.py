@@ -160,10 +160,7 @@ class Case:
         if known:
             return known
         for number in re.findall(r"\b\d{2,3}\b", text):
-            rows = self.rows(
-                "SELECT term FROM processes WHERE iso_4063 = $number",
-                number=number,
-            )
+            rows = self.rows("SELECT term FROM processes WHERE iso_4063 = $number", number=number)
             if rows:
                 return str(rows[0]["term"])
             if number in ("131", "135", "138"):

@@ -1,12 +1,12 @@
 """Define what an audit reports: a finding, its severity, and the rule that made it.
 
-The rules stand in `rules.csv`, what they say in `findings.csv`.
+The rules are listed in `rules.csv`, their texts in `findings.csv`.
 """
 
 from __future__ import annotations
 
 import csv
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Literal, cast
 
 if TYPE_CHECKING:
     from weldref.audit.case import Case
+    from weldref.core.situation import Situation
 
 Severity = Literal[
     "contradiction", "outside", "not covered", "missing", "question", "not checked", "note"
@@ -76,12 +77,7 @@ class Rule:
     run: Callable[[Case], Iterator[Finding]]
 
     def finding(
-        self,
-        key: str = "",
-        at: Sequence[str] = (),
-        *,
-        source: Source | None = None,
-        **given: Any,
+        self, key: str = "", at: Sequence[str] = (), *, source: Source | None = None, **given: Any
     ) -> Finding:
         """Make a finding of this rule.
 
@@ -130,24 +126,39 @@ class Alike:
 
     def __init__(self, this: Rule) -> None:
         self.this = this
-        self.found: dict[tuple[str, tuple[tuple[str, Any], ...]], list[tuple[str, str, str]]] = {}
+        self.found: dict[tuple[str, tuple[tuple[str, Any], ...]], list[tuple[Any, ...]]] = {}
 
-    def add(self, key: str, at: str, value: str = "", label: str = "", **words: Any) -> None:
-        """Add a place, with its value and the label of its pass (see `Rule.finding`)."""
+    def add(
+        self, key: str, at: str, value: str = "", label: str = "",
+        situation: Situation | None = None, **words: Any,
+    ) -> None:  # fmt: skip
+        """Add a place, with its value, the label of its pass and a situation of it.
+
+        The text may name all labels and situations of a finding as `labels` and `where`; for the
+        other words see `Rule.finding`.
+        """
         alike = self.found.setdefault((key, tuple(words.items())), [])
-        alike.append((at, value, label))
+        alike.append((at, value, label, situation))
 
     def findings(self) -> Iterator[Finding]:
         """Make the findings, in the order in which the first of each was added."""
         for (key, words), alike in self.found.items():
-            places, values, labels = zip(*alike, strict=True)
+            places, values, labels, situations = zip(*alike, strict=True)
             yield self.this.finding(
-                key,
-                places,
-                value=", ".join(dict.fromkeys(filter(None, values))),
+                key, places, value=", ".join(dict.fromkeys(filter(None, values))),
                 labels=", ".join(dict.fromkeys(labels)),
-                **dict(words),
-            )
+                where=conditions_of(filter(None, situations)), **dict(words),
+            )  # fmt: skip
+
+
+def conditions_of(situations: Iterable[Situation]) -> str:
+    """Name several situations together: a condition in which they differ lists its values."""
+    values: dict[str, dict[str, None]] = {}
+    for situation in situations:
+        for name, value in situation.given().items():
+            shown = f"{value} thick" if name == "thickness" else value
+            values.setdefault(name, {})[shown] = None
+    return ", ".join(" or ".join(each) for each in values.values()) or "any situation"
 
 
 Source = tuple[str, str, str]

@@ -176,8 +176,7 @@ def _of_record(case: Case, record: Procedure | None) -> Iterator[Line]:
 def _groups(case: Case) -> Iterable[list[Row]]:
     """The rules of the code for the processes of the procedure, those of one variable together."""
     rows = case.rows(
-        "SELECT * FROM qualification_rules WHERE standard = $code ORDER BY rowid",
-        code=case.code,
+        "SELECT * FROM qualification_rules WHERE standard = $code ORDER BY rowid", code=case.code
     )
     found: dict[tuple[str, str, str], list[Row]] = {}
     for row in rows:

@@ -14,11 +14,7 @@ from weldref.procedures.model import Range, gather
 BEYOND = 1.2
 """How far beyond everything that the tables hold a value is questioned: our choice."""
 
-SETTINGS = {
-    "current": "current",
-    "voltage": "voltage",
-    "wire_feed_speed": "speed",
-}
+SETTINGS = {"current": "current", "voltage": "voltage", "wire_feed_speed": "speed"}
 """Quantities whose extremes are known for each process, with what they measure."""
 
 

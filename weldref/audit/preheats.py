@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from weldref.audit.case import Case
-from weldref.audit.finding import Finding, Rule, rule
-from weldref.audit.published import cite, joined
+from weldref.audit.finding import Finding, Rule, conditions_of, rule
+from weldref.audit.published import cite
 from weldref.core.index import UNSTATABLE
 from weldref.core.lookup import find
 from weldref.core.situation import LABELS, Situation
@@ -45,7 +45,7 @@ def preheat_by_method(case: Case, this: Rule) -> Iterator[Finding]:
         found, first, _, situations = alike[0]
         lead = "; ".join(f"{_metals(where)} up to {thickness} with {minimum}"
                          for _, minimum, thickness, where in alike)  # fmt: skip
-        details = f" ({joined(situations)})" if found.severity == "outside" else ""
+        details = f" ({conditions_of(situations)})" if found.severity == "outside" else ""
         yield replace(
             found,
             what=f"preheat of {lead}: {found.what}{details}",

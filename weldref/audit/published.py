@@ -8,7 +8,7 @@ from typing import Any, Literal
 
 from weldref.audit.case import GAS_PROCESSES, Case
 from weldref.audit.consistency import passes
-from weldref.audit.finding import Finding, Rule, Severity, rule
+from weldref.audit.finding import Alike, Finding, Rule, Severity, conditions_of, rule
 from weldref.core.cases import Ask
 from weldref.core.index import UNSTATABLE
 from weldref.core.lookup import find
@@ -78,14 +78,26 @@ def published_range(case: Case, this: Rule) -> Iterator[Finding]:
     and so does all that turns on the same unstated condition, or for which nothing is printed.
     """
     judged = list(_judged(case))
+    compared, own = Alike(this), Alike(this)
     for kind in ("outside", "sources differ", "recalled", "inside"):
-        said = [(_say(case, this, one), one) for one in judged if one.kind == kind]
-        # What needs no correction is told once whatever the values are.
-        yield from _told(said, whatever=kind == "inside")
+        for one in (one for one in judged if one.kind == kind):
+            # What needs no correction is reported once, whatever the values are.
+            given = "" if kind == "inside" else str(one.given)
+            _add(compared, one, given=given, **_said(case, one))
+    yield from compared.findings()
     yield from _open(case, this, [one for one in judged if one.kind == "depends"])
     yield from _nothing(case, this, judged)
-    own = ((_own(case, this, one), one) for one in judged)
-    yield from _told([(found, one) for found, one in own if found], whatever=True)
+    for one in judged:
+        if said := _said_by_own(case, one):
+            _add(own, one, **said)
+    yield from own.findings()
+
+
+def _add(alike: Alike, one: Judged, **said: Any) -> None:
+    alike.add(
+        at=one.given.place, value=str(one.given), label=one.label, situation=one.situation,
+        name=one.name, **said,
+    )  # fmt: skip
 
 
 def _judged(case: Case) -> Iterator[Judged]:
@@ -100,24 +112,6 @@ def _judged(case: Case) -> Iterator[Judged]:
                 readings = tuple(_readings(case, situation, quantity, dimension, given))
                 if readings:
                     yield Judged(label, quantity, given, situation, readings)
-
-
-def _told(said: Sequence[tuple[Finding, Judged]], *, whatever: bool) -> Iterator[Finding]:
-    """Name the passes, the places and the situations of which the same is said of a value."""
-    shared: dict[tuple[Finding, str], list[Judged]] = {}
-    for found, one in said:
-        shared.setdefault((found, "" if whatever else str(one.given)), []).append(one)
-    for (found, _), alike in shared.items():
-        labels = ", ".join(dict.fromkeys(one.label for one in alike))
-        places = list(dict.fromkeys(one.given.place for one in alike))
-        where = joined([one.situation for one in alike])
-        yield replace(
-            found,
-            what=f"{labels}: {found.what} ({where})",
-            place=places[0],
-            also_at=tuple(places[1:]),
-            value=", ".join(dict.fromkeys(str(one.given) for one in alike)),
-        )
 
 
 def stated_of(case: Case, weld: Pass, quantity: str) -> Range | None:
@@ -167,20 +161,17 @@ def _against_memory(readings: Sequence[Reading]) -> list[Judgement]:
     ]
 
 
-def _say(case: Case, this: Rule, judged: Judged) -> Finding:
-    """Say what the ends of a range were judged to be, without the pass and the situation."""
+def _said(case: Case, judged: Judged) -> dict[str, Any]:
+    """The text and the words of a finding about a range, without the pass and the situation."""
     readings, unit = judged.readings, judged.given.unit
     instead = readings[0].own
     if judged.kind == "recalled":
         outside = _against_memory(readings)
         rows = [row for one in outside for row in one.rows or one.general]
-        return this.finding(
-            "recalled",
-            words=" and ".join(one.verdict for one in outside),
-            nothing=f"nothing else is, {BY_OWN}" if instead else "nothing is published",
-            name=judged.name,
-            **cite(case, rows, unit, "memory"),
-        )
+        nothing = f"nothing else is, {BY_OWN}" if instead else "nothing is published"
+        words = " and ".join(one.verdict for one in outside)
+        return {"key": "recalled", "words": words, "nothing": nothing,
+                **cite(case, rows, unit, "memory")}  # fmt: skip
     severity: Severity
     if judged.kind == "outside":
         speaking = [r for r in readings if r.verdict in ("low", "high")]
@@ -205,15 +196,10 @@ def _say(case: Case, this: Rule, judged: Judged) -> Finding:
     else:
         severity, after, speaking = "note", "", list(readings)
         words = f"inside {'an own' if instead else 'a published'} range"
+    words += f", {BY_OWN}" if instead else ""
     rows = [row for reading in speaking for row in reading.rows or reading.general]
-    return this.finding(
-        "judged",
-        severity=severity,
-        words=words + (f", {BY_OWN}" if instead else ""),
-        name=judged.name,
-        next_step=after,
-        **cite(case, rows, unit, speaking[0].grade or "memory"),
-    )
+    return {"key": "judged", "severity": severity, "words": words, "next_step": after,
+            **cite(case, rows, unit, speaking[0].grade or "memory")}  # fmt: skip
 
 
 def _unsaid(rows: Sequence[Row]) -> str:
@@ -274,22 +260,19 @@ def _open(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]
 def _nothing(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]:
     """Say once what could not be compared, because nothing that is printed fits."""
     silent: dict[str, dict[str, list[Judged]]] = {}
-    compared: dict[tuple[str, str], int] = {}
-    for one in judged:
-        if one.kind == "nothing":
-            silent.setdefault(one.name, {}).setdefault(one.label, []).append(one)
-        else:
-            compared[one.name, one.label] = compared.get((one.name, one.label), 0) + 1
+    compared = {(one.name, one.label) for one in judged if one.kind != "nothing"}
+    for one in (one for one in judged if one.kind == "nothing"):
+        silent.setdefault(one.name, {}).setdefault(one.label, []).append(one)
     if not silent:
         return
     parts = []
     for name, labels in silent.items():
-        of = [
-            label
-            + (f" for {joined([j.situation for j in alike])}" if (name, label) in compared else "")
-            + (" (inside what is recalled)" if all(map(_in_memory, alike)) else "")
-            for label, alike in labels.items()
-        ]
+        of = []
+        for label, alike in labels.items():
+            in_part = (name, label) in compared
+            said = f" for {conditions_of(one.situation for one in alike)}" if in_part else ""
+            recalled = " (inside what is recalled)" if all(map(_in_memory, alike)) else ""
+            of.append(f"{label}{said}{recalled}")
         parts.append(f"{name} of {', '.join(of)}")
     every = [one for labels in silent.values() for alike in labels.values() for one in alike]
     yield this.finding(
@@ -306,12 +289,12 @@ def _in_memory(judged: Judged) -> bool:
     return all(r.from_memory and r.from_memory.verdict == "inside" for r in judged.readings)
 
 
-def _own(case: Case, this: Rule, one: Judged) -> Finding | None:
-    """Tell what own rows say beside published ones: for information, whatever it is."""
+def _said_by_own(case: Case, one: Judged) -> dict[str, Any]:
+    """What own rows say beside published ones: for information, whatever it is."""
     ranges = [(reading, own) for reading in one.readings
               if (own := reading.from_own) and own.verdict != "no published range"]  # fmt: skip
     if not ranges:
-        return None
+        return {}
     says = dict.fromkeys(
         f"{reading.value:g} {reading.unit} is {verdict_word(own.verdict, own=True)}"
         + (f" by {own.by:g} {reading.unit}" if own.verdict in ("low", "high") else "")
@@ -320,14 +303,9 @@ def _own(case: Case, this: Rule, one: Judged) -> Finding | None:
     )
     rows = [row for _, own in ranges for row in own.rows if row.verdict]
     grade = max((row.how_read for row in rows), key=GRADES.index, default="read")
-    return this.finding(
-        "own",
-        name=one.name,
-        document=OWN_DOCUMENT,
-        recalled=", from memory" if grade == "memory" else "",
-        says=" and ".join(says),
-        **cite(case, rows, one.given.unit, grade),
-    )
+    recalled = ", from memory" if grade == "memory" else ""
+    return {"key": "own", "document": OWN_DOCUMENT, "recalled": recalled,
+            "says": " and ".join(says), **cite(case, rows, one.given.unit, grade)}  # fmt: skip
 
 
 def cite(case: Case, rows: Sequence[Row], unit: str, grade: str) -> dict[str, Any]:
@@ -362,13 +340,3 @@ def _range(case: Case, row: Row, unit: str) -> str:
         text += f", that is {span(own)}"
     more = ", ".join(f"{LABELS[name]} {value}" for name, value in row.assumed.items())
     return f"{text} (if {more})" if more else text
-
-
-def joined(situations: Sequence[Situation]) -> str:
-    """Name situations in one breath: a condition in which they differ lists its values."""
-    values: dict[str, dict[str, None]] = {}
-    for situation in situations:
-        for name, value in situation.given().items():
-            shown = f"{value} thick" if name == "thickness" else value
-            values.setdefault(name, {})[shown] = None
-    return ", ".join(" or ".join(each) for each in values.values()) or "any situation"

@@ -198,8 +198,7 @@ class _Told:
     def iso_rule(self, test: str) -> Row | None:
         """What ISO 15614-1 allows of a test, where it prints a number."""
         rows = self.case.rows(
-            "SELECT * FROM iso15614_1_tests WHERE test = $test AND allowed IS NOT NULL",
-            test=test,
+            "SELECT * FROM iso15614_1_tests WHERE test = $test AND allowed IS NOT NULL", test=test
         )
         return rows[0] if rows and self.code == "ISO 15614-1" else None
 

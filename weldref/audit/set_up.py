@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
-from weldref.audit.finding import RULES, Finding, Rule, Severity, rule
-from weldref.audit.published import joined, stated_of
+from weldref.audit.finding import RULES, Finding, Rule, Severity, conditions_of, rule
+from weldref.audit.published import stated_of
 from weldref.audit.understood import DIMENSIONS
 from weldref.core.setup import SetupFinding, Strength, findings
 from weldref.core.situation import Situation
@@ -67,7 +67,7 @@ def set_up(case: Case, this: Rule) -> Iterator[Finding]:
             labels=labels,
             what=found.what,
             why=found.why,
-            where=joined([situation for _, _, situation, _ in alike]),
+            where=conditions_of(situation for _, _, situation, _ in alike),
         )
 
 

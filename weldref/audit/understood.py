@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
+from typing import Any
 
 from weldref.audit.case import GAS_PROCESSES, NOTHING_SAID, Case
 from weldref.audit.consistency import passes
@@ -53,7 +54,7 @@ def understood(case: Case, this: Rule) -> Iterator[Finding]:
     yield from _values(case, this)
 
 
-def _unread(this: Rule, key: str, texts: Iterable[Text], **words: str) -> Iterator[Finding]:
+def _unread(this: Rule, key: str, texts: Iterable[Text], **words: Any) -> Iterator[Finding]:
     """Tell each thing once, with every place; what says "does not apply" is nothing to read."""
     alike = Alike(this)
     for text in texts:

@@ -42,10 +42,7 @@ def _variables() -> dict[str, dict[str, str]]:
 
 
 def welder_matrix(
-    store: Store,
-    procedure: Procedure,
-    certificate: Procedure,
-    on: datetime.date | None = None,
+    store: Store, procedure: Procedure, certificate: Procedure, on: datetime.date | None = None
 ) -> tuple[Line, ...]:
     """Every variable of the certificate's standard, with what becomes of it.
 
