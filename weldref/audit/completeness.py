@@ -1,8 +1,8 @@
 """Check that the document states what the chosen standard requires.
 
-`contents.csv` lists the fields of the standards' forms that a procedure can show: the paths of
-which one has to be stated, or the settings of which each pass has to state one; the processes, or
-the mechanised work, that it is for alone; and its turn in the report, the paper's own data last.
+`contents.csv` lists the fields of the standards' forms that a procedure can show: the paths, one of
+which has to be stated; the settings, one of which each pass has to state; the processes or the
+mechanised work that the field is limited to; and its order in the report, document data last.
 """
 
 from __future__ import annotations
@@ -26,12 +26,6 @@ STANDARDS: dict[str, tuple[str, ...]] = {
 }
 """Standards that can be asked for, with what the table of fields calls their forms."""
 
-SPELLINGS = {
-    "ISO 15609-1": ("iso156091", "156091", "iso15609", "15609", "eniso156091"),
-    "AWS D1.1": ("awsd11", "d11", "awsd11d11m", "d11d11m"),
-    "ASME IX": ("asmeix", "asme9", "ix", "sectionix", "asmesectionix"),
-}
-
 GROOVE_ONLY = ("root_opening", "root_face", "groove_angle", "back_gouging")
 """Fields that a fillet weld does not have."""
 
@@ -50,12 +44,12 @@ PASS_TABLE: dict[str, Callable[[Case], bool]] = {
     "voltage": lambda case: _each(case.procedure, "voltage"),
     "travel speed": lambda case: _each(case.procedure, "travel_speed"),
 }
-"""What the table of passes of a form has columns for: in each pass, or once for all."""
+"""The columns of a form's table of passes: stated in each pass, or once for all."""
 
 
 @cache
 def _contents() -> tuple[dict[str, dict[str, str]], dict[str, int]]:
-    """The rows of `contents.csv` by field, and the turn of each thing in the report."""
+    """The rows of `contents.csv` by field, and the order of their names in the report."""
     rows = table("contents.csv")
     fields = {field: row for row in rows for field in row["fields"].split()}
     return fields, {row["name"]: int(row["turn"] or 50) for row in rows}
@@ -84,7 +78,7 @@ def known_standard(text: str) -> str:
     >>> known_standard("iso15609")
     'ISO 15609-1'
     """
-    if (name := spelled_as(text, SPELLINGS)) is None:
+    if (name := spelled_as(text, STANDARDS)) is None:
         raise InputError(f"standard: '{text}' is not known; give {', '.join(STANDARDS)}")
     return name
 

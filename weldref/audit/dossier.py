@@ -1,7 +1,7 @@
 """Collect the dossier of an audit: numbered findings, the matrix, the arithmetic.
 
-One arrangement for every form it is printed in. A finding keeps its number over rounds: it is
-known again by its rule, its subject and the fields it is about, never by its words.
+Every printed form uses this one arrangement. A finding keeps its number over rounds: it is
+recognised by its rule, its subject and its fields, never by its words.
 """
 
 from __future__ import annotations
@@ -61,8 +61,8 @@ class Item:
 class Dossier:
     """Everything a dossier prints, in its order.
 
-    `findings` ask for an answer, `unchecked` name what nobody compared, `notes` what was found in
-    order with the rule that asked. `closed` are findings of an earlier round that are gone.
+    `findings` need an answer, `unchecked` were not compared, `notes` were found in order, `silent`
+    are the rules that found nothing. `closed` are findings of an earlier round that are gone.
     """
 
     title: str
@@ -129,15 +129,13 @@ def dossier(
     asking = [pair for pair in named if pair[0].severity != "note"]
     asking.sort(key=lambda pair: pair[0].severity == "not checked")
     for finding, key in asking:
-        reply = replies.get(key)
-        if reply is None:
-            last += 1
-        new = "new" if replies or report.is_new(finding) else ""
-        if reply is None:
-            items.append(_item(report, finding, key, last, new))
-        else:
+        if reply := replies.get(key):
             item = _item(report, finding, key, reply.number, "still open")
             items.append(replace(item, reply=reply.reply, closed=reply.closed))
+        else:
+            last += 1
+            new = "new" if replies or report.is_new(finding) else ""
+            items.append(_item(report, finding, key, last, new))
     items.sort(key=lambda item: item.number)
     asked = {key for _, key in asking}
     gone = [

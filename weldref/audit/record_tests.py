@@ -14,7 +14,7 @@ from weldref.audit.covering_choices import treatments
 from weldref.audit.covering_metals import group_of, main_group
 from weldref.audit.finding import Finding, Rule, Severity, rule, source_of
 from weldref.audit.results import Result, kinds_in, results
-from weldref.audit.strengths import ends, of_metal
+from weldref.audit.strengths import ends, of_metal, of_thickness
 from weldref.procedures.build import RECORD
 from weldref.procedures.model import BaseMetal, Procedure, Range, gather
 
@@ -363,14 +363,17 @@ def _energy(told: _Told, energies: list[float], degrees: float | None, row: Row)
 def _impact_rows(told: _Told) -> list[Row]:
     """The rows of each steel of the record by its grade as written; none where one has none."""
     size, found = told.thickness(), list[Row]()
-    every = told.case.rows("SELECT * FROM en_steel_impact ORDER BY rowid")
+    every = told.case.rows(
+        "SELECT *, thickness_over / 1000 AS over, thickness_to / 1000 AS top, true AS takes_top, "
+        "false AS takes_over FROM en_steel_impact ORDER BY rowid"
+    )
     for metal in told.record.base_metals:
         words = _words(metal)
         rows = [
             row | {"grade": grade}
             for row in every
             for grade in row["grade"].split("; ")
-            if grade in words and _of_thickness(row, size)
+            if grade in words and of_thickness(row, size)
         ]
         if not rows:
             return []
@@ -381,13 +384,6 @@ def _impact_rows(told: _Told) -> list[Row]:
 def _words(metal: BaseMetal) -> list[str]:
     """The words in which a base metal is written."""
     return re.findall(r"\w+", " ".join(map(str, gather(metal, "text", "grade"))).upper())
-
-
-def _of_thickness(row: Row, metres: float | None) -> bool:
-    over, top = row["thickness_over"] or 0, row["thickness_to"]
-    return metres is None or bool(
-        over < metres * 1000 and (top is None or metres * 1000 <= top + 1e-9)
-    )
 
 
 JUDGES: dict[str, Callable[[_Told], Iterable[Answer]]] = {

@@ -13,7 +13,7 @@ from weldref.grades import GRADES
 Row = dict[str, Any]
 
 UNITS = {"ksi": "ksi", "mpa": "MPa", "n/mm2": "MPa", "n/mm²": "MPa", "psi": "ksi"}
-"""In which unit of the tables a strength is compared; nothing is converted between the two."""
+"""The unit of the tables in which a strength is compared; the two are never converted."""
 
 
 def of_metal(
@@ -58,7 +58,7 @@ def of_metal(
     named = [(n, row) for row in steels for n in row["grade"].split("; ") if _is_grade(n, metal)]
     exact = [(name, row) for name, row in named if name in written]
     every = (*rows, *{id(row): row for _, row in exact or named}.values())
-    return [row for row in every if thickness is None or _holds(row, thickness)]
+    return [row for row in every if of_thickness(row, thickness)]
 
 
 def of_filler(store: Store, kinds: Iterable[str]) -> list[Row]:
@@ -97,7 +97,10 @@ def _is_grade(name: str, metal: str) -> bool:
     )
 
 
-def _holds(row: Row, thickness: float) -> bool:
+def of_thickness(row: Row, thickness: float | None) -> bool:
+    """Whether a row is for a thickness in metres; any row is, where the thickness is not known."""
+    if thickness is None:
+        return True
     over = -math.inf if row["over"] is None else row["over"]
     top = math.inf if row["top"] is None else row["top"]
     above = thickness > over + 1e-9 or (_true(row["takes_over"]) and thickness > over - 1e-9)
