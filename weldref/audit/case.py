@@ -31,23 +31,23 @@ GAS_PROCESSES = ("GMAW", "FCAW-G", "GTAW", "PAW")
 """Processes that need a shielding gas."""
 
 UNDER_FLUX = ("SMAW", "SAW")
-"""Processes that take none: the document's gas is for its other passes."""
+"""Processes without a gas: the document's gas is for its other passes."""
 
 NOTHING_SAID = ("n/a", "na", "none", "nil", "-", "not applicable", "not required")
 """What forms say where a condition does not apply."""
 _BETWEEN = re.compile(r"\s+(?:to|and|or|with|x)\s+|[;,/&]", re.IGNORECASE)
-"""What stands between two base metals."""
+"""What separates two base metals."""
 HANDS = {
     "manual": True, "semiautomatic": True, "partmechanised": True, "partmechanized": True,
     "mechanised": False, "mechanized": False, "machine": False, "automatic": False,
     "fullmechanised": False, "fullmechanized": False, "robotic": False, "robot": False,
     "cnc": False,
 }  # fmt: skip
-"""Whether the hand guides the torch, by what forms and tables call the way of working."""
+"""Whether the torch is guided by hand, by the words of forms and tables."""
 _DESIGNATION = re.compile(r"\b[A-Z]{1,3}-?\d{2,5}[A-Z]*\b")
-"""What looks like the designation of a metal."""
+"""Text that looks like the designation of a metal."""
 _LISTED = re.compile(r"\s*(?:[;,/&]|\band\b)\s*", re.IGNORECASE)
-"""What stands between positions that are listed."""
+"""What separates listed positions."""
 
 
 def _written(metal: BaseMetal) -> list[Text]:
@@ -69,7 +69,7 @@ def _written(metal: BaseMetal) -> list[Text]:
 # A store holds one content of the tables for good: an answer cannot go stale.
 @lru_cache(maxsize=2048)
 def rows_of(store: Store, query: str, **given: Any) -> tuple[dict[str, Any], ...]:
-    """Ask the tables, each question once; the rows are shared and are not to be changed."""
+    """Query the tables, each query once; the rows are shared and must not be changed."""
     return tuple(store.rows(query, given))
 
 
@@ -82,7 +82,7 @@ def _term(store: Store, condition: str, text: str) -> Term | None:
 
 @lru_cache(maxsize=1024)
 def _part(store: Store, name: str, text: str, units: UnitSystem) -> Situation | None:
-    """Resolve one condition; what is not known is for the rule "understood"."""
+    """Resolve one condition; the rule "understood" reports what is not known."""
     with suppress(InputError):
         return describe(store, units=units, **{name: text})  # type: ignore[arg-type]
     return None
@@ -96,11 +96,11 @@ def _settled(match: Match, condition: str) -> Match:
 
 @dataclass(frozen=True, eq=False)  # one audit: what is worked out for it is kept by identity
 class Case:
-    """A procedure with everything a rule may ask of it.
+    """A procedure with everything that a rule may need to know of it.
 
-    `records` are the test records that should cover it, `code` the code whose rules count, and
-    `standards` those whose contents the document should have, `welders` the certificates of
-    those who are to weld to it; `asked_edition` is the edition of the code that was asked for.
+    `records` are the test records that should cover it, `code` the code whose rules apply,
+    `standards` those that say what the document should contain, `welders` the certificates of the
+    welders; `asked_edition` is the edition of the code that was asked for.
     """
 
     store: Store
@@ -118,11 +118,6 @@ class Case:
         named = (text.text for text in self.procedure.standards
                  if self.code and code_in(text.text) == self.code)  # fmt: skip
         return self.asked_edition or next(filter(None, map(edition_in, named)), "")
-
-    @property
-    def record(self) -> Procedure | None:
-        """The first test record, often the only one."""
-        return self.records[0] if self.records else None
 
     def rows(self, query: str, **given: Any) -> tuple[dict[str, Any], ...]:
         """What the tables answer to a query, with its parameters."""
@@ -181,7 +176,7 @@ class Case:
 
     @cached_property
     def unread_processes(self) -> tuple[Text, ...]:
-        """What is written for a process and is none that is known."""
+        """The texts given as a process that name no known one."""
         texts = gather(self.procedure, "processes", "passes.process")
         return tuple({t.text: t for t in texts if self.process(t.text) is None}.values())
 
@@ -190,7 +185,7 @@ class Case:
         """The base metals that are known, each with its place in the file."""
         found: dict[str, str] = {}
         for metal in self.procedure.base_metals:
-            # A base metal is one thing said in several ways, save for its designations.
+            # The texts name one metal in several ways; each designation is a metal of its own.
             said = next(filter(None, map(self._metals, _written(metal))), {})
             for each in (said, *map(self._metals, metal.designations)):
                 for name, place in each.items():
@@ -198,7 +193,7 @@ class Case:
         return tuple(found.items())
 
     def unread_in(self, metal: BaseMetal) -> tuple[tuple[Text, ...], str]:
-        """What of a base metal names none that is known, and as what the rest of it was taken."""
+        """The texts of a base metal that name no known one, and what the others were taken as."""
         written = _written(metal)
         said = next(filter(None, map(self._metals, written)), {})
         if written and not said:
@@ -210,7 +205,7 @@ class Case:
             and _DESIGNATION.search(written[0].text)
             and not any(digit.isdigit() for name in said for digit in name)
         ):
-            unread = (written[0],)  # of "Q999 steel" the steel was understood, and no more
+            unread = (written[0],)  # of "Q999 steel" only the steel was understood
         return unread, " and ".join(said)
 
     def numbered(self, metal: BaseMetal) -> frozenset[str]:
@@ -247,7 +242,7 @@ class Case:
 
     @staticmethod
     def classes_in(text: str) -> list[str]:
-        """The filler classes that stand in a text: "E7018, E7018-1" is two."""
+        """The filler classes in a text: "E7018, E7018-1" is two."""
         return [name.strip() for name in _CLASS.findall(text)]
 
     def sizes(self, weld: Pass) -> tuple[Range, ...]:
@@ -321,13 +316,13 @@ class Case:
     @cached_property
     def _joint(self) -> str | None:
         """The kind of weld, as far as the document settles it."""
-        joint = self.procedure.joint
-        for text in gather(joint, "text", "kind", "weld"):
-            if term := self.term("joint", text.text):
-                return term
-        if joint.is_fillet:
+        texts = gather(self.procedure.joint, "text", "kind", "weld")
+        terms = (self.term("joint", text.text) for text in texts)
+        if term := next(filter(None, terms), None):
+            return term
+        if self.procedure.joint.is_fillet:
             return "fillet"
-        said = " ".join(map(str, gather(joint, "text", "kind", "weld"))).casefold()
+        said = " ".join(map(str, texts)).casefold()
         return "groove" if "groove" in said and "fillet" not in said else None
 
     @cached_property
@@ -335,13 +330,13 @@ class Case:
         """The ranges of base metal thickness that the document is for, in metres."""
         found = []
         for given in (*self.procedure.thickness, *self.procedure.fillet_thickness):
-            low, high = (self.si(end, given, "length") for end in (given.low, given.high))
+            low, high = self.ends(given)
             if low is not None or high is not None:
                 found.append((low or 0.0, math.inf if high is None else high))
         return tuple(found)
 
-    def speaking(self, matches: Iterable[Match]) -> Iterator[Match]:
-        """Leave out rows that speak of other work than the document's."""
+    def for_its_work(self, matches: Iterable[Match]) -> Iterator[Match]:
+        """Leave out rows for other work than the document's."""
         return self.of_its_thickness(self.of_its_code(self.of_its_mode(matches)))
 
     @cached_property

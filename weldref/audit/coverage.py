@@ -25,7 +25,7 @@ def record_coverage(case: Case, this: Rule) -> Iterator[Finding]:
     if case.code is None:
         yield from _unheld(case, this)
         return
-    own = case.record is case.procedure
+    own = bool(case.records) and case.records[0] is case.procedure
     for record in case.records:
         made_to = code_in(" ".join(text.text for text in record.standards))
         if made_to is not None and made_to != case.code:

@@ -80,6 +80,11 @@ class Pair:
         return self.case.procedure
 
     @property
+    def alone(self) -> bool:
+        """Whether there is no test record to compare with."""
+        return self.test is self.case
+
+    @property
     def variable(self) -> str:
         """The variable of the rule, as the tables name it."""
         return str(self.row["variable"])
@@ -87,7 +92,7 @@ class Pair:
     @property
     def impact(self) -> bool:
         """Whether impact tests are among the tests of the record."""
-        return has_impact(self.record)
+        return _tested_for(self.record, "impact", "charpy", "toughness")
 
     @property
     def hardness(self) -> bool:
@@ -193,11 +198,6 @@ def by_name(names: Iterable[str]) -> dict[str, object]:
 def _tested_for(record: Procedure, *words: str) -> bool:
     tests = " ".join(f"{entry.name} {entry.text}" for entry in record.tests).casefold()
     return any(word in tests for word in words)
-
-
-def has_impact(record: Procedure) -> bool:
-    """Whether impact tests are among the tests of a record."""
-    return _tested_for(record, "impact", "charpy", "toughness")
 
 
 def names_process(processes: str | None, process: str | None) -> bool:

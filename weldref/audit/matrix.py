@@ -18,7 +18,7 @@ from weldref.audit import covering_metals as metals
 from weldref.audit import covering_settings as settings
 from weldref.audit import covering_sizes as sizes
 from weldref.audit.case import Case
-from weldref.audit.covering import Handler, Line, Pair, Row, has_impact, level, names_process, runs
+from weldref.audit.covering import Handler, Line, Pair, Row, level, names_process, runs
 from weldref.audit.prequalified import prequalified
 from weldref.audit.variables import said, topic
 from weldref.procedures.model import Procedure, gather
@@ -152,7 +152,7 @@ def matrix(case: Case) -> tuple[Line, ...]:
 
 
 def _of_record(case: Case, record: Procedure | None) -> Iterator[Line]:
-    test = Case(case.store, record) if record is not None else None
+    test = case if record is None else Case(case.store, record)
     editions = {
         row["source_id"]: row["edition"] or ""
         for row in case.rows("SELECT source_id, edition FROM sources")
@@ -160,8 +160,8 @@ def _of_record(case: Case, record: Procedure | None) -> Iterator[Line]:
     for rows in _groups(case):
         variable = rows[0]["variable"]
         told, place = said(case, variable)
-        tested = said(test, variable, tested=True)[0] if test is not None else ""
-        for one in _compared(case, test, rows, (told, tested)):
+        tested = "" if record is None else said(test, variable, tested=True)[0]
+        for one in _compared([Pair(case, test, row) for row in rows], told, tested):
             yield replace(
                 one,
                 role=role(one.code, rows[0]),
@@ -204,29 +204,27 @@ def role(code: str, row: Row) -> str:
     return "essential" if topic(row["variable"]) else "statement"
 
 
-def _compared(
-    case: Case, test: Case | None, rows: Sequence[Row], told: tuple[str, str]
-) -> Iterator[Line]:
+def _compared(pairs: Sequence[Pair], told: str, tested: str) -> Iterator[Line]:
     """The lines of one variable: the comparisons that were made, or one that says why not.
 
-    `told` is what procedure and record say of it.
+    `told` and `tested` are what procedure and record state.
     """
-    own = test is not None and test.procedure is case.procedure
-    compares = [handler(row) for row in rows]
+    own = not pairs[0].alone and pairs[0].record is pairs[0].procedure
+    compares = [handler(pair.row) for pair in pairs]
     found: dict[tuple[str, str], Line] = {}
-    reasons: list[tuple[str, bool, Row]] = []
-    for row, compare in zip(rows, compares, strict=True):
+    reasons: list[tuple[str, bool, Pair]] = []
+    for pair, compare in zip(pairs, compares, strict=True):
         if own and compare not in (sizes.thickness, sizes.impact, sizes.deposit):
             continue
-        reason = _why_not(case, test.procedure if test else None, row)
+        reason = _why_not(pair)
         if reason is not None:
-            reasons.append((*reason, row))
-        if compare is None or (test is None and compare is not choices.nonessential):
+            reasons.append((*reason, pair))
+        if compare is None or (pair.alone and compare is not choices.nonessential):
             continue
-        lines = compare(Pair(case, test or case, row))
-        if row["status"] and reason == _print_is(row):
-            # A rule whose print is doubtful passes nothing, but its limits are shown.
-            doubt = _rule(row, f"it differs, and the print of the rule is {row['status']}")
+        lines = compare(pair)
+        if reason is not None and reason == _print_is(pair.row):
+            # A rule whose print is doubtful passes nothing, but what it does not cover is shown.
+            doubt = _rule(pair, f"it differs, and the print of the rule is {pair.row['status']}")
             lines = (replace(one, state="you must check", why=doubt)
                      for one in lines if one.state == "not covered")  # fmt: skip
         elif reason is not None:
@@ -236,66 +234,63 @@ def _compared(
     if found:
         yield from found.values()
     elif not own or any(compares):
-        yield _uncompared(
-            Pair(case, test or case, rows[0]), len(rows), reasons, told, any(compares)
-        )
+        yield _uncompared(pairs, reasons, {"procedure": told, "record": tested}, any(compares))
 
 
 def _uncompared(
-    pair: Pair,
-    count: int,
-    reasons: Sequence[tuple[str, bool, Row]],
-    told: tuple[str, str],
+    pairs: Sequence[Pair],
+    reasons: Sequence[tuple[str, bool, Pair]],
+    sides: dict[str, str],
     comparable: bool,
 ) -> Line:
-    """Say why none of so many rules was compared: other work, a silent side, or for a person."""
-    without_record = pair.test is pair.case
-    for_a_person = [(why, row) for why, a_person, row in reasons if a_person]
-    if len(reasons) == count and not for_a_person:
-        why, _, row = reasons[0]
-        return replace(pair, row=row).other_work(why)
-    sides = {"procedure": told[0]} | ({} if without_record else {"record": told[1]})
-    silent = [side for side, says in sides.items() if not says] if topic(pair.variable) else []
-    if silent and (without_record or (comparable and not for_a_person)):
+    """Say why nothing was compared: for other work, not stated by one side, or for a person."""
+    first = pairs[0]
+    for_a_person = [(why, pair) for why, a_person, pair in reasons if a_person]
+    if len(reasons) == len(pairs) and not for_a_person:
+        why, _, pair = reasons[0]
+        return pair.other_work(why)
+    if first.alone:
+        del sides["record"]
+    silent = [side for side, says in sides.items() if not says] if topic(first.variable) else []
+    if silent and (first.alone or (comparable and not for_a_person)):
         who = "procedure and record do" if len(silent) == 2 else f"the {silent[0]} does"
         why = f"{who} not say it"
-        return pair.line("not stated", why=_rule(pair.row, why) if without_record else why)
-    row = pair.row
-    if without_record:
-        reason = "no test record was given"
+        return first.line("not stated", why=_rule(first, why) if first.alone else why)
+    pair = first
+    if first.alone:
+        why = "no test record was given"
     elif for_a_person:
-        reason, row = for_a_person[0]
+        why, pair = for_a_person[0]
     elif comparable:
-        reason = (
-            "no rule that is held includes the test, or one side is in no form that is compared"
-        )
+        why = "no rule that is held includes the test, or one side is in no form that is compared"
     else:
-        reason = "not compared here"
-    return replace(pair, row=row).line("you must check", why=_rule(pair.row, reason))
+        why = "not compared here"
+    return pair.line("you must check", why=_rule(first, why))
 
 
-def _rule(row: Row, reason: str) -> str:
-    return f"{reason}; the rule: {row['condition']}" if row["condition"] else reason
+def _rule(pair: Pair, reason: str) -> str:
+    condition = pair.row["condition"]
+    return f"{reason}; the rule: {condition}" if condition else reason
 
 
-def _why_not(case: Case, record: Procedure | None, row: Row) -> tuple[str, bool] | None:
+def _why_not(pair: Pair) -> tuple[str, bool] | None:
     """Say why a rule is not compared, and whether a person has to; None if it can be."""
-    procedure, variable = case.procedure, row["variable"].casefold()
-    documents = (procedure,) if record is None else (record, procedure)
-    of_level, of_runs = level(*documents), runs(record) if record is not None else None
+    case, row, procedure, variable = pair.case, pair.row, pair.procedure, pair.variable.casefold()
+    of_level = level(pair.record, procedure)
+    of_runs = None if pair.alone else runs(pair.record)
     modes = {case.term("transfer_mode", mode.text)
              for weld in procedure.passes for mode in case.transfer_modes(weld)}  # fmt: skip
     mode, work = row["transfer_mode"], row["application"] or ""
     forms = " ".join(map(str, gather(procedure, "base_metals.text", "base_metals.form")))
     pipe = procedure.pipe_diameter or re.search(r"pipe|tub|hollow", forms.casefold())
-    of_groups = settings.INTERPASS.get(row["variable"])
+    of_groups = settings.INTERPASS.get(pair.variable)
     of_edition = work.startswith("2017 with")
     place = _place(case.code or "", row)
     needs_impact = SUPPLEMENTARY.fullmatch(place) and not NONESSENTIAL.fullmatch(place)
     reasons = (
         # when, why, whether a person has to compare it: the first that fits counts
         (row["level"] and row["level"] != of_level, f"for level {row['level']} only", False),
-        (_WELDER.search(row["variable"]), "for tests of welders only", False),
+        (_WELDER.search(pair.variable), "for tests of welders only", False),
         (_PIPE.search(variable) and not pipe,
          "for pipe only, and the procedure is for none", False),
         (work in _NAMED and not re.search(_NAMED[work], repr(procedure).casefold()),
@@ -315,12 +310,12 @@ def _why_not(case: Case, record: Procedure | None, row: Row) -> tuple[str, bool]
         (of_edition and "level 2" in work and of_level != "2", "for level 2 only", False),
         (work and not of_edition and not row["level"] and not mode,
          f"not compared, for one kind of work ({work})", True),
-        (row["runs"] and record is not None and of_runs is None,
+        (row["runs"] and not pair.alone and of_runs is None,
          "not compared, the record does not show in how many runs it was welded", True),
         (row["runs"] and of_runs and row["runs"] != of_runs,
          f"for tests in {row['runs']} run only", False),
         (row["status"], *_print_is(row)),
-        (needs_impact and record is not None and not has_impact(record),
+        (needs_impact and not pair.alone and not pair.impact,
          "only where impact tests are required; the record shows none", False),
     )  # fmt: skip
     return next(((why, a_person) for applies, why, a_person in reasons if applies), None)

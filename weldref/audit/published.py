@@ -136,7 +136,7 @@ def _readings(
 ) -> list[Reading]:
     """Judge each end of a range; empty if its unit is not known, which "understood" tells."""
     readings = []
-    matches = list(case.speaking(find(case.store, situation, quantity, case.grade)))
+    matches = list(case.for_its_work(find(case.store, situation, quantity, case.grade)))
     for number in dict.fromkeys(n for n in (given.low, given.high, given.typical) if n is not None):
         value = case.value(number, given, dimension)
         if value is None:
