@@ -89,12 +89,14 @@ def _part(store: Store, name: str, text: str, units: UnitSystem) -> Situation | 
 
 
 def _settled(match: Match, condition: str) -> Match:
-    """A row that assumes nothing about a condition, for the document settles it."""
+    """The row without an assumption about a condition that the document settles."""
     said = tuple(one for one in match.assumptions if one.condition != condition)
     return replace(match, codes={**match.codes, condition: 0}, assumptions=said)
 
 
-@dataclass(frozen=True, eq=False)  # one audit: what is worked out for it is kept by identity
+@dataclass(
+    frozen=True, eq=False
+)  # one object is one audit: what is cached for it is found by identity
 class Case:
     """A procedure with everything that a rule may need to know of it.
 
@@ -114,13 +116,13 @@ class Case:
 
     @property
     def edition(self) -> str:
-        """The edition of the code: as asked for, or as the procedure names it; else empty."""
+        """The edition of the code: as asked for, or as the procedure names it; empty if unknown."""
         named = (text.text for text in self.procedure.standards
                  if self.code and code_in(text.text) == self.code)  # fmt: skip
         return self.asked_edition or next(filter(None, map(edition_in, named)), "")
 
     def rows(self, query: str, **given: Any) -> tuple[dict[str, Any], ...]:
-        """What the tables answer to a query, with its parameters."""
+        """Query the tables."""
         return rows_of(self.store, query, **given)
 
     @cached_property
@@ -293,7 +295,7 @@ class Case:
         return None
 
     def polarity(self, weld: Pass) -> Text | None:
-        """The polarity of a pass, or the only one of the document, of all or of its process."""
+        """The polarity of a pass, or the only one that the document states for it."""
         if weld.polarity:
             return weld.polarity
         stated = self.procedure.polarities
@@ -305,7 +307,7 @@ class Case:
 
     @cached_property
     def _one_thickness(self) -> str | None:
-        """The base metal's thickness where it is a single one; a range is many situations."""
+        """The base metal's thickness if it is a single value; a range is many situations."""
         stated = {
             f"{given.low:g} {given.unit}" if given.low is not None else ""
             for given in (*self.procedure.thickness, *self.procedure.fillet_thickness)
@@ -315,7 +317,7 @@ class Case:
 
     @cached_property
     def _joint(self) -> str | None:
-        """The kind of weld, as far as the document settles it."""
+        """The kind of weld, as far as the document states it."""
         texts = gather(self.procedure.joint, "text", "kind", "weld")
         terms = (self.term("joint", text.text) for text in texts)
         if term := next(filter(None, terms), None):
@@ -341,15 +343,15 @@ class Case:
 
     @cached_property
     def by_hand(self) -> bool | None:
-        """Whether the document's work is done by hand, also with a wire feeder; None if unsaid."""
+        """Whether the work is done by hand, with or without a wire feeder; None if not stated."""
         texts = gather(self.procedure, "modes", "passes.mode")
         found = {HANDS.get(re.sub(r"[\s-]|ly\b", "", text.text.casefold())) for text in texts}
         return found.pop() if len(found) == 1 else None
 
     def of_its_mode(self, matches: Iterable[Match]) -> Iterator[Match]:
-        """Leave out rows of work by machine for work by hand, and the reverse.
+        """Leave out rows for machine work if the work is done by hand, and the reverse.
 
-        A row for how the document says the work is done assumes nothing.
+        A row for the stated way of working assumes nothing about it.
         """
         for match in matches:
             hand = HANDS.get(str(match.row["technique"]).casefold())
@@ -359,10 +361,10 @@ class Case:
                 yield _settled(match, "technique")
 
     def of_its_thickness(self, matches: Iterable[Match]) -> Iterator[Match]:
-        """Leave out rows of another thickness; a row of every thickness stated assumes none.
+        """Leave out rows for another thickness; a row for every thickness stated assumes none.
 
-        A row silent on the thickness is too broad where its quantity depends on it, as it would
-        be were the document for a single thickness.
+        A row without a thickness is too broad where its quantity depends on the thickness, as it
+        is for a document with a single thickness.
         """
         for match in matches:
             low, high = match.row["thickness_min_si"], match.row["thickness_max_si"]
@@ -379,7 +381,7 @@ class Case:
                     yield match
 
     def _broad(self, match: Match) -> Match:
-        """Mark a row that names no thickness where its quantity depends on it and nothing else."""
+        """Mark a row without a thickness as broad if only the thickness could make it specific."""
         row = match.row
         drivers = drivers_of(traits_of(self.store), row["process"], row["quantity"])
         silent = any(
@@ -390,9 +392,9 @@ class Case:
         return replace(match, ignores=(*match.ignores, "thickness"))
 
     def of_its_code(self, matches: Iterable[Match]) -> Iterator[Match]:
-        """Leave out rows of a code where the document works to codes that the terms do not hold.
+        """Leave out rows of a code if the document works to codes that the terms do not hold.
 
-        Where it names none, such a row makes the question which code governs.
+        If it names no code, such a row raises the question which code governs.
         """
         foreign = bool(self.procedure.standards) and self.work_code is None
         return (m for m in matches if not (foreign and "scope" in m.special))
@@ -409,7 +411,7 @@ class Case:
         return found.pop() if len(found) == 1 else None
 
     def vocabulary_codes(self, text: str) -> list[str]:
-        """The codes of the terms that a written standard names, its edition left aside."""
+        """The codes that a written standard names, by stored term and without the edition."""
         parts = [part.strip() for part in re.split(r"[;,]|\band\b", text) if part.strip()]
         found = []
         for part in (text, *parts):
@@ -437,7 +439,7 @@ class Case:
         return [Text(mode, place=text.place) for mode, text in named if mode]
 
     def value(self, number: float | None, given: Range, dimension: str) -> Value | None:
-        """A number of a range as a value; None without one, or in no unit of the dimension."""
+        """A number of a range as a value; None without one, or with a unit of another dimension."""
         unit = self.units.by_spelling.get(given.unit)
         if number is None or unit is None or unit.dimension != dimension:
             return None
@@ -494,7 +496,7 @@ class Case:
             yield self.describe(base)
 
     def _fitting_classes(self, weld: Pass, process: str | None) -> list[str | None]:
-        """The filler classes of a pass; of several, those of a kind that its process takes."""
+        """The filler classes of a pass; of several, those that its process uses."""
         names = [name for name, _ in self.filler_classes(weld)]
         takes = set(TAKES.get(process or "", ()))
         fitting = [name for name in names if self.kinds("filler_class", name) & takes]
@@ -503,7 +505,7 @@ class Case:
     def positions_in(self, text: str) -> tuple[str, ...]:
         """The positions that a text lists, "F; H; V; OH" or "1G rotated"; empty if none is known.
 
-        Listed positions are a range of work, of which each is meant.
+        Listed positions are a range of work: each of them is meant.
         """
         if (known := self.term("position", text)) is not None:
             return (known,)

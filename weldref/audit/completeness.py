@@ -24,7 +24,7 @@ STANDARDS: dict[str, tuple[str, ...]] = {
     "AWS D1.1": ("D1.1 form", "AWS D1.1:2010 form"),
     "ASME IX": ("QW-482",),
 }
-"""Standards that can be asked for, with what the table of fields calls their forms."""
+"""Standards that can be asked for, with the names of their forms in the table of fields."""
 
 GROOVE_ONLY = ("root_opening", "root_face", "groove_angle", "back_gouging")
 """Fields that a fillet weld does not have."""
@@ -56,7 +56,7 @@ def _contents() -> tuple[dict[str, dict[str, str]], dict[str, int]]:
 
 
 def _is_mechanised(procedure: Procedure) -> bool:
-    """Whether any of the work is mechanised or automatic; a gun held in the hand is not.
+    """Whether any of the work is mechanised or automatic; a hand-held gun is neither.
 
     >>> from weldref.procedures.model import Text
     >>> [_is_mechanised(Procedure(modes=(Text(mode),))) for mode in ("semiautomatic", "automatic")]
@@ -111,17 +111,17 @@ def completeness(case: Case, this: Rule) -> Iterator[Finding]:
 
 
 def _missing(case: Case, field: str) -> list[str]:
-    """The plain names of what a field asks for and the document does not state."""
+    """The plain names of what a field requires and the document does not state."""
     procedure, asked = case.procedure, _contents()[0].get(field)
     if asked is None or (field in GROOVE_ONLY and procedure.joint.is_fillet):
-        return []  # no part of the model shows whether it is stated, or the work has none
+        return []  # the model does not show whether it is stated, or the work has no such field
     if field == "progression":
         return ["progression"] if without_progression(case) else []
     if field == "pass_table" and procedure.passes:
         return [f"{name} of each pass" for name, said in PASS_TABLE.items() if not said(case)]
     processes = asked["processes"].split()
     if (
-        not (asked["stated_at"] or asked["in_each_pass"])  # a rule of its own asks for it
+        not (asked["stated_at"] or asked["in_each_pass"])  # another rule asks for it
         or (processes and not set(case.processes) & set(processes))
         or (asked["mechanised"] and not _is_mechanised(procedure))
         or any(all(stated(procedure, *one.split("+"))) for one in asked["stated_at"].split())

@@ -21,7 +21,7 @@ def passes(case: Case) -> Iterator[Labelled]:
     """Each pass with its label and process."""
     for weld in case.procedure.passes:
         label = weld.label.text if weld.label else "pass"
-        # A bare number would read like that of a list.
+        # A bare number would look like an item of a list.
         named = f"pass {label}" if re.fullmatch(r"\d[\dn\s,-]*", label) else label
         yield weld, named, case.process_of(weld)
 
@@ -109,7 +109,7 @@ def filler_strength(case: Case, this: Rule) -> Iterator[Finding]:
 
 
 def _is_grade_of_steel(case: Case, metal: str) -> bool:
-    """A grade with a strength of its own, and no family or group of a code."""
+    """Whether a metal is a grade of steel with its own strength, not a family or a group."""
     kinds = case.kinds("material", metal)
     group = metal.startswith("P-No.") or "Category" in metal
     return "ferritic steel" in kinds and any(c.isdigit() for c in metal) and not group
@@ -117,7 +117,7 @@ def _is_grade_of_steel(case: Case, metal: str) -> bool:
 
 @rule("gas-and-process")
 def gas_and_process(case: Case, this: Rule) -> Iterator[Finding]:
-    """GTAW takes inert gas, a gas-shielded process needs a gas, submerged arc a flux."""
+    """GTAW needs inert gas, a gas-shielded process a gas, submerged arc a flux."""
     told: set[str | None] = set()
     for weld, label, process in passes(case):
         gas = case.gas(weld)

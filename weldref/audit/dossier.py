@@ -23,7 +23,7 @@ GRADES = SHORT | {"memory": "from memory: verify"}
 """How a rule of the matrix was read, as a dossier prints it."""
 
 MOST_PICTURES = 4
-"""Pictures of the paper that one finding shows."""
+"""The most pictures of the paper that one finding shows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +91,7 @@ class Dossier:
 
 
 def keys(findings: Iterable[Finding], fields: dict[str, str]) -> list[str]:
-    """Name each finding by rule, subject and fields; several alike are counted.
+    """Name each finding by rule, subject and fields; equal names are numbered.
 
     >>> from types import SimpleNamespace as F
     >>> one = F(rule="open-ranges", about="", places=["L2"])
@@ -120,7 +120,7 @@ def dossier(
     auditor
         Who signs it, as printed.
     replies
-        What came back from an earlier round, by the key of the finding.
+        The replies of an earlier round, by the key of the finding.
     """
     replies = replies or {}
     named = list(zip(report.findings, keys(report.findings, report.fields), strict=True))
@@ -188,7 +188,7 @@ def _item(report: Report, finding: Finding, key: str, number: int, status: str) 
 
 
 def pictures_of(report: Report, finding: Finding) -> tuple[bytes, ...]:
-    """Return what the paper shows at the first places of a finding, as PNG."""
+    """Return pictures (PNG) of the paper at the first places of a finding."""
     shown = [report.pictures[at] for at in finding.places if at in report.pictures]
     return tuple(shown[:MOST_PICTURES])
 
@@ -209,7 +209,7 @@ def cited_as(finding: Finding) -> str:
 
 
 def machine_lines(report: Report) -> list[str]:
-    """Say that values were read by machine and not confirmed."""
+    """Warn of values that a machine read and nobody confirmed."""
     if not report.unconfirmed:
         return []
     return [
@@ -267,7 +267,7 @@ def matrix_title(report: Report) -> str:
 
 
 def state_counts(lines: Iterable[Line]) -> str:
-    """Count the lines of a matrix by what is said of them.
+    """Count the lines of a matrix by their state.
 
     >>> state_counts(())
     'no variables'

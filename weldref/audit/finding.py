@@ -40,8 +40,8 @@ class Finding:
 
     `place` points into the file, `also_at` to the other places with the same cause; `about` names
     the subject where no place does (a variable of a code, a rule of set-ups); `expected` is the
-    range or rule; `grade` is the evidence grade of `source_id` for it; `next_step` says
-    what to do. `machine_read` says so where it rests on what a machine read and nobody confirmed.
+    range or rule; `grade` is the evidence grade of `source_id` for it; `next_step` says what to
+    do. `machine_read` says so if the finding rests on an unconfirmed value that a machine read.
     """
 
     rule: str
@@ -84,14 +84,14 @@ class Rule:
         Parameters
         ----------
         key
-            Which of its texts in `findings.csv`.
+            Which of the rule's texts in `findings.csv`.
         at
             The places in the file: the first, and the others with the same cause.
         source
             Source, place and grade; the rule's own unless they are given.
         **given
-            The words in the text, and what a finding has of its own: value, about, and severity,
-            expected or next_step where the text has none.
+            The words in the text, and parts of the finding itself: value, about, and severity,
+            expected or next_step if the text has none.
         """
         text = _texts()[self.name, key]
         says = {name: text[name].format(**given) for name in ("what", "expected", "next_step")}
@@ -101,7 +101,7 @@ class Rule:
         )  # fmt: skip
         next_step = says["next_step"] or given.get("next_step", "")
         if grade == "memory" and severity not in ("question", "not checked", "note"):
-            if severity == "contradiction":  # what is only recalled contradicts nothing
+            if severity == "contradiction":  # a recalled source contradicts nothing
                 severity = "question"
             next_step = "; ".join(filter(None, (next_step, VERIFY)))
         place, *others = at or ("",)
@@ -122,7 +122,7 @@ class Rule:
 
 
 class Alike:
-    """Gather what is said in the same words of several passes or places: it is one finding."""
+    """Gather equal findings of several passes or places into one."""
 
     def __init__(self, this: Rule) -> None:
         self.this = this
@@ -178,7 +178,7 @@ def table(name: str) -> list[dict[str, str]]:
 
 @cache
 def _texts() -> dict[tuple[str, str], dict[str, str]]:
-    """What the rules say, by rule and key."""
+    """The texts of the rules, by rule and key."""
     return {(row["rule"], row["key"]): row for row in table("findings.csv")}
 
 
@@ -195,7 +195,7 @@ Body = Callable[["Case", Rule], Iterator[Finding]]
 
 
 def rule(name: str) -> Callable[[Body], Body]:
-    """Register what a rule of `rules.csv` does: it gets the case and the rule, yields findings."""
+    """Register the function of a rule of `rules.csv`, which yields findings of a case."""
 
     def register(body: Body) -> Body:
         if name in RULES:

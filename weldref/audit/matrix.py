@@ -1,8 +1,7 @@
 """List every variable of a code with what the procedure says and what the test record covers.
 
-`COMPARISONS` finds the comparison of each of the code's rules among those of `covering_*.py`; a
-rule that is not compared says why. The findings of the rule "record-coverage" are made from these
-lines.
+`COMPARISONS` names the function of `covering_*.py` that compares each rule of a code; a rule that
+is not compared says why. The rule "record-coverage" makes its findings from these lines.
 """
 
 from __future__ import annotations
@@ -35,9 +34,9 @@ NONESSENTIAL = re.compile(
     r"ASME IX (?:QW-404\.6|QW-405\.1|QW-408\.3|QW-409\.4|QW-409\.8)"
     r"|ISO 15614-1 (?:8\.3\.3|8\.4\.1|8\.4\.10) 1"
 )
-"""Clauses whose variables may change without a new test; of ISO with the level.
+"""Clauses whose variables may change without a new test; for ISO with the level.
 
-What is supplementary too may do so where no impact tests are required.
+Those that are supplementary too may change only where no impact tests are required.
 """
 
 COMPARISONS: tuple[tuple[str, str, Handler], ...] = (
@@ -107,7 +106,7 @@ COMPARISONS: tuple[tuple[str, str, Handler], ...] = (
     ("", r".* level 1 basis", choices.see_tables),
     (r"ISO 15614-1 8.3.2.2 Tables 7 and 8", r".*", choices.see_tables),
     (r"ASME IX QW-200.1\([bc]\)", r".*", choices.see_contents),
-    # Of these only what is unchanged is known to be covered.
+    # For these only an unchanged value is known to be covered.
     ("", r".* (filler designation|wire system|waveform control|power source|flux"
          r"|submerged arc variant|multiple electrode|gas composition, plasma and shielding)",
      choices.as_tested),
@@ -139,7 +138,7 @@ def handler(row: Row) -> Handler | None:
 def matrix(case: Case) -> tuple[Line, ...]:
     """List every variable of the code that the tables hold, with the result of its comparison.
 
-    Without a test record each line shows what the procedure says, and what it leaves out.
+    Without a test record each line shows what the procedure states, or that it does not.
     """
     if case.code is None:
         return ()
@@ -147,7 +146,7 @@ def matrix(case: Case) -> tuple[Line, ...]:
         return tuple(prequalified(case))
     found = [list(_of_record(case, record)) for record in case.records or (None,)]
     lines = found[0] if len(found) == 1 else list(_joined(case, found))
-    # In the order of the code; what is for other work comes last.
+    # In the order of the code; rules for other work come last.
     return tuple(sorted(lines, key=lambda one: one.state == "does not apply"))
 
 
@@ -189,7 +188,7 @@ def _groups(case: Case) -> Iterable[list[Row]]:
 
 
 def role(code: str, row: Row) -> str:
-    """Whether a variable is essential, supplementary (with impact tests alone) or neither.
+    """Say whether a variable is essential, supplementary (with impact tests only) or neither.
 
     >>> role("ASME IX", {"clause": "QW-409.1", "variable": "heat input", "level": None})
     'supplementary'
@@ -326,7 +325,7 @@ def _print_is(row: Row) -> tuple[str, bool]:
 
 
 JOINABLE = {("ISO 15614-1", "heat input")}
-"""Variables whose ranges a rule that is held lets several tests share (8.4.7)."""
+"""Variables whose ranges may be joined over several tests, by a rule that is held (8.4.7)."""
 
 
 def _joined(case: Case, found: Sequence[Sequence[Line]]) -> Iterator[Line]:
@@ -374,7 +373,7 @@ def _of_each(lines: Sequence[Line], name: str) -> str:
 
 
 def _together(gaps: Sequence[Line]) -> bool:
-    """Whether the ranges of several records, laid end to end, take in what is claimed."""
+    """Whether the ranges of several records together include what is claimed."""
     wanted = gaps[0].wanted
     spans = sorted(one.reaches for one in gaps if one.reaches is not None)
     if wanted is None or len(spans) != len(gaps):

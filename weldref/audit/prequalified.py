@@ -53,7 +53,7 @@ def prequalified(case: Case) -> Iterator[Line]:
 
 
 def _details(case: Case) -> Iterator[Line]:
-    """The joint's designation among the details that are held, with what that detail prints."""
+    """The joint designations that the document names, each with its printed detail."""
     told = " ".join(map(str, gather(case.procedure.joint, "text", "preparation", "kind")))
     rows = case.rows("SELECT * FROM prequalified_joints ORDER BY rowid")
     named = [

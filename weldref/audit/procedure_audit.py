@@ -47,9 +47,9 @@ FAMILIES = (
 
 @dataclass(frozen=True, slots=True)
 class Changes:
-    """What an earlier report of the same document had, and what it had not.
+    """How the findings differ from those of an earlier report of the same document.
 
-    `new` and `open` are the findings of this report, `closed` those of the earlier one alone.
+    `new` and `open` are findings of this report, `closed` those that only the earlier one has.
     """
 
     new: tuple[Finding, ...]
@@ -104,13 +104,13 @@ class Report:
         return f"{self.dataset['version']}, {self.dataset['digest'][:12]}"
 
     def is_new(self, finding: Finding) -> bool:
-        """Say whether an earlier report was given and has not this finding."""
+        """Say whether an earlier report was given and lacks this finding."""
         return self.changes is not None and finding in self.changes.new
 
     def as_dict(self) -> dict[str, Any]:
         """The report as plain dictionaries and lists, as ``--format json`` prints it."""
         answer: dict[str, Any] = plain(asdict(self), self.own_tables)
-        for line in answer["matrix"]:  # numbers for joining ranges, of which some are infinite
+        for line in answer["matrix"]:  # only for joining ranges, and some are infinite
             del line["wanted"], line["reaches"]
         del answer["pictures"]
         return answer
@@ -129,7 +129,7 @@ def all_rules() -> tuple[Rule, ...]:
 
 
 def outcome_of(findings: Iterable[Finding]) -> Outcome:
-    """Put the findings in one word: what was not checked is never clean.
+    """Sum the findings up in one word; anything not checked is never clean.
 
     >>> outcome_of(())
     'not checked'
@@ -250,10 +250,10 @@ def audit_procedure(
 
 
 def as_read(finding: Finding, procedure: Procedure) -> Finding:
-    """Say of a finding that it rests on what a machine read and nobody confirmed.
+    """Mark a finding that rests on a value that a machine read and nobody confirmed.
 
-    What the machine did not read at all may be on the paper: a finding without a place says so
-    as long as anything is not confirmed.
+    The paper may state what the machine did not read at all, so a finding without a place is
+    marked as long as anything is not confirmed.
     """
     read = procedure.machine_read
     places = finding.places
@@ -269,7 +269,7 @@ def as_read(finding: Finding, procedure: Procedure) -> Finding:
 
 
 def _about(procedure: Procedure) -> dict[str, str]:
-    """What the document says of itself, as its heading has it."""
+    """What the heading of the document states."""
     said = {
         name: str(getattr(procedure, name) or "")
         for name in ("number", "revision", "date", "title", "organization")
@@ -312,7 +312,7 @@ def audit_file(
 
 
 def digest(data: bytes) -> str:
-    """The SHA-256 of a file that was read, to tell later which one it was.
+    """The SHA-256 of a file, to recognise it later.
 
     >>> digest(b"")[:12]
     'e3b0c44298fc'

@@ -29,13 +29,13 @@ QUANTITIES = {
     "contact_tip_distance": "length",
     "electrode_extension": "length",
 }
-"""Quantities of a pass that are compared, with what they measure."""
+"""Quantities of a pass that are compared, with their dimension."""
 
 ROUGHLY = 0.1
-"""How far beyond a recalled range a value has to be for a question, as a share: our choice."""
+"""A value is questioned if it is outside a recalled range by more than this share: our choice."""
 
 MOST_ROWS = 4
-"""More rows than this in one finding say less: the reader is told how many more there are."""
+"""The most rows that one finding lists; it says how many more there are."""
 
 Kind = Literal["outside", "sources differ", "depends", "recalled", "nothing", "inside"]
 
@@ -52,7 +52,7 @@ class Judged:
 
     @property
     def kind(self) -> Kind:
-        """What is said of the window: the gravest word of its ends."""
+        """The result for the window: the gravest of its ends."""
         words = {reading.verdict for reading in self.readings}
         if words & {"low", "high"}:
             return "outside"
@@ -66,7 +66,7 @@ class Judged:
 
     @property
     def name(self) -> str:
-        """The quantity as a reader calls it."""
+        """The quantity in words."""
         return self.quantity.replace("_", " ")
 
 
@@ -74,8 +74,8 @@ class Judged:
 def published_range(case: Case, this: Rule) -> Iterator[Finding]:
     """Judge both ends of each range as a check would, for each metal and size.
 
-    One cause gives one finding: passes, metals and sizes of which the same is said share it,
-    and so does all that turns on the same unstated condition, or for which nothing is printed.
+    One cause gives one finding: passes, metals and sizes with the same result share it, and so
+    does all that depends on the same unstated condition, or for which nothing is printed.
     """
     judged = list(_judged(case))
     compared, own = Alike(this), Alike(this)
@@ -134,7 +134,7 @@ def stated_of(case: Case, weld: Pass, quantity: str) -> Range | None:
 def _readings(
     case: Case, situation: Situation, quantity: str, dimension: str, given: Range
 ) -> list[Reading]:
-    """Judge each end of a range; empty if its unit is not known, which "understood" tells."""
+    """Judge each end of a range; empty if its unit is not known ("understood" reports it)."""
     readings = []
     matches = list(case.for_its_work(find(case.store, situation, quantity, case.grade)))
     for number in dict.fromkeys(n for n in (given.low, given.high, given.typical) if n is not None):
@@ -146,10 +146,10 @@ def _readings(
 
 
 def _against_memory(readings: Sequence[Reading]) -> list[Judgement]:
-    """What recalled rows say where they say that a value is outside.
+    """The judgements of recalled rows that a value is outside.
 
-    Rows for one thickness of those that the document is for say nothing against it, nor does a
-    value hardly beyond the round numbers that people recall.
+    Rows that assume one of the document's thicknesses do not count, nor does a value only just
+    beyond the round numbers that people recall.
     """
     recalled = [(r.value, r.from_memory) for r in readings if r.from_memory]
     return [
@@ -203,7 +203,7 @@ def _said(case: Case, judged: Judged) -> dict[str, Any]:
 
 
 def _unsaid(rows: Sequence[Row]) -> str:
-    """Name what has to hold for a value to be outside; empty if it is outside whatever holds.
+    """Name the conditions under which a value is outside; empty if it is outside in any case.
 
     That is so if a row adds nothing to what the document says, or if each adds the same
     condition and the value is outside for every way in which that condition is printed; of
@@ -213,7 +213,7 @@ def _unsaid(rows: Sequence[Row]) -> str:
         {
             name: value
             for name, value in row.assumed.items()
-            # A filler metal that is stated stands for the metal that it is made for.
+            # A stated filler metal implies the metal that it is made for.
             if name != "material"
             or "filler_class" in row.assumed
             or "filler_class" not in row.conditions
@@ -231,7 +231,7 @@ def _unsaid(rows: Sequence[Row]) -> str:
 
 
 def _open(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]:
-    """Ask once for each condition on which answers turn and which the document leaves open."""
+    """Ask once for each condition that decides an answer and that the document leaves open."""
     asked: dict[str, list[tuple[Judged, Reading, Ask]]] = {}
     for one in judged:
         for reading in one.readings:
@@ -246,7 +246,7 @@ def _open(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]
         first, reading, ask = turning[0]
         rows = reading.rows or reading.conditional
         yield this.finding(
-            # What no document states is nothing to ask its author.
+            # The author cannot be asked for what no document states.
             "special" if condition in UNSTATABLE else "open",
             [one.given.place for one, _, _ in turning],
             value=", ".join(dict.fromkeys(given for _, given in named)),
@@ -258,7 +258,7 @@ def _open(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]
 
 
 def _nothing(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]:
-    """Say once what could not be compared, because nothing that is printed fits."""
+    """Report once what could not be compared because nothing printed applies."""
     silent: dict[str, dict[str, list[Judged]]] = {}
     compared = {(one.name, one.label) for one in judged if one.kind != "nothing"}
     for one in (one for one in judged if one.kind == "nothing"):
@@ -285,7 +285,7 @@ def _nothing(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Findi
 
 
 def _in_memory(judged: Judged) -> bool:
-    """Whether recalled rows hold both ends: they pass nothing."""
+    """Whether both ends are inside recalled ranges, which pass nothing."""
     return all(r.from_memory and r.from_memory.verdict == "inside" for r in judged.readings)
 
 
@@ -309,9 +309,9 @@ def _said_by_own(case: Case, one: Judged) -> dict[str, Any]:
 
 
 def cite(case: Case, rows: Sequence[Row], unit: str, grade: str) -> dict[str, Any]:
-    """Cite the rows a judgement rests on: each range as printed, and where the first stands.
+    """Cite the rows of a judgement: each range as printed, and the place of the first.
 
-    `unit` is the document's: a range printed in another is given in it as well.
+    `unit` is the document's; a range printed in another unit is given in both.
     """
     if not rows:
         return {"source": ("", "", grade)}
@@ -324,7 +324,7 @@ def cite(case: Case, rows: Sequence[Row], unit: str, grade: str) -> dict[str, An
 
 
 def _range(case: Case, row: Row, unit: str) -> str:
-    """Write a row's range, in the document's unit too, with what it assumes beyond it."""
+    """Write a row's range, in the document's unit too, with the conditions that it assumes."""
     text = span(row)
     printed, wanted = (case.units.by_spelling.get(name) for name in (row.unit, unit))
     if printed and wanted and printed.label != wanted.label:

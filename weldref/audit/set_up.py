@@ -1,4 +1,4 @@
-"""Check that what is set up for a pass goes together: process, filler, polarity, gas, settings."""
+"""Check that process, filler, polarity, gas and settings of a pass go together."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ ELSEWHERE = {
     "gas": "gas-and-process",
     "tungsten": "gas-and-process",
 }
-"""Rules of the audit that say the gravest of a topic from a printed source."""
+"""Rules of the audit that report the gravest case of a topic from a printed source."""
 
 
 @rule("set-up")
@@ -74,7 +74,7 @@ def set_up(case: Case, this: Rule) -> Iterator[Finding]:
 def _ends_of(case: Case, weld: Pass, turn: int) -> tuple[str, ...]:
     """Which ends of a window count for a size: of several, the low one for the smallest.
 
-    A window that is printed for several sizes is not meant whole for each of them. The situations
+    A window that is printed for several sizes is not wholly for each of them. The situations
     of a pass repeat its sizes in order; `turn` is the place of one of them.
     """
     sizes = dict.fromkeys(
@@ -108,7 +108,7 @@ def _ends(case: Case, weld: Pass, wanted: tuple[str, ...]) -> Iterator[dict[str,
 
 
 def _place(case: Case, found: SetupFinding, weld: Pass) -> str:
-    """Where the first of the conditions stands on which the rule rests, as far as that is known."""
+    """The place of the first condition of the set-up rule, as far as that is known."""
     written: dict[str, Text | None] = {
         "polarity": case.polarity(weld),
         "gas": case.gas(weld),

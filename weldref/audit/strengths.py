@@ -1,4 +1,4 @@
-"""Find the tensile strength that a metal or a filler has at least, in the units as printed."""
+"""Find the least tensile strength of a metal or a filler, in the units as printed."""
 
 from __future__ import annotations
 
@@ -77,7 +77,7 @@ def of_filler(store: Store, kinds: Iterable[str]) -> list[Row]:
         WHERE property = 'tensile strength' AND min IS NOT NULL AND status IS NULL ORDER BY rowid
         """,
     )
-    # A general term ("covered electrode") has no strength, so that one class is left.
+    # A general term ("covered electrode") has no strength, so only one class remains.
     return [row for row in rows if row["name"] in set(kinds)]
 
 

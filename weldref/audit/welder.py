@@ -32,21 +32,21 @@ NUMBERS = {
     "GTAW": "141",
     "PAW": "15",
 }
-"""The number of ISO 4063 that stands for a process where a document gives letters alone."""
+"""The number of ISO 4063 for a process that a document gives only in letters."""
 
 
 @cache
 def _variables() -> dict[str, dict[str, str]]:
-    """Variables with limits in the rules of qualification, or of which no range is compared."""
+    """Variables with limits in the rules of qualification, or without a range to compare."""
     return {row["variable"]: row for row in table("welder_variables.csv")}
 
 
 def welder_matrix(
     store: Store, procedure: Procedure, certificate: Procedure, on: datetime.date | None = None
 ) -> tuple[Line, ...]:
-    """Every variable of the certificate's standard, with what becomes of it.
+    """List every variable of the certificate's standard, with the result of its comparison.
 
-    `on` is the day on which it has to be valid, today where none is given.
+    `on` is the day on which it has to be valid; without it, today.
     """
     standard = standard_of(certificate, procedure)
     case = Case(store, procedure, code=standard)
@@ -69,7 +69,7 @@ def welder_matrix(
 
 
 def standard_of(certificate: Procedure, procedure: Procedure) -> str:
-    """The standard that a certificate names; of none named, that of hand work on steel.
+    """The standard that a certificate names; if none, the part of ISO 9606 for the base metal.
 
     >>> from weldref.procedures.model import Text
     >>> standard_of(Procedure(standards=(Text("EN ISO 9606-2:2004"),)), Procedure())
@@ -84,7 +84,7 @@ def standard_of(certificate: Procedure, procedure: Procedure) -> str:
 
 
 def is_certificate(document: Procedure) -> bool:
-    """Whether a document is a welder's certificate and no procedure.
+    """Whether a document is a welder's certificate, not a procedure.
 
     >>> from weldref.procedures.model import Text
     >>> is_certificate(Procedure(kind=Text("welder certificate"))), is_certificate(Procedure())
@@ -167,7 +167,7 @@ def _processes(case: Case) -> list[str]:
 
 
 def _positions(case: Case) -> list[str]:
-    """Positions by the letters of ISO 6947; those of AWS are turned by the table."""
+    """Positions in the letters of ISO 6947; those of AWS are converted by the table."""
     progressions = gather(case.procedure, "progressions", "passes.progression")
     down = "down" in " ".join(map(str, progressions)).casefold()
     found: dict[str, None] = {}
@@ -217,7 +217,7 @@ _SAYS: dict[str, Says] = {
 """What a document says of a variable whose rows list what each test qualifies."""
 
 EVERY = COMPARED | {name: compared(says, _choice) for name, says in _SAYS.items()}
-"""The comparison of a variable, by what its name in the tables begins with."""
+"""The comparison of each variable, by the first part of its name in the tables."""
 
 
 def _size(held: Held, name: str) -> Line:

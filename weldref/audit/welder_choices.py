@@ -1,6 +1,6 @@
 """Compare product type, weld, filler metal, current and dates of a welder's certificate.
 
-What a document does not show is never guessed.
+Nothing is guessed that a document does not state.
 """
 
 from __future__ import annotations
@@ -184,7 +184,7 @@ _GROUPS = tuple(
         (r"[EGTW] (?:55|62|69|79|89) .*", "FM2"),
     )
 )
-"""Filler material groups by the form of a designation, where it says enough: our reading."""
+"""Filler material groups by the form of a designation, if that is enough: our reading."""
 
 
 def filler_groups(case: Case) -> list[str]:
@@ -299,7 +299,7 @@ _YEARS = {"ISO 9606-1": {"a": 3, "b": 2}, "ISO 9606-2": {"": 2}, "ISO 14732": {"
 
 
 def day_in(text: str) -> datetime.date | None:
-    """The day that a text names; None where none is, or where day and month may be mixed up.
+    """The day that a text names; None if there is none, or day and month may be mixed up.
 
     >>> day_in("valid until 2027-03-01"), day_in("12 March 2026"), day_in("03/04/2026")
     (datetime.date(2027, 3, 1), datetime.date(2026, 3, 12), None)
@@ -314,7 +314,7 @@ def day_in(text: str) -> datetime.date | None:
 
 
 def validity(held: Held, today: datetime.date) -> Line:
-    """Whether a certificate is still valid on a day, as far as its dates show it."""
+    """Check whether a certificate is still valid on a day, as far as its dates show."""
     one = held.tested.procedure
     entries = [(entry.name.casefold(), entry.text) for entry in (*one.other, *one.tests)]
     until = _newest(text for name, text in entries if re.search(r"valid|expir|prolong", name))
@@ -376,4 +376,4 @@ COMPARED: dict[str, Compare] = {
     ),
     "current": compared(_currents, _current, ("GTAW",), "for process 141"),
 }
-"""The comparison of a variable, by what its name in the tables begins with."""
+"""The comparison of each variable, by the first part of its name in the tables."""
