@@ -569,7 +569,7 @@ def test_what_turns_on_one_unstated_condition_is_one_question() -> None:
     )
     (asked,) = found(document, "published-range")
     assert asked.severity == "question"
-    assert "turns on the diameter" in asked.what
+    assert "depends on the diameter" in asked.what
     assert "current 140 A of pass 1; current 190 A of pass 2" in asked.what
     assert (asked.place, asked.also_at) == ("/passes/1", ("/passes/2",))
     assert "1/8 in: inside" in asked.next_step

@@ -80,7 +80,7 @@ def test_aluminium_sheet_with_one_tungsten_for_everything() -> None:
     (current,) = (
         f for f in of(audit("wps-g"), "published-range", "question") if "300 A" in f.value
     )
-    assert "turns on the thickness" in current.what
+    assert "depends on the thickness" in current.what
     assert "thickness 1.6 mm" in current.expected
 
 

@@ -261,7 +261,10 @@ def _uncompared(
     elif for_a_person:
         why, pair = for_a_person[0]
     elif comparable:
-        why = "no rule that is held includes the test, or one side is in no form that is compared"
+        why = (
+            "no rule in the tables includes the test, or one side is stated in a form that is not "
+            "compared"
+        )
     else:
         why = "not compared here"
     return pair.line("you must check", why=_rule(first, why))
@@ -357,12 +360,12 @@ def _joined(case: Case, found: Sequence[Sequence[Line]]) -> Iterator[Line]:
             if not free and (case.code, best.variable) not in JOINABLE:
                 why = (
                     f"covered by {best.record or 'one record'}, and no single record covers "
-                    "everything: whether the code lets these tests be joined is not held"
+                    "everything: the tables do not say whether the code lets these tests be joined"
                 )
         elif gaps and _together(gaps):
             why = (
-                "no record covers it alone, and their ranges together do: whether the code lets "
-                "them be joined is not held"
+                "no record covers it alone, and their ranges together do: the tables do not say "
+                "whether the code lets them be joined"
             )
         yield replace(best, state="you must check", says="", why=why) if why else best
 

@@ -6,11 +6,10 @@ from collections.abc import Iterator
 
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
-from weldref.audit.finding import RULES, Finding, Rule, Severity, conditions_of, rule
+from weldref.audit.finding import RULES, Alike, Finding, Rule, Severity, rule
 from weldref.audit.published import stated_of
 from weldref.audit.understood import DIMENSIONS
 from weldref.core.setup import SetupFinding, Strength, findings
-from weldref.core.situation import Situation
 from weldref.core.units import Value
 from weldref.procedures.model import Pass, Range, Text
 
@@ -36,39 +35,30 @@ ELSEWHERE = {
 @rule("set-up")
 def set_up(case: Case, this: Rule) -> Iterator[Finding]:
     """Ask the set-up rules pass by pass, at both ends of each range; one rule, one finding."""
-    spoken: dict[str, list[tuple[SetupFinding, str, Situation, Pass]]] = {}
+    told_elsewhere = {
+        topic
+        for topic, name in ELSEWHERE.items()
+        if any(found.severity == "contradiction" for found in RULES[name].run(case))
+    }
+    alike, first = Alike(this), dict[str, SetupFinding]()
     for weld, label, _ in passes(case):
         for turn, situation in enumerate(case.situations(weld)):
             told: dict[str, SetupFinding] = {}
             for values in _ends(case, weld, _ends_of(case, weld, turn)):
                 for found in findings(case.store, situation, values):
                     told.setdefault(found.rule, found)
-            for found in told.values():
-                spoken.setdefault(found.rule, []).append((found, label, situation, weld))
-    told_elsewhere = {
-        topic
-        for topic, name in ELSEWHERE.items()
-        if any(found.severity == "contradiction" for found in RULES[name].run(case))
-    }
-    for alike in spoken.values():
-        found, _, _, _ = alike[0]
-        if found.strength == "cannot be" and found.topic in told_elsewhere:
-            continue  # one cause, one finding
-        labels = ", ".join(dict.fromkeys(label for _, label, _, _ in alike))
-        places = list(dict.fromkeys(_place(case, found, weld) for _, _, _, weld in alike))
-        severity = SEVERITY_OF[found.strength]
-        yield this.finding(
-            "note" if severity == "note" else "",
-            places,
-            source=(found.source_id, found.locator, found.how_read),
-            severity=severity,
-            expected=f"unless {found.exception}" if found.exception else "",
-            about=found.rule,
-            labels=labels,
-            what=found.what,
-            why=found.why,
-            where=conditions_of(situation for _, _, situation, _ in alike),
-        )
+            for name in told:
+                found = first.setdefault(name, told[name])
+                if found.strength == "cannot be" and found.topic in told_elsewhere:
+                    continue  # one cause, one finding
+                severity = SEVERITY_OF[found.strength]
+                alike.add(
+                    "note" if severity == "note" else "", _place(case, found, weld), label=label,
+                    situation=situation, source=(found.source_id, found.locator, found.how_read),
+                    severity=severity, about=found.rule, what=found.what, why=found.why,
+                    expected=f"unless {found.exception}" if found.exception else "",
+                )  # fmt: skip
+    yield from alike.findings()
 
 
 def _ends_of(case: Case, weld: Pass, turn: int) -> tuple[str, ...]:

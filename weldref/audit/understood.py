@@ -69,7 +69,7 @@ def _which_process(case: Case, this: Rule) -> Iterator[Finding]:
     open_passes = [weld.place for weld in case.procedure.passes if not weld.process]
     if open_passes and len(case.processes) != 1 and not case.unread_processes:
         several = " or ".join(case.processes)
-        which = f"which of {several}" if several else "no process"
+        which = f"no process ({several})" if several else "no process"
         yield this.finding("which process", open_passes, which=which, count=len(open_passes))
 
 

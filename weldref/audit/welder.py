@@ -127,7 +127,7 @@ def _choice(held: Held) -> Line:
     if held.variable.startswith(("process", "position", "filler material")):
         qualified = [*tests, *qualified]
     if not qualified:
-        return held.check(f"no row that is held is about a test with {', '.join(tests)}")
+        return held.check(f"no row of the tables is about a test with {', '.join(tests)}")
     unknown = [one[3:-1] for one in (*claims, *tests) if one.startswith("?")]
     if unknown:
         return held.check(f"the group or number of {', '.join(unknown)} is not known: state it")
@@ -244,7 +244,7 @@ def _size(held: Held, name: str) -> Line:
     # A sign was lost where a line begins: its edge belongs to the line above.
     fitting = [row for row in rules if size is not None and sizes.in_band(case, size, row, unit)]
     if size is None or not fitting:
-        return held.check("no line includes the test")
+        return held.check("no line of the table includes the test")
     rule = fitting[0]
     low, high = sizes.limits(case, rule, size, unit)
     covered = all(sizes.is_inside(case, one, low, high, unit) for one in claims)
