@@ -267,6 +267,11 @@ class Case:
             for size in filler.sizes
         )
 
+    def size_labels(self, weld: Pass) -> list[str]:
+        """Both ends of each electrode size of a pass, as they are typed: "0.125 in"."""
+        ends = ((end, size.unit) for size in self.sizes(weld) for end in (size.low, size.high))
+        return list(dict.fromkeys(f"{end:g} {unit}" for end, unit in ends if end))
+
     def _serves(self, filler: Filler, weld: Pass) -> bool:
         process = self.process_of(weld)
         if filler.process is None or process is None:
@@ -470,30 +475,27 @@ class Case:
 
     def situations(self, weld: Pass) -> Iterator[Situation]:
         """The situations of a pass: one for each metal and size; what is not known is left out."""
-        process = self.process_of(weld)
+        process, modes = self.process_of(weld), self.transfer_modes(weld)
         gas, polarity = self.gas(weld), self.polarity(weld)
-        modes = self.transfer_modes(weld)
-        sizes = self.sizes(weld)
         classes = self._fitting_classes(weld, process)
         metals: list[str | None] = [name for name, _ in self.metals]
-        labels: dict[str | None, None] = {
-            f"{end:g} {size.unit}": None for size in sizes for end in (size.low, size.high) if end
-        }
-        for metal, named, label in product(metals or [None], classes or [None], labels or [None]):
-            base: dict[str, str | None] = {
-                "process": process,
-                "material": metal,
-                "electrode": named,
-                "position": self._position(weld),
-                "polarity": polarity.text if polarity else None,
-                "gas": gas.text if gas else None,
-                "transfer_mode": modes[0].text if len(modes) == 1 else None,
-                "diameter": label,
-                "thickness": self._one_thickness,
-                "joint": self._joint,
-                "code": self.work_code,
-            }
-            yield self.describe(base)
+        sizes: list[str | None] = [*self.size_labels(weld)]
+        for metal, named, size in product(metals or [None], classes or [None], sizes or [None]):
+            yield self.describe(
+                {
+                    "process": process,
+                    "material": metal,
+                    "electrode": named,
+                    "position": self._position(weld),
+                    "polarity": polarity.text if polarity else None,
+                    "gas": gas.text if gas else None,
+                    "transfer_mode": modes[0].text if len(modes) == 1 else None,
+                    "diameter": size,
+                    "thickness": self._one_thickness,
+                    "joint": self._joint,
+                    "code": self.work_code,
+                }
+            )
 
     def _fitting_classes(self, weld: Pass, process: str | None) -> list[str | None]:
         """The filler classes of a pass; of several, those that its process uses."""

@@ -206,13 +206,12 @@ def _fits(case: Case, weld: Pass, process: str | None, words: Mapping[str, str])
     if electrode and classes and not _same_class(case, electrode, classes):
         return False
     size = words.get("c_diameter")
-    sizes = case.sizes(weld)
-    if not size or not sizes:
+    if not size or not case.sizes(weld):
         return True
-    known = case.describe({"diameter": size}).sizes
-    own = [case.describe({"diameter": f"{end:g} {one.unit}"}).sizes
-           for one in sizes for end in (one.low, one.high) if end]  # fmt: skip
-    return not known or any(set(known) & set(each) for each in own)
+    known, *own = (
+        set(case.describe({"diameter": label}).sizes) for label in (size, *case.size_labels(weld))
+    )
+    return not known or any(known & each for each in own)
 
 
 def _same_class(case: Case, said: str, classes: set[str]) -> bool:
