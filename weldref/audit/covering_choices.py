@@ -168,15 +168,16 @@ interpass_remark = only_for(_any_treated, TREATED)
 
 def after_heating(pair: Pair) -> Iterator[Line]:
     """Post-heating of the test is neither left out nor reduced; it may be added."""
-    tested, claimed = (
-        any(one.kind.casefold() != "pwht" for one in procedure.heat_treatments)
-        for procedure in (pair.record, pair.procedure)
-    )
+    tested, claimed = pair.both(_post_heated)
     if not tested:
         words = "with post-heating" if claimed else "without post-heating"
         yield pair.covers(True, words, "with or without post-heating")
     elif not claimed:
         yield pair.covers(False, "without post-heating", "with post-heating")
+
+
+def _post_heated(case: Case) -> bool:
+    return any(one.kind.casefold() != "pwht" for one in case.procedure.heat_treatments)
 
 
 def f_numbers(pair: Pair) -> Iterator[Line]:
@@ -193,9 +194,8 @@ def f_numbers(pair: Pair) -> Iterator[Line]:
             yield pair.check(said_of, why, claim=name, qualified=qualified)
         else:
             yield pair.covers(number in known, f"{name} of F-number {number}", qualified)
-    a_tested, a_claimed = (
-        {number.text for number in gather(one, "fillers.a_number")}
-        for one in (pair.record, pair.procedure)
+    a_tested, a_claimed = pair.both(
+        lambda case: {number.text for number in gather(case.procedure, "fillers.a_number")}
     )
     if a_tested and a_claimed:
         qualified = ", ".join(f"A-{one}" for one in sorted(a_tested))
@@ -250,17 +250,17 @@ def as_tested(pair: Pair) -> Iterator[Line]:
         yield pair.covers(True, f"{variable} {claimed}", "as tested")
 
 
+def _two_thicknesses(case: Case) -> bool:
+    stated = {str(size) for size in gather(case.procedure, "base_metals.thickness")}
+    return len(stated) > 1 or len(case.procedure.coupon_thickness) > 1
+
+
 without_tests = only_for(
     lambda pair: pair.demands, "for work with impact or hardness tests", as_tested
 )
 trade_name = only_for(lambda pair: pair.impact, "for work with impact tests below -20 C")
 two_thicknesses = only_for(
-    lambda pair: any(
-        len({str(size) for size in gather(one, "base_metals.thickness")}) > 1
-        or len(one.coupon_thickness) > 1
-        for one in (pair.record, pair.procedure)
-    ),
-    "for joints of two thicknesses; one is stated",
+    lambda pair: any(pair.both(_two_thicknesses)), "for joints of two thicknesses; one is stated"
 )
 see_tables = only_for(
     lambda _: False, "says which tables count; they are compared by their own lines"
@@ -271,11 +271,8 @@ see_contents = only_for(lambda _: False, "says what a procedure has to state: as
 def levels(pair: Pair) -> Iterator[Line]:
     """A test at level 2 covers level 1, and not the reverse; no level named is level 2."""
     tested, claimed = level(pair.record), level(pair.procedure)
-    yield pair.covers(
-        tested == "2" or claimed == "1",
-        f"level {claimed}",
-        "levels 1 and 2" if tested == "2" else "level 1",
-    )
+    qualified = "levels 1 and 2" if tested == "2" else "level 1"
+    yield pair.covers(tested == "2" or claimed == "1", f"level {claimed}", qualified)
 
 
 def same_size(pair: Pair) -> Iterator[Line]:

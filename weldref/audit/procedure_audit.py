@@ -24,7 +24,7 @@ from weldref.data.own import Given, plain
 from weldref.data.store import described, open_tables
 from weldref.errors import InputError
 from weldref.grades import accepted_grades
-from weldref.procedures.model import Procedure
+from weldref.procedures.model import Procedure, gather
 
 Outcome = Literal["no findings", "not checked", "findings"]
 
@@ -270,14 +270,8 @@ def as_read(finding: Finding, procedure: Procedure) -> Finding:
 
 def _about(procedure: Procedure) -> dict[str, str]:
     """What the heading of the document states."""
-    said = {
-        name: str(getattr(procedure, name) or "")
-        for name in ("number", "revision", "date", "title", "organization")
-    }
-    return said | {
-        "standards": "; ".join(text.text for text in procedure.standards),
-        "supporting_pqrs": "; ".join(text.text for text in procedure.supporting_pqrs),
-    }
+    names = ("number", "revision", "date", "title", "organization", "standards", "supporting_pqrs")
+    return {name: "; ".join(map(str, gather(procedure, name))) for name in names}
 
 
 def audit_file(

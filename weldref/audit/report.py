@@ -124,14 +124,12 @@ def render(
     InputError
         If the format is not known, or needs an extra that is not installed.
     """
+    _check_form(form)
     if form == "text":
         return (report_text(report) + "\n").encode()
     if form == "json":
         return (json.dumps(report.as_dict(), ensure_ascii=False, indent=2) + "\n").encode()
-    if form in DOSSIERS:
-        made = dossier(report, auditor=auditor, replies=replies)
-        return DOSSIERS[form](made, report)
-    raise InputError(_unknown(form))
+    return DOSSIERS[form](dossier(report, auditor=auditor, replies=replies), report)
 
 
 def audit_files(
@@ -180,8 +178,7 @@ def audit_files(
     ending = output.suffix.lower() if output is not None else ""
     form = form or next((name for name, suffix in SUFFIXES.items() if suffix == ending), "text")
     several = len(paths) > 1
-    if form not in FORMATS:
-        raise InputError(_unknown(form))
+    _check_form(form)
     for name, given in (("baseline", baseline), ("reply", reply)):
         if given and several:
             raise InputError(f"{name}: it belongs to one procedure; audit one file at a time")
@@ -354,8 +351,9 @@ DOSSIERS: dict[str, Callable[[Dossier, Report], bytes]] = {
 """Forms of a dossier, and what writes each."""
 
 
-def _unknown(form: str) -> str:
-    return f"format: '{form}' is not known; give {', '.join(FORMATS)}"
+def _check_form(form: str) -> None:
+    if form not in FORMATS:
+        raise InputError(f"format: '{form}' is not known; give {', '.join(FORMATS)}")
 
 
 def _each(value: Any) -> Any:
