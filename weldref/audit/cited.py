@@ -127,17 +127,13 @@ def _tables_at(store: Store) -> dict[tuple[str, str], tuple[str, ...]]:
         "SELECT name FROM table_list JOIN duckdb_columns() ON table_name = name "
         "WHERE column_name IN ('source_id', 'locator') GROUP BY name HAVING count(*) = 2"
     )
-    rows = store.rows(
-        " UNION ".join(
-            f"SELECT '{row['name']}' AS name, source_id, coalesce(locator, '') AS place "  # noqa: S608  our own tables
-            f'FROM "{row["name"]}"'
-            for row in named
-            if row["name"] not in _ELSEWHERE
-        )
-        + " ORDER BY name"
+    each = " UNION ".join(
+        f"SELECT '{row['name']}' AS name, source_id, coalesce(locator, '') AS place "  # noqa: S608  our own tables
+        f'FROM "{row["name"]}"'
+        for row in named
+        if row["name"] not in _ELSEWHERE
     )
-    found: dict[tuple[str, str], tuple[str, ...]] = {}
-    for row in rows:
-        place = (row["source_id"], row["place"])
-        found[place] = (*found.get(place, ()), row["name"])
-    return found
+    rows = store.rows(
+        f"SELECT source_id, place, list(name ORDER BY name) AS names FROM ({each}) GROUP BY ALL"  # noqa: S608
+    )
+    return {(row["source_id"], row["place"]): tuple(row["names"]) for row in rows}
