@@ -346,10 +346,10 @@ def _joined(case: Case, found: Sequence[Sequence[Line]]) -> Iterator[Line]:
         lines = [one for _, one in alike]
         covering = [one for one in lines if one.state == "covered"]
         gaps = [one for one in lines if one.state == "not covered"]
-        speaking = covering or gaps or lines
-        names = [one.record for one in speaking]
+        deciding = covering or gaps or lines
+        names = [one.record for one in deciding]
         best = replace(
-            speaking[0],
+            deciding[0],
             record=", ".join(dict.fromkeys(names) if covering else names),
             qualified=_of_each(lines, "qualified"),
             tested=_of_each(lines, "tested"),

@@ -45,7 +45,7 @@ def _extremes(case: Case, this: Rule) -> Iterator[Finding]:
 
 
 def _greatest(case: Case, process: str | None, quantity: str) -> dict[str, Any] | None:
-    """The row with the greatest value of a quantity that is held for a process."""
+    """The row with the greatest value of a quantity for a process."""
     rows = case.rows(
         """
         SELECT coalesce(max_si, typical_si) AS max_si, coalesce(max, typical) AS max, unit,

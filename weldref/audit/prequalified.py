@@ -67,7 +67,7 @@ def _details(case: Case) -> Iterator[Line]:
                          told)  # fmt: skip
     if not named and rows:
         listed = ", ".join(dict.fromkeys(row["designation"] for row in rows))
-        why = f"no designation that is held is named; held are {listed}"
+        why = f"the document names no designation that the tables hold: {listed}"
         yield _statement(rows[0], "joint detail", why, told)
 
 

@@ -169,9 +169,9 @@ def audit_procedure(
         The lowest evidence grade of windows to accept.
     own
         Own tables, as `weldref.check` takes them. Beside the published ones their rows give
-        notes; instead of them they speak under the rule "published-range" alone.
+        notes; instead of them they count for the rule "published-range" only.
     welders
-        Certificates of those who are to weld to it (ISO 9606-1, ISO 9606-2, ISO 14732).
+        Certificates of the welders who will use it (ISO 9606-1, ISO 9606-2, ISO 14732).
 
     Raises
     ------

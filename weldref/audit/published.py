@@ -174,32 +174,32 @@ def _said(case: Case, judged: Judged) -> dict[str, Any]:
                 **cite(case, rows, unit, "memory")}  # fmt: skip
     severity: Severity
     if judged.kind == "outside":
-        speaking = [r for r in readings if r.verdict in ("low", "high")]
-        opens = [_unsaid(r.rows or r.general) for r in speaking]
+        deciding = [r for r in readings if r.verdict in ("low", "high")]
+        opens = [_unsaid(r.rows or r.general) for r in deciding]
         severity, after = "outside", "justify by the test record or the maker's data, or correct it"
         words = " and ".join(
             f"{r.value:g} {r.unit} is {r.verdict} by {r.by:g} {r.unit}"
             + (f" if {unsaid}" if unsaid and "" in opens else "")
-            for r, unsaid in zip(speaking, opens, strict=True)
+            for r, unsaid in zip(deciding, opens, strict=True)
         )
         if "" not in opens:
             severity, after = "question", "state it, and compare again"
             words += f" if {' or '.join(dict.fromkeys(opens))}, which the document does not settle"
-        if not any(reading.rows for reading in speaking):
+        if not any(reading.rows for reading in deciding):
             words += " of a general range; nothing printed is for just this work"
     elif judged.kind == "sources differ":
         severity, after = "question", "see which source fits the work"
-        speaking = [r for r in readings if r.verdict == "sources differ"]
-        words = " and ".join(f"{r.value:g} {r.unit}" for r in speaking)
-        words += " is" if len(speaking) == 1 else " are"
+        deciding = [r for r in readings if r.verdict == "sources differ"]
+        words = " and ".join(f"{r.value:g} {r.unit}" for r in deciding)
+        words += " is" if len(deciding) == 1 else " are"
         words += f" inside one {'own' if instead else 'published'} range and outside another"
     else:
-        severity, after, speaking = "note", "", list(readings)
+        severity, after, deciding = "note", "", list(readings)
         words = f"inside {'an own' if instead else 'a published'} range"
     words += f", {BY_OWN}" if instead else ""
-    rows = [row for reading in speaking for row in reading.rows or reading.general]
+    rows = [row for reading in deciding for row in reading.rows or reading.general]
     return {"key": "judged", "severity": severity, "words": words, "next_step": after,
-            **cite(case, rows, unit, speaking[0].grade or "memory")}  # fmt: skip
+            **cite(case, rows, unit, deciding[0].grade or "memory")}  # fmt: skip
 
 
 def _unsaid(rows: Sequence[Row]) -> str:
@@ -315,11 +315,11 @@ def cite(case: Case, rows: Sequence[Row], unit: str, grade: str) -> dict[str, An
     """
     if not rows:
         return {"source": ("", "", grade)}
-    speaking = [row for row in rows if row.verdict != "inside"] or rows
-    ranges = dict.fromkeys(_range(case, row, unit) for row in speaking)
+    deciding = [row for row in rows if row.verdict != "inside"] or rows
+    ranges = dict.fromkeys(_range(case, row, unit) for row in deciding)
     left = len(ranges) - MOST_ROWS
     shown = "; ".join(list(ranges)[:MOST_ROWS]) + (f"; and {left} more" if left > 0 else "")
-    row = speaking[0]
+    row = deciding[0]
     return {"expected": shown, "source": (row.source_id, row.locator or "", grade)}
 
 

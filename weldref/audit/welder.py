@@ -118,11 +118,11 @@ def _compared(held: Held, on: datetime.date | None) -> Line:
 def _choice(held: Held) -> Line:
     """Compare what is chosen: one of the tests has to qualify each claim."""
     claims, tests = held.claims, held.tests
-    speaking = [
+    deciding = [
         row for row in held.rows
         if row["status"] is None and any(_is(one, str(row["test_value"] or "")) for one in tests)
     ]  # fmt: skip
-    qualified = [part for row in speaking for part in _parts(str(row["qualified"] or ""))]
+    qualified = [part for row in deciding for part in _parts(str(row["qualified"] or ""))]
     # Process and position of the test cover themselves where no row is about them.
     if held.variable.startswith(("process", "position", "filler material")):
         qualified = [*tests, *qualified]
@@ -132,7 +132,7 @@ def _choice(held: Held) -> Line:
     if unknown:
         return held.check(f"the group or number of {', '.join(unknown)} is not known: state it")
     covered = all(any(_is(one, part) for part in qualified) for one in claims)
-    cited = replace(held, rows=speaking or held.rows)
+    cited = replace(held, rows=deciding or held.rows)
     shown = "; ".join(dict.fromkeys(qualified))
     return cited.covers(covered, shown, cited.rows[0]["condition"] or "")
 
