@@ -178,16 +178,22 @@ def alike(says: Callable[[Case], bool | None], yes: str, no: str, qualified: str
     return compare
 
 
-def only_for(applies: Callable[[Pair], object], why: str, then: Handler | None = None) -> Handler:
-    """Limit a rule to the work that it is for; there, compare, or leave the comparison open."""
+def only_for(applies: Callable[[Pair], object], why: str) -> Callable[[Handler], Handler]:
+    """Limit a comparison to the work that its rule is for."""
 
-    def compare(pair: Pair) -> Iterator[Line]:
-        if not applies(pair):
-            yield pair.other_work(why)
-        elif then is not None:
-            yield from then(pair)
+    def limit(compare: Handler) -> Handler:
+        return lambda pair: compare(pair) if applies(pair) else iter([pair.other_work(why)])
 
-    return compare
+    return limit
+
+
+if_tested = only_for(lambda pair: pair.demands, "for work with impact or hardness tests")
+"""Limit a comparison to work with impact or hardness tests."""
+
+
+def by_a_person(_pair: Pair) -> Iterator[Line]:
+    """Compare nothing: a person has to, where the rule applies."""
+    yield from ()
 
 
 def by_name(names: Iterable[str]) -> dict[str, object]:

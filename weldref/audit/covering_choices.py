@@ -6,7 +6,17 @@ import re
 from collections.abc import Iterator, Mapping
 
 from weldref.audit.case import Case
-from weldref.audit.covering import Line, Pair, alike, by_name, each, level, only_for
+from weldref.audit.covering import (
+    Line,
+    Pair,
+    alike,
+    by_a_person,
+    by_name,
+    each,
+    if_tested,
+    level,
+    only_for,
+)
 from weldref.audit.variables import said
 from weldref.core.cautions import METAL_OF_FILLER
 from weldref.procedures.model import HeatTreatment, Procedure, Range, gather
@@ -128,15 +138,18 @@ def _treated(case: Case) -> bool | None:
     return False if not stated or re.fullmatch(none, words) else None
 
 
-def _any_treated(pair: Pair) -> bool:
-    return pair.both(_treated) != (False, False)
-
-
 after_welding = alike(_treated, "with heat treatment after welding", "without", "{}, as tested")
 """Heat treatment after welding is neither added nor left out."""
 
 
-def _holding(pair: Pair) -> Iterator[Line]:
+if_treated = only_for(
+    lambda pair: pair.both(_treated) != (False, False),
+    "for work that is heat treated after welding",
+)
+
+
+@if_treated
+def holding(pair: Pair) -> Iterator[Line]:
     """The holding temperature of the test, within the printed kelvin."""
     tested, claimed = pair.both(_held)
     if not tested or not claimed:
@@ -161,9 +174,7 @@ def _held(case: Case) -> list[tuple[float, Range]]:
     ]
 
 
-TREATED = "for work that is heat treated after welding"
-holding = only_for(_any_treated, TREATED, _holding)
-interpass_remark = only_for(_any_treated, TREATED)
+interpass_remark = if_treated(by_a_person)
 
 
 def after_heating(pair: Pair) -> Iterator[Line]:
@@ -255,17 +266,23 @@ def _two_thicknesses(case: Case) -> bool:
     return len(stated) > 1 or len(case.procedure.coupon_thickness) > 1
 
 
-without_tests = only_for(
-    lambda pair: pair.demands, "for work with impact or hardness tests", as_tested
+without_tests = if_tested(as_tested)
+trade_name = only_for(lambda pair: pair.impact, "for work with impact tests below -20 C")(
+    by_a_person
 )
-trade_name = only_for(lambda pair: pair.impact, "for work with impact tests below -20 C")
 two_thicknesses = only_for(
     lambda pair: any(pair.both(_two_thicknesses)), "for joints of two thicknesses; one is stated"
-)
-see_tables = only_for(
-    lambda _: False, "says which tables count; they are compared by their own lines"
-)
-see_contents = only_for(lambda _: False, "says what a procedure has to state: ask for its contents")
+)(by_a_person)
+
+
+def see_tables(pair: Pair) -> Iterator[Line]:
+    """Compare nothing: the rule only says which tables count."""
+    yield pair.other_work("says which tables count; they are compared by their own lines")
+
+
+def see_contents(pair: Pair) -> Iterator[Line]:
+    """Compare nothing: the rule only says what a procedure has to state."""
+    yield pair.other_work("says what a procedure has to state: ask for its contents")
 
 
 def levels(pair: Pair) -> Iterator[Line]:

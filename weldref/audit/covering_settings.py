@@ -350,13 +350,11 @@ def _of_reactive_metal(pair: Pair) -> bool:
     return any(REACTIVE.match(name) for name in kinds | stated)
 
 
-def _gas_is_kept(pair: Pair) -> Iterator[Line]:
+@only_for(_of_reactive_metal, "for reactive metals (P-No. 10I, 51, 61 ...)")
+def kept_gas(pair: Pair) -> Iterator[Line]:
+    """On reactive metals the backing or trailing gas of the test must not be left out."""
     role = pair.variable.partition(" ")[0]
     tested, claimed = pair.both(lambda one: any(gas.role == role for gas in one.procedure.gases))
     words = {True: f"with {role} gas", False: f"without {role} gas"}
     if tested or claimed:
         yield pair.covers(claimed or not tested, words[claimed], words[tested])
-
-
-kept_gas = only_for(_of_reactive_metal, "for reactive metals (P-No. 10I, 51, 61 ...)", _gas_is_kept)
-"""On reactive metals the backing or trailing gas of the test must not be left out."""
