@@ -92,7 +92,7 @@ def thickness(pair: Pair) -> Iterator[Line]:
     fillet = "fillet" in pair.row["clause"]
     of_fillet, joint = pair.record.joint.is_fillet, pair.procedure.joint
     claims_fillet = joint.is_fillet or (of_fillet and not joint.is_groove)
-    # A butt weld test covers fillets too, by the fillet's table where the code has one.
+    # A butt weld test covers fillets too, by the table for fillets if the code has one.
     if fillet != claims_fillet and (fillet or _has_fillet_rules(pair.case)):
         return
     if of_fillet and not fillet:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime
 import re
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 
 from weldref.audit import covering_sizes as sizes
 from weldref.audit.case import Case
@@ -17,7 +17,15 @@ from weldref.audit.covering import Line, Row, runs
 from weldref.audit.covering_joints import support
 from weldref.audit.covering_metals import main_group
 from weldref.audit.finding import table
-from weldref.audit.welder_choices import COMPARED, Held, Says, compared, filler_groups, validity
+from weldref.audit.welder_choices import (
+    COMPARED,
+    Compare,
+    Held,
+    Says,
+    compared,
+    filler_groups,
+    validity,
+)
 from weldref.data.store import Store
 from weldref.procedures.model import Procedure, gather
 
@@ -33,12 +41,6 @@ NUMBERS = {
     "PAW": "15",
 }
 """The number of ISO 4063 for a process that a document gives only in letters."""
-
-
-@cache
-def _variables() -> dict[str, dict[str, str]]:
-    """Variables with limits in the rules of qualification, or without a range to compare."""
-    return {row["variable"]: row for row in table("welder_variables.csv")}
 
 
 def welder_matrix(
@@ -100,15 +102,10 @@ def _compared(held: Held, on: datetime.date | None) -> Line:
     kind = "fillet" if case.procedure.joint.is_fillet else "butt"
     if variable.endswith(("butt", "fillet")) and not variable.endswith(kind):
         return held.other(f"for {'butt' if kind == 'fillet' else 'fillet'} welds only")
-    listed = _variables().get(variable)
-    if listed and listed["remark"]:
-        return held.other(listed["remark"])
     if variable == "validity":
         return validity(held, on or datetime.date.today())
-    if listed:
-        return _size(held, listed["size"])
     named = variable.partition(",")[0]
-    compare = EVERY.get(named)
+    compare = _comparisons().get(variable) or _comparisons().get(named)
     if compare is None or (named == "covering" and "SMAW" not in case.processes):
         rules = (f"{row['test_value'] or ''}: {row['qualified'] or ''}" for row in held.rows)
         return held.check(f"not compared here; the rule: {'; '.join(rules)}")
@@ -216,8 +213,21 @@ _SAYS: dict[str, Says] = {
 }
 """What a document says of a variable whose rows list what each test qualifies."""
 
-EVERY = COMPARED | {name: compared(says, _choice) for name, says in _SAYS.items()}
-"""The comparison of each variable, by the first part of its name in the tables."""
+
+@cache
+def _comparisons() -> dict[str, Compare]:
+    """The comparison of each variable, by its whole name in the tables or the first part of it.
+
+    `welder_variables.csv` lists variables that the rules of qualification limit by `size`, and
+    those without a range to compare, each with a remark.
+    """
+    choices = {name: compared(says, _choice) for name, says in _SAYS.items()}
+    listed: dict[str, Compare] = {
+        row["variable"]: partial(Held.other, why=row["remark"]) if row["remark"]
+        else partial(_size, name=row["size"])
+        for row in table("welder_variables.csv")
+    }  # fmt: skip
+    return COMPARED | choices | listed
 
 
 def _size(held: Held, name: str) -> Line:
