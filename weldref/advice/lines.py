@@ -12,7 +12,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from weldref.core.cases import SAID_FIRST
-from weldref.core.lookup import FITS, GRADES, Fit, Match, find_with_own, with_conditions
+from weldref.core.lookup import FITS, Fit, Match, find_with_own, with_conditions
 from weldref.core.rows import as_row
 from weldref.core.setup import findings
 from weldref.core.situation import Situation, sizes_of, unit_of
@@ -21,6 +21,7 @@ from weldref.core.verdict import Reading, by_document
 from weldref.core.wording import asks
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store
+from weldref.grades import GRADES, weakest
 
 STEPS = {
     "A": 5.0, "V": 0.5, "in/min": 1.0, "mm/min": 10.0, "m/min": 0.1, "ft3/h": 1.0, "L/min": 1.0,
@@ -223,7 +224,7 @@ def _line(store: Store, situation: Situation, rows: Sequence[Match]) -> CardLine
         _line_of(first),
         first.row["source_id"],
         first.row["source"],
-        max((m.grade for m in best.values()), key=GRADES.index),
+        weakest(m.grade for m in best.values()),
         first.fit,
         first.row["basis"],
         bool(first.row.get("own")),

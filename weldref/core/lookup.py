@@ -30,9 +30,7 @@ from weldref.core.situation import LABELS, Situation
 from weldref.core.terms import TREE_OF, Vocabulary, broader_of
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store
-from weldref.errors import InputError
-
-GRADES = ("read", "secondary", "memory")
+from weldref.grades import GRADES, accepted_grades, weakest
 
 Fit = Literal["exact", "near", "broad"]
 FITS: tuple[Fit, ...] = ("broad", "near", "exact")
@@ -290,19 +288,6 @@ def compare(store: Store, situation: Situation, quantity: str | None, grade: str
     return matches_of(index, range(len(index.rows)), standings, situation, accepted)
 
 
-def accepted_grades(grade: str) -> tuple[str, ...]:
-    """Return a grade and all better ones.
-
-    Raises
-    ------
-    InputError
-        If the grade is not one of `GRADES`.
-    """
-    if grade not in GRADES:
-        raise InputError(f"grade: '{grade}' is not a grade; give {', '.join(GRADES)}")
-    return GRADES[: GRADES.index(grade) + 1]
-
-
 def judging(matches: Iterable[Match]) -> tuple[list[Match], list[Match]]:
     """Return the ranges that give verdicts: the printed ones, and the recalled ones."""
     ranges = [m for m in matches if m.gives_verdict and m.is_range]
@@ -351,7 +336,7 @@ def match_of(
     material = situation.terms.get("material")
     if material is not None and row["material"] in material.membership:
         membership = material.membership[row["material"]]
-        grade = max(grade, membership, key=GRADES.index)
+        grade = weakest((grade, membership))
         assumptions.append(
             Assumption("material", "member", row["material"], material.name, membership)
         )

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from typing import Any, Literal, NamedTuple
 
 from weldref.core.index import Index, each, index_of
-from weldref.core.lookup import GRADES, Match, accepted_grades, matches_of, traits_of
+from weldref.core.lookup import Match, matches_of, traits_of
 from weldref.core.situation import Situation, sizes_of
 from weldref.data.store import Store
+from weldref.grades import GRADES, accepted_grades
 
 
 class Neighbour(NamedTuple):

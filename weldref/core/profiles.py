@@ -15,16 +15,7 @@ from typing import NamedTuple
 from weldref.core import setup
 from weldref.core.bands import Band
 from weldref.core.index import CONDITIONS, Standing, each, index_of
-from weldref.core.lookup import (
-    APART,
-    GRADES,
-    Fit,
-    Match,
-    accepted_grades,
-    cannot_go,
-    in_order,
-    match_of,
-)
+from weldref.core.lookup import APART, Fit, Match, cannot_go, in_order, match_of
 from weldref.core.profile import Documents, Known, Profile, profile_of
 from weldref.core.rows import Row, as_row, distinct_rows
 from weldref.core.situation import Situation, joined
@@ -32,6 +23,7 @@ from weldref.core.terms import Term
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import Evidence, closest
 from weldref.data.store import Store
+from weldref.grades import accepted_grades, weakest
 
 MOST_THICKNESSES = 10_000
 """Thicknesses for which it is kept how they compare with every band."""
@@ -300,7 +292,7 @@ class Profiles:
             if resting:
                 rows = distinct_rows(self._row(one) for one in resting)
                 grades = [row.how_read for row in rows]
-                return tuple(row.window_id for row in rows), max(grades, key=GRADES.index)
+                return tuple(row.window_id for row in rows), weakest(grades)
         return (), None
 
     def fit(self, state: State) -> Fit | None:

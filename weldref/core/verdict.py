@@ -32,12 +32,13 @@ from weldref.core.cases import (
     ids_of,
     most_specific,
 )
-from weldref.core.lookup import FITS, GRADES, Fit, Match, find, judging
+from weldref.core.lookup import FITS, Fit, Match, find, judging
 from weldref.core.nearest import neighbours
 from weldref.core.rows import Near, Row, as_row, distinct_rows, near_rows, show_rows
 from weldref.core.situation import Situation
 from weldref.core.units import Units, UnitSystem, Value, tidy
 from weldref.data.store import Store
+from weldref.grades import GRADES
 
 __all__ = [
     "Answer",

@@ -11,12 +11,12 @@ from pathlib import Path
 from typing import Any
 
 from weldref.core.check import NOT_APPROVAL, dataset_of, worst
-from weldref.core.lookup import GRADES, accepted_grades
 from weldref.core.units import UnitSystem, tidy
 from weldref.core.verdict import Word
 from weldref.data.own import Given, plain
 from weldref.data.store import Store, described, open_tables
 from weldref.errors import InputError
+from weldref.grades import GRADES, accepted_grades
 from weldref.logs.codes import (
     DIFFER,
     FIRST_REASON,

@@ -15,7 +15,7 @@ from pandas.api.types import is_bool_dtype, is_complex_dtype, is_numeric_dtype
 from weldref.core.cases import SAID_FIRST
 from weldref.core.check import read_value
 from weldref.core.frames import WORDS, dataset_attrs
-from weldref.core.lookup import FITS, accepted_grades
+from weldref.core.lookup import FITS
 from weldref.core.profile import Piece
 from weldref.core.profiles import Base, Profiles, State
 from weldref.core.setup import impossible_together
@@ -32,6 +32,7 @@ from weldref.core.verdict import system_of
 from weldref.data.own import Given
 from weldref.data.store import Store, open_tables
 from weldref.errors import InputError
+from weldref.grades import accepted_grades
 from weldref.logs.columns import Column, Columns, read_columns
 from weldref.logs.words import argument, with_unit
 

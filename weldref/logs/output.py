@@ -9,10 +9,10 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from weldref.core.lookup import GRADES
 from weldref.data.own import BY_OWN
 from weldref.errors import InputError
 from weldref.files import check_place, unfinished
+from weldref.grades import GRADES
 from weldref.logs import engine as sql
 from weldref.logs import verdicts
 from weldref.logs.codes import (

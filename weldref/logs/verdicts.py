@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from weldref.core.lookup import GRADES
+from weldref.grades import GRADES
 from weldref.logs import engine as sql
 from weldref.logs.codes import (
     FIRST_REASON,
