@@ -35,7 +35,6 @@ from weldref.exchange.shop_chart import (
     make_folder,
     names,
     parse_grid,
-    problems,
     read_bytes,
     remove,
     save,
@@ -58,6 +57,10 @@ INVENTED = """Thickness\tWire size\tWFS (in/min)\tVolts\tAmps
 def chart(store):
     """An invented chart of a booth."""
     return parse_grid(store, INVENTED, name="Booth 3", day="2026-11-28", conditions=SAID)
+
+
+def problems(store, chart):
+    return checked(store, chart).problems
 
 
 def rows_in(place):

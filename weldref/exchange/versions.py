@@ -1,13 +1,14 @@
 """Decide which version step a change needs; the rule is in ``datasets/README.md``.
 
-Major: an answer that was given may be wrong now, or what a program relied on is gone. Minor: more
-can be answered, and nothing that was said is contradicted. Patch: no answer changes.
+Major: an earlier answer may now be wrong, or what a program relies on is gone. Minor: more can be
+answered, and no earlier answer is contradicted. Patch: no answer changes.
 """
 
 from __future__ import annotations
 
 import re
 
+from weldref.data.schemas.bases import GRADES
 from weldref.data.schemas.rules import cells
 from weldref.errors import InputError
 from weldref.exchange.dataset import Cell
@@ -16,10 +17,9 @@ STEPS = ("none", "patch", "minor", "major")
 """From the least to the greatest."""
 
 GRADE = "how_read"
-GRADES = ("memory", "secondary", "read")
 
 PROSE = ("remark", "locator", "address", "terms")
-"""Columns that say where a statement stands and what to know of it; no answer depends on them."""
+"""Columns that say where a statement is and what to know about it; no answer depends on them."""
 
 
 def turn(column: str, old: Cell, new: Cell) -> str:
@@ -30,7 +30,7 @@ def turn(column: str, old: Cell, new: Cell) -> str:
     """
     if column != GRADE or old not in GRADES or new not in GRADES:
         return "changed"
-    return "raised" if GRADES.index(str(new)) > GRADES.index(str(old)) else "lowered"
+    return "raised" if GRADES.index(str(new)) < GRADES.index(str(old)) else "lowered"
 
 
 def step_of_change(column: str, old: Cell, new: Cell) -> str:
