@@ -61,8 +61,10 @@ def write_parquet(dataset: Dataset, folder: Path) -> None:
                 for f in schema["fields"]
             )
             one.register("frame", pd.DataFrame(table.rows, columns=table.columns, dtype=object))
+            # Copied from a table and not from the frame itself, which would give other bytes.
+            one.execute(f"CREATE OR REPLACE TABLE published AS SELECT {columns} FROM frame")
             one.execute(
-                f"COPY (SELECT {columns} FROM frame) TO {_quoted(str(folder / f'{name}.parquet'))} "
+                f"COPY published TO {_quoted(str(folder / f'{name}.parquet'))} "
                 f"(FORMAT parquet, COMPRESSION zstd, KV_METADATA {{{listed}}})"
             )
 
