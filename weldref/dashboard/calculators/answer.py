@@ -111,7 +111,7 @@ def _result(answer: Answer) -> str:
         value = f'<p class="value">{escape(first)}{also}</p>'
     grade = str(answer.grade)
     said = f"<p>{escape(MEMORY)}</p>" if grade == "memory" else ""
-    meaning = explained(answer.name)["result"].partition(", ")[2]
+    meaning = named(answer.name).result.meaning
     return (
         f'<div class="result {escape(grade)}" role="status"><p class="asked">'
         f"{escape(first_up(pretty(meaning)))}</p>{value}"

@@ -353,8 +353,8 @@ def _setting(store: Store, quantity: str, called: str, text: str, unit: str) -> 
             value = Value(number, known.label, number * known.factor + known.shift, text)
             refuse_implausible(store, quantity, called, value)
             ends.append(value.si)
-    low, high = (None, None) if found.single else (found.low, found.high)
-    typical = found.low if found.single else found.typical
+    low, high = (None, None) if found.alone else (found.low, found.high)
+    typical = found.low if found.alone else found.typical
     return Setting(quantity, low, high, typical, known.label, ends[0], ends[-1])
 
 
@@ -364,7 +364,7 @@ def _thickness(store: Store, text: str, unit: str) -> Setting:
     found = _parsed(text, "length", called, unit)
     given = found.unit or unit
     if given == "ga":
-        if not found.single or found.low is None or not found.low.is_integer():
+        if not found.alone or found.low is None or not found.low.is_integer():
             raise InputError(
                 f"{called}: '{text}' is not accepted; give one gauge, for example 16 ga"
             )
@@ -379,7 +379,7 @@ def _thickness(store: Store, text: str, unit: str) -> Setting:
 def _size(store: Store, text: str, unit: str, called: str) -> str:
     """Find the label under which a size is sold."""
     found = _parsed(text, "length", called, unit)
-    if not found.single:
+    if not found.alone:
         raise InputError(f"{called}: '{text}' is a range; give one size, each in a row of its own")
     given = found.unit or ("in" if "/" in text else unit)
     size, sold = electrode_size(store, f"{found.low!r} {given}", "us")
