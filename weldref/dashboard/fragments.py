@@ -17,14 +17,10 @@ from weldref.core.wording import as_said
 from weldref.dashboard.said import ENGLISH, condition, distance, first_up, number, said_of
 from weldref.data.local_readings import line as local_line
 from weldref.data.own import BY_OWN, line
-from weldref.handouts.words import Words, later
+from weldref.grades import FULL, LINES
+from weldref.handouts.words import Words
 from weldref.text import MEANINGS, answer_words, names_none_of, verdict_word
 
-GRADES = {
-    "read": later("read in the source"),
-    "secondary": later("quoted by another document"),
-    "memory": later("from memory, not seen in print"),
-}
 BASES = {
     "limit": "a limit of the document",
     "recommended": "recommended",
@@ -118,7 +114,7 @@ def verdict(reading: Reading, title: str, remind: str, words: Words = ENGLISH) -
         sentences.append(own_words(reading.from_own, reading.unit))
     if (reading.rows or reading.general) and reading.grade and not reading.held_back:
         weakest, strongest = (
-            words.say(GRADES[grade])
+            words.say(FULL[grade])
             for grade in (reading.grade, reading.strongest_grade or reading.grade)
         )
         rest = weakest if weakest == strongest else f"{strongest}; {weakest}"
@@ -170,7 +166,7 @@ def _finding(found: SetupFinding, names: Mapping[str, str], words: Words) -> str
     source = names.get(found.source_id, found.source_id)
     if found.locator not in source:  # recalled practice has no place
         source += f", {found.locator}"
-    how = escape(words.say(GRADES[found.how_read]))
+    how = escape(words.say(FULL[found.how_read]))
     return f'<li class="{look}">{text} <cite>{escape(source)}; {how}</cite></li>'
 
 
@@ -280,7 +276,7 @@ def _row(row: Row, near: str = "") -> str:
     place = row.source
     if not row.locator or row.locator not in row.source:
         place += f", {row.locator or 'place not noted'}"
-    about = GRADES[row.how_read]
+    about = FULL[row.how_read]
     if row.status:
         about += f"; {row.status}"
     parts = [f"{head}. <cite>{escape(place)}</cite>. {escape(about.capitalize())}."]
@@ -293,7 +289,7 @@ def _row_place(row: Row) -> list[tuple[str, str]]:
     return [
         ("Source", row.source),
         ("Place", row.locator or "not noted"),
-        ("How it was read", GRADES[row.how_read]),
+        ("How it was read", FULL[row.how_read]),
         ("What it is", BASES[row.basis]),
         ("As printed", f"{row.quantity.replace('_', ' ')} {shown_span(row)}"),
         ("Printed for", conditions or "no condition stated"),
@@ -336,15 +332,8 @@ def _assumed(one: Assumption) -> str:
     if one.kind == "narrower":
         return f"Holds for {condition(one.condition)} {one.value}; you said {one.said}"
     if one.kind == "member":
-        return f"Takes {one.said} as {one.value}, {GRADES[one.grade]}"
+        return f"Takes {one.said} as {one.value}, {FULL[one.grade]}"
     return first_up(str(one))
-
-
-_SWATCHES = {
-    "read": ("solid", "read in the source"),
-    "secondary": ("dashed", "quoted by another document"),
-    "memory": ("dotted", "from memory, not seen in print"),
-}
 
 
 def swatch(look: str) -> str:
@@ -355,9 +344,7 @@ def swatch(look: str) -> str:
 def _grades(grades: Collection[str]) -> list[str]:
     """Explain the outlines of bars, and only those that a chart has."""
     return [
-        f"{swatch(look)}{look}: {words}"
-        for grade, (look, words) in _SWATCHES.items()
-        if grade in grades
+        f"{swatch(look)}{look}: {FULL[grade]}" for grade, look in LINES.items() if grade in grades
     ]
 
 
@@ -386,7 +373,7 @@ def key_to_ladder(rungs: Iterable[Rung]) -> str:
 def chart_words(rows: Sequence[Row], title: str, value: str | None) -> str:
     """Say what a chart shows to who cannot see it."""
     ranges = "; ".join(
-        f"{shown_span(row)}, {'own row, not published, ' if row.own else ''}{GRADES[row.how_read]}"
+        f"{shown_span(row)}, {'own row, not published, ' if row.own else ''}{FULL[row.how_read]}"
         for row in rows
     )
     yours = f" Your value: {value}." if value else ""
@@ -446,7 +433,7 @@ def caution_list(shown: Iterable[Caution], names: Mapping[str, str], words: Word
     items = []
     for c in shown:
         place = f"{names.get(c.source_id, c.source_id)}, {c.locator or 'place not noted'}"
-        cited = escape(f"{place}; {words.say(GRADES[c.how_read])}")
+        cited = escape(f"{place}; {words.say(FULL[c.how_read])}")
         items.append(f"{escape(words.term(c.wording))} <cite>{cited}</cite>")
     return bullets(items, "caution-list")
 

@@ -7,9 +7,10 @@ from functools import lru_cache
 
 from weldref.data.fetch import tables_with
 from weldref.data.own import Given
-from weldref.data.schemas.bases import GRADES, VERDICT_BASES
+from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store, open_tables
 from weldref.errors import not_known
+from weldref.grades import GRADES
 
 
 @dataclass(frozen=True, slots=True)

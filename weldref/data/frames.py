@@ -7,10 +7,10 @@ from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 from weldref.data.own import Given
-from weldref.data.schemas.bases import GRADES
 from weldref.data.schemas.declared import declared
 from weldref.data.store import Store, open_tables
 from weldref.errors import not_known
+from weldref.grades import GRADES
 
 if TYPE_CHECKING:
     import pandas as pd

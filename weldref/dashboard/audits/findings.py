@@ -20,6 +20,7 @@ from weldref.core.verdict import Row
 from weldref.dashboard import fragments, tables
 from weldref.dashboard.said import first_up
 from weldref.data.store import Store
+from weldref.grades import FULL
 from weldref.text import clean
 
 
@@ -115,7 +116,7 @@ def listed(store: Store, reports: Sequence[Report], wanted: Wanted) -> tuple[str
 
 
 def _rule_of(line: Line) -> str:
-    kind = f"{line.role}, {fragments.GRADES[line.grade]}"
+    kind = f"{line.role}, {FULL[line.grade]}"
     source = f"{line.source_id}, {line.locator}".strip(", ")
     return clean("; ".join(filter(None, (line.why, kind, source))))
 
@@ -182,7 +183,7 @@ def _source(finding: Finding, found: Cited) -> str:
         ("Issuer", source.issuer or ""),
         ("Edition", source.edition or "not noted"),
         ("Place", finding.locator or "not noted"),
-        ("How read", fragments.GRADES.get(finding.grade, finding.grade)),
+        ("How read", FULL.get(finding.grade, finding.grade)),
     ]
     body = fragments.facts(said)
     if found.ranges:
@@ -200,7 +201,7 @@ def _ranges(rows: Iterable[Row]) -> str:
     items = []
     for row in rows:
         holds = ", ".join(f"{LABELS[name]} {text}" for name, text in row.conditions.items())
-        about = f"{fragments.GRADES[row.how_read]}; {fragments.BASES[row.basis]}"
+        about = f"{FULL[row.how_read]}; {fragments.BASES[row.basis]}"
         if row.status:
             about += f"; {row.status}"
         quantity = row.quantity.replace("_", " ")
@@ -218,6 +219,6 @@ def _cells(rows: Iterable[TableRow]) -> str:
         cells = "; ".join(f"{name.replace('_', ' ')} {text}" for name, text in row.cells.items())
         about = row.table.replace("_", " ")
         if row.how_read:
-            about += f"; {fragments.GRADES[row.how_read]}"
+            about += f"; {FULL[row.how_read]}"
         items.append(f"{escape(cells)} ({escape(about)}).")
     return fragments.bullets(items, "cells")

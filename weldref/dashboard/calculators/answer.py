@@ -22,6 +22,7 @@ from weldref.data import browse
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.formulas.formula import Formula, Result
+from weldref.grades import FULL
 
 MEMORY = (
     "From memory: the formula or a number in it was recalled and not seen in print. "
@@ -93,7 +94,7 @@ def grade_words(grade: str) -> str:
     >>> grade_words("memory"), grade_words("by row")
     ('from memory, not seen in print', 'each row has its own')
     """
-    return fragments.GRADES.get(grade, "each row has its own")
+    return FULL.get(grade, "each row has its own")
 
 
 def _result(answer: Answer) -> str:

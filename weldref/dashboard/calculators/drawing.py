@@ -32,6 +32,7 @@ from weldref.dashboard.tables import table
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.formulas.constitution import RATIO_WINDOWS
+from weldref.grades import LINES
 
 NO_ZONES = "No chart of zones: no printed boundary between zones of cracking is in the tables."
 _TOLD = 9
@@ -77,8 +78,7 @@ def _draw_curve(made: Curve) -> None:
 
 
 def _key(made: Curve, stretches: str) -> str:
-    looks = {"read": "solid", "secondary": "dashed", "memory": "dotted"}
-    items = [f"{looks[made.grade]} line: {grade_words(made.grade)}"]
+    items = [f"{LINES[made.grade]} line: {grade_words(made.grade)}"]
     items.append("dot: yours; all other inputs are held")
     if stretches:
         caveats = dict.fromkeys(pretty(c) for _, _, said in made.outside() for c in said)

@@ -7,9 +7,9 @@ from html import escape
 from typing import Any
 
 from weldref.dashboard import fragments
-from weldref.dashboard.fragments import GRADES
 from weldref.dashboard.said import first_up
 from weldref.data.browse import Document
+from weldref.grades import FULL
 
 ORIGIN = ("source_id", "locator", "how_read")
 """Columns that are told together at the end of a row."""
@@ -66,7 +66,7 @@ def _grade(grade: str | None) -> str:
     """Say a grade in words, with the outline that it has in every chart."""
     if grade is None:
         return '<span class="grade none">no grade of its own</span>'
-    return f'<span class="grade {escape(grade)}">{escape(GRADES.get(grade, grade))}</span>'
+    return f'<span class="grade {escape(grade)}">{escape(FULL.get(grade, grade))}</span>'
 
 
 def _cell(label: str, value: Any, long: bool) -> str:
@@ -97,8 +97,8 @@ def _origin(
         ("Number", document.document_number),
         ("Edition", document.edition or "not noted"),
         ("Place", place),
-        ("This row", GRADES.get(str(origin.get("how_read")))),
-        ("The document", GRADES.get(document.how_read)),
+        ("This row", FULL.get(str(origin.get("how_read")))),
+        ("The document", FULL.get(document.how_read)),
         ("Where it was found", document.address),
         ("Remark", document.remark),
         ("Key of the document", document.source_id),

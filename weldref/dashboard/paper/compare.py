@@ -19,6 +19,7 @@ from weldref.data.catalogue import document_names
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store
 from weldref.errors import InputError
+from weldref.grades import FULL
 from weldref.text import names_none_of
 
 TAB = "compare"
@@ -107,7 +108,7 @@ def _of_source(name: str, rows: Sequence[Row]) -> str:
     for row in rows:
         about = fragments.BASES[row.basis] + (f"; {row.status}" if row.status else "")
         place = row.locator or "place not noted"
-        told = (_holds_if(row), fragments.GRADES[row.how_read], about, place)
+        told = (_holds_if(row), FULL[row.how_read], about, place)
         cells = "".join(f"<td>{escape(text)}</td>" for text in told)
         look = ' class="recalled"' if row.how_read == "memory" else ""
         lines.append(f"<tr{look}>{head}<td><b>{escape(shown_span(row))}</b></td>{cells}</tr>")

@@ -17,6 +17,7 @@ from weldref.dashboard import fragments
 from weldref.dashboard.settings.entries import Asked, Entries, applying, described
 from weldref.data.catalogue import document_names
 from weldref.data.store import Store
+from weldref.grades import FULL
 
 MOST_OPEN = 3
 
@@ -63,13 +64,13 @@ def draw_choices(entries: Entries) -> None:
 def _line(one: Follows, entries: Entries) -> str:
     value = one.us if entries.units == "us" else one.metric
     names = document_names(entries.store)
-    place = [("Formula", one.equation), ("Weakest evidence", fragments.GRADES[one.grade])]
+    place = [("Formula", one.equation), ("Weakest evidence", FULL[one.grade])]
     place += [
         ("Source", ", ".join(filter(None, (names.get(s.source_id, s.source_id), s.locator,
-                                           fragments.GRADES[s.how_read], s.note))))
+                                           FULL[s.how_read], s.note))))
         for s in one.sources
     ]  # fmt: skip
-    grade = "" if one.grade == "read" else f", {fragments.GRADES[one.grade]}"
+    grade = "" if one.grade == "read" else f", {FULL[one.grade]}"
     notes = f' <span class="remark">{escape("; ".join(one.notes))}.</span>' if one.notes else ""
     return (
         f"<li>{escape(one.name)}: <b>{escape(value)}</b>{grade}.{notes} "
@@ -131,7 +132,7 @@ def _sourced(
     names: dict[str, str],
     status: str = "",
 ) -> str:
-    grade = fragments.GRADES[said.how_read]
+    grade = FULL[said.how_read]
     place = [
         ("Source", names.get(said.source_id, said.source_id)),
         ("Place", said.locator or "not noted"),
@@ -148,7 +149,7 @@ def _shades(store: Store, asked: Asked, grade: str, current: float | None) -> li
     """List the shades at the set current, or at the ends of what is published."""
     matches = applying(store, asked, grade)
     at = choices.shade_currents(matches, current)
-    recalled = f"a current {fragments.GRADES['memory']}" if at.from_memory else ""
+    recalled = f"a current {FULL['memory']}" if at.from_memory else ""
     names = document_names(store)
     lines = []
     for shade in choices.shades(store, described(store, asked), at.amperes):
