@@ -1,5 +1,7 @@
 """Define the errors that weldref raises on purpose."""
 
+from collections.abc import Iterable
+
 
 class WeldrefError(Exception):
     """A problem that the user can correct; its text is one clear sentence (or a list of them)."""
@@ -20,6 +22,19 @@ class InputError(WeldrefError, ValueError):
         if len(message) > LONGEST:
             message = f"{message[: LONGEST // 2]} ... {message[-LONGEST // 4 :]}"
         super().__init__("".join(c if c.isprintable() else " " for c in message))
+
+
+def not_known(field: str, given: str, known: Iterable[str], hint: str) -> InputError:
+    """Make the error for an unknown name: it lists similar names, or else gives a hint.
+
+    >>> str(not_known("table", "window", ["windows", "units"], "see weldref tables"))
+    "table: 'window' is not known; did you mean windows?"
+    """
+    from difflib import get_close_matches
+
+    near = get_close_matches(given, list(known), n=3, cutoff=0.4)
+    hint = f"did you mean {', '.join(near)}?" if near else hint
+    return InputError(f"{field}: '{given}' is not known; {hint}")
 
 
 class DataError(WeldrefError):

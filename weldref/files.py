@@ -6,11 +6,12 @@ What a killed process leaves under such a name is removed by another process a d
 from __future__ import annotations
 
 import csv
+import io
 import os
 import shutil
 import stat
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -27,6 +28,19 @@ def csv_rows(path: Path) -> list[dict[str, str]]:
     """Read a CSV file of this package: its rows, by the names of the columns."""
     with path.open(newline="", encoding="utf-8") as file:
         return list(csv.DictReader(file))
+
+
+def csv_bytes(columns: Iterable[str], rows: Iterable[Mapping[str, object]]) -> bytes:
+    r"""Write rows by the names of the columns, as a CSV file that `csv_rows` reads.
+
+    >>> csv_bytes(["a", "b"], [{"b": 1}])
+    b'a,b\n,1\n'
+    """
+    out = io.StringIO(newline="")
+    writer = csv.DictWriter(out, list(columns), lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
+    return out.getvalue().encode()
 
 
 def check_place(path: Path, option: str = "output", inputs: Iterable[Path] = ()) -> None:

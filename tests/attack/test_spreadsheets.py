@@ -19,7 +19,7 @@ from weldref.data.query import run_query
 from weldref.errors import InputError
 from weldref.exchange.dataset import Dataset, Table
 from weldref.exchange.export import export
-from weldref.exchange.write_text import write_spreadsheet
+from weldref.exchange.writers import write_spreadsheet
 from weldref.handouts import make_handout, make_practice
 from weldref.procedures.read import read_bytes, read_procedure
 from weldref.procedures.template import write_template

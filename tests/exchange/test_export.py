@@ -230,14 +230,11 @@ def test_spreadsheet_export_holds_no_formula_and_loses_nothing(
 def test_a_failure_leaves_nothing_and_spoils_nothing(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def fail(*_: object) -> Callable[[Any, Path], None]:
-        def write(_: Any, path: Path) -> None:
-            path.write_bytes(b"half")
-            raise OSError(28, "No space left on device")
+    def fail(_: Any, path: Path) -> None:
+        path.write_bytes(b"half")
+        raise OSError(28, "No space left on device")
 
-        return write
-
-    monkeypatch.setattr(export_module, "_writer", fail)
+    monkeypatch.setattr(export_module, "WRITERS", dict.fromkeys(export_module.WRITERS, fail))
     (tmp_path / "old.json").write_text("old")
     for name in ("old.json", "new.zip", "folder"):
         with pytest.raises(InputError, match="No space left"):

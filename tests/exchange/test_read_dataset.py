@@ -17,7 +17,7 @@ from weldref.errors import InputError
 from weldref.exchange import read_dataset as module
 from weldref.exchange.dataset import MOST_BYTES, cell, text
 from weldref.exchange.read_dataset import read_dataset
-from weldref.exchange.write_text import guard, unguard
+from weldref.exchange.writers import guard, unguard
 
 
 @given(st.text())

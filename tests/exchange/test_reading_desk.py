@@ -18,14 +18,14 @@ from tests.exchange.readers import TABLE, WINDOWS, as_printed, read_all, rows_of
 from weldref.cli import main
 from weldref.commands.reading_dialogue import Dialogue
 from weldref.data.config import named_file
-from weldref.data.reading_cells import asked_tables, cell_of, recalled
+from weldref.data.reading_cells import cell_of, recalled
 from weldref.data.readings import desk_file, read_file
 from weldref.data.store import Store, local_readings, open_store, open_tables
 from weldref.data.validate import validate
 from weldref.errors import InputError
 from weldref.exchange import apply_readings
 from weldref.exchange.reading_desk import answered, counts, documents, left, queue, record, sit_down
-from weldref.exchange.readings_text import cell_text
+from weldref.exchange.readings_text import cell_text, plan_text
 
 
 @pytest.fixture
@@ -48,11 +48,10 @@ def talk(store: Store, file: Path, source: str, lines: list[str]) -> str:
 def test_no_cell_shows_what_was_recalled(store: Store) -> None:
     """A cell is the same whatever was recalled: nobody can tell the value from it."""
     for row in recalled(store.rows):
-        columns = asked_tables()[row.cell.table]
         other = {one.column: 98765.25 if one.kind == "number" else "xyzzy"
                  for one in row.cell.asked}  # fmt: skip
         told = dict.fromkeys({"remark", "as_printed", "limits", "meaning"} & set(row.row), "xyzzy")
-        cell = cell_of(row.cell.table, columns, row.row | told | other)
+        cell = cell_of(row.cell.table, row.row | told | other)
         if row.cell.kept_back:
             assert cell.asked == row.cell.asked
         else:
@@ -138,13 +137,13 @@ def test_agreements_differences_and_absences_are_told_apart(store: Store, file: 
             "agrees": len(rows) - 3, "differs": 2, "readers disagree": 0, "not there": 1,
             "other edition": 0,
         }  # fmt: skip
-        assert [one.outcome.kind for one in found[1:4]] == ["differs", "differs", "not there"]
+        assert [one.kind for one in found[1:4]] == ["differs", "differs", "not there"]
 
 
 def test_two_readers_agree_or_nothing_counts(store: Store, file: Path) -> None:
     rows = read_all(store, file, TABLE, differing=(1, 2), edition="1999")
     read_all(store, file, TABLE, "cd", differing=(2,), absent=(0,), edition="1999")
-    found = {one.cell.row: one.outcome for one in
+    found = {one.cell.row: one for one in
              answered(store, TABLE, read_file(file).found, "cd")}  # fmt: skip
     kinds = [found[row.cell.row].kind for row in rows]
     assert kinds == ["readers disagree", "readers disagree", "differs", *["agrees"] * 7]
@@ -301,9 +300,10 @@ def test_readers_who_disagree_are_left_to_a_person(
     read_all(store, one, TABLE, edition="1999")
     read_all(store, two, TABLE, "cd", differing=(3,), edition="1999")
     made = apply_readings.plan([one, two], tables_copy)
-    assert len(made.lifted) == 9
-    assert [left.why for left in made.for_a_person] == ["readers disagree"]
-    assert made.for_a_person[0].read == "ab: purge_oxygen 100; cd: purge_oxygen 105"
+    assert len(made.raised) == 9
+    assert [why for _, why in made.for_a_person] == ["readers disagree"]
+    said = " ".join(plan_text(made, written=[]).split())
+    assert "ab: purge oxygen 100 ppm; cd: purge oxygen 105 ppm;" in said
 
 
 def test_an_edition_is_not_put_on_rows_that_others_read(store: Store, tables_copy: Path,
@@ -313,8 +313,8 @@ def test_an_edition_is_not_put_on_rows_that_others_read(store: Store, tables_cop
     row = rows_of(store, source)[0]
     record(store, file, sitting, row.cell, "values", as_printed(row), place="p. 1")
     made = apply_readings.plan([file], tables_copy)
-    assert not made.lifted
-    assert "are they of '2015' too?" in made.for_a_person[0].why
+    assert not made.raised
+    assert "are they of '2015' too?" in made.for_a_person[0][1]
     assert made.files == {}
 
 
@@ -323,7 +323,7 @@ def test_a_row_that_is_gone_is_told(store: Store, file: Path, tables_copy: Path)
     text = file.read_text().replace("weld_discoloration:", "weld_discoloration:0")
     file.write_text(text)
     made = apply_readings.plan([file], tables_copy)
-    assert (len(made.gone), made.lifted, made.files) == (10, (), {})
+    assert (len(made.gone), made.raised, made.files) == (10, (), {})
 
 
 @pytest.mark.parametrize("missing", ["readings", "datasets"])

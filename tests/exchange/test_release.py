@@ -15,10 +15,10 @@ import weldref
 from weldref.data.folder import DATASET_RELEASED, DATASET_VERSION, datasets_folder
 from weldref.data.store import Store
 from weldref.exchange.apply_readings import UNRELEASED
+from weldref.exchange.datapackage import AUTHORS, LICENCE, TITLE
 from weldref.exchange.dataset import Dataset, published
 from weldref.exchange.diff import diff
 from weldref.exchange.diff_text import changelog_entry
-from weldref.exchange.release import AUTHORS, LICENCE, TITLE
 from weldref.exchange.versions import next_version
 
 ROOT = Path(__file__).parents[2]

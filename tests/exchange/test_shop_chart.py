@@ -35,7 +35,6 @@ from weldref.exchange.shop_chart import (
     make_folder,
     names,
     parse_grid,
-    problems,
     read_bytes,
     remove,
     save,
@@ -60,6 +59,10 @@ def chart(store):
     return parse_grid(store, INVENTED, name="Booth 3", day="2026-11-28", conditions=SAID)
 
 
+def problems(store, chart):
+    return checked(store, chart).problems
+
+
 def rows_in(place):
     return [row for path in sorted((place / "windows").glob("*.csv")) for row in read_csv(path)]
 
@@ -70,6 +73,15 @@ def said(store, head, text, **conditions):
         conditions={**SAID, **conditions},
     )  # fmt: skip
     return [str(one) for one in problems(store, made)]
+
+
+def test_of_two_units_that_are_used_alike_the_first_heads_the_column(store, tmp_path):
+    text = "thickness\twire size\tgas flow\n1/8\t.035\t12 L/min\n1/4\t.035\t25 ft3/h\n"
+    chart = parse_grid(store, text, name="Booth 3", day="2026-11-28", conditions=SAID)
+    save(store, chart, tmp_path)
+    again = load(store, tmp_path, "Booth 3")
+    assert Column("gas_flow", "L/min") in again.columns
+    assert [row["gas_flow"] for row in again.rows] == ["12", "25 ft3/h"]
 
 
 def test_an_invented_chart_is_sound_and_becomes_rows_that_follow_the_schemas(

@@ -1,7 +1,7 @@
 """Find the rows of a table that contain given words.
 
-Every word that is asked for must stand somewhere in a row or in the name of its document;
-capitals do not count. Nothing is changed or left out but what the words and the grades exclude.
+Every word must be somewhere in a row or in the name of its document; upper and lower case are the
+same. Nothing is changed, and only rows that the words or the grades exclude are left out.
 """
 
 from __future__ import annotations
@@ -15,19 +15,20 @@ from importlib import import_module
 from typing import Any
 
 from weldref.cells import harmless
+from weldref.data.frames import column_types
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.grades import GRADES
 
 NO_GRADE = "no grade"
-"""Stands for rows of a graded table that carry no grade of their own."""
+"""The grade of rows without one in a graded table."""
 
 MOST_WORDS = 12
 
 
 @dataclass(frozen=True, slots=True)
 class Rows:
-    """Rows of a table in its order; `total` counts those that fit before the rest was cut off."""
+    """Some rows of a table in its order, and the `total` of those that fit."""
 
     columns: tuple[str, ...]
     rows: tuple[tuple[Any, ...], ...]
@@ -50,7 +51,7 @@ class Document:
     remark: str | None
 
 
-# A store holds one content of the tables for good: what is kept by store cannot go stale.
+# The content of a store never changes: what is cached by store cannot go stale.
 @lru_cache(maxsize=4)
 def documents(store: Store) -> dict[str, Document]:
     """Return every document by its key."""
@@ -71,11 +72,7 @@ def columns(store: Store, table: str) -> tuple[str, ...]:
     """
     if not store.rows("SELECT 1 FROM table_list WHERE name = $name", {"name": table}):
         raise InputError(f"table: '{table}' is not known; see weldref tables")
-    found = store.rows(
-        "SELECT column_name FROM duckdb_columns() WHERE table_name = $name ORDER BY column_index",
-        {"name": table},
-    )
-    return tuple(str(row["column_name"]) for row in found)
+    return tuple(name for name, _ in column_types(store, table))
 
 
 def grades(store: Store, table: str) -> tuple[str, ...]:
@@ -111,7 +108,7 @@ def find(
     of_grades
         Only rows of these grades ("read", "secondary", "memory", `NO_GRADE`); none means all.
     first, most
-        How many of the rows found to pass over, and how many to return at most.
+        How many of the rows found to skip, and how many to return at most.
 
     Raises
     ------
@@ -125,14 +122,12 @@ def find(
     >>> found.columns[:2], found.total > 0
     (('gauge_system', 'gauge'), True)
     """
-    names = columns(store, table)
-    source, where, values = _selected(names, table, text, of_grades)
-    (count,) = store.rows(f"SELECT count(*) AS n FROM {source}{where}", values)  # noqa: S608
+    source, values = _fitting(store, table, text, of_grades)
+    (count,) = store.rows(f"SELECT count(*) AS n FROM {source}", values)  # noqa: S608
     cut = "" if most is None else f" LIMIT {int(most)}"
-    listed = ", ".join(f't."{name}"' for name in names)
-    sql = f"SELECT {listed} FROM {source}{where} ORDER BY t.rowid{cut} OFFSET {int(first)}"  # noqa: S608
+    sql = f"SELECT t.* FROM {source} ORDER BY t.rowid{cut} OFFSET {int(first)}"  # noqa: S608
     rows = store.connection.cursor().execute(sql, values).fetchall()
-    return Rows(names, tuple(rows), int(count["n"]))
+    return Rows(columns(store, table), tuple(rows), int(count["n"]))
 
 
 def tables_with(store: Store, text: str) -> dict[str, int]:
@@ -148,16 +143,17 @@ def tables_with(store: Store, text: str) -> dict[str, int]:
     values: dict[str, Any] = {}
     for listed in store.rows("SELECT name FROM table_list"):
         table = str(listed["name"])
-        source, where, values = _selected(columns(store, table), table, text, ())
-        counts.append(f"SELECT '{table}' AS name, count(*) AS n FROM {source}{where}")  # noqa: S608
+        source, values = _fitting(store, table, text, ())
+        counts.append(f"SELECT '{table}' AS name, count(*) AS n FROM {source}")  # noqa: S608
     found = store.rows(" UNION ALL ".join(counts), values)
     return {row["name"]: int(row["n"]) for row in found if row["n"]}
 
 
-def _selected(
-    names: Sequence[str], table: str, text: str, of_grades: Sequence[str]
-) -> tuple[str, str, dict[str, Any]]:
-    """Write FROM and WHERE; names come from the store itself, what people typed is bound."""
+def _fitting(
+    store: Store, table: str, text: str, of_grades: Sequence[str]
+) -> tuple[str, dict[str, Any]]:
+    """Write what follows FROM; names come from the store itself, what people typed is bound."""
+    names = columns(store, table)
     words = text.lower().split()
     if len(words) > MOST_WORDS:
         raise InputError(f"text: {len(words)} words are too many; give at most {MOST_WORDS}")
@@ -172,14 +168,14 @@ def _selected(
     if of_grades and "how_read" in names:
         values["grades"] = list(of_grades)
         conditions.append(f"list_contains($grades, coalesce(t.how_read, '{NO_GRADE}'))")
-    return source, " WHERE " + " AND ".join(conditions) if conditions else "", values
+    return f"{source} WHERE {' AND '.join(conditions) or 'true'}", values
 
 
 def csv_bytes(names: Iterable[str], rows: Iterable[Iterable[Any]]) -> bytes:
     r"""Write rows as CSV in which no text is taken for a formula by a spreadsheet.
 
     A text that starts like a formula gets an apostrophe in front; numbers stay as they are. The
-    mark at the start lets a spreadsheet know the file for UTF-8.
+    mark at the start tells a spreadsheet that the file is UTF-8.
 
     >>> csv_bytes(["a", "b"], [("=1+1", -2.5)]).decode("utf-8-sig")
     "a,b\r\n'=1+1,-2.5\r\n"
@@ -193,7 +189,7 @@ def csv_bytes(names: Iterable[str], rows: Iterable[Iterable[Any]]) -> bytes:
 
 
 def parquet_bytes(store: Store, table: str, text: str = "", of_grades: Sequence[str] = ()) -> bytes:
-    """Write what `find` finds as Parquet, types and values as they stand.
+    """Write what `find` finds as Parquet, with types and values unchanged.
 
     Raises
     ------
@@ -201,10 +197,8 @@ def parquet_bytes(store: Store, table: str, text: str = "", of_grades: Sequence[
         As `find`.
     """
     parquet = import_module("pyarrow.parquet")  # heavy, and needed for a file only
-    names = columns(store, table)
-    source, where, values = _selected(names, table, text, of_grades)
-    listed = ", ".join(f't."{name}"' for name in names)
-    sql = f"SELECT {listed} FROM {source}{where} ORDER BY t.rowid"  # noqa: S608
+    source, values = _fitting(store, table, text, of_grades)
+    sql = f"SELECT t.* FROM {source} ORDER BY t.rowid"  # noqa: S608
     found = store.connection.cursor().sql(sql, params=values).to_arrow_table()
     out = io.BytesIO()
     parquet.write_table(found, out, compression="zstd")

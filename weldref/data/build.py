@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,12 +18,8 @@ if TYPE_CHECKING:
     import pandas as pd
 
 
-def build(
-    folder: Path, digest: str, path: str, own: OwnTables | None, *, leave_open: bool = False
-) -> duckdb.DuckDBPyConnection:
+def build(folder: Path, digest: str, path: str, own: OwnTables | None) -> duckdb.DuckDBPyConnection:
     """Write the store of a folder of tables, and of own tables, to a path or to memory.
-
-    What is written to a path is closed, unless more is to be written.
 
     Raises
     ------
@@ -43,15 +38,15 @@ def build(
         below = own.folder if own else folder
         raise DataError(f"the tables below {below} do not follow their schemas:\n{shown}{more}")
     connection = duckdb.connect(path, config={**HARDENED, "enable_external_access": "true"})
+    # On a slow machine a bar would be printed among the answer.
+    connection.execute("SET enable_progress_bar = false")
     for name, frame in tables.items():
         marks = ["_file", "_line", "_own"]
         marked = frame.assign(own=frame["_own"]) if own and name in OWN_TABLES else frame
-        connection.register("frame", marked.drop(columns=marks))
         truths = [c for c in frame.columns if c.endswith(TRUTHS)]
         cast = ", ".join(f'"{c}"::BOOLEAN AS "{c}"' for c in truths)
-        replaced = f" REPLACE ({cast})" if truths else ""
-        connection.execute(f'CREATE TABLE "{name}" AS SELECT *{replaced} FROM frame')  # noqa: S608
-        connection.unregister("frame")
+        replaced = f"* REPLACE ({cast})" if truths else "*"
+        _create(connection, name, marked.drop(columns=marks), replaced)
     _add_table_list(connection, folder)
     _add_conversions(connection, tables["units"])
     _add_si_columns(connection)
@@ -65,11 +60,15 @@ def build(
         raise DataError(f"the tables below {own.folder} changed while they were read; try again")
     connection.execute("CREATE TABLE dataset(version VARCHAR, digest VARCHAR)")
     connection.execute("INSERT INTO dataset VALUES ($1, $2)", [DATASET_VERSION, digest])
-    if path == ":memory:" or leave_open:
-        return connection
-    connection.execute("CHECKPOINT")
-    connection.close()
     return connection
+
+
+def _create(
+    connection: duckdb.DuckDBPyConnection, name: str, frame: pd.DataFrame, columns: str = "*"
+) -> None:
+    connection.register("frame", frame)
+    connection.execute(f'CREATE TABLE "{name}" AS SELECT {columns} FROM frame')  # noqa: S608
+    connection.unregister("frame")
 
 
 def _add_document_names(connection: duckdb.DuckDBPyConnection) -> None:
@@ -119,9 +118,7 @@ def _add_conversions(connection: duckdb.DuckDBPyConnection, units: pd.DataFrame)
         ],
         columns=["unit", "factor", "shift"],
     )
-    connection.register("frame", frame)
-    connection.execute("CREATE TABLE conversions AS SELECT * FROM frame")
-    connection.unregister("frame")
+    _create(connection, "conversions", frame)
 
 
 def _add_si_columns(connection: duckdb.DuckDBPyConnection) -> None:
@@ -154,44 +151,30 @@ def _add_si_columns(connection: duckdb.DuckDBPyConnection) -> None:
     )
 
 
-@cache
-def tree_names() -> tuple[str, ...]:
-    """Return the vocabulary tables whose terms form trees."""
-    from weldref.data.schemas.rules import TREES
-
-    return TREES
-
-
 def _add_trees(connection: duckdb.DuckDBPyConnection, tables: dict[str, pd.DataFrame]) -> None:
     """Write each term with itself and all its broader terms, and each spelling with its term.
 
-    Where the way to a broader term leads through a code's group, `membership` holds the grade
-    with which the membership was read.
+    Where a term has a broader term through a code's group, `membership` holds the evidence grade
+    of the membership.
     """
     import pandas as pd
 
-    from weldref.data.schemas.rules import cells
+    from weldref.data.schemas.rules import SPELLED, cells
 
     broader: list[tuple[str, str, str, int, str | None]] = []
     spellings: list[tuple[str, str, str]] = []
-    keys = {"units": "unit", "quantities": "quantity", "electrode_sizes": "size", "gases": "term"}
     groups: dict[str, list[str]] = {}
     membership: dict[tuple[str, str], str] = {}
     columns = ["material", "group", "how_read"]
     for material, group, grade in tables["material_groups"][columns].itertuples(index=False):
         groups.setdefault(material, []).append(group)
         membership[material, group] = grade
-    for tree in (*tree_names(), *keys):
+    for tree, key in SPELLED.items():
         frame = tables[tree]
-        key = keys.get(tree, "term")
-        parents = (
-            {
-                term: cells(above)
-                for term, above in zip(frame["term"], frame["parents"], strict=True)
-            }
-            if "parents" in frame
-            else {}
-        )
+        parents = {}
+        if "parents" in frame:
+            above = map(cells, frame["parents"])
+            parents = dict(zip(frame["term"], above, strict=True))
         if tree == "materials":
             parents = {term: wider + groups.get(term, []) for term, wider in parents.items()}
         for term, words in zip(frame[key], frame["spellings"], strict=True):
@@ -204,17 +187,15 @@ def _add_trees(connection: duckdb.DuckDBPyConnection, tables: dict[str, pd.DataF
         ("broader_terms", ["tree", "term", "broader", "depth", "membership"], broader),
         ("spellings", ["tree", "spelling", "term"], spellings),
     ):
-        connection.register("frame", pd.DataFrame(rows, columns=columns))
-        connection.execute(f"CREATE TABLE {name} AS SELECT DISTINCT * FROM frame")  # noqa: S608
-        connection.unregister("frame")
+        _create(connection, name, pd.DataFrame(rows, columns=columns), "DISTINCT *")
 
 
 def _reached(
     term: str, parents: dict[str, list[str]], membership: dict[tuple[str, str], str]
 ) -> dict[str, tuple[int, str | None]]:
-    """Return all that is broader than a term, with its distance and the grade of the way to it.
+    """Return all that is broader than a term, with its distance and the grade of the path to it.
 
-    The best-read way counts: first the tree alone, then memberships of each grade in turn.
+    The path with the best grade counts: first the tree alone, then memberships of each grade.
     """
     reached: dict[str, tuple[int, str | None]] = {}
     for grade in (None, *GRADES):

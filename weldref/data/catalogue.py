@@ -9,7 +9,7 @@ from weldref.data.fetch import tables_with
 from weldref.data.own import Given
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store, open_tables
-from weldref.errors import InputError
+from weldref.errors import not_known
 from weldref.grades import GRADES
 
 
@@ -17,7 +17,7 @@ from weldref.grades import GRADES
 class Source:
     """A document that rows point to, with the number of rows it gives to each table.
 
-    `own` tells that it is one of a shop's or school's own tables.
+    `own` says that it is one of a shop's or school's own tables.
     """
 
     source_id: str
@@ -78,16 +78,11 @@ def source(source_id: str, own: Given = None) -> Source:
     '31st edition (2020, year from memory)'
     """
     store = open_tables(own)
-    # A byte that is no text can be typed at a terminal, and the database takes none.
+    # A byte that is not text can be typed at a terminal, and the database accepts none.
     key = source_id.encode("utf-8", "replace").decode()
     found = store.rows("SELECT * FROM sources WHERE source_id = $id", {"id": key})
     if not found:
-        from difflib import get_close_matches
-
-        known = [r["source_id"] for r in store.rows("SELECT source_id FROM sources")]
-        near = get_close_matches(source_id, known, n=3, cutoff=0.4)
-        hint = f"did you mean {', '.join(near)}?" if near else "see the table sources"
-        raise InputError(f"source: '{source_id}' is not known; {hint}")
+        raise not_known("source", source_id, document_names(store), "see the table sources")
     rows = {}
     for table in tables_with(store.rows, "source_id"):
         if table != "sources":
@@ -112,7 +107,7 @@ def document_names(store: Store) -> dict[str, str]:
 
 
 def tables(own: Given = None) -> list[TableSummary]:
-    """List the tables of the dataset with their rows by grade; own rows are a table apart.
+    """List the tables of the dataset with their rows by grade; own rows are a separate table.
 
     Parameters
     ----------
@@ -129,22 +124,13 @@ def tables(own: Given = None) -> list[TableSummary]:
     found = []
     for listed in store.rows("SELECT name, description FROM table_list"):
         name = listed["name"]
-        counts = "count(*) AS rows"
-        if name in graded:
-            counts += "".join(
-                f", count(*) FILTER (how_read = '{grade}') AS {grade}" for grade in GRADES
-            )
-        (row,) = store.rows(f'SELECT {counts} FROM "{name}"')  # noqa: S608
-        found.append(
-            TableSummary(
-                name,
-                row["rows"],
-                row.get("read"),
-                row.get("secondary"),
-                row.get("memory"),
-                listed["description"],
-            )
-        )
+        counts = ", ".join(
+            f"count(*) FILTER (how_read = '{grade}') AS {grade}" if name in graded
+            else f"NULL AS {grade}"
+            for grade in GRADES
+        )  # fmt: skip
+        (row,) = store.rows(f'SELECT count(*) AS rows, {counts} FROM "{name}"')  # noqa: S608
+        found.append(TableSummary(**listed, **row))
     return found
 
 

@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 from weldref.data.own import Given
+from weldref.data.schemas.declared import declared
 from weldref.data.store import Store, open_tables
-from weldref.errors import InputError
+from weldref.errors import not_known
 from weldref.grades import GRADES
 
 if TYPE_CHECKING:
     import pandas as pd
 
 GRADE_ORDER = GRADES[::-1]
-"""Weakest first, so that ``frame[frame.how_read >= "secondary"]`` says what it seems to say."""
+"""Weakest first, so that ``frame[frame.how_read >= "secondary"]`` selects the better grades."""
 
 _DTYPES = {
     "VARCHAR": "str",
@@ -37,7 +37,7 @@ def typed(rows: Iterable[Sequence[Any]], types: Sequence[tuple[str, str]]) -> pd
     rows
         Values in the order of the columns.
     types
-        The name of every column and the database's type of it; names may stand twice.
+        The name of every column and its type in the database; a name may appear twice.
 
     Examples
     --------
@@ -114,29 +114,24 @@ def table(name: str, own: Given = None) -> pd.DataFrame:
     >>> shades.attrs["units"]["current_min"], str(shades.current_min.dtype)
     ('A', 'float64')
     """
-    from weldref.data.schemas.schema import schema_of
-
     store = open_tables(own)
     listed = {row["name"]: row for row in store.rows("SELECT name, description FROM table_list")}
     if name not in listed:
-        near = get_close_matches(name, listed, n=3, cutoff=0.4)
-        hint = f"did you mean {', '.join(near)}?" if near else "see weldref.tables()"
-        raise InputError(f"table: '{name}' is not known; {hint}")
+        raise not_known("table", name, listed, "see weldref.tables()")
     rows = store.rows(f'SELECT * FROM "{name}" ORDER BY rowid')  # noqa: S608  it is listed
     frame = typed(([*row.values()] for row in rows), column_types(store, name))
-    columns = schema_of("windows" if name == "own_windows" else name).columns
     units, unit_columns = {}, {}
-    for column, told in columns.items():
-        metadata = told.metadata or {}
-        if metadata.get("unit"):
-            units[str(column)] = metadata["unit"]
-        if metadata.get("unit_in"):
-            unit_columns[str(column)] = metadata["unit_in"]
-        words = any(check.name == "isin" for check in told.checks)
+    for line in declared()["windows" if name == "own_windows" else name].lines:
+        column = line["column"]
+        if line["unit"]:
+            units[column] = line["unit"]
+        if line["unit_in"]:
+            unit_columns[column] = line["unit_in"]
+        fixed = line["one_of"] or line["kind"] == "truth"
         if column == "how_read":
             frame[column] = one_of(frame[column], GRADE_ORDER, ordered=True)
         elif str(frame[column].dtype) == "str" and (
-            words or ("references" in metadata and not metadata.get("many"))
+            fixed or (line["refers_to"] and line["kind"] != "list")
         ):
             frame[column] = frame[column].astype("category")
     (dataset,) = store.rows("SELECT version, digest FROM dataset")
@@ -168,7 +163,7 @@ def query(sql: str, most_rows: int = 1000) -> pd.DataFrame:
     Raises
     ------
     InputError
-        If it is no SELECT, fails, or asks for more time or memory than it may have.
+        If it is not a SELECT, fails, or needs more time or memory than is allowed.
 
     Examples
     --------

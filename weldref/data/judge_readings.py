@@ -11,15 +11,15 @@ import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 from weldref.data.fetch import Ask
-from weldref.data.reading_cells import Asked, Recalled, recalled
+from weldref.data.reading_cells import Asked, Cell, Recalled, recalled
 from weldref.data.readings import NOT_PRINTED, Reading, latest
 from weldref.errors import InputError
 
-Judgement = Literal["agrees", "differs", "not there", "other edition"]
-Kind = Literal["agrees", "differs", "not there", "other edition", "readers disagree"]
+Kind = Literal["agrees", "differs", "readers disagree", "not there", "other edition"]
+KINDS: tuple[Kind, ...] = get_args(Kind)
 
 COARSEST = 0.02
 """Share of a printed value: one that is rounded more coarsely would agree with too much."""
@@ -148,8 +148,8 @@ def _words(text: str) -> set[str]:
 def same_edition(typed: str, named: str | None) -> bool:
     """Tell whether the edition of a copy is the one whose rows were recalled.
 
-    Every number of what was typed (a year, an ordinal) has to stand in what the dataset names;
-    where that names none, any edition may be the one.
+    Every number that was typed (a year, an ordinal) has to be in the edition that the dataset
+    names; where the dataset names none, any edition is accepted.
 
     >>> same_edition("2012", "1991; 2012"), same_edition("2010", "2004")
     (True, False)
@@ -160,7 +160,7 @@ def same_edition(typed: str, named: str | None) -> bool:
     return not there or (bool(here) and here <= there)
 
 
-def judge(reading: Reading, row: Recalled, edition: str | None, units: Units) -> Judgement:
+def judge(reading: Reading, row: Recalled, edition: str | None, units: Units) -> Kind:
     """Compare one reading with the row that was recalled, of the edition that the dataset names."""
     if reading.said == "other edition" or not same_edition(reading.edition, edition):
         return "other edition"
@@ -178,11 +178,26 @@ def judge(reading: Reading, row: Recalled, edition: str | None, units: Units) ->
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What all readers together say of one row; `readings` are those that count."""
+    """What all readers together say about one row; `readings` are those that count."""
 
     recalled: Recalled
     kind: Kind
     readings: tuple[Reading, ...]
+
+    @property
+    def cell(self) -> Cell:
+        """The row as the readers saw it."""
+        return self.recalled.cell
+
+    @property
+    def recalled_words(self) -> str:
+        """The recalled values, with names and units."""
+        return self.cell.said(self.recalled.values)
+
+    def read_words(self, reading: Reading) -> str:
+        """What one reader found, with names and units."""
+        said = self.cell.said(reading.values) if reading.said == "values" else reading.said
+        return f"{said} ({reading.note})" if reading.note else said
 
     @property
     def readers(self) -> tuple[str, ...]:
@@ -196,12 +211,12 @@ class Outcome:
 
 
 def outcomes(ask: Ask, readings: Iterable[Reading]) -> list[Outcome]:
-    """Judge all readings, row by row; rows that are not recalled any more are left out.
+    """Judge all readings, row by row; rows that are no longer recalled are left out.
 
     Parameters
     ----------
     ask
-        What answers a query: `rows` of a store of the published tables.
+        Runs a query: `rows` of a store of the published tables.
     readings
         All readings of one file or several.
     """
@@ -214,7 +229,7 @@ def outcomes(ask: Ask, readings: Iterable[Reading]) -> list[Outcome]:
     found = []
     for row in recalled(ask):
         cell = row.cell
-        made = [r for r in by_cell.get((cell.table, cell.row), ()) if r.source == cell.source_id]
+        made = [r for r in by_cell.get(cell.key, ()) if r.source == cell.source_id]
         if made:
             found.append(_together(row, made, editions.get(cell.source_id), units))
     return found
@@ -222,7 +237,7 @@ def outcomes(ask: Ask, readings: Iterable[Reading]) -> list[Outcome]:
 
 def _together(row: Recalled, made: Sequence[Reading], edition: str | None, units: Units) -> Outcome:
     judged = [(reading, judge(reading, row, edition, units)) for reading in made]
-    # A copy of another edition says nothing of this one.
+    # A copy of another edition says nothing about this one.
     of_this = [one for one in judged if one[1] != "other edition"]
     if not of_this:
         return Outcome(row, "other edition", tuple(made))

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from weldref.data.fetch import fetch
@@ -26,30 +27,27 @@ ABOUT = "What was read in print on this machine, by row; published nowhere."
 
 
 def add(connection: duckdb.DuckDBPyConnection, content: bytes, name: str) -> None:
-    """Let a file of readings count in a store that may be written to.
+    """Apply a file of readings to a store that may be written to.
 
     The store gets the column `local` and the tables of what was read. A file that is not accepted
     is an `InputError`.
     """
-
-    def ask(sql: str, parameters: dict[str, Any]) -> list[dict[str, Any]]:
-        return fetch(connection, sql, parameters)
-
+    ask = partial(fetch, connection)
     digest = hashlib.sha256(content).hexdigest()
-    for table in ("windows", *(["own_windows"] if _has(connection, "own_windows") else [])):
-        connection.execute(f'ALTER TABLE "{table}" ADD COLUMN local BOOLEAN DEFAULT false')
+    for table in ("windows", "own_windows"):
+        connection.execute(f"ALTER TABLE IF EXISTS {table} ADD COLUMN local BOOLEAN DEFAULT false")
     connection.execute(
         "CREATE TABLE local_readings(table_name VARCHAR, row_key VARCHAR, source VARCHAR, "
         "outcome VARCHAR, readers VARCHAR, read_on VARCHAR, edition VARCHAR, copy VARCHAR, "
         "place VARCHAR)"
     )
     raised = differing = 0
-    # Judged before anything is lifted: only recalled rows are asked for.
+    # All are judged before any row is raised: only recalled rows are asked for.
     for outcome in outcomes(ask, parse(content, name).found):
         if outcome.kind == "agrees":
-            _lift(connection, outcome)
+            _raise(connection, outcome)
             raised += 1
-        elif outcome.kind == "differs" and _stand_beside(connection, outcome):
+        elif outcome.kind == "differs" and _add_beside(connection, outcome):
             differing += 1
         _keep(connection, outcome)
     connection.execute(
@@ -63,13 +61,8 @@ def add(connection: duckdb.DuckDBPyConnection, content: bytes, name: str) -> Non
     )
 
 
-def _has(connection: duckdb.DuckDBPyConnection, table: str) -> bool:
-    return bool(fetch(connection, "SELECT 1 FROM duckdb_tables() WHERE table_name = $name",
-                      {"name": table}))  # fmt: skip
-
-
 def _keep(connection: duckdb.DuckDBPyConnection, outcome: Outcome) -> None:
-    cell, first = outcome.recalled.cell, outcome.readings[0]
+    cell, first = outcome.cell, outcome.readings[0]
     connection.execute(
         "INSERT INTO local_readings VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)",
         [cell.table, cell.row, cell.source_id, outcome.kind, ", ".join(outcome.readers),
@@ -78,8 +71,8 @@ def _keep(connection: duckdb.DuckDBPyConnection, outcome: Outcome) -> None:
     )  # fmt: skip
 
 
-def _lift(connection: duckdb.DuckDBPyConnection, outcome: Outcome) -> None:
-    cell = outcome.recalled.cell
+def _raise(connection: duckdb.DuckDBPyConnection, outcome: Outcome) -> None:
+    cell = outcome.cell
     local = ", local = true" if cell.table == "windows" else ""
     connection.execute(
         f"UPDATE \"{cell.table}\" SET how_read = 'read', "  # noqa: S608  a known name
@@ -88,15 +81,15 @@ def _lift(connection: duckdb.DuckDBPyConnection, outcome: Outcome) -> None:
     )
 
 
-def _stand_beside(connection: duckdb.DuckDBPyConnection, outcome: Outcome) -> bool:
-    """Add a window with the values as read; tell whether there is one.
+def _add_beside(connection: duckdb.DuckDBPyConnection, outcome: Outcome) -> bool:
+    """Add a window with the values as read; tell whether one was added.
 
-    A reference table has one row for each key: there the difference is kept among the readings.
+    A reference table has one row for each key: there the difference is in `local_readings` alone.
     """
-    cell = outcome.recalled.cell
+    cell = outcome.cell
     if cell.table != "windows":
         return False
-    units = units_of(lambda sql, given: fetch(connection, sql, given))
+    units = units_of(partial(fetch, connection))
     row = outcome.recalled.row
     values: dict[str, float | None] = {"min": None, "max": None, "typical": None}
     typed_units = set()
@@ -137,7 +130,7 @@ def _stand_beside(connection: duckdb.DuckDBPyConnection, outcome: Outcome) -> bo
 
 
 def _plausible(connection: duckdb.DuckDBPyConnection, quantity: str, values: list[float]) -> bool:
-    """Tell whether values (SI) are among those that the trade ever sets; others are a slip."""
+    """Tell whether values (SI) are within what the trade ever sets; others are a slip."""
     (limit,) = fetch(
         connection,
         "SELECT plausible_min * factor + shift AS low, plausible_max * factor + shift AS high "
@@ -158,10 +151,10 @@ graded read and 1 row is shown beside what was recalled)'
     if used is None:
         return ""
     raised, differing = used["raised"], used["differing"]
-    lifted = f"{raised} recalled row{'s are' if raised != 1 else ' is'} graded read"
+    read = f"{raised} recalled row{'s are' if raised != 1 else ' is'} graded read"
     beside = f"{differing} row{'s are' if differing != 1 else ' is'} shown beside what was recalled"
     return (
-        f"local readings: {used['name']}, {used['digest'][:12]} (on this machine alone {lifted} "
+        f"local readings: {used['name']}, {used['digest'][:12]} (on this machine alone {read} "
         f"and {beside})"
     )
 

@@ -1,8 +1,8 @@
 """Open the folder of a shop's or school's own tables, marked as such in every answer.
 
 The folder is laid out like ``datasets/`` and holds ``sources.csv``, ``windows/*.csv`` and, if a
-table of limits has a gap, ``reference/known_gaps.csv``. Its rows stand beside the published ones
-(they then change no verdict), or are judged instead of them.
+table of limits has a gap, ``reference/known_gaps.csv``. Its rows are shown beside the published
+ones (and then change no verdict), or are judged instead of them.
 """
 
 from __future__ import annotations
@@ -25,22 +25,22 @@ TABLES = ("windows", "sources", "known_gaps")
 """Tables that may have own rows; terms, sizes and units come from the published vocabulary."""
 
 BY_OWN = "by own tables, not published"
-"""Stands beside a verdict that rests on own rows alone."""
+"""Shown beside a verdict that rests on own rows alone."""
 
 OWN_DOCUMENT = "own, not published"
-"""Stands beside a document of the shop or school."""
+"""Shown beside a document of the shop or school."""
 
 _KEYS = ("own", "from_own", "own_rows", "own_tables")
 
 
 @dataclass(frozen=True, slots=True)
 class OwnTables:
-    """A folder of own tables, and whether its rows stand beside the published ones or instead.
+    """A folder of own tables, and whether its rows are beside the published ones or instead.
 
     Raises
     ------
     InputError
-        If the folder is none of own tables, or the mode is no mode.
+        If the folder is not one of own tables, or the mode is not accepted.
 
     Examples
     --------
@@ -79,7 +79,7 @@ and windows/*.csv
 
 
 Given = OwnTables | Path | str | None
-"""How a function is told of own tables; None asks the environment and the config file."""
+"""How own tables are passed to a function; None asks the environment and the config file."""
 
 
 def chosen(given: Given = None, *, instead: bool = False) -> OwnTables | None:
@@ -92,7 +92,7 @@ def chosen(given: Given = None, *, instead: bool = False) -> OwnTables | None:
     Parameters
     ----------
     given
-        A folder, whose rows then stand beside the published ones, or own tables as they are.
+        A folder, whose rows are then beside the published ones, or own tables as they are.
     instead
         Whether the rows are judged instead of the published ones, wherever the folder is named.
 
@@ -127,13 +127,10 @@ def own_in(folder: Path | None, *, named: bool) -> OwnTables | None:
     >>> own_in(None, named=False) is None
     True
     """
-    if folder is None or not (named or _looks_own(folder)):
+    if folder is None:
         return None
-    return OwnTables(folder)
-
-
-def _looks_own(folder: Path) -> bool:
-    return (folder / "sources.csv").is_file() and not (folder / "vocabulary").exists()
+    own = (folder / "sources.csv").is_file() and not (folder / "vocabulary").exists()
+    return OwnTables(folder) if named or own else None
 
 
 def _from_environment() -> OwnTables | None:
@@ -149,7 +146,7 @@ def _from_config() -> OwnTables | None:
     if named is None:
         return None
     path, given = named
-    # A folder is named as seen from the file that names it.
+    # The folder is relative to the file that names it.
     folder = path.parent / Path(given["folder"]).expanduser()
     mode: Any = given.get("mode", "beside")
     return OwnTables(folder, mode, str(path))
@@ -166,7 +163,7 @@ def name_in_config(folder: str) -> Path:
     Raises
     ------
     InputError
-        If a config file is there already, or it cannot be written.
+        If a config file already exists, or it cannot be written.
     """
     from weldref.files import write_whole
 
@@ -187,9 +184,9 @@ def name_in_config(folder: str) -> Path:
 def part_rows(
     connection: duckdb.DuckDBPyConnection, own: OwnTables, digest: str, windows_digest: str
 ) -> None:
-    """Keep own rows in a table apart, and name own documents as such wherever they are named.
+    """Put own rows into a table of their own, and mark the names of own documents.
 
-    `windows` holds what verdicts rest on, so that whoever reads it never mixes the two.
+    `windows` holds what verdicts rest on, so that a reader never mixes the two.
     """
     instead = own.mode == "instead"
     about = "Own rows of a shop or school, not published, with the columns of windows."
@@ -223,7 +220,7 @@ def part_rows(
 
 
 def line(own: dict[str, str] | None) -> str:
-    """Say which own tables an answer used; nothing where it used none.
+    """Say which own tables an answer used; an empty text if it used none.
 
     >>> line({"name": "workshop", "digest": "0123456789abcdef", "mode": "beside"})
     'own tables: workshop, 0123456789ab (beside published rows)'
@@ -246,7 +243,7 @@ def heading(name: str) -> str:
 
 
 def plain(answer: Any, used: object) -> Any:
-    """Leave out of an answer what speaks of own tables, where there are none.
+    """Remove from an answer what is about own tables, if there are none.
 
     >>> plain({"rows": [{"min": 1, "own": False}], "own_tables": None}, None)
     {'rows': [{'min': 1}]}

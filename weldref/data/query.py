@@ -25,10 +25,10 @@ LONGEST_SQL = 100_000
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """Rows of a query; `cut` tells that there were more than asked for.
+    """Rows of a query; `cut` says that there are more than were asked for.
 
-    `types` holds the database's type of each column; what JSON has no word for (a date, say)
-    comes as text.
+    `types` holds the database's type of each column; a value that JSON cannot hold (a date, say)
+    is returned as text.
     """
 
     columns: tuple[str, ...]
@@ -67,15 +67,15 @@ def run_query(sql: str, most_rows: int = MOST_ROWS, own: Given = None) -> Answer
         raise InputError(f"query: it is longer than {LONGEST_SQL:,} characters; shorten it")
     store = open_tables(own)  # built here if need be, where no limit holds
     used = store.own
-    told = [
+    given = [
         str(SECONDS),
         str(store.readings or ""),
         *([str(used.folder), used.mode] if used else []),
     ]
     try:
         done = subprocess.run(  # noqa: S603  our own module, no shell
-            # -P: a folder called weldref where the user stands must not take our place.
-            [sys.executable, "-P", "-m", "weldref.data.query_worker", str(most_rows), *told],
+            # -P: a folder called weldref in the working folder must not be imported instead.
+            [sys.executable, "-P", "-m", "weldref.data.query_worker", str(most_rows), *given],
             input=sql,
             capture_output=True,
             text=True,

@@ -8,18 +8,18 @@ import sys
 import threading
 from contextlib import suppress
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import duckdb
 
-from weldref.data.own import OwnTables
+from weldref.data.own import Mode, OwnTables
 from weldref.data.query import ANSWER_MB, MEMORY_MB, SECONDS
 from weldref.data.store import open_store
 from weldref.errors import WeldrefError
 
 
 def limit_process(seconds: int = SECONDS) -> None:
-    """Put the system's walls around this process, where the system has them."""
+    """Set the system's limits for this process, where the system has them."""
     try:
         import resource
     except ImportError:  # not a POSIX system: duckdb's own limit and the timeout remain
@@ -79,20 +79,17 @@ def main() -> None:
     """Answer the query on standard input."""
     sys.stdin.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
     try:
-        most_rows, seconds, read, *told = sys.argv[1:]
-        mode: Any = told[-1] if told else ""
-        own = OwnTables(Path(told[0]), mode) if told else None
-        text = json.dumps(
-            answer(
-                sys.stdin.read(), int(most_rows), own, Path(read) if read else None, int(seconds)
-            ),
-            default=str,
-        )
+        most_rows, seconds, read, *given = sys.argv[1:]
+        folder, mode = given or ("", "")
+        own = OwnTables(Path(folder), cast(Mode, mode)) if folder else None
+        readings = Path(read) if read else None
+        found = answer(sys.stdin.read(), int(most_rows), own, readings, int(seconds))
+        text = json.dumps(found, default=str)
     except WeldrefError as error:
         text = json.dumps({"error": str(error).splitlines()[0]})
     except MemoryError:
         text = json.dumps({"error": f"it needs more than {MEMORY_MB} MB"})
-    if len(text) > ANSWER_MB * 1024 * 1024:  # the process that asked has no such walls
+    if len(text) > ANSWER_MB * 1024 * 1024:  # the process that asked has no such limits
         text = json.dumps({"error": f"its answer is larger than {ANSWER_MB} MB; ask for less"})
     with suppress(BrokenPipeError):
         sys.stdout.write(text)

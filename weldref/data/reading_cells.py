@@ -1,14 +1,14 @@
 """Turn recalled rows into cells that ask for a value without showing the recalled one.
 
 A cell is one row: the document, the place, the conditions in words, and the names of the values
-that the print should have. What was recalled stays in the store.
+that the document should print. The recalled values stay in the store.
 """
 
 from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -25,15 +25,13 @@ Kind = Literal["number", "words"]
 class Columns:
     """Which columns of a table are shown to a reader, and which are asked.
 
-    `sentences` are shown columns of which one that names the answer is kept back. `units` gives
-    the unit of each column of numbers, or after a "=" the column that holds it.
+    `sentences` are those of the shown columns that are kept back when they name the answer.
     """
 
     shown: tuple[str, ...]
     numbers: tuple[str, ...]
     words: tuple[str, ...]
     sentences: tuple[str, ...]
-    units: dict[str, str]
 
 
 @cache
@@ -43,23 +41,16 @@ def asked_tables() -> dict[str, Columns]:
     >>> asked_tables()["densities"].numbers
     ('density',)
     """
-    found = {}
-    for line in csv_rows(Path(__file__).with_suffix(".csv")):
-        table = line.pop("table")
-        units = {
-            one["column"]: one["unit"] or f"={one['unit_in']}"
-            for one in declared()[table].lines
-            if one["kind"] == "number"
-        }
-        cells = {name: tuple(cell.split()) for name, cell in line.items()}
-        found[table] = Columns(**cells, units=units)
-    return found
+    return {
+        line.pop("table"): Columns(**{name: tuple(cell.split()) for name, cell in line.items()})
+        for line in csv_rows(Path(__file__).with_suffix(".csv"))
+    }
 
 
 _NAMES = {"min": "minimum", "max": "maximum", "typical": "single value", "to": "up to",
           "co2": "CO2", "o2": "O2", "h2": "H2", "he": "He", "n2": "N2"}  # fmt: skip
 _UNITS = {"1": "", "degF": "F", "degC": "C", "ft*lbf": "ft-lb"}
-"""What a reader calls a unit; "1" stands for a plain number."""
+"""What a reader calls a unit; "1" is a plain number."""
 _UNITS_IN_NAMES = ("_ksi", "_mpa", "_in", "_oz_per_ft2", "_lb_per_ft2")
 _LABELS = {
     "decimal_in": "decimal size",
@@ -77,12 +68,12 @@ _LABELS = {
     "component_max": "component up to",
 }
 _KEYS = ("fact_id", "unit", "thickness_unit", "tested_unit", "locator", "quantity")
-"""Columns that tell rows apart or serve others, and are no condition of their own."""
+"""Columns that tell rows apart or belong to another column: none is a condition of its own."""
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """One value that the print should have: its column, its name and the unit of the row."""
+    """One value that the document should print: its column, its name and the unit of the row."""
 
     column: str
     name: str
@@ -94,7 +85,7 @@ class Asked:
 class Cell:
     """A recalled row as a reader sees it: all but what was recalled.
 
-    `kept_back` tells that a condition is not shown because it names the answer.
+    `kept_back` says that a condition is not shown because it names the answer.
     """
 
     source_id: str
@@ -107,11 +98,29 @@ class Cell:
     kept_back: bool = False
 
     @property
+    def key(self) -> tuple[str, str]:
+        """The table and the row."""
+        return self.table, self.row
+
+    @property
+    def title(self) -> str:
+        """The quantity; in a table that has no quantities, the name of the table."""
+        return self.quantity or self.table.replace("_", " ")
+
+    @property
     def words(self) -> str:
         """What is asked for, in a line."""
-        parts = [self.place, self.quantity or self.table.replace("_", " ")]
-        parts += [f"{label} {value}" for label, value in self.conditions]
-        return "; ".join(part for part in parts if part)[:400]
+        conditions = (f"{label} {value}" for label, value in self.conditions)
+        return "; ".join(part for part in (self.place, self.title, *conditions) if part)[:400]
+
+    def said(self, values: Mapping[str, Any]) -> str:
+        """Write values with their names, and with the unit of the row where none was typed."""
+        parts = []
+        for asked in self.asked:
+            value = _shown(values.get(asked.column, "-"))
+            unit = asked.unit if value.replace(".", "").replace("-", "").isdecimal() else ""
+            parts.append(f"{asked.name} {value} {unit}".strip())
+        return ", ".join(parts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +151,7 @@ def recalled(
     (True, True)
     """
     found = []
-    for table, columns in asked_tables().items():
+    for table in asked_tables():
         rows = ask(
             f"""
             SELECT t.rowid AS _rowid, t.* FROM "{table}" t JOIN sources s USING (source_id)
@@ -153,15 +162,16 @@ def recalled(
         )
         for row in rows:
             rowid = row.pop("_rowid")
-            cell = cell_of(table, columns, row)
+            cell = cell_of(table, row)
             if cell.asked:
                 found.append(Recalled(cell, row, rowid))
     return found
 
 
-def cell_of(table: str, columns: Columns, row: Row) -> Cell:
+def cell_of(table: str, row: Row) -> Cell:
     """Describe a row without its values."""
-    asked = tuple(_asked(columns, row))
+    columns = asked_tables()[table]
+    asked = tuple(_asked(table, row))
     answers = {str(row[one.column]).casefold() for one in asked if one.kind == "words"}
     numbers = {float(row[one.column]) for one in asked if one.kind == "number"}
     conditions, kept_back = [], False
@@ -172,9 +182,9 @@ def cell_of(table: str, columns: Columns, row: Row) -> Cell:
         if name in columns.sentences and _names(str(value), numbers, answers):
             kept_back = True
             continue
-        shown = f"{value:g}" if isinstance(value, float) else str(value)
+        shown = _shown(value)
         if isinstance(value, float):
-            shown = f"{shown} {_unit(columns, row, name)}".strip()
+            shown = f"{shown} {_unit(table, row, name)}".strip()
         conditions.append((_LABELS.get(name, name.replace("_", " ")), shown))
     return Cell(
         row["source_id"], table, row_id(table, row), row.get("locator") or "", tuple(conditions),
@@ -182,23 +192,27 @@ def cell_of(table: str, columns: Columns, row: Row) -> Cell:
     )  # fmt: skip
 
 
-def _asked(columns: Columns, row: Row) -> Iterator[Asked]:
-    for column in columns.numbers:
+def _shown(value: Any) -> str:
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def _asked(table: str, row: Row) -> Iterator[Asked]:
+    for column in asked_tables()[table].numbers:
         if row[column] is not None:
-            yield Asked(column, _name(column), _unit(columns, row, column), "number")
-    for column in columns.words:
+            yield Asked(column, _name(column), _unit(table, row, column), "number")
+    for column in asked_tables()[table].words:
         if row[column] is not None:
             yield Asked(column, column.replace("_", " "), "", "words")
 
 
-def _unit(columns: Columns, row: Row, column: str) -> str:
-    unit = columns.units[column]
-    unit = row[unit[1:]] or "" if unit.startswith("=") else unit
+def _unit(table: str, row: Row, column: str) -> str:
+    (line,) = (line for line in declared()[table].lines if line["column"] == column)
+    unit = line["unit"] or row[line["unit_in"]] or ""
     return _UNITS.get(unit, unit)
 
 
 def _name(column: str) -> str:
-    """Write the name of a column as words: its unit stands beside it."""
+    """Write the name of a column as words, without the unit, which is shown beside it."""
     for unit in _UNITS_IN_NAMES:
         column = column.removesuffix(unit)
     return " ".join(_NAMES.get(part, part) for part in column.split("_"))
@@ -212,7 +226,7 @@ def _names(text: str, numbers: set[float], answers: set[str]) -> bool:
 
 
 def row_id(table: str, row: Row) -> str:
-    """Name a row by what a reader is shown of it, so that the name tells nothing of its value.
+    """Name a row by what a reader is shown of it: its value cannot be told from the name.
 
     >>> row_id("densities", {"material": "copper", "unit": "g/cm3", "source_id": "a"})
     'densities:f9e131faa52a'
@@ -224,7 +238,7 @@ def row_id(table: str, row: Row) -> str:
 
 
 def _plain(value: Any) -> str:
-    """Write a cell alike whether it comes from the store or from a CSV file."""
+    """Write a cell in the same way whether it comes from the store or from a CSV file."""
     if value is None or value == "":
         return ""
     if isinstance(value, bool):

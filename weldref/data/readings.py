@@ -33,7 +33,7 @@ Said = Literal["values", "not there", "other edition"]
 SAID: tuple[Said, ...] = get_args(Said)
 
 NOT_PRINTED = "-"
-"""Stands for a value that the print does not give, in a row of which it gives others."""
+"""Typed for a value that is not printed, in a row of which others are."""
 
 _INITIALS = re.compile(r"[^\W_][\w.-]{0,11}")
 _NAME = re.compile(r"[a-z0-9_]{1,60}")
@@ -44,7 +44,7 @@ class Reading:
     """What one reader found at one place of one document.
 
     `source`, `table` and `row` name the row that was asked for and `asked` says in words what
-    was asked; `values` are as typed, by column. `place` is where they stand in the copy read.
+    was asked; `values` are as typed, by column. `place` is where they are in the copy.
     """
 
     source: str
@@ -94,7 +94,7 @@ class Reading:
 
     @property
     def by(self) -> str:
-        """The reader, in whatever letters the initials are written."""
+        """The reader, whether the initials are capitals or not."""
         return self.reader.casefold()
 
 
@@ -121,14 +121,14 @@ def text_in(name: str, value: object, *, needed: bool = False) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Readings:
-    """The readings of a file, in the order in which they were made; `note` tells of a lost line."""
+    """The readings of a file, in the order in which they were made; `note` reports a lost line."""
 
     found: tuple[Reading, ...]
     note: str = ""
 
 
 def read_file(path: Path) -> Readings:
-    """Read a file of readings; one that is not there holds none.
+    """Read a file of readings; a file that does not exist holds none.
 
     >>> read_file(Path("no-such-file.jsonl")).found
     ()
@@ -142,7 +142,7 @@ def content_of(path: Path) -> bytes:
     Raises
     ------
     InputError
-        If it is no file, cannot be read or is too large.
+        If it is not a file, cannot be read or is too large.
     """
     try:
         if not path.is_file():
@@ -234,15 +234,15 @@ def _line(held: Mapping[str, Any]) -> bytes:
 
 
 def append(path: Path, reading: Reading) -> None:
-    """Add a reading to a file, which is made if it is not there.
+    """Add a reading to a file, which is made if it does not exist.
 
-    Whoever reads the file sees the whole line or none of it; a half-written last line of a
-    process that was killed goes.
+    Another process that reads the file sees the whole line or none of it; a half-written last
+    line of a killed process is removed.
 
     Raises
     ------
     InputError
-        If the file is none of readings, or cannot be written.
+        If the file is not one of readings, or cannot be written.
 
     Examples
     --------
@@ -292,7 +292,7 @@ def _locked(path: Path) -> Iterator[BinaryIO]:
 
 
 def latest(readings: Iterable[Reading]) -> dict[tuple[str, str], list[Reading]]:
-    """Sort readings by table and row; of one reader the last one counts.
+    """Sort readings by table and row; the last reading of each reader counts.
 
     >>> latest([])
     {}

@@ -46,7 +46,7 @@ class Store:
 
     @property
     def beside(self) -> bool:
-        """Whether own rows stand beside the published ones, in the table `own_windows`."""
+        """Whether own rows are beside the published ones, in the table `own_windows`."""
         return self.own is not None and self.own.mode == "beside"
 
     @property
@@ -82,7 +82,7 @@ CACHE_DAYS = 90
 
 _opened: dict[str, Store] = {}
 _read: dict[str, str] = {}
-"""Of each store of tables alone, the one with readings that was opened last."""
+"""By the store without readings: the store with readings that was opened last."""
 _lock = threading.Lock()
 
 
@@ -91,15 +91,15 @@ def open_store(
 ) -> Store:
     """Open the store of a folder of tables, building it when its content is new.
 
-    With own tables it is a store apart, built for the content of both and for the mode; the
-    store of the published tables alone stays as it is. So it is with readings.
+    With own tables it is another store, built for the content of both and for the mode; the
+    store of the published tables alone stays as it is. The same holds for readings.
 
     Raises
     ------
     DataError
         If a table does not follow its schema.
     InputError
-        If the file of readings is not accepted; one that is not there holds none.
+        If the file of readings is not accepted; a file that does not exist holds none.
     """
     folder = folder or datasets_folder()
     digest = digest_of(folder)
@@ -118,7 +118,7 @@ def open_store(
 
 def _open(folder: Path, digest: str, own: OwnTables | None, content: str) -> Store:
     # What is built depends on these modules too: another version of them builds another file.
-    # The folder's module names the version that every answer prints.
+    # folder.py holds the version that every answer prints.
     names = ("build.py", "folder.py", *(("own.py",) if own else ()))
     modules = [Path(__file__).with_name(name) for name in names]
     name = f"{'own-' if own else ''}{content[:24]}-{_digest_of(modules)[:8]}.duckdb"
@@ -133,7 +133,7 @@ def _open(folder: Path, digest: str, own: OwnTables | None, content: str) -> Sto
 
 
 def _with_readings(alone: Store, content: str, folder: Path, readings: Path) -> Store:
-    """Open the store with what was read on this machine; the one before it is put away."""
+    """Open the store with what was read on this machine, and remove the one before it."""
     from weldref.data import local_readings
     from weldref.data.readings import content_of
 
@@ -151,14 +151,11 @@ def _with_readings(alone: Store, content: str, folder: Path, readings: Path) -> 
             from weldref.data.build import build
 
             if alone.path is None or place == ":memory:":
-                connection = build(folder, alone.digest, place, alone.own, leave_open=True)
+                connection = build(folder, alone.digest, place, alone.own)
             else:
                 shutil.copyfile(alone.path, place)
                 connection = duckdb.connect(place, config=dict(HARDENED))
             local_readings.add(connection, given, readings.name)
-            if place != ":memory:":
-                connection.execute("CHECKPOINT")
-                connection.close()
             return connection
 
         connection, path = _cached(name, write)
@@ -180,19 +177,21 @@ def _digest_of(modules: list[Path]) -> str:
 def _cached(
     name: str, write: Callable[[str], duckdb.DuckDBPyConnection]
 ) -> tuple[duckdb.DuckDBPyConnection, Path | None]:
-    """Open a file that was built before, or build it; in memory where no folder can be written."""
+    """Open a built file or build it, in memory if no folder can be written."""
     import duckdb
 
     for cache_folder in cache_folders():
         if _trusted(cache_folder / name):
-            with suppress(duckdb.Error):  # one that a disk has damaged is built anew
+            with suppress(duckdb.Error):  # a damaged file is built again
                 return connect(cache_folder / name), cache_folder / name
     for cache_folder in cache_folders():
         try:
             cache_folder.mkdir(parents=True, exist_ok=True, mode=0o700)
             sweep(cache_folder, "*.duckdb", days=CACHE_DAYS)
             with unfinished(cache_folder / name) as building:
-                write(str(building))
+                connection = write(str(building))
+                connection.execute("CHECKPOINT")
+                connection.close()
         except (OSError, duckdb.IOException, duckdb.FatalException):  # a full disk, say
             continue
         return connect(cache_folder / name), cache_folder / name
@@ -202,7 +201,7 @@ def _cached(
 
 
 def _trusted(path: Path) -> bool:
-    """Tell whether a built file is there and not somebody else's (the temp folder is shared)."""
+    """Tell whether a built file exists and is not another user's (the temp folder is shared)."""
     try:
         owner = path.stat().st_uid
     except OSError:
@@ -218,7 +217,7 @@ def connect(path: Path) -> duckdb.DuckDBPyConnection:
 
 
 def open_tables(given: Given = None) -> Store:
-    """Open the store: with own tables and readings where some are chosen, else without.
+    """Open the store, with own tables and readings if some are chosen.
 
     >>> open_tables().own is None
     True
@@ -234,8 +233,8 @@ def described(store: Store) -> dict[str, str] | None:
 def local_readings(store: Store) -> dict[str, Any] | None:
     """Return name and digest of the readings that count on this machine, and what they changed.
 
-    `raised` rows were recalled and are now graded read; `differing` ones stand beside the
-    recalled ones. None where no readings count.
+    `raised` rows were recalled and are now graded read; `differing` ones are beside the recalled
+    ones. None where no readings count.
 
     >>> local_readings(open_store()) is None
     True

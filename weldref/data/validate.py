@@ -61,7 +61,7 @@ def load(
         for path in sorted(set(own.folder.rglob("*.csv")) - known):
             problems.append(Problem(_shown(own, path), None, "", "this file", _ACCEPTED))
         problems += _own_problems(tables)
-        # A key that stands in both is told where it can be mended.
+        # A key that is in both is reported where it can be corrected.
         problems = [p for p in problems if p.file.startswith(f"{own.name}/")] or problems
     problems.sort(key=lambda p: (p.file, p.line or 0, p.column))
     return tables, problems
@@ -78,7 +78,7 @@ def _shown(own: OwnTables, path: Path) -> str:
 
 
 def _own_problems(tables: dict[str, pd.DataFrame]) -> Iterator[Problem]:
-    """Own rows cite own documents, and an own document says whose it is."""
+    """Own rows cite own documents, and an own document names its shop or school."""
     sources = tables["sources"]
     published = set(sources.loc[~sources["_own"], "source_id"])
     for name in ("windows", "known_gaps"):

@@ -1,21 +1,18 @@
 """Apply readings to the project's tables: rows that agree are graded read; no others change.
 
-A reading that was made blind and agrees with what was recalled is the second of two that do not
-know of each other: it lifts the row from memory to read. A difference, an absence, a copy of
-another edition and readers who disagree are listed for a person, and change nothing.
+A reading that was made blind and agrees with what was recalled is an independent second
+statement: it raises the row from memory to read. A difference, an absence, a copy of another
+edition and readers who disagree are listed for a person, and change nothing.
 """
 
 from __future__ import annotations
 
-import csv
-import io
 import shutil
 import tempfile
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
 from weldref.data.fetch import Row, graded_rows
 from weldref.data.judge_readings import Outcome, outcomes
@@ -27,31 +24,22 @@ from weldref.data.validate import validate
 from weldref.errors import InputError
 from weldref.exchange.datapackage import FILE as DESCRIPTOR
 from weldref.exchange.datapackage import folder_descriptor, text_of
-from weldref.files import csv_rows, write_whole
+from weldref.files import csv_bytes, csv_rows, write_whole
 
 CHANGES = "CHANGELOG.md"
 UNRELEASED = "## Not released yet"
 
 
 @dataclass(frozen=True, slots=True)
-class ForAPerson:
-    """A row that the readings do not lift, and why."""
-
-    source_id: str
-    table: str
-    row: str
-    why: str
-    recalled: str
-    read: str
-    asked: str
-
-
-@dataclass(frozen=True, slots=True)
 class Plan:
-    """What the readings would change: rows to lift, rows for a person, the new files."""
+    """What the readings would change.
 
-    lifted: tuple[Outcome, ...]
-    for_a_person: tuple[ForAPerson, ...]
+    `raised` rows get a better grade; those `for_a_person` stay as they are, each with the reason.
+    `gone` are readings of rows that do not exist; `already` counts rows that were raised before.
+    """
+
+    raised: tuple[Outcome, ...]
+    for_a_person: tuple[tuple[Outcome, str], ...]
     gone: tuple[Reading, ...]
     already: int
     notes: tuple[str, ...]
@@ -77,32 +65,27 @@ def plan(files: Sequence[Path], folder: Path) -> Plan:
         raise InputError(f"datasets: '{folder}' has no sources.csv; give a datasets folder")
     store = open_store(folder)
     sources = {row["source_id"]: row for row in store.rows("SELECT * FROM sources")}
-    lifted, for_a_person = [], []
+    raised, for_a_person = [], []
     for outcome in outcomes(store.rows, readings):
-        cell = outcome.recalled.cell
-        why = _why_not(store, outcome, sources[cell.source_id])
-        if why:
-            for_a_person.append(
-                ForAPerson(cell.source_id, cell.table, cell.row, why,
-                           _shown(outcome.recalled.values), _read(outcome), cell.words)
-            )  # fmt: skip
+        if why := _why_not(store, outcome, sources[outcome.cell.source_id]):
+            for_a_person.append((outcome, why))
         else:
-            lifted.append(outcome)
-    known = {(row.cell.table, row.cell.row) for row in recalled(store.rows, every_grade=True)}
-    waiting = {(row.cell.table, row.cell.row) for row in recalled(store.rows)}
+            raised.append(outcome)
+    known = {row.cell.key for row in recalled(store.rows, every_grade=True)}
+    waiting = {row.cell.key for row in recalled(store.rows)}
     by_cell = latest(readings)
     gone = tuple(made[0] for cell, made in by_cell.items() if cell not in known)
     already = sum(cell in known and cell not in waiting for cell in by_cell)
-    changed = _changed(folder, lifted) if lifted else {}
+    changed = _changed(folder, raised) if raised else {}
     _check(folder, changed)
-    return Plan(tuple(lifted), tuple(for_a_person), gone, already, tuple(notes), changed)
+    return Plan(tuple(raised), tuple(for_a_person), gone, already, tuple(notes), changed)
 
 
 def write(made: Plan, folder: Path) -> list[Path]:
-    """Write what a plan changes, file by file; each is there whole or as before.
+    """Write what a plan changes, file by file; each file is complete or as before.
 
-    Documents come first, then the log, then the rows, then the description: whatever stops it
-    in between, the tables follow their schemas, and doing it again finishes it.
+    Documents come first, then the log, then the rows, then the description: if it is stopped in
+    between, the tables still follow their schemas, and another run finishes it.
     """
     for name, content in made.files.items():
         write_whole(folder / name, content, "datasets")
@@ -137,23 +120,23 @@ def _read_elsewhere(store: Store, source_id: str) -> bool:
     return bool(found)
 
 
-def _changed(folder: Path, lifted: Sequence[Outcome]) -> dict[str, bytes]:
+def _changed(folder: Path, raised: Sequence[Outcome]) -> dict[str, bytes]:
     """Return each file that changes, in the order in which it is written."""
-    by_source: dict[str, list[Reading]] = {}
-    for outcome in lifted:
-        by_source.setdefault(outcome.recalled.cell.source_id, []).extend(outcome.readings)
+    by_source: dict[str, list[Outcome]] = {}
+    for outcome in raised:
+        by_source.setdefault(outcome.cell.source_id, []).append(outcome)
     files = {
         "sources.csv": _edited(folder / "sources.csv", lambda row: _source(row, by_source)),
-        CHANGES: _log(folder / CHANGES, _entry(lifted)),
+        CHANGES: _log(folder / CHANGES, [_entry(*one) for one in sorted(by_source.items())]),
     }
-    by_row = {(one.recalled.cell.table, one.recalled.cell.row): one for one in lifted}
+    by_row = {outcome.cell.key: outcome for outcome in raised}
     for table in dict.fromkeys(table for table, _ in by_row):
 
-        def lift(row: dict[str, str], table: str = table) -> None:
+        def edit(row: dict[str, str], table: str = table) -> None:
             _row(row, by_row.get((table, row_id(table, row))))
 
         for path in sorted(folder.glob(declared()[table].files)):
-            files[path.relative_to(folder).as_posix()] = _edited(path, lift)
+            files[path.relative_to(folder).as_posix()] = _edited(path, edit)
     return {
         name: content
         for name, content in files.items()
@@ -162,20 +145,16 @@ def _changed(folder: Path, lifted: Sequence[Outcome]) -> dict[str, bytes]:
 
 
 def _edited(path: Path, edit: Callable[[dict[str, str]], None]) -> bytes:
-    """Return a CSV file with some of its rows edited and the others as they stand."""
+    """Return a CSV file after editing each of its rows."""
     rows = csv_rows(path)
-    out = io.StringIO(newline="")
-    writer = csv.DictWriter(out, list(rows[0]), lineterminator="\n")
-    writer.writeheader()
     for row in rows:
         edit(row)
-        writer.writerow(row)
-    return out.getvalue().encode()
+    return csv_bytes(rows[0], rows)
 
 
-def _source(row: dict[str, str], by_source: dict[str, list[Reading]]) -> None:
-    """Say of a document how it was read, where, and in which edition."""
-    made = by_source.get(row["source_id"])
+def _source(row: dict[str, str], by_source: dict[str, list[Outcome]]) -> None:
+    """Note how a document was read, where, and in which edition."""
+    made = [one for outcome in by_source.get(row["source_id"], ()) for one in outcome.readings]
     if not made:
         return
     row["how_read"] = "read"
@@ -185,7 +164,7 @@ def _source(row: dict[str, str], by_source: dict[str, list[Reading]]) -> None:
 
 
 def _row(row: dict[str, str], outcome: Outcome | None) -> None:
-    """Lift a row; what was in doubt stays so until two readers have seen the same."""
+    """Raise a row's grade; one in doubt stays so until two readers have found the same."""
     if outcome is None or row["how_read"] != "memory":
         return
     row["how_read"] = "read"
@@ -194,34 +173,28 @@ def _row(row: dict[str, str], outcome: Outcome | None) -> None:
         row["status"] = ""
 
 
-def _entry(lifted: Sequence[Outcome]) -> str:
-    """Write a line for each document: rows, readers, copy, edition."""
-    by_source: dict[str, list[Outcome]] = {}
-    for outcome in lifted:
-        by_source.setdefault(outcome.recalled.cell.source_id, []).append(outcome)
-    lines = []
-    for source_id, found in sorted(by_source.items()):
-        made = [reading for outcome in found for reading in outcome.readings]
-        tables = Counter(outcome.recalled.cell.table for outcome in found)
-        twice = sum(len(outcome.readings) > 1 for outcome in found)
-        rows = _list(f"{n} of {table}" for table, n in tables.items())
-        lines.append(
-            f"- {source_id}: raised from memory to read, {rows}; "
-            f"read blind at the reading desk by {_list({one.reader for one in made})}"
-            f"{f' ({twice} by two readers)' if twice else ''}; copy: "
-            f"{_list({one.copy for one in made})}; edition: {_list({one.edition for one in made})}."
-        )
-    return "\n".join(lines)
+def _entry(source_id: str, raised: Sequence[Outcome]) -> str:
+    """Write the line of the log for a document: rows, readers, copy, edition."""
+    made = [reading for outcome in raised for reading in outcome.readings]
+    tables = Counter(outcome.cell.table for outcome in raised)
+    twice = sum(len(outcome.readings) > 1 for outcome in raised)
+    rows = _list(f"{n} of {table}" for table, n in tables.items())
+    return (
+        f"- {source_id}: raised from memory to read, {rows}; "
+        f"read blind at the reading desk by {_list({one.reader for one in made})}"
+        f"{f' ({twice} by two readers)' if twice else ''}; copy: "
+        f"{_list({one.copy for one in made})}; edition: {_list({one.edition for one in made})}."
+    )
 
 
 def _list(words: Iterable[str]) -> str:
     return ", ".join(sorted(words))
 
 
-def _log(path: Path, entry: str) -> bytes:
-    """Put lines under the heading of what is not released, once."""
+def _log(path: Path, entries: Sequence[str]) -> bytes:
+    """Add the lines that are missing under the heading of what is not released."""
     text = path.read_text(encoding="utf-8") if path.is_file() else "# Change log of the dataset\n"
-    new = [line for line in entry.split("\n") if line not in text.split("\n")]
+    new = [line for line in entries if line not in text.split("\n")]
     if not new:
         return text.encode()
     if UNRELEASED not in text:
@@ -249,20 +222,3 @@ def _check(folder: Path, changed: dict[str, bytes]) -> None:
             )
         if (folder / DESCRIPTOR).is_file():
             changed[DESCRIPTOR] = text_of(folder_descriptor(copy)).encode()
-
-
-def _shown(values: dict[str, Any]) -> str:
-    return ", ".join(
-        f"{name} {value:g}" if isinstance(value, float) else f"{name} {value}"
-        for name, value in values.items()
-    )
-
-
-def _read(outcome: Outcome) -> str:
-    said: Iterable[str] = (
-        f"{one.reader}: {_shown(one.values) if one.said == 'values' else one.said}"
-        + (f", edition {one.edition}" if outcome.kind == "other edition" else "")
-        + (f" ({one.note})" if one.note else "")
-        for one in outcome.readings
-    )
-    return "; ".join(said)

@@ -36,8 +36,8 @@ class Citation:
 def cite(source_id: str, own: Given = None) -> Citation:
     """Cite a document that rows point to.
 
-    Only what the table of sources says is written: a year only where the edition is one, an
-    address only where the document was read at one. How it was read stands in the note.
+    Only what the table of sources says is written: a year only if the edition is one, a URL only
+    if the address has one. The note says how the document was read.
 
     Parameters
     ----------
@@ -88,7 +88,7 @@ def cite(source_id: str, own: Given = None) -> Citation:
 
 
 def _note(found: Source, *, with_edition: bool) -> str:
-    """Say what else is known: the edition as it is written down, and how well it was read."""
+    """Write the rest: the edition if it is not a year, and how the document was read."""
     parts = [OWN_DOCUMENT] if found.own else []
     if with_edition and found.edition:
         parts.append(f"edition: {found.edition}")

@@ -1,4 +1,4 @@
-"""Open a connection for SQL of one's own: it reads the tables and no file."""
+"""Open a connection for your own SQL: it reads the tables and no file."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     import duckdb
 
 MOST_KEPT = 100_000
-"""Answers that are kept: a column of settings repeats itself."""
+"""Answers that are cached: the values of a column repeat."""
 
 _ANSWER = ("verdict", "by", "fit", "ask", "problem")
 FLAGS = ("under_water", "in_service")
@@ -32,9 +32,9 @@ def connect(
 ) -> duckdb.DuckDBPyConnection:
     """Open a duckdb connection to the tables, which it can read and not change.
 
-    It reads no file and no network, and fetches no extension. Frames of your own come in with
+    It reads no file and no network, and fetches no extension. Add your own frames with
     ``register``; what you create is temporary. Unlike `weldref.query` it runs in this process,
-    without limits of time or memory: it is for your own SQL, not for a stranger's.
+    without limits of time or memory: it is for your own SQL, not for untrusted SQL.
 
     The macro ``check_setting(quantity, value, process := ..., material := ..., ...)`` checks a
     value as `weldref.check` does, with its conditions by name, each as text. It gives a struct of

@@ -11,11 +11,10 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from weldref.data.folder import datasets_folder, digest_of
+from weldref.data.folder import DATASET_RELEASED, DATASET_VERSION, datasets_folder, digest_of
 from weldref.data.schemas.declared import declared
-from weldref.data.schemas.tables import read_rows
-from weldref.exchange import release
 from weldref.exchange.table_schema import table_schema
+from weldref.files import csv_rows
 
 PROFILE = "https://datapackage.org/profiles/2.0/datapackage.json"
 FILE = "datapackage.json"
@@ -27,6 +26,40 @@ DIALECT = {
     "header": True,
 }
 
+NAME = "weldref"
+TITLE = "Published welding-parameter ranges, every number with its source"
+DESCRIPTION = (
+    "Every row is one published statement: under these conditions, this minimum, maximum or "
+    "typical value, in the unit as printed, with its source, the place in the source and how it "
+    "was read. Nothing is averaged, blended, interpolated or extrapolated. Inside a published "
+    "range is not safe, qualified or sound."
+)
+LICENCE: dict[str, Any] = {
+    "name": "CC0-1.0",
+    "title": "Creative Commons Zero v1.0 Universal",
+    "path": "https://creativecommons.org/publicdomain/zero/1.0/",
+}
+"""The licence of the compiled data; that of the code is in the file LICENSE."""
+
+AUTHORS = "The weldref authors"
+
+
+def statement() -> dict[str, Any]:
+    """Return what every export says about the dataset, with the property names of a Data Package.
+
+    >>> statement()["licenses"][0]["name"]
+    'CC0-1.0'
+    """
+    return {
+        "name": NAME,
+        "title": TITLE,
+        "description": DESCRIPTION,
+        "version": DATASET_VERSION,
+        "created": f"{DATASET_RELEASED}T00:00:00Z",
+        "licenses": [LICENCE],
+        "contributors": [{"title": AUTHORS, "roles": ["author"]}],
+    }
+
 
 def folder_descriptor(folder: Path | None = None) -> dict[str, Any]:
     """Describe a folder of tables laid out like ``datasets/``.
@@ -36,14 +69,12 @@ def folder_descriptor(folder: Path | None = None) -> dict[str, Any]:
     """
     folder = folder or datasets_folder()
     files = []
-    for table, told in declared().items():
-        for path in sorted(folder.glob(told.files)):
-            name = table if "*" not in told.files else f"{table}-{path.stem}"
+    for table, declaration in declared().items():
+        for path in sorted(folder.glob(declaration.files)):
+            name = f"{table}-{path.stem}" if "*" in declaration.files else table
             place = path.relative_to(folder).as_posix()
             files.append((name, table, place, path.read_bytes()))
-    columns = declared()["sources"].columns
-    rows, _ = read_rows((folder / "sources.csv").read_bytes(), "sources.csv", columns)
-    return descriptor(files, rows.to_dict("records"), digest_of(folder))
+    return descriptor(files, csv_rows(folder / "sources.csv"), digest_of(folder))
 
 
 def descriptor(
@@ -56,7 +87,7 @@ def descriptor(
     """
     return {
         "$schema": PROFILE,
-        **release.statement(),
+        **statement(),
         "digest": f"sha256:{digest}",
         "sources": [_source(row) for row in sources],
         "resources": [_resource(*file) for file in files],
@@ -87,10 +118,10 @@ def _resource(name: str, table: str, path: str, content: bytes) -> dict[str, Any
 
 def _source(row: dict[str, Any]) -> dict[str, Any]:
     """Name a document; `path` is the first web address where it was read, if there is one."""
-    address = row["address"] if isinstance(row["address"], str) else ""
-    first = next((one for one in address.split(" ; ") if one.startswith("http")), None)
+    addresses = (row["address"] or "").split(" ; ")
+    first = next((one for one in addresses if one.startswith("http")), None)
     found = {"title": row["title"], "path": first, "version": row["edition"]}
-    return {name: value for name, value in found.items() if isinstance(value, str) and value}
+    return {name: value for name, value in found.items() if value}
 
 
 if __name__ == "__main__":

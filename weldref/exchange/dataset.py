@@ -23,7 +23,7 @@ MB = 1024 * 1024
 MOST_BYTES = 40 * MB
 MOST_COLUMNS = 500
 MOST_ROWS = 200_000
-"""What is accepted of a stranger's dataset: some forty times what ours needs."""
+"""Limits of an untrusted dataset: some forty times what ours needs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,7 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Dataset:
-    """Tables by name; `name` is what to call the dataset, version and digest where it has them."""
+    """Tables by name; `name` is for messages, version and digest are None if it states none."""
 
     name: str
     tables: dict[str, Table]
@@ -47,7 +47,7 @@ class Dataset:
 def cell(value: object, kind: str = "string") -> Cell:
     """Turn what a format holds into a plain cell of a column's type.
 
-    What does not fit the type stays as text: it is compared, never lost.
+    A value that does not fit the type stays as text: it is compared, never lost.
 
     >>> cell("110", "number"), cell(1, "boolean"), cell("", "string"), cell("abc", "number")
     (110.0, True, None, 'abc')
@@ -55,7 +55,7 @@ def cell(value: object, kind: str = "string") -> Cell:
     Raises
     ------
     InputError
-        If the value is neither text, number, truth nor nothing.
+        If the value is not a text, a number, a boolean or nothing.
     """
     if value is None or value == "":
         return None
@@ -68,13 +68,13 @@ def cell(value: object, kind: str = "string") -> Cell:
             number = float(value)
         except (ValueError, OverflowError):
             return text(value)
-        # Neither infinite nor "not a number", which would differ from itself.
+        # "Not a number" would differ from itself.
         return number if math.isfinite(number) else text(value)
     return text(value)
 
 
 def text(value: Cell) -> str:
-    """Write a cell as text: whole numbers without a point, truths as true or false.
+    """Write a cell as text: whole numbers without a point, booleans as true or false.
 
     >>> text(110.0), text(0.035), text(True), text(None)
     ('110', '0.035', 'true', '')
@@ -89,7 +89,7 @@ def text(value: Cell) -> str:
 
 
 def shown(name: object) -> str:
-    """Shorten a stranger's name for a message."""
+    """Shorten an untrusted name for a message."""
     return str(name)[:60]
 
 
@@ -99,7 +99,7 @@ def table_of(name: str, columns: Iterable[str], rows: Iterable[Iterable[object]]
     Raises
     ------
     InputError
-        If a name is no plain name or stands twice, or there are too many rows or columns.
+        If a name is not plain or appears twice, or there are too many rows or columns.
     """
     columns = tuple(columns)
     if len(columns) > MOST_COLUMNS or len(set(columns)) < len(columns):
@@ -118,14 +118,11 @@ def _rows(name: str, rows: Iterable[Iterable[object]], kinds: list[str]) -> Iter
     for number, row in enumerate(rows):
         if number >= MOST_ROWS:
             raise InputError(f"table '{shown(name)}' has more than {MOST_ROWS:,} rows")
-        yield tuple(_cell(name, value, kind) for value, kind in zip(row, kinds, strict=True))
-
-
-def _cell(name: str, value: object, kind: str) -> Cell:
-    try:
-        return cell(value, kind)
-    except InputError as error:
-        raise InputError(f"table '{shown(name)}': {error}") from error
+        try:
+            cells = tuple(cell(value, kind) for value, kind in zip(row, kinds, strict=True))
+        except InputError as error:
+            raise InputError(f"table '{shown(name)}': {error}") from error
+        yield cells
 
 
 def published(store: Store) -> Dataset:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +17,7 @@ Key = tuple[Cell, ...]
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One cell of a row that is in both: its key, the column, and what stood and stands there."""
+    """One changed cell of a row that is in both: the row's key, the column, both values."""
 
     key: Key
     column: str
@@ -45,7 +45,7 @@ class TableDifference:
     columns_removed: tuple[str, ...] = ()
 
     def turned(self, how: str) -> tuple[Change, ...]:
-        """Return the changes of one sort: changed, raised or lowered."""
+        """Return the changes of one kind: changed, raised or lowered."""
         return tuple(change for change in self.changes if change.turn == how)
 
     def __bool__(self) -> bool:
@@ -59,7 +59,7 @@ class Differences:
 
     old: Dataset
     new: Dataset
-    tables: tuple[TableDifference, ...] = field(default=())
+    tables: tuple[TableDifference, ...] = ()
 
     @property
     def step(self) -> str:
@@ -96,7 +96,7 @@ def diff(old: str | Path | Dataset, new: str | Path | Dataset) -> Differences:
     Raises
     ------
     InputError
-        If one of them cannot be read, has a key twice, or lacks the key of a table.
+        If one of them cannot be read, has a key twice, or lacks a column of a table's key.
 
     Examples
     --------
@@ -124,7 +124,7 @@ def _compare(name: str, old: Dataset, new: Dataset) -> TableDifference:
         return TableDifference(name, key, "added", added=whole)
     added = tuple(c for c in after.columns if c not in before.columns)
     gone = tuple(c for c in before.columns if c not in after.columns)
-    # A column that has joined a key, or left it, stands for empty cells where it is not.
+    # A column that was added to a key, or removed from it, counts as empty where it is missing.
     before, after = (_with_key(name, t, other) for t, other in ((before, after), (after, before)))
     common = tuple(column for column in after.columns if column in before.columns)
     key, one = _keyed(name, old, before, common)

@@ -17,20 +17,20 @@ from weldref.files import csv_rows
 from weldref.grades import GRADES
 
 SITUATIONS = Path(__file__).with_name("common_situations.csv")
-"""Which situations a school meets often: the choice of this project, not a count of use.
+"""Situations that a school often meets: the choice of this project, not a count of use.
 
 Thicknesses are in inches.
 """
 
 NOBODY = "none"
-"""The issuer of a source behind which no document stands."""
+"""The issuer of a source that is not a document."""
 
 
 @dataclass(frozen=True, slots=True)
 class ToRead:
     """A document and how many rows were recalled from it, or quoted from it by another.
 
-    `printed` tells whether there is a document to read at all.
+    `printed` says whether there is a document to read.
     """
 
     source_id: str
@@ -74,7 +74,7 @@ def evidence() -> Evidence:
     Returns
     -------
     Evidence
-        The documents come in the order of the rows that a reading of each could lift.
+        The documents whose reading could raise most rows come first.
 
     Examples
     --------

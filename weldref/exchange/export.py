@@ -1,22 +1,21 @@
 """Export the dataset as Parquet, CSV, JSON or SQLite, the same rows in each.
 
-The same tables give the same bytes: rows are sorted by key, and no file holds a time of writing.
+The same tables give the same bytes: rows are sorted by key, and no file holds the time of writing.
 """
 
 from __future__ import annotations
 
 import hashlib
 import sqlite3
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
 from weldref.data.store import Store, open_store
 from weldref.errors import InputError
-from weldref.exchange.dataset import Dataset, published
+from weldref.exchange.dataset import published
+from weldref.exchange.writers import WRITERS, write_spreadsheet
 from weldref.files import check_place, unfinished
 
-FORMATS = ("parquet", "csv", "json", "sqlite")
 ENDINGS = {
     "": "parquet",
     ".parquet": "parquet",
@@ -46,15 +45,15 @@ def format_of(path: Path, form: str | None = None) -> str:
     Raises
     ------
     InputError
-        If neither says it, or the two differ.
+        If neither gives a format, or the two differ.
     """
     by_ending = ENDINGS.get(path.suffix.casefold())
     if form is None:
         if by_ending is None:
             raise InputError(f"--output: '{path.name}' is not accepted; give {ACCEPTED}")
         return by_ending
-    if form not in FORMATS:
-        raise InputError(f"--format: '{form}' is not known; give {', '.join(FORMATS)}")
+    if form not in WRITERS:
+        raise InputError(f"--format: '{form}' is not known; give {', '.join(WRITERS)}")
     if path.suffix and by_ending not in (None, form):
         raise InputError(
             f"--format: {form} does not go with the name '{path.name}', which says {by_ending}"
@@ -100,6 +99,8 @@ def export(
     >>> len(file.digest)
     64
     """
+    import duckdb
+
     path = Path(path)
     form = format_of(path, form)
     if spreadsheet and form != "csv":
@@ -111,33 +112,9 @@ def export(
         raise InputError(f"--output: '{path}' is a folder; give the name of a file")
     if path.exists() and form == "parquet":
         raise InputError(f"--output: '{path}' already exists; give the name of a new folder")
-    return _put(path, _writer(form, spreadsheet), published(store or open_store()))
-
-
-Write = Callable[[Dataset, Path], None]
-
-
-def _writer(form: str, spreadsheet: bool) -> Write:
-    # Each needs a library of its own; only that one is loaded.
-    if form == "parquet":
-        from weldref.exchange.write_parquet import write_parquet
-
-        return write_parquet
-    if form == "sqlite":
-        from weldref.exchange.write_sqlite import write_sqlite
-
-        return write_sqlite
-    from weldref.exchange import write_text
-
-    if form == "json":
-        return write_text.write_json
-    return write_text.write_spreadsheet if spreadsheet else write_text.write_csv
-
-
-def _put(path: Path, write: Write, dataset: Dataset) -> list[Exported]:
-    """Write beside the place, then move there: no half-written file is ever seen."""
-    import duckdb
-
+    write = write_spreadsheet if spreadsheet else WRITERS[form]
+    dataset = published(store or open_store())
+    # Written beside the place, then moved there: no half-written file is ever seen.
     try:
         with unfinished(path) as made:
             write(dataset, made)

@@ -13,7 +13,6 @@ from weldref.data.schemas.declared import declared
 from weldref.data.store import Store, open_store
 from weldref.errors import InputError
 from weldref.exchange.shop_chart import empty_chart, grid_of
-from weldref.exchange.table_schema import table_schema
 from weldref.files import check_place, write_whole
 from weldref.text import paragraph
 
@@ -26,8 +25,6 @@ HOW_TO = (
     "for their settings, each a CSV in UTF-8 with the columns in this order. Terms, sizes and "
     "units are those of the published vocabulary. Check it with: weldref validate DIR",
 )
-
-ENDINGS = (".csv", ".xlsx")
 
 
 def write_new_table(name: str, path: str | Path) -> tuple[Path, ...]:
@@ -46,12 +43,11 @@ def write_new_table(name: str, path: str | Path) -> tuple[Path, ...]:
     if name not in declared():
         raise InputError(f"new-table: '{name}' is not a table; give windows, sources or another "
                          "that weldref tables lists")  # fmt: skip
-    if path.suffix.casefold() not in ENDINGS:
-        raise InputError(f"output: '{path}' must end in {' or '.join(ENDINGS)}")
+    workbook = _is_workbook(path)
     header = declared()[name].columns
     about = f"{name}: {declared()[name].about}"
     rows = columns_sheet(open_store(), name)
-    if path.suffix.casefold() == ".xlsx":
+    if workbook:
         made = {path: _workbook(name, header, about, rows)}
     else:
         sheet = path.with_name(f"{path.stem}.columns.txt")
@@ -60,10 +56,17 @@ def write_new_table(name: str, path: str | Path) -> tuple[Path, ...]:
     return tuple(made)
 
 
+def _is_workbook(path: Path) -> bool:
+    ending = path.suffix.casefold()
+    if ending not in (".csv", ".xlsx"):
+        raise InputError(f"output: '{path}' must end in .csv or .xlsx")
+    return ending == ".xlsx"
+
+
 def _write_new(made: dict[Path, bytes]) -> None:
     for target in made:
         check_place(target)
-        if target.exists():  # somebody's rows may stand in it
+        if target.exists():  # it may hold somebody's rows
             raise InputError(f"output: '{target}' already exists; give another name")
     for target, content in made.items():
         try:
@@ -76,7 +79,7 @@ def _write_new(made: dict[Path, bytes]) -> None:
 
 
 def write_new_chart(path: str | Path, process: str = "", units: UnitSystem = "us") -> Path:
-    """Write an empty chart (.csv or .xlsx) of a process, to be filled in and read with `chart add`.
+    """Write an empty chart (.csv or .xlsx) of a process, to fill in and then read with `chart add`.
 
     `units`, "us" or "metric", says how bare numbers are read. Nothing is overwritten.
 
@@ -89,14 +92,12 @@ def write_new_chart(path: str | Path, process: str = "", units: UnitSystem = "us
     path = Path(path)
     store = open_store()
     cells = grid_of(store, empty_chart(store, process, units))
-    if path.suffix.casefold() == ".xlsx":
+    if _is_workbook(path):
         content = _chart_book(cells)
-    elif path.suffix.casefold() == ".csv":
+    else:
         out = io.StringIO(newline="")
         csv.writer(out, lineterminator="\n").writerows(cells)
         content = out.getvalue().encode("utf-8-sig")
-    else:
-        raise InputError(f"output: '{path}' must end in {' or '.join(ENDINGS)}")
     _write_new({path: content})
     return path
 
@@ -142,55 +143,42 @@ def columns_sheet(store: Store, name: str) -> list[tuple[str, ...]]:
     >>> columns_sheet(open_store(), "windows")[0][3]
     'not empty; once in the table; written as [a-z0-9][a-z0-9.-]*:[0-9]+'
     """
-    schema = table_schema(name)
-    links = {link["fields"][0]: link["reference"] for link in schema.get("foreignKeys", ())}
     found: list[tuple[str, ...]] = []
-    for field in schema["fields"]:
-        column = field["name"]
+    for line in declared()[name].lines:
+        column = line["column"]
         (row,) = store.rows(f'SELECT first("{column}") FILTER ("{column}" IS NOT NULL) AS value '
                             f'FROM "{name}"')  # fmt: skip
-        found.append(
-            (
-                column,
-                field["description"],
-                _unit(field),
-                _accepted(field, links.get(column)),
-                _shown(row["value"]),
-            )
-        )
+        found.append((column, line["meaning"], _unit(line), _accepted(line), _shown(row["value"])))
     return found
 
 
-def _unit(field: dict[str, Any]) -> str:
-    if "unitColumn" in field:
-        return f"that of the column {field['unitColumn']}"
-    unit = str(field.get("unit", ""))
-    return "a plain number" if unit == "1" else unit
+def _unit(line: dict[str, str]) -> str:
+    if line["unit_in"]:
+        return f"that of the column {line['unit_in']}"
+    return "a plain number" if line["unit"] == "1" else line["unit"]
 
 
-def _accepted(field: dict[str, Any], link: dict[str, Any] | None) -> str:
-    rules = field.get("constraints", {})
-    said = ["not empty" if rules.get("required") else "may be empty"]
-    if field["type"] == "number":
-        said.append("a number")
-    if field["type"] == "boolean":
-        said.append("true or false")
-    if field["type"] == "list":
-        said.append('several values separated by "; "')
-    if rules.get("unique"):
-        said.append("once in the table")
-    if "enum" in rules:
-        said.append(f"one of {', '.join(rules['enum'])}")
-    if "pattern" in rules:
-        said.append(f"written as {rules['pattern']}")
-    for rule, words in (
-        ("minimum", "at least"), ("exclusiveMinimum", "above"),
-        ("maximum", "at most"), ("exclusiveMaximum", "below"),
-    ):  # fmt: skip
-        if rule in rules:
-            said.append(f"{words} {rules[rule]:g}")
-    if link:
-        table, column = link["resource"], link["fields"][0]
+_KINDS = {
+    "number": "a number",
+    "truth": "true or false",
+    "list": 'several values separated by "; "',
+    "key": "once in the table",
+}
+
+
+def _accepted(line: dict[str, str]) -> str:
+    said = ["may be empty" if line["empty"] else "not empty"]
+    if line["kind"] in _KINDS:
+        said.append(_KINDS[line["kind"]])
+    if line["one_of"]:
+        said.append(f"one of {line['one_of'].replace(' | ', ', ')}")
+    if line["pattern"]:
+        said.append(f"written as {line['pattern'].removeprefix('^').removesuffix('$')}")
+    for limit, words in (("at_least", "at least"), ("above", "above"), ("at_most", "at most")):
+        if line[limit]:
+            said.append(f"{words} {float(line[limit]):g}")
+    if line["refers_to"] and line["kind"] != "list":
+        table, column = line["refers_to"].split(".")
         said.append(f"a value of the column {column} of the table {table}")
         if table != "sources":
             said.append(f'weldref query --rows 999 "SELECT {column} FROM {table}" lists them')

@@ -1,4 +1,4 @@
-"""Read a dataset that anybody made: a folder of CSV tables, or an export of them as a zip archive.
+"""Read an untrusted dataset: a folder of CSV tables, or an export of them as a zip archive.
 
 The limits are some forty times what the dataset needs, and low enough that nothing takes long.
 """
@@ -16,7 +16,7 @@ from pathlib import Path
 from weldref.data.folder import digest_of
 from weldref.errors import InputError
 from weldref.exchange.dataset import MB, MOST_BYTES, Dataset, Table, shown, table_of
-from weldref.exchange.write_text import GUARD_NOTE, unguard
+from weldref.exchange.writers import GUARD_NOTE, unguard
 
 MOST_FILES = 1_000
 ACCEPTED = "a folder of CSV tables, or an export of them (.zip)"
@@ -28,7 +28,7 @@ def read_dataset(path: str | Path) -> Dataset:
     Raises
     ------
     InputError
-        If it is not there, is none of the accepted kinds, is damaged or larger than accepted.
+        If it does not exist, is not of an accepted kind, is damaged or larger than accepted.
 
     Examples
     --------
@@ -39,12 +39,10 @@ def read_dataset(path: str | Path) -> Dataset:
     path = Path(path)
     try:
         if path.is_dir():
-            found = _folder(path)
-        elif path.is_file():
-            found = _file(path)
-        else:
-            raise InputError(f"it does not exist; give {ACCEPTED}")
-        return found
+            return _folder(path)
+        if path.is_file():
+            return _file(path)
+        raise InputError(f"it does not exist; give {ACCEPTED}")
     except InputError as error:
         raise InputError(f"'{path}': {error}") from error
     except (OSError, ValueError) as error:
@@ -85,7 +83,7 @@ def _zip(path: Path) -> Dataset:
                 )
             contents, left = {}, MOST_BYTES
             for part in parts:
-                # What an archive says of its sizes may be untrue: read no further than allowed.
+                # The sizes that an archive states may be wrong: read no further than allowed.
                 with packed.open(part) as file:
                     contents[part.filename] = file.read(left + 1)
                 left -= len(contents[part.filename])
@@ -102,7 +100,7 @@ def _zip(path: Path) -> Dataset:
 
 
 def _said(descriptor: bytes, name: str) -> str | None:
-    """Return what a Data Package says of itself, its version or digest."""
+    """Return the version or the digest that a Data Package states."""
     try:
         whole = json.loads(descriptor)
     except (ValueError, RecursionError) as error:

@@ -1,8 +1,8 @@
 """Give a reader one recalled row after another, without what was recalled.
 
-Whoever holds a document reads its cells: types what is printed, or that it is not there, or that
-the copy is of another edition. Each answer is written down at once. What was recalled is shown
-only when the reader has answered every cell of the document.
+A reader who holds the document goes through its cells and types what is printed, or that it is
+not there, or that the copy is of another edition. Each answer is saved at once. What was recalled
+is shown only when the reader has answered every cell of the document.
 """
 
 from __future__ import annotations
@@ -11,25 +11,32 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Any
 
 from weldref.data.catalogue import document_names
-from weldref.data.judge_readings import Outcome, check_value, outcomes, same_edition, units_of
+from weldref.data.judge_readings import (
+    KINDS,
+    Kind,
+    Outcome,
+    check_value,
+    outcomes,
+    same_edition,
+    units_of,
+)
 from weldref.data.reading_cells import Cell, recalled
 from weldref.data.readings import Reading, Said, append, latest, text_in
 from weldref.data.store import Store
-from weldref.errors import InputError
+from weldref.errors import InputError, not_known
 from weldref.exchange.evidence import to_read
 
 NO_EDITION = "none printed"
-"""What a reader gives for a copy that prints no edition."""
+"""What a reader types for a copy that prints no edition."""
 
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
     """A document whose cells can be read, and how many have been, once and twice.
 
-    `by_eye` rows hold sentences, which nobody can type blind: they are lifted by hand.
+    `by_eye` rows hold sentences, which nobody can type blind: their grade is raised by hand.
     """
 
     source_id: str
@@ -51,21 +58,11 @@ class Sitting:
     copy: str
 
 
-@dataclass(frozen=True, slots=True)
-class Answered:
-    """A cell that was read, with what the readings say and what was recalled."""
-
-    cell: Cell
-    outcome: Outcome
-    recalled: str
-    read: str
-
-
 def documents(store: Store, readings: Iterable[Reading] = ()) -> list[Waiting]:
-    """List the documents that can be read, those first whose reading would lift most rows.
+    """List the documents that can be read, those first whose reading would raise most rows.
 
-    Here and in the other functions the store is that of the published tables alone: in one with
-    readings, rows that were read are recalled no more.
+    Here and in the other functions the store is that of the published tables alone: in a store
+    with readings, rows that were read no longer count as recalled.
 
     >>> from weldref.data.store import open_store
     >>> found = documents(open_store())
@@ -81,7 +78,7 @@ def documents(store: Store, readings: Iterable[Reading] = ()) -> list[Waiting]:
     found = []
     for one in to_read(store):
         if waiting := cells.get(one.source_id):
-            times = [len(made.get((cell.table, cell.row), ())) for cell in waiting]
+            times = [len(made.get(cell.key, ())) for cell in waiting]
             found.append(
                 Waiting(
                     one.source_id, one.document, editions[one.source_id], len(waiting),
@@ -105,11 +102,7 @@ def queue(store: Store, source_id: str) -> tuple[Cell, ...]:
         return found
     known = document_names(store)
     if source_id not in known:
-        from difflib import get_close_matches
-
-        near = get_close_matches(source_id, known, n=3, cutoff=0.4)
-        hint = f"did you mean {', '.join(near)}?" if near else "see weldref read --list"
-        raise InputError(f"source: '{source_id}' is not known; {hint}")
+        raise not_known("source", source_id, known, "see weldref read --list")
     unread = next((one for one in to_read(store) if one.source_id == source_id), None)
     if unread is None or not unread.printed:
         raise InputError(f"source: there is no printed document behind the recalled rows of "
@@ -159,11 +152,11 @@ def record(
     place: str = "",
     note: str = "",
 ) -> Reading:
-    """Write down what was found for a cell; it is in the file when this returns.
+    """Save what was found for a cell; it is in the file when this returns.
 
     `values` holds every value that was asked, as printed, by column: `readings.NOT_PRINTED` for
-    one that the print does not give. `place` is where it stands in the copy, if not where the cell
-    says. A value that is missing or cannot be compared is an `InputError`.
+    one that is not printed. `place` is where it is in the copy, if not where the cell says. A
+    value that is missing or cannot be compared is an `InputError`.
     """
     typed = {}
     if said == "values":
@@ -195,12 +188,12 @@ def check(store: Store, cell: Cell, column: str, text: str) -> str:
 
 
 def progress(cells: Sequence[Cell], readings: Iterable[Reading]) -> list[tuple[str, int]]:
-    """Say of each reader of some cells how many are left.
+    """Count for each reader how many of some cells are left.
 
     >>> progress([], [])
     []
     """
-    there = {(cell.table, cell.row) for cell in cells}
+    there = {cell.key for cell in cells}
     readers: dict[str, tuple[str, set[tuple[str, str]]]] = {}
     for one in readings:
         if one.cell in there:
@@ -215,13 +208,13 @@ def left(cells: Sequence[Cell], readings: Iterable[Reading], reader: str) -> tup
     ()
     """
     done = {one.cell for one in readings if one.by == reader.casefold()}
-    return tuple(cell for cell in cells if (cell.table, cell.row) not in done)
+    return tuple(cell for cell in cells if cell.key not in done)
 
 
 def answered(
     store: Store, source_id: str, readings: Sequence[Reading], reader: str
-) -> tuple[Answered, ...]:
-    """Show what was recalled beside what was read, once a reader has answered every cell.
+) -> list[Outcome]:
+    """Return what came of each cell, with what was recalled, once a reader has answered them all.
 
     Raises
     ------
@@ -235,42 +228,14 @@ def answered(
             f"source: {waiting} of {len(cells)} cells of '{source_id}' are not answered by "
             f"'{reader}'; what was recalled is shown when all are"
         )
-    of_source = [one for one in readings if one.source == source_id]
-    return tuple(
-        Answered(
-            one.recalled.cell, one,
-            _values(one.recalled.cell, {name: f"{value:g}" if isinstance(value, float) else value
-                                        for name, value in one.recalled.values.items()}),
-            " / ".join(dict.fromkeys(_said(one.recalled.cell, r) for r in one.readings)),
-        )
-        for one in outcomes(store.rows, of_source)
-    )  # fmt: skip
+    return outcomes(store.rows, [one for one in readings if one.source == source_id])
 
 
-def _said(cell: Cell, reading: Reading) -> str:
-    said = _values(cell, reading.values) if reading.said == "values" else reading.said
-    return f"{said} ({reading.note})" if reading.note else said
-
-
-def _values(cell: Cell, values: Mapping[str, Any]) -> str:
-    """Write values with their names and the unit of the row, where none was typed."""
-    parts = []
-    for asked in cell.asked:
-        value = str(values.get(asked.column, "-"))
-        unit = asked.unit if value.replace(".", "").replace("-", "").isdecimal() else ""
-        parts.append(f"{asked.name} {value} {unit}".strip())
-    return ", ".join(parts)
-
-
-def counts(found: Iterable[Answered]) -> dict[str, int]:
+def counts(found: Iterable[Outcome]) -> dict[Kind, int]:
     """Count the answered cells by what came of them.
 
     >>> counts([])
     {'agrees': 0, 'differs': 0, 'readers disagree': 0, 'not there': 0, 'other edition': 0}
     """
-    kinds = dict.fromkeys(
-        ("agrees", "differs", "readers disagree", "not there", "other edition"), 0
-    )
-    for one in found:
-        kinds[one.outcome.kind] += 1
-    return kinds
+    kinds = [one.kind for one in found]
+    return {kind: kinds.count(kind) for kind in KINDS}

@@ -5,19 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from weldref.data.judge_readings import Kind, Outcome
 from weldref.data.reading_cells import Cell
 from weldref.data.readings import NOT_PRINTED
 from weldref.exchange.apply_readings import Plan
-from weldref.exchange.reading_desk import Answered, Waiting, counts
+from weldref.exchange.reading_desk import Waiting, counts
 from weldref.text import clean, paragraph, table
-
-KINDS = {
-    "agrees": "agree",
-    "differs": "differ",
-    "readers disagree": "readers disagree",
-    "not there": "not there",
-    "other edition": "other edition",
-}
 
 HELP = f"""Type what is printed in the copy before you, as it is printed: 175, 0.035 or 1/8. The
 unit may be left out if it is the one that is asked for; add it if it is another (80 C).
@@ -31,6 +24,20 @@ unit may be left out if it is the one that is asked for; add it if it is another
   q       save and quit
 What was recalled is shown when you have answered every cell of the document, so that you do not
 read it into the print. Every answer is in the file as soon as it is given."""
+
+
+def kind_text(kind: Kind) -> str:
+    """Say what came of several cells.
+
+    >>> kind_text("agrees"), kind_text("not there")
+    ('agree', 'not there')
+    """
+    return {"agrees": "agree", "differs": "differ"}.get(kind, kind)
+
+
+def counted_text(found: Sequence[Outcome]) -> str:
+    """Count cells by what came of them."""
+    return ", ".join(f"{n} {kind_text(kind)}" for kind, n in counts(found).items() if n)
 
 
 def waiting_text(found: Sequence[Waiting], file: Path) -> str:
@@ -55,22 +62,25 @@ def waiting_text(found: Sequence[Waiting], file: Path) -> str:
 def cell_text(cell: Cell, number: int, total: int) -> str:
     """Show a cell to a reader; nothing of what was recalled."""
     lines = [f"[{number} of {total}] {cell.place or 'no place is noted: give it with place X'}"]
-    lines.append(f"  {cell.quantity or cell.table.replace('_', ' ')}")
+    lines.append(f"  {cell.title}")
     lines += [f"  {label}: {value}" for label, value in cell.conditions]
     if cell.kept_back:
         lines.append("  (a condition is kept back, since it names the answer)")
     return "\n".join(map(clean, lines))
 
 
-def summary_text(found: Sequence[Answered]) -> str:
+def read_text(outcome: Outcome) -> str:
+    """Write what the readers found; the same words stand once."""
+    return " / ".join(dict.fromkeys(map(outcome.read_words, outcome.readings)))
+
+
+def summary_text(found: Sequence[Outcome]) -> str:
     """Show what was read beside what was recalled, once everything is answered."""
-    counted = counts(found)
-    said = ", ".join(f"{n} {KINDS[kind]}" for kind, n in counted.items() if n)
-    parts = [f"{len(found)} cells: {said}"]
+    parts = [f"{len(found)} cells: {counted_text(found)}"]
     rows = [
-        (KINDS[one.outcome.kind], one.read, one.recalled, one.cell.words)
+        (kind_text(one.kind), read_text(one), one.recalled_words, one.cell.words)
         for one in found
-        if one.outcome.kind != "agrees"
+        if one.kind != "agrees"
     ]
     if rows:
         parts.append(table(("", "read", "recalled", "cell"), rows))
@@ -89,37 +99,24 @@ def progress_text(cells: Sequence[Cell], left: Iterable[tuple[str, int]]) -> str
 def plan_text(made: Plan, *, written: Sequence[Path]) -> str:
     """Say what readings change in the tables."""
     parts = [clean(note) for note in made.notes]
-    cells = [one.recalled.cell for one in made.lifted]
-    if cells:
+    if made.raised:
         word = "raised" if written else "to be raised"
+        listed = [
+            (one.cell.source_id, *one.cell.key, ", ".join(one.readers)) for one in made.raised
+        ]
         parts.append(
-            f"{word} from memory to read:\n"
-            + table(
-                ("source", "table", "row", "read by"),
-                [
-                    (one.recalled.cell.source_id, one.recalled.cell.table, one.recalled.cell.row,
-                     ", ".join(one.readers))
-                    for one in made.lifted
-                ],
-            )
-        )  # fmt: skip
-    if made.for_a_person:
-        parts.append(
-            "for a person to decide, left as they are:\n"
-            + table(
-                ("why", "recalled", "read; row: what was asked"),
-                [
-                    (one.why, one.recalled, f"{one.read}; {one.row}: {one.asked}")
-                    for one in made.for_a_person
-                ],
-            )
+            f"{word} from memory to read:\n{table(('source', 'table', 'row', 'read by'), listed)}"
         )
+    if made.for_a_person:
+        headings = ("why", "recalled", "read; row: what was asked")
+        left = [(why, one.recalled_words, _asked_text(one)) for one, why in made.for_a_person]
+        parts.append(f"for a person to decide, left as they are:\n{table(headings, left)}")
     if made.gone:
         named = ", ".join(one.row for one in made.gone[:10])
         parts.append(paragraph(f"{len(made.gone)} readings of rows that are not there: {named}"))
     if made.already:
         parts.append(f"{made.already} rows had been raised before")
-    if not cells:
+    if not made.raised:
         parts.append("nothing to raise")
     elif written:
         parts.append("written:\n" + "\n".join(clean(f"  {path}") for path in written))
@@ -127,3 +124,14 @@ def plan_text(made: Plan, *, written: Sequence[Path]) -> str:
     else:
         parts.append("nothing was written; --write writes it")
     return "\n\n".join(parts)
+
+
+def _asked_text(one: Outcome) -> str:
+    """Write what each reader found, and for which row."""
+    edition = one.kind == "other edition"
+    read = "; ".join(
+        f"{reading.reader}: {one.read_words(reading)}"
+        + (f", edition {reading.edition}" if edition else "")
+        for reading in one.readings
+    )
+    return f"{read}; {one.cell.row}: {one.cell.words}"

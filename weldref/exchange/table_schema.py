@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import re
+import json
 from functools import cache
 from typing import Any
 
 from weldref.data.schemas.declared import declared
-from weldref.data.schemas.schema import TRUTHS, schema_of
 
-_CONSTRAINTS = {
-    "greater_than": ("exclusiveMinimum", "min_value"),
-    "greater_than_or_equal_to": ("minimum", "min_value"),
-    "less_than": ("exclusiveMaximum", "max_value"),
-    "less_than_or_equal_to": ("maximum", "max_value"),
-}
+_TYPES = {"key": "string", "text": "string", "truth": "boolean"}
+"""The type of each kind of column; any other kind is a type of its own."""
+
+_LIMITS = {"above": "exclusiveMinimum", "at_least": "minimum", "at_most": "maximum"}
 
 
 def key_of(table: str) -> tuple[str, ...]:
@@ -23,9 +20,8 @@ def key_of(table: str) -> tuple[str, ...]:
     >>> key_of("windows"), key_of("material_groups")
     (('window_id',), ('material', 'group'))
     """
-    schema = schema_of(table)
-    single = [str(name) for name, column in schema.columns.items() if column.unique]
-    return tuple(single[:1] or map(str, schema.unique or ()))
+    single = [line["column"] for line in declared()[table].lines if line["kind"] == "key"]
+    return tuple(single[:1]) or declared()[table].key
 
 
 @cache
@@ -35,8 +31,8 @@ def empty_keys(table: str) -> frozenset[str]:
     >>> sorted(empty_keys("minimum_fillet") & {"loading", "unit"})
     ['loading']
     """
-    schema = schema_of(table)
-    return frozenset(name for name in key_of(table) if schema.columns[name].nullable)
+    may_be_empty = (line["column"] for line in declared()[table].lines if line["empty"])
+    return frozenset(key_of(table)).intersection(may_be_empty)
 
 
 @cache
@@ -47,8 +43,8 @@ def types() -> dict[str, dict[str, str]]:
     'number'
     """
     return {
-        table: {str(name): _type(column) for name, column in schema_of(table).columns.items()}
-        for table in declared()
+        name: {line["column"]: _type(line) for line in table.lines}
+        for name, table in declared().items()
     }
 
 
@@ -70,74 +66,52 @@ def table_schema(table: str) -> dict[str, Any]:
     >>> table_schema("known_gaps")["fields"][5]["unitColumn"]
     'thickness_unit'
     """
-    schema = schema_of(table)
-    fields, links = [], []
-    for name, column in schema.columns.items():
-        metadata = column.metadata or {}
-        fields.append(_field(str(name), column, metadata))
-        if "references" in metadata and not metadata.get("many"):
-            to, _, wanted = str(metadata["references"]).partition(".")
-            reference = {"resource": to, "fields": [wanted]}
-            links.append({"fields": [str(name)], "reference": reference})
+    lines = declared()[table].lines
+    links = []
+    for line in lines:
+        if line["refers_to"] and line["kind"] != "list":
+            to, column = line["refers_to"].split(".")
+            reference = {"resource": to, "fields": [column]}
+            links.append({"fields": [line["column"]], "reference": reference})
     key = list(key_of(table))
-    may_be_empty = any(schema.columns[name].nullable for name in key)
     return {
-        "fields": fields,
+        "fields": [_field(line) for line in lines],
         "fieldsMatch": "exact",
         "missingValues": [""],
-        **({"uniqueKeys": [key]} if may_be_empty else {"primaryKey": key}),
+        **({"uniqueKeys": [key]} if empty_keys(table) else {"primaryKey": key}),
         **({"foreignKeys": links} if links else {}),
     }
 
 
-def _type(column: Any) -> str:
-    metadata = column.metadata or {}
-    if str(column.dtype) == "float64":
-        return "number"
-    if any(check.statistics.get("allowed_values") == TRUTHS for check in column.checks):
-        return "boolean"
-    return "list" if metadata.get("many") else str(metadata.get("holds", "string"))
+def _type(line: dict[str, str]) -> str:
+    return _TYPES.get(line["kind"], line["kind"])
 
 
-def _field(name: str, column: Any, metadata: dict[str, Any]) -> dict[str, Any]:
-    kind = _type(column)
+def _field(line: dict[str, str]) -> dict[str, Any]:
+    kind = _type(line)
     field: dict[str, Any] = {
-        "name": name,
-        "title": name.replace("_", " ").capitalize(),
-        "description": str(column.description),
+        "name": line["column"],
+        "title": line["column"].replace("_", " ").capitalize(),
+        "description": line["meaning"],
         "type": kind,
     }
     if kind == "boolean":
         field |= {"trueValues": ["true"], "falseValues": ["false"]}
     if kind == "list":
         field |= {"delimiter": "; ", "itemType": "string"}
-        if "references" in metadata:
-            field["references"] = metadata["references"]
-    if "unit" in metadata:
-        field["unit"] = metadata["unit"]
-    if "unit_in" in metadata:
-        field["unitColumn"] = metadata["unit_in"]
-    constraints = _constraints(column, kind)
+        if line["refers_to"]:
+            field["references"] = line["refers_to"]
+    if line["unit"]:
+        field["unit"] = line["unit"]
+    if line["unit_in"]:
+        field["unitColumn"] = line["unit_in"]
+    # A pattern of Table Schema covers the whole cell as it is.
+    pattern = line["pattern"].removeprefix("^").removesuffix("$")
+    constraints: dict[str, Any] = {
+        **({} if line["empty"] else {"required": True}),
+        **({"unique": True} if line["kind"] == "key" else {}),
+        **{name: json.loads(line[limit]) for limit, name in _LIMITS.items() if line[limit]},
+        **({"enum": line["one_of"].split(" | ")} if line["one_of"] else {}),
+        **({"pattern": pattern} if pattern else {}),
+    }
     return {**field, "constraints": constraints} if constraints else field
-
-
-def _constraints(column: Any, kind: str) -> dict[str, Any]:
-    found: dict[str, Any] = {}
-    if not column.nullable:
-        found["required"] = True
-    if column.unique:
-        found["unique"] = True
-    for check in column.checks:
-        if check.name in _CONSTRAINTS:
-            name, statistic = _CONSTRAINTS[check.name]
-            found[name] = check.statistics[statistic]
-        elif check.name == "isin" and kind != "boolean":
-            found["enum"] = list(check.statistics["allowed_values"])
-        elif check.name == "str_matches":
-            # A pattern of Table Schema covers the whole cell as it is.
-            found["pattern"] = re.sub(r"^\^|\$$", "", _pattern(check.statistics["pattern"]))
-    return found
-
-
-def _pattern(pattern: str | re.Pattern[str]) -> str:
-    return pattern if isinstance(pattern, str) else pattern.pattern

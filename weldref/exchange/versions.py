@@ -1,7 +1,7 @@
 """Decide which version step a change needs; the rule is in ``datasets/README.md``.
 
-Major: an answer that was given may be wrong now, or what a program relied on is gone. Minor: more
-can be answered, and nothing that was said is contradicted. Patch: no answer changes.
+Major: an earlier answer may now be wrong, or what a program relies on is gone. Minor: more can be
+answered, and no earlier answer is contradicted. Patch: no answer changes.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ STEPS = ("none", "patch", "minor", "major")
 GRADE = "how_read"
 
 PROSE = ("remark", "locator", "address", "terms")
-"""Columns that say where a statement stands and what to know of it; no answer depends on them."""
+"""Columns that say where a statement is and what to know about it; no answer depends on them."""
 
 
 def turn(column: str, old: Cell, new: Cell) -> str:

@@ -70,13 +70,12 @@ def cell_html(cell: Cell, number: int, cells: int) -> str:
     >>> cell_html(cell, 1, 9)[:57]
     '<div class="asked-for"><h2>Current <span>cell 1 of 9</spa'
     """
-    title = cell.quantity or cell.table.replace("_", " ")
     rows = [("place", cell.place or "not noted: give it below"), *cell.conditions]
     if cell.kept_back:
         rows.append(("kept back", "a condition that names the answer"))
     listed = fragments.facts((first_up(label), value) for label, value in rows)
     return (
-        f'<div class="asked-for"><h2>{escape(first_up(title))} '
+        f'<div class="asked-for"><h2>{escape(first_up(cell.title))} '
         f"<span>cell {number} of {cells}</span></h2>{listed}</div>"
     )
 

@@ -13,13 +13,14 @@ from weldref.dashboard.reading_desk import cell_form
 from weldref.dashboard.said import first_up
 from weldref.dashboard.visit import per_visit
 from weldref.data.catalogue import document_names
+from weldref.data.judge_readings import KINDS
 from weldref.data.reading_cells import Cell
 from weldref.data.readings import Reading, Readings, content_of, desk_file, read_file
 from weldref.data.store import Store, open_store
 from weldref.errors import InputError
 from weldref.exchange import reading_desk
-from weldref.exchange.reading_desk import NO_EDITION, Sitting, Waiting, answered, counts
-from weldref.exchange.readings_text import KINDS
+from weldref.exchange.reading_desk import NO_EDITION, Sitting, Waiting, answered
+from weldref.exchange.readings_text import counted_text, kind_text, read_text
 
 PAGE = "desk"
 SITTING, SKIPPED = f"{PAGE}.sitting", f"{PAGE}.skipped"
@@ -140,20 +141,18 @@ def _leave() -> None:
 def _draw_summary(store: Store, sitting: Sitting, readings: tuple[Reading, ...]) -> None:
     """Show what was read beside what was recalled, differences first."""
     found = answered(store, sitting.source_id, readings, sitting.reader)
-    order = list(counts(()))
-    said = ", ".join(f"{n} {KINDS[kind]}" for kind, n in counts(found).items() if n)
-    st.html(f"<h2>All cells are answered <span>{escape(said)}</span></h2>")
-    kinds = sorted(order, key=lambda kind: kind == "agrees")
-    rows = sorted(found, key=lambda one: kinds.index(one.outcome.kind))
+    st.html(f"<h2>All cells are answered <span>{escape(counted_text(found))}</span></h2>")
+    order = sorted(KINDS, key=lambda kind: kind == "agrees")
+    rows = sorted(found, key=lambda one: order.index(one.kind))
     st.html(
         tables.of(
             "What you read, beside what was recalled",
             rows,
             {
                 "Cell": lambda one: one.cell.words,
-                "What came of it": lambda one: KINDS[one.outcome.kind],
-                "Read": lambda one: one.read,
-                "Recalled": lambda one: one.recalled,
+                "What came of it": lambda one: kind_text(one.kind),
+                "Read": read_text,
+                "Recalled": lambda one: one.recalled_words,
             },
         )
     )

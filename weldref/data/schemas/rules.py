@@ -30,6 +30,15 @@ TREES = (
 )
 """Vocabulary tables whose terms form trees."""
 
+SPELLED = {
+    **dict.fromkeys(TREES, "term"),
+    "units": "unit",
+    "quantities": "quantity",
+    "electrode_sizes": "size",
+    "gases": "term",
+}
+"""Tables whose rows have spellings, each with the column that is spelled."""
+
 
 def cross_table_problems(tables: Tables) -> list[Problem]:
     """Check everything that needs more than one table.
@@ -72,7 +81,7 @@ def cells(value: Any) -> list[str]:
 
 
 def foreign_keys(tables: Tables) -> Iterator[Problem]:
-    """Every value of a column that refers to another table must stand there."""
+    """Every value of a column that refers to another table must be in that table."""
     for name, declaration in declared().items():
         frame = tables[name]
         for line in declaration.lines:
@@ -115,11 +124,8 @@ def _ancestors(term: str, parents: dict[str, list[str]]) -> set[str]:
 
 def spellings(tables: Tables) -> Iterator[Problem]:
     """One spelling may mean one thing only within a table, or says that it may mean several."""
-    for name in (*TREES, "gases", "units", "quantities", "electrode_sizes"):
+    for name, key in SPELLED.items():
         frame = tables[name]
-        key = {"units": "unit", "quantities": "quantity", "electrode_sizes": "size"}.get(
-            name, "term"
-        )
         owners = {str(term).casefold(): str(term) for term in frame[key]}
         asked: dict[str, list[Any]] = {}
         for row in _rows(frame, key, "spellings"):
@@ -178,12 +184,12 @@ def plausible(tables: Tables) -> Iterator[Problem]:
     for row in _rows(tables["windows"], "quantity", "unit", "min", "max", "typical"):
         quantity, unit = row["quantity"], row["unit"]
         if quantity not in limits or unit not in expression:
-            continue  # told by foreign_keys
+            continue  # reported by foreign_keys
         limit = limits[quantity]
         ends = (limit["plausible_min"], limit["plausible_max"])
         converted = _converted(ends, expression[limit["plausible_unit"]], expression[unit])
         if converted is None:
-            continue  # told by units_fit
+            continue  # reported by units_fit
         low, high = converted
         slack = 1e-9 * max(abs(low), abs(high))
         for column in ("min", "max", "typical"):
@@ -247,19 +253,21 @@ def classes(tables: Tables) -> Iterator[Problem]:
 
 
 def readings(tables: Tables) -> Iterator[Problem]:
-    """What was read can be read again: there is an address and a place in the document."""
+    """A row that was read has an address and a place in the document, to read it again."""
     sources = tables["sources"]
     found = {*sources.loc[sources["address"].notna(), "source_id"]}
     for name, frame in tables.items():
-        # A note on a source speaks of the whole document; windows have the same rule themselves.
+        # A note on a source is about the whole document and has no locator.
         if "how_read" not in frame or name in ("sources", "source_notes"):
             continue
-        read = frame[frame["how_read"] == "read"]
-        for row in _rows(read[~read["source_id"].isin(found)], "source_id"):
-            accepted = f"sources.csv has no address where {row['source_id']} was read"
-            yield _problem(row, "how_read", "'read'", accepted)
-        if name != "windows":
-            nowhere = read[read["locator"].isna() & ~read["source_id"].isin(OWN_PLACE)]
-            for row in _rows(nowhere):
+        for row in _rows(frame, "how_read", "source_id", "locator"):
+            if row["how_read"] != "read":
+                continue
+            source = row["source_id"]
+            if source not in found:
+                accepted = f"sources.csv has no address where {source} was read"
+                yield _problem(row, "how_read", "'read'", accepted)
+            # The schema of windows has this rule already.
+            if name != "windows" and pd.isna(row["locator"]) and source not in OWN_PLACE:
                 accepted = "a row that was read needs a locator"
                 yield _problem(row, "locator", "an empty cell", accepted)

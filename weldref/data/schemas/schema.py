@@ -156,13 +156,6 @@ def _column(line: dict[str, str]) -> Any:
     checks += [pa.Check.isin(words)] if words[0] else []
     checks += [pa.Check.str_matches(line["pattern"])] if line["pattern"] else []
     checks += [JSON_OBJECT] if kind == "object" else []
-    said = {
-        "unit": line["unit"],
-        "unit_in": line["unit_in"],
-        "references": line["refers_to"],
-        "many": kind == "list",
-        "holds": "object" if kind == "object" else "",
-    }
     return pa.Column(
         float if kind == "number" else str,
         checks,
@@ -170,5 +163,4 @@ def _column(line: dict[str, str]) -> Any:
         unique=kind == "key",
         name=line["column"],
         description=line["meaning"],
-        metadata={name: value for name, value in said.items() if value},
     )

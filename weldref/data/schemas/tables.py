@@ -73,7 +73,7 @@ def read_rows(
     Parameters
     ----------
     content, shown
-        What stands in the file, or why that cannot be read, and the name to show for it.
+        The content of the file, or why it cannot be read, and the name to show for it.
     columns
         The header that the file must have.
     """
@@ -129,20 +129,24 @@ def _against_schema(
     problems: list[Problem] = []
     reported: set[tuple[int, str]] = set()
 
-    def report(index: int, column: str, value: Any, accepted: str) -> None:
-        file, line = places[index]
-        shown = "an empty cell" if pd.isna(value) else f"'{value}'"
-        reported.add((index, column))
-        problems.append(Problem(str(file), int(line), column, shown, accepted))
+    def report(index: Any, column: str, value: str, accepted: str) -> None:
+        file, line = places[int(index)]
+        problems.append(Problem(str(file), int(line), column, value, accepted))
+
+    def report_cell(index: Any, column: str, accepted: str) -> None:
+        if (int(index), column) not in reported:  # one problem for each cell
+            reported.add((int(index), column))
+            value: Any = plain.at[index, column]
+            report(index, column, "an empty cell" if pd.isna(value) else f"'{value}'", accepted)
 
     for name, column in schema.columns.items():
         if str(column.dtype) != "float64":
             continue
         numbers = pd.to_numeric(plain[name], errors="coerce")
-        finite = plain[name].notna() & ~numbers.abs().lt(float("inf"))
-        for index in plain.index[finite]:
-            report(int(index), name, plain.at[index, name], "give a number")
-        plain[name] = numbers.where(~finite)
+        wrong = plain[name].notna() & ~numbers.abs().lt(float("inf"))
+        for index in plain.index[wrong]:
+            report_cell(index, name, "give a number")
+        plain[name] = numbers.where(~wrong)
     try:
         return schema.validate(plain, lazy=True), problems
     except SchemaErrors as errors:
@@ -156,28 +160,18 @@ def _against_schema(
         if frame_check and (check, index) in seen:
             continue
         seen.add((check, index))
-        unique = re.match(r"multiple_fields_uniqueness", check)
-        if unique:
+        if check.startswith("multiple_fields_uniqueness"):
             keys = list(schema.unique or [])
             value = ", ".join(str(plain.at[index, k]) for k in keys)
-            report(int(index), ", ".join(keys), value, "this key is in the table already")
+            report(index, ", ".join(keys), f"'{value}'", "this key is in the table already")
         elif frame_check:
             named = [name for name in map(str, plain) if re.search(rf"\b{name}\b", check)]
             filled = frame.loc[index, named].dropna()
             value = ", ".join(f"{name} '{cell}'" for name, cell in filled.items())
-            file, line = places[int(index)]
-            problems.append(
-                Problem(
-                    str(file),
-                    int(line),
-                    "" if value else ", ".join(named),
-                    value or ("an empty cell" if named else "the row"),
-                    check,
-                )
-            )
-        elif (int(index), str(case["column"])) not in reported:
-            column = str(case["column"])
-            report(int(index), column, plain.at[index, column], _accepted(check))
+            empty = "an empty cell" if named else "the row"
+            report(index, "" if value else ", ".join(named), value or empty, check)
+        else:
+            report_cell(index, str(case["column"]), _accepted(check))
     return plain, problems
 
 

@@ -1,6 +1,6 @@
 """A shop's own chart: typed in minutes, checked cell by cell, kept as own tables."""
 
-from weldref.exchange.shop_chart.check import Checked, checked, problems, titles_for, unit_for
+from weldref.exchange.shop_chart.check import Checked, checked, titles_for
 from weldref.exchange.shop_chart.folder import (
     SavedMeanwhileError,
     load,
@@ -15,28 +15,21 @@ from weldref.exchange.shop_chart.grid import (
     grid_of,
     heading,
     parse_grid,
-    read_grid,
 )
 from weldref.exchange.shop_chart.hand_over import as_json, from_json, read_bytes, read_file
 from weldref.exchange.shop_chart.model import (
     CONDITIONS,
-    KEYS,
-    LABELS,
     Chart,
     Column,
-    Problem,
     columns_for,
     short_name,
 )
 
 __all__ = [
     "CONDITIONS",
-    "KEYS",
-    "LABELS",
     "Chart",
     "Checked",
     "Column",
-    "Problem",
     "SavedMeanwhileError",
     "as_json",
     "checked",
@@ -49,14 +42,11 @@ __all__ = [
     "make_folder",
     "names",
     "parse_grid",
-    "problems",
     "read_bytes",
     "read_file",
-    "read_grid",
     "remove",
     "save",
     "short_name",
     "titles_for",
-    "unit_for",
     "version",
 ]

@@ -6,7 +6,7 @@ import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
 from itertools import pairwise
@@ -21,7 +21,7 @@ from weldref.core.situation import (
     refuse_implausible,
 )
 from weldref.core.terms import TREE_OF, Vocabulary, quantity_choices
-from weldref.core.units import Unit, Units, Value
+from weldref.core.units import Units, Value
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.exchange.shop_chart.model import (
@@ -37,6 +37,7 @@ from weldref.exchange.shop_chart.model import (
     Chart,
     Column,
     Problem,
+    column_of,
     plain_text,
     short_name,
 )
@@ -44,7 +45,7 @@ from weldref.formulas.wire import wire_feed_speed_burn_off
 from weldref.procedures.quantity import Quantity, parse_quantity
 
 RISES = ("current", "voltage", "wire_feed_speed", "oxygen_pressure")
-"""What a chart sets higher for thicker metal, other things equal."""
+"""What a chart sets higher for thicker metal if all else is equal."""
 
 FAR = 2.0
 """A wire feed speed this many times off what the current melts is most likely a slip."""
@@ -55,7 +56,7 @@ EXTENSION = 0.015
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """A cell that holds a setting: its limits or its single value, in its unit and in SI."""
+    """A setting or a thickness: its limits or its single value, in its unit and in SI."""
 
     quantity: str
     low: float | None
@@ -67,24 +68,13 @@ class Setting:
 
 
 @dataclass(frozen=True, slots=True)
-class Band:
-    """The thickness of a row: the ends as printed, the unit, and the ends in metres."""
-
-    low: float | None
-    high: float | None
-    unit: str
-    low_si: float
-    high_si: float
-
-
-@dataclass(frozen=True, slots=True)
 class Line:
-    """A row of the grid as it was understood."""
+    """A row of the grid as it was understood; `terms` are by the columns of the tables."""
 
     row: int
     situation: Situation
     terms: Mapping[str, str]
-    thickness: Band | None
+    thickness: Setting | None
     asides: Mapping[str, str]
     settings: tuple[Setting, ...]
 
@@ -102,23 +92,18 @@ class Checked:
         return tuple(problem for problem in self.problems if problem.refused)
 
 
-def problems(store: Store, chart: Chart) -> tuple[Problem, ...]:
-    """Say of each cell what is wrong with it, and what in the chart is doubtful.
+def checked(store: Store, chart: Chart) -> Checked:
+    """Read a chart cell by cell, and list what is wrong or doubtful.
 
     >>> from weldref.data.store import open_store
     >>> chart = Chart("Booth 3", "2026-11-28", conditions={"process": "stick", "material": "steel",
     ...     "electrode": "E7018"}, columns=(Column("diameter"), Column("current")),
     ...     rows=({"diameter": "1/8", "current": "150-110"},))
-    >>> print(problems(open_store(), chart)[0])
+    >>> print(checked(open_store(), chart).problems[0])
     row 1, current: '150-110' falls; give the lower value first
     """
-    return checked(store, chart).problems
-
-
-def checked(store: Store, chart: Chart) -> Checked:
-    """Read a chart, cell by cell."""
     found: list[Problem] = [*_about(chart)]
-    common, terms = _conditions(store, chart, found)
+    common = _conditions(store, chart, found)
     names = [column.name for column in chart.columns]
     titles = titles_for(store, chart)
     for name in names:
@@ -136,9 +121,8 @@ def checked(store: Store, chart: Chart) -> Checked:
     lines = []
     for number, cells in enumerate(chart.rows, 1):
         typed = {name: text for name, text in cells.items() if text.strip() and name in names}
-        if typed:
-            line = _line(store, chart, number, typed, (common, terms), found)
-            lines += [line] if line else []
+        if typed and (line := _line(store, chart, number, typed, common, found)):
+            lines.append(line)
     if not any(line.settings for line in lines) and not any(p.row and p.refused for p in found):
         found.append(Problem(None, "grid", "", "no setting is typed in; give at least one"))
     found += _compared(titles, lines)
@@ -165,7 +149,7 @@ def _titles(store: Store, process: str) -> dict[str, str]:
     return titles
 
 
-# A store holds one content of the tables for good: what is kept by store cannot go stale.
+# The content of a store never changes: what is cached by store cannot go stale.
 @lru_cache(maxsize=4)
 def titles_of(store: Store) -> dict[str, str]:
     """Name every column that a chart may have."""
@@ -181,7 +165,7 @@ def dimensions(store: Store) -> dict[str, str]:
 
 
 def unit_for(store: Store, chart: Chart, column: Column) -> str:
-    """Return the unit in which a bare number of a column is read.
+    """Return the unit of a bare number in a column.
 
     >>> from weldref.data.store import open_store
     >>> unit_for(open_store(), Chart("x", "", "metric"), Column("wire_feed_speed"))
@@ -202,7 +186,7 @@ def _columns(titles: Mapping[str, str]) -> str:
 
 
 def _about(chart: Chart) -> Iterator[Problem]:
-    """Check the name, the day and the rest of what is said of the chart itself."""
+    """Check the name, the date and the other lines about the chart itself."""
     for called, text in (("name", chart.name), ("shop", chart.shop), ("place", chart.place)):
         try:
             if not plain_text(text, called, LONGEST_TEXT if called != "name" else LONGEST_CELL):
@@ -222,42 +206,33 @@ def _about(chart: Chart) -> Iterator[Problem]:
 
 
 def _of(error: InputError, row: int | None, column: str, value: str) -> Problem:
-    """Take over a sentence that names its field in front."""
+    """Make a problem of an error, without the name of the field at its start."""
     return Problem(row, column, value, re.sub(r"^[a-z][a-z -]*: ", "", str(error)))
 
 
-def _conditions(
-    store: Store, chart: Chart, found: list[Problem]
-) -> tuple[dict[str, str], dict[str, str]]:
-    """Resolve what holds for every row; return what is accepted as typed and as stored."""
-    typed: dict[str, str] = {}
+def _conditions(store: Store, chart: Chart, found: list[Problem]) -> dict[str, str]:
+    """Resolve what holds for every row to terms that a table may hold."""
     terms: dict[str, str] = {}
     for name, text in chart.conditions.items():
         if name not in CONDITIONS:
             said = f"'{name[:LONGEST_CELL]}' is not a condition; give {', '.join(CONDITIONS)}"
             found.append(Problem(None, name[:LONGEST_CELL], text, said))
-        elif text.strip():
-            stored = _condition(store, name, text, None, found)
-            if stored is not None:
-                typed[name], terms[_stored(name)] = stored, stored
+        elif text.strip() and (term := _condition(store, name, text, None, found)):
+            terms[name] = term
     if not chart.conditions.get("process", "").strip():
         found.append(Problem(None, "process", "", "it is not stated; give one, for example GMAW"))
     rows = {column.name for column in chart.columns}
     if not chart.conditions.get("material", "").strip() and "material" not in rows:
         said = "it is not stated: the values would be shown for any metal"
         found.append(Problem(None, "metal", "", said, refused=False))
-    return typed, terms
-
-
-def _stored(name: str) -> str:
-    return "filler_class" if name == "electrode" else name
+    return terms
 
 
 def _condition(
     store: Store, name: str, text: str, row: int | None, found: list[Problem]
 ) -> str | None:
     """Resolve one condition to a term that a table may hold; None if it is refused."""
-    label = LABELS[name]
+    label, column = LABELS[name], column_of(name)
     try:
         words: Any = {name: plain_text(text, label, LONGEST_CELL)}
         situation = describe(store, **words)
@@ -275,9 +250,9 @@ def _condition(
             found.append(Problem(row, label, text, f"'{text}' is in no table; give {of}"))
             return None
         return stored
-    term = situation.terms[_stored(name)]
+    term = situation.terms[column]
     stored = term.name
-    if not _known(store, TREE_OF[_stored(name)][0], stored):
+    if not _known(store, TREE_OF[column][0], stored):
         stored = min(term.broader, key=lambda one: term.broader[one])
     if term.read_as:
         found.append(Problem(row, label, text, f"{term.read_as}; saved as {stored}", refused=False))
@@ -294,12 +269,12 @@ def _line(
     chart: Chart,
     number: int,
     typed: Mapping[str, str],
-    common: tuple[dict[str, str], dict[str, str]],
+    common: Mapping[str, str],
     found: list[Problem],
 ) -> Line | None:
     """Read a row; None where a condition of it is refused."""
     before = len(found)
-    conditions, terms = dict(common[0]), dict(common[1])
+    terms = dict(common)
     thickness = size = None
     asides: dict[str, str] = {}
     settings: list[Setting] = []
@@ -316,14 +291,13 @@ def _line(
             elif name == "diameter":
                 size = _size(store, plain, unit, titles[name])
             elif name in KEYS:
-                stored = _condition(store, name, plain, number, found)
-                if stored is not None:
-                    conditions[name], terms[_stored(name)] = stored, stored
+                if term := _condition(store, name, plain, number, found):
+                    terms[name] = term
             elif name in ASIDE:
                 rod = name == "filler_size"
                 asides[name] = _size(store, plain, unit, titles[name]) if rod else plain
             else:
-                settings.append(_setting(store, name, plain, unit))
+                settings.append(_setting(store, name, titles[name], plain, unit))
         except InputError as error:
             found.append(_of(error, number, titles[name], text))
     if not typed.get("thickness") and not typed.get("diameter"):
@@ -334,7 +308,7 @@ def _line(
         found.append(Problem(number, "row", "", said, refused=False))
     if any(problem.refused for problem in found[before:]):
         return None
-    words: Any = conditions
+    words: Any = terms
     try:
         situation = describe(store, **words, diameter=size)
     except InputError as error:
@@ -345,74 +319,66 @@ def _line(
         for note in situation.notes
         if "no filler metal" in note
     ]
-    return Line(number, situation, terms, thickness, asides, tuple(settings))
+    stored = {column_of(name): term for name, term in terms.items()}
+    return Line(number, situation, stored, thickness, asides, tuple(settings))
 
 
-def _unit_said(found: Quantity, text: str, called: str, unit: str) -> None:
-    """Refuse what is no number or no range, and say which unit is wanted."""
+def _parsed(text: str, dimension: str, called: str, unit: str) -> Quantity:
+    """Read a value or a range; refuse anything else, and say which unit is wanted."""
+    found = parse_quantity(text, dimension)
+    refused = f"{called}: '{text}' is not accepted"
     for kind, doubt in found.doubts:
         if kind == "unknown unit":
-            raise InputError(f"{called}: '{text}' is not accepted: {doubt}; give it in {unit}")
+            raise InputError(f"{refused}: {doubt}; give it in {unit}")
         if kind == "date":
-            raise InputError(f"{called}: '{text}' is not accepted: {doubt}; type it again as text")
+            raise InputError(f"{refused}: {doubt}; type it again as text")
     if found.words or found.doubts or found.again or (found.low is None and found.high is None):
         raise InputError(
-            f"{called}: '{text}' is not accepted; give one value, a range such as 18-20 or 18 to "
-            f"20, or nothing, in {unit}"
+            f"{refused}; give one value, a range such as 18-20 or 18 to 20, or nothing, in {unit}"
         )
     if found.low is not None and found.high is not None and found.low > found.high:
         raise InputError(f"{called}: '{text}' falls; give the lower value first")
+    return found
 
 
-def _setting(store: Store, quantity: str, text: str, unit: str) -> Setting:
-    called = titles_of(store)[quantity]
-    found = parse_quantity(text, dimensions(store)[quantity])
-    _unit_said(found, text, called, unit)
-    bare = "in" if "/" in text and dimensions(store)[quantity] == "length" else unit
-    label = Units(store).unit(found.unit or bare, dimensions(store)[quantity], called)
-    ends = _ends(store, quantity, (called, text), found, label)
-    low, high = (None, None) if found.alone else (found.low, found.high)
-    typical = found.low if found.alone else found.typical
-    return Setting(quantity, low, high, typical, label.label, ends[0], ends[-1])
-
-
-def _ends(
-    store: Store, quantity: str, typed: tuple[str, str], found: Quantity, unit: Unit
-) -> list[float]:
-    """Return the limits in SI, refusing what nobody ever sets; `typed` is title and text."""
-    called, text = typed
+def _setting(store: Store, quantity: str, called: str, text: str, unit: str) -> Setting:
+    """Read a value or a range in the unit that is typed, or else in that of its column."""
+    dimension = dimensions(store)[quantity]
+    found = _parsed(text, dimension, called, unit)
+    bare = "in" if "/" in text and dimension == "length" else unit
+    known = Units(store).unit(found.unit or bare, dimension, called)
     ends = []
     for number in (found.low, found.high):
         if number is not None:
-            value = Value(number, unit.label, number * unit.factor + unit.shift, text)
+            value = Value(number, known.label, number * known.factor + known.shift, text)
             refuse_implausible(store, quantity, called, value)
             ends.append(value.si)
-    return ends
+    low, high = (None, None) if found.alone else (found.low, found.high)
+    typical = found.low if found.alone else found.typical
+    return Setting(quantity, low, high, typical, known.label, ends[0], ends[-1])
 
 
-def _thickness(store: Store, text: str, unit: str) -> Band:
-    called = LABELS["thickness"]
-    found = parse_quantity(text, "length")
-    _unit_said(found, text, called, unit)
-    if (found.unit or unit) == "ga":
+def _thickness(store: Store, text: str, unit: str) -> Setting:
+    """Read a thickness; one thickness is both the lower and the upper limit of its row."""
+    quantity, called = "base_metal_thickness", LABELS["thickness"]
+    found = _parsed(text, "length", called, unit)
+    given = found.unit or unit
+    if given == "ga":
         if not found.alone or found.low is None or not found.low.is_integer():
             raise InputError(
                 f"{called}: '{text}' is not accepted; give one gauge, for example 16 ga"
             )
         si = plate_thickness(store, f"{found.low:g} ga", "us")[0].si
-        return Band(found.low, found.low, "gauge", si, si)
-    bare = "in" if "/" in text else unit
-    label = Units(store).unit(found.unit or bare, "length", called)
-    if label.label not in ("in", "mm"):
+        return Setting(quantity, found.low, found.low, None, "gauge", si, si)
+    if given not in ("in", "mm"):
         raise InputError(f"{called}: '{text}' is not accepted; give it in in, mm or ga")
-    ends = _ends(store, "base_metal_thickness", (called, text), found, label)
-    return Band(found.low, found.high, label.label, ends[0], ends[-1])
+    setting = _setting(store, quantity, called, text, unit)
+    return replace(setting, low=found.low, high=found.high, typical=None)
 
 
 def _size(store: Store, text: str, unit: str, called: str) -> str:
     """Find the label under which a size is sold."""
-    found = parse_quantity(text, "length")
-    _unit_said(found, text, called, unit)
+    found = _parsed(text, "length", called, unit)
     if not found.alone:
         raise InputError(f"{called}: '{text}' is a range; give one size, each in a row of its own")
     given = found.unit or ("in" if "/" in text else unit)
@@ -436,7 +402,7 @@ def _near(store: Store, number: float | None, unit: str) -> str:
 
 
 def _compared(titles: Mapping[str, str], lines: list[Line]) -> Iterator[Problem]:
-    """Compare rows with each other and settings with each other: doubts, never refusals."""
+    """Compare rows, and settings, with each other: this gives doubts, never refusals."""
     said: dict[tuple[Any, ...], int] = {}
     for line in lines:
         band = line.thickness
@@ -463,7 +429,7 @@ def _compared(titles: Mapping[str, str], lines: list[Line]) -> Iterator[Problem]
                 )  # fmt: skip
 
 
-def _middle(ends: Setting | Band | None) -> float:
+def _middle(ends: Setting | None) -> float:
     return (ends.low_si + ends.high_si) / 2 if ends else 0.0
 
 

@@ -1,4 +1,4 @@
-"""Keep what was typed and not yet saved, as drafts beside the own tables."""
+"""Keep charts that are typed but not saved, as drafts beside the own tables."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from weldref.files import write_whole
 
 FOLDER = "drafts"
 MOST = 50
-"""Drafts kept in one folder; more are not begun."""
+"""Drafts kept in one folder at most."""
 
 
 class Draft(NamedTuple):
@@ -28,7 +28,7 @@ class Draft(NamedTuple):
 
 
 def new_key() -> str:
-    """Name a draft that nobody else has.
+    """Return a key for a new draft that no other draft has.
 
     >>> len(new_key())
     12
@@ -42,8 +42,8 @@ def keep(folder: Path, key: str, chart: Chart) -> None:
     Raises
     ------
     InputError
-        If it cannot be written, there are too many, or it is larger than a chart may be: a draft
-        that cannot be read again is none.
+        If it cannot be written or read again, there are too many, or it is larger than a chart
+        may be.
     """
     place = _place(folder, key)
     content = as_json(chart).encode()
@@ -63,7 +63,7 @@ def keep(folder: Path, key: str, chart: Chart) -> None:
 
 
 def drafts(folder: Path) -> tuple[Draft, ...]:
-    """Read the drafts of a folder, the last changed first; one that is damaged is left aside."""
+    """Read the drafts of a folder, the last changed first; one that is damaged is skipped."""
     found = []
     for path in (folder / FOLDER).glob("*.json"):
         with suppress(OSError, InputError):
@@ -79,7 +79,7 @@ def discard(folder: Path, key: str) -> None:
 
 
 def typed(text: object, longest: int) -> str:
-    r"""Make of what was typed or pasted what a draft can hold: one line that steers nothing.
+    r"""Reduce what was typed or pasted to one line of plain text that a draft can hold.
 
     >>> typed(" 110 -\n150 ", 60), typed("=1+1", 60), typed(None, 60)
     ('110 - 150', '1+1', '')

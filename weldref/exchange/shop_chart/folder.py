@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import csv
 import hashlib
-import io
 import sys
 import time
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import replace
+from itertools import count
 from pathlib import Path
-from typing import IO, Any
+from typing import IO
 
+from weldref.core.units import UnitSystem
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.exchange.shop_chart.check import (
@@ -29,32 +31,32 @@ from weldref.exchange.shop_chart.model import (
     KEYS,
     Chart,
     Column,
+    column_of,
     plain_text,
     short_name,
 )
-from weldref.files import write_whole
+from weldref.files import csv_bytes, write_whole
 
 PREFIX = "chart-"
-"""How the source and the file of a chart begin, so that a chart replaces nothing else."""
+"""The start of the names of a chart's source and file, so that it replaces nothing else."""
 
 LOCK = ".weldref-lock"
 SECONDS = 3.0
-"""How long to wait for somebody else who is saving."""
+"""How long to wait while somebody else is saving."""
 
 GAS_ROLES = {"OFC": "fuel", "OFW": "fuel", "PAC": "plasma", "LBC": "assist"}
-_COLUMN_OF = {"electrode": "filler_class"}
 FRACTIONS = (2, 4, 8, 16, 32, 64)
 
 
 class SavedMeanwhileError(InputError):
-    """Somebody saved a chart of this name since the one to save was opened."""
+    """A chart of this name was saved after the one to save was opened."""
 
 
 def save(store: Store, chart: Chart, folder: Path, begun_from: str | None = None) -> Path:
     """Write a chart as own tables; one of the same name is replaced. Return the file of its rows.
 
-    `begun_from` is the `version` that was opened to be edited, "" for a new chart: nothing else is
-    then replaced. None replaces whatever is there. The folder is made where it is missing.
+    `begun_from` is the `version` that was opened to be edited, "" for a new chart: no other version
+    is then replaced. None replaces any version. A folder that is missing is made.
 
     Raises
     ------
@@ -62,7 +64,7 @@ def save(store: Store, chart: Chart, folder: Path, begun_from: str | None = None
         If another version than `begun_from` is there.
     InputError
         If the chart has a problem, another chart's file has its name, somebody else is saving,
-        or the folder cannot be written; what was there then stays as it was.
+        or the folder cannot be written; what is there then stays as it is.
     """
     found = checked(store, chart)
     if found.refused:
@@ -82,13 +84,13 @@ def save(store: Store, chart: Chart, folder: Path, begun_from: str | None = None
         "address": place,
         "how_read": "read",
     }
-    rows = list(_rows(source_id, found.lines))
-    windows = _text(_header("windows"), rows)
-    _refuse_unsound({"sources": _text(_header("sources"), [source]), "windows": windows})
+    windows = csv_bytes(_header("windows"), _rows(source_id, found.lines))
+    _refuse_unsound("sources", csv_bytes(_header("sources"), [source]))
+    _refuse_unsound("windows", windows)
     make_folder(folder)
     with locked(folder):
-        sources = _read(folder / "sources.csv", "sources")
-        path = folder / "windows" / f"{source_id}.csv"
+        sources = _sources(folder)
+        path = _file(folder, source)
         there = next((one for one in sources if one["source_id"] == source_id), None)
         if (there is None and path.exists()) or (
             there and there["document_number"].casefold() != name.casefold()
@@ -103,8 +105,8 @@ def save(store: Store, chart: Chart, folder: Path, begun_from: str | None = None
                 "begun; nothing of yours is lost: give it another name, or save it over theirs"
             )
         kept = [one for one in sources if one["source_id"] != source_id]
-        # The source first: rows that cite nothing would be refused by who reads meanwhile.
-        _write(folder / "sources.csv", _header("sources"), [*kept, source])
+        # The source first: a reader would refuse rows that cite a missing source.
+        _write_sources(folder, [*kept, source])
         write_whole(path, windows, "chart")
     return path
 
@@ -118,7 +120,7 @@ def version(folder: Path, name: str) -> str:
     if name.casefold() not in (one.casefold() for one in names(folder)):
         return ""
     source = _source(folder, name)
-    rows = _read(folder / "windows" / f"{source['source_id']}.csv", "windows")
+    rows = _read(_file(folder, source), "windows")
     return hashlib.sha256(repr((source, rows)).encode()).hexdigest()
 
 
@@ -128,10 +130,9 @@ def names(folder: Path) -> tuple[str, ...]:
     >>> names(Path("no-such-folder"))
     ()
     """
-    sources = _read(folder / "sources.csv", "sources") if folder.is_dir() else []
     found = (
-        one["document_number"] for one in sources
-        if (folder / "windows" / f"{one['source_id']}.csv").is_file() and _is_chart(one)
+        one["document_number"] for one in _sources(folder)
+        if _file(folder, one).is_file() and _is_chart(one)
     )  # fmt: skip
     return tuple(sorted(found, key=str.casefold))
 
@@ -145,16 +146,16 @@ def load(store: Store, folder: Path, name: str) -> Chart:
         If there is no such chart, or its file was changed into something else.
     """
     source = _source(folder, name)
-    rows = _read(folder / "windows" / f"{source['source_id']}.csv", "windows")
+    rows = _read(_file(folder, source), "windows")
     if not rows:
         raise InputError(f"chart: '{name}' holds no row; remove it or type it again")
-    said = {key: _COLUMN_OF.get(key, key) for key in CONDITIONS}
+    said = {key: column_of(key) for key in CONDITIONS}
     common = {
         key: rows[0][column] for key, column in said.items()
         if rows[0][column] and len({row[column] for row in rows}) == 1
     }  # fmt: skip
     lines: dict[str, dict[str, str]] = {}
-    units: dict[str, list[str]] = {}
+    units: dict[str, Counter[str]] = defaultdict(Counter)
     for row in rows:
         cells = lines.setdefault(row["line"] or row["window_id"], _place_of(row, said, common))
         try:
@@ -164,25 +165,26 @@ def load(store: Store, folder: Path, name: str) -> Chart:
                 f"chart: '{name}', row {row['window_id']}: a number in it cannot be read; correct "
                 f"it in windows/{source['source_id']}.csv"
             ) from None
-        units.setdefault(row["quantity"], []).append(row["unit"])
+        units[row["quantity"]][row["unit"]] += 1
     metric = {"mm", "mm/min", "m/min", "L/min", "bar"}
-    used = [unit for each in units.values() for unit in each] + [r["thickness_unit"] for r in rows]
-    us = sum(u in ("in", "in/min", "ft3/h", "psi", "gauge") for u in used)
-    system: Any = "metric" if sum(unit in metric for unit in used) > us else "us"
-    wanted = _order(lines.values())
+    us = {"in", "in/min", "ft3/h", "psi", "gauge"}
+    used = [unit for row in rows for unit in (row["unit"], row["thickness_unit"])]
+    is_metric = sum(unit in metric for unit in used) > sum(unit in us for unit in used)
+    system: UnitSystem = "metric" if is_metric else "us"
     columns = tuple(
-        Column(name, max(set(units[name]), key=units[name].count) if name in units else "")
-        for name in wanted
+        Column(name, units[name].most_common(1)[0][0] if name in units else "")
+        for name in _order(lines.values())
     )
     chart = Chart(
         source["document_number"], source["edition"], system, common, columns, (),
         source["issuer"], source["address"],
     )  # fmt: skip
-    kept = [
-        {name: _without(text, unit_for(store, chart, _of(columns, name)))
-         for name, text in cells.items()}
+    # A cell leaves out the unit that the heading of its column names.
+    endings = {c.name: f" {unit}" if (unit := unit_for(store, chart, c)) else "" for c in columns}
+    kept = (
+        {name: text.removesuffix(endings[name]) for name, text in cells.items()}
         for cells in lines.values()
-    ]  # fmt: skip
+    )
     return replace(chart, rows=tuple(kept))
 
 
@@ -197,15 +199,14 @@ def remove(folder: Path, name: str) -> None:
     with locked(folder):
         source = _source(folder, name)
         # The rows first: without their source they would be refused.
-        (folder / "windows" / f"{source['source_id']}.csv").unlink(missing_ok=True)
+        _file(folder, source).unlink(missing_ok=True)
         _keep_a_table(folder)
-        sources = _read(folder / "sources.csv", "sources")
-        kept = [one for one in sources if one["source_id"] != source["source_id"]]
-        _write(folder / "sources.csv", _header("sources"), kept)
+        kept = [one for one in _sources(folder) if one["source_id"] != source["source_id"]]
+        _write_sources(folder, kept)
 
 
 def make_folder(folder: Path) -> None:
-    """Make a folder of own tables with empty tables, where there is none.
+    """Make a folder of own tables, with empty tables, if there is none.
 
     Raises
     ------
@@ -218,13 +219,13 @@ def make_folder(folder: Path) -> None:
         raise InputError(f"chart: '{folder}' cannot be made: {error.strerror}") from error
     with locked(folder):
         if not (folder / "sources.csv").exists():
-            write_whole(folder / "sources.csv", _text(_header("sources"), []), "chart")
+            _write_sources(folder, [])
         _keep_a_table(folder)
 
 
 @contextmanager
 def locked(folder: Path) -> Iterator[None]:
-    """Keep others from saving meanwhile; the system lets go of it when a process ends.
+    """Keep others from saving meanwhile; the system releases the lock when a process ends.
 
     Raises
     ------
@@ -241,7 +242,7 @@ def locked(folder: Path) -> Iterator[None]:
             if time.monotonic() > end:
                 raise InputError(f"chart: someone else is saving in '{folder}'; try again")
             time.sleep(0.05)
-        yield  # closing the file lets go of it
+        yield  # closing the file releases the lock
 
 
 def _take(file: IO[bytes]) -> bool:
@@ -261,9 +262,9 @@ def _take(file: IO[bytes]) -> bool:
 
 
 def _keep_a_table(folder: Path) -> None:
-    """Own tables without any file of windows are refused: an empty one stands for none."""
+    """Write an empty file of windows if there is none: own tables without one are refused."""
     if not any((folder / "windows").glob("*.csv")):
-        write_whole(folder / "windows" / "own.csv", _text(_header("windows"), []), "chart")
+        write_whole(folder / "windows" / "own.csv", csv_bytes(_header("windows"), []), "chart")
 
 
 def _is_chart(source: Mapping[str, str]) -> bool:
@@ -274,9 +275,16 @@ def _is_chart(source: Mapping[str, str]) -> bool:
     return False
 
 
+def _sources(folder: Path) -> list[dict[str, str]]:
+    return _read(folder / "sources.csv", "sources") if folder.is_dir() else []
+
+
+def _file(folder: Path, source: Mapping[str, str]) -> Path:
+    return folder / "windows" / f"{source['source_id']}.csv"
+
+
 def _source(folder: Path, name: str) -> dict[str, str]:
-    sources = _read(folder / "sources.csv", "sources") if folder.is_dir() else []
-    for one in sources:
+    for one in _sources(folder):
         if _is_chart(one) and name.casefold() in (
             one["document_number"].casefold(), one["source_id"].removeprefix(PREFIX),
         ):  # fmt: skip
@@ -286,7 +294,7 @@ def _source(folder: Path, name: str) -> dict[str, str]:
 
 
 def _rows(source_id: str, lines: tuple[Line, ...]) -> Iterator[dict[str, str]]:
-    number = 0
+    number = count(1)
     for line in lines:
         place: dict[str, str] = {**line.terms, **line.asides}
         if line.situation.size:
@@ -300,9 +308,8 @@ def _rows(source_id: str, lines: tuple[Line, ...]) -> Iterator[dict[str, str]]:
                     place[f"thickness_{end}_inclusive"] = "true"
             place["thickness_unit"] = band.unit
         for setting in line.settings:
-            number += 1
             yield place | {
-                "window_id": f"{source_id}:{number:04}",
+                "window_id": f"{source_id}:{next(number):04}",
                 "line": f"{source_id}:line-{line.row}",
                 "quantity": setting.quantity,
                 **_ends(setting),
@@ -337,7 +344,7 @@ def _order(lines: Iterable[Mapping[str, str]]) -> list[str]:
 def _place_of(
     row: Mapping[str, str], said: Mapping[str, str], common: Mapping[str, str]
 ) -> dict[str, str]:
-    """Write what a row is for as cells, save what holds for the whole chart."""
+    """Write the conditions of a row as cells, except those of the whole chart."""
     cells = {key: row[column] for key, column in said.items() if row[column] and key not in common}
     low, high, unit = row["thickness_min"], row["thickness_max"], row["thickness_unit"]
     if low or high:
@@ -371,22 +378,12 @@ def _setting_text(row: Mapping[str, str]) -> str:
     return shown(Setting(row["quantity"], low, high, typical, row["unit"], 0.0, 0.0))
 
 
-def _without(text: str, unit: str) -> str:
-    """Leave out the unit that the heading names."""
-    return text.removesuffix(f" {unit}") if unit else text
-
-
-def _of(columns: tuple[Column, ...], name: str) -> Column:
-    return next(column for column in columns if column.name == name)
-
-
-def _refuse_unsound(tables: Mapping[str, bytes]) -> None:
-    """Check tables by their models: a bad one would shut every answer, not its own alone."""
+def _refuse_unsound(table: str, content: bytes) -> None:
+    """Check a table against its schema: one bad table would stop every answer."""
     from weldref.data.schemas.tables import checked
 
-    for name, content in tables.items():
-        for problem in checked(name, ((f"{name}.csv", content),))[1]:
-            raise InputError(f"chart: {problem}")
+    for problem in checked(table, ((f"{table}.csv", content),))[1]:
+        raise InputError(f"chart: {problem}")
 
 
 def _header(table: str) -> list[str]:
@@ -412,13 +409,6 @@ def _read(path: Path, table: str) -> list[dict[str, str]]:
     return [dict(zip(header, row, strict=True)) for row in found[1:]]
 
 
-def _text(header: list[str], rows: list[Any]) -> bytes:
-    out = io.StringIO(newline="")
-    writer = csv.DictWriter(out, header, restval="", lineterminator="\n")
-    writer.writeheader()
-    writer.writerows(rows)
-    return out.getvalue().encode()
-
-
-def _write(path: Path, header: list[str], rows: list[Any]) -> None:
-    write_whole(path, _text(header, sorted(rows, key=lambda row: str(row[header[0]]))), "chart")
+def _write_sources(folder: Path, sources: list[dict[str, str]]) -> None:
+    rows = sorted(sources, key=lambda source: source["source_id"])
+    write_whole(folder / "sources.csv", csv_bytes(_header("sources"), rows), "chart")

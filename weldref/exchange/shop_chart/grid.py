@@ -5,7 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from datetime import date
 from functools import lru_cache
 from typing import Any
@@ -66,20 +67,21 @@ def parse_grid(
     r"""Read a chart from a pasted block, the text of a CSV file, or rows by their headings.
 
     A text has a line of headings, its cells separated by tabs, semicolons or commas; lines of a
-    label and a value may stand above, and count before what is given beside it. A heading that is
-    not known or stands twice is an `InputError`; `problems` says what is wrong with the cells.
+    label and a value may come before it, and override the arguments. A heading that is not known
+    or appears twice is an `InputError`; `checked` says what is wrong with the cells.
 
     >>> from weldref.data.store import open_store
     >>> chart = parse_grid(open_store(), "Thickness\tWFS (m/min)\tVolts\n3 mm\t4,5\t17-18\n")
     >>> [(column.name, column.unit) for column in chart.columns], dict(chart.rows[0])["voltage"]
     ([('thickness', ''), ('wire_feed_speed', 'm/min'), ('voltage', 'V')], '17-18')
     """
+    table: list[Sequence[object]]
     if isinstance(given, str):
-        table = list(_cells_of(given))
+        table = [*_cells_of(given)]
     else:
         dicts = list(given)
         heads = list(dict.fromkeys(str(head) for row in dicts for head in row))
-        table = [heads, *([_text(row.get(head)) for head in heads] for row in dicts)]
+        table = [heads, *([row.get(head) for head in heads] for row in dicts)]
     about = {"name": name, "date": day, "units": units, **(conditions or {})}
     return _chart(store, table, about)
 
@@ -92,13 +94,20 @@ def read_grid(store: Store, data: bytes, called: str = "") -> Chart:
     InputError
         If it is neither, is too large, holds a formula, or a heading is not known.
     """
-    try:
+    with named_chart():
         if data.startswith(b"PK"):
             return _chart(store, _workbook(data), {"name": called})
         limits.check_size(data[: LARGEST + 1], "csv")
         if len(data) > LARGEST:
             raise InputError(f"the file is larger than the {LARGEST // 1024} kB that are accepted")
-        return _chart(store, list(_cells_of(limits.decode(data))), {"name": called})
+        return _chart(store, [*_cells_of(limits.decode(data))], {"name": called})
+
+
+@contextmanager
+def named_chart() -> Iterator[None]:
+    """Start the message of an error with the word chart: `limits` says procedure."""
+    try:
+        yield
     except InputError as error:
         said = str(error).removeprefix("procedure: ").removeprefix("chart: ")
         raise InputError(f"chart: {said}") from None
@@ -125,7 +134,7 @@ def grid_of(store: Store, chart: Chart) -> list[list[str]]:
 
 
 def heading(store: Store, chart: Chart, column: Column) -> str:
-    """Write what stands above a column: its name and the unit of bare numbers."""
+    """Write the heading of a column: its name and the unit of bare numbers."""
     unit = unit_for(store, chart, column)
     title = titles_for(store, chart).get(column.name, column.name)
     return f"{title} ({unit})" if unit else title
@@ -159,14 +168,7 @@ def _cells_of(text: str) -> Iterable[list[str]]:
         raise InputError(f"chart: not a table: {error}") from error
 
 
-def _text(value: object) -> str:
-    if isinstance(value, float) and value.is_integer():
-        return str(int(value))
-    # A missing value of a data frame is a number that is none.
-    return "" if value is None or value != value else str(value)
-
-
-def _chart(store: Store, table: Sequence[Sequence[str]], about: Mapping[str, str]) -> Chart:
+def _chart(store: Store, table: Iterable[Sequence[object]], about: Mapping[str, str]) -> Chart:
     said = {name: text for name, text in about.items() if text}
     columns: list[Column | None] | None = None
     rows: list[dict[str, str]] = []
@@ -222,12 +224,16 @@ def _chart(store: Store, table: Sequence[Sequence[str]], about: Mapping[str, str
 
 
 def _plain(cell: object) -> str:
-    """Take a cell as text: blanks and breaks become one blank, our own apostrophe goes."""
-    return limits.without_apostrophe(" ".join(_text(cell).split()))
+    """Return a cell as one line of text, without the apostrophe that `harmless` adds."""
+    if isinstance(cell, float) and cell.is_integer():
+        cell = int(cell)
+    # A missing value of a data frame is a "not a number", which differs from itself.
+    text = "" if cell is None or cell != cell else str(cell)
+    return limits.without_apostrophe(" ".join(text.split()))
 
 
 def _is_heads(store: Store, cells: Sequence[str]) -> bool:
-    """Tell a line of headings from a label with its value: "material, thickness"."""
+    """Tell a line of headings ("material, thickness") from a label with its value."""
     filled = [cell for cell in cells if cell]
     return len(filled) > 1 and all(_column(store, cell) for cell in filled)
 
@@ -273,7 +279,7 @@ def _column(store: Store, head: str) -> Column | None:
 
 
 def _named(store: Store, name: str, unit: str) -> Column | None:
-    folded = re.sub(r"[-_\s]+", " ", name.strip()).casefold()
+    folded = _folded(name.strip())
     known = _names(store)
     found = known.get(folded) or known.get(folded.removesuffix("s"))
     if found is None:
@@ -292,15 +298,19 @@ def _named(store: Store, name: str, unit: str) -> Column | None:
 
 @lru_cache(maxsize=4)
 def _names(store: Store) -> dict[str, str]:
-    """Every way to head a column, folded, with what it names."""
+    """Return what each heading names, by its folded words."""
     rows = store.rows("SELECT spelling, term FROM spellings WHERE tree = 'quantities'")
-    found = {re.sub(r"[-_\s]+", " ", r["spelling"]).casefold(): r["term"] for r in rows}
-    found |= {re.sub(r"[-_\s]+", " ", title): name for name, title in titles_of(store).items()}
-    found |= {name.replace("_", " "): name for name in titles_of(store)}
+    found = {_folded(row["spelling"]): row["term"] for row in rows}
+    for name, title in titles_of(store).items():
+        found |= {_folded(title): name, _folded(name): name}
     return found | HEADINGS
 
 
-def _workbook(data: bytes) -> list[list[str]]:
+def _folded(heading: str) -> str:
+    return re.sub(r"[-_\s]+", " ", heading).casefold()
+
+
+def _workbook(data: bytes) -> list[list[object]]:
     """Read the first sheet of a workbook; a computed cell is refused by its place."""
     import datetime
     import warnings
@@ -314,16 +324,16 @@ def _workbook(data: bytes) -> list[list[str]]:
             f"the sheet has {size.rows} rows and {size.columns} columns; a chart has at most "
             f"{MOST_ROWS} and {MOST_COLUMNS}"
         )
-    table: list[list[str]] = []
+    table: list[list[object]] = []
     try:
         with warnings.catch_warnings():
-            # It warns of parts that it leaves aside: styles, extensions, pictures.
+            # It warns of parts that it ignores: styles, extensions, pictures.
             warnings.filterwarnings("ignore", category=UserWarning, module="openpyxl")
             book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, keep_links=False)
             sheet: Any = book.worksheets[0]
             sheet.reset_dimensions()
             for cells in sheet.iter_rows(max_row=max(size.rows, 1), max_col=max(size.columns, 1)):
-                line = []
+                line: list[object] = []
                 for cell in cells:
                     value = cell.value
                     if cell.data_type == "f" or not isinstance(
@@ -334,7 +344,7 @@ def _workbook(data: bytes) -> list[list[str]]:
                         )
                     if isinstance(value, datetime.datetime):
                         value = value.date()
-                    line.append(_text(value))
+                    line.append(value)
                 table.append(line)
             book.close()
     except InputError:

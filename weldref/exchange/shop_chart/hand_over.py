@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from weldref.data.store import Store
 from weldref.errors import InputError
-from weldref.exchange.shop_chart.grid import read_grid
+from weldref.exchange.shop_chart.grid import named_chart, read_grid
 from weldref.exchange.shop_chart.model import (
     LONGEST_CELL,
     LONGEST_TEXT,
@@ -60,7 +59,7 @@ SCHEMA: dict[str, Any] = {
     "required": ["format", "name", "date", "units", "conditions", "columns", "rows"],
     "additionalProperties": False,
 }
-"""What the file may hold. Whether a cell is a sound setting is asked by `problems`."""
+"""What the file may hold. `checked` tells whether its cells are sound."""
 
 
 def as_json(chart: Chart) -> str:
@@ -72,11 +71,7 @@ def as_json(chart: Chart) -> str:
     """
     content = {
         "format": FORMAT,
-        "name": chart.name,
-        "date": chart.date,
-        "shop": chart.shop,
-        "place": chart.place,
-        "units": chart.units,
+        **{name: getattr(chart, name) for name in ("name", "date", "shop", "place", "units")},
         "conditions": dict(chart.conditions),
         "columns": [
             {"name": column.name, **({"unit": column.unit} if column.unit else {})}
@@ -88,10 +83,10 @@ def as_json(chart: Chart) -> str:
 
 
 def from_json(data: bytes | str) -> Chart:
-    """Read a chart from a JSON file of at most 256 kB that may come from anybody.
+    """Read a chart from an untrusted JSON file of at most 256 kB.
 
-    One sentence says if it is no JSON, not of this layout, or a text in it steers a terminal or
-    would be a formula in a spreadsheet.
+    An `InputError` says if it is not JSON, not of this layout, or holds a text that would control
+    a terminal or be a formula in a spreadsheet.
 
     >>> from_json('{"format": "weldref-chart/9"}')
     Traceback (most recent call last):
@@ -103,29 +98,20 @@ give weldref-chart/1
     version = content.get("format") if isinstance(content, dict) else None
     if version != FORMAT:
         said = f"format: '{str(version)[:40]}' is not accepted" if version else "it names no format"
-        raise InputError(f"chart: {_safe(said)}; give {FORMAT}")
+        raise InputError(f"chart: {said}; give {FORMAT}")
     from jsonschema import Draft202012Validator
 
     for error in Draft202012Validator(SCHEMA).iter_errors(content):
         place = ".".join(str(step) for step in error.absolute_path) or "the file"
-        raise InputError(_safe(f"chart: {place[:80]}: {_said(error)}"))
-    for row in content["rows"]:
-        for name, cell in row.items():
-            plain_text(cell, f"chart: {name}", LONGEST_CELL)
-    for name, text in (*content["conditions"].items(), *content.items()):
-        if isinstance(text, str):
-            plain_text(text, f"chart: {name}", LONGEST_TEXT)
-    for column in content["columns"]:
-        plain_text(column.get("unit", ""), "chart: unit", LONGEST_CELL)
-    chart = Chart(
-        content["name"],
-        content["date"],
-        content["units"],
-        content["conditions"],
-        tuple(Column(one["name"], one.get("unit", "")) for one in content["columns"]),
-        tuple(content["rows"]),
-    )
-    return replace(chart, **{name: content[name] for name in ("shop", "place") if name in content})
+        raise InputError(f"chart: {place[:80]}: {_said(error)}")
+    for part in (*content["rows"], content["conditions"], content, *content["columns"]):
+        for name, text in part.items():
+            if isinstance(text, str):
+                plain_text(text, f"chart: {name}", LONGEST_TEXT)
+    del content["format"]
+    content["columns"] = tuple(Column(**one) for one in content["columns"])
+    content["rows"] = tuple(content["rows"])
+    return Chart(**content)
 
 
 def read_file(store: Store, path: Path) -> Chart:
@@ -136,10 +122,8 @@ def read_file(store: Store, path: Path) -> Chart:
     InputError
         In one sentence, if the file cannot be read or is not accepted.
     """
-    try:
+    with named_chart():
         data = limits.read_file(path)
-    except InputError as error:
-        raise InputError(str(error).replace("procedure: ", "chart: ", 1)) from None
     return read_bytes(store, data, path.name)
 
 
@@ -155,16 +139,17 @@ def _content(data: bytes | str) -> Any:
     if len(raw) > LARGEST:
         raise InputError(f"chart: the file is larger than the {LARGEST // 1024} kB accepted")
     try:
-        return json.loads(limits.decode(raw), object_pairs_hook=_once, parse_constant=_refuse)
+        with named_chart():
+            text = limits.decode(raw)
+            return json.loads(text, object_pairs_hook=_once, parse_constant=_refuse)
     except RecursionError:
         raise InputError("chart: the JSON is nested too deeply") from None
     except json.JSONDecodeError as error:
         raise InputError(
             f"chart: line {error.lineno}, column {error.colno}: not JSON: {error.msg}"
         ) from None
-    except InputError as error:
-        said = str(error).removeprefix("procedure: ").removeprefix("chart: ")
-        raise InputError(f"chart: {said}") from None
+    except InputError:
+        raise
     except ValueError as error:  # a number of more than 4,300 digits
         raise InputError(f"chart: not JSON: {str(error)[:80]}") from None
 
@@ -173,7 +158,7 @@ def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for key, value in pairs:
         if key in found:
-            raise InputError(_safe(f"'{key[:40]}' appears twice in one place; give it once"))
+            raise InputError(f"'{key[:40]}' appears twice in one place; give it once")
         found[key] = value
     return found
 
@@ -183,7 +168,7 @@ def _refuse(word: str) -> Any:
 
 
 def _said(error: Any) -> str:
-    """Say what is wrong without repeating a stranger's content at length."""
+    """Say what is wrong without repeating untrusted content at length."""
     if error.validator == "required":
         missing = [name for name in error.validator_value if name not in error.instance]
         return f"{missing[0]} is missing"
@@ -200,7 +185,3 @@ def _said(error: Any) -> str:
         given = type(error.instance).__name__
         return f"a {given} is not accepted; give {kinds[error.validator_value]}"
     return f"'{str(error.instance)[:40]}' is not accepted"
-
-
-def _safe(text: str) -> str:
-    return "".join(one if one.isprintable() else "?" for one in text)

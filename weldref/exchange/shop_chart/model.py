@@ -1,4 +1,4 @@
-"""Define a shop's own chart: conditions said once, and a grid of settings as they are typed."""
+"""Define a shop's own chart: conditions of all its rows, and a grid of settings as typed."""
 
 from __future__ import annotations
 
@@ -16,20 +16,20 @@ from weldref.files import csv_rows
 CONDITIONS = (
     "process", "transfer_mode", "material", "electrode", "gas", "polarity", "position", "joint",
 )  # fmt: skip
-"""What may be said once for the whole chart, in any common spelling."""
+"""Conditions of the whole chart, in any common spelling."""
 
 KEYS = ("thickness", "diameter", "electrode", "material", "gas", "position")
-"""What may be said for each row; a condition of a row counts before that of the chart."""
+"""Conditions of a row; they override those of the chart."""
 
 ASIDE = ("filler_size", "cup")
-"""What stands beside the settings of a row as text: the filler rod, the cup or cutting tip."""
+"""What a row notes as text beside its settings: the filler rod, the cup or cutting tip."""
 
 _HERE = Path(__file__).parent
 NAMED = {line["name"]: line for line in csv_rows(_HERE / "columns.csv")}
-"""What a chart may say, save quantities that nobody calls otherwise than the vocabulary."""
+"""What a chart may hold, except quantities whose only names are those of the vocabulary."""
 
 LABELS = {name: line["label"] for name, line in NAMED.items() if line["label"]}
-"""What a person calls the conditions and columns that are no quantities."""
+"""What a person calls the conditions and columns that are not quantities."""
 
 _PROCESSES = {line["process"]: line for line in csv_rows(_HERE / "processes.csv")}
 """The columns that a new chart starts with, by process; any other quantity may be added."""
@@ -38,7 +38,7 @@ SIZE_OF = {process: line["size"] for process, line in _PROCESSES.items() if line
 """What a chart of a process calls the size of its electrode."""
 
 OUR_SHOP, OUR_PLACE = "our shop", "our own chart"
-"""Whose chart it is and where it hangs, if nobody says so."""
+"""Whose chart it is and where it hangs, if this is not given."""
 
 MOST_ROWS = 200
 MOST_COLUMNS = 20
@@ -64,7 +64,7 @@ class Chart:
     Parameters
     ----------
     name, date
-        What the chart is called and of which day it is, as 2026-11-28.
+        The chart's name and its date, as 2026-11-28.
     shop, place
         Whose chart it is, and where it hangs.
     units
@@ -87,9 +87,9 @@ class Chart:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """What is wrong with a chart, or doubtful: the row (counted from 1), the column, a sentence.
+    """What is wrong or doubtful in a chart: the row (counted from 1), the column, a sentence.
 
-    What is not `refused` is a warning: the chart can be saved as it is.
+    One that is not `refused` is a warning: the chart can be saved as it is.
     """
 
     row: int | None
@@ -103,6 +103,15 @@ class Problem:
         return f"{place}: {self.said}"
 
 
+def column_of(name: str) -> str:
+    """Return the column of the tables that holds a condition.
+
+    >>> column_of("electrode"), column_of("gas")
+    ('filler_class', 'gas')
+    """
+    return "filler_class" if name == "electrode" else name
+
+
 def columns_for(process: str) -> tuple[Column, ...]:
     """Return the columns that a chart of a process starts with, by its stored name.
 
@@ -114,7 +123,7 @@ def columns_for(process: str) -> tuple[Column, ...]:
 
 
 def short_name(name: str) -> str:
-    """Write a chart's name as its files are called.
+    """Return the name of a chart's files.
 
     >>> short_name("Booth 3, short arc")
     'booth-3-short-arc'
@@ -127,7 +136,7 @@ def short_name(name: str) -> str:
 
 
 def plain_text(text: str, called: str, longest: int) -> str:
-    """Return a text with single blanks; refuse what is too long or could steer anything.
+    """Return a text with single spaces; refuse one that is too long or not plain.
 
     >>> plain_text("=1+1", "name", 60)
     Traceback (most recent call last):
@@ -138,7 +147,6 @@ def plain_text(text: str, called: str, longest: int) -> str:
         raise InputError(
             f"{called}: the text is longer than the {longest} characters that are accepted"
         )
-    text = " ".join(text.split(" "))
     if not text.isprintable():
         raise InputError(f"{called}: a control character is not accepted; give plain text")
     text = " ".join(text.split())
