@@ -11,6 +11,7 @@ from importlib import import_module
 import streamlit as st
 
 from weldref.dashboard import fragments, visit, widgets
+from weldref.dashboard.markup import p
 from weldref.dashboard.settings.address import read_address
 from weldref.dashboard.settings.entries import KEPT
 from weldref.data.folder import DATASET_VERSION
@@ -78,7 +79,7 @@ def main() -> None:
         st.html(fragments.local_banner(read))
     opened.run()
     visit.keep("settings", KEPT)
-    st.html(f'<p class="foot">weldref, tables {DATASET_VERSION}, {store.digest[:12]}</p>')
+    st.html(p("foot", f"weldref, tables {DATASET_VERSION}, {store.digest[:12]}"))
 
 
 def _draw(folder: str, store: Store) -> None:

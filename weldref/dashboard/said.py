@@ -9,7 +9,7 @@ from weldref.charts.ranges import shown_span, unit_sign
 from weldref.core.situation import LABELS
 from weldref.core.verdict import Judgement, Reading, Row
 from weldref.core.wording import settable
-from weldref.handouts.words import Words, later, words
+from weldref.handouts.words import Words, later, sentence, words
 from weldref.text import names_none_of, recalled_line
 
 ENGLISH = words("en")
@@ -27,15 +27,6 @@ COUNTS = {
     "low": later("{count} say low"),
     "high": later("{count} say high"),
 }
-
-
-def first_up(text: str) -> str:
-    """Write a text with a capital first.
-
-    >>> first_up("gas flow")
-    'Gas flow'
-    """
-    return f"{text[:1].upper()}{text[1:]}"
 
 
 def number(value: float, unit: str) -> str:
@@ -98,7 +89,7 @@ def _recalled(judgement: Judgement, unit: str, spoken: Words) -> str:
     if judgement.ask and len(judgement.ask.answers) > 1:
         judgement = replace(judgement, ask=None)
     text = recalled_line(judgement, unit, spoken.say)
-    return f"{first_up(text)}."
+    return f"{sentence(text)}."
 
 
 def _differ(reading: Reading, spoken: Words) -> str:

@@ -10,7 +10,7 @@ from typing import Any, Literal
 import streamlit as st
 
 from weldref.core.terms import choices, quantity_choices
-from weldref.dashboard import fragments
+from weldref.dashboard import markup
 from weldref.data.store import Store
 from weldref.handouts.link import FIELD_OF
 from weldref.handouts.words import LANGUAGES, language_name
@@ -54,7 +54,7 @@ def style(module: str) -> str:
 def begin(module: str, question: str, about: str) -> None:
     """Draw the head of a page: its style sheet, the question that it answers, and how."""
     st.html(style(module))
-    st.html(f"<header><h1>{question}</h1><p>{about}</p></header>")
+    st.html(markup.header(question, about))
 
 
 def one_of(label: str, options: Mapping[str, str], key: str, **how: Any) -> Any:
@@ -90,12 +90,12 @@ def download(label: str, data: Any, name: str, key: str, **how: Any) -> None:
 
 def note(text: str) -> None:
     """Draw one quiet sentence."""
-    st.html(fragments.note(text))
+    st.html(markup.note(text))
 
 
 def problem(text: object) -> None:
     """Draw why something is not accepted."""
-    st.html(fragments.problem(str(text)))
+    st.html(markup.problem(str(text)))
 
 
 # A store holds one content of the tables for good: what is kept by store cannot go stale.

@@ -14,7 +14,7 @@ from typing import Any
 import streamlit as st
 
 from weldref.audit.uploads import Upload, plain_name
-from weldref.dashboard import fragments
+from weldref.dashboard.markup import Markup, note, problem
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ def ask_for_files(name: str, label: str, kinds: str, examples: Sequence[Upload])
     if earlier:
         names = ", ".join(plain_name(upload.name) for upload in earlier)
         with st.container(horizontal=True, gap="small", vertical_alignment="center"):
-            st.html(fragments.note(f"Still here: {names}"), width="content")
+            st.html(note(f"Still here: {names}"), width="content")
             st.button("Remove them", key=f"{name}-forget", on_click=partial(_forget, name))
     invented = st.toggle(
         f"Use the invented example ({len(examples)} file{'s' if len(examples) > 1 else ''})",
@@ -77,11 +77,11 @@ def _forget(name: str) -> None:
     state[f"{name}-held"] = {k: one for k, one in state[f"{name}-held"].items() if k in shown}
 
 
-def refusal(name: str, sentence: str) -> str:
+def refusal(name: str, sentence: str) -> Markup:
     """Say why a file was not accepted; what is refused need not be named twice.
 
     >>> refusal("a.pdf", "procedure: the file is a PDF")[-34:]
-    '>File a.pdf: the file is a PDF</p>'
+    Markup('>File a.pdf: the file is a PDF</p>')
     """
     plain = sentence.removeprefix("procedure: ").removeprefix("log: ")
-    return fragments.problem(f"File {plain_name(name)}: {plain}")
+    return problem(f"File {plain_name(name)}: {plain}")

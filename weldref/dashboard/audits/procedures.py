@@ -25,9 +25,10 @@ from weldref.audit.uploads import (
     read_upload,
 )
 from weldref.audit.welder import is_certificate
-from weldref.dashboard import fragments, widgets
+from weldref.dashboard import widgets
 from weldref.dashboard.audits import confirm, findings, typed
 from weldref.dashboard.audits.files import Dropped, ask_for_files, refusal
+from weldref.dashboard.markup import p
 from weldref.dashboard.visit import per_visit
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -79,10 +80,11 @@ def draw(store: Store) -> None:
         return
     if not readable:
         st.html(
-            fragments.empty(
+            p(
+                "empty",
                 "Drop a procedure above, or switch the invented example on. A PDF or a scan is "
                 "read by machine and confirmed by you, value by value; what cannot be read can be "
-                "written into the empty form."
+                "written into the empty form.",
             )
         )
         form = partial(template, ".xlsx", units=st.session_state.get("units", "us"))
@@ -250,9 +252,9 @@ def _draw_reports(store: Store, reports: Sequence[Report], key: tuple[object, ..
     elif total:
         notes = sum(report.counts["note"] for report in reports)
         text = f"No finding fits what is chosen here; {total} in all, {notes} of them notes."
-        st.html(fragments.empty(text))
+        st.html(p("empty", text))
     else:
-        st.html(fragments.empty("Nothing was found, which is not an approval."))
+        st.html(p("empty", "Nothing was found, which is not an approval."))
 
 
 def _filter(reports: Sequence[Report]) -> findings.Wanted:

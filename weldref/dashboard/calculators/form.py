@@ -15,9 +15,9 @@ from weldref.charts.formulas import pretty
 from weldref.dashboard import widgets
 from weldref.dashboard.calculators.address import DILUTION, FILLER, LONGEST, inputs_of
 from weldref.dashboard.calculators.examples import example, whole_example
-from weldref.dashboard.said import first_up
 from weldref.errors import InputError
 from weldref.formulas.formula import Symbol
+from weldref.handouts.words import sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +163,7 @@ def field_label(parameter: str, symbol: Symbol) -> str:
     >>> field_label("leg", Symbol("a", "m", "leg of the fillet"))
     'Leg of the fillet, a'
     """
-    meaning = first_up(symbol.meaning) or parameter
+    meaning = sentence(symbol.meaning) or parameter
     plain = symbol.letter.replace("lambda", "λ").replace("rho", "ρ")
     told = not plain or plain == parameter or meaning.split()[-1] == plain
     return meaning if told else f"{meaning}, {plain}"

@@ -9,7 +9,7 @@ import streamlit as st
 
 from weldref.calculate.by_name import Answer, listing, named
 from weldref.calculate.checked import subject_of
-from weldref.dashboard import fragments, visit, widgets
+from weldref.dashboard import visit, widgets
 from weldref.dashboard.calculators import address, answer, drawing
 from weldref.dashboard.calculators.equation import written
 from weldref.dashboard.calculators.form import (
@@ -22,6 +22,7 @@ from weldref.dashboard.calculators.form import (
     keys,
     read_entries,
 )
+from weldref.dashboard.markup import header, p, tag, title
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.formulas.formula import Formula
@@ -68,11 +69,11 @@ def _write_address(name: str | None, inputs: dict[str, str]) -> None:
 
 
 def _draw_list(problems: Iterable[str]) -> None:
-    count = len(listing())
-    st.html(
-        f"<header><h1>What does a formula give?</h1><p>{count} formulas and look-ups, each with "
-        "its source, the range it is valid for and what it was checked against.</p></header>"
+    about = (
+        f"{len(listing())} formulas and look-ups, each with its source, the range it is valid for "
+        "and what it was checked against."
     )
+    st.html(header("What does a formula give?", about))
     for problem in problems:
         widgets.problem(problem)
     words = widgets.line(
@@ -81,11 +82,11 @@ def _draw_list(problems: Iterable[str]) -> None:
     )  # fmt: skip
     found = find(words)
     if not found:
-        st.html(fragments.empty("No formula has all these words."))
+        st.html(p("empty", "No formula has all these words."))
     with st.container(key="calculators-list"):
         for subject, names in found.items():
             with st.container(gap=None):
-                st.html(f"<h2>{subject} <span>{len(names)}</span></h2>")
+                st.html(title(subject, len(names)))
                 for name in names:
                     st.button(
                         named(name).title, key=f"{PAGE}.open.{name}", type="tertiary",
@@ -125,23 +126,22 @@ def _draw_formula(name: str, problems: Iterable[str], store: Store) -> None:
     target = named(name)
     st.button("All formulas", key=f"{PAGE}.back", on_click=_open, args=(None,))
     about = explained(name)
-    equation = f'<p class="equation">{written(target)}</p>' if isinstance(target, Formula) else ""
-    st.html(
-        f"<header><h1>{about['title']}</h1><div>{equation}"
-        f'<p class="told">Evidence: {answer.grade_words(about["grade"])}.</p></div></header>'
-    )
+    equation = [p("equation", written(target))] if isinstance(target, Formula) else []
+    evidence = p("told", f"Evidence: {answer.grade_words(about['grade'])}.")
+    st.html(tag("header", tag("h1", about["title"]), tag("div", *equation, evidence)))
     for problem in problems:
         widgets.problem(problem)
     with st.container(key="calculators-board"):
         with st.container(key="calculators-entry", gap="small"):
-            st.html("<h2>What goes in <span>Enter applies</span></h2>")
+            st.html(title("What goes in", "Enter applies"))
             draw_fields(name, entries.problems)
             draw_buttons(name)
             st.html(
-                fragments.told(
+                p(
+                    "told",
                     "Values with units, in either system: 1/4 in, 6 mm, 25 V. A range, 24..28 V, "
                     "gives the lowest and the highest result; 150 +/- 5 A carries the uncertainty "
-                    "through."
+                    "through.",
                 )
             )
         with st.container(key="calculators-answer", gap="small"):

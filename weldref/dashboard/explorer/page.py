@@ -6,9 +6,10 @@ from functools import lru_cache
 
 import streamlit as st
 
-from weldref.dashboard import fragments, widgets
+from weldref.dashboard import widgets
 from weldref.dashboard.explorer import sql_box
 from weldref.dashboard.explorer.sheet import rows_table
+from weldref.dashboard.markup import Markup, aside, p, tag
 from weldref.data import browse, catalogue
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -85,7 +86,7 @@ def _draw_table(store: Store, problem: str) -> None:
     except InputError as error:
         widgets.problem(error)
         return
-    st.html(f'<p class="told">{_told(known[table], found.total, bool(text or wanted))}</p>')
+    st.html(_told(known[table], found.total, bool(text or wanted)))
     if text:
         _draw_elsewhere(store, table, text)
     if found.rows:
@@ -104,15 +105,14 @@ def _choose_grades(store: Store, table: str) -> list[str]:
     return [grade for grade in chosen or [] if grade in offered]
 
 
-def _told(summary: catalogue.TableSummary, total: int, filtered: bool) -> str:
+def _told(summary: catalogue.TableSummary, total: int, filtered: bool) -> Markup:
     """Say what a row of the table is, and how many there are and fit."""
     counts = {"read": summary.read, "quoted": summary.secondary, "from memory": summary.memory}
     graded = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
     about = f"{summary.rows} rows" + (f": {graded}" if graded else "; they carry no grade")
-    fits = f" <b>{total} fit.</b>" if filtered else ""
-    if filtered and not total:
-        fits = " <b>No row fits: nothing of the kind is in this table.</b>"
-    return f"{summary.description} <span>{about}.</span>{fits}"
+    fits = f"{total} fit." if total else "No row fits: nothing of the kind is in this table."
+    found = [" ", tag("b", fits)] if filtered else []
+    return p("told", f"{summary.description} ", tag("span", f"{about}."), *found)
 
 
 def _draw_elsewhere(store: Store, table: str, text: str) -> None:
@@ -124,13 +124,13 @@ def _draw_elsewhere(store: Store, table: str, text: str) -> None:
     if not others:
         return
     with st.container(key="elsewhere", horizontal=True, gap="small", vertical_alignment="center"):
-        st.html(fragments.told("The same words are also in"), width="content")
+        st.html(p("told", "The same words are also in"), width="content")
         for name in others[:MOST_ELSEWHERE]:
             label, key = f"{_words(name)} ({held[name]})", f"{PAGE}.to.{name}"
             st.button(label, key=key, on_click=_open, args=(name,))
         if len(others) > MOST_ELSEWHERE:
             more = f"and {len(others) - MOST_ELSEWHERE} more tables"
-            st.html(fragments.told(more), width="content")
+            st.html(p("told", more), width="content")
 
 
 def _draw_rows(store: Store, table: str, found: browse.Rows) -> None:
@@ -141,26 +141,27 @@ def _draw_rows(store: Store, table: str, found: browse.Rows) -> None:
     st.html(drawn)
     if empty:
         names = ", ".join(map(_words, empty))
-        st.html(fragments.aside(f"{len(empty)} columns are empty in these rows", f"<p>{names}</p>"))
+        st.html(aside(f"{len(empty)} columns are empty in these rows", tag("p", names)))
     if found.total <= ON_A_PAGE:
         return
     with st.container(key="turning", horizontal=True, gap="small", vertical_alignment="center"):
         st.button("Before", key=f"{PAGE}.before", disabled=not first, on_click=_turn, args=(-1,))
-        st.html(fragments.told(caption), width="content")
+        st.html(p("told", caption), width="content")
         end = last >= found.total
         st.button("Next", key=f"{PAGE}.next", disabled=end, on_click=_turn, args=(1,))
 
 
 def _draw_downloads(store: Store, table: str, text: str, wanted: list[str], total: int) -> None:
     with st.container(key="downloads", horizontal=True, gap="small", vertical_alignment="center"):
-        st.html(fragments.told("Download:"), width="content")
+        st.html(p("told", "Download:"), width="content")
         _offer(store, table, "the whole table", "", [])
         if (text or wanted) and total:
             _offer(store, table, f"what fits ({total})", text, wanted)
-    st.html(
-        '<p class="told"><span>In a CSV file a text that a spreadsheet would run as a formula '
-        "gets an apostrophe in front; a Parquet file holds every value unchanged.</span></p>"
+    about = (
+        "In a CSV file a text that a spreadsheet would run as a formula gets an apostrophe in "
+        "front; a Parquet file holds every value unchanged."
     )
+    st.html(p("told", tag("span", about)))
 
 
 def _offer(store: Store, table: str, what: str, text: str, wanted: list[str]) -> None:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from html import escape
 from pathlib import Path
 
 import streamlit as st
 
 from weldref.dashboard import tables, widgets
+from weldref.dashboard.markup import p, progress, tag, title
 from weldref.dashboard.reading_desk import cell_form
-from weldref.dashboard.said import first_up
 from weldref.dashboard.visit import per_visit
 from weldref.data.catalogue import document_names
 from weldref.data.reading_cells import Cell
@@ -122,14 +121,11 @@ def _read(store: Store, sitting: Sitting, readings: tuple[Reading, ...]) -> None
 
 
 def _head(store: Store, sitting: Sitting, cells: int, left: int) -> None:
-    document = escape(document_names(store)[sitting.source_id])
-    about = f"read by {sitting.reader}, edition {sitting.edition}, {sitting.copy}"
-    st.html(
-        f'<p class="who"><b>{document}</b><br>{escape(first_up(about))}</p>'
-        f'<p class="far" role="status">{cells - left} of {cells} cells answered'
-        f'<progress max="{cells}" value="{cells - left}" aria-label="cells answered"></progress>'
-        "</p>"
-    )
+    document = tag("b", document_names(store)[sitting.source_id])
+    about = f"Read by {sitting.reader}, edition {sitting.edition}, {sitting.copy}"
+    done = cells - left
+    bar = progress(f"{done} of {cells} cells answered", done, cells, "cells answered")
+    st.html(p("who", document, tag("br"), about) + bar)
 
 
 def _leave() -> None:
@@ -142,7 +138,7 @@ def _draw_summary(store: Store, sitting: Sitting, readings: tuple[Reading, ...])
     found = answered(store, sitting.source_id, readings, sitting.reader)
     order = list(counts(()))
     said = ", ".join(f"{n} {KINDS[kind]}" for kind, n in counts(found).items() if n)
-    st.html(f"<h2>All cells are answered <span>{escape(said)}</span></h2>")
+    st.html(title("All cells are answered", said))
     kinds = sorted(order, key=lambda kind: kind == "agrees")
     rows = sorted(found, key=lambda one: kinds.index(one.outcome.kind))
     st.html(

@@ -9,7 +9,6 @@ import streamlit as st
 
 from weldref.core.check import read_value
 from weldref.core.units import UnitSystem
-from weldref.dashboard.said import first_up
 from weldref.dashboard.settings.entries import (
     FIELDS,
     KEPT,
@@ -22,7 +21,7 @@ from weldref.dashboard.widgets import GRADES
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.handouts.link import situation_fields
-from weldref.handouts.words import LANGUAGES
+from weldref.handouts.words import LANGUAGES, sentence
 
 LONGEST = 60
 SWITCHED = {"units": ("us", "metric"), "grade": tuple(GRADES), "language": LANGUAGES}
@@ -124,7 +123,7 @@ def _accepted(store: Store, said: dict[str, str]) -> tuple[dict[str, str], list[
                 entries[name] = text
         except InputError as error:
             problems.append(str(error))
-    return entries, [first_up(problem) for problem in problems]
+    return entries, [sentence(problem) for problem in problems]
 
 
 def _short(text: str) -> str:

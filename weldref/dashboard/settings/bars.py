@@ -15,6 +15,7 @@ from weldref.charts.ladder import ladder_chart
 from weldref.core.units import Units
 from weldref.core.verdict import Near, Row
 from weldref.dashboard import fragments
+from weldref.dashboard.markup import Markup, aside, joined, p
 from weldref.dashboard.said import number
 from weldref.data.store import Store
 
@@ -84,33 +85,35 @@ def draw_rows(
     also_seen: Sequence[Row] = (),
 ) -> None:
     """List the rows of a chart, numbered like its bars, under the heading of their group."""
-    opened: list[str] = []
-    closed: list[str] = []
+    opened: list[Markup] = []
+    closed: list[Markup] = []
     count = first = 0
     for heading, rows in groups:
         room = max(MOST_OPEN_ROWS - first, 0)
         for parts, some in ((opened, rows[:room]), (closed, rows[room:])):
             if some:
-                parts += [fragments.heading(heading), fragments.row_list(some, first + 1)]
+                parts += [p("heading", heading)] if heading else []
+                parts.append(fragments.row_list(some, first + 1))
                 first += len(some)
         count += len(rows[room:])
     if closed:
-        opened.append(fragments.aside(f"{count} more rows of these bars", "".join(closed)))
+        opened.append(aside(f"{count} more rows of these bars", *closed))
     opened.append(fragments.left_over(left))
     if neighbours:
-        opened.append(fragments.heading("Near, for another situation: they pass nothing"))
+        opened.append(p("heading", "Near, for another situation: they pass nothing"))
         opened.append(fragments.near_list(neighbours))
     opened.append(also_seen_list(also_seen))
     if any(opened):
-        st.html("".join(opened))
+        st.html(joined(opened))
 
 
-def also_seen_list(rows: Sequence[Row]) -> str:
+def also_seen_list(rows: Sequence[Row]) -> Markup:
     """List what somebody once did: it passes or fails nothing."""
     if not rows:
-        return ""
+        return Markup()
     shown = rows[: charts.MOST_BARS]
-    return fragments.aside(
+    return aside(
         f"Also seen: {len(rows)} of somebody's own use or tests, or in doubt",
-        fragments.row_list(shown) + fragments.left_over(len(rows) - len(shown)),
+        fragments.row_list(shown),
+        fragments.left_over(len(rows) - len(shown)),
     )

@@ -5,13 +5,12 @@ from __future__ import annotations
 import re
 import time
 from functools import lru_cache
-from html import escape
 
 import streamlit as st
 
 from weldref.advice.form_options import conditions_of, offers
 from weldref.dashboard import widgets
-from weldref.dashboard.said import first_up
+from weldref.dashboard.markup import p, tag
 from weldref.dashboard.settings.entries import (
     DRAWN,
     FIELDS,
@@ -27,6 +26,7 @@ from weldref.dashboard.settings.examples import EXAMPLES
 from weldref.dashboard.settings.look import METALS, PROCESSES, Look
 from weldref.dashboard.widgets import GRADES, STORED
 from weldref.data.store import Store
+from weldref.handouts.words import sentence
 
 THICKNESSES = {
     "us": ("1/16 in", "1/8 in", "3/16 in", "1/4 in", "3/8 in", "1/2 in"),
@@ -94,8 +94,7 @@ def draw_examples(look: Look) -> None:
     """Offer the examples, and a way to start from nothing."""
     say = look.words.say
     with st.container(horizontal=True, gap="small", key="examples", vertical_alignment="center"):
-        title = say("Invented examples")
-        st.html(f"<p>{escape(title)}:</p>", width="content")
+        st.html(tag("p", f"{say('Invented examples')}:"), width="content")
         for number, example in enumerate(EXAMPLES):
             st.button(
                 say(example.label), key=f"example-{number}", help=example.story, on_click=fill,
@@ -182,8 +181,7 @@ def _choose(name: str, entries: Entries) -> None:
     tell(name, entries)
     chosen = st.session_state[name]
     if chosen in labels and list(labels).index(chosen) >= with_rows and entries.situation:
-        text = say("No published row names this beside the rest.")
-        st.html(f'<p class="rare">{escape(text)}</p>')
+        st.html(p("rare", say("No published row names this beside the rest.")))
 
 
 def _chosen(store: Store, name: str, labels: dict[str, str]) -> None:
@@ -240,4 +238,4 @@ def plain(text: str) -> str:
 def _offered(store: Store, asked: Asked, grade: str, condition: str) -> tuple[dict[str, str], int]:
     """Return the labels by term, those with published rows first, and how many these are."""
     first, rest = offers(store, compared(store, asked, grade), condition)
-    return {choice.name: first_up(str(choice)) for choice in (*first, *rest)}, len(first)
+    return {choice.name: sentence(str(choice)) for choice in (*first, *rest)}, len(first)

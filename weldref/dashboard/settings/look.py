@@ -11,8 +11,7 @@ import streamlit as st
 
 from weldref.core.situation import LABELS
 from weldref.core.terms import QuantityChoice
-from weldref.dashboard.said import first_up
-from weldref.handouts.words import LANGUAGES, Words, language_name, later, words
+from weldref.handouts.words import LANGUAGES, Words, language_name, later, sentence, words
 
 BEGINNERS = {
     "wire_feed_speed": later("Wire speed"),
@@ -69,7 +68,7 @@ class Look:
 
     def named(self, name: str, term: str) -> tuple[str, str]:
         """Return what to call a quantity or condition, and the trade's term beside it."""
-        trade = first_up(self.words.term(term))
+        trade = sentence(self.words.term(term))
         if self.plain and name in BEGINNERS:
             return self.words.say(BEGINNERS[name]), trade
         return trade, ""

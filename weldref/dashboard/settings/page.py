@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from html import escape
 
 import streamlit as st
 
@@ -14,6 +13,7 @@ from weldref.core.cautions import cautions_for
 from weldref.core.check import NOT_APPROVAL
 from weldref.core.verdict import Reading
 from weldref.dashboard import fragments, widgets
+from weldref.dashboard.markup import aside, header, p, tag
 from weldref.dashboard.settings.address import address_problems, write_address
 from weldref.dashboard.settings.around import draw_choices, draw_follows
 from weldref.dashboard.settings.entries import (
@@ -50,7 +50,7 @@ def draw(store: Store) -> None:
     with st.container(horizontal=True, key="title", vertical_alignment="center"):
         title = say("What do I set?")
         about = say("Every number has its source. Nothing is averaged or guessed.")
-        st.html(f"<header><h1>{escape(title)}</h1><p>{escape(about)}</p></header>")
+        st.html(header(title, about))
         draw_switches(entries.look)
     for problem in address_problems():
         widgets.problem(problem)
@@ -75,7 +75,7 @@ def _draw_unanswered(entries: Entries) -> None:
         text = say("No answer until that is corrected.")
     else:
         text = say("Tap a process, a metal and a thickness: the card then appears here.")
-    st.html(fragments.empty(text))
+    st.html(p("empty", text))
 
 
 def _draw_answer(entries: Entries) -> None:
@@ -124,7 +124,7 @@ def _draw_strip(
         shades = _shades(entries.store, entries.asked, entries.read["current"].si)
     with st.container(key="strip", gap=None):
         with st.container(horizontal=True, key="lead", vertical_alignment="center", gap="small"):
-            st.html(f'<p class="lead">{escape(lead(card, entries.look, number))}.</p>')
+            st.html(p("lead", f"{lead(card, entries.look, number)}."))
             if len(card.lines) > 1 and card.ask is None:
                 st.button(
                     say("Another line ({number} of {count})",
@@ -177,8 +177,8 @@ def _draw_cautions(entries: Entries) -> None:
     shown = fragments.cautions(cautions[:MOST_CAUTIONS], NOT_APPROVAL, names, words)
     if rest := cautions[MOST_CAUTIONS:]:
         more = words.say("{count} more cautions for this work", count=len(rest))
-        shown += fragments.aside(more, fragments.caution_list(rest, names, words))
-    st.html(f'<div id="cautions">{shown}</div>')
+        shown += aside(more, fragments.caution_list(rest, names, words))
+    st.html(tag("div", shown, id="cautions"))
 
 
 @lru_cache(maxsize=256)

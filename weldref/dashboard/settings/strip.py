@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from html import escape
 
 from weldref.advice.card import Card, CardValue
 from weldref.advice.choices import Shade, Statement, lens
@@ -11,6 +10,7 @@ from weldref.charts.ranges import unit_sign
 from weldref.core.terms import QuantityChoice
 from weldref.core.verdict import Judgement, Reading
 from weldref.dashboard import fragments
+from weldref.dashboard.markup import Markup, tag
 from weldref.dashboard.said import distance, number
 from weldref.dashboard.settings.look import READ_HOW, Look
 from weldref.handouts.conversion import fraction
@@ -45,7 +45,7 @@ def strip(
     shades: Sequence[Shade],
     *,
     cutting: bool = False,
-) -> str:
+) -> Markup:
     """Write the card as tiles: what to set, then the set-up, then lens and heat.
 
     Nobody chooses a polarity at a cutting machine: it is shown where it was said or the line
@@ -61,15 +61,12 @@ def strip(
     ]
     tiles += _set_up_tiles(card, look, cutting=cutting)
     if lens := _lens(shades, look):
-        tiles.append(_tile(say("Lens shade"), "", lens, "", ""))
+        tiles.append(_tile(say("Lens shade"), "", lens, ""))
     tiles += [
         _value_tile(values.get(q), readings.get(q), look, quantities[q]) for q in named if q in LAST
     ]
-    name = escape(say("Card"))
-    return (
-        f'<div class="card" role="region" tabindex="0" aria-label="{name}">'
-        f'<dl class="tiles">{"".join(tiles)}</dl></div>'
-    )
+    listed = tag("dl", *tiles, look="tiles")
+    return tag("div", listed, look="card", role="region", tabindex=0, aria_label=say("Card"))
 
 
 def lead(card: Card, look: Look, number: int) -> str:
@@ -104,7 +101,7 @@ def _without_a_line(card: Card, look: Look) -> str:
 
 def _value_tile(
     value: CardValue | None, reading: Reading | None, look: Look, choice: QuantityChoice
-) -> str:
+) -> Markup:
     name, trade = look.quantity(choice)
     look_of, about = "", ""
     if value is not None:
@@ -148,7 +145,7 @@ def span_of(value: CardValue, look: Look) -> str:
     return say("at most {high} {unit}", high=high, unit=sign)
 
 
-def _set_up_tiles(card: Card, look: Look, *, cutting: bool) -> list[str]:
+def _set_up_tiles(card: Card, look: Look, *, cutting: bool) -> list[Markup]:
     """Write what the line names or was said: size, polarity, gas, filler; else what print names."""
     say = look.words.say
     said = {"polarity": () if cutting else card.polarities, "gas": card.gases}
@@ -162,11 +159,11 @@ def _set_up_tiles(card: Card, look: Look, *, cutting: bool) -> list[str]:
             value, about = _first(said[name], look)
         if value:
             label, trade = look.condition(name)
-            tiles.append(_tile(label, trade, look.words.term(value), about, ""))
+            tiles.append(_tile(label, trade, look.words.term(value), about))
     if card.tungstens and "electrode_size" not in {**card.situation, **card.set_up}:
         label, trade = look.condition("tungsten_class")
         sizes = " / ".join(dict.fromkeys(one.size for one in card.tungstens[:MOST_TUNGSTENS]))
-        tiles.append(_tile(label, trade, sizes, say(READ_HOW[card.tungstens[0].grade]), ""))
+        tiles.append(_tile(label, trade, sizes, say(READ_HOW[card.tungstens[0].grade])))
     return tiles
 
 
@@ -194,10 +191,12 @@ def _lens(shades: Iterable[Shade], look: Look) -> str:
     return ", ".join(words)
 
 
-def _tile(name: str, trade: str, big: str, about: str, look_of: str) -> str:
-    beside = f" <small>{escape(trade)}</small>" if trade else ""
-    below = f"<span>{escape(about)}</span>" if about else ""
-    return (
-        f'<div class="tile {look_of}"><dt>{escape(name)}{beside}</dt>'
-        f"<dd><b>{escape(big)}</b>{below}</dd></div>"
+def _tile(name: str, trade: str, big: str, about: str, look_of: str = "") -> Markup:
+    beside = (" ", tag("small", trade)) if trade else ()
+    below = tag("span", about) if about else ""
+    return tag(
+        "div",
+        tag("dt", name, *beside),
+        tag("dd", tag("b", big), below),
+        look=f"tile {look_of}",
     )

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
-from html import escape
 from typing import Literal, NamedTuple
 
 import streamlit as st
@@ -19,7 +18,8 @@ from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import Match
 from weldref.core.verdict import Ask, Evidence, Judgement, Reading, Row, show_rows
 from weldref.dashboard import fragments
-from weldref.dashboard.said import first_up
+from weldref.dashboard.markup import aside, joined, p, title
+from weldref.dashboard.said import condition
 from weldref.dashboard.settings.bars import also_seen_list, draw_chart, draw_ladder, draw_rows
 from weldref.dashboard.settings.entries import (
     Asked,
@@ -36,6 +36,7 @@ from weldref.dashboard.settings.strip import set_to, span_of
 from weldref.data.catalogue import document_names
 from weldref.data.store import Store
 from weldref.handouts.conversion import fraction
+from weldref.handouts.words import sentence
 from weldref.text import answer_words
 
 MOST_ANSWERS = 12
@@ -61,8 +62,7 @@ def draw_card_question(entries: Entries, card: Card) -> None:
         return
     name, trade = entries.look.condition(card.ask.condition)
     what = f"{name} ({trade.lower()})" if trade else name
-    text = entries.say("Say next: {what}", what=what)
-    st.html(f'<p class="ask">{escape(text)}</p>')
+    st.html(p("ask", entries.say("Say next: {what}", what=what)))
     with st.container(horizontal=True, key="ask-card", gap="small"):
         for number, option in enumerate(card.ask.options):
             field = field_takes(entries.store, card.ask.condition, option.value, entries.units)
@@ -89,12 +89,12 @@ def draw_near(entries: Entries, card: Card) -> None:
              if near.side and "thickness" in near.differs}  # fmt: skip
     if not rungs:
         if card.neighbours:
-            title = say("Near, for another situation: they pass nothing")
-            st.html(fragments.heading(title) + fragments.near_list(card.neighbours))
+            heading = say("Near, for another situation: they pass nothing")
+            st.html(p("heading", heading) + fragments.near_list(card.neighbours))
         return
     text = say("Nothing printed or recalled for {thickness}. Nearest:",
                thickness=card.situation["thickness"])  # fmt: skip
-    st.html(f'<p class="ask">{escape(text)}</p>')
+    st.html(p("ask", text))
     with st.container(horizontal=True, key="near-card", gap="small"):
         for number, (thickness, near) in enumerate(rungs.items()):
             by = f"{near.away:.2g} {near.away_unit}"
@@ -105,8 +105,8 @@ def draw_near(entries: Entries, card: Card) -> None:
             taken = field_takes(entries.store, "thickness", thickness, entries.units)
             size = as_fraction(thickness)
             _button(entries, f"{size} ({away[near.side]})", f"near-card-{number}", taken, size)
-    title = say("What is published there: it passes nothing for yours")
-    st.html(fragments.aside(title, fragments.near_list(card.neighbours)))
+    there = say("What is published there: it passes nothing for yours")
+    st.html(aside(there, fragments.near_list(card.neighbours)))
 
 
 def as_fraction(text: str) -> str:
@@ -136,9 +136,8 @@ def draw_values(entries: Entries, card: Card, readings: Mapping[str, Reading]) -
     others = [quantity for quantity in dict.fromkeys(lacking) if quantity not in typed]
     if others:
         with st.container(key="other-values", gap="small"):
-            title = entries.say("Nothing to start from here")
             about = entries.say("type yours, to see what is near")
-            st.html(f"<h2>{escape(title)} <span>{escape(about)}</span></h2>")
+            st.html(title(entries.say("Nothing to start from here"), about))
             with st.container(horizontal=True, gap="small", key="values"):
                 for quantity in others:
                     with st.container(key=f"value-{quantity}", gap=None, width=190):
@@ -161,8 +160,7 @@ def _draw_value(
 ) -> None:
     name, trade = entries.look.quantity(entries.quantity(quantity))
     with st.container(horizontal=True, key=f"head-{quantity}", vertical_alignment="center"):
-        beside = f" <span>{escape(trade)}</span>" if trade else ""
-        st.html(f"<h2>{escape(name)}{beside}</h2>")
+        st.html(title(name, trade))
         with st.container(key=f"value-{quantity}", gap=None, width=150):
             _field(entries, quantity, hidden=True)
     tell(quantity, entries)
@@ -188,7 +186,7 @@ def _draw_start(store: Store, look: Look, value: CardValue) -> None:
             shown = say("Start at {value}", value=set_to(value.start, value.unit))
             start, key = f"{value.start:g} {value.unit}", f"start-{value.quantity}-0"
             st.button(shown, key=key, on_click=_set, args=(store, value.quantity, start))
-        st.html(f'<p class="start">{start_words(value, look, document_names(store))}</p>')
+        st.html(p("start", start_words(value, look, document_names(store))))
 
 
 def start_words(value: CardValue, look: Look, names: Mapping[str, str]) -> str:
@@ -210,14 +208,15 @@ def start_words(value: CardValue, look: Look, names: Mapping[str, str]) -> str:
     if value.assumed and not value.same_line:
         kinds = ", ".join(map(look.words.term, value.assumed.values()))
         said.append(say("holds for {kinds}", kinds=kinds))
-    return escape(f"{'; '.join(said)}.")
+    return f"{'; '.join(said)}."
 
 
 def draw_question(entries: Entries, quantity: str, ask: Ask, unit: str) -> None:
     """Ask what the answer turns on: each answer that a field can hold is a button that fills it."""
     fields = {a.value: field_takes(entries.store, ask.condition, a.value, entries.units)
               for a in ask.answers}  # fmt: skip
-    st.html(fragments.asked(ask, entries.look.words))
+    words = entries.look.words
+    st.html(p("ask", words.say("Which {what}?", what=condition(ask.condition, words))))
     buttons = [answer for answer in ask.answers if fields[answer.value]]
     if buttons:
         with st.container(horizontal=True, key=f"ask-{quantity}", gap="small"):
@@ -256,10 +255,10 @@ def _draw_bars(entries: Entries, quantity: str, reading: Reading | None) -> None
     unit = entries.unit(quantity)
     with more:
         if drawn:
-            title = entries.quantity(quantity).title
-            draw_chart(entries.store, drawn, title, unit, entries.value_in(quantity, unit))
+            name = entries.quantity(quantity).title
+            draw_chart(entries.store, drawn, name, unit, entries.value_in(quantity, unit))
         else:
-            st.html(fragments.empty("Nothing is published or recalled for it here."))
+            st.html(p("empty", "Nothing is published or recalled for it here."))
         draw_rows(
             [(heading, rows) for (heading, _), rows in zip(named, groups, strict=True)],
             left,
@@ -277,12 +276,12 @@ def _draw_ladder(entries: Entries, quantity: str) -> None:
     rungs = ladder(entries.store, entries.situation, quantity, unit, entries.grade)
     with more:
         if not rungs:
-            st.html(fragments.empty("No row of it names a thickness."))
+            st.html(p("empty", "No row of it names a thickness."))
             return
         thick = entries.situation.thickness
         length: Literal["in", "mm"] = "in" if entries.units == "us" else "mm"
-        title, value = entries.quantity(quantity).title, entries.value_in(quantity, unit)
-        draw_ladder(rungs, title, length, thick.si if thick else None, value)
+        name, value = entries.quantity(quantity).title, entries.value_in(quantity, unit)
+        draw_ladder(rungs, name, length, thick.si if thick else None, value)
 
 
 def _shown(entries: Entries, quantity: str, reading: Reading | None) -> Shown:
@@ -378,7 +377,7 @@ def draw_what_else(entries: Entries, shown: Iterable[str]) -> None:
             (said[match.row["quantity"]] if match.gives_verdict else seen).append(match)
     with more:
         if not said:
-            st.html(fragments.empty("Nothing else is published for this weld."))
+            st.html(p("empty", "Nothing else is published for this weld."))
         _draw_charts(entries, said)
         st.html(also_seen_list(show_rows(entries.store, seen)) or "<p></p>")
 
@@ -390,15 +389,15 @@ def _draw_charts(entries: Entries, said: dict[str, list[Match]]) -> None:
         rows = sorted(
             show_rows(entries.store, said[quantity]), key=lambda row: row.how_read == "memory"
         )
-        title, count = first_up(entries.quantity(quantity).title), fragments.counted(rows)
+        name, count = sentence(entries.quantity(quantity).title), fragments.counted(rows)
         shown = rows[:MOST_OVERVIEW_BARS]
         listed = fragments.row_list(shown, 1)
         left = fragments.left_over(len(rows) - len(shown))
         if number >= MOST_OVERVIEW_CHARTS:
-            asides.append(fragments.aside(f"{title}: {count}", listed + left))
+            asides.append(aside(f"{name}: {count}", listed, left))
             continue
-        st.html(f"<h3>{title} <span>{count}</span></h3>")
-        draw_chart(entries.store, shown, title, entries.unit(quantity), None)
-        st.html(left + fragments.aside("Sources of these bars", listed))
+        st.html(title(name, count, 3))
+        draw_chart(entries.store, shown, name, entries.unit(quantity), None)
+        st.html(left + aside("Sources of these bars", listed))
     if asides:
-        st.html("".join(asides))
+        st.html(joined(asides))
