@@ -8,7 +8,7 @@ from typing import Any
 from weldref.advice.ladder import Rung
 from weldref.charts.ranges import shown_span
 from weldref.core.cautions import Caution
-from weldref.core.check import Together
+from weldref.core.check import NOT_APPROVAL, Together
 from weldref.core.lookup import Assumption
 from weldref.core.setup import SetupFinding
 from weldref.core.verdict import Ask, Judgement, Near, Reading, Row
@@ -50,11 +50,11 @@ LOOKS = {
 }
 
 
-def verdict_words(reading: Reading, words: Words = ENGLISH) -> str:
+def verdict_words(reading: Reading, words: Words) -> str:
     """Say the verdict in a few words.
 
     >>> from types import SimpleNamespace as R
-    >>> verdict_words(R(verdict="high", by=90.0, unit="A"))
+    >>> verdict_words(R(verdict="high", by=90.0, unit="A"), ENGLISH)
     'High by 90 A'
     """
     word = sentence(words.say(reading.verdict))
@@ -64,8 +64,8 @@ def verdict_words(reading: Reading, words: Words = ENGLISH) -> str:
     return word
 
 
-def verdict(reading: Reading, title: str, remind: str, words: Words = ENGLISH) -> Markup:
-    """Write the verdict on one value with its reasons; any "inside" carries `remind`."""
+def verdict(reading: Reading, title: str, words: Words) -> Markup:
+    """Write the verdict on one value with its reasons; an "inside" is no approval, and says so."""
     sentences = said_of(reading, words)
     word = verdict_words(reading, words)
     if reading.own:
@@ -85,7 +85,7 @@ def verdict(reading: Reading, title: str, remind: str, words: Words = ENGLISH) -
         p("asked", f"{title} {number(reading.value, reading.unit)}"),
         p("word", words.say("Warning.") + " " if look == "outside" else "", word),
         *(tag("p", text) for text in sentences),
-        p("reminder", words.say(remind)) if look == "inside" else "",
+        p("reminder", words.say(NOT_APPROVAL)) if look == "inside" else "",
         look=f"verdict {look}",
         role="status",
     )
@@ -101,10 +101,8 @@ def meanings(words: Words = ENGLISH) -> Markup:
     return aside(words.say("What the words of a verdict mean"), facts(said, "words"))
 
 
-def sense(
-    found: Sequence[SetupFinding], names: Mapping[str, str], words: Words = ENGLISH
-) -> Markup:
-    """Say what of a set-up cannot be or is unusual; what is only worth knowing opens."""
+def sense(found: Sequence[SetupFinding], names: Mapping[str, str], words: Words) -> Markup:
+    """Say what is impossible or unusual in a set-up; what is only worth knowing opens."""
     first, rest = (
         [_finding(one, names, words) for one in found if (one.strength == "worth knowing") == quiet]
         for quiet in (False, True)
@@ -134,7 +132,7 @@ def _finding(found: SetupFinding, names: Mapping[str, str], words: Words) -> Mar
 
 
 def own_words(said: Judgement, unit: str) -> str:
-    """Tell what own rows say beside published ones.
+    """Say what own rows tell beside published ones.
 
     >>> from types import SimpleNamespace as R
     >>> rows = (R(how_read="memory"),)
@@ -327,7 +325,7 @@ def key_to_ladder(rungs: Iterable[Rung]) -> Markup:
 
 
 def chart_words(rows: Sequence[Row], title: str, value: str | None) -> str:
-    """Say what a chart shows to who cannot see it."""
+    """Say in words what a chart shows, for a screen reader."""
     ranges = "; ".join(
         f"{shown_span(row)}, {'own row, not published, ' if row.own else ''}{GRADES[row.how_read]}"
         for row in rows
@@ -363,14 +361,12 @@ def left_over(count: int) -> Markup:
     return p("more", more) if count > 0 else Markup()
 
 
-def cautions(
-    shown: Iterable[Caution], remind: str, names: Mapping[str, str], words: Words = ENGLISH
-) -> Markup:
+def cautions(shown: Iterable[Caution], names: Mapping[str, str], words: Words = ENGLISH) -> Markup:
     """Write the reminder and the cautions of the situation, each with the name of its document."""
     return tag(
         "section",
         tag("h2", words.say("Cautions")),
-        p("reminder", words.say(remind)),
+        p("reminder", words.say(NOT_APPROVAL)),
         caution_list(shown, names, words),
         look="cautions",
     )

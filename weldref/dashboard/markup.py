@@ -74,7 +74,7 @@ def progress(text: str, done: int, most: int, label: str) -> Markup:
 
 
 def facts(pairs: Iterable[tuple[str, object]], look: str = "") -> Markup:
-    """List names, each with what is said of it; a name with nothing to say is left out.
+    """List names with their texts, without those whose text is empty.
 
     >>> facts([("Place", "p. 4 & 5"), ("Remark", "")])
     Markup('<dl><dt>Place</dt><dd>p. 4 &amp; 5</dd></dl>')

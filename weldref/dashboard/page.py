@@ -88,7 +88,7 @@ def _draw(folder: str, store: Store) -> None:
 
 
 def _take_units() -> None:
-    """Start in the units that the address asks for; a word that is none is left to the page."""
+    """Start in the units that the address asks for; the page reports an unknown word."""
     if "units" not in st.session_state:
         asked = st.query_params.get("units")
         st.session_state["units"] = asked if asked in widgets.UNITS else "us"

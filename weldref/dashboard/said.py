@@ -1,4 +1,4 @@
-"""Say in sentences what a verdict rests on, recalled practice first where print is silent."""
+"""Say in sentences what a verdict rests on, recalled practice first where nothing is printed."""
 
 from __future__ import annotations
 
@@ -29,6 +29,20 @@ COUNTS = {
 }
 
 
+def many(count: int, thing: str) -> str:
+    """Count things.
+
+    >>> many(1, "row"), many(1200, "row")
+    ('1 row', '1,200 rows')
+    """
+    return f"{count:,} {thing}{'' if count == 1 else 's'}"
+
+
+def spaced(name: str) -> str:
+    """Write a stored name as words."""
+    return name.replace("_", " ")
+
+
 def number(value: float, unit: str) -> str:
     """Write a value with its unit.
 
@@ -39,7 +53,7 @@ def number(value: float, unit: str) -> str:
 
 
 def distance(by: float, unit: str) -> str:
-    """Write how far outside a value is: as exact as anybody sets it.
+    """Write how far outside a value is, as exactly as anybody sets it.
 
     >>> distance(1.81102, "in/min"), distance(1234.5, "A")
     ('1.81 in/min', '1234 A')
@@ -85,7 +99,7 @@ def said_of(reading: Reading, spoken: Words = ENGLISH) -> list[str]:
 
 
 def _recalled(judgement: Judgement, unit: str, spoken: Words) -> str:
-    """Say what the trade recalls; a question with several answers stands below as buttons."""
+    """Say what the trade recalls; a question with several answers is below, as buttons."""
     if judgement.ask and len(judgement.ask.answers) > 1:
         judgement = replace(judgement, ask=None)
     text = recalled_line(judgement, unit, spoken.say)

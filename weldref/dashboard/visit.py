@@ -8,6 +8,8 @@ from urllib.parse import urlsplit
 
 import streamlit as st
 
+from weldref.core.units import UnitSystem
+
 T = TypeVar("T")
 HERE = ("localhost", "127.0.0.1", "::1")
 
@@ -15,7 +17,7 @@ HERE = ("localhost", "127.0.0.1", "::1")
 def per_visit(name: str, key: Hashable, make: Callable[[], T], most: int = 1) -> T:
     """Return what `make` gives for a key; make it only when the key is new to this visit.
 
-    Each `name` has its own keys, and holds the results of the `most` that came last.
+    Each `name` has its own keys, and holds the last `most` results.
     """
     held: dict[Hashable, T] = st.session_state.setdefault(f"once-{name}", {})
     if key not in held:
@@ -25,8 +27,30 @@ def per_visit(name: str, key: Hashable, make: Callable[[], T], most: int = 1) ->
     return held[key]
 
 
+def units() -> UnitSystem:
+    """Return the units that the frame is switched to."""
+    chosen: UnitSystem = st.session_state.get("units", "us")
+    return chosen
+
+
+def new_address(page: str) -> dict[str, str] | None:
+    """Return the address of the page; None while it is the one that was read or written last."""
+    now = st.query_params.to_dict()
+    if now == st.session_state.get(f"{page}.address", {}):
+        return None
+    st.session_state[f"{page}.address"] = now
+    return now
+
+
+def write_address(page: str, said: dict[str, str]) -> None:
+    """Let the address of the page say what it shows."""
+    if st.query_params.to_dict() != said:
+        st.query_params.from_dict(said)
+    st.session_state[f"{page}.address"] = said
+
+
 def bring_back(page: str, keys: Iterable[str]) -> None:
-    """Fill the fields that Streamlit forgot when their page was left; before they are drawn."""
+    """Fill, before they are drawn, the fields that Streamlit forgot when their page was left."""
     kept: dict[str, Any] = st.session_state.get(f"kept.{page}", {})
     for key in keys:
         if key not in st.session_state and key in kept:
@@ -34,7 +58,7 @@ def bring_back(page: str, keys: Iterable[str]) -> None:
 
 
 def keep(page: str, keys: Iterable[str]) -> None:
-    """Remember under a key of our own what the fields hold; after they are drawn."""
+    """Remember, after they are drawn, what the fields hold, under a key of our own."""
     kept: dict[str, Any] = st.session_state.get(f"kept.{page}", {})
     held = {key: st.session_state[key] for key in keys if key in st.session_state}
     st.session_state[f"kept.{page}"] = kept | held
@@ -43,7 +67,7 @@ def keep(page: str, keys: Iterable[str]) -> None:
 def at_this_machine() -> bool:
     """Tell whether the visitor sits at the machine that runs the dashboard.
 
-    Others may look and take along, not write into its folders: the dashboard knows no users.
+    Others may look and download, but not write into its folders: the dashboard knows no users.
     """
     headers = st.context.headers
     host = urlsplit(f"//{headers.get('Host') or HERE[0]}").hostname

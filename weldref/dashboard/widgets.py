@@ -1,8 +1,8 @@
-"""Draw what many pages draw: their head, the fields of a weld, lists, files to take along."""
+"""Draw what many pages share: their head, the fields of a weld, lists, downloads."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any, Literal
@@ -47,7 +47,7 @@ WIDE, NARROW = 300, 190
 
 @cache
 def style(module: str) -> str:
-    """Return the style sheet that lies beside a module, under its name."""
+    """Return the style sheet beside a module, which has its name."""
     return f"<style>{Path(module).with_suffix('.css').read_text(encoding='utf-8')}</style>"
 
 
@@ -57,29 +57,33 @@ def begin(module: str, question: str, about: str) -> None:
     st.html(markup.header(question, about))
 
 
-def one_of(label: str, options: Mapping[str, str], key: str, **how: Any) -> Any:
-    """Draw a list that one thing is chosen from: stored words by what stands in the list."""
-    return st.selectbox(
-        label, list(options), key=key, persist_state="session",
-        format_func=lambda name: options.get(name, name), **how,
-    )  # fmt: skip
+def _choice(options: Mapping[str, str] | Sequence[str], key: str) -> dict[str, Any]:
+    """Offer stored words, each as what `options` calls it."""
+    called = dict(options) if isinstance(options, Mapping) else {}
+    return {
+        "options": list(options),
+        "key": key,
+        "persist_state": "session",
+        "format_func": lambda name: called.get(name, name),
+    }
 
 
-def several_of(label: str, options: Mapping[str, str], key: str, **how: Any) -> list[str]:
+def one_of(label: str, options: Mapping[str, str] | Sequence[str], key: str, **how: Any) -> Any:
+    """Draw a list that one thing is chosen from."""
+    return st.selectbox(label, **_choice(options, key), **how)
+
+
+def several_of(
+    label: str, options: Mapping[str, str] | Sequence[str], key: str, **how: Any
+) -> list[str]:
     """Draw a list that several things are chosen from."""
-    chosen: list[str] = st.multiselect(
-        label, list(options), key=key, persist_state="session",
-        format_func=lambda name: options.get(name, name), **how,
-    )  # fmt: skip
+    chosen: list[str] = st.multiselect(label, **_choice(options, key), **how)
     return chosen
 
 
 def radio(label: str, options: Mapping[str, str], key: str, **how: Any) -> str:
     """Draw a choice of a few words beside each other."""
-    chosen: str = st.radio(
-        label, list(options), key=key, persist_state="session",
-        format_func=lambda name: options[name], horizontal=True, **how,
-    )  # fmt: skip
+    chosen: str = st.radio(label, **_choice(options, key), horizontal=True, **how)
     return chosen
 
 
@@ -114,10 +118,9 @@ def quantities(store: Store) -> dict[str, str]:
 def several(store: Store, tab: str, name: str, default: list[str] | None = None) -> list[str]:
     """Draw a field that takes several terms or sizes."""
     label, sizes = SIZES.get(name) or (TERMS[name], ())
-    options = dict(zip(sizes, sizes, strict=True)) or offered(store, name)
     return several_of(
-        label, options, f"{tab}-{name}", default=default, width=WIDE, filter_mode="contains",
-        accept_new_options=bool(sizes) or name in _OPEN,
+        label, sizes or offered(store, name), f"{tab}-{name}", default=default, width=WIDE,
+        filter_mode="contains", accept_new_options=bool(sizes) or name in _OPEN,
         placeholder="type or choose" if sizes else "not said",
     )  # fmt: skip
 

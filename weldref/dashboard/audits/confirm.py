@@ -46,7 +46,7 @@ def mark(file: Dropped) -> int:
 
 
 def draw(files: list[tuple[Dropped, Read]]) -> None:
-    """Draw what there is to confirm of the first file that is not settled."""
+    """Draw the values to confirm of the first file that is not settled."""
     read_here = [(file, _readings()[file.key]) for file, read in files if read.reading is not None]
     waiting = [one for one in read_here if one[1].unconfirmed]
     for file, reading in (one for one in read_here if not one[1].unconfirmed):
@@ -193,7 +193,7 @@ def _skip(place: str) -> None:
 
 
 def _back(key: str) -> None:
-    """Ask for the value that was confirmed last once more."""
+    """Ask again for the value that was confirmed last."""
     place = st.session_state[BEFORE].pop(key)
     reading = _readings()[key]
     _readings()[key] = reading.open_again(place)

@@ -18,6 +18,7 @@ from weldref.core.situation import LABELS
 from weldref.core.verdict import Row
 from weldref.dashboard import fragments, tables
 from weldref.dashboard.markup import Markup, aside, bullets, facts, joined, p, tag, title
+from weldref.dashboard.said import many
 from weldref.data.store import Store
 from weldref.handouts.words import sentence
 from weldref.text import clean
@@ -25,7 +26,7 @@ from weldref.text import clean
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """Which findings to show; an empty part of it leaves none out."""
+    """Which findings to show; an empty field leaves none out."""
 
     severities: tuple[str, ...] = ()
     rules: tuple[str, ...] = ()
@@ -75,10 +76,9 @@ def summary(reports: Sequence[Report]) -> Markup:
     ]
     sums = {name: sum(report.counts[name] for report in reports) for name in names}
     said = ", ".join(f"{count} {name}" for name, count in sums.items() if count)
-    many = f"{len(reports)} document{'s' if len(reports) > 1 else ''}"
     header = ("document", "outcome", *names)
     counts = tables.table("Findings of each document", header, rows, numbers=range(2, len(header)))
-    return title(many, said or "nothing to report") + counts
+    return title(many(len(reports), "document"), said or "nothing to report") + counts
 
 
 def meanings() -> Markup:

@@ -23,7 +23,7 @@ from weldref.charts.ranges import unit_sign
 from weldref.dashboard import fragments, tables, widgets
 from weldref.dashboard.audits.files import ask_for_files, refusal
 from weldref.dashboard.markup import Markup, aside, joined, note, p, title
-from weldref.dashboard.said import number
+from weldref.dashboard.said import many, number, spaced
 from weldref.dashboard.visit import per_visit
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -100,7 +100,7 @@ def _draw_against(upload: Upload, procedure: Procedure, asked: dict[str, Any]) -
         found.counts,
         {
             "pass": lambda one: clean(one.label),
-            "quantity": lambda one: _words(one.quantity),
+            "quantity": lambda one: spaced(one.quantity),
             "window": lambda one: one.window or "none stated",
             "readings": lambda one: one.readings,
             "inside": lambda one: one.inside,
@@ -113,7 +113,7 @@ def _draw_against(upload: Upload, procedure: Procedure, asked: dict[str, Any]) -
         numbers=range(3, 7),
     )
     left = (
-        note(f"Not compared: {n:,} record{'s' if n != 1 else ''}: {clean(why)}")
+        note(f"Not compared: {many(n, 'record')}: {clean(why)}")
         for why, n in found.unplaced.items()
     )
     head = title(f"Against {clean(found.procedure)}: {found.verdict}")
@@ -170,7 +170,7 @@ def _parts(text: str) -> list[str]:
 def _draw_log(
     store: Store, found: LogAudit, upload: Upload, asked: dict[str, Any], place: int
 ) -> None:
-    situations = f"{found.conditions:,} different situation{'s' if found.conditions != 1 else ''}"
+    situations = many(found.conditions, "different situation")
     rows = f"{found.rows:,} published rows that could apply"
     about = f"{found.records:,} records, {situations}, {rows}"
     st.html(joined([title(clean(found.log), about), _counts(found.counts)]))
@@ -188,13 +188,9 @@ def _draw_log(
     widgets.download("Download every verdict (Parquet)", every, name, f"logs-download-{place}")
 
 
-def _words(name: str) -> str:
-    return name.replace("_", " ")
-
-
 def _counts(counts: tuple[Counts, ...]) -> Markup:
     columns: dict[str, Callable[[Counts], object]] = {
-        "quantity": lambda one: _words(one.quantity),
+        "quantity": lambda one: spaced(one.quantity),
         "readings": lambda one: one.readings,
         "inside": lambda one: one.inside,
         "low": lambda one: one.low,
@@ -208,7 +204,7 @@ def _counts(counts: tuple[Counts, ...]) -> Markup:
     asked = (note(asks_line(one).capitalize()) for one in counts if one.asks)
     reasons = (
         note(
-            f"No verdict on {_words(one.quantity)}: "
+            f"No verdict on {spaced(one.quantity)}: "
             + ", ".join(f"{number:,} {clean(why)}" for why, number in one.reasons.items())
         )
         for one in counts
@@ -237,7 +233,7 @@ def _worst(store: Store, found: LogAudit) -> Markup:
             "record": lambda one: f"{one.record:,}",
             "joint": lambda one: clean(one.joint or ""),
             "welder": lambda one: clean(one.welder or ""),
-            "quantity": lambda one: _words(one.quantity),
+            "quantity": lambda one: spaced(one.quantity),
             "reading": lambda one: number(one.value, one.unit),
             "verdict (share of the end)": verdict,
             "how read": lambda one: fragments.GRADES[one.grade],
@@ -256,7 +252,7 @@ def _drifts(found: LogAudit) -> Markup:
         found.drifts,
         {
             "joint": lambda one: clean(one.joint),
-            "quantity": lambda one: f"{_words(one.quantity)}, {unit_sign(one.unit)}",
+            "quantity": lambda one: f"{spaced(one.quantity)}, {unit_sign(one.unit)}",
             "first half": lambda one: f"{one.first_mean:.4g}",
             "second half": lambda one: f"{one.second_mean:.4g}",
             "change": lambda one: f"{one.change:+.1%}",
@@ -277,7 +273,7 @@ def _columns(found: LogAudit) -> Markup:
         found.columns.used,
         {
             "heading": lambda one: clean(one.heading),
-            "read as": lambda one: _words(one.field),
+            "read as": lambda one: spaced(one.field),
             "unit": unit,
         },
     )

@@ -17,6 +17,7 @@ from weldref.dashboard import fragments, widgets
 from weldref.dashboard.calculators.equation import with_numbers, written
 from weldref.dashboard.calculators.form import Entries, explained, field_label
 from weldref.dashboard.markup import Markup, aside, bullets, joined, p, tag
+from weldref.dashboard.visit import units
 from weldref.data import browse
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -53,7 +54,7 @@ def evaluate(name: str, entries: Entries) -> Answer:
 def draw_waiting(name: str, entries: Entries) -> None:
     """Say what is still needed before anything is computed."""
     if entries.problems:
-        # A message about the entries together has no field to stand beside.
+        # A message about the entries together belongs to no field.
         if "" in entries.problems:
             widgets.problem(entries.problems[""])
         st.html(p("empty", "No answer until that is corrected."))
@@ -77,7 +78,7 @@ def draw_answer(answer: Answer, entries: Entries, store: Store) -> None:
 
 
 def draw_about(name: str, store: Store) -> None:
-    """Say, before anything is entered, for what a formula is valid, who says so, what it met."""
+    """Say for what a formula is valid, where it comes from and what it was checked against."""
     about = explained(name)
     parts = [tag("p", tag("b", "Valid for:"), f" {about['valid']}.")]
     if about["sources"]:
@@ -105,8 +106,7 @@ def _result(answer: Answer) -> Markup:
             tag("p", "The lowest and the highest that the ranges entered give."),
         ]
     else:
-        units = str(st.session_state.get("units", "us"))
-        first, *others = (pretty(text) for text in ordered(answer.shown, units))
+        first, *others = (pretty(text) for text in ordered(answer.shown, units()))
         value = [p("value", first, *(Markup(" ") + tag("span", f"= {text}") for text in others))]
     grade = str(answer.grade)
     checked = sentence(checked_line(answer.checked or ()))
@@ -181,8 +181,7 @@ def _in_both(value: float, unit: str) -> str:
     >>> _in_both(10.0, "degC"), _in_both(5, "")
     ('50 degF = 10 degC', '5')
     """
-    units = str(st.session_state.get("units", "us"))
-    return " = ".join(ordered(shown(Result("", value, unit, "read", ())), units))
+    return " = ".join(ordered(shown(Result("", value, unit, "read", ())), units()))
 
 
 def _command(answer: Answer) -> Markup:

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import json
 from functools import lru_cache
-from typing import Any
 
-import altair as alt
 import streamlit as st
 
 from weldref.calculate.by_name import Answer, named
@@ -27,6 +24,7 @@ from weldref.dashboard.calculators.form import (
     read_entries,
 )
 from weldref.dashboard.markup import Markup, aside, p, tag, title
+from weldref.dashboard.settings.bars import draw_spec, plain_spec
 from weldref.dashboard.tables import table
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -71,7 +69,7 @@ def _draw_curve(made: Curve) -> None:
     stretches = "; ".join(f"{start:.4g} to {end:.4g} {x}".strip() for start, end, _ in outside)
     if outside:
         words += f" Outside the range of the formula: {stretches}."
-    _show(curve_chart(made), words)
+    draw_spec(plain_spec(curve_chart(made)), words)
     st.html(_key(made, stretches) + _numbers(made))
 
 
@@ -87,7 +85,7 @@ def _key(made: Curve, stretches: str) -> Markup:
 
 
 def _numbers(made: Curve) -> Markup:
-    """Write some of the curve's points, for who wants or needs numbers."""
+    """Write some of the curve's points, for readers who want or need numbers."""
     step = max(1, (len(made.points) - 1) // (_TOLD - 1))
     head = [
         pretty(f"{name}, {unit}".rstrip(", "))
@@ -105,7 +103,7 @@ def _draw_windows(answer: Answer, entries: Entries) -> None:
         f". Yours: {ratio:g}." if ratio is not None else "."
     )
     st.html(title("The published windows"))
-    _show(range_chart(bars, "Creq/Nieq", "", value=ratio), words)
+    draw_spec(plain_spec(range_chart(bars, "Creq/Nieq", "", value=ratio)), words)
 
 
 def _draw_diagram(name: str, answer: Answer, store: Store) -> None:
@@ -125,7 +123,7 @@ def _draw_diagram(name: str, answer: Answer, store: Store) -> None:
         problems.append(str(error).replace("dilution_1", "dilution"))
         made = diagram(store, name, answer, mixed)
     st.html(title(f"On the axes of the {made.name} diagram"))
-    _show(diagram_chart(made), _told(made))
+    draw_spec(plain_spec(diagram_chart(made)), _told(made))
     st.html(p("told", _told(made)) + _diagram_key(made))
     with st.expander("Mix with a filler metal", key=f"calculators.mix.{name}"):
         st.html(
@@ -162,16 +160,9 @@ def _diagram_key(made: Diagram) -> Markup:
 
 
 def _told(made: Diagram) -> str:
-    """Say where the places are, to who cannot see them and below the chart."""
+    """Say in words where the places are, below the chart and for a screen reader."""
     places = "; ".join(f"{p.label}: Creq {p.creq:.4g}, Nieq {p.nieq:.4g}" for p in made.places)
     return f"Places on the {made.name} diagram. {places}."
-
-
-def _show(chart: alt.LayerChart, words: str) -> None:
-    spec: dict[str, Any] = json.loads(json.dumps(chart.to_dict(validate=False)))
-    spec["autosize"] = {"type": "fit-x", "contains": "padding"}
-    spec["usermeta"] = {"embedOptions": {"renderer": "svg", "actions": False}}
-    st.vega_lite_chart(spec, width="stretch", theme=None, alt=words)
 
 
 def _number(value: float, unit: str) -> str:

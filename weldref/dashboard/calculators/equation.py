@@ -43,7 +43,7 @@ def with_numbers(formula: Formula, inputs: Mapping[str, str]) -> Markup:
 def _put_in(equation: str, values: Mapping[str, str]) -> Markup:
     letters = sorted(values, key=len, reverse=True)
     signs = sorted(_WRITTEN, key=len, reverse=True)
-    # A letter stands alone: not in a longer name, before a prime or a star, where it is defined or
+    # A letter is alone: not in a longer name, before a prime or a star, where it is defined or
     # where the equation says its unit.
     letter = "|".join(rf"(?<![\w']){re.escape(x)}(?![\w'*]| = | in | k?J/mm| mm)" for x in letters)
     sign = "|".join(
@@ -61,7 +61,7 @@ def _put_in(equation: str, values: Mapping[str, str]) -> Markup:
 
 
 def _value(formula: Formula, key: str, inputs: Mapping[str, str]) -> str:
-    """Give what was entered, or the number that counts when nothing is."""
+    """Return what was entered, else the default number."""
     default = formula.defaults.get(key)
     if isinstance(default, (int, float)) and key not in inputs:
         return f"{default:g} {formula.symbols[key].unit}".strip()

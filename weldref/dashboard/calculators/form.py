@@ -51,13 +51,13 @@ def keys(name: str) -> tuple[str, ...]:
 
 
 def entered(name: str) -> dict[str, str]:
-    """Return what stands in the fields, as the address says it."""
+    """Return what is in the fields, as the address says it."""
     state = {key: str(st.session_state.get(key_of(name, key)) or "") for key in inputs_of(name)}
     return {key: text.strip() for key, text in state.items() if text.strip()}
 
 
 def read_entries(name: str, of: str = "") -> Entries:
-    """Read the fields before they are drawn, so that a message can stand beside its field."""
+    """Read the fields before they are drawn, so that a message can be shown beside its field."""
     symbols = named(name).symbols
     inputs = {
         parameter: text
@@ -75,7 +75,7 @@ def read_entries(name: str, of: str = "") -> Entries:
 
 
 def check(parameter: str, symbol: Symbol, text: str) -> None:
-    """Refuse a text that is no value of a parameter.
+    """Refuse a text that is not a value of a parameter.
 
     >>> check("leg", Symbol("a", "m", "leg", above=0.0), "-3 mm")
     Traceback (most recent call last):
@@ -90,7 +90,7 @@ def check(parameter: str, symbol: Symbol, text: str) -> None:
 
 
 def draw_fields(name: str, problems: Mapping[str, str], of: str = "") -> None:
-    """Draw the fields, those that an answer needs first; contents of elements stand close."""
+    """Draw the fields, those that an answer needs first; contents of elements are narrow."""
     symbols = named(name).symbols
     parameters = explained(name)["parameters"]
     for needed in (True, False):

@@ -29,7 +29,6 @@ from weldref.formulas.formula import Formula
 
 PAGE = "calculators"
 FORMULA = f"{PAGE}.formula"
-WRITTEN = f"{PAGE}.address"
 
 
 def draw(store: Store) -> None:
@@ -45,27 +44,19 @@ def draw(store: Store) -> None:
 
 def _read_address() -> tuple[str, ...]:
     """Take formula and inputs from the address, once for each address."""
-    asked_for = st.query_params.to_dict()
-    if asked_for == st.session_state.get(WRITTEN, {}):
+    now = visit.new_address(PAGE)
+    if now is None:
         return ()
-    asked = address.read(asked_for)
+    asked = address.read(now)
     current = st.session_state.get(FORMULA)
     # The page was left and is opened again: its fields are forgotten, and the address is plain.
     opened_again = current is not None and not any(k in st.session_state for k in keys(current))
     if asked.formula is None and opened_again and not asked.problems:
         return ()
     st.session_state[FORMULA] = asked.formula
-    st.session_state[WRITTEN] = asked_for
     if asked.formula is not None:
         fill(asked.formula, asked.inputs)
     return asked.problems
-
-
-def _write_address(name: str | None, inputs: dict[str, str]) -> None:
-    wanted = {} if name is None else {address.FORMULA: name, **inputs}
-    if st.query_params.to_dict() != wanted:
-        st.query_params.from_dict(wanted)
-    st.session_state[WRITTEN] = wanted
 
 
 def _draw_list(problems: Iterable[str]) -> None:
@@ -151,7 +142,7 @@ def _draw_formula(name: str, problems: Iterable[str], store: Store) -> None:
                 answer.draw_answer(result, entries, store)
                 drawing.draw_chart(name, result, entries, store)
             answer.draw_about(name, store)
-    _write_address(name, entered(name))
+    visit.write_address(PAGE, {address.FORMULA: name, **entered(name)})
     visit.keep(PAGE, fields)
 
 
@@ -170,5 +161,4 @@ def _evaluate(name: str, entries: Entries) -> tuple[Answer | None, Entries]:
 def _open(name: str | None) -> None:
     st.session_state[FORMULA] = name
     if name is None:
-        st.query_params.clear()
-        st.session_state[WRITTEN] = {}
+        visit.write_address(PAGE, {})

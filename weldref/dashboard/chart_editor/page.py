@@ -14,7 +14,8 @@ import streamlit as st
 from weldref.dashboard import widgets
 from weldref.dashboard.chart_editor import state
 from weldref.dashboard.markup import Markup, joined, note, p, tag, title
-from weldref.dashboard.visit import at_this_machine
+from weldref.dashboard.said import many
+from weldref.dashboard.visit import at_this_machine, units
 from weldref.data import own
 from weldref.data.config import config_files
 from weldref.data.store import Store
@@ -28,7 +29,7 @@ NOT_BEGUN = "Nothing is typed in yet. Each cell is checked as you type."
 DRAFT = "\0draft"
 """Asked about in the place of a chart's name, which never holds such a character."""
 OVER = "\0over"
-"""Asked about where somebody saved a chart of this name meanwhile."""
+"""Asked about where somebody else has saved a chart of this name since."""
 
 
 def draw(store: Store) -> None:
@@ -39,11 +40,12 @@ def draw(store: Store) -> None:
         "Type in the chart from the machine's door. It is shown beside published rows, marked as "
         "your own.",
     )
-    # Asked anew: a store is kept by its content, and another folder may have held the same.
+    # Asked on each run: a store is kept by its content, and another folder may have held the same.
     named = own.chosen()
     folder = named.folder if named else None
     here = at_this_machine()
-    state.begin(folder if here else None, st.session_state.get("units", "us"))
+    writable = folder if here else None
+    state.begin(writable, units())
     # Always there, whatever is in them: a grid that moves to another place loses the focus.
     with st.container(key="chart-notes", gap="small"):
         _tell_where(folder, here=here)
@@ -59,10 +61,9 @@ def draw(store: Store) -> None:
         with st.container(key="chart-checks"):
             begun = now.name or now.rows or now.conditions
             st.html(checks(found) if begun else _headed(NOT_BEGUN))
-    lost = state.keep_draft(folder if here else None, now)
-    if lost:
+    if lost := state.keep_draft(writable, now):
         widgets.problem(lost)
-    _draw_actions(store, folder, now, found, here=here)
+    _draw_actions(store, writable, now, found)
     _draw_ways_in(store)
 
 
@@ -96,7 +97,7 @@ def _tell_where(folder: Path | None, *, here: bool) -> None:
 
 @contextmanager
 def _or_told() -> Iterator[None]:
-    """Let the next run of the page tell why something was refused."""
+    """Let the next run of the page say why something was refused."""
     try:
         yield
     except InputError as error:
@@ -135,7 +136,7 @@ def _draw_saved(store: Store, folder: Path, *, here: bool) -> None:
                           help=f"Remove {name}")  # fmt: skip
     for draft in waiting:
         called, rows = draft.chart.name or "without a name", len(draft.chart.rows)
-        with _saved(draft.key, f"{called} ", tag("span", f"draft, {rows} row{_s(rows)}")):
+        with _saved(draft.key, f"{called} ", tag("span", f"draft, {many(rows, 'row')}")):
             st.button("Continue", key=f"go-on-{draft.key}", on_click=state.go_on, args=(draft,))
             st.button("Discard", key=f"drop-{draft.key}", on_click=state.discard,
                       args=(folder, draft.key))  # fmt: skip
@@ -186,8 +187,8 @@ def _draw_conditions(store: Store) -> None:
         name: sentence(text) for name, text in shop_chart.titles_for(store, state.chart()).items()
     }
     with st.container(horizontal=True, gap="small", key="chart-how", vertical_alignment="bottom"):
-        units = {"us": "inch units", "metric": "metric units"}
-        widgets.radio("Numbers without a unit are in", units, "chart-units", width="content")
+        systems = {"us": "inch units", "metric": "metric units"}
+        widgets.radio("Numbers without a unit are in", systems, "chart-units", width="content")
         widgets.several_of(
             "Columns", titles, "chart-columns", placeholder="type or choose",
             on_change=state.take_columns, args=(titles,),
@@ -238,7 +239,7 @@ def checks(found: Checked) -> Markup:
     Markup('<h2>Checks</h2><p class=')
     """
     settings = sum(len(line.settings) for line in found.lines)
-    read = f"{len(found.lines)} row{_s(len(found.lines))}, {settings} setting{_s(settings)} read"
+    read = f"{many(len(found.lines), 'row')}, {many(settings, 'setting')} read"
     items = (
         tag(
             "li",
@@ -258,29 +259,23 @@ def _headed(said: str) -> Markup:
     return title("Checks") + p("note", said, role="status")
 
 
-def _s(count: int) -> str:
-    return "" if count == 1 else "s"
-
-
-def _draw_actions(
-    store: Store, folder: Path | None, now: Chart, found: Checked, *, here: bool
-) -> None:
-    ready = bool(folder) and here and not found.refused
+def _draw_actions(store: Store, folder: Path | None, now: Chart, found: Checked) -> None:
+    wrong = bool(found.refused)
     for key in ("chart-save", "chart-over-yes"):
-        if folder and ready and st.session_state.get(key):
+        if folder and not wrong and st.session_state.get(key):
             _save(store, folder, now, over=key == "chart-over-yes")
     with st.container(horizontal=True, gap="small", key="chart-actions"):
-        if folder and here:
+        if folder:
             if st.session_state.get("chart-asked") == OVER:
-                st.button("Save over theirs", key="chart-over-yes", disabled=not ready,
+                st.button("Save over theirs", key="chart-over-yes", disabled=wrong,
                           help="What they saved is kept as a draft")  # fmt: skip
-            st.button("Save the chart", type="primary", key="chart-save", disabled=not ready)
+            st.button("Save the chart", type="primary", key="chart-save", disabled=wrong)
         file, mime = f"{_file_name(now)}.weldref.json", "application/json"
         data = shop_chart.as_json(now)
         widgets.download("Download as one file", data, file, "chart-download", mime=mime)
         if st.session_state.get("chart-asked") == DRAFT:
             st.button("Yes, discard it", key="chart-discard-yes", on_click=state.discard,
-                      args=(folder if here else None,))  # fmt: skip
+                      args=(folder,))  # fmt: skip
             st.button("Keep typing", key="chart-discard-no", on_click=_ask, args=("",))
         else:
             st.button("Discard draft", key="chart-discard", on_click=_ask, args=(DRAFT,))
@@ -336,7 +331,7 @@ def _take_pasted(store: Store) -> None:
     with _or_told():
         text = st.session_state["chart-pasted"] or ""
         pasted = shop_chart.parse_grid(store, text, **about)
-        state.fill(pasted, note="The table is filled in", begun_from=state.begun_from())
+        state.fill(pasted, note="The table is filled in", begun_from=state.sheet().begun_from)
         st.session_state["chart-pasted"] = ""
 
 

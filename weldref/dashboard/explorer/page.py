@@ -6,10 +6,11 @@ from functools import lru_cache
 
 import streamlit as st
 
-from weldref.dashboard import widgets
+from weldref.dashboard import visit, widgets
 from weldref.dashboard.explorer import sql_box
 from weldref.dashboard.explorer.sheet import rows_table
 from weldref.dashboard.markup import Markup, aside, p, tag
+from weldref.dashboard.said import spaced
 from weldref.data import browse, catalogue
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -45,12 +46,9 @@ def _summaries(_digest: str) -> dict[str, catalogue.TableSummary]:
 
 def _read_address(store: Store) -> str:
     """Take table and text from the address, once for each address; say what is wrong with it."""
-    asked = st.query_params.to_dict()
-    if asked == st.session_state.get(f"{PAGE}.address", {}):
-        return ""
-    st.session_state[f"{PAGE}.address"] = asked
-    table = asked.get("table")
-    if table in _summaries(store.digest):
+    asked = visit.new_address(PAGE)
+    table = asked.get("table") if asked else None
+    if asked and table in _summaries(store.digest):
         st.session_state[TEXT] = asked.get("text", "")[: sql_box.LONGEST_WORDS]
         _open(table)
     elif table is not None:
@@ -58,17 +56,10 @@ def _read_address(store: Store) -> str:
     return ""
 
 
-def _write_address(table: str, text: str) -> None:
-    wanted = {"table": table} | ({"text": text} if text else {})
-    if st.query_params.to_dict() != wanted:
-        st.query_params.from_dict(wanted)
-    st.session_state[f"{PAGE}.address"] = wanted
-
-
 def _draw_table(store: Store, problem: str) -> None:
     known = _summaries(store.digest)
     with st.container(key="pick", gap="small"):
-        labels = {name: f"{_words(name)}: {one.description}" for name, one in known.items()}
+        labels = {name: f"{spaced(name)}: {one.description}" for name, one in known.items()}
         table: str = widgets.one_of(
             "Table", labels, TABLE, on_change=_to_start, args=(True,), filter_mode="contains"
         )
@@ -80,7 +71,7 @@ def _draw_table(store: Store, problem: str) -> None:
             on_change=_to_start,
         ).strip()  # fmt: skip
         wanted = _choose_grades(store, table)
-    _write_address(table, text)
+    visit.write_address(PAGE, {"table": table} | ({"text": text} if text else {}))
     try:
         found = browse.find(store, table, text, wanted, st.session_state.get(FIRST, 0), ON_A_PAGE)
     except InputError as error:
@@ -119,14 +110,14 @@ def _draw_elsewhere(store: Store, table: str, text: str) -> None:
     try:
         held = browse.tables_with(store, text)
     except InputError:
-        return  # told already
+        return  # the message is on the page already
     others = sorted((name for name in held if name != table), key=lambda name: -held[name])
     if not others:
         return
     with st.container(key="elsewhere", horizontal=True, gap="small", vertical_alignment="center"):
         st.html(p("told", "The same words are also in"), width="content")
         for name in others[:MOST_ELSEWHERE]:
-            label, key = f"{_words(name)} ({held[name]})", f"{PAGE}.to.{name}"
+            label, key = f"{spaced(name)} ({held[name]})", f"{PAGE}.to.{name}"
             st.button(label, key=key, on_click=_open, args=(name,))
         if len(others) > MOST_ELSEWHERE:
             more = f"and {len(others) - MOST_ELSEWHERE} more tables"
@@ -136,11 +127,11 @@ def _draw_elsewhere(store: Store, table: str, text: str) -> None:
 def _draw_rows(store: Store, table: str, found: browse.Rows) -> None:
     first = int(st.session_state.get(FIRST, 0))
     last = first + len(found.rows)
-    caption = f"Rows {first + 1} to {last} of {found.total} of {_words(table)}"
+    caption = f"Rows {first + 1} to {last} of {found.total} of {spaced(table)}"
     drawn, empty = rows_table(caption, found.columns, found.rows, browse.documents(store))
     st.html(drawn)
     if empty:
-        names = ", ".join(map(_words, empty))
+        names = ", ".join(map(spaced, empty))
         st.html(aside(f"{len(empty)} columns are empty in these rows", tag("p", names)))
     if found.total <= ON_A_PAGE:
         return
@@ -181,10 +172,6 @@ def _offer(store: Store, table: str, what: str, text: str, wanted: list[str]) ->
     ):
         name = f"weldref-{table}{part}.{form.lower()}"
         widgets.download(f"{form}, {what}", make, name, f"{PAGE}.{form}{part}", mime=mime)
-
-
-def _words(name: str) -> str:
-    return name.replace("_", " ")
 
 
 def _open(table: str) -> None:

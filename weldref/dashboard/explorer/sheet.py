@@ -8,11 +8,12 @@ from typing import Any
 from weldref.dashboard import tables
 from weldref.dashboard.fragments import GRADES
 from weldref.dashboard.markup import Markup, aside, facts, tag
+from weldref.dashboard.said import spaced
 from weldref.data.browse import Document
 from weldref.handouts.words import sentence
 
 ORIGIN = ("source_id", "locator", "how_read")
-"""Columns that are told together at the end of a row."""
+"""Columns that are shown together at the end of a row."""
 
 _STATES = ("quantity", "min", "max", "typical", "unit", "basis")
 _KEYS = ("window_id", "line")
@@ -29,8 +30,8 @@ def rows_table(
 ) -> tuple[Markup, list[str]]:
     """Draw rows as a table; return it with the names of columns that are empty in all of them.
 
-    With `documents` the columns of the origin become one that opens; keys, converted values and
-    the edges of bands stand in there too. A wide table says first what each row states.
+    With `documents` the columns of the origin become one that opens; it also holds keys, converted
+    values and the edges of bands. A wide table begins with what each row states.
     """
     told = documents is not None and "source_id" in names
     where = {name: index for index, name in enumerate(names)}
@@ -43,7 +44,7 @@ def rows_table(
     shown = [name for name in shown if name not in empty]
     long = {name for name in shown if any(len(_text(row[where[name]])) > _LONG for row in rows)}
     # What a query names stays as it was named.
-    labels = {name: _label(name) if documents is not None else name for name in shown}
+    labels = {name: spaced(name) if documents is not None else name for name in shown}
     heads = [tag("th", labels[name], scope="col") for name in shown]
     if told:
         heads.append(tag("th", "Source and grade", look="origin", scope="col"))
@@ -94,14 +95,10 @@ def _origin(
         ("Where it was found", document.address),
         ("Remark", document.remark),
         ("Key of the document", document.source_id),
-        *((sentence(_label(name)), _text(origin[name])) for name in inside),
+        *((sentence(spaced(name)), _text(origin[name])) for name in inside),
     ]
     opens = aside(f"{document.name}, {place}", facts(listed), look="")
     return tag("td", tag("div", opens, grade), look="origin", data_label="Source")
-
-
-def _label(name: str) -> str:
-    return name.replace("_", " ")
 
 
 def _text(value: Any) -> str:

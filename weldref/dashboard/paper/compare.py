@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from typing import Any
 
 import streamlit as st
 
 from weldref.charts.ranges import MOST_BARS, shown_span
-from weldref.core.check import NOT_APPROVAL, published
+from weldref.core.check import published
 from weldref.core.terms import quantity_choices
 from weldref.core.verdict import Row
 from weldref.dashboard import fragments, tables, widgets
 from weldref.dashboard.markup import Markup, aside, p, tag, title
+from weldref.dashboard.said import many
 from weldref.dashboard.settings.bars import draw_chart
-from weldref.dashboard.visit import per_visit
+from weldref.dashboard.visit import per_visit, units
 from weldref.data.catalogue import document_names
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store
@@ -43,8 +45,7 @@ def draw(store: Store) -> None:
     if not conditions:
         st.html(p("empty", "Say what is on the bench: at least a process or a metal."))
         return
-    units = st.session_state.get("units", "us")  # the switch of the frame
-    asked = {"quantity": quantity, "grade": grade, "units": units, **conditions}
+    asked: dict[str, Any] = {"quantity": quantity, "grade": grade, "units": units(), **conditions}
     try:
         found = per_visit("compare", repr(asked), lambda: published(**asked), 8)
     except InputError as error:
@@ -53,10 +54,10 @@ def draw(store: Store) -> None:
     name = names[quantity]
     situation = ", ".join(found.situation.values())
     st.html(fragments.situation_line(situation, found.notes))
-    speaking = [row for row in found.rows if row.basis in VERDICT_BASES and not row.status]
-    seen = [row for row in found.rows if row not in speaking]
-    if speaking:
-        _draw_speaking(store, speaking, name, quantity, units)
+    counting = [row for row in found.rows if row.basis in VERDICT_BASES and not row.status]
+    seen = [row for row in found.rows if row not in counting]
+    if counting:
+        _draw_counting(store, counting, name, quantity)
     else:
         about = "The tables hold none for this situation, with the evidence you accept."
         word = p("word", "No published range")
@@ -67,15 +68,15 @@ def draw(store: Store) -> None:
     if seen:
         also = f"Also seen: {len(seen)} of somebody's own use or tests, or in doubt"
         st.html(aside(also, side_by_side(seen, f"{name}, also seen")))
-    st.html(fragments.cautions(found.cautions, NOT_APPROVAL, document_names(store)))
+    st.html(fragments.cautions(found.cautions, document_names(store)))
 
 
-def _draw_speaking(store: Store, rows: Sequence[Row], name: str, quantity: str, units: str) -> None:
-    count = len({row.source_id for row in rows})
-    said = f"{count} source{'s' if count > 1 else ''}: {fragments.counted(rows)}"
+def _draw_counting(store: Store, rows: Sequence[Row], name: str, quantity: str) -> None:
+    sources = many(len({row.source_id for row in rows}), "source")
+    said = f"{sources}: {fragments.counted(rows)}"
     st.html(title(name, said) + side_by_side(rows, name))
     known = quantity_choices(store)[quantity]
-    unit = known.us_unit if units == "us" else known.metric_unit
+    unit = known.us_unit if units() == "us" else known.metric_unit
     draw_chart(store, rows[:MOST_BARS], name, unit, None)
     if left := fragments.left_over(len(rows) - MOST_BARS):
         st.html(left)

@@ -11,6 +11,7 @@ import streamlit as st
 from weldref.dashboard import widgets
 from weldref.dashboard.markup import p, title
 from weldref.dashboard.paper import header, sheets
+from weldref.dashboard.said import many
 from weldref.dashboard.visit import per_visit
 from weldref.data.store import Store
 from weldref.handouts.handout import handout
@@ -55,7 +56,7 @@ def draw(store: Store) -> None:
             most = f"at most {MOST_SITUATIONS} fit on one handout. Choose less."
             st.html(p("empty", f"That makes {count} situations; {most}"))
             return
-        widgets.note(f"{count} situation{'s' if count > 1 else ''} to print")
+        widgets.note(f"{many(count, 'situation')} to print")
 
     def make() -> sheets.Documents:
         check_tools()

@@ -38,7 +38,7 @@ def draw(store: Store) -> None:
             asked["process"] = widgets.several(store, TAB, "process")
             asked["metal"] = widgets.several(store, TAB, "material")
             asked["topic"] = widgets.several_of(
-                "Topics", {name: name for name in TOPICS}, f"{TAB}-topic",
+                "Topics", list(TOPICS), f"{TAB}-topic",
                 placeholder="those of the level", width=widgets.WIDE,
             )  # fmt: skip
         with st.container(horizontal=True, gap="small"):

@@ -24,7 +24,7 @@ STATE = (PROBLEM, AGAIN, PLACE, NOTE, *VALUES)
 def draw(
     store: Store, sitting: Sitting, cell: Cell, number: int, cells: int, before: str | None
 ) -> None:
-    """Ask for a cell, which of how many; `before` is the row that was answered last."""
+    """Ask for a cell, `number` of `cells`; `before` is the row that was answered last."""
     with st.container(key="desk-cell", gap="small"):
         st.html(cell_html(cell, number, cells))
         with st.form("desk-form", border=False):

@@ -98,7 +98,7 @@ def _cells(store: Store, source_id: str) -> tuple[Cell, ...]:
 
 
 def _read(store: Store, sitting: Sitting, readings: tuple[Reading, ...]) -> None:
-    """Ask for the next cell, or show what came of all."""
+    """Ask for the next cell, or show the result of all."""
     cells = _cells(store, sitting.source_id)
     left = reading_desk.left(cells, readings, sitting.reader)
     _head(store, sitting, len(cells), len(left))
@@ -156,7 +156,7 @@ def _draw_summary(store: Store, sitting: Sitting, readings: tuple[Reading, ...])
 
 
 def _offer(file: Path) -> None:
-    """Let the reader take the file along, to send it to the project."""
+    """Offer the file, to send it to the project."""
     try:
         content = content_of(file)
     except InputError as error:

@@ -9,12 +9,13 @@ import streamlit as st
 
 from weldref.core.check import read_value
 from weldref.core.units import UnitSystem
+from weldref.dashboard import visit
 from weldref.dashboard.settings.entries import (
     FIELDS,
     KEPT,
     VALUES,
     Entries,
-    described,
+    alone,
     fill,
 )
 from weldref.dashboard.widgets import GRADES
@@ -25,29 +26,29 @@ from weldref.handouts.words import LANGUAGES, sentence
 
 LONGEST = 60
 SWITCHED = {"units": ("us", "metric"), "grade": tuple(GRADES), "language": LANGUAGES}
-"""What of the page itself the address may say, and the words that it takes."""
+"""Settings of the page that the address may hold, and the words that they take."""
 NAMES = (*FIELDS, *VALUES, *SWITCHED)
 MOST_PROBLEMS = 5
 UNKNOWN = "The address names '{}', which is not a field of this page; it is ignored"
 
-_WRITTEN = "address-written"
+_WRITTEN = "settings.address"
 _LEFT = "address-left"
 _PROBLEMS = "address-problems"
 
 
 def read_address(store: Store, *, stayed: bool) -> None:
-    """Take over what the address says when it is new; before any field is drawn.
+    """Fill the fields with what a new address says, before any field is drawn.
 
-    It is new on the first run, and when the reader went back in the browser: then nothing was
-    entered since the last run, and the address is still not what was written into it. An empty
-    address is where a visit began, but for who comes from another page (`stayed` is false).
+    The address is new on the first run, and when the reader went back in the browser: then nothing
+    was entered since the last run, and yet the address is not the one that was written last. An
+    empty address is the start of the visit, unless another page was open before (not `stayed`).
     """
     state = st.session_state
     now = st.query_params.to_dict()
     first = _WRITTEN not in state
     entered = not first and state[_LEFT] != _entered()
     if entered:
-        state[_PROBLEMS] = ()  # who went on has seen them
+        state[_PROBLEMS] = ()  # a reader who went on has seen them
     if entered or (not first and now == state[_WRITTEN]):
         return
     unknown = [UNKNOWN.format(_short(name)) for name in now if name not in NAMES and first]
@@ -61,7 +62,7 @@ def read_address(store: Store, *, stayed: bool) -> None:
 
 
 def address_problems() -> tuple[str, ...]:
-    """Return one sentence for each thing in the address that could not be taken over."""
+    """Return one sentence for each part of the address that was not accepted."""
     return tuple(st.session_state.get(_PROBLEMS, ()))
 
 
@@ -81,9 +82,7 @@ def write_address(entries: Entries) -> None:
     language = st.session_state.get("language", "en")
     if language != "en":
         said["language"] = language
-    if st.query_params.to_dict() != said:
-        st.query_params.from_dict(said)
-    st.session_state[_WRITTEN] = said
+    visit.write_address("settings", said)
     st.session_state[_LEFT] = _entered()
 
 
@@ -93,7 +92,7 @@ def _entered() -> dict[str, str]:
 
 
 def _accepted(store: Store, said: dict[str, str]) -> tuple[dict[str, str], list[str]]:
-    """Keep what the fields can hold, and say why of the rest."""
+    """Return what the fields can hold, and why the rest was not accepted."""
     entries: dict[str, str] = {}
     problems: list[str] = []
     for name, accepted in SWITCHED.items():
@@ -116,8 +115,7 @@ def _accepted(store: Store, said: dict[str, str]) -> tuple[dict[str, str], list[
             continue
         try:
             if name in FIELDS:
-                found = situation_fields(described(store, (((name, text),), units)))
-                entries[name] = found[name]
+                entries[name] = situation_fields(alone(store, name, text, units))[name]
             else:
                 read_value(store, name, text, units)
                 entries[name] = text

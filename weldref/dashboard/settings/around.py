@@ -14,9 +14,8 @@ from weldref.calculate.derived import Follows
 from weldref.core.wording import as_said
 from weldref.dashboard import fragments
 from weldref.dashboard.markup import Markup, aside, bullets, facts, joined, note, tag, title
-from weldref.dashboard.settings.entries import Asked, Entries, applying, described
+from weldref.dashboard.settings.entries import Asked, Entries, applying
 from weldref.data.catalogue import document_names
-from weldref.data.store import Store
 
 MOST_OPEN = 3
 NOTHING = tag("li", "nothing published here", look="none")
@@ -24,16 +23,11 @@ NOTHING = tag("li", "nothing published here", look="none")
 
 def draw_follows(entries: Entries) -> None:
     """Draw heat input and deposition as they follow from the values."""
-    if entries.situation is None or choices.cuts(entries.store, entries.situation):
+    if not entries.asked.arc_weld:
         return
-    found = (
-        follows.heat(entries.situation, entries.read),
-        follows.deposit(entries.store, entries.situation, entries.read),
-    )
-    if choices.is_flame(entries.situation):
-        return
+    situation, read = entries.asked.situation, entries.read
     body: list[object] = []
-    for part in found:
+    for part in (follows.heat(situation, read), follows.deposit(entries.store, situation, read)):
         if part.values:
             body.append(bullets((_line(one, entries) for one in part.values), "facts"))
         body += map(note, part.missing)
@@ -44,10 +38,8 @@ def draw_choices(entries: Entries) -> None:
     """Draw what the tables say of polarity, gas, filler metal, tungsten, cup and lens shade."""
     current = entries.read.get("current")
     said = {
-        **_choices(entries.store, entries.asked, entries.grade),
-        "Lens shade": _shades(
-            entries.store, entries.asked, entries.grade, current.si if current else None
-        ),
+        **_choices(entries.asked),
+        "Lens shade": _shades(entries.asked, current.si if current else None),
     }
     listed = facts(((name, _list(lines)) for name, lines in said.items()), "choices")
     st.html(tag("section", title("What else to choose"), listed, look="around"))
@@ -69,12 +61,11 @@ def _line(one: Follows, entries: Entries) -> Markup:
 
 
 @lru_cache(maxsize=256)
-def _choices(store: Store, asked: Asked, grade: str) -> dict[str, list[Markup]]:
-    situation = described(store, asked)
-    matches = applying(store, asked, grade)
+def _choices(asked: Asked) -> dict[str, list[Markup]]:
+    store, situation, matches = asked.store, asked.situation, applying(asked)
     names = document_names(store)
     said: dict[str, list[Markup]] = {}
-    if not choices.is_flame(situation) and not choices.cuts(store, situation):
+    if asked.arc_weld:
         said["Polarity"] = _said(choices.polarities(store, situation), names)
         if choices.takes_gas(situation):
             said["Shielding gas"] = _said(choices.gases(store, situation), names)
@@ -130,14 +121,13 @@ def _sourced(
 
 
 @lru_cache(maxsize=256)
-def _shades(store: Store, asked: Asked, grade: str, current: float | None) -> list[Markup]:
+def _shades(asked: Asked, current: float | None) -> list[Markup]:
     """List the shades at the set current, or at the ends of what is published."""
-    matches = applying(store, asked, grade)
-    at = choices.shade_currents(matches, current)
+    at = choices.shade_currents(applying(asked), current)
     recalled = f"a current {fragments.GRADES['memory']}" if at.from_memory else ""
-    names = document_names(store)
+    names = document_names(asked.store)
     lines = []
-    for shade in choices.shades(store, described(store, asked), at.amperes):
+    for shade in choices.shades(asked.store, asked.situation, at.amperes):
         where = "" if shade.at is None else f" at {shade.at:g} A"
         for s in shade.statements:
             value = "outside the table" if s.value is None else f"{s.value:g}"

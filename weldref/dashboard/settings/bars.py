@@ -19,22 +19,19 @@ from weldref.dashboard.markup import Markup, aside, joined, p
 from weldref.dashboard.said import number
 from weldref.data.store import Store
 
+PADDING = {"left": 1, "right": 5, "top": 2, "bottom": 0}
 MOST_OPEN_ROWS = 3
-"""Rows that stand open below a chart; the others open when asked for."""
+"""Rows that are shown below a chart; the others open when asked for."""
 
 
 def draw_chart(
     store: Store, rows: Sequence[Row], title: str, unit: str, value: float | None
 ) -> None:
-    """Draw rows as bars, with what they say for who cannot see them."""
+    """Draw rows as bars, and in words for a screen reader."""
     made = tuple(charts.bars(rows, unit, Units(store).by_spelling))
     shown = number(value, unit) if value is not None else None
-    st.vega_lite_chart(
-        json.loads(drawn(made, title.lower(), unit, value)),
-        width="stretch",
-        theme=None,
-        alt=fragments.chart_words(rows, title.lower(), shown),
-    )
+    spec = json.loads(drawn(made, title.lower(), unit, value))
+    draw_spec(spec, fragments.chart_words(rows, title.lower(), shown))
     st.html(fragments.key_to_chart(rows, with_value=value is not None))
 
 
@@ -42,7 +39,13 @@ def draw_chart(
 @lru_cache(maxsize=512)
 def drawn(made: tuple[charts.Bar, ...], title: str, unit: str, value: float | None) -> str:
     """Draw a chart, as JSON."""
-    return json.dumps(plain_spec(charts.range_chart(made, title, unit, value=value)))
+    chart = charts.range_chart(made, title, unit, value=value)
+    return json.dumps(plain_spec(chart) | {"padding": PADDING})
+
+
+def draw_spec(spec: dict[str, Any], words: str) -> None:
+    """Draw a chart as wide as its place; `words` are for a screen reader."""
+    st.vega_lite_chart(spec, width="stretch", theme=None, alt=words)
 
 
 def plain_spec(chart: Any) -> dict[str, Any]:
@@ -54,7 +57,6 @@ def plain_spec(chart: Any) -> dict[str, Any]:
     for part in (spec, *spec["layer"]):
         if "data" in part:
             part["data"] = {"values": sets[part["data"]["name"]]}
-    spec["padding"] = {"left": 1, "right": 5, "top": 2, "bottom": 0}
     spec["autosize"] = {"type": "fit-x", "contains": "padding"}
     spec["usermeta"] = {"embedOptions": {"renderer": "svg", "actions": False}}
     return spec
@@ -67,13 +69,11 @@ def draw_ladder(
     thickness: float | None,
     value: float | None,
 ) -> None:
-    """Draw what is printed at each thickness, with the reader's as lines."""
+    """Draw what is printed at each thickness, and the reader's thickness and value as lines."""
     chart = ladder_chart(rungs, title, length, thickness=thickness, value=value)
     sign = charts.unit_sign(rungs[0].unit)
     said = "; ".join(f"{r.thickness}: {r.low:g} to {r.high:g} {sign}, {r.grade}" for r in rungs)
-    st.vega_lite_chart(
-        plain_spec(chart), width="stretch", theme=None, alt=f"{title} by thickness: {said}"
-    )
+    draw_spec(plain_spec(chart) | {"padding": PADDING}, f"{title} by thickness: {said}")
     st.html(fragments.key_to_ladder(rungs))
 
 

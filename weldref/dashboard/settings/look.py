@@ -32,7 +32,7 @@ BEGINNERS = {
     "electrode_size": later("Size"),
     "tungsten_class": later("Tungsten"),
 }
-"""What a beginner calls a quantity or a condition; the trade's term stands beside it."""
+"""What a beginner calls a quantity or a condition; the trade's term is beside it."""
 
 PROCESSES = {
     "SMAW": later("Stick"),
@@ -79,7 +79,7 @@ class Look:
 
     def condition(self, name: str) -> tuple[str, str]:
         """Return what to call a condition, and the trade's term beside it."""
-        return self.named(name, self.words.say(CONDITIONS.get(name, LABELS[name])))
+        return self.named(name, self.words.say({**LABELS, **CONDITIONS}[name]))
 
     def metal(self, name: str) -> str:
         """Return what to call a metal that is one tap away."""
@@ -93,24 +93,11 @@ class Look:
 
 
 CONDITIONS = {
-    "process": later("process"),
     "material": later("metal"),
-    "thickness": later("thickness"),
     "filler_class": later("electrode class"),
-    "electrode_size": later("diameter"),
-    "transfer_mode": later("transfer mode"),
-    "joint": later("joint"),
-    "position": later("position"),
-    "polarity": later("polarity"),
-    "gas": later("gas"),
-    "tungsten_class": later("tungsten class"),
     "scope": later("code of the work"),
-    "technique": later("technique"),
-    "pass": later("pass"),
-    "other_condition": later("condition"),
-    "environment": later("surroundings"),
 }
-"""The trade's terms for the conditions of a situation."""
+"""The trade's terms for conditions, where the page has another than the rest."""
 
 
 def look() -> Look:

@@ -10,7 +10,6 @@ from weldref.advice import choices
 from weldref.advice.card import Card
 from weldref.advice.choices import Shade
 from weldref.core.cautions import cautions_for
-from weldref.core.check import NOT_APPROVAL
 from weldref.core.verdict import Reading
 from weldref.dashboard import fragments, widgets
 from weldref.dashboard.markup import aside, header, p, tag
@@ -21,8 +20,6 @@ from weldref.dashboard.settings.entries import (
     Entries,
     applying,
     carded,
-    checked,
-    described,
     quantities,
     read_entries,
     remember_good,
@@ -44,7 +41,7 @@ LINE = "card-line"
 
 
 def draw(store: Store) -> None:
-    """Draw the page: it asks, and draws what it gets."""
+    """Draw the page."""
     entries = read_entries(store)
     say = entries.say
     with st.container(horizontal=True, key="title", vertical_alignment="center"):
@@ -80,13 +77,12 @@ def _draw_unanswered(entries: Entries) -> None:
 
 def _draw_answer(entries: Entries) -> None:
     number = _line_number(entries)
-    card = carded(entries.store, entries.asked, entries.grade, number)
+    card = carded(entries.asked, number)
     readings: dict[str, Reading] = {}
     sense = card.sense
     if entries.values:
-        result = checked(entries.store, entries.asked, entries.grade, tuple(entries.values.items()))
-        readings = {reading.quantity: reading for reading in result.readings}
-        sense = result.sense
+        readings = {reading.quantity: reading for reading in entries.judged.readings}
+        sense = entries.judged.sense
     # Containers that are always there: what comes and goes in one moves nothing below it, and
     # the browser draws again only what changed.
     with st.container(key="question"):
@@ -121,7 +117,7 @@ def _draw_strip(
     say = entries.say
     shades: tuple[Shade, ...] = card.shades
     if "current" in entries.read:
-        shades = _shades(entries.store, entries.asked, entries.read["current"].si)
+        shades = _shades(entries.asked, entries.read["current"].si)
     with st.container(key="strip", gap=None):
         with st.container(horizontal=True, key="lead", vertical_alignment="center", gap="small"):
             st.html(p("lead", f"{lead(card, entries.look, number)}."))
@@ -133,7 +129,7 @@ def _draw_strip(
                     on_click=_next_line,
                     args=(number + 1, len(card.lines)),
                 )  # fmt: skip
-        cutting = choices.cuts(entries.store, described(entries.store, entries.asked))
+        cutting = choices.cuts(entries.store, entries.asked.situation)
         st.html(
             strip(card, entries.look, quantities(entries.store), readings, shades, cutting=cutting)
         )
@@ -142,9 +138,9 @@ def _draw_strip(
 def _line_number(entries: Entries) -> int:
     """Return which line leads; a change of the situation starts again with the first."""
     asked, number = st.session_state.get(LINE, (None, 0))
-    if asked != (entries.asked, entries.grade):
+    if asked != entries.asked:
         number = 0
-        st.session_state[LINE] = ((entries.asked, entries.grade), 0)
+        st.session_state[LINE] = (entries.asked, 0)
     return int(number)
 
 
@@ -155,26 +151,22 @@ def _next_line(number: int, count: int) -> None:
 
 def _draw_together(entries: Entries) -> None:
     """Say whether one printed line holds the values at once."""
-    if len(entries.values) < 2:
-        return
-    result = checked(
-        entries.store, entries.asked, entries.grade, tuple(entries.values.items())
-    ).together
+    result = entries.judged.together if len(entries.values) > 1 else None
     if result is None:
         return
     places = {
         match.row["line"]: f"{match.row['source']}, {match.row['locator'] or 'place not noted'}"
         for quantity in entries.values
-        for match in applying(entries.store, entries.asked, entries.grade, quantity)
+        for match in applying(entries.asked, quantity)
     }
     st.html(fragments.together(result, places))
 
 
 def _draw_cautions(entries: Entries) -> None:
     """Show what matters most, the rest one tap away."""
-    cautions = cautions_for(entries.store, described(entries.store, entries.asked))
+    cautions = cautions_for(entries.store, entries.asked.situation)
     names, words = document_names(entries.store), entries.look.words
-    shown = fragments.cautions(cautions[:MOST_CAUTIONS], NOT_APPROVAL, names, words)
+    shown = fragments.cautions(cautions[:MOST_CAUTIONS], names, words)
     if rest := cautions[MOST_CAUTIONS:]:
         more = words.say("{count} more cautions for this work", count=len(rest))
         shown += aside(more, fragments.caution_list(rest, names, words))
@@ -182,5 +174,5 @@ def _draw_cautions(entries: Entries) -> None:
 
 
 @lru_cache(maxsize=256)
-def _shades(store: Store, asked: Asked, amperes: float) -> tuple[Shade, ...]:
-    return tuple(choices.shades(store, described(store, asked), (amperes,)))
+def _shades(asked: Asked, amperes: float) -> tuple[Shade, ...]:
+    return tuple(choices.shades(asked.store, asked.situation, (amperes,)))

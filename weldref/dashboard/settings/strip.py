@@ -18,11 +18,11 @@ from weldref.text import verdict_word
 
 MOST_TUNGSTENS = 2
 LAST = ("preheat", "interpass")
-"""Quantities of the metal, which stand after what is set at the machine."""
+"""Quantities of the metal, shown after what is set at the machine."""
 
 
 def figure(value: float, unit: str) -> str:
-    """Write a number as it is said at the bench: a fraction of an inch, else three figures.
+    """Write a number as people say it at the bench: a fraction of an inch, else three figures.
 
     >>> figure(0.375, "in"), figure(0.035, "in"), figure(19.913, "psi"), figure(1450.0, "mm/min")
     ('3/8', '0.035', '19.9', '1450')
@@ -33,7 +33,7 @@ def figure(value: float, unit: str) -> str:
 
 
 def set_to(value: float, unit: str) -> str:
-    """Write a setting with its unit, as it is said at the bench."""
+    """Write a setting with its unit, as people say it at the bench."""
     return f"{figure(value, unit)} {unit_sign(unit)}"
 
 
@@ -70,7 +70,7 @@ def strip(
 
 
 def lead(card: Card, look: Look, number: int) -> str:
-    """Say in one line where the card comes from: recalled practice is said first, as that."""
+    """Say in one line where the card comes from; recalled practice is named as such."""
     say = look.words.say
     if not card.lines:
         return _without_a_line(card, look)
@@ -146,7 +146,7 @@ def span_of(value: CardValue, look: Look) -> str:
 
 
 def _set_up_tiles(card: Card, look: Look, *, cutting: bool) -> list[Markup]:
-    """Write what the line names or was said: size, polarity, gas, filler; else what print names."""
+    """Write the set-up: what was entered, else what the line names, else what documents name."""
     say = look.words.say
     said = {"polarity": () if cutting else card.polarities, "gas": card.gases}
     tiles = []
@@ -168,7 +168,7 @@ def _set_up_tiles(card: Card, look: Look, *, cutting: bool) -> list[Markup]:
 
 
 def _first(statements: Sequence[Statement], look: Look) -> tuple[str, str]:
-    """Name what the documents name; where they name several, none of them leads."""
+    """Return the one value that the documents name, or how many they name."""
     named = list(dict.fromkeys(s.value for s in statements if not s.refuses))
     if not named:
         return "", ""

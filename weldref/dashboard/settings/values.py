@@ -10,11 +10,9 @@ from typing import Literal, NamedTuple
 import streamlit as st
 
 from weldref.advice.card import Card, CardValue, Option, card_quantities
-from weldref.advice.choices import cuts, is_flame
 from weldref.advice.ladder import ladder
 from weldref.charts import ranges as charts
 from weldref.charts.ranges import unit_sign
-from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import Match
 from weldref.core.verdict import Ask, Evidence, Judgement, Reading, Row, show_rows
 from weldref.dashboard import fragments
@@ -39,6 +37,8 @@ from weldref.handouts.conversion import fraction
 from weldref.handouts.words import sentence
 from weldref.text import answer_words
 
+FOR_HEAT = ("current", "voltage", "travel_speed")
+"""What the heat input of an arc weld follows from."""
 MOST_ANSWERS = 12
 MOST_OVERVIEW_BARS = 6
 MOST_OVERVIEW_CHARTS = 8
@@ -57,7 +57,7 @@ class Shown(NamedTuple):
 
 
 def draw_card_question(entries: Entries, card: Card) -> None:
-    """Ask what the card turns on: each answer is a button that fills the field."""
+    """Ask what the card depends on: each answer is a button that fills the field."""
     if card.ask is None:
         return
     name, trade = entries.look.condition(card.ask.condition)
@@ -132,7 +132,8 @@ def draw_values(entries: Entries, card: Card, readings: Mapping[str, Reading]) -
         for quantity in (*held, *typed):
             with st.container(key=f"dial-{quantity}", gap="small"):
                 _draw_value(entries, quantity, held.get(quantity), readings)
-    lacking = [*card.missing, *(q for q in _for_heat(entries) if q not in held)]
+    heat = FOR_HEAT if entries.asked.arc_weld else ()
+    lacking = [*card.missing, *(q for q in heat if q not in held)]
     others = [quantity for quantity in dict.fromkeys(lacking) if quantity not in typed]
     if others:
         with st.container(key="other-values", gap="small"):
@@ -142,14 +143,6 @@ def draw_values(entries: Entries, card: Card, readings: Mapping[str, Reading]) -
                 for quantity in others:
                     with st.container(key=f"value-{quantity}", gap=None, width=190):
                         _field(entries, quantity, hidden=False)
-
-
-def _for_heat(entries: Entries) -> tuple[str, ...]:
-    """Name what heat input follows from, where the process is an arc weld."""
-    situation = entries.situation
-    if situation is None or is_flame(situation) or cuts(entries.store, situation):
-        return ()
-    return ("current", "voltage", "travel_speed")
 
 
 def _draw_value(
@@ -168,7 +161,7 @@ def _draw_value(
         _draw_start(entries.store, entries.look, value)
     reading = readings.get(quantity)
     if reading:
-        st.html(fragments.verdict(reading, trade or name, NOT_APPROVAL, entries.look.words))
+        st.html(fragments.verdict(reading, trade or name, entries.look.words))
         recalled = reading.from_memory if reading.verdict == "no published range" else None
         ask = reading.ask or (recalled.ask if recalled else None)
         if ask and not reading.held_back:
@@ -190,7 +183,7 @@ def _draw_start(store: Store, look: Look, value: CardValue) -> None:
 
 
 def start_words(value: CardValue, look: Look, names: Mapping[str, str]) -> str:
-    """Say what a start is: a printed setting or the middle of a range, and whose."""
+    """Say what a start is, a printed setting or the middle of a range, and its source."""
     say = look.words.say
     printed = value.printed.replace(value.printed.split()[-1], unit_sign(value.printed.split()[-1]))
     if value.recalled:
@@ -212,7 +205,7 @@ def start_words(value: CardValue, look: Look, names: Mapping[str, str]) -> str:
 
 
 def draw_question(entries: Entries, quantity: str, ask: Ask, unit: str) -> None:
-    """Ask what the answer turns on: each answer that a field can hold is a button that fills it."""
+    """Ask what the answer depends on: an answer that a field can hold is a button that fills it."""
     fields = {a.value: field_takes(entries.store, ask.condition, a.value, entries.units)
               for a in ask.answers}  # fmt: skip
     words = entries.look.words
@@ -250,8 +243,8 @@ def _draw_bars(entries: Entries, quantity: str, reading: Reading | None) -> None
         ("Own rows, not published: they change no verdict", shown.own),
     ]
     most = charts.MOST_BARS if reading else MOST_OVERVIEW_BARS
-    groups, left = capped([rows for _, rows in named], most)
-    drawn = [row for rows in groups for row in rows]
+    groups, left = capped(named, most)
+    drawn = [row for _, rows in groups for row in rows]
     unit = entries.unit(quantity)
     with more:
         if drawn:
@@ -259,12 +252,8 @@ def _draw_bars(entries: Entries, quantity: str, reading: Reading | None) -> None
             draw_chart(entries.store, drawn, name, unit, entries.value_in(quantity, unit))
         else:
             st.html(p("empty", "Nothing is published or recalled for it here."))
-        draw_rows(
-            [(heading, rows) for (heading, _), rows in zip(named, groups, strict=True)],
-            left,
-            neighbours=reading.neighbours if reading else (),
-            also_seen=shown.also_seen,
-        )
+        neighbours = reading.neighbours if reading else ()
+        draw_rows(groups, left, neighbours=neighbours, also_seen=shown.also_seen)
 
 
 def _draw_ladder(entries: Entries, quantity: str) -> None:
@@ -276,7 +265,7 @@ def _draw_ladder(entries: Entries, quantity: str) -> None:
     rungs = ladder(entries.store, entries.situation, quantity, unit, entries.grade)
     with more:
         if not rungs:
-            st.html(p("empty", "No row of it names a thickness."))
+            st.html(p("empty", "No row of this quantity names a thickness."))
             return
         thick = entries.situation.thickness
         length: Literal["in", "mm"] = "in" if entries.units == "us" else "mm"
@@ -285,9 +274,9 @@ def _draw_ladder(entries: Entries, quantity: str) -> None:
 
 
 def _shown(entries: Entries, quantity: str, reading: Reading | None) -> Shown:
-    """Take the rows that a verdict rests on, or those that one would rest on."""
+    """Return the rows that a verdict rests on, or those that one would rest on."""
     if reading is None:
-        return _speaking(entries.store, entries.asked, entries.grade, quantity)
+        return _unjudged(entries.asked, quantity)
     return Shown(
         reading.rows,
         reading.general,
@@ -304,11 +293,11 @@ def _every(judged: Judgement | None) -> tuple[Row, ...]:
 
 
 @lru_cache(maxsize=512)
-def _speaking(store: Store, asked: Asked, grade: str, quantity: str) -> Shown:
-    matches = applying(store, asked, grade, quantity)
+def _unjudged(asked: Asked, quantity: str) -> Shown:
+    store, matches = asked.store, applying(asked, quantity)
     ranges = [m for m in matches if m.gives_verdict and m.is_range]
-    printed = Evidence(store, [m for m in ranges if m.grade != "memory"], asked[1])
-    recalled = Evidence(store, [m for m in ranges if m.grade == "memory"], asked[1])
+    printed = Evidence(store, [m for m in ranges if m.grade != "memory"], asked.units)
+    recalled = Evidence(store, [m for m in ranges if m.grade == "memory"], asked.units)
 
     def shown(*some: Sequence[Match]) -> tuple[Row, ...]:
         return show_rows(store, (m for matches in some for m in matches))
@@ -320,7 +309,7 @@ def _speaking(store: Store, asked: Asked, grade: str, quantity: str) -> Shown:
         shown([m for m in matches if m.gives_verdict and not m.is_range]),
         shown(recalled.deciding, recalled.conditional, recalled.general),
         shown([m for m in matches if not m.gives_verdict]),
-        own_rows(store, asked, grade, quantity),
+        own_rows(asked, quantity),
     )
 
 
@@ -348,18 +337,20 @@ def _set(store: Store, name: str, text: str) -> None:
     take(store, name)
 
 
-def capped(groups: Sequence[Sequence[Row]], most: int) -> tuple[list[Sequence[Row]], int]:
-    """Keep the first rows over all groups, and count the rest.
+def capped(
+    groups: Sequence[tuple[str, Sequence[Row]]], most: int
+) -> tuple[list[tuple[str, Sequence[Row]]], int]:
+    """Keep the first rows over all groups, each with its heading, and count the rest.
 
-    >>> capped([(1, 2), (3, 4)], 3)
-    ([(1, 2), (3,)], 1)
+    >>> capped([("a", (1, 2)), ("b", (3, 4))], 3)
+    ([('a', (1, 2)), ('b', (3,))], 1)
     """
     kept = []
     room = most
-    for rows in groups:
-        kept.append(rows[:room])
-        room -= len(kept[-1])
-    return kept, sum(map(len, groups)) - sum(map(len, kept))
+    for heading, rows in groups:
+        kept.append((heading, rows[:room]))
+        room -= len(rows[:room])
+    return kept, sum(len(rows) for _, rows in groups) - (most - room)
 
 
 def draw_what_else(entries: Entries, shown: Iterable[str]) -> None:
@@ -372,7 +363,7 @@ def draw_what_else(entries: Entries, shown: Iterable[str]) -> None:
     on_card = set(shown)
     said: dict[str, list[Match]] = defaultdict(list)
     seen: list[Match] = []
-    for match in applying(entries.store, entries.asked, entries.grade):
+    for match in applying(entries.asked):
         if match.row["quantity"] not in on_card:
             (said[match.row["quantity"]] if match.gives_verdict else seen).append(match)
     with more:
