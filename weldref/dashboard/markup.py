@@ -79,8 +79,8 @@ def facts(pairs: Iterable[tuple[str, object]], look: str = "") -> Markup:
     >>> facts([("Place", "p. 4 & 5"), ("Remark", "")])
     Markup('<dl><dt>Place</dt><dd>p. 4 &amp; 5</dd></dl>')
     """
-    rows = (tag("dt", name) + tag("dd", text) for name, text in pairs if text)
-    return tag("dl", *rows, look=look)
+    rows = [tag("dt", name) + tag("dd", text) for name, text in pairs if text]
+    return tag("dl", *rows, look=look) if rows else Markup()
 
 
 def bullets(items: Iterable[object], look: str = "", **attributes: object) -> Markup:

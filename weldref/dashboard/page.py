@@ -13,7 +13,6 @@ import streamlit as st
 from weldref.dashboard import fragments, visit, widgets
 from weldref.dashboard.markup import p
 from weldref.dashboard.settings.address import read_address
-from weldref.dashboard.settings.entries import KEPT
 from weldref.data.folder import DATASET_VERSION
 from weldref.data.store import Store, described, local_readings, open_tables
 from weldref.errors import WeldrefError
@@ -49,7 +48,6 @@ def main() -> None:
     except WeldrefError as error:
         widgets.problem(error)
         return
-    visit.bring_back("settings", KEPT)
     pages = {
         folder: st.Page(partial(_draw, folder, store), title=title, url_path=path_of(title))
         for folder, title in PAGES.items()
@@ -57,9 +55,9 @@ def main() -> None:
     # Our own row of links: the built-in one hides in the side bar of a narrow screen.
     opened = st.navigation(list(pages.values()), position="hidden")
     _take_units()
+    st.session_state[visit.STAYED] = st.session_state.get(BEFORE) == opened.title
     if opened is pages["settings"]:
-        read_address(store, stayed=st.session_state.get(BEFORE) == opened.title)
-    st.session_state[BEFORE] = opened.title
+        read_address(store)
     st.set_page_config(page_title=f"{opened.title} | weldref", layout="wide")
     with st.container(horizontal=True, key="frame", vertical_alignment="center"):
         with st.container(horizontal=True, key="pages", gap=None):
@@ -78,7 +76,7 @@ def main() -> None:
     if read and opened is not pages["reading_desk"]:
         st.html(fragments.local_banner(read))
     opened.run()
-    visit.keep("settings", KEPT)
+    st.session_state[BEFORE] = opened.title
     st.html(p("foot", f"weldref, tables {DATASET_VERSION}, {store.digest[:12]}"))
 
 

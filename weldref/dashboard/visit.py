@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable
-from typing import Any, TypeVar
+from collections.abc import Callable, Hashable
+from typing import TypeVar
 from urllib.parse import urlsplit
 
 import streamlit as st
 
 from weldref.core.units import UnitSystem
 
+STAYED = "page-stayed"
 T = TypeVar("T")
 HERE = ("localhost", "127.0.0.1", "::1")
 
@@ -49,19 +50,9 @@ def write_address(page: str, said: dict[str, str]) -> None:
     st.session_state[f"{page}.address"] = said
 
 
-def bring_back(page: str, keys: Iterable[str]) -> None:
-    """Fill, before they are drawn, the fields that Streamlit forgot when their page was left."""
-    kept: dict[str, Any] = st.session_state.get(f"kept.{page}", {})
-    for key in keys:
-        if key not in st.session_state and key in kept:
-            st.session_state[key] = kept[key]
-
-
-def keep(page: str, keys: Iterable[str]) -> None:
-    """Remember, after they are drawn, what the fields hold, under a key of our own."""
-    kept: dict[str, Any] = st.session_state.get(f"kept.{page}", {})
-    held = {key: st.session_state[key] for key in keys if key in st.session_state}
-    st.session_state[f"kept.{page}"] = kept | held
+def stayed() -> bool:
+    """Tell whether the open page was open before, too."""
+    return bool(st.session_state.get(STAYED, True))
 
 
 def at_this_machine() -> bool:

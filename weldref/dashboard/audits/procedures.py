@@ -162,7 +162,6 @@ def _welders(read: Sequence[tuple[Dropped, Read]]) -> list[Document]:
 
 
 def _named(read: Sequence[tuple[Dropped, Read]]) -> list[tuple[str, Document]]:
-    """Name every document."""
     return [
         (f"{one.number or 'without a number'} ({file.name})",
          Document(f"{dropped.key} {place}", one))

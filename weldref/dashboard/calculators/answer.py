@@ -149,7 +149,6 @@ def _sources(
 
 
 def _document(store: Store, said: Mapping[str, Any]) -> str:
-    """Name the document of a source or a row."""
     document = browse.documents(store).get(said["source_id"])
     return document.name if document else str(said["source_id"])
 

@@ -139,7 +139,7 @@ def _draw_diagram(name: str, answer: Answer, store: Store) -> None:
         st.text_input(
             "Share of base metal in the weld metal (dilution)",
             key=key_of(name, DILUTION, FILLER), max_chars=LONGEST, autocomplete="off",
-            placeholder=f"like {example(name, DILUTION)}",
+            persist_state="session", placeholder=f"like {example(name, DILUTION)}",
         )  # fmt: skip
         if filler.missing and filler.inputs:
             symbols = named(name).symbols

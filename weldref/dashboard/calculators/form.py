@@ -45,11 +45,6 @@ def key_of(name: str, parameter: str, of: str = "") -> str:
     return f"calculators.{name}.{of}{parameter}"
 
 
-def keys(name: str) -> tuple[str, ...]:
-    """Name the fields of a formula, and of its diagram."""
-    return tuple(key_of(name, parameter) for parameter in inputs_of(name))
-
-
 def entered(name: str) -> dict[str, str]:
     """Return what is in the fields, as the address says it."""
     state = {key: str(st.session_state.get(key_of(name, key)) or "") for key in inputs_of(name)}
@@ -142,7 +137,7 @@ def _draw_field(
     label = field_label(key, symbol)
     if symbol.choices:
         hint = "pick one" if parameter["needed"] else "not said"
-        st.selectbox(label, list(symbol.choices), None, key=key_of(name, key, of), placeholder=hint)
+        widgets.one_of(label, symbol.choices, key_of(name, key, of), index=None, placeholder=hint)
     else:
         pattern = example(name, key)
         default, left_out = parameter["default"], ""
@@ -151,7 +146,7 @@ def _draw_field(
         hint = f"like {pretty(pattern)}{left_out}" if pattern else ""
         st.text_input(
             label, key=key_of(name, key, of), placeholder=hint, max_chars=LONGEST,
-            autocomplete="off",
+            autocomplete="off", persist_state="session",
         )  # fmt: skip
     if key in problems:
         widgets.problem(problems[key])

@@ -19,7 +19,6 @@ from weldref.dashboard.calculators.form import (
     entered,
     explained,
     fill,
-    keys,
     read_entries,
 )
 from weldref.dashboard.markup import header, p, tag, title
@@ -49,8 +48,8 @@ def _read_address() -> tuple[str, ...]:
         return ()
     asked = address.read(now)
     current = st.session_state.get(FORMULA)
-    # The page was left and is opened again: its fields are forgotten, and the address is plain.
-    opened_again = current is not None and not any(k in st.session_state for k in keys(current))
+    # The page was left and is opened again by its link, which names no formula.
+    opened_again = current is not None and not visit.stayed()
     if asked.formula is None and opened_again and not asked.problems:
         return ()
     st.session_state[FORMULA] = asked.formula
@@ -110,8 +109,6 @@ def find(words: str) -> dict[str, list[str]]:
 
 
 def _draw_formula(name: str, problems: Iterable[str], store: Store) -> None:
-    fields = keys(name)
-    visit.bring_back(PAGE, fields)
     entries = read_entries(name)
     result, entries = _evaluate(name, entries)
     target = named(name)
@@ -143,7 +140,6 @@ def _draw_formula(name: str, problems: Iterable[str], store: Store) -> None:
                 drawing.draw_chart(name, result, entries, store)
             answer.draw_about(name, store)
     visit.write_address(PAGE, {address.FORMULA: name, **entered(name)})
-    visit.keep(PAGE, fields)
 
 
 def _evaluate(name: str, entries: Entries) -> tuple[Answer | None, Entries]:

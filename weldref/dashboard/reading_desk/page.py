@@ -52,7 +52,6 @@ def draw(_store: Store) -> None:
 
 
 def _choose(store: Store, readings: Readings) -> None:
-    """Ask for the document, the reader and the copy."""
     waiting = per_visit(
         "desk-documents",
         (store.digest, len(readings.found)),

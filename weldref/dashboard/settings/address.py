@@ -36,12 +36,12 @@ _LEFT = "address-left"
 _PROBLEMS = "address-problems"
 
 
-def read_address(store: Store, *, stayed: bool) -> None:
+def read_address(store: Store) -> None:
     """Fill the fields with what a new address says, before any field is drawn.
 
     The address is new on the first run, and when the reader went back in the browser: then nothing
     was entered since the last run, and yet the address is not the one that was written last. An
-    empty address is the start of the visit, unless another page was open before (not `stayed`).
+    empty address is the start of the visit, unless another page was open before.
     """
     state = st.session_state
     now = st.query_params.to_dict()
@@ -53,7 +53,9 @@ def read_address(store: Store, *, stayed: bool) -> None:
         return
     unknown = [UNKNOWN.format(_short(name)) for name in now if name not in NAMES and first]
     entries, problems = _accepted(store, now)
-    if any(name in now for name in (*FIELDS, *VALUES)) or (stayed and not first and not now):
+    if any(name in now for name in (*FIELDS, *VALUES)) or (
+        visit.stayed() and not first and not now
+    ):
         fill(entries)
     for name in SWITCHED:
         if name in entries:

@@ -81,6 +81,7 @@ def draw_further(entries: Entries) -> None:
             list(GRADES),
             key="grade",
             format_func=lambda g: GRADES[g],
+            persist_state="session",
         )
 
 
@@ -177,7 +178,7 @@ def _choose(name: str, entries: Entries) -> None:
     asked = entries.asked._replace(conditions=conditions)
     labels, with_rows = _offered(asked, STORED.get(name, name))
     st.selectbox(
-        _label(name, entries.look), list(labels), None, key=name,
+        _label(name, entries.look), list(labels), None, key=name, persist_state="session",
         format_func=lambda term: labels.get(term, term),
         placeholder=say("not said ({count} published)", count=with_rows),
         accept_new_options=name in _OPEN, filter_mode="contains",
@@ -205,7 +206,7 @@ def _chosen(store: Store, name: str, labels: dict[str, str]) -> None:
 def _type(name: str, entries: Entries) -> None:
     st.text_input(
         _label(name, entries.look), key=name, placeholder=HINTS[name], max_chars=60,
-        autocomplete="off", on_change=_typed, args=(entries.store, name),
+        persist_state="session", autocomplete="off", on_change=_typed, args=(entries.store, name),
     )  # fmt: skip
     tell(name, entries)
 

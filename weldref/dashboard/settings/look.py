@@ -122,4 +122,6 @@ def draw_switches(chosen: Look) -> None:
 
 
 def _switch(label: str, key: str, options: dict[str, str]) -> None:
-    st.radio(label, list(options), key=key, format_func=lambda one: options[one])
+    st.radio(
+        label, list(options), key=key, format_func=lambda one: options[one], persist_state="session"
+    )

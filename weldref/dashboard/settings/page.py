@@ -63,7 +63,6 @@ def draw(store: Store) -> None:
 
 
 def _draw_unanswered(entries: Entries) -> None:
-    """Say what is missing."""
     say = entries.say
     if entries.situation is None:
         for name in entries.conditions:
@@ -150,7 +149,6 @@ def _next_line(number: int, count: int) -> None:
 
 
 def _draw_together(entries: Entries) -> None:
-    """Say whether one printed line holds the values at once."""
     result = entries.judged.together if len(entries.values) > 1 else None
     if result is None:
         return

@@ -317,9 +317,9 @@ def _field(entries: Entries, quantity: str, *, hidden: bool) -> None:
     name, trade = entries.look.quantity(entries.quantity(quantity))
     unit = unit_sign(entries.unit(quantity))
     st.text_input(
-        (trade or name) if hidden else name, key=quantity, max_chars=60, autocomplete="off",
+        (trade or name) if hidden else name, key=quantity, persist_state="session", max_chars=60,
         placeholder=entries.say("yours, {unit}", unit=unit) if hidden else unit,
-        on_change=take, args=(entries.store, quantity),
+        autocomplete="off", on_change=take, args=(entries.store, quantity),
         label_visibility="collapsed" if hidden else "visible",
     )  # fmt: skip
     if not hidden:
