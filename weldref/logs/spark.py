@@ -57,9 +57,9 @@ def to_spark(statement: str) -> str:
     """
     import sqlglot
 
-    (translated,) = sqlglot.transpile(statement, read="duckdb", write="spark")
+    translated: list[str] = sqlglot.transpile(statement, read="duckdb", write="spark")
     # Spark's own `hash` has 32 bits.
-    return translated.replace("HASH(", "XXHASH64(")
+    return translated[0].replace("HASH(", "XXHASH64(")
 
 
 class SparkEngine:
