@@ -14,7 +14,7 @@ from weldref.core.setup import SetupFinding
 from weldref.core.verdict import Ask, Judgement, Near, Reading, Row
 from weldref.core.wording import as_said
 from weldref.dashboard.markup import Markup, aside, bullets, facts, joined, note, p, tag
-from weldref.dashboard.said import ENGLISH, condition, distance, number, said_of
+from weldref.dashboard.said import ENGLISH, condition, distance, number, said_of, spaced
 from weldref.data.local_readings import line as local_line
 from weldref.data.own import BY_OWN, line
 from weldref.handouts.words import Words, later, sentence
@@ -245,7 +245,7 @@ def _row_place(row: Row) -> list[tuple[str, str]]:
         ("Place", row.locator or "not noted"),
         ("How it was read", GRADES[row.how_read]),
         ("What it is", BASES[row.basis]),
-        ("As printed", f"{row.quantity.replace('_', ' ')} {shown_span(row)}"),
+        ("As printed", f"{spaced(row.quantity)} {shown_span(row)}"),
         ("Printed for", conditions or "no condition stated"),
         ("In doubt", row.status or ""),
         ("Remark", row.remark or ""),

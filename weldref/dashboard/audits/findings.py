@@ -18,7 +18,7 @@ from weldref.core.situation import LABELS
 from weldref.core.verdict import Row
 from weldref.dashboard import fragments, tables
 from weldref.dashboard.markup import Markup, aside, bullets, facts, joined, p, tag, title
-from weldref.dashboard.said import many
+from weldref.dashboard.said import many, spaced
 from weldref.data.store import Store
 from weldref.handouts.words import sentence
 from weldref.text import clean
@@ -196,10 +196,10 @@ def _range(row: Row) -> Markup:
     kind = f"{fragments.GRADES[row.how_read]}; {fragments.BASES[row.basis]}"
     about = f"{f' for {holds}' if holds else ''} ({fragments.with_status(kind, row)})."
     remark = (" ", tag("span", f"Remark: {row.remark}.")) if row.remark else ()
-    return joined([tag("b", f"{row.quantity.replace('_', ' ')} {shown_span(row)}"), about, *remark])
+    return joined([tag("b", f"{spaced(row.quantity)} {shown_span(row)}"), about, *remark])
 
 
 def _cells(row: TableRow) -> str:
-    cells = "; ".join(f"{name.replace('_', ' ')} {text}" for name, text in row.cells.items())
+    cells = "; ".join(f"{spaced(name)} {text}" for name, text in row.cells.items())
     grade = f"; {fragments.GRADES[row.how_read]}" if row.how_read else ""
-    return f"{cells} ({row.table.replace('_', ' ')}{grade})."
+    return f"{cells} ({spaced(row.table)}{grade})."

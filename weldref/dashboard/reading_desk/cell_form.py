@@ -8,6 +8,7 @@ import streamlit as st
 
 from weldref.dashboard import widgets
 from weldref.dashboard.markup import Markup, facts, tag, title
+from weldref.dashboard.said import spaced
 from weldref.data.reading_cells import Cell
 from weldref.data.readings import NOT_PRINTED, Said, desk_file
 from weldref.data.store import Store
@@ -70,7 +71,7 @@ def cell_html(cell: Cell, number: int, cells: int) -> Markup:
     >>> print(cell_html(cell, 1, 9)[:59])
     <div class="asked-for"><h2>Current <span>cell 1 of 9</span>
     """
-    name = sentence(cell.quantity or cell.table.replace("_", " "))
+    name = sentence(cell.quantity or spaced(cell.table))
     rows = [("place", cell.place or "not noted: give it below"), *cell.conditions]
     if cell.kept_back:
         rows.append(("kept back", "a condition that names the answer"))

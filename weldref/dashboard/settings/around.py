@@ -62,25 +62,22 @@ def _line(one: Follows, entries: Entries) -> Markup:
 
 @lru_cache(maxsize=256)
 def _choices(asked: Asked) -> dict[str, list[Markup]]:
+    if not asked.arc_weld:
+        return {}
     store, situation, matches = asked.store, asked.situation, applying(asked)
     names = document_names(store)
-    said: dict[str, list[Markup]] = {}
-    if asked.arc_weld:
-        said["Polarity"] = _said(choices.polarities(store, situation), names)
-        if choices.takes_gas(situation):
-            said["Shielding gas"] = _said(choices.gases(store, situation), names)
-        said["Electrode, wire or rod"] = _said(choices.fillers(store, situation), names)
-        if choices.takes_tungsten(situation):
-            tungsten = choices.named_by_rows(matches, "tungsten_class")
-            said["Tungsten"] = _said(tungsten, names)
-            cups = [*choices.named_by_rows(matches, "cup"), *choices.cup_diameters(matches)]
-            said["Cup"] = _said(cups, names)
-        if grade_of_preheat := choices.best_grade(matches, "preheat"):
-            alone = ", from memory alone, not seen in print"
-            doubt = alone if grade_of_preheat == "memory" else ""
-            said["Preheat"] = [tag("li", f"See the bars of preheat{doubt}.")]
-        else:
-            said["Preheat"] = []
+    said = {"Polarity": _said(choices.polarities(store, situation), names)}
+    if choices.takes_gas(situation):
+        said["Shielding gas"] = _said(choices.gases(store, situation), names)
+    said["Electrode, wire or rod"] = _said(choices.fillers(store, situation), names)
+    if choices.takes_tungsten(situation):
+        said["Tungsten"] = _said(choices.named_by_rows(matches, "tungsten_class"), names)
+        cups = [*choices.named_by_rows(matches, "cup"), *choices.cup_diameters(matches)]
+        said["Cup"] = _said(cups, names)
+    said["Preheat"] = []
+    if best := choices.best_grade(matches, "preheat"):
+        doubt = ", from memory alone, not seen in print" if best == "memory" else ""
+        said["Preheat"].append(tag("li", f"See the bars of preheat{doubt}."))
     return said
 
 
