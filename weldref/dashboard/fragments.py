@@ -118,14 +118,16 @@ def _finding(found: SetupFinding, names: Mapping[str, str], words: Words) -> Mar
     what, why, exception = (
         words.term(text).rstrip(".") for text in (found.what, found.why, found.exception)
     )
-    unless = f" {words.say('Except')}: {exception}." if exception else ""
+    unless = (" ", words.say("Except"), f": {exception}.") if exception else ()
     source = names.get(found.source_id, found.source_id)
     if found.locator not in source:  # recalled practice has no place
         source += f", {found.locator}"
     return tag(
         "li",
         tag("b", f"{sentence(words.say(found.strength))}: {what}."),
-        f" {why}.{unless} ",
+        f" {why}.",
+        *unless,
+        " ",
         tag("cite", f"{source}; {words.say(GRADES[found.how_read])}"),
         look=found.strength.replace(" ", "-"),
     )

@@ -99,7 +99,7 @@ def draw_examples(look: Look) -> None:
     """Offer the examples, and a way to start from nothing."""
     say = look.words.say
     with st.container(horizontal=True, gap="small", key="examples", vertical_alignment="center"):
-        st.html(tag("p", f"{say('Invented examples')}:"), width="content")
+        st.html(tag("p", say("Invented examples"), ":"), width="content")
         for number, example in enumerate(EXAMPLES):
             st.button(
                 say(example.label), key=f"example-{number}", help=example.story, on_click=fill,
