@@ -89,5 +89,5 @@ def __getattr__(name: str) -> object:
 
 
 def __dir__() -> list[str]:
-    """Name what there is before it is imported, for whoever completes names by Tab."""
+    """List the public names before they are imported, for completion by Tab."""
     return sorted({*globals(), *__all__})

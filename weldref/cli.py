@@ -15,7 +15,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
-    if arguments is None:  # a program of its own: what it imports stays until it ends
+    if arguments is None:  # run as a program: what it imports stays until it ends
         gc.set_threshold(100_000)
     try:
         typed = sys.argv[1:] if arguments is None else list(arguments)

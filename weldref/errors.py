@@ -6,14 +6,14 @@ class WeldrefError(Exception):
 
 
 LONGEST = 1000
-"""Characters of a message: what a stranger gave may be a million, and is then cut in the middle."""
+"""Characters of a message: untrusted input may have a million, and is then cut in the middle."""
 
 
 class InputError(WeldrefError, ValueError):
     r"""A value, a unit or a term that weldref does not accept; its text is one line.
 
-    >>> str(InputError("current: '1\n2' is no number"))
-    "current: '1 2' is no number"
+    >>> str(InputError("current: '1\n2' is not a number"))
+    "current: '1 2' is not a number"
     """
 
     def __init__(self, message: str) -> None:

@@ -1,6 +1,6 @@
 """Write a file completely or not at all, under a temporary name until it is complete.
 
-What a killed process leaves under such a name is removed by a later one, a day after.
+What a killed process leaves under such a name is removed by another process a day later.
 """
 
 from __future__ import annotations
@@ -17,10 +17,10 @@ from pathlib import Path
 from weldref.errors import InputError
 
 UNFINISHED = ".weldref-"
-"""How the name of a folder begins that holds what is not finished."""
+"""How the name of a folder for unfinished files begins."""
 
 DAY = 86_400
-"""Seconds after which what is not finished is nobody's any more."""
+"""Seconds after which an unfinished file counts as abandoned."""
 
 
 def csv_rows(path: Path) -> list[dict[str, str]]:
@@ -30,10 +30,10 @@ def csv_rows(path: Path) -> list[dict[str, str]]:
 
 
 def check_place(path: Path, option: str = "output", inputs: Iterable[Path] = ()) -> None:
-    """Refuse a place that no file may take: a device, a pipe, a link, a name too long.
+    """Refuse a place where no file may be written: a device, a pipe, a link, a name too long.
 
-    A file that is renamed to a device's name would take the device away. Nor may it be one of
-    the files that are read: what was to be answered would be lost.
+    Renaming a file to a device's name would replace the device. Nor may it be one of the files that
+    are read: it would be overwritten.
 
     Raises
     ------
@@ -57,15 +57,15 @@ def check_place(path: Path, option: str = "output", inputs: Iterable[Path] = ())
 def _one_file(path: Path, other: Path) -> bool:
     try:
         return path.samefile(other)
-    except (OSError, ValueError):  # whoever reads it says what is wrong with it
+    except (OSError, ValueError):  # the code that reads it reports what is wrong
         return False
 
 
 @contextmanager
 def unfinished(place: Path) -> Iterator[Path]:
-    """Give a path to make a file or a folder at; it takes its place when the block ends well.
+    """Give a path for a new file or folder, which is moved to its place when the block succeeds.
 
-    Until then it lies beside its place in a folder that only its owner can look into.
+    Until then it is in a folder beside its place that only its owner can open.
 
     Raises
     ------
@@ -84,7 +84,7 @@ def unfinished(place: Path) -> Iterator[Path]:
     (False, 'whole', 1)
     """
     sweep(place.parent)
-    # Named before it is made: whatever ends the run, what tidies up knows the name.
+    # Named before it is made, so that the name is known below whatever ends the run.
     folder = place.parent / f"{UNFINISHED}{os.urandom(8).hex()}"
     try:
         folder.mkdir(mode=0o700)
@@ -114,7 +114,7 @@ def write_whole(
 
 
 def sweep(folder: Path, pattern: str = f"{UNFINISHED}*", *, days: int = 1) -> None:
-    """Remove what nobody needs any more, say what a killed process left unfinished."""
+    """Remove what is no longer needed, such as what a killed process left unfinished."""
     for left in folder.glob(pattern):
         with suppress(OSError):
             if left.lstat().st_mtime > time.time() - days * DAY:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 from unicodedata import category, normalize
 
@@ -111,7 +111,7 @@ def paragraph(text: str, indent: str = "") -> str:
 
 
 def documents(rows: Iterable[Row]) -> str:
-    """Name the documents that the rows shown point to."""
+    """Name the documents of the rows that are shown."""
     named = {row.source_id: row.source for row in rows}
     return "\n".join(
         textwrap.fill(clean(f"{key}: {name}"), WIDTH, subsequent_indent="  ")
@@ -119,16 +119,23 @@ def documents(rows: Iterable[Row]) -> str:
     )
 
 
+def _stated(conditions: Mapping[str, str]) -> str:
+    return ", ".join(f"{LABELS[name]} {as_said(value)}" for name, value in conditions.items())
+
+
+def _cited(one: Row | CardValue) -> str:
+    return f"{one.source_id}, {one.locator or 'place not noted'}"
+
+
 def _place(row: Row) -> str:
-    place = f"{row.source_id}, {row.locator or 'place not noted'}"
+    place = _cited(row)
     if row.own:
         place = f"own row: {place}"
     if row.local:
         place = f"read on this machine: {place}"
     if row.status:
         place += f" [{row.status}]"
-    unsaid = [f"{LABELS[name]} {as_said(value)}" for name, value in row.assumed.items()]
-    sentences = ["if " + ", ".join(unsaid)] if unsaid else []
+    sentences = [f"if {_stated(row.assumed)}"] if row.assumed else []
     sentences += [str(one) for one in row.assumptions if one.condition not in row.assumed]
     return place + (f" ({'; '.join(sentences)})" if sentences else "")
 
@@ -151,17 +158,16 @@ def rows_table(rows: Sequence[Row]) -> str:
         shown.append((span(row), outside or "shown", GRADE_WORDS[row.how_read], _place(row)))
     said = "own range" if rows[0].own else "range"
     text = table((said, "value is", "how read", "source, place (if ...)"), shown)
-    left = len(rows) - MOST_ROWS
-    return text + (
-        f"\n... and {left} more; name more conditions to narrow them" if left > 0 else ""
-    )
+    return text + _more(len(rows) - MOST_ROWS)
+
+
+def _more(left: int) -> str:
+    return f"\n... and {left} more; name more conditions to narrow them" if left > 0 else ""
 
 
 def check_text(result: CheckResult, *, colour: bool = False) -> str:
     """Write the answer to a check."""
-    parts = [paragraph(", ".join(result.situation.values()) or "any situation")]
-    parts += [paragraph(f"note: {note}") for note in result.notes]
-    parts += [paragraph(sense_line(found)) for found in result.sense]
+    parts = _opening(result, result.sense)
     for reading in result.readings:
         parts.append("\n" + _reading_text(reading, result.own_tables, colour=colour))
     if result.together:
@@ -184,13 +190,29 @@ def check_text(result: CheckResult, *, colour: bool = False) -> str:
     ]
     if shown:
         parts.append("\nsources:\n" + documents(shown))
-    parts.append("\n" + paragraph(result.reminder))
-    parts.append(cautions_text(result.cautions))
-    version, digest = result.dataset["version"], result.dataset["digest"][:12]
-    parts.append(f"\ndataset {version}, {digest}")
-    if result.own_tables:
-        parts.append(clean(own_tables.line(result.own_tables)))
-    return "\n".join(parts)
+    return "\n".join([*parts, *_closing(result)])
+
+
+def _opening(
+    found: CheckResult | Card | Published, sense: Iterable[SetupFinding] = ()
+) -> list[str]:
+    """Say what was asked, what was assumed, and what does not make sense."""
+    return [
+        paragraph(", ".join(found.situation.values()) or "any situation"),
+        *(paragraph(f"note: {note}") for note in found.notes),
+        *(paragraph(sense_line(one)) for one in sense),
+    ]
+
+
+def _closing(found: CheckResult | Card) -> list[str]:
+    """Write the reminder and the cautions, and name the dataset and the own tables."""
+    version, digest = found.dataset["version"], found.dataset["digest"][:12]
+    return [
+        "\n" + paragraph(found.reminder),
+        cautions_text(found.cautions),
+        f"\ndataset {version}, {digest}",
+        *([clean(own_tables.line(found.own_tables))] if found.own_tables else []),
+    ]
 
 
 def sense_line(found: SetupFinding) -> str:
@@ -202,7 +224,7 @@ def sense_line(found: SetupFinding) -> str:
 
 
 def verdict_word(verdict: str, *, own: bool) -> str:
-    """Write the word of a verdict; of own tables it says nothing about what is published.
+    """Write the word of a verdict; a verdict by own tables says nothing about what is published.
 
     >>> verdict_word("no published range", own=True)
     'no own range'
@@ -262,20 +284,18 @@ def _reading_text(reading: Reading, own: dict[str, str] | None, *, colour: bool)
 
 
 def _judged_text(reading: Reading) -> list[str]:
-    """Write the rows that decide, then those that only bound the value or ask for something."""
+    """Write the rows that decide, then those that only bound the value or have a condition."""
     parts = [rows_table(reading.rows)] if reading.rows else []
     if reading.one_sided:
         there, lacking = ("minimum", "maximum")[:: 1 if reading.one_sided == "min" else -1]
         given = "given" if reading.own else "published"
         parts.append(f"note: one-sided: a {there} is {given}, no {lacking}")
     for row in [one for one in reading.general if one.verdict][:3]:
-        what = (
-            f"{row.verdict} the general range"
-            if row.verdict == "inside"
-            else (f"{row.verdict} of the general range")
-        )
+        of = "" if row.verdict == "inside" else " of"
         why = f", which {names_none_of(row)}" if row.ignores else ", a bound and no setting"
-        parts.append(paragraph(f"{what} {span(row)}{why}: {_place(row)}"))
+        parts.append(
+            paragraph(f"{row.verdict}{of} the general range {span(row)}{why}: {_place(row)}")
+        )
     for row in reading.conditional[:3]:
         only = " and ".join(as_said(row.conditions[name]) for name in row.special)
         word = "" if reading.nothing_passes else f" ({row.verdict})"
@@ -284,24 +304,18 @@ def _judged_text(reading: Reading) -> list[str]:
 
 
 def near_table(found: Iterable[Near]) -> str:
-    """Show rows that nearly apply: range, grade, what they differ in, and the place."""
+    """Show rows that nearly apply: range, grade, how they differ, and the place."""
     shown = []
     for near in found:
-        differs = ", ".join(
-            f"{LABELS[name]} {as_said(value)}" for name, value in near.differs.items()
-        )
         away = f", {near.away:.2g} {near.away_unit} {near.side}" if near.side else ""
-        place = f"{near.row.source_id}, {near.row.locator or 'place not noted'}"
         how = GRADE_WORDS[near.row.how_read]
-        shown.append((span(near.row), how, f"{differs}{away}: {place}"))
+        shown.append((span(near.row), how, f"{_stated(near.differs)}{away}: {_cited(near.row)}"))
     return table(("range", "how read", "for"), shown)
 
 
 def card_text(found: Card) -> str:
-    """Write a bench card: what to set, line by line, what it rests on, and the next question."""
-    parts = [paragraph(", ".join(found.situation.values()) or "any situation")]
-    parts += [paragraph(f"note: {note}") for note in found.notes]
-    parts += [paragraph(sense_line(one)) for one in found.sense]
+    """Write a bench card: what to set, line by line, where that is from, and the next question."""
+    parts = _opening(found, found.sense)
     if found.set_up:
         said = [f"{LABELS[name]} {value}" for name, value in found.set_up.items()]
         parts.append("\n" + paragraph(f"set up with: {', '.join(said)}"))
@@ -334,17 +348,11 @@ def card_text(found: Card) -> str:
         parts.append("\n" + paragraph(found.ask.text()))
     if len(found.lines) > 1:
         parts.append(f"{len(found.lines)} lines fit; see the others with --line 2 and so on")
-    parts.append("\n" + paragraph(found.reminder))
-    parts.append(cautions_text(found.cautions))
-    version, digest = found.dataset["version"], found.dataset["digest"][:12]
-    parts.append(f"\ndataset {version}, {digest}")
-    if found.own_tables:
-        parts.append(clean(own_tables.line(found.own_tables)))
-    return "\n".join(parts)
+    return "\n".join([*parts, *_closing(found)])
 
 
 def _choice_lines(found: Card) -> list[str]:
-    """Name what documents name for what is still to be chosen, and what they advise against."""
+    """List what documents name for each open choice, and what they advise against."""
     chosen = {**found.situation, **found.set_up}
     lines = []
     for name, statements in (("polarity", found.polarities), ("gas", found.gases)):
@@ -374,14 +382,10 @@ def _lens_lines(found: Card) -> list[str]:
 
 
 def _also_assumed(found: Card) -> str:
-    """Name the conditions of the leading line that were not said and are nothing to set up."""
+    """Name the conditions of the leading line that were neither stated nor are to be set up."""
     same = next((value for value in found.values if value.same_line), None)
-    unsaid = same.assumed if same else {}
-    return ", ".join(
-        f"{LABELS[name]} {as_said(value)}"
-        for name, value in unsaid.items()
-        if name not in found.set_up
-    )
+    unsaid = same.assumed.items() if same else ()
+    return _stated({name: value for name, value in unsaid if name not in found.set_up})
 
 
 def _card_row(value: CardValue) -> tuple[str, str, str, str, str]:
@@ -390,7 +394,7 @@ def _card_row(value: CardValue) -> tuple[str, str, str, str, str]:
     ends = value.printed
     if ends != value.shown and value.value is None:
         ends = f"{ends} ({value.shown})"
-    place = f"{value.source_id}, {value.locator or 'place not noted'}"
+    place = _cited(value)
     if value.own:
         place = f"own row: {place}"
     if value.reading:
@@ -400,9 +404,8 @@ def _card_row(value: CardValue) -> tuple[str, str, str, str, str]:
 
 
 def published_text(found: Published) -> str:
-    """Write the rows that apply to a situation: what one may set, then what was also seen."""
-    parts = [paragraph(", ".join(found.situation.values()) or "any situation")]
-    parts += [paragraph(f"note: {note}") for note in found.notes]
+    """Write the rows that apply to a situation: first what may be set, then what was also seen."""
+    parts = _opening(found)
     said = [row for row in found.rows if row.basis in VERDICT_BASES and not row.status]
     seen = [row for row in found.rows if row not in said]
     used = found.own_tables
@@ -443,14 +446,11 @@ def _published_table(rows: Sequence[Row]) -> str:
     ]
     said = "own range" if rows[0].own else "range"
     text = table(("quantity", said, "how read", "source, place (if ...)"), shown)
-    left = len(rows) - MOST_LISTED
-    return text + (
-        f"\n... and {left} more; name more conditions to narrow them" if left > 0 else ""
-    )
+    return text + _more(len(rows) - MOST_LISTED)
 
 
 def displayable(text: str) -> str:
-    """Leave what the fonts of a PDF can show; signs of another script become a question mark.
+    """Keep what the fonts of a PDF can show; other characters become a question mark.
 
     >>> displayable("Ø 3,2 mm, 气体")
     'Ø 3,2 mm, ?'
@@ -472,7 +472,7 @@ _NO_SIGN = ("Cc", "Cn", "Co", "Cs", "Me", "Mn")
 
 
 def cautions_text(cautions: Iterable[Caution]) -> str:
-    """Write the cautions, one a paragraph."""
+    """Write each caution as a paragraph."""
     lines = [
         textwrap.fill(clean(c.wording), WIDTH, initial_indent="! ", subsequent_indent="  ")
         for c in cautions
@@ -481,7 +481,7 @@ def cautions_text(cautions: Iterable[Caution]) -> str:
 
 
 def source_text(source: Source) -> str:
-    """Write what is known of a document."""
+    """Write what is known about a document."""
     pairs = [
         ("own", "a document of own tables, not published" if source.own else ""),
         ("title", source.title),

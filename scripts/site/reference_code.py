@@ -114,11 +114,8 @@ def _formula(one: Formula, names: dict[str, str]) -> str:
         for s in one.sources
     )
     return (
-        f"## {one.name} {{ #{one.name} }}\n\n{sentence(one.title)}\n\n"
-        f"```text\n{one.equation}\n```\n\n{_symbols(one.symbols, one.name, one.defaults)}\n"
-        f"Result: {cell(one.result.letter)}, {cell(one.result.meaning)} ({cell(units)}). "
-        f"Valid: {cell(one.valid)}. Grade: {GRADE_WORDS[one.grade]}. "
-        f"In Python: {code(f'{function.__module__}.{function.__name__}')}.\n\n{sources}\n"
+        f"## {one.name} {{ #{one.name} }}\n\n"
+        f"```text\n{one.equation}\n```\n\n"
         f"::: {function.__module__}.{function.__name__}\n"
         "    options:\n"
         "      show_root_heading: false\n"
@@ -126,7 +123,11 @@ def _formula(one: Formula, names: dict[str, str]) -> str:
         "      show_docstring_parameters: false\n"
         "      show_docstring_returns: false\n"
         "      show_docstring_raises: false\n"
-        "      show_signature: false\n"
+        "      show_signature: false\n\n"
+        f"{_symbols(one.symbols, one.name, one.defaults)}\n"
+        f"Result: {cell(one.result.letter)}, {cell(one.result.meaning)} ({cell(units)}). "
+        f"Valid: {cell(one.valid)}. Grade: {GRADE_WORDS[one.grade]}. "
+        f"In Python: {code(f'{function.__module__}.{function.__name__}')}.\n\n{sources}\n"
     )
 
 

@@ -14,14 +14,12 @@ from weldref.formulas.carbon import (
     CARBON_EQUIVALENTS,
     carbon_equivalent,
     carbon_equivalent_aws,
-    carbon_equivalent_cet,
-    carbon_equivalent_iiw,
-    carbon_equivalent_upper_bound,
-)
-from weldref.formulas.carbon_pcm_cen import (
     carbon_equivalent_cen,
+    carbon_equivalent_cet,
     carbon_equivalent_csa,
+    carbon_equivalent_iiw,
     carbon_equivalent_pcm,
+    carbon_equivalent_upper_bound,
     carbon_equivalent_wes,
 )
 from weldref.formulas.composition import ELEMENTS

@@ -104,12 +104,14 @@ def test_same_answer_in_any_consistent_units(name, words, base, factor):
             in_base[key] = quantity.to(consistent(symbol.unit, base)).magnitude
         else:
             in_si[key] = in_base[key] = value
-    expected = listed.function(**in_si).value
-    found = listed.function(**in_base).value
-    if listed.result.unit not in UNITLESS:
-        found = UNITS.Quantity(found, consistent(listed.result.unit, base))
-        found = found.to(listed.result.unit).magnitude
-    assert found == pytest.approx(expected, rel=1e-9)
+    one, other = listed.function(**in_si), listed.function(**in_base)
+    values = [(one.value, other.value, one.unit)]
+    values += [(one.parts[part], other.parts[part], unit) for part, unit in one.part_units.items()]
+    for expected, found, unit in values:
+        if unit not in UNITLESS:
+            quantity = UNITS.Quantity(found, consistent(unit, base))
+            found = quantity.to(unit).magnitude
+        assert found == pytest.approx(expected, rel=1e-9)
 
 
 def test_every_formula_of_the_modules_is_tried():

@@ -27,11 +27,12 @@ from weldref.formulas.groove import (
     groove_area_bevel,
     groove_area_double_bevel,
     groove_area_double_v,
+    groove_area_j,
     groove_area_square,
+    groove_area_u,
     groove_area_v,
     reinforcement_area,
 )
-from weldref.formulas.groove_rounded import groove_area_j, groove_area_u
 
 MM = 1e-3
 lengths = st.floats(1.0, 50.0)

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from weldref.errors import InputError
-from weldref.formulas.carbon_pcm_cen import carbon_equivalent_pcm
+from weldref.formulas.carbon import carbon_equivalent_pcm
 from weldref.formulas.haz_hardness import (
     haz_hardness_bl70s,
     haz_hardness_duren,

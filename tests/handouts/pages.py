@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import pikepdf
 import pypdfium2 as pdfium
+
+from weldref.data.store import Store
+from weldref.handouts.selection import select
+from weldref.handouts.settings import Group, settings_for
 
 CLASS_DATE = "2026-11-25"
 
@@ -90,3 +94,10 @@ def _crowded(page: pdfium.PdfPage, margin: float) -> Iterator[str]:
                 yield f"{text.get_text_bounded(left, bottom, right, top)} over another"
     text.close()
     page.close()
+
+
+def settings_of(store: Store, conditions: Mapping[str, Any], **how: Any) -> dict[str, Group]:
+    """The rows of a situation by quantity, as a handout chooses them."""
+    selection = select(store, conditions, **how)
+    groups = settings_for(store, selection.situations[0], selection).groups
+    return {group.quantity: group for group in groups}

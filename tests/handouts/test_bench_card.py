@@ -69,7 +69,7 @@ def test_the_values_are_those_of_the_card(store: Store, conditions: dict[str, st
         ends = [n for n in (value.min, value.max, value.value) if n is not None]
         printed = all(number(n) in re.findall(r"[\d.]+", entry.text) for n in ends)
         assert printed or "/" in entry.text or entry.text.startswith(("≈", "≤", "≥"))
-        assert (entry.look == "recalled") == value.recalled
+        assert (entry.grade == "memory") == value.recalled
         assert bool(start.entries) == (value.start is not None)
 
 
@@ -123,7 +123,7 @@ def test_the_shade_is_that_of_the_start(store: Store) -> None:
     """29 CFR 1910.133(a)(5): SMAW with 1/8 in (4/32) at 60 to 160 A, shade 8; suggested 10."""
     entries = chosen(made(store, POST), "Filter shade at 135\u00a0A")
     assert [entry.text for entry in entries] == ["minimum shade 8", "suggested shade 10"]
-    assert {entry.look for entry in entries} == {"printed"}
+    assert {entry.grade for entry in entries} == {"read"}
     hotter = [row.labels[0] for row in matrices(made(store, RAMP))[1].rows]
     assert "Filter shade at 170\u00a0A (from memory)" in hotter
 
@@ -133,7 +133,7 @@ def test_a_choice_is_short_and_says_for_what_it_holds(store: Store) -> None:
     polarity = chosen(made(store, RAMP), "Polarity")
     assert [entry.text for entry in polarity[:2]] == ["AC-HF", "DCEN: not recommended"]
     assert any("over 3/32 in" in text for text in polarity[0].holds)
-    assert [entry.look for entry in polarity] == ["printed", "printed", "printed", "recalled"]
+    assert [entry.grade for entry in polarity] == ["read", "read", "read", "memory"]
 
 
 def test_the_gases_are_those_of_the_cards_transfer_mode(store: Store) -> None:
@@ -221,8 +221,8 @@ def test_published_values_stand_beside_the_schools_own(beside: OwnTables) -> Non
     """Machinery's Handbook, 31st edition, p. 1594, Table 14: 110 to 160 A."""
     document = made(open_tables(beside), POST)
     matrix, _ = matrices(document)
-    looks = {entry.look: entry.text for entry in matrix.rows[0].cells[1].entries}
-    assert looks == {"own": "100–125 A", "printed": "110–160 A"}
+    grades = {entry.grade: entry.text for entry in matrix.rows[0].cells[1].entries}
+    assert grades == {"own": "100–125 A", "read": "110–160 A"}
 
 
 def test_a_set_up_that_cannot_be_gets_no_settings(store: Store) -> None:

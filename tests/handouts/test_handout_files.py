@@ -14,7 +14,16 @@ import pikepdf
 import pypdfium2 as pdfium
 import pytest
 
-from tests.handouts.pages import BRACKET, CLASS_DATE, POST, RAMP, page_texts, squeezed, tags
+from tests.handouts.pages import (
+    BRACKET,
+    CLASS_DATE,
+    POST,
+    RAMP,
+    page_texts,
+    settings_of,
+    squeezed,
+    tags,
+)
 from weldref.cli import main
 from weldref.data.folder import DATASET_VERSION
 from weldref.data.store import Store
@@ -24,7 +33,9 @@ from weldref.handouts.blocks import Document, Heading, Masthead, Paragraph, Tabl
 from weldref.handouts.handout import handout
 from weldref.handouts.output import spreadsheet
 from weldref.handouts.selection import select
-from weldref.handouts.settings import conditions_text, settings_for
+from weldref.handouts.settings import conditions_said
+from weldref.handouts.texts import Notes
+from weldref.handouts.words import words
 
 GOLDEN = Path(__file__).parent / "golden"
 HOSTILE = '#set page(width: 1cm) *x* $a$ \\ `r` <b onload=x>&amp;</b> @preview "q" =1+1 [1] //'
@@ -108,13 +119,13 @@ def test_table_headings_are_repeated_and_rows_whole(store: Store, tmp_path: Path
     )  # fmt: skip
     pages = page_texts(made[0].read_bytes())
     asked = {"process": "SMAW", "material": "carbon steel"}
-    selection = select(store, asked, quantity="all", units="us")
-    settings = settings_for(store, selection.situations[0], selection)
-    rows = [s for g in settings.groups for s in (*g.printed, *g.conditional, *g.general)]
+    groups = settings_of(store, asked, quantity="all", units="us").values()
+    rows = [s for g in groups for s in (*g.printed, *g.conditional, *g.general)]
     assert len(rows) > 80
+    notes = Notes(store, words("en"))
     whole = [squeezed(page) for page in pages]
     for setting in rows:
-        held = squeezed(conditions_text(setting, selection.words))
+        held = squeezed("; ".join(conditions_said(setting, notes)))
         assert any(held in page for page in whole), held
     last = max(i for i, page in enumerate(pages) if "The choices around it" in page)
     for page in pages[:last]:
@@ -206,7 +217,7 @@ def test_a_long_word_stays_on_the_page(tmp_path: Path) -> None:
 
 def test_csv_computes_nothing() -> None:
     cells = ("=1+1", "+cmd", "-2+3", "@SUM(A1)", "\t=1", "|x", "-40", "1.5", "E7018", "＝1")
-    document = Document("t", "en", "", "", "", (), records=(cells,))
+    document = Document("t", "en", "", (), records=(cells,))
     (row,) = csv.reader(io.StringIO(spreadsheet(document).content.decode("utf-8-sig"), newline=""))
     assert row[:6] == ["'=1+1", "'+cmd", "'-2+3", "'@SUM(A1)", "'\t=1", "'|x"]
     assert row[6:] == ["-40", "1.5", "E7018", "'＝1"]
@@ -215,9 +226,7 @@ def test_csv_computes_nothing() -> None:
 def test_csv_has_every_row_of_the_pages(store: Store, tmp_path: Path) -> None:
     (made,) = make_handout(tmp_path / "p.csv", **POST, quantity="preheat", grade="read")
     lines = list(csv.DictReader(io.StringIO(made.read_text(encoding="utf-8-sig"))))
-    selection = select(store, POST, quantity="preheat", grade="read")
-    group = settings_for(store, selection.situations[0], selection).group("preheat")
-    assert group is not None
+    group = settings_of(store, POST, quantity="preheat", grade="read")["preheat"]
     shown = [s.row.window_id for s in (*group.printed, *group.conditional, *group.general)]
     assert [line["row id"] for line in lines] == shown
     assert not group.printed

@@ -12,7 +12,16 @@ import pint
 import pytest
 
 from tests.effort import ALL
-from tests.handouts.pages import BRACKET, CLASS_DATE, POST, RAMP, numbers, page_texts, squeezed
+from tests.handouts.pages import (
+    BRACKET,
+    CLASS_DATE,
+    POST,
+    RAMP,
+    numbers,
+    page_texts,
+    settings_of,
+    squeezed,
+)
 from weldref.advice.choices import fillers, gases, polarities
 from weldref.advice.handbook import filter_shade
 from weldref.core.cautions import cautions_for
@@ -25,8 +34,9 @@ from weldref.handouts.conversion import Converter
 from weldref.handouts.handout import handout
 from weldref.handouts.output import html
 from weldref.handouts.selection import select
-from weldref.handouts.settings import Group, Setting, conditions_text, mark, settings_for
+from weldref.handouts.settings import Group, Setting, conditions_said, mark
 from weldref.handouts.tables import MOST_RECALLED
+from weldref.handouts.texts import Notes
 from weldref.handouts.words import words
 
 # Numbers of our own sentences: J/mm to kJ/mm.
@@ -132,9 +142,8 @@ def test_each_row_of_the_engine_stands_on_a_page(store: Store, conditions: dict[
     selection = select(store, conditions, units="us", kind="booklet")
     page = html(handout(store, selection)).content.decode()
     text = squeezed(re.sub(r"<[^>]*>", " ", page))
-    settings = settings_for(store, selection.situations[0], selection)
     rows = 0
-    for group in settings.groups:
+    for group in settings_of(store, conditions, units="us").values():
         for setting in (*group.printed, *group.recalled[:MOST_RECALLED]):
             row = setting.row
             ends = "".join(f"{n:.10g}" for n in (row.min, row.max, row.typical) if n is not None)
@@ -146,9 +155,7 @@ def test_each_row_of_the_engine_stands_on_a_page(store: Store, conditions: dict[
 
 def test_rows_are_those_of_the_check(store: Store) -> None:
     """Machinery's Handbook, 31st edition, p. 1594, Table 14: 110 to 160 A for 1/8 in E7018."""
-    selection = select(store, POST)
-    group = settings_for(store, selection.situations[0], selection).group("current")
-    assert group is not None
+    group = settings_of(store, POST)["current"]
     assert [(s.row.min, s.row.max, s.row.source_id) for s in group.printed] == [
         (110.0, 160.0, "machinerys-handbook-31")
     ]
@@ -157,9 +164,7 @@ def test_rows_are_those_of_the_check(store: Store) -> None:
 
 def test_sources_that_differ_are_marked(store: Store) -> None:
     """Two documents that fit and print other limits; what holds elsewhere is no difference."""
-    selection = select(store, POST)
-    current = settings_for(store, selection.situations[0], selection).group("current")
-    assert current is not None
+    current = settings_of(store, POST)["current"]
     assert not current.differ
     (one,) = current.printed
 
@@ -177,9 +182,7 @@ def test_sources_that_differ_are_marked(store: Store) -> None:
 
 def test_inch_and_metric_versions_of_one_limit_are_no_difference(store: Store) -> None:
     """AWS D1.1 prints 50 F and 10 C of a minimum, side by side."""
-    selection = select(store, {**POST, "thickness": "1", "code": "AWS D1.1"})
-    group = settings_for(store, selection.situations[0], selection).group("preheat")
-    assert group is not None
+    group = settings_of(store, {**POST, "thickness": "1", "code": "AWS D1.1"})["preheat"]
     assert (50.0, "F") in {(s.row.min, s.row.unit) for s in group.printed}
     assert not group.differ
     (inch,) = [s for s in group.printed if s.row.unit == "F"]
@@ -190,10 +193,7 @@ def test_inch_and_metric_versions_of_one_limit_are_no_difference(store: Store) -
 
 def test_rows_of_a_code_stand_as_settings_only_where_it_is_named(store: Store) -> None:
     def preheat(**more: str) -> Group:
-        selection = select(store, {**POST, "thickness": "1", **more})
-        group = settings_for(store, selection.situations[0], selection).group("preheat")
-        assert group is not None
-        return group
+        return settings_of(store, {**POST, "thickness": "1", **more})["preheat"]
 
     unsaid, named = preheat(), preheat(code="AWS D1.1")
     assert unsaid.printed == ()
@@ -201,8 +201,9 @@ def test_rows_of_a_code_stand_as_settings_only_where_it_is_named(store: Store) -
     assert unsaid.asks[0] == "code"
     assert {s.row.source_id for s in named.printed} == {"aws-d1-1-2015"}
     # Each shows its condition in the table.
+    notes = Notes(store, words("en"))
     for setting in unsaid.conditional:
-        assert setting.row.assumed["scope"] in conditions_text(setting, words("en"))
+        assert setting.row.assumed["scope"] in conditions_said(setting, notes)
 
 
 WIRE = {"process": "GMAW", "material": "carbon steel", "thickness": "1/8"}
@@ -218,9 +219,8 @@ def test_a_general_range_stands_apart_and_says_what_it_ignores(
     text = " ".join(page_texts(made.read_bytes()))
     assert "general ranges and limits, no setting:" in text
     assert "names no transfer mode" in text
-    selection = select(store, WIRE, quantity="electrode extension", grade="read")
-    group = settings_for(store, selection.situations[0], selection).group("electrode_extension")
-    assert group is not None
+    asked = {"quantity": "electrode extension", "grade": "read"}
+    group = settings_of(store, WIRE, **asked)["electrode_extension"]
     assert {s.row.assumed["transfer_mode"] for s in group.printed} == {"short-circuiting", "spray"}
     assert {s.row.ignores for s in group.general} == {("transfer_mode",)}
 
@@ -229,9 +229,7 @@ def test_a_general_range_stands_apart_and_says_what_it_ignores(
     "conditions", [POST, BRACKET, RAMP, WIRE], ids=["post", "bracket", "ramp", "wire"]
 )
 def test_a_broad_row_is_never_a_setting(store: Store, conditions: dict[str, str]) -> None:
-    selection = select(store, conditions, quantity="all")
-    settings = settings_for(store, selection.situations[0], selection)
-    for group in settings.groups:
+    for group in settings_of(store, conditions, quantity="all").values():
         assert all(not s.row.ignores for s in (*group.printed, *group.conditional, *group.recalled))
         assert all(s.row.how_read != "memory" for s in (*group.printed, *group.general))
         assert {s.row.how_read for s in group.recalled} <= {"memory"}

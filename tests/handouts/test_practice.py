@@ -28,7 +28,7 @@ from weldref.handouts import make_practice
 from weldref.handouts.answers import asked, key_row
 from weldref.handouts.arithmetic import QUESTIONS, TOLERANCE
 from weldref.handouts.blocks import Paragraph, Table
-from weldref.handouts.mistakes import FAMILIES, READINGS, jobs, ticket
+from weldref.handouts.mistakes import FAMILIES, READINGS, ticket
 from weldref.handouts.practice import reference_document, sheet_document
 from weldref.handouts.practice_draw import (
     LEVELS,
@@ -38,7 +38,7 @@ from weldref.handouts.practice_draw import (
     draw_sheets,
     practice,
 )
-from weldref.handouts.practice_pool import Draw, Pool
+from weldref.handouts.practice_pool import Draw, Pool, jobs
 from weldref.handouts.texts import Notes
 from weldref.handouts.tickets import Finding, Ticket, judge_ticket, procedure_of
 from weldref.handouts.words import words
@@ -322,9 +322,10 @@ def test_every_class_gets_a_sheet_or_is_told_what_it_lacks(process: str, metal: 
     assert len(sheet.tickets) + len(sheet.questions) >= (2 if (process, metal) in NOT_CUT else 6)
     said = [b.text for b in sheet_document(made).blocks if isinstance(b, Paragraph)]
     assert bool(made.left_out) == any("nothing is printed to draw" in text for text in said)
+    notes = Notes(made.store, made.words)
     for one, findings in sheet.tickets:
         recalled = any(f.rule and f.rule.how_read == "memory" for f in findings)
-        assert not recalled or "from memory" in " ".join(asked(made.store, one, made.words)[1])
+        assert not recalled or "from memory" in " ".join(asked(one, notes)[1])
 
 
 def test_a_seed_gives_the_same_sheets(pool: Pool) -> None:

@@ -79,7 +79,7 @@ def test_each_cell_is_what_window_prints(store: Store, name: str) -> None:
             # Print comes first: what was recalled stands only where nothing is printed.
             assert len({s.row.how_read == "memory" for s in cell.settings}) < 2
             for entry in drawn.entries:
-                assert (entry.look == "recalled") == (cell.settings[0].row.how_read == "memory")
+                assert (entry.grade == "memory") == (cell.settings[0].row.how_read == "memory")
     assert cells >= 8
 
 
@@ -90,7 +90,7 @@ def test_a_cell_holds_the_handbooks_range(store: Store) -> None:
     (row,) = [row for row in matrix.rows if row.labels[0] == "E7018"]
     (column,) = [i for i, title in enumerate(matrix.titles) if title[0] == "1/8 in"]
     (entry,) = row.cells[column].entries
-    assert (entry.text, entry.look) == ("110–160", "printed")
+    assert (entry.text, entry.grade) == ("110–160", "read")
     assert grid.columns[column] == ("1/8 in", "current")
 
 
@@ -104,7 +104,7 @@ def test_a_size_sold_under_several_names_is_one_column(store: Store) -> None:
     assert [len(row.cells) for row in matrix.rows] == [len(titles)] * len(matrix.rows)
     (row,) = [row for row in matrix.rows if row.labels[0] == "E7018"]
     (entry,) = row.cells[titles.index("2.4 / 2.5 mm")].entries
-    assert (entry.text, entry.look) == ("70–105", "printed")
+    assert (entry.text, entry.grade) == ("70–105", "read")
 
 
 def test_values_that_stand_on_one_line_stay_together(store: Store) -> None:
@@ -165,26 +165,26 @@ def test_own_rows_stand_in_frames_of_their_own(beside: OwnTables) -> None:
     store = open_tables(beside)
     selection = select(store, CHARTS["stick"], kind="wall-chart")
     (matrix,) = [b for b in handout(store, selection).blocks if isinstance(b, Matrix)]
-    own = [e for row in matrix.rows for cell in row.cells for e in cell.entries if e.look == "own"]
+    own = [e for row in matrix.rows for cell in row.cells for e in cell.entries if e.grade == "own"]
     assert own
     (row,) = [row for row in matrix.rows if row.labels[0] == "E7018"]
-    looks = [{entry.look for entry in cell.entries} for cell in row.cells]
-    assert {"own", "printed"} in looks
+    grades = [{entry.grade for entry in cell.entries} for cell in row.cells]
+    assert {"own", "read"} in grades
 
 
 def test_grades_below_the_one_asked_for_are_nowhere(store: Store) -> None:
     selection, grid = chosen(store, "stick", grade="read")
     read = {s.row.how_read for line in grid.lines for cell in line.cells for s in cell.settings}
     assert read == {"read"}
-    looks = {
-        entry.look
+    grades = {
+        entry.grade
         for block in handout(store, selection).blocks
         if isinstance(block, Matrix)
         for row in block.rows
         for cell in row.cells
         for entry in cell.entries
     }
-    assert looks == {"printed"}
+    assert grades == {"read"}
 
 
 def test_the_command_says_how_far_off_the_chart_is_read(

@@ -13,8 +13,8 @@ from weldref.cli import main
 from weldref.errors import InputError
 from weldref.procedures import own_layout
 from weldref.procedures.model import Range
+from weldref.procedures.own_layout import schema
 from weldref.procedures.read import read_procedure
-from weldref.procedures.schema import schema
 
 FORMAT = {"format": "weldref-procedure/1"}
 

@@ -7,7 +7,7 @@ import pytest
 from weldref.procedures.fields import field
 from weldref.procedures.keys import Match
 from weldref.procedures.quantity import parse_quantity, suspect_date
-from weldref.procedures.ranges import pieces
+from weldref.procedures.ranges import quantities
 from weldref.procedures.tree import as_tree
 
 
@@ -40,6 +40,7 @@ from weldref.procedures.tree import as_tree
         ("≤ 250", "temperature", None, 250, ""),
         ("100+", "temperature", 100, None, ""),
         ("17,013 J/in", "heat input", 17013, 17013, "J/in"),
+        ("17,013.5 J/in", "heat input", 17013.5, 17013.5, "J/in"),
         ("0,8-1,2 kJ/mm", "heat input", 0.8, 1.2, "kJ/mm"),
         ("30-35 ft3/h", "flow", 30, 35, "ft3/h"),
         ("45 ft³/hr", "flow", 45, 45, "ft3/h"),
@@ -109,11 +110,11 @@ def test_dates_of_spreadsheets(printed: str, meant: str) -> None:
 def test_sizes_are_kept_apart() -> None:
     asked = Match(field("pass.sizes"))
     for given in (["1/8", "5/32"], "1/8, 5/32", "1/8 & 5/32 in", "1/8 / 5/32", "1/8 and 5/32"):
-        found = pieces(as_tree(given), asked)
-        assert [str(piece.value) for piece in found] == ["0.125 in", "0.15625 in"], given
-    assert [str(p.value) for p in pieces(as_tree(".035/.045"), asked)] == ["0.035", "0.045"]
-    assert [str(p.value) for p in pieces(as_tree("2.4-3.2 mm"), asked)] == ["2.4 to 3.2 mm"]
-    assert [str(p.value) for p in pieces(as_tree("Ø 1.2 mm"), asked)] == ["1.2 mm"]
+        found = quantities(as_tree(given), asked)
+        assert [str(piece) for piece in found] == ["0.125 in", "0.15625 in"], given
+    assert [str(p) for p in quantities(as_tree(".035/.045"), asked)] == ["0.035", "0.045"]
+    assert [str(p) for p in quantities(as_tree("2.4-3.2 mm"), asked)] == ["2.4 to 3.2 mm"]
+    assert [str(p) for p in quantities(as_tree("Ø 1.2 mm"), asked)] == ["1.2 mm"]
 
 
 def test_zero_is_not_stated_where_it_cannot_be_meant() -> None:
@@ -124,12 +125,12 @@ def test_zero_is_not_stated_where_it_cannot_be_meant() -> None:
         "joint.root_opening": ([0, 3], "0 to 3"),
     }
     for target, (given, expected) in cases.items():
-        (piece,) = pieces(as_tree(given), Match(field(target)))
-        assert str(piece.value) == expected, target
+        (piece,) = quantities(as_tree(given), Match(field(target)))
+        assert str(piece) == expected, target
 
 
 def test_an_open_limit() -> None:
     asked = Match(field("pass.current"))
-    assert str(pieces(as_tree([90, None]), asked)[0].value) == "at least 90 A"
-    assert str(pieces(as_tree([None, 150]), asked)[0].value) == "at most 150 A"
-    assert str(pieces(as_tree({"min": 90, "max": ""}), asked)[0].value) == "at least 90 A"
+    assert str(quantities(as_tree([90, None]), asked)[0]) == "at least 90 A"
+    assert str(quantities(as_tree([None, 150]), asked)[0]) == "at most 150 A"
+    assert str(quantities(as_tree({"min": 90, "max": ""}), asked)[0]) == "at least 90 A"

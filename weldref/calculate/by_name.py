@@ -21,6 +21,7 @@ from weldref.calculate.lookups import LOOKUPS, TEXT, Lookup
 from weldref.core.units import LONGEST_NUMBER, as_typed, parse_number
 from weldref.errors import InputError
 from weldref.formulas.formula import REGISTRY, Formula, Result, Symbol
+from weldref.formulas.ranges import corners
 
 if TYPE_CHECKING:
     import pint
@@ -46,7 +47,7 @@ SHOWN: Mapping[str, tuple[str, ...]] = {
 }
 """Units in which people read a result that is computed in SI."""
 
-# What the trade writes and pint reads otherwise (or as something else).
+# Spellings of the trade that pint does not know, or reads as something else.
 _SPELLINGS = {"ipm": "in/min", "cfh": "ft3/h", "cfm": "ft3/min", "lpm": "L/min", "psig": "psi"}
 _TEMPERATURES = {
     "f": "degF",
@@ -64,7 +65,7 @@ _INPUT = re.compile(
     r"(?P<unit>[^\d\s.].*?)?\s*$"
 )
 
-# What pint's parser raises on malformed text beside its own errors.
+# What pint's parser raises on malformed text in addition to its own errors.
 _PARSER_ERRORS = (AttributeError, TypeError, SyntaxError, AssertionError, KeyError, IndexError)
 # Letters, products, quotients, squares and cubes reach pint's parser; no power of a number does,
 # which pint would compute however large, nor two digits side by side.
@@ -78,8 +79,9 @@ _UNIT = re.compile(
 class Answer:
     """What a computation gives: one value in SI and in everyday units, or rows of a table.
 
-    `low` and `high` are the results at the corners when a range was given. `checked` names what
-    outside the project the formula was checked against; None for a look-up.
+    `low` and `high` are the lowest and the highest result when a range was given. `checked` names
+    what the formula was checked against outside the project; None for a look-up. `parts` are
+    intermediate results in SI, `shown_parts` the same in everyday units.
     """
 
     name: str
@@ -95,6 +97,7 @@ class Answer:
     sources: tuple[dict[str, Any], ...] = ()
     caveats: tuple[str, ...] = ()
     parts: dict[str, float] = field(default_factory=dict)
+    shown_parts: dict[str, tuple[str, ...]] = field(default_factory=dict)
     rows: tuple[dict[str, Any], ...] = ()
     checked: tuple[str, ...] | None = None
 
@@ -115,6 +118,10 @@ def all_formulas() -> Mapping[str, Formula]:
     return dict(sorted(REGISTRY.items()))
 
 
+def _known() -> dict[str, Formula | Lookup]:
+    return {**all_formulas(), **LOOKUPS}
+
+
 def named(name: str) -> Formula | Lookup:
     """Find a formula or a look-up by name.
 
@@ -123,7 +130,7 @@ def named(name: str) -> Formula | Lookup:
     InputError
         If there is none; the message offers near ones.
     """
-    known: dict[str, Formula | Lookup] = {**all_formulas(), **LOOKUPS}
+    known = _known()
     name = "-".join(re.split(r"[\s_]+", name.strip().lower()))
     if name not in known:
         from difflib import get_close_matches
@@ -136,20 +143,15 @@ def named(name: str) -> Formula | Lookup:
 
 def listing() -> list[dict[str, Any]]:
     """List every formula and look-up: name, title, grade, where it comes from."""
-    rows = [
+    return [
         {
             "name": target.name,
             "title": target.title,
             "grade": target.grade,
             "sources": [f"{s.source_id}, {s.locator}" for s in target.sources],
         }
-        for target in all_formulas().values()
+        for _, target in sorted(_known().items())
     ]
-    rows += [
-        {"name": target.name, "title": target.title, "grade": "by row", "sources": []}
-        for target in LOOKUPS.values()
-    ]
-    return sorted(rows, key=lambda row: row["name"])
 
 
 def explain(name: str) -> dict[str, Any]:
@@ -161,29 +163,27 @@ def explain(name: str) -> dict[str, Any]:
         If there is none of that name.
     """
     target = named(name)
-    formula = target if isinstance(target, Formula) else None
-    needed = _needed(formula) if formula else target.needed  # type: ignore[union-attr]
     return {
         "name": target.name,
         "title": target.title,
-        "equation": formula.equation if formula else "",
-        "result": f"{formula.result.letter}, {formula.result.meaning}" if formula else "rows",
-        "unit": formula.result.unit if formula else "",
+        "equation": target.equation,
+        "result": ", ".join(filter(None, (target.result.letter, target.result.meaning))),
+        "unit": target.result.unit,
         "parameters": [
             {
                 "name": key,
                 "letter": symbol.letter,
                 "meaning": symbol.meaning,
                 "accepted": "text" if symbol.unit == TEXT else symbol.accepted(),
-                "needed": key in needed,
-                "default": formula.defaults.get(key) if formula else None,
+                "needed": key in target.needed,
+                "default": target.defaults.get(key),
             }
             for key, symbol in target.symbols.items()
         ],
-        "valid": formula.valid if formula else "what each table covers",
-        "grade": formula.grade if formula else "by row",
-        "sources": [asdict(source) for source in formula.sources] if formula else [],
-        "checked": checked_against(formula.name) if formula else None,
+        "valid": target.valid,
+        "grade": target.grade,
+        "sources": [asdict(source) for source in target.sources],
+        "checked": checked_against(target.name) if isinstance(target, Formula) else None,
     }
 
 
@@ -222,8 +222,7 @@ def compute(name: str, inputs: Mapping[str, str]) -> Answer:
         if key not in target.symbols:
             accepted = ", ".join(target.symbols)
             raise InputError(f"{name}: '{key}' is not a parameter; give {accepted}")
-    needed = target.needed if isinstance(target, Lookup) else _needed(target)
-    missing = [key for key in needed if key not in inputs]
+    missing = [key for key in target.needed if key not in inputs]
     if missing:
         first, *others = missing
         symbol = target.symbols[first]
@@ -237,23 +236,11 @@ def compute(name: str, inputs: Mapping[str, str]) -> Answer:
             if target.symbols[key].unit != TEXT:
                 target.symbols[key].check(key, value)
         return Answer(target.name, target.title, plain, rows=tuple(target.function(**values)))
-    return _evaluate(target, plain, values)
-
-
-def _needed(target: Formula) -> tuple[str, ...]:
-    return tuple(key for key in target.symbols if key not in target.defaults)
-
-
-def _evaluate(target: Formula, plain: dict[str, str], values: dict[str, Any]) -> Answer:
+    span = corners(target.function, **values)
+    result = span.highest
     low = high = ""
     if any(isinstance(value, tuple) for value in values.values()):
-        from weldref.formulas.ranges import corners
-
-        span = corners(target.function, **values)
-        result = span.highest
         low, high = (" = ".join(shown(one)) for one in span)
-    else:
-        result = target.function(**values)
     return Answer(
         name=target.name,
         title=target.title,
@@ -268,23 +255,34 @@ def _evaluate(target: Formula, plain: dict[str, str], values: dict[str, Any]) ->
         sources=tuple(asdict(source) for source in result.sources),
         caveats=result.caveats,
         parts=dict(result.parts),
+        shown_parts={
+            part: in_everyday_units(value, result.part_units[part])
+            for part, value in result.parts.items()
+        },
         checked=checked_against(target.name),
     )
 
 
 def shown(result: Result) -> tuple[str, ...]:
     """Write a result in the units people read, with its uncertainty."""
-    units = SHOWN.get(result.unit)
-    if not units:
-        return (_written(result.value, result.uncertainty, result.unit),)
+    return in_everyday_units(result.value, result.unit, result.uncertainty)
+
+
+def in_everyday_units(value: float, unit: str, uncertainty: float | None = None) -> tuple[str, ...]:
+    """Write a value that is in SI in the units people read.
+
+    >>> in_everyday_units(0.003175, "m")
+    ('3.175 mm', '0.125 in')
+    """
+    if unit not in SHOWN:
+        return (_written(value, uncertainty, unit),)
     texts = []
-    for unit in units:
-        value = convert(result.value, result.unit, unit)
+    for other in SHOWN[unit]:
+        number = convert(value, unit, other)
         spread = None
-        if result.uncertainty is not None:
-            step = convert(result.value + result.uncertainty, result.unit, unit)
-            spread = abs(step - value)
-        texts.append(_written(value, spread, unit))
+        if uncertainty is not None:
+            spread = abs(convert(value + uncertainty, unit, other) - number)
+        texts.append(_written(number, spread, other))
     return tuple(dict.fromkeys(texts))
 
 
@@ -294,7 +292,7 @@ def _written(value: float, spread: float | None, unit: str) -> str:
 
 
 def plain(value: float, digits: int = 4) -> str:
-    """Write a number to so many significant digits, without an exponent where a person would.
+    """Write a number with so many significant digits, with an exponent only if large or tiny.
 
     >>> plain(12345.6), plain(0.00123456), plain(3078000.0), plain(2e-9), plain(13.0)
     ('12350', '0.001235', '3078000', '2e-09', '13')
@@ -304,6 +302,22 @@ def plain(value: float, digits: int = 4) -> str:
     decimals = digits - 1 - math.floor(math.log10(abs(value)))
     text = f"{round(value, decimals):.{max(decimals, 0)}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def typed(text: str) -> tuple[str, list[float], str] | None:
+    """Split a text into what joins its numbers (".." or "+/-"), its numbers, and their unit.
+
+    >>> typed("24..28 V"), typed("1/4 in"), typed("thick")
+    (('..', [24.0, 28.0], 'V'), ('', [0.25], 'in'), None)
+    """
+    match = _INPUT.match(as_typed(text)) if len(text) <= LONGEST_NUMBER else None
+    if match is None:
+        return None
+    written = [match[part] for part in ("low", "second") if match[part]]
+    numbers = [number for one in written if (number := parse_number(one)) is not None]
+    if len(numbers) < len(written):
+        return None
+    return match["kind"] or "", numbers, (match["unit"] or "").strip()
 
 
 def read_value(key: str, symbol: Symbol, text: str) -> Any:
@@ -317,29 +331,27 @@ def read_value(key: str, symbol: Symbol, text: str) -> Any:
     text = str(text).strip()
     if symbol.choices or symbol.unit == TEXT:
         return text
-    match = _INPUT.match(as_typed(text)) if len(text) <= LONGEST_NUMBER else None
-    numbers = [parse_number(match[g]) for g in ("low", "second") if match[g]] if match else [None]
-    if match is None or None in numbers:
+    found = typed(text)
+    if found is None:
         raise InputError(f"{key}: '{text}' is not a number with a unit; give {symbol.accepted()}")
-    unit = (match["unit"] or "").strip()
-    if match["kind"] is None:
-        return _to_symbol(key, symbol, numbers[0], unit)
-    if match["kind"] == "..":
-        low, high = (_to_symbol(key, symbol, number, unit) for number in numbers)
-        if low > high:
-            raise InputError(f"{key}: '{text}' has its limits reversed; give low..high")
-        return (low, high)
-    from uncertainties import ufloat
+    kind, numbers, unit = found
+    if kind not in ("", ".."):
+        numbers[1] += numbers[0]  # a temperature's step is converted between two temperatures
+    first, *second = (_to_symbol(key, symbol, number, unit) for number in numbers)
+    if not second:
+        return first
+    if kind != "..":
+        from uncertainties import ufloat
 
-    centre = _to_symbol(key, symbol, numbers[0], unit)
-    step = _to_symbol(key, symbol, (numbers[0] or 0.0) + (numbers[1] or 0.0), unit)
-    return ufloat(centre, abs(step - centre))
+        return ufloat(first, abs(second[0] - first))
+    if first > second[0]:
+        raise InputError(f"{key}: '{text}' has its limits reversed; give low..high")
+    return (first, second[0])
 
 
-def _to_symbol(key: str, symbol: Symbol, number: float | None, unit: str) -> float:
-    assert number is not None  # noqa: S101  read_value has checked it
+def _to_symbol(key: str, symbol: Symbol, number: float, unit: str) -> float:
     wanted = symbol.unit
-    if wanted in ("", "%", "HV") or wanted == "mL/100 g":
+    if wanted in ("", "%", "HV", "mL/100 g"):
         if unit.replace(" ", "") in ("", wanted.replace(" ", "")):
             return number
         if wanted == "" and unit == "%":
@@ -376,7 +388,7 @@ def si_text(key: str, symbol: Symbol, quantity: Any) -> str:
 
 
 def convert(value: float, unit: str, wanted: str) -> float:
-    """Convert between units as people and as the formulas write them; ValueError if unlike."""
+    """Convert between units as people or the formulas write them; ValueError if incompatible."""
     import pint
 
     if not _UNIT.fullmatch(unit):

@@ -1,18 +1,18 @@
 """Show what each formula was checked against.
 
-The comparisons are worked out by the tests, which do not ship; their outcome does, in
-``weldref/formulas/checks.csv``, which a test keeps current.
+The tests make the comparisons. Their results are shipped in ``weldref/formulas/checks.csv``, which
+a test keeps current.
 """
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
 from weldref import formulas
+from weldref.files import csv_rows
 
 TABLE = Path(formulas.__path__[0]) / "checks.csv"
 OUTSIDE = {"published": "printed figures", "library": "a reference library"}
@@ -38,9 +38,8 @@ def comparisons() -> dict[str, list[Comparison]]:
     'largest of 5: +0.024 kJ/mm'
     """
     found: dict[str, list[Comparison]] = {}
-    with TABLE.open(encoding="utf-8", newline="") as file:
-        for row in csv.DictReader(file):
-            found.setdefault(row["formula"], []).append(Comparison(**row))
+    for row in csv_rows(TABLE):
+        found.setdefault(row["formula"], []).append(Comparison(**row))
     return found
 
 

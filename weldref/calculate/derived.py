@@ -1,7 +1,7 @@
 """Work out what follows from the settings: heat input, with and without k, and deposition rate.
 
-Each value says which formula and which printed numbers it rests on, and how well these were read.
-What is missing is named; nothing is assumed but what a note says.
+Each value names its formula, the printed numbers that it uses, and how well these were read. What
+is missing is named; nothing is assumed except what a note says.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from weldref.formulas.wire import deposition_rate
 HEAT_NEEDS = ("current", "voltage", "travel_speed")
 WIRE_FED = ("GMAW", "FCAW", "SAW")
 TUBULAR = ("FCAW",)
-# The table of densities calls some metals by names of its own.
+# The table of densities has its own names for some metals.
 _WIRES = {"aluminium 4043/5356": "aluminium", "copper deoxidised": "deoxidised copper"}
 
 
@@ -33,8 +33,8 @@ _WIRES = {"aluminium 4043/5356": "aluminium", "copper deoxidised": "deoxidised c
 class Follows:
     """One derived value.
 
-    `us` and `metric` are the value in either system, with its unit; where a published range went
-    in, they are a range too. `grade` is the weakest of all that it rests on.
+    `us` and `metric` are the value in either system, with its unit; they are a range where a
+    published range was used. `grade` is the weakest of its formula and its numbers.
     """
 
     name: str
@@ -101,7 +101,7 @@ def heat(situation: Situation, values: Mapping[str, Value]) -> Derived:
 
 
 def deposit(store: Store, situation: Situation, values: Mapping[str, Value]) -> Derived:
-    """Derive the melting rate of a wire and what of it is deposited.
+    """Derive the melting rate of a wire and the share of it that is deposited.
 
     Parameters
     ----------
@@ -186,7 +186,7 @@ def _derived(
 
 
 def _text(low: Result, high: Result | None, unit: str) -> str:
-    # Two or three figures: more would claim what no dial and no stopwatch gives.
+    # Three figures: more would claim a precision that no dial and no stopwatch has.
     numbers = [f"{convert(r.value, r.unit, unit):.3g}" for r in (low, high) if r is not None]
     return f"{' to '.join(dict.fromkeys(numbers))} {unit}"
 
@@ -200,7 +200,7 @@ _EQUATIONS = {
 
 
 def _density(store: Store, situation: Situation) -> tuple[float, str, Source] | None:
-    """Find the best-read density of a wire like the base metal: kg/m3, its metal, its place."""
+    """Find the best-read density of a wire like the base metal: kg/m3, the metal, the source."""
     wider = situation.terms["material"].broader
     found: list[tuple[int, int, int, dict[str, Any]]] = []
     for row in store.rows("SELECT * FROM densities ORDER BY rowid"):

@@ -1,34 +1,38 @@
-"""Define the look-ups that `weldref.calculate.by_name` offers beside the formulas."""
+"""The look-ups that `weldref.calculate.by_name` offers in addition to the formulas."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, dataclass
-from typing import Any
+from types import MappingProxyType
+from typing import Any, ClassVar
 
 from weldref.advice import carbon_limits as grades
 from weldref.advice import handbook, preheat
 from weldref.errors import InputError
-from weldref.formulas.formula import Symbol
+from weldref.formulas.formula import Source, Symbol
 
 TEXT = "text"
-"""Unit of a look-up's parameter that is a term of the vocabulary."""
+"""The unit of a look-up's parameter that is a term of the vocabulary."""
 
 _ELEMENTS = ("C", "Si", "Mn", "P", "S", "Cr", "Ni", "Mo", "Cu", "V", "Nb", "Ti", "B")
 
 
 @dataclass(frozen=True, slots=True)
 class Lookup:
-    """A question to the reference tables that is asked like a formula.
-
-    `symbols` declare the parameters as for a formula; `needed` names those without a default.
-    """
+    """A question to the reference tables that is asked and explained like a formula."""
 
     name: str
     title: str
     symbols: Mapping[str, Symbol]
     needed: tuple[str, ...]
     function: Callable[..., list[dict[str, Any]]]
+    equation: ClassVar[str] = ""
+    result: ClassVar[Symbol] = Symbol("", "", "rows")
+    valid: ClassVar[str] = "what each table covers"
+    grade: ClassVar[str] = "by row"
+    sources: ClassVar[tuple[Source, ...]] = ()
+    defaults: ClassVar[Mapping[str, object]] = MappingProxyType({})
 
 
 def _rows(answers: Callable[..., Iterable[Any]]) -> Callable[..., list[dict[str, Any]]]:

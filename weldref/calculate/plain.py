@@ -14,7 +14,7 @@ from weldref.formulas.composition import ELEMENTS
 from weldref.formulas.formula import Symbol
 
 _METRIC_ALONE = ("J", "K/s", "s")
-"""Units of results that both systems read alike: the first of `SHOWN` counts."""
+"""Units of results that are the same in both systems: the first of `SHOWN` counts."""
 
 
 def compute(name: str, *, units: UnitSystem = "us", **inputs: Any) -> Answer:
@@ -26,11 +26,11 @@ def compute(name: str, *, units: UnitSystem = "us", **inputs: Any) -> Answer:
         As ``weldref compute --list`` shows it.
     units
         The units of plain numbers: "us" (in, in/min, lb/h, ksi as psi, °F) or "metric" (mm,
-        mm/min, kg/h, MPa, °C); amperes, volts, seconds, percent and the like in both. What a
-        number was read as stands in the answer's ``inputs``.
+        mm/min, kg/h, MPa, °C); amperes, volts, seconds, percent and the like in both. The
+        answer's ``inputs`` show each number with the unit that was used.
     **inputs
-        By the names of the parameters. Text carries its unit: ``"10 in/min"``, ``"24..28 V"``.
-        Elements may go by their symbols: ``C=0.2, Mn=1.4`` in mass percent.
+        By the names of the parameters. Text has its own unit: ``"10 in/min"``, ``"24..28 V"``.
+        Elements may be named by their symbols: ``C=0.2, Mn=1.4`` in mass percent.
 
     Returns
     -------
@@ -59,7 +59,7 @@ def compute(name: str, *, units: UnitSystem = "us", **inputs: Any) -> Answer:
         key = typed if typed in symbols else ELEMENTS.get(typed, typed)
         if key in texts:
             raise InputError(f"{key}: given twice, also as {typed}; give it once")
-        # What is no parameter is refused with all others, by its name.
+        # What is not a parameter is refused by name in `compute_texts`.
         texts[key] = _as_text(key, symbols[key], value, units) if key in symbols else str(value)
     return compute_texts(name, texts)
 

@@ -86,9 +86,8 @@ def answer_text(answer: Answer) -> str:
     parts.append(checked_line(answer.checked or ()))
     parts += [paragraph(f"note: {caveat}") for caveat in answer.caveats]
     if answer.parts:
-        parts.append(
-            paragraph("parts: " + ", ".join(f"{k} {v:.4g}" for k, v in answer.parts.items()))
-        )
+        each = (f"{name} {' = '.join(texts)}" for name, texts in answer.shown_parts.items())
+        parts.append(paragraph("parts: " + "; ".join(each).replace("_", " ")))
     parts += [_source(source) for source in answer.sources]
     parts.append(paragraph(REMINDER))
     return "\n".join(parts)

@@ -1,7 +1,7 @@
 """Draw a composition on the axes of a constitution diagram.
 
-The places are computed; the line on which mixtures lie follows from them. No line of ferrite is
-drawn and no zone named: no line set of any diagram was read.
+The places are computed, and mixtures lie on the line between them. No ferrite line is drawn and no
+zone named: no line set of any diagram was read.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """The part of a diagram for which it is said to be made, with who says so."""
+    """The part of a diagram for which it is made, and where that is stated."""
 
     creq: tuple[float, float]
     nieq: tuple[float, float]
@@ -78,10 +78,11 @@ def field_of(store: Store, diagram: str) -> Field | None:
 def diagram(
     store: Store, name: str, answer: Answer, filler: Answer | None = None, dilution: str = ""
 ) -> Diagram:
-    """Place a composition on its diagram, and with a filler what both give when mixed.
+    """Place a composition on its diagram, and with a filler metal the mixture of both.
 
-    `name` is a formula of `DIAGRAMS`, the answers are its own for the composition entered and for
-    a filler metal, and `dilution` is the share of the first in the weld metal, as text: "30 %".
+    `name` is a formula of `DIAGRAMS`; `answer` and `filler` are its results for the composition
+    entered and for a filler metal. `dilution` is the share of the first in the weld metal, as text:
+    "30 %".
     """
     title = DIAGRAMS[name]
     first = _place("Yours", answer)
@@ -105,7 +106,7 @@ def _place(label: str, answer: Answer) -> Place:
 
 
 def _mixed(base: float, filler: float, dilution: str) -> float:
-    """Mix an equivalent by the rule for one element, of which it is a sum."""
+    """Mix an equivalent, which is a sum of elements, by the rule for one element."""
     inputs = {"base_1": f"{base!r} %", "base_2": f"{base!r} %", "filler": f"{filler!r} %"}
     answer = compute("dilution-mix", {**inputs, "dilution_1": dilution, "dilution_2": "0"})
     if answer.value is None:
@@ -114,7 +115,7 @@ def _mixed(base: float, filler: float, dilution: str) -> float:
 
 
 def diagram_chart(made: Diagram) -> alt.LayerChart:
-    """Draw the places, the line on which mixtures lie, and the diagram's field."""
+    """Draw the places, the line of mixtures between them, and the diagram's field."""
 
     def scaled(title: str) -> dict[str, Any]:
         return {"axis": axis(title), "scale": alt.Scale(zero=False, nice=True, padding=24)}
@@ -131,7 +132,7 @@ def diagram_chart(made: Diagram) -> alt.LayerChart:
         ends = [{"x": place.creq, "y": place.nieq} for place in made.mixture]
         layers.append(layer(ends).mark_line(color=INK, strokeWidth=2, aria=False).encode(*encoded))
     spots = [{"x": p.creq, "y": p.nieq, "text": p.label.partition(",")[0]} for p in made.places]
-    # What is mixed lies between the two, often near one of them: its words stand below.
+    # The mixture is between the two, often near one of them: its words are drawn below it.
     first = 2 if made.mixture else 1
     layers += marked(spots[:first], encoded)
     if spots[first:]:

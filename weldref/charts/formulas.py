@@ -6,7 +6,6 @@ text with units, so that the curve shows the numbers that the page prints.
 
 from __future__ import annotations
 
-import csv
 import math
 import re
 from collections.abc import Mapping, Sequence
@@ -16,21 +15,20 @@ from typing import Any
 
 import altair as alt
 
-from weldref.calculate.by_name import compute, named
+from weldref.calculate.by_name import compute, named, typed
 from weldref.charts.ranges import DASH, FONT, INK, TEXT, Align, axis, finish, layer
-from weldref.core.units import parse_number
 from weldref.errors import InputError
+from weldref.files import csv_rows
 
-with Path(__file__).with_name("swept.csv").open(encoding="utf-8", newline="") as _file:
-    SWEPT: Mapping[str, str] = {row["formula"]: row["input"] for row in csv.DictReader(_file)}
+SWEPT: Mapping[str, str] = {
+    row["formula"]: row["input"] for row in csv_rows(Path(__file__).with_name("swept.csv"))
+}
 """Formula -> the input across its chart."""
 
 _STEPS = range(20, 161)
 _WHOLE = 80
 """The curve runs from a quarter of the input to twice the input, and through the input."""
 
-_NUMBER = r"[-+]?(?:(?:\d+[- ])?\d+/\d+|(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)"
-_TYPED = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>(?!\.\.|\+/-|±)[^\d\s].*)?")
 _INCH = re.compile(
     r"(in|inch|inches|ft)[23]?\b|(ipm|cfh|cfm|lb|psi|ksi|kip|degF|°F)\b|.*/(in|ft)[23]?\b|\""
 )
@@ -63,7 +61,7 @@ class Curve:
     always: tuple[str, ...]
 
     def outside(self) -> list[tuple[float, float, tuple[str, ...]]]:
-        """Return the stretches that the formula does not hold for, each with its caveats."""
+        """Return the stretches for which the formula is not valid, each with its caveats."""
         stretches: list[tuple[float, float, tuple[str, ...]]] = []
         for before, point in zip((self.points[0], *self.points), self.points, strict=False):
             said = self._beyond(point)
@@ -81,16 +79,17 @@ class Curve:
 
 
 def curve(name: str, inputs: Mapping[str, str]) -> Curve | None:
-    """Compute a formula across the input that its chart is about, in the unit that was typed.
+    """Compute a formula across the input of its chart, in the unit that was typed.
 
-    None when the formula has no chart, or the input is no single number above zero.
+    None when the formula has no chart, or the input is not a single number above zero.
     """
     swept = SWEPT.get(name)
-    match = _TYPED.fullmatch(inputs.get(swept, "")) if swept else None
-    number = parse_number(match["number"]) if match else None
-    if swept is None or match is None or number is None or number <= 0:
+    found = typed(inputs.get(swept, "")) if swept else None
+    if swept is None or found is None:
         return None
-    unit = (match["unit"] or "").strip()
+    joined, (number, *_), unit = found
+    if joined or number <= 0:
+        return None
     answer = compute(name, inputs)
     if answer.low or not answer.shown:
         return None
@@ -101,18 +100,18 @@ def curve(name: str, inputs: Mapping[str, str]) -> Curve | None:
         x = number * step / _WHOLE
         text = inputs[swept] if step == _WHOLE else f"{x!r} {unit}"
         try:
-            found = compute(name, {**inputs, swept: text})
+            at = compute(name, {**inputs, swept: text})
         except (InputError, ArithmeticError):
-            continue  # no such thing: a curve ends where its values cannot exist
-        y, _ = _split(found.shown[shown])
+            continue  # the curve ends where its values cannot exist
+        y, _ = _split(at.shown[shown])
         if math.isfinite(y):
-            points.append(Point(x, y, found.caveats))
+            points.append(Point(x, y, at.caveats))
     always = tuple(c for c in points[0].caveats if all(c in p.caveats for p in points))
     target = named(name)
     return Curve(
         target.symbols[swept].meaning,
         unit,
-        target.result.meaning,  # type: ignore[union-attr]
+        target.result.meaning,
         y_unit,
         str(answer.grade),
         tuple(points),
@@ -187,7 +186,7 @@ def marked(
     *,
     below: bool = False,
 ) -> list[alt.Chart]:
-    """Mark points with their words above or below; `align` keeps them off the line beside."""
+    """Mark points with words above or below; `align` keeps the words off the curve."""
     dots = layer(spots).mark_point(shape="circle", size=130, filled=True, color=TEXT, opacity=1)
     look: dict[str, Any] = {"fontSize": 14, "fontWeight": "bold", "color": TEXT, "align": align}
     look |= {"dy": 20 if below else -14, "dx": {"left": 8, "center": 0, "right": -8}[align]}

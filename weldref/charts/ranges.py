@@ -1,7 +1,7 @@
 """Draw published ranges as horizontal bars, one for each printed row, on one scale.
 
-How well a row was read shows in its outline and in a word, so that a print in black and white
-says the same: solid is read, dashed is quoted, dotted and hollow is from memory. An own row of a
+How well a row was read shows in its outline and in a word, so that a black and white print shows it
+too: solid is read, dashed is quoted, dotted and hollow is from memory. An own row of a
 shop or school is striped.
 """
 
@@ -24,7 +24,7 @@ Align = Literal["left", "center", "right"]
 Width = int | Literal["container"]
 
 MOST_BARS = 12
-"""More bars than this say less: the reader is told how many more there are."""
+"""More bars than this are hard to read: the reader is told how many more there are."""
 
 INK = "#1d4f6b"
 FILL = "#8fbdd6"
@@ -153,7 +153,7 @@ class _Sheet:
         bold: bool = False,
         limit: Any = 0,
     ) -> alt.Chart:
-        """Write words; what a screen reader says of a bar, the bar itself holds."""
+        """Write words; a screen reader reads those of the bar itself."""
         look: dict[str, Any] = {"align": align, "limit": limit, "color": TEXT, "font": FONT}
         look |= {"baseline": "middle", "fontSize": 14, "fontWeight": "bold" if bold else "normal"}
         marked = layer(data).mark_text(aria=False, **look)
@@ -262,20 +262,15 @@ def _points(sheet: _Sheet, placed: _Placed) -> list[alt.Chart]:
     return layers
 
 
-def value_words(value: float, unit: str) -> str:
-    """Write what stands above the value's line."""
-    return f"yours: {value:g} {unit_sign(unit)}"
-
-
 def _value_line(sheet: _Sheet, value: float, unit: str, tops: list[float]) -> list[alt.Chart]:
     """Draw the value thick across each bar and thin between them, where the words are."""
-    # Each row says that it is the value's: who moves the line need not draw the chart again.
+    # Each row carries the value: a page can move the line without drawing the chart again.
     own = {"from": value, "value": value}
     thin = [{**own, "top": HEAD - 8, "bottom": sheet.height}]
     thick = [{**own, "top": top + BAR_FROM - 3, "bottom": top + BAR_TO + 3} for top in tops]
     share = (value - sheet.ends[0]) / (sheet.ends[1] - sheet.ends[0])
     align: Align = "left" if share < 0.2 else "right" if share > 0.8 else "center"
-    words = {**own, "text": value_words(value, unit), "top": 9.0}
+    words = {**own, "text": f"yours: {value:g} {unit_sign(unit)}", "top": 9.0}
     lines = [
         layer(data)
         .mark_rule(color=colour, strokeWidth=width, aria=False)

@@ -1,1 +1,1 @@
-"""The commands, one module for each group; each declares its options and runs."""
+"""The commands, one module for each group."""

@@ -101,7 +101,7 @@ def run_procedure_template(arguments: argparse.Namespace) -> int:
 
 def run_procedure_schema(_arguments: argparse.Namespace) -> int:
     """Print the schema of our own layout."""
-    from weldref.procedures.schema import schema
+    from weldref.procedures.own_layout import schema
 
     print_json(schema())
     return INSIDE

@@ -19,7 +19,7 @@ SAID = ("name", "date", "shop", "place")
 
 
 def run_chart(arguments: argparse.Namespace) -> int:
-    """Read, save, show or hand over a chart."""
+    """Read, save, show, export or remove a chart."""
     from weldref.data.store import open_store
     from weldref.exchange import shop_chart
     from weldref.text import clean
@@ -55,7 +55,7 @@ def _reads(action: str) -> bool:
 
 
 def _take(arguments: argparse.Namespace, store: Store) -> int:
-    """Read a file, say what is wrong with it and save it if that is asked."""
+    """Read a file, report what is wrong with it and save it if asked."""
     from weldref.exchange import shop_chart
     from weldref.text import clean
 

@@ -1,13 +1,12 @@
 """Build the parser from `commands.csv` and `options.csv`, and print answers as all commands do.
 
-A row of `options.csv` is an option of a command, or an argument without dashes. A row with `@`
-puts in the options of a set, such as those of a situation; its help follows the help of each.
+A row of `options.csv` is an option of a command, or an argument without dashes. A row with `@` adds
+the options of a set, such as those of a situation; its help is added to the help of each.
 """
 
 from __future__ import annotations
 
 import argparse
-import csv
 import re
 from collections.abc import Callable, Iterable
 from functools import cache
@@ -19,6 +18,7 @@ from weldref import __version__
 from weldref.data.own import OwnTables, chosen
 from weldref.data.store import Store, local_readings, read_here
 from weldref.errors import InputError
+from weldref.files import csv_rows
 
 INSIDE, OUTSIDE, BAD_INPUT, NOTHING, DEPENDS = 0, 1, 2, 3, 4
 """Exit codes: all inside; low, high or sources differ; bad input; no published range; depends."""
@@ -34,7 +34,7 @@ class Parser(argparse.ArgumentParser):
 
     def __init__(self, **how: Any) -> None:
         super().__init__(**how)
-        # "-1/4" is a bad value, to be refused as one, and no option.
+        # "-1/4" is a bad value, to be refused as one, and not an option.
         self._negative_number_matcher = re.compile(r"-\.?\d")
 
     def error(self, message: str) -> Any:
@@ -44,7 +44,7 @@ class Parser(argparse.ArgumentParser):
 
 
 def not_empty(text: str) -> str:
-    """Take a text that says something: an unset variable of a script is not "not stated".
+    """Refuse an empty text: an unset variable of a script does not mean "not stated".
 
     >>> not_empty("A36")
     'A36'
@@ -70,16 +70,11 @@ TAKES: dict[str, Callable[[str], Any] | None] = {
 DEFAULTS: dict[str, Any] = {"''": "", "[]": []}
 
 
-def _rows(name: str) -> list[dict[str, str]]:
-    with Path(__file__).with_name(f"{name}.csv").open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
-
-
 @cache
 def _options() -> dict[str, list[dict[str, str]]]:
     """Read the options of each command and set."""
     found: dict[str, list[dict[str, str]]] = {}
-    for row in _rows("options"):
+    for row in csv_rows(Path(__file__).with_name("options.csv")):
         found.setdefault(row["of"], []).append(row)
     return found
 
@@ -98,7 +93,7 @@ def names_of(of: str) -> list[str]:
 
 
 def build_parser(asked: str | None = None) -> Parser:
-    """Declare the commands and their options: the one that is asked for alone, or all."""
+    """Declare the commands and their options: only the one that is asked for, or all."""
     parser = Parser(
         prog="weldref",
         description="Published welding-parameter ranges, every number with its source.",
@@ -107,7 +102,7 @@ def build_parser(asked: str | None = None) -> Parser:
     )
     parser.add_argument("--version", action="version", version=f"weldref {__version__}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
-    rows = _rows("commands")
+    rows = csv_rows(Path(__file__).with_name("commands.csv"))
     for row in [row for row in rows if row["command"] == asked] or rows:
         made = commands.add_parser(
             row["command"], help=row["help"], description=row["help"], allow_abbrev=False
@@ -144,7 +139,7 @@ def _add(parser: argparse.ArgumentParser, of: str, more: str = "") -> None:
 
 
 def _languages(text: str) -> str:
-    """Put in the languages of the handouts."""
+    """Fill in the languages of the handouts."""
     if "{languages}" not in text:
         return text
     from weldref.handouts.words import LANGUAGES
@@ -197,7 +192,7 @@ def once(said: Iterable[tuple[str, Any]]) -> dict[str, Any]:
 
 
 def situation_of(arguments: argparse.Namespace) -> dict[str, Any]:
-    """Collect what was said of a situation; a condition that is given twice is refused."""
+    """Collect what was stated about a situation; a condition that is given twice is refused."""
     names = names_of("conditions")
     lists = given(arguments, *names)
     said = once((name.replace("_", "-"), text) for name in names for text in lists[name] or ())
@@ -206,7 +201,7 @@ def situation_of(arguments: argparse.Namespace) -> dict[str, Any]:
 
 
 def print_json(value: object) -> None:
-    """Print a value as JSON that a person can read too, and that steers no terminal."""
+    """Print a value as readable JSON, without control characters."""
     import json
 
     text = json.dumps(value, ensure_ascii=False, indent=2)

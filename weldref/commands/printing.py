@@ -17,7 +17,8 @@ def run_handout(arguments: argparse.Namespace) -> int:
     options = given(arguments, *names_of("handout"))
     left = (*conditions, *names_of("own"), "output")
     asked = {name: value for name, value in options.items() if name not in left}
-    for path, drawn in print_handout(arguments.output, conditions, own_of(arguments), **asked):
+    made = print_handout(arguments.output, conditions, own_of(arguments), **asked)
+    for path, drawn in made.items():
         print(f"{clean(path)}{said(drawn)}")
     return INSIDE
 

@@ -1,4 +1,4 @@
-"""The commands that hand the data on: export, comparison, what to read next, the dashboard."""
+"""The commands that publish the data: export, comparison, what to read next, the dashboard."""
 
 from __future__ import annotations
 

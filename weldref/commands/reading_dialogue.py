@@ -18,7 +18,7 @@ SAID: dict[str, Said] = {"none": "not there", "other": "other edition"}
 
 
 class QuitError(Exception):
-    """The reader wants to go, or the input has ended."""
+    """The reader quits, or the input has ended."""
 
 
 class Dialogue:
@@ -34,7 +34,7 @@ class Dialogue:
         print(text, file=self.shown)
 
     def ask(self, question: str) -> str:
-        """Ask for a line; the end of the input is as good as q."""
+        """Ask for a line; the end of the input counts as q."""
         print(f"{question}: ", end="", file=self.shown, flush=True)
         answer = self.entered.readline()
         if not answer:
@@ -45,7 +45,7 @@ class Dialogue:
         return answer.strip()
 
     def run(self, source: str, reader: str | None, edition: str | None, copy: str | None) -> int:
-        """Read a document and say what came of it."""
+        """Read a document and report the result."""
         cells = reading_desk.queue(self.store, source)
         named = {one.source_id: one for one in reading_desk.documents(self.store)}[source]
         self.say(paragraph(f"{source}: {named.document}; {len(cells)} cells"))
@@ -95,7 +95,7 @@ class Dialogue:
             at += 1
 
     def _answer(self, cell: Cell) -> str | dict[str, str]:
-        """Return the values that were typed, or the word that stands for another answer."""
+        """Return the values that were typed, or the word for another answer."""
         values: dict[str, str] = {}
         for asked in cell.asked:
             while asked.column not in values:

@@ -11,7 +11,7 @@ from weldref.errors import InputError
 
 
 def run_read(arguments: argparse.Namespace) -> int:
-    """Read a document, or tell how far its reading is."""
+    """Read a document, or show how far it has been read."""
     from weldref.data.readings import desk_file, read_file
     from weldref.data.store import open_store
     from weldref.exchange import reading_desk, readings_text
@@ -49,7 +49,7 @@ def run_read(arguments: argparse.Namespace) -> int:
 
 
 def run_apply_readings(arguments: argparse.Namespace) -> int:
-    """Raise what readings agree with."""
+    """Raise the grades of the rows that readings agree with."""
     from weldref.data.folder import datasets_folder
     from weldref.exchange.apply_readings import plan, write
     from weldref.exchange.readings_text import plan_text

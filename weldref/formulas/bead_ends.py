@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Annotated
 
 from weldref.formulas.formula import Outcome, Source, Symbol, formula
 
@@ -15,41 +16,34 @@ END_RATIOS: Mapping[str, float] = {
 
 
 @formula(
-    name="cooling-rate-near-bead-end",
-    title="Cooling rate near the end of a bead on thick plate",
     equation="R_place = ratio R; ratio 2 at the end, 2 x 0.56 at 2 rm from it",
-    symbols={
-        "cooling_rate": Symbol("R", "K/s", "rate in the middle of a long bead", above=0.0),
-        "place": Symbol("", "", "where on the bead", choices=tuple(END_RATIOS)),
-        "bead_length": Symbol("L", "m", "length of the bead", above=0.0),
-        "peak_radius": Symbol("rm", "m", "distance whose peak is the temperature", above=0.0),
-    },
     result=Symbol("R_place", "K/s", "cooling rate at the place"),
     sources=(Source("jws-1976-cooling-ends", "abstract", "read"),),
     valid="instantaneous line source on thick plate; beads longer than 2 rm",
+    parts={"ratio": ""},
 )
 def cooling_rate_near_bead_end(
     *,
-    cooling_rate: float,
-    place: str,
-    bead_length: float | None = None,
-    peak_radius: float | None = None,
+    cooling_rate: Annotated[
+        float, Symbol("R", "K/s", "rate in the middle of a long bead", above=0.0)
+    ],
+    place: Annotated[str, Symbol("", "", "where on the bead", choices=tuple(END_RATIOS))],
+    bead_length: Annotated[float, Symbol("L", "m", "length of the bead", above=0.0)] | None = None,
+    peak_radius: Annotated[
+        float, Symbol("rm", "m", "distance whose peak is the temperature", above=0.0)
+    ]
+    | None = None,
 ) -> Outcome:
-    """Return the cooling rate at or near a bead end from that of a long bead's middle.
+    """Cooling rate near the end of a bead on thick plate.
 
-    A bead end cools twice as fast as the middle, at the same temperature; at 2 rm from the end
-    the rate is 0.56 of that at the end. rm is the distance from the weld at which the peak
-    temperature equals the temperature of interest. No other place is published: none is
-    interpolated.
+    A bead end cools twice as fast as the middle, at the same temperature; at 2 rm from the end the
+    rate is 0.56 of that at the end. rm is the distance from the weld at which the peak temperature
+    equals the temperature of interest. No other place is published, and none is interpolated.
 
-    Notes
-    -----
-    Beads over 2 rm behave as infinitely long, below 1.5 rm as a point source. Its part is the
-    ratio.
-    `cooling_rate`: Rate R in the middle of a long bead, K/s, as `cooling_rate_thick_plate` of
-    `weldref.formulas.cooling_rate` gives.
-    `bead_length`, `peak_radius`: L and rm, m. When both are given, a bead too short for the ratios
-    brings a caveat.
+    Beads over 2 rm behave as infinitely long, below 1.5 rm as a point source. Where `bead_length`
+    and `peak_radius` show that a bead is too short for the ratios, a caveat says so. `cooling_rate`
+    is what `weldref.formulas.cooling_rate.cooling_rate_thick_plate` gives. The ratio is among the
+    parts.
 
     Examples
     --------

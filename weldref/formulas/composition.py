@@ -1,9 +1,10 @@
-"""Compositions in mass percent: what can exist, and what lies inside a formula's range."""
+"""Compositions in mass percent: what can exist, and what is inside a formula's range."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from types import MappingProxyType
 
 from weldref.errors import InputError
 from weldref.formulas.formula import Outcome, Symbol, outside
@@ -48,7 +49,7 @@ _LETTERS = {name: element for element, name in ELEMENTS.items()}
 def element_symbols(*elements: str, needed: int = 1) -> dict[str, Symbol]:
     """Return the `Symbol` of each element's content, 0 to 100 %, by the element's name.
 
-    So many of the first are `needed`; the others are 0 where they are left out.
+    The first `needed` ones have no default; the others are 0 where they are left out.
     """
     return {
         ELEMENTS[element]: Symbol(
@@ -64,7 +65,7 @@ def element_symbols(*elements: str, needed: int = 1) -> dict[str, Symbol]:
 
 
 def by_letter(contents: Mapping[str, float]) -> dict[str, float]:
-    """Return contents that are given by the names of their elements by the symbols of these.
+    """Return contents by the chemical symbols of their elements, whose names were given.
 
     Raises
     ------
@@ -77,6 +78,19 @@ def by_letter(contents: Mapping[str, float]) -> dict[str, float]:
     composition = {_LETTERS[name]: content for name, content in contents.items()}
     check_total(composition)
     return composition
+
+
+def taken_by(symbols: Mapping[str, Symbol], composition: Mapping[str, float]) -> dict[str, float]:
+    """Return what a formula takes of a composition, by the names of its parameters.
+
+    >>> taken_by(element_symbols("C", "Mn"), {"C": 0.2, "S": 0.01})
+    {'carbon': 0.2}
+    """
+    return {
+        name: composition[symbol.letter]
+        for name, symbol in symbols.items()
+        if symbol.letter in composition
+    }
 
 
 def check_contents(contents: Mapping[str, float]) -> None:
@@ -124,16 +138,23 @@ def _written(element: str, divisor: float) -> str:
     return f"{element}/{divisor:g}" if divisor > 1.0 else f"{1.0 / divisor:g} {element}"
 
 
+def weighted_sum(composition: Mapping[str, float], weights: Mapping[str, float]) -> float:
+    """Return the sum of contents times weights."""
+    return math.fsum(weight * composition[element] for element, weight in weights.items())
+
+
 def outside_ranges(
-    composition: Mapping[str, float], ranges: Mapping[str, tuple[float, float]], whose: str
+    composition: Mapping[str, float], ranges: Mapping[str, tuple[float, float]], whose: str = ""
 ) -> tuple[str, ...]:
     """Return a caveat for every element outside the range for which a formula is valid.
+
+    `whose` says whose range that is, or how well it is known.
 
     >>> outside_ranges({"C": 0.3}, {"C": (0.05, 0.25)}, "recalled")
     ('C 0.3 % is outside 0.05 to 0.25 %, the range of the formula (recalled)',)
     """
     return tuple(
-        f"{caveat} ({whose})"
+        f"{caveat} ({whose})" if whose else caveat
         for element, (low, high) in ranges.items()
         for caveat in outside(element, composition[element], low, high, "%")
     )
@@ -142,11 +163,11 @@ def outside_ranges(
 def equivalent(
     contents: Mapping[str, float],
     divisors: Mapping[str, float],
-    ranges: Mapping[str, tuple[float, float]] | None = None,
+    ranges: Mapping[str, tuple[float, float]] = MappingProxyType({}),
     whose: str = "",
 ) -> Outcome:
     """Return the sum of the weighted contents, its terms and the caveats of their ranges."""
     composition = by_letter(contents)
     parts = weighted(composition, divisors)
-    caveats = outside_ranges(composition, ranges or {}, whose)
+    caveats = outside_ranges(composition, ranges, whose)
     return Outcome(math.fsum(parts.values()), caveats, parts)

@@ -1,4 +1,4 @@
-"""Stainless weld metal: chromium and nickel equivalents and where they lie on a diagram.
+"""Stainless weld metal: chromium and nickel equivalents and their place on a diagram.
 
 Compositions are in mass percent of the weld metal (mix base metals and filler first, with
 `dilution_mix`). The diagrams' axes are computed; **no ferrite number is predicted**, because no
@@ -8,13 +8,13 @@ seen in a source. Every position on a diagram says so.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import Annotated
 
 from weldref.errors import InputError
-from weldref.formulas.composition import by_letter, element_symbols
-from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
+from weldref.formulas.composition import by_letter, element_symbols, outside_ranges, weighted_sum
+from weldref.formulas.formula import Outcome, Source, Symbol, formula
 
 NO_FERRITE_NUMBER = "no ferrite number is predicted: no line set of the diagram was read"
 EQUIVALENTS_NOT_SHOWN = "which equivalents the windows are for was not visible in their sources"
@@ -31,8 +31,14 @@ _SCHAEFFLER_NIEQ = {"Ni": 1.0, "C": 30.0, "Mn": 0.5}
 _DELONG_NIEQ = {**_SCHAEFFLER_NIEQ, "N": 30.0}
 _WRC_CREQ = {"Cr": 1.0, "Mo": 1.0, "Nb": 0.7}
 _WRC_NIEQ = {"Ni": 1.0, "C": 35.0, "N": 20.0, "Cu": 0.25}
-_WRC_RANGE = {"Mn": (0.0, 10.0), "Mo": (0.0, 3.0), "N": (0.0, 0.2), "Si": (0.0, 1.0)}
-_WRC_FIELD = {"Creq": (17.0, 31.0), "Nieq": (9.0, 18.0)}
+_WRC_RANGE = {
+    "Mn": (0.0, 10.0),
+    "Mo": (0.0, 3.0),
+    "N": (0.0, 0.2),
+    "Si": (0.0, 1.0),
+    "Creq": (17.0, 31.0),
+    "Nieq": (9.0, 18.0),
+}
 _HAMMAR_CREQ = {"Cr": 1.0, "Mo": 1.37, "Si": 1.5, "Nb": 2.0, "Ti": 3.0}
 _HAMMAR_NIEQ = {"Ni": 1.0, "Mn": 0.31, "C": 22.0, "N": 14.2, "Cu": 1.0}
 
@@ -41,30 +47,25 @@ def _position(
     contents: Mapping[str, float], creq_of: Mapping[str, float], nieq_of: Mapping[str, float]
 ) -> Outcome:
     weld = by_letter(contents)
-    creq = math.fsum(weight * weld[element] for element, weight in creq_of.items())
-    nieq = math.fsum(weight * weld[element] for element, weight in nieq_of.items())
+    creq, nieq = weighted_sum(weld, creq_of), weighted_sum(weld, nieq_of)
     if nieq <= 0.0:
         raise InputError("the composition has no nickel equivalent, so no ratio exists")
     return Outcome(creq / nieq, (NO_FERRITE_NUMBER,), parts={"Creq": creq, "Nieq": nieq})
 
 
 @formula(
-    name="schaeffler-position",
-    title="Position on the Schaeffler diagram",
     equation="Creq = Cr + Mo + 1.5 Si + 0.5 Nb, Nieq = Ni + 30 C + 0.5 Mn",
-    symbols=element_symbols("Cr", "Ni", "C", "Mn", "Si", "Mo", "Nb", needed=5),
+    contents=element_symbols("Cr", "Ni", "C", "Mn", "Si", "Mo", "Nb", needed=5),
     result=_RATIO,
     sources=(Source("bssa-schaeffler", "equations in text, two copies agree", "read"),),
     valid="stainless weld metal; no range of composition was printed; nitrogen not counted",
 )
 def schaeffler_position(**contents: float) -> Outcome:
-    """Return the Schaeffler equivalents (as parts) and their ratio.
+    """Position on the Schaeffler diagram.
 
-    Notes
-    -----
-    No ferrite number is predicted, and a caveat says so. The range of compositions behind the
-    diagram was not printed, so nothing is flagged as outside it. Parts "Creq" and "Nieq", %, are
-    the position on the axes. Refused if Nieq is zero.
+    No ferrite number is predicted, and a caveat says so. No composition is flagged as outside the
+    diagram, since its range was not printed. The parts "Creq" and "Nieq", %, are the position on
+    the axes. Refused if Nieq is zero.
 
     Examples
     --------
@@ -81,10 +82,8 @@ def schaeffler_position(**contents: float) -> Outcome:
 
 
 @formula(
-    name="delong-position",
-    title="Position on the DeLong diagram",
     equation="Creq = Cr + Mo + 1.5 Si + 0.5 Nb, Nieq = Ni + 30 C + 30 N + 0.5 Mn",
-    symbols=element_symbols("Cr", "Ni", "C", "N", "Mn", "Si", "Mo", "Nb", needed=6),
+    contents=element_symbols("Cr", "Ni", "C", "N", "Mn", "Si", "Mo", "Nb", needed=6),
     result=_RATIO,
     sources=(
         Source("bssa-schaeffler", "equations in text", "read"),
@@ -93,17 +92,12 @@ def schaeffler_position(**contents: float) -> Outcome:
     valid="stainless weld metal; no range of composition was printed",
 )
 def delong_position(**contents: float) -> Outcome:
-    """Return the DeLong equivalents (as parts) and their ratio.
+    """Position on the DeLong diagram.
 
-    ``Creq = Cr + Mo + 1.5 Si + 0.5 Nb``, ``Nieq = Ni + 30 C + 30 N + 0.5 Mn``: Schaeffler's
-    equivalents with nitrogen.
-
-    Notes
-    -----
-    No ferrite number is predicted, and a caveat says so. The range of compositions behind the
-    diagram was not printed, so nothing is flagged as outside it. Parts "Creq" and "Nieq", %, are
-    the position on the axes. Refused if Nieq is zero.
-    `nitrogen`: The analysed figure; there is no default, since 0.05 % moves Nieq by 1.5.
+    Schaeffler's equivalents with nitrogen. Give the analysed nitrogen: there is no default, since
+    0.05 % moves Nieq by 1.5. No ferrite number is predicted, and a caveat says so. No composition
+    is flagged as outside the diagram, since its range was not printed. The parts "Creq" and "Nieq",
+    %, are the position on the axes. Refused if Nieq is zero.
 
     Examples
     --------
@@ -117,10 +111,8 @@ def delong_position(**contents: float) -> Outcome:
 
 
 @formula(
-    name="wrc-1992-position",
-    title="Position on the WRC-1992 diagram",
     equation="Creq = Cr + Mo + 0.7 Nb, Nieq = Ni + 35 C + 20 N + 0.25 Cu",
-    symbols=element_symbols("Cr", "Ni", "C", "N", "Mo", "Nb", "Cu", "Mn", "Si", needed=4),
+    contents=element_symbols("Cr", "Ni", "C", "N", "Mo", "Nb", "Cu", "Mn", "Si", needed=4),
     result=_RATIO,
     sources=(
         Source("constitution-memory", "WRC-1992 equivalents and range", "memory"),
@@ -128,20 +120,13 @@ def delong_position(**contents: float) -> Outcome:
     ),
     valid="Mn to 10, Mo to 3, N to 0.2, Si to 1 %; Creq 17 to 31, Nieq 9 to 18 (from memory)",
 )
-def wrc_1992_position(
-    *, manganese: float | None = None, silicon: float | None = None, **contents: float
-) -> Outcome:
-    """Return the WRC-1992 equivalents (as parts) and their ratio.
+def wrc_1992_position(**contents: float) -> Outcome:
+    """Position on the WRC-1992 diagram.
 
-    Notes
-    -----
-    No ferrite number is predicted, and a caveat says so. A composition outside the range (Mn 10, Mo
-    3, N 0.2, Si 1 %) or a position outside the main field (Creq 17 to 31, Nieq 9 to 18) gets a
-    caveat each; the range is from memory too. Source: the coefficients from memory; wrc-1992-paper
-    (Welding Journal 71(5), 171-s, read in its abstract) confirms only that copper was added. Parts
-    "Creq" and "Nieq", %, are the position on the axes. Refused if Nieq is zero.
-    `manganese`, `silicon`: Not in the equivalents; only compared with the range of validity when
-    given.
+    No ferrite number is predicted, and a caveat says so. A composition outside the range or a
+    position outside the main field has a caveat for each; manganese and silicon are only compared
+    with the range, for they are not in the equivalents. The parts "Creq" and "Nieq", %, are the
+    position on the axes. Refused if Nieq is zero.
 
     Examples
     --------
@@ -151,39 +136,28 @@ def wrc_1992_position(
     >>> {name: round(part, 2) for name, part in position.parts.items()}
     {'Creq': 19.5, 'Nieq': 11.8}
     """
-    weld = contents | {"manganese": manganese or 0.0, "silicon": silicon or 0.0}
-    outcome = _position(weld, _WRC_CREQ, _WRC_NIEQ)
-    place = by_letter(weld) | dict(outcome.parts)
-    beyond = [
-        caveat
-        for name, (low, high) in (_WRC_RANGE | _WRC_FIELD).items()
-        for caveat in outside(name, place[name], low, high, "%")
-    ]
-    return replace(outcome, caveats=(*outcome.caveats, *beyond))
+    outcome = _position(contents, _WRC_CREQ, _WRC_NIEQ)
+    place = by_letter(contents) | dict(outcome.parts)
+    return replace(outcome, caveats=outcome.caveats + outside_ranges(place, _WRC_RANGE))
 
 
 @formula(
-    name="hammar-svensson-ratio",
-    title="Creq/Nieq ratio after Hammar and Svensson",
     equation=(
         "(Cr + 1.37 Mo + 1.5 Si + 2 Nb + 3 Ti) / (Ni + 0.31 Mn + 22 C + 14.2 N + Cu),"
         " primary ferrite above about 1.5"
     ),
-    symbols=element_symbols("Cr", "Ni", "C", "N", "Mn", "Si", "Mo", "Nb", "Ti", "Cu", needed=6),
+    contents=element_symbols("Cr", "Ni", "C", "N", "Mn", "Si", "Mo", "Nb", "Ti", "Cu", needed=6),
     result=_RATIO,
     sources=(Source("constitution-memory", "Hammar-Svensson ratio", "memory"),),
     valid="austenitic stainless weld metal; no range of composition is known",
 )
 def hammar_svensson_ratio(**contents: float) -> Outcome:
-    """Return the Creq/Nieq ratio that tells which phase solidifies first.
+    """Creq/Nieq ratio after Hammar and Svensson.
 
-    ``Creq = Cr + 1.37 Mo + 1.5 Si + 2 Nb + 3 Ti``, ``Nieq = Ni + 0.31 Mn + 22 C + 14.2 N + Cu``.
-
-    Notes
-    -----
-    Ferrite solidifies first above about 1.5, quoted as 1.48 to 1.55: between those figures the
-    answer carries a caveat. It says nothing about a ferrite number. For limits that were read see
-    `creq_nieq_window`. Parts "Creq" and "Nieq", %. Refused if Nieq is zero.
+    The ratio tells which phase solidifies first. Ferrite solidifies first above about 1.5, quoted
+    as 1.48 to 1.55: between those figures the result has a caveat. It says nothing about a ferrite
+    number. For limits that were read see `creq_nieq_window`. Parts: "Creq" and "Nieq", %. Refused
+    if Nieq is zero.
 
     Examples
     --------
@@ -200,13 +174,7 @@ def hammar_svensson_ratio(**contents: float) -> Outcome:
 
 
 @formula(
-    name="creq-nieq-window",
-    title="Margin of a Creq/Nieq ratio to the published window",
     equation="margin = min(ratio - low, high - ratio); negative outside",
-    symbols={
-        "ratio": Symbol("Creq/Nieq", "", "ratio of the equivalents", above=0.0),
-        "grade": Symbol("grade", "", "grade of the weld metal", choices=tuple(RATIO_WINDOWS)),
-    },
     result=Symbol("margin", "", "distance to the nearer end of the window"),
     sources=(
         Source("doe-wsrc-2001-00544", "Summary", "read", "304L 1.52 to 1.9, 316L 1.42 to 1.9"),
@@ -214,19 +182,22 @@ def hammar_svensson_ratio(**contents: float) -> Outcome:
     ),
     valid="304L, 316L and, by the general limits, other austenitic weld metal",
 )
-def creq_nieq_window(ratio: float, grade: str) -> Outcome:
-    """Return how far a Creq/Nieq ratio lies inside the window published for a grade.
+def creq_nieq_window(
+    ratio: Annotated[float, Symbol("Creq/Nieq", "", "ratio of the equivalents", above=0.0)],
+    grade: Annotated[
+        str, Symbol("grade", "", "grade of the weld metal", choices=tuple(RATIO_WINDOWS))
+    ],
+) -> Outcome:
+    """Margin of a Creq/Nieq ratio to the published window.
 
     Windows as read: 304L 1.52 to 1.9 and 316L 1.42 to 1.9 (solidification mode control); any
     austenitic weld metal 1.5 to 1.9 (below: austenite mode, crack-prone; inside: duplex mode,
     crack-resistant; above: ferrite mode, low resistance).
 
-    Notes
-    -----
     The lower ends differ (1.52, 1.42, 1.5), so there is no single limit near 1.5. Where the grade's
     window and the general one disagree on a ratio, a caveat says "sources differ". Which
-    equivalents the windows are meant for was not visible; every answer says so. The ends of all
-    three windows are among its parts.
+    equivalents the windows are meant for was not visible, as a caveat of each result says. The ends
+    of all three windows are among the parts.
 
     Examples
     --------
@@ -257,34 +228,34 @@ def creq_nieq_window(ratio: float, grade: str) -> Outcome:
 
 
 @formula(
-    name="dilution-mix",
-    title="Content of one element in the weld metal",
     equation="X = D1 X1 + D2 X2 + (1 - D1 - D2) Xf",
-    symbols={
-        "base_1": Symbol("X1", "%", "content of the first base metal", at_least=0, at_most=100),
-        "base_2": Symbol("X2", "%", "content of the second base metal", at_least=0, at_most=100),
-        "filler": Symbol("Xf", "%", "content of the filler metal", at_least=0, at_most=100),
-        "dilution_1": Symbol("D1", "", "share of the first base metal", at_least=0, at_most=1),
-        "dilution_2": Symbol("D2", "", "share of the second base metal", at_least=0, at_most=1),
-    },
     result=Symbol("X", "%", "content of the weld metal"),
     sources=(Source("constitution-memory", "linear dilution", "memory"),),
     valid="elements that are neither burnt off nor picked up from gas or slag",
+    parts={"filler share": ""},
 )
 def dilution_mix(
-    base_1: float, base_2: float, filler: float, dilution_1: float, dilution_2: float
+    base_1: Annotated[
+        float, Symbol("X1", "%", "content of the first base metal", at_least=0, at_most=100)
+    ],
+    base_2: Annotated[
+        float, Symbol("X2", "%", "content of the second base metal", at_least=0, at_most=100)
+    ],
+    filler: Annotated[
+        float, Symbol("Xf", "%", "content of the filler metal", at_least=0, at_most=100)
+    ],
+    dilution_1: Annotated[
+        float, Symbol("D1", "", "share of the first base metal", at_least=0, at_most=1)
+    ],
+    dilution_2: Annotated[
+        float, Symbol("D2", "", "share of the second base metal", at_least=0, at_most=1)
+    ],
 ) -> Outcome:
-    """Return one element's content after mixing two base metals and a filler.
+    """Content of one element in the weld metal.
 
-    ``X = D1 X1 + D2 X2 + (1 - D1 - D2) Xf``, element by element. Being linear it also mixes
-    equivalents.
-
-    Notes
-    -----
-    The filler's share is among its parts. Refused if the two shares exceed 1.
-    `dilution_1`, `dilution_2`: Shares of the two base metals as fractions. One stated split for
-    SMAW is 0.15 and 0.15 (engtips-178710, secondary). For one base metal give it twice or leave one
-    share 0.
+    The equation is linear, so it mixes equivalents too. For one base metal give it twice or leave
+    one share 0. One stated split for SMAW is 0.15 and 0.15 (engtips-178710, secondary). The
+    filler's share is among the parts. Refused if the two shares exceed 1.
 
     Examples
     --------

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
 from weldref.errors import InputError
 from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
@@ -17,13 +17,16 @@ from weldref.formulas.ranges import Span, corners
 _ANNEX_D = (Source("en-1011-2", "annex D", "memory"),)
 _VALID = "unalloyed and low-alloy steel; no numeric range is recalled"
 
-HEAT_INPUT = Symbol("Q", "J/m", "heat input with thermal efficiency k", above=0.0)
-THICKNESS = Symbol("d", "m", "plate thickness", above=0.0)
-INITIAL = Symbol(
-    "T0", "degC", "plate temperature before the run: preheat or interpass", above=-273.15, below=500
-)
-_F3 = Symbol("F3", "", "shape factor of three-dimensional heat flow", above=0.0, at_most=1.0)
-_F2 = Symbol("F2", "", "shape factor of two-dimensional heat flow", above=0.0, at_most=1.0)
+HeatInput = Annotated[float, Symbol("Q", "J/m", "heat input with thermal efficiency k", above=0.0)]
+Thickness = Annotated[float, Symbol("d", "m", "plate thickness", above=0.0)]
+_BEFORE = "plate temperature before the run: preheat or interpass"
+Initial = Annotated[float, Symbol("T0", "degC", _BEFORE, above=-273.15, below=500)]
+_ThickFactor = Annotated[
+    float, Symbol("F3", "", "shape factor of three-dimensional heat flow", above=0.0, at_most=1.0)
+]
+_ThinFactor = Annotated[
+    float, Symbol("F2", "", "shape factor of two-dimensional heat flow", above=0.0, at_most=1.0)
+]
 _TIME = Symbol("t8/5", "s", "cooling time from 800 to 500 degC")
 
 
@@ -82,23 +85,18 @@ def _doubt(
 
 
 @formula(
-    name="cooling-time-8-5-thick",
-    title="Cooling time t8/5 of thick plate (three-dimensional heat flow)",
     equation="t8/5 = (6700 - 5 T0) Q [1/(500-T0) - 1/(800-T0)] F3, Q in kJ/mm",
-    symbols={"heat_input": HEAT_INPUT, "initial_temperature": INITIAL, "shape_factor_thick": _F3},
     result=_TIME,
     sources=(Source("stahlbau-textbook-368", "p. 368, citing SEW 088 Beiblatt 2", "read"),),
     valid="plate thicker than the transition thickness; " + _VALID,
 )
 def cooling_time_8_5_thick(
-    heat_input: float, initial_temperature: float, shape_factor_thick: float = 1.0
+    heat_input: HeatInput, initial_temperature: Initial, shape_factor_thick: _ThickFactor = 1.0
 ) -> Outcome:
-    """Return t8/5 where heat flows in three dimensions and thickness plays no part.
+    """Cooling time t8/5 of thick plate (three-dimensional heat flow).
 
-    Notes
-    -----
-    Valid above the transition thickness, which this formula cannot check: `cooling_time_8_5` does.
-    EN 1011-2:2001 annex D is recalled to print the same equation.
+    Thickness does not matter here. This formula cannot check that the plate is thick enough:
+    `cooling_time_8_5` does. EN 1011-2:2001 annex D is recalled to print the same equation.
 
     Examples
     --------
@@ -111,29 +109,22 @@ def cooling_time_8_5_thick(
 
 
 @formula(
-    name="cooling-time-8-5-thin",
-    title="Cooling time t8/5 of thin plate (two-dimensional heat flow)",
     equation="t8/5 = (4300 - 4.3 T0) 10^5 (Q/d)^2 [1/(500-T0)^2 - 1/(800-T0)^2] F2, "
     "Q in kJ/mm, d in mm",
-    symbols={
-        "heat_input": HEAT_INPUT,
-        "thickness": THICKNESS,
-        "initial_temperature": INITIAL,
-        "shape_factor_thin": _F2,
-    },
     result=_TIME,
     sources=_ANNEX_D,
     valid="plate thinner than the transition thickness; " + _VALID,
 )
 def cooling_time_8_5_thin(
-    heat_input: float, thickness: float, initial_temperature: float, shape_factor_thin: float = 1.0
+    heat_input: HeatInput,
+    thickness: Thickness,
+    initial_temperature: Initial,
+    shape_factor_thin: _ThinFactor = 1.0,
 ) -> Outcome:
-    """Return t8/5 where heat flows in two dimensions, as in thin plate.
+    """Cooling time t8/5 of thin plate (two-dimensional heat flow).
 
-    Notes
-    -----
-    Outside: above the transition thickness the value comes with a caveat, for then the
-    three-dimensional time is the longer one. Source: EN 1011-2:2001 annex D, recalled.
+    Above the transition thickness the three-dimensional time is the longer one, and the value has a
+    caveat.
 
     Examples
     --------
@@ -148,36 +139,22 @@ def cooling_time_8_5_thin(
 
 
 @formula(
-    name="transition-thickness",
-    title="Thickness at which two- and three-dimensional t8/5 are equal",
     equation="dt = sqrt((4300 - 4.3 T0) 10^5 / (6700 - 5 T0) Q [1/(500-T0) + 1/(800-T0)] F2/F3)",
-    symbols={
-        "heat_input": HEAT_INPUT,
-        "initial_temperature": INITIAL,
-        "shape_factor_thick": _F3,
-        "shape_factor_thin": _F2,
-    },
     result=Symbol("dt", "m", "transition thickness"),
     sources=_ANNEX_D,
     valid=_VALID,
 )
 def transition_thickness(
-    heat_input: float,
-    initial_temperature: float,
-    shape_factor_thick: float = 1.0,
-    shape_factor_thin: float = 1.0,
+    heat_input: HeatInput,
+    initial_temperature: Initial,
+    shape_factor_thick: _ThickFactor = 1.0,
+    shape_factor_thin: _ThinFactor = 1.0,
 ) -> Outcome:
-    """Return the thickness at which the two forms of t8/5 give the same time.
+    """Thickness at which two- and three-dimensional t8/5 are equal.
 
-    ``dt = sqrt((4300 - 4.3 T0) 10^5 / (6700 - 5 T0) Q [1/(500-T0) + 1/(800-T0)] F2/F3)``, in mm
-    for Q in kJ/mm. It is found by setting the two forms equal. Thicker plate cools in three
-    dimensions, thinner plate in two.
-
-    Notes
-    -----
-    Source: EN 1011-2:2001 annex D, recalled.
-    `shape_factor_thick`, `shape_factor_thin`: Shape factors F3 and F2, ratios. The recalled form
-    has both at 1; whether the standard puts them in is not known.
+    Thicker plate cools in three dimensions, thinner plate in two. The equation sets the two forms
+    equal; dt is in mm for Q in kJ/mm. The recalled form has both shape factors at 1; whether the
+    standard includes them is not known.
 
     Examples
     --------
@@ -192,36 +169,24 @@ def transition_thickness(
 
 
 @formula(
-    name="cooling-time-8-5",
-    title="Cooling time t8/5, heat flow chosen by the transition thickness",
     equation="t8/5 = three-dimensional form if d > dt, else two-dimensional form",
-    symbols={
-        "heat_input": HEAT_INPUT,
-        "thickness": THICKNESS,
-        "initial_temperature": INITIAL,
-        "shape_factor_thick": _F3,
-        "shape_factor_thin": _F2,
-    },
     result=_TIME,
     sources=_ANNEX_D,
     valid=_VALID,
+    parts={"transition_thickness": "m"},
 )
 def cooling_time_8_5(
-    heat_input: float,
-    thickness: float,
-    initial_temperature: float,
-    shape_factor_thick: float = 1.0,
-    shape_factor_thin: float = 1.0,
+    heat_input: HeatInput,
+    thickness: Thickness,
+    initial_temperature: Initial,
+    shape_factor_thick: _ThickFactor = 1.0,
+    shape_factor_thin: _ThinFactor = 1.0,
 ) -> Outcome:
-    """Return t8/5 in the heat flow that the thickness asks for, and show the other one too.
+    """Cooling time t8/5, heat flow chosen by the transition thickness.
 
-    Notes
-    -----
-    A caveat tells when the choice depends on whether the shape factors enter the transition
-    thickness. Source: EN 1011-2:2001 annex D, recalled. Its parts are both times ("thick", "thin")
-    and the transition thickness with the shape factors, at which both are equal.
-    `shape_factor_thick`, `shape_factor_thin`: Shape factors F3 and F2, ratios; for a joint's whole
-    range see `cooling_time_8_5_range`.
+    A caveat says when the choice depends on whether the shape factors enter the transition
+    thickness. The parts are both times ("thick", "thin") and the transition thickness with the
+    shape factors. For a joint's whole range of shape factors see `cooling_time_8_5_range`.
 
     Examples
     --------
@@ -241,37 +206,25 @@ def cooling_time_8_5(
 
 
 @formula(
-    name="heat-input-for-cooling-time-8-5",
-    title="Heat input that gives a wanted cooling time t8/5",
     equation="Q = smaller of the solutions of the two- and three-dimensional forms",
-    symbols={
-        "cooling_time": Symbol("t8/5", "s", "wanted cooling time 800 to 500 degC", above=0.0),
-        "thickness": THICKNESS,
-        "initial_temperature": INITIAL,
-        "shape_factor_thick": _F3,
-        "shape_factor_thin": _F2,
-    },
     result=Symbol("Q", "J/m", "heat input with thermal efficiency k"),
     sources=_ANNEX_D,
     valid=_VALID,
 )
 def heat_input_for_cooling_time_8_5(
-    cooling_time: float,
-    thickness: float,
-    initial_temperature: float,
-    shape_factor_thick: float = 1.0,
-    shape_factor_thin: float = 1.0,
+    cooling_time: Annotated[
+        float, Symbol("t8/5", "s", "wanted cooling time 800 to 500 degC", above=0.0)
+    ],
+    thickness: Thickness,
+    initial_temperature: Initial,
+    shape_factor_thick: _ThickFactor = 1.0,
+    shape_factor_thin: _ThinFactor = 1.0,
 ) -> Outcome:
-    """Return the heat input at which a plate cools from 800 to 500 degC in a wanted time.
+    """Heat input that gives a wanted cooling time t8/5.
 
-    The inverse of `cooling_time_8_5`. The longer of the two times is the one that holds, so
-    the smaller of the two heat inputs is the answer.
-
-    Notes
-    -----
-    Caveat and source as for `cooling_time_8_5`. For a window of times give a window to
-    `weldref.formulas.ranges.corners`: heat input rises steadily with time. Its parts are both
-    solutions.
+    The inverse of `cooling_time_8_5`, with the same caveat. The longer of the two times counts, so
+    the smaller of the two heat inputs is the answer; both are among the parts. Heat input rises
+    steadily with time: for a window of times use `weldref.formulas.ranges.corners`.
 
     Examples
     --------

@@ -7,20 +7,25 @@ For the cooling time of steel with the fitted constants of EN 1011-2 see
 from __future__ import annotations
 
 import math
+from typing import Annotated
 
 from weldref.errors import InputError
 from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
 from weldref.formulas.temperature_field import (
-    CONDUCTIVITY,
-    HEAT_CAPACITY,
-    INITIAL,
-    NET_HEAT_INPUT,
-    THICKNESS,
+    Conductivity,
+    HeatCapacity,
+    Initial,
+    NetHeatInput,
+    Thickness,
 )
 
-_TEMPERATURE = Symbol("Tc", "degC", "temperature at which the rate is wanted", above=-273.15)
-_UPPER = Symbol("T1", "degC", "temperature at which the time starts", above=-273.15)
-_LOWER = Symbol("T2", "degC", "temperature at which the time ends", above=-273.15)
+_Temperature = Annotated[
+    float, Symbol("Tc", "degC", "temperature at which the rate is wanted", above=-273.15)
+]
+_Upper = Annotated[
+    float, Symbol("T1", "degC", "temperature at which the time starts", above=-273.15)
+]
+_Lower = Annotated[float, Symbol("T2", "degC", "temperature at which the time ends", above=-273.15)]
 _RATE = Symbol("R", "K/s", "cooling rate, positive while cooling")
 _RECALLED = Source("rosenthal-adams", "cooling of the centre line", "memory")
 _THIN_TAU, _THICK_TAU = 0.6, 0.9
@@ -38,36 +43,23 @@ def _tau(
 
 
 @formula(
-    name="relative-plate-thickness",
-    title="Relative plate thickness tau: thin or thick for heat flow",
     equation="tau = t sqrt(rho c (Tc - T0) / Hnet)",
-    symbols={
-        "net_heat_input": NET_HEAT_INPUT,
-        "thickness": THICKNESS,
-        "temperature": _TEMPERATURE,
-        "initial_temperature": INITIAL,
-        "heat_capacity": HEAT_CAPACITY,
-    },
     result=Symbol("tau", "", "relative plate thickness"),
     sources=(_RECALLED,),
     valid="tau below 0.6 thin, above 0.9 thick, 0.75 as the dividing value",
 )
 def relative_plate_thickness(
     *,
-    net_heat_input: float,
-    thickness: float,
-    temperature: float,
-    initial_temperature: float,
-    heat_capacity: float,
+    net_heat_input: NetHeatInput,
+    thickness: Thickness,
+    temperature: _Temperature,
+    initial_temperature: Initial,
+    heat_capacity: HeatCapacity,
 ) -> Outcome:
-    """Return tau, ``t sqrt(rho c (Tc - T0) / Hnet)``, which tells thin from thick plate.
+    """Relative plate thickness tau: thin or thick for heat flow.
 
-    Below 0.6 the thin-plate cooling rate holds, above 0.9 the thick-plate one; 0.75 divides
-    them when one must be chosen.
-
-    Notes
-    -----
-    Refused if Tc is not above T0.
+    Below 0.6 the thin-plate cooling rate applies, above 0.9 the thick-plate one; 0.75 divides them
+    when one must be chosen. Refused if Tc is not above T0.
 
     Examples
     --------
@@ -85,28 +77,22 @@ def relative_plate_thickness(
 
 
 @formula(
-    name="cooling-rate-thick-plate",
-    title="Cooling rate on the centre line, thick plate",
     equation="R = 2 pi lambda (Tc - T0)^2 / Hnet",
-    symbols={
-        "net_heat_input": NET_HEAT_INPUT,
-        "temperature": _TEMPERATURE,
-        "initial_temperature": INITIAL,
-        "conductivity": CONDUCTIVITY,
-    },
     result=_RATE,
     sources=(Source("weld-heat-flow-textbook-ch3", "eq 3.3", "read"),),
     valid="tau above 0.9 (recalled); the middle of a long bead, not its ends",
 )
 def cooling_rate_thick_plate(
-    *, net_heat_input: float, temperature: float, initial_temperature: float, conductivity: float
+    *,
+    net_heat_input: NetHeatInput,
+    temperature: _Temperature,
+    initial_temperature: Initial,
+    conductivity: Conductivity,
 ) -> Outcome:
-    """Return the centre-line cooling rate of thick plate.
+    """Cooling rate on the centre line, thick plate.
 
-    Notes
-    -----
-    Thickness is not in it: see `relative_plate_thickness` before use. Starts, stops and short
-    repairs cool faster: see `weldref.formulas.bead_ends`. Refused if Tc is not above T0.
+    Thickness is not in it: check `relative_plate_thickness` first. Starts, stops and short repairs
+    cool faster: see `weldref.formulas.bead_ends`. Refused if Tc is not above T0.
 
     Examples
     --------
@@ -122,36 +108,24 @@ def cooling_rate_thick_plate(
 
 
 @formula(
-    name="cooling-rate-thin-plate",
-    title="Cooling rate on the centre line, thin plate",
     equation="R = 2 pi lambda rho c (t / Hnet)^2 (Tc - T0)^3",
-    symbols={
-        "net_heat_input": NET_HEAT_INPUT,
-        "thickness": THICKNESS,
-        "temperature": _TEMPERATURE,
-        "initial_temperature": INITIAL,
-        "conductivity": CONDUCTIVITY,
-        "heat_capacity": HEAT_CAPACITY,
-    },
     result=_RATE,
     sources=(_RECALLED,),
     valid="tau below 0.6; the middle of a long bead",
+    parts={"relative_plate_thickness": ""},
 )
 def cooling_rate_thin_plate(
     *,
-    net_heat_input: float,
-    thickness: float,
-    temperature: float,
-    initial_temperature: float,
-    conductivity: float,
-    heat_capacity: float,
+    net_heat_input: NetHeatInput,
+    thickness: Thickness,
+    temperature: _Temperature,
+    initial_temperature: Initial,
+    conductivity: Conductivity,
+    heat_capacity: HeatCapacity,
 ) -> Outcome:
-    """Return the centre-line cooling rate of thin plate.
+    """Cooling rate on the centre line, thin plate.
 
-    Notes
-    -----
-    With tau above 0.6 the value comes with a caveat. Its part is tau. Refused if Tc is not above
-    T0.
+    A tau above 0.6 has a caveat; tau is among the parts. Refused if Tc is not above T0.
 
     Examples
     --------
@@ -171,37 +145,25 @@ def cooling_rate_thin_plate(
 
 
 @formula(
-    name="cooling-time-thick-plate",
-    title="Cooling time between two temperatures, thick plate",
     equation="t = Hnet / (2 pi lambda) [1/(T2 - T0) - 1/(T1 - T0)]",
-    symbols={
-        "net_heat_input": NET_HEAT_INPUT,
-        "upper_temperature": _UPPER,
-        "lower_temperature": _LOWER,
-        "initial_temperature": INITIAL,
-        "conductivity": CONDUCTIVITY,
-    },
     result=Symbol("t", "s", "cooling time"),
     sources=(_RECALLED,),
     valid="three-dimensional heat flow, the middle of a long bead, constant properties",
 )
 def cooling_time_thick_plate(
     *,
-    net_heat_input: float,
-    upper_temperature: float,
-    lower_temperature: float,
-    initial_temperature: float,
-    conductivity: float,
+    net_heat_input: NetHeatInput,
+    upper_temperature: _Upper,
+    lower_temperature: _Lower,
+    initial_temperature: Initial,
+    conductivity: Conductivity,
 ) -> Outcome:
-    """Return the cooling time of thick plate between two temperatures.
+    """Cooling time between two temperatures, thick plate.
 
     The integral of `cooling_rate_thick_plate`; the general form behind
-    `weldref.formulas.cooling.cooling_time_8_5_thick`.
-
-    Notes
-    -----
-    For steel at 1 kJ/mm and 20 degC this gives 4.40 s with lambda 29 W/(m K) (cn-t85-method) where
-    EN 1011-2 gives 5.29 s. Refused if T1 > T2 > T0 does not hold.
+    `weldref.formulas.cooling.cooling_time_8_5_thick`. For steel at 1 kJ/mm and 20 degC this gives
+    4.40 s with lambda 29 W/(m K) (cn-t85-method) where EN 1011-2 gives 5.29 s. Refused if T1 > T2 >
+    T0 does not hold.
 
     Examples
     --------
@@ -217,41 +179,27 @@ def cooling_time_thick_plate(
 
 
 @formula(
-    name="cooling-time-thin-plate",
-    title="Cooling time between two temperatures, thin plate",
     equation="t = Hnet^2 / (4 pi lambda rho c d^2) [1/(T2 - T0)^2 - 1/(T1 - T0)^2]",
-    symbols={
-        "net_heat_input": NET_HEAT_INPUT,
-        "thickness": THICKNESS,
-        "upper_temperature": _UPPER,
-        "lower_temperature": _LOWER,
-        "initial_temperature": INITIAL,
-        "conductivity": CONDUCTIVITY,
-        "heat_capacity": HEAT_CAPACITY,
-    },
     result=Symbol("t", "s", "cooling time"),
     sources=(_RECALLED,),
     valid="two-dimensional heat flow, the middle of a long bead, constant properties",
 )
 def cooling_time_thin_plate(
     *,
-    net_heat_input: float,
-    thickness: float,
-    upper_temperature: float,
-    lower_temperature: float,
-    initial_temperature: float,
-    conductivity: float,
-    heat_capacity: float,
+    net_heat_input: NetHeatInput,
+    thickness: Thickness,
+    upper_temperature: _Upper,
+    lower_temperature: _Lower,
+    initial_temperature: Initial,
+    conductivity: Conductivity,
+    heat_capacity: HeatCapacity,
 ) -> Outcome:
-    """Return the cooling time of thin plate between two temperatures.
+    """Cooling time between two temperatures, thin plate.
 
     The integral of `cooling_rate_thin_plate`; the general form behind
-    `weldref.formulas.cooling.cooling_time_8_5_thin`.
-
-    Notes
-    -----
-    With the constants of cn-t85-method, 1 kJ/mm in 10 mm at 20 degC cools in 11.04 s where EN
-    1011-2 gives 11.36 s. Refused if T1 > T2 > T0 does not hold.
+    `weldref.formulas.cooling.cooling_time_8_5_thin`. With the constants of cn-t85-method, 1 kJ/mm
+    in 10 mm at 20 degC cools in 11.04 s where EN 1011-2 gives 11.36 s. Refused if T1 > T2 > T0 does
+    not hold.
 
     Examples
     --------

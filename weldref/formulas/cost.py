@@ -5,12 +5,15 @@ Money is in any one currency: give every price in the same one.
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from weldref.formulas.formula import Outcome, Source, Symbol, formula
 
 _ARC_TIME = Symbol("ta", "s", "time the arc burns", above=0.0)
-_RATE = Symbol("DR", "kg/s", "deposition rate", above=0.0)
-_OPERATING = Symbol("OF", "", "arc time per labor time", above=0.0, at_most=1.0)
-_FLOW = Symbol("Q", "m3/s", "gas flow", above=0.0)
+_ArcTime = Annotated[float, _ARC_TIME]
+_Rate = Annotated[float, Symbol("DR", "kg/s", "deposition rate", above=0.0)]
+_Operating = Annotated[float, Symbol("OF", "", "arc time per labor time", above=0.0, at_most=1.0)]
+_Flow = Annotated[float, Symbol("Q", "m3/s", "gas flow", above=0.0)]
 
 
 def _recalled(what: str) -> Source:
@@ -18,19 +21,16 @@ def _recalled(what: str) -> Source:
 
 
 @formula(
-    name="arc-time",
-    title="Arc time for a deposit",
     equation="ta = DW / DR",
-    symbols={
-        "deposit": Symbol("DW", "kg", "weight of deposited metal", above=0.0),
-        "deposition_rate": _RATE,
-    },
     result=_ARC_TIME,
     sources=(_recalled("deposit over deposition rate"),),
     valid="one deposition rate for the whole weld",
 )
-def arc_time(deposit: float, deposition_rate: float) -> Outcome:
-    """Return the time the arc burns to lay a deposit.
+def arc_time(
+    deposit: Annotated[float, Symbol("DW", "kg", "weight of deposited metal", above=0.0)],
+    deposition_rate: _Rate,
+) -> Outcome:
+    """Arc time for a deposit.
 
     Examples
     --------
@@ -41,10 +41,7 @@ def arc_time(deposit: float, deposition_rate: float) -> Outcome:
 
 
 @formula(
-    name="labor-time",
-    title="Labor time from arc time and operating factor",
     equation="t = ta / OF",
-    symbols={"arc_time": _ARC_TIME, "operating_factor": _OPERATING},
     result=Symbol("t", "s", "total labor time"),
     sources=(
         Source(
@@ -56,13 +53,10 @@ def arc_time(deposit: float, deposition_rate: float) -> Outcome:
     ),
     valid="an operating factor measured on the same kind of work",
 )
-def labor_time(arc_time: float, operating_factor: float) -> Outcome:
-    """Return the total labor time.
+def labor_time(arc_time: _ArcTime, operating_factor: _Operating) -> Outcome:
+    """Labor time from arc time and operating factor.
 
-    Notes
-    -----
-    Source: weld-econ-booklet, Formulas (read): total labor time = arc time + non-arc time, operator
-    factor = 100 x arc time / total labor time. The time without an arc is among its parts.
+    The time without an arc is among the parts.
 
     Examples
     --------
@@ -74,24 +68,21 @@ def labor_time(arc_time: float, operating_factor: float) -> Outcome:
 
 
 @formula(
-    name="gas-volume",
-    title="Gas used while the arc burns",
     equation="V = Q (ta + tp)",
-    symbols={
-        "flow": _FLOW,
-        "arc_time": _ARC_TIME,
-        "flow_time": Symbol("tp", "s", "time the gas flows without an arc", at_least=0.0),
-    },
     result=Symbol("V", "m3", "volume of gas"),
     sources=(_recalled("flow times time"),),
     valid="a steady flow; the volume is at the conditions of the flowmeter",
 )
-def gas_volume(flow: float, arc_time: float, flow_time: float = 0.0) -> Outcome:
-    """Return the gas used for a weld.
+def gas_volume(
+    flow: _Flow,
+    arc_time: _ArcTime,
+    flow_time: Annotated[
+        float, Symbol("tp", "s", "time the gas flows without an arc", at_least=0.0)
+    ] = 0.0,
+) -> Outcome:
+    """Gas used while the arc burns.
 
-    Notes
-    -----
-    Surges when the valve opens and leaks are not counted.
+    Leaks and surges when the valve opens are not counted.
 
     Examples
     --------
@@ -102,38 +93,31 @@ def gas_volume(flow: float, arc_time: float, flow_time: float = 0.0) -> Outcome:
 
 
 @formula(
-    name="deposit-cost",
-    title="Cost per weight of deposited metal",
     equation="c = rate / (DR OF) + filler price / DE + Q gas price / DR",
-    symbols={
-        "labor_rate": Symbol("r", "currency/s", "labor and overhead per time", at_least=0.0),
-        "deposition_rate": _RATE,
-        "operating_factor": _OPERATING,
-        "filler_price": Symbol("pf", "currency/kg", "price of the filler", at_least=0.0),
-        "efficiency": Symbol("DE", "", "deposit per filler used", above=0.0, at_most=1.0),
-        "gas_flow": Symbol("Q", "m3/s", "gas flow", at_least=0.0),
-        "gas_price": Symbol("pg", "currency/m3", "price of the gas", at_least=0.0),
-    },
     result=Symbol("c", "currency/kg", "cost per weight of deposit"),
     sources=(_recalled("labor, filler and gas per weight of deposit"),),
     valid="gas flowing only while the arc burns; power, equipment and rework left out",
 )
 def deposit_cost(
-    labor_rate: float,
-    deposition_rate: float,
-    operating_factor: float,
-    filler_price: float,
-    efficiency: float,
-    gas_flow: float = 0.0,
-    gas_price: float = 0.0,
+    labor_rate: Annotated[
+        float, Symbol("r", "currency/s", "labor and overhead per time", at_least=0.0)
+    ],
+    deposition_rate: _Rate,
+    operating_factor: _Operating,
+    filler_price: Annotated[
+        float, Symbol("pf", "currency/kg", "price of the filler", at_least=0.0)
+    ],
+    efficiency: Annotated[
+        float, Symbol("DE", "", "deposit per filler used", above=0.0, at_most=1.0)
+    ],
+    gas_flow: Annotated[float, Symbol("Q", "m3/s", "gas flow", at_least=0.0)] = 0.0,
+    gas_price: Annotated[
+        float, Symbol("pg", "currency/m3", "price of the gas", at_least=0.0)
+    ] = 0.0,
 ) -> Outcome:
-    """Return what a kilogram of deposited metal costs.
+    """Cost per weight of deposited metal.
 
-    ``c = r / (DR OF) + pf / DE + Q pg / DR``.
-
-    Notes
-    -----
-    Its parts are labor, filler and gas.
+    The parts are labor, filler and gas.
 
     Examples
     --------

@@ -5,10 +5,7 @@ For the hardness of the heat-affected zone see `weldref.formulas.haz_hardness`.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping
-
-from weldref.formulas.composition import by_letter, element_symbols, outside_ranges
+from weldref.formulas.composition import by_letter, element_symbols, outside_ranges, weighted_sum
 from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
 
 _THRESHOLDS = {
@@ -40,15 +37,9 @@ _PLATES_1976 = {
 }
 
 
-def _weighted(composition: Mapping[str, float], weights: Mapping[str, float]) -> float:
-    return math.fsum(weight * composition[element] for element, weight in weights.items())
-
-
 @formula(
-    name="unit-of-crack-susceptibility",
-    title="Units of crack susceptibility UCS of submerged-arc weld metal",
     equation="UCS = 230 C* + 190 S + 75 P + 45 Nb - 12.3 Si - 5.4 Mn - 1, C* = max(C, 0.08)",
-    symbols=element_symbols("C", "S", "P", "Nb", "Si", "Mn"),
+    contents=element_symbols(*_UCS),
     result=Symbol("UCS", "", "units of crack susceptibility"),
     sources=(
         Source("twi-jk-44", "Causes", "read", "names EN 1011-2:2001 Annex E"),
@@ -56,19 +47,17 @@ def _weighted(composition: Mapping[str, float], weights: Mapping[str, float]) ->
     ),
     valid="submerged-arc weld metal (recalled): C 0.03 to 0.23, S 0.010 to 0.050, P 0.010 to "
     "0.045, Si 0.15 to 0.65, Mn 0.45 to 1.6, Nb to 0.07 %",
+    parts={"carbon_used": "%"},
 )
 def unit_of_crack_susceptibility(**contents: float) -> Outcome:
-    """Return the units of crack susceptibility, UCS.
+    """Units of crack susceptibility UCS of submerged-arc weld metal.
 
     C* is carbon, or 0.08 where carbon is lower. Below 10 the page calls the resistance to cracking
-    high, above 30 low; fillets (depth to width about 1) are at risk from 20, butts from about 25.
+    high, above 30 low; between them a high depth to width ratio, high speed or poor fit-up makes
+    cracking worse. Fillets (depth to width about 1) are at risk from 20, butts from about 25.
 
-    Notes
-    -----
-    Outside the range (recalled), and with S + P above 0.06 % (read), there are caveats. Between 10
-    and 30 a high depth to width ratio, high speed or poor fit-up makes cracking worse. Sources:
-    twi-jk-44, read; EN 1011-2:2001 Annex E through it. Its parts are the carbon used and the
-    thresholds of the page.
+    A composition outside the range has caveats, and so has S + P above 0.06 % (read). The carbon
+    used and the thresholds of the page are the parts.
 
     Examples
     --------
@@ -80,7 +69,7 @@ def unit_of_crack_susceptibility(**contents: float) -> Outcome:
     """
     composition = by_letter(contents)
     used = max(composition["C"], 0.08)
-    value = _weighted(composition | {"C": used}, _UCS) - 1
+    value = weighted_sum(composition | {"C": used}, _UCS) - 1
     caveats = outside_ranges(composition, _UCS_RANGE, "recalled")
     for caveat in outside("S + P", composition["S"] + composition["P"], 0.0, 0.06, "%"):
         caveats += (f"{caveat} (a general limit of twi-jk-44)",)
@@ -88,25 +77,19 @@ def unit_of_crack_susceptibility(**contents: float) -> Outcome:
 
 
 @formula(
-    name="solidification-cracking-1976",
-    title="Solidification cracking regression of 1976 for submerged-arc weld metal",
     equation="223 C + 197 S + 100 P + 48 Nb - 14.3 Si - 6 Mn - 16 Al + 0.5",
-    symbols=element_symbols("C", "S", "P", "Nb", "Si", "Mn", "Al"),
+    contents=element_symbols(*_FIT_1976),
     result=Symbol("", "", "crack susceptibility of the 1976 fit"),
     sources=(Source("twi-28-1976", "summary", "read", "the 100 shows as 10O in the copy"),),
     valid="plates of the test set: C 0.11 to 0.27, S 0.007 to 0.05, P 0.003 to 0.046, Si 0.05 to "
     "0.64, Mn 0.5 to 1.5, Al 0.01 to 0.04, Nb to 0.09 %",
 )
 def solidification_cracking_1976(**contents: float) -> Outcome:
-    """Return ``223 C + 197 S + 100 P + 48 Nb - 14.3 Si - 6 Mn - 16 Al + 0.5``.
+    """Solidification cracking regression of 1976 for submerged-arc weld metal.
 
-    An earlier fit than UCS, with aluminium and without a carbon floor. The thresholds of UCS
-    do not belong to it.
-
-    Notes
-    -----
-    The ranges printed are those of the plates (70 % dilution, 1 % Mn wire), not of the weld metal;
-    outside them there are caveats.
+    An earlier fit than UCS, with aluminium and without a minimum for carbon. The thresholds of UCS
+    do not apply to it. The ranges printed are those of the plates (70 % dilution, 1 % Mn wire), not
+    of the weld metal; outside them there are caveats.
 
     Examples
     --------
@@ -117,5 +100,5 @@ def solidification_cracking_1976(**contents: float) -> Outcome:
     20.4
     """
     composition = by_letter(contents)
-    value = _weighted(composition, _FIT_1976) + 0.5
+    value = weighted_sum(composition, _FIT_1976) + 0.5
     return Outcome(value, outside_ranges(composition, _PLATES_1976, "plates of the test set"))

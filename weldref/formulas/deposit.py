@@ -6,15 +6,17 @@ Masses are called weights here as the trade does; the numbers are kilograms.
 from __future__ import annotations
 
 import math
+from typing import Annotated
 
 from weldref.errors import InputError
 from weldref.formulas.formula import Outcome, Source, Symbol, formula
 
-_AREA = Symbol("A", "m2", "cross-section area of the weld", above=0.0)
-_DENSITY = Symbol("rho", "kg/m3", "density of the weld metal", above=0.0)
-_ALLOWANCE = Symbol("k", "", "factor on the drawn weight", at_least=1.0)
+_Area = Annotated[float, Symbol("A", "m2", "cross-section area of the weld", above=0.0)]
+_Density = Annotated[float, Symbol("rho", "kg/m3", "density of the weld metal", above=0.0)]
+_Allowance = Annotated[float, Symbol("k", "", "factor on the drawn weight", at_least=1.0)]
 _DEPOSIT = Symbol("DW", "kg", "weight of deposited metal", above=0.0)
-_EFFICIENCY = Symbol("DE", "", "deposit per filler used", above=0.0, at_most=1.0)
+_Deposit = Annotated[float, _DEPOSIT]
+_Efficiency = Annotated[float, Symbol("DE", "", "deposit per filler used", above=0.0, at_most=1.0)]
 _BOOKLET = Source("weld-econ-booklet", "Formulas", "read")
 _PAYMENT = Source(
     "iowa-dot-im569",
@@ -25,24 +27,18 @@ _PAYMENT = Source(
 
 
 @formula(
-    name="weld-weight-per-length",
-    title="Weight of weld metal per length of weld",
     equation="m' = k rho A",
-    symbols={"area": _AREA, "density": _DENSITY, "allowance": _ALLOWANCE},
     result=Symbol("m'", "kg/m", "weight per length"),
     sources=(_BOOKLET, _PAYMENT),
     valid="a weld of one cross-section",
+    parts={"volume per length": "m2"},
 )
-def weld_weight_per_length(area: float, density: float, allowance: float = 1.0) -> Outcome:
-    """Return the weight of weld metal per length.
+def weld_weight_per_length(area: _Area, density: _Density, allowance: _Allowance = 1.0) -> Outcome:
+    """Weight of weld metal per length of weld.
 
-    Notes
-    -----
-    The volume per length is among its parts.
-    `density`: Density rho, kg/m3. Read in iowa-dot-im569: steel 490 lb/ft3 (7849 kg/m3) or 7850
-    kg/m3.
-    `allowance`: Factor k on the drawn weight: 1 for the drawn weld; the Iowa table of weights uses
-    1.5 for fillets.
+    iowa-dot-im569 (read) has steel at 490 lb/ft3 (7849 kg/m3) or 7850 kg/m3. Its table of weights
+    uses an allowance of 1.5 for fillets; 1 is the weld as drawn. The volume per length is among the
+    parts.
 
     Examples
     --------
@@ -58,25 +54,21 @@ def weld_weight_per_length(area: float, density: float, allowance: float = 1.0) 
 
 
 @formula(
-    name="weld-weight",
-    title="Weight of weld metal in a weld",
     equation="DW = k rho A L",
-    symbols={
-        "area": _AREA,
-        "length": Symbol("L", "m", "length of the weld", above=0.0),
-        "density": _DENSITY,
-        "allowance": _ALLOWANCE,
-    },
     result=_DEPOSIT,
     sources=(_BOOKLET,),
     valid="a weld of one cross-section",
+    parts={"volume": "m3"},
 )
-def weld_weight(area: float, length: float, density: float, allowance: float = 1.0) -> Outcome:
-    """Return the weight of weld metal in a weld: ``DW = k rho V``, ``V = A L``.
+def weld_weight(
+    area: _Area,
+    length: Annotated[float, Symbol("L", "m", "length of the weld", above=0.0)],
+    density: _Density,
+    allowance: _Allowance = 1.0,
+) -> Outcome:
+    """Weight of weld metal in a weld.
 
-    Notes
-    -----
-    The volume is among its parts.
+    The volume, allowance included, is among the parts.
 
     Examples
     --------
@@ -88,24 +80,19 @@ def weld_weight(area: float, length: float, density: float, allowance: float = 1
 
 
 @formula(
-    name="passes",
-    title="Number of passes that fill a weld",
     equation="n = A / A1, rounded up",
-    symbols={
-        "area": _AREA,
-        "area_per_pass": Symbol("A1", "m2", "area laid in one pass", above=0.0),
-    },
     result=Symbol("n", "", "number of passes"),
     sources=(Source("weld-general-memory", "area over area per pass", "memory"),),
     valid="every pass of the same area",
 )
-def passes(area: float, area_per_pass: float) -> Outcome:
-    """Return how many equal passes fill a cross-section: ``n = A / A1``, rounded up.
+def passes(
+    area: _Area,
+    area_per_pass: Annotated[float, Symbol("A1", "m2", "area laid in one pass", above=0.0)],
+) -> Outcome:
+    """Number of passes that fill a weld.
 
-    Notes
-    -----
     An estimate: root and cap passes differ from fill passes. A quotient within 1e-9 of a whole
-    number counts as that number. The quotient before rounding is among its parts.
+    number counts as that number. The quotient before rounding is among the parts.
 
     Examples
     --------
@@ -119,22 +106,16 @@ def passes(area: float, area_per_pass: float) -> Outcome:
 
 
 @formula(
-    name="filler-needed",
-    title="Filler metal needed for a deposit",
     equation="FM = DW / DE",
-    symbols={"deposit": _DEPOSIT, "efficiency": _EFFICIENCY},
     result=Symbol("FM", "kg", "weight of filler metal"),
     sources=(_BOOKLET,),
     valid="an efficiency that counts every loss of the filler, stubs included",
 )
-def filler_needed(deposit: float, efficiency: float) -> Outcome:
-    """Return the filler metal to buy for a deposit.
+def filler_needed(deposit: _Deposit, efficiency: _Efficiency) -> Outcome:
+    """Filler metal needed for a deposit.
 
-    Notes
-    -----
-    The loss is among its parts.
-    `efficiency`: Deposition efficiency DE as a fraction. Read in gmaw-ch9-textbook 9.1: solid-wire
-    GMAW 0.92 to 0.98, FCAW 0.82 to 0.92, SMAW 0.60 to 0.70.
+    Deposition efficiencies read in gmaw-ch9-textbook 9.1: solid-wire GMAW 0.92 to 0.98, FCAW 0.82
+    to 0.92, SMAW 0.60 to 0.70. The loss is among the parts.
 
     Examples
     --------
@@ -148,35 +129,29 @@ def filler_needed(deposit: float, efficiency: float) -> Outcome:
 
 
 @formula(
-    name="electrode-needed",
-    title="Covered electrodes needed for a deposit, with stub loss",
     equation="W = DW / DE', DE' = DE (Le - s) / Le",
-    symbols={
-        "deposit": _DEPOSIT,
-        "efficiency": Symbol(
-            "DE", "", "deposit per electrode melted, stub not counted", above=0.0, at_most=1.0
-        ),
-        "electrode_length": Symbol("Le", "m", "length of the electrode", above=0.0),
-        "stub_length": Symbol("s", "m", "length thrown away", at_least=0.0),
-    },
     result=Symbol("W", "kg", "weight of electrodes"),
     sources=(
         Source("weld-general-memory", "SMAW stub correction", "memory"),
         Source("general-practice", "stub-corrected efficiency; weight needed", "memory"),
     ),
     valid="an efficiency that leaves the stub out; many tables already include a 2 in stub",
+    parts={"efficiency with stub loss": ""},
 )
 def electrode_needed(
-    deposit: float, efficiency: float, electrode_length: float, stub_length: float
+    deposit: _Deposit,
+    efficiency: Annotated[
+        float,
+        Symbol("DE", "", "deposit per electrode melted, stub not counted", above=0.0, at_most=1.0),
+    ],
+    electrode_length: Annotated[float, Symbol("Le", "m", "length of the electrode", above=0.0)],
+    stub_length: Annotated[float, Symbol("s", "m", "length thrown away", at_least=0.0)],
 ) -> Outcome:
-    """Return the weight of covered electrodes to buy for a deposit.
+    """Covered electrodes needed for a deposit, with stub loss.
 
-    Notes
-    -----
-    With an efficiency that already includes the stub, give a stub of 0 or use `filler_needed`. The
-    efficiency with stub loss is among its parts.
-    `electrode_length`, `stub_length`: Length of an electrode Le and of the stub s, m. MIL-E-22200G
-    (read) burns electrodes to a stub of 2 in or less in a test.
+    With an efficiency that already includes the stub, give a stub of 0 or use `filler_needed`.
+    MIL-E-22200G (read) burns electrodes to a stub of 2 in or less in a test. The efficiency with
+    stub loss is among the parts.
 
     Examples
     --------

@@ -1,10 +1,12 @@
 """Rules of thumb and small conversions used at the bench.
 
-A rule of thumb gives a first setting to try on scrap. It is not a published range: it never
-fills a gap in a table and never passes or fails a procedure.
+A rule of thumb gives a first setting to try on scrap. It is not a published range: it never fills a
+gap in a table and never passes or fails a procedure.
 """
 
 from __future__ import annotations
+
+from typing import Annotated
 
 from weldref.errors import InputError
 from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
@@ -15,8 +17,8 @@ INCH = 0.0254
 _TEN_GAGE = 0.134 * INCH
 _TEN_GAUGE_US = 0.140625 * INCH
 _CURRENT = Symbol("I", "A", "welding current")
-_LOW = Symbol("I_min", "A", "lower end of the published window", above=0.0)
-_HIGH = Symbol("I_max", "A", "upper end of the published window", above=0.0)
+_Low = Annotated[float, Symbol("I_min", "A", "lower end of the published window", above=0.0)]
+_High = Annotated[float, Symbol("I_max", "A", "upper end of the published window", above=0.0)]
 _RULE_OF_THUMB = "rule of thumb, no published range"
 _LOAD_VOLTAGES = {
     "SMAW": (20.0, 0.04, 44.0),
@@ -27,20 +29,17 @@ _LOAD_VOLTAGES = {
 
 
 @formula(
-    name="gmaw-current-from-thickness",
-    title="GMAW starting current, one ampere per thousandth of an inch",
     equation="I = t / 0.001 in",
-    symbols={"thickness": Symbol("t", "m", "plate thickness", above=0.0)},
     result=_CURRENT,
     sources=(Source("common-practice", "no printed source", "memory"),),
     valid="GMAW short-circuiting on carbon steel to about 1/4 in; " + _RULE_OF_THUMB,
 )
-def gmaw_current_from_thickness(thickness: float) -> Outcome:
-    """Return about one ampere per thousandth of an inch.
+def gmaw_current_from_thickness(
+    thickness: Annotated[float, Symbol("t", "m", "plate thickness", above=0.0)],
+) -> Outcome:
+    """GMAW starting current, one ampere per thousandth of an inch.
 
-    Notes
-    -----
-    For GMAW short-circuiting on carbon steel; above 1/4 in the value carries a caveat.
+    Above 1/4 in the value has a caveat.
 
     Examples
     --------
@@ -53,20 +52,17 @@ def gmaw_current_from_thickness(thickness: float) -> Outcome:
 
 
 @formula(
-    name="smaw-current-from-diameter",
-    title="SMAW current, one ampere per thousandth of an inch of core wire",
     equation="I = d / 0.001 in",
-    symbols={"core_diameter": Symbol("d", "m", "diameter of the core wire", above=0.0)},
     result=_CURRENT,
     sources=(Source("general-practice", "diameter rule of thumb", "memory"),),
     valid="low-hydrogen electrodes of 3/32 to 5/32 in, flat; " + _RULE_OF_THUMB,
 )
-def smaw_current_from_diameter(core_diameter: float) -> Outcome:
-    """Return about one ampere per thousandth of an inch of core wire.
+def smaw_current_from_diameter(
+    core_diameter: Annotated[float, Symbol("d", "m", "diameter of the core wire", above=0.0)],
+) -> Outcome:
+    """SMAW current, one ampere per thousandth of an inch of core wire.
 
-    Notes
-    -----
-    39.4 A per millimetre. Outside 3/32 to 5/32 in the value carries a caveat.
+    That is 39.4 A per millimetre. Outside 3/32 to 5/32 in the value has a caveat.
 
     Examples
     --------
@@ -79,19 +75,14 @@ def smaw_current_from_diameter(core_diameter: float) -> Outcome:
 
 
 @formula(
-    name="starting-current-e70xx",
-    title="Starting current inside a published window, E70XX electrodes",
     equation="I = (I_min + I_max) / 2",
-    symbols={"window_low": _LOW, "window_high": _HIGH},
     result=_CURRENT,
     sources=(Source("machinerys-handbook-31", "p. 1594 text", "read"),),
     valid="E70XX electrodes, windows of Table 14 of the same page",
 )
-def starting_current_e70xx(window_low: float, window_high: float) -> Outcome:
-    """Return the middle of a published current window.
+def starting_current_e70xx(window_low: _Low, window_high: _High) -> Outcome:
+    """Starting current inside a published window, E70XX electrodes.
 
-    Notes
-    -----
     Refused if the ends are in the wrong order.
 
     Examples
@@ -105,32 +96,24 @@ def starting_current_e70xx(window_low: float, window_high: float) -> Outcome:
 
 
 @formula(
-    name="starting-current-e60xx",
-    title="Starting current inside a published window, E60XX electrodes",
     equation="I = I_min to 10 gage (0.134 in); (I_min + I_max) / 2 above",
-    symbols={
-        "window_low": _LOW,
-        "window_high": _HIGH,
-        "thickness": Symbol("t", "m", "thickness of the work", above=0.0),
-        "electrode_diameter": Symbol("d", "m", "diameter of the electrode", above=0.0),
-    },
     result=_CURRENT,
     sources=(Source("machinerys-handbook-31", "p. 1593 text", "read"),),
     valid="E60XX electrodes, windows of Table 13; on sheet metal electrodes of 3/16 in or less",
 )
 def starting_current_e60xx(
-    window_low: float, window_high: float, thickness: float, electrode_diameter: float | None = None
+    window_low: _Low,
+    window_high: _High,
+    thickness: Annotated[float, Symbol("t", "m", "thickness of the work", above=0.0)],
+    electrode_diameter: Annotated[float, Symbol("d", "m", "diameter of the electrode", above=0.0)]
+    | None = None,
 ) -> Outcome:
-    """Return where to start in a published window: its low end on sheet, its middle on plate.
+    """Starting current inside a published window, E60XX electrodes.
 
-    ``I = I_min`` for t up to 0.134 in (10 gage), ``I = (I_min + I_max) / 2`` above.
-
-    Notes
-    -----
     The text says "sheet metal" and "thicker than 10 gage"; placing the boundary at exactly 10 gage,
     sheet side included, is this package's reading. From there to 0.141 in (10 gage of the US
-    standard gauge) the value carries a caveat, as does an electrode over 3/16 in on sheet.
-    Refused if the ends are in the wrong order.
+    standard gauge) the value has a caveat, as has an electrode over 3/16 in on sheet. Refused if
+    the ends are in the wrong order.
 
     Examples
     --------
@@ -158,30 +141,25 @@ def _middle(window_low: float, window_high: float) -> float:
 
 
 @formula(
-    name="conventional-load-voltage",
-    title="Conventional load voltage of a welding power source",
     equation=(
         "U = 20 + 0.04 I, at most 44 V (SMAW); 14 + 0.05 I, at most 44 V (GMAW, FCAW);"
         " 10 + 0.04 I, at most 34 V (GTAW)"
     ),
-    symbols={
-        "current": Symbol("I", "A", "welding current", above=0.0),
-        "process": Symbol("process", "", "welding process", choices=tuple(_LOAD_VOLTAGES)),
-    },
     result=Symbol("U", "V", "conventional load voltage"),
     sources=(Source("iec-60974-1", "conventional load voltage", "memory"),),
     valid="tests and rating of power sources; not an arc setting",
 )
-def conventional_load_voltage(current: float, process: str) -> Outcome:
-    """Return the voltage at which a power source is rated for a current.
+def conventional_load_voltage(
+    current: Annotated[float, Symbol("I", "A", "welding current", above=0.0)],
+    process: Annotated[
+        str, Symbol("process", "", "welding process", choices=tuple(_LOAD_VOLTAGES))
+    ],
+) -> Outcome:
+    """Conventional load voltage of a welding power source.
 
-    ``U = 20 + 0.04 I`` up to 44 V (SMAW), ``14 + 0.05 I`` up to 44 V (GMAW, FCAW),
-    ``10 + 0.04 I`` up to 34 V (GTAW); each is level above 600 A.
-
-    Notes
-    -----
-    It is a convention for testing equipment: good for a plausibility check, not a setting. Source:
-    IEC 60974-1 (memory; edition not known).
+    A power source is rated at this voltage, which is level above 600 A. It is a convention for
+    testing equipment: good for a plausibility check, not a setting. The edition of the standard is
+    not known.
 
     Examples
     --------
@@ -195,19 +173,16 @@ def conventional_load_voltage(current: float, process: str) -> Outcome:
 
 
 @formula(
-    name="cup-diameter",
-    title="Inside diameter of a gas cup from its number",
     equation="d = N / 16 in",
-    symbols={"cup_number": Symbol("N", "", "number of the cup", above=0.0)},
     result=Symbol("d", "m", "inside diameter"),
     sources=(Source("cup-size-sheet", "whole page", "read"),),
     valid="ceramic GTAW cups numbered in sixteenths of an inch",
 )
-def cup_diameter(cup_number: float) -> Outcome:
-    """Return the inside diameter of a ceramic cup: sixteenths of an inch.
+def cup_diameter(
+    cup_number: Annotated[float, Symbol("N", "", "number of the cup", above=0.0)],
+) -> Outcome:
+    """Inside diameter of a gas cup from its number.
 
-    Notes
-    -----
     A trade convention; no clause of a standard is known.
 
     Examples

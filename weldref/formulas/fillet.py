@@ -6,29 +6,28 @@ The legs are those of the finished weld, from the root to each toe, with no root
 from __future__ import annotations
 
 import math
+from typing import Annotated
 
 from weldref.errors import InputError
 from weldref.formulas.formula import Outcome, Source, Symbol, formula
 from weldref.formulas.groove import AREA, cap_caveats, recalled, segment_area
 
-_LEG = Symbol("a", "m", "leg of the fillet", above=0.0)
+_Leg = Annotated[float, Symbol("a", "m", "leg of the fillet", above=0.0)]
 _TRIANGLE = Source("weld-econ-booklet", "Formulas: fillet A = a b / 2", "read")
 
 
 @formula(
-    name="fillet-area",
-    title="Area of a flat fillet weld",
     equation="A = a b / 2, b = a for equal legs",
-    symbols={"leg": _LEG, "second_leg": Symbol("b", "m", "the other leg", above=0.0)},
     result=AREA,
     sources=(_TRIANGLE,),
     valid="flat face, plates at a right angle, no root opening",
 )
-def fillet_area(leg: float, second_leg: float | None = None) -> Outcome:
-    """Return the area of a flat fillet.
+def fillet_area(
+    leg: _Leg,
+    second_leg: Annotated[float, Symbol("b", "m", "the other leg", above=0.0)] | None = None,
+) -> Outcome:
+    """Area of a flat fillet weld.
 
-    Notes
-    -----
     A real bead is mostly convex and larger: see `fillet_area_convex`.
 
     Examples
@@ -42,26 +41,22 @@ def fillet_area(leg: float, second_leg: float | None = None) -> Outcome:
 
 
 @formula(
-    name="fillet-area-convex",
-    title="Area of a convex fillet weld with equal legs",
     equation="A = a^2 / 2 + 2/3 sqrt(2) a c",
-    symbols={
-        "leg": _LEG,
-        "convexity": Symbol("c", "m", "height of the face above a flat one", at_least=0.0),
-    },
     result=AREA,
     sources=(_TRIANGLE, *recalled("reinforcement cap, on the face of the fillet")),
     valid="equal legs; convexity up to 1/4 of the width of the face",
 )
-def fillet_area_convex(leg: float, convexity: float) -> Outcome:
-    """Return the area of a convex fillet: the flat one and a parabolic cap on its face.
+def fillet_area_convex(
+    leg: _Leg,
+    convexity: Annotated[
+        float, Symbol("c", "m", "height of the face above a flat one", at_least=0.0)
+    ],
+) -> Outcome:
+    """Area of a convex fillet weld with equal legs.
 
-    ``A = a^2 / 2 + 2/3 w c`` with the width of the face ``w = sqrt(2) a``.
-
-    Notes
-    -----
-    A convexity above w / 4 gets a caveat: a circular face then holds over 4.8 % of the cap more.
-    Its parts are the flat fillet and the cap.
+    The flat fillet and a parabolic cap on its face, which is ``w = sqrt(2) a`` wide. A convexity
+    above w / 4 has a caveat: a circular face then holds over 4.8 % of the cap more. The flat fillet
+    and the cap are the parts.
 
     Examples
     --------
@@ -77,27 +72,24 @@ def fillet_area_convex(leg: float, convexity: float) -> Outcome:
 
 
 @formula(
-    name="fillet-area-concave",
-    title="Area of a concave fillet weld with equal legs",
     equation="A = a^2 / 2 - 2/3 sqrt(2) a c",
-    symbols={
-        "leg": _LEG,
-        "concavity": Symbol("c", "m", "depth of the face below a flat one", at_least=0.0),
-    },
     result=AREA,
     sources=(_TRIANGLE, *recalled("reinforcement cap, taken from the face of the fillet")),
     valid="equal legs; concavity up to half of the theoretical throat",
+    parts={"throat": "m"},
 )
-def fillet_area_concave(leg: float, concavity: float) -> Outcome:
-    """Return the area of a concave fillet: the flat one less a parabolic segment.
+def fillet_area_concave(
+    leg: _Leg,
+    concavity: Annotated[
+        float, Symbol("c", "m", "depth of the face below a flat one", at_least=0.0)
+    ],
+) -> Outcome:
+    """Area of a concave fillet weld with equal legs.
 
-    ``A = a^2 / 2 - 2/3 w c`` with the width of the face ``w = sqrt(2) a``.
-
-    Notes
-    -----
-    Less metal and a smaller throat than the legs promise: judge the size by the throat. Its parts
-    are the flat fillet, the concavity and the throat that is left. Refused if the
-    concavity is more than half of the theoretical throat: the face would run into the plates.
+    The flat fillet less a parabolic segment on its face. It has less metal and a smaller throat
+    than its legs suggest: judge the size by the throat. The parts are the flat fillet, the
+    concavity and the throat that is left. Refused if the concavity is more than half of the
+    theoretical throat: the face would run into the plates.
 
     Examples
     --------

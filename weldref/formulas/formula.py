@@ -1,22 +1,21 @@
 """What a formula is: a pure function in SI units that knows its own source and limits.
 
-A formula is written as a plain function of numbers that returns an `Outcome`. The
-`formula` decorator checks the input, adds the grade and the source, and registers the
-function under the name that ``weldref compute`` uses::
+A formula is written as a plain function of numbers that returns an `Outcome`; the annotation of
+each parameter carries its `Symbol`, and the first line of its docstring is its title. The `formula`
+decorator checks the input, adds the grade and the source, and registers the function under its own
+name with hyphens, as ``weldref compute`` uses it. This one is "ohms-law"::
+
+    Resistance = Annotated[float, Symbol("R", "ohm", "resistance", at_least=0.0)]
+    Current = Annotated[float, Symbol("I", "A", "current", at_least=0.0)]
 
     @formula(
-        name="ohms-law",
-        title="Voltage over a resistance",
         equation="U = R I",
-        symbols={
-            "resistance": Symbol("R", "ohm", "resistance", at_least=0.0),
-            "current": Symbol("I", "A", "current", at_least=0.0),
-        },
         result=Symbol("U", "V", "voltage"),
         sources=(Source("some-source", "p. 1", "read"),),
         valid="any resistance that does not change with current",
     )
-    def ohms_law(resistance: float, current: float) -> Outcome:
+    def ohms_law(resistance: Resistance, current: Current) -> Outcome:
+        '''Voltage over a resistance.'''
         return Outcome(resistance * current)
 """
 
@@ -25,10 +24,11 @@ from __future__ import annotations
 import functools
 import inspect
 import math
-import re
-from collections.abc import Callable, Mapping
+import operator
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Literal, ParamSpec
+from types import MappingProxyType
+from typing import Literal, ParamSpec, get_args, get_type_hints
 
 from weldref.errors import InputError
 
@@ -39,7 +39,7 @@ GRADES: tuple[Grade, ...] = ("read", "secondary", "memory")
 P = ParamSpec("P")
 
 
-def weakest(grades: tuple[Grade, ...]) -> Grade:
+def weakest(grades: Iterable[Grade]) -> Grade:
     """Return the weakest of several evidence grades.
 
     >>> weakest(("read", "memory", "secondary"))
@@ -60,9 +60,9 @@ class Symbol:
     above, at_least, below, at_most
         Bounds of the possible. A value beyond them is refused, not computed.
     choices
-        For a parameter that is a word: the words accepted.
+        The accepted words, for a parameter that is a word.
     default
-        Of a parameter that the function takes in its ``**contents``; None where it is needed.
+        For a parameter that the function takes in its ``**contents``; None if it is needed.
     """
 
     letter: str
@@ -85,14 +85,7 @@ class Symbol:
             return "one of " + ", ".join(self.choices)
         unit = f" {self.unit}" if self.unit else ""
         bounds = [
-            f"{word} {bound:g}{unit}"
-            for word, bound in (
-                ("above", self.above),
-                ("at least", self.at_least),
-                ("below", self.below),
-                ("at most", self.at_most),
-            )
-            if bound is not None
+            f"{name.replace('_', ' ')} {bound:g}{unit}" for name, bound in self._bounds().items()
         ]
         return "a number" + (" " + " and ".join(bounds) if bounds else unit and f" in{unit}")
 
@@ -110,14 +103,21 @@ class Symbol:
             return
         if isinstance(value, bool) or not isinstance(value, (int, float)):
             raise InputError(f"{name}: {value!r} is not a number; give {self.accepted()}")
-        if (
-            not math.isfinite(value)
-            or (self.above is not None and value <= self.above)
-            or (self.at_least is not None and value < self.at_least)
-            or (self.below is not None and value >= self.below)
-            or (self.at_most is not None and value > self.at_most)
-        ):
+        inside = (_WITHIN[bound](value, edge) for bound, edge in self._bounds().items())
+        if not (math.isfinite(value) and all(inside)):
             raise InputError(f"{name}: {value:g} is not possible; give {self.accepted()}")
+
+    def _bounds(self) -> dict[str, float]:
+        return {name: edge for name in _WITHIN if (edge := getattr(self, name)) is not None}
+
+
+_WITHIN = {
+    "above": operator.gt,
+    "at_least": operator.ge,
+    "below": operator.lt,
+    "at_most": operator.le,
+}
+"""The bounds of a symbol: how a possible value compares with each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +141,8 @@ class Outcome:
     caveats
         Reasons why the value is outside the range for which the formula is valid.
     parts
-        Intermediate results worth showing, by name, in SI units.
+        Intermediate results worth showing, by name, in SI units: that of the result, or the one
+        that the formula declares.
     sources
         Sources of coefficients used in this case only.
     """
@@ -158,7 +159,8 @@ class Result:
 
     `caveats` is empty when the value is inside the range of validity; a `grade` of "memory"
     means that the formula or a coefficient was recalled and not seen in print.
-    `uncertainty` is the standard uncertainty when the input carried any.
+    `uncertainty` is the standard uncertainty when the input carried any. `part_units` has the
+    unit of each of the `parts`.
     """
 
     name: str
@@ -169,6 +171,7 @@ class Result:
     caveats: tuple[str, ...] = ()
     parts: Mapping[str, float] = field(default_factory=dict)
     uncertainty: float | None = None
+    part_units: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +191,12 @@ class Formula:
     @property
     def grade(self) -> Grade:
         """The weakest grade among the formula's sources."""
-        return weakest(tuple(source.how_read for source in self.sources))
+        return weakest(source.how_read for source in self.sources)
+
+    @property
+    def needed(self) -> tuple[str, ...]:
+        """The parameters that have no default."""
+        return tuple(name for name in self.symbols if name not in self.defaults)
 
 
 REGISTRY: dict[str, Formula] = {}
@@ -197,26 +205,29 @@ REGISTRY: dict[str, Formula] = {}
 
 def formula(
     *,
-    name: str,
-    title: str,
     equation: str,
-    symbols: Mapping[str, Symbol],
     result: Symbol,
     sources: tuple[Source, ...],
     valid: str,
+    contents: Mapping[str, Symbol] = MappingProxyType({}),
+    parts: Mapping[str, str] = MappingProxyType({}),
 ) -> Callable[[Callable[P, Outcome]], Callable[P, Result]]:
     """Turn a function of SI numbers into a registered formula (see the module's example).
 
-    An argument may be an `uncertainties.UFloat`; the result then has an `uncertainty`,
-    propagated to first order with numerical derivatives. A parameter whose default is None
-    may be left out. The docstring gets its equation, parameters, result, validity and sources
-    from here: the body's own tells what the formula is, what to note, and an example.
+    `contents` are the symbols of what the function takes as ``**contents``; `parts` names the units
+    of intermediate results that do not have the unit of the result. An argument may be an
+    `uncertainties.UFloat`; the result then has an `uncertainty`, propagated to first order with
+    numerical derivatives. A parameter whose default is None may be left out. The decorator writes
+    the equation, parameters, result, validity and sources into the docstring: the function's own
+    gives the title, what else to note, and an example.
     """
 
     def decorate(body: Callable[P, Outcome]) -> Callable[P, Result]:
-        signature = _signature(body, symbols)
-        if set(symbols) != set(signature.parameters):
-            raise TypeError(f"{name}: symbols and parameters differ")
+        name = body.__name__.replace("_", "-")
+        text = inspect.cleandoc(body.__doc__ or "")
+        title = text.partition("\n")[0].removesuffix(".")
+        symbols = {**_symbols(body), **contents}
+        signature = _signature(body, symbols, contents)
 
         @functools.wraps(body)
         def run(*args: P.args, **kwargs: P.kwargs) -> Result:
@@ -234,64 +245,68 @@ def formula(
                 name=name,
                 value=outcome.value,
                 unit=result.unit,
-                grade=weakest(tuple(source.how_read for source in used)),
+                grade=weakest(source.how_read for source in used),
                 sources=used,
                 caveats=outcome.caveats,
                 parts=outcome.parts,
                 uncertainty=_propagate(body, nominal, uncertain) if uncertain else None,
+                part_units={part: parts.get(part, result.unit) for part in outcome.parts},
             )
 
         if name in REGISTRY:
             raise TypeError(f"{name}: two formulas have this name")
-        made = REGISTRY[name] = Formula(
-            name=name,
-            title=title,
-            equation=equation,
-            symbols=symbols,
-            result=result,
-            sources=sources,
-            valid=valid,
-            function=run,
-            defaults={
-                key: parameter.default
-                for key, parameter in signature.parameters.items()
-                if parameter.default is not inspect.Parameter.empty
-            },
-        )
-        run.__doc__ = _documented(made, body.__doc__ or "")
+        defaults = {
+            key: parameter.default
+            for key, parameter in signature.parameters.items()
+            if parameter.default is not inspect.Parameter.empty
+        }
+        made = Formula(name, title, equation, symbols, result, sources, valid, run, defaults)
+        REGISTRY[name] = made
+        run.__doc__ = _documented(made, text)
         vars(run)["__signature__"] = signature
         return run
 
     return decorate
 
 
-def _signature(body: Callable[..., Outcome], symbols: Mapping[str, Symbol]) -> inspect.Signature:
-    """Return the signature of a body, with a parameter for each symbol of its ``**contents``."""
-    written = inspect.signature(body).replace(return_annotation="Result")
-    named = {name: p for name, p in written.parameters.items() if p.kind is not p.VAR_KEYWORD}
-    if len(named) == len(written.parameters):
-        return written
-    needed = inspect.Parameter.empty
-    taken = [
-        named.get(name)
-        or inspect.Parameter(
+def _symbols(body: Callable[..., Outcome]) -> dict[str, Symbol]:
+    """Read the symbols out of the annotations; an optional parameter has its own in a union."""
+    return {
+        name: symbol
+        for name, hint in get_type_hints(body, include_extras=True).items()
+        for part in (hint, *get_args(hint))
+        for symbol in getattr(part, "__metadata__", ())
+    }
+
+
+def _signature(
+    body: Callable[..., Outcome], symbols: Mapping[str, Symbol], contents: Mapping[str, Symbol]
+) -> inspect.Signature:
+    """Return the signature of a body, with a parameter for each of its ``**contents``."""
+    written = inspect.signature(body)
+    parameters = [
+        parameter.replace(
+            annotation=("str" if symbols[name].choices else "float")
+            + (" | None" if parameter.default is None else "")
+        )
+        for name, parameter in written.parameters.items()
+        if parameter.kind is not parameter.VAR_KEYWORD
+    ]
+    parameters += [
+        inspect.Parameter(
             name,
             inspect.Parameter.KEYWORD_ONLY,
-            default=needed if symbol.default is None else symbol.default,
+            default=inspect.Parameter.empty if symbol.default is None else symbol.default,
             annotation="float",
         )
-        for name, symbol in symbols.items()
+        for name, symbol in contents.items()
     ]
-    return written.replace(parameters=taken)
-
-
-_SECTION = re.compile(r"^(?:Notes|Examples)\n-+$", re.MULTILINE)
+    return written.replace(parameters=parameters, return_annotation="Result")
 
 
 def _documented(made: Formula, written: str) -> str:
-    """Put what the metadata tells between the summary of a docstring and its notes."""
-    text = inspect.cleandoc(written)
-    first = next((found.start() for found in _SECTION.finditer(text)), len(text))
+    """Put what the metadata says between the text of a docstring and its examples."""
+    text, heading, examples = written.partition("Examples\n--------\n")
     taken = (
         f"{name}\n    {', '.join(filter(None, [symbol.meaning, symbol.letter]))}: "
         + symbol.accepted()
@@ -314,7 +329,7 @@ def _documented(made: Formula, written: str) -> str:
         "Sources": "\n".join(sources),
     }
     said = [f"{title}\n{'-' * len(title)}\n{part}" for title, part in parts.items()]
-    return "\n\n".join(filter(None, [text[:first].strip(), *said, text[first:].strip()])) + "\n"
+    return "\n\n".join([text.strip(), *said, heading + examples.strip()]) + "\n"
 
 
 def _propagate(

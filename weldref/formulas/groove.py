@@ -1,4 +1,4 @@
-"""How much metal fills a groove with straight sides: square, V, bevel, double V and bevel.
+"""How much metal fills a groove: square, V, bevel, U, J, double V and double bevel.
 
 Every area is that of the drawn groove, flush with the plate, plus what the keywords add: a
 cap on each welded face (`reinforcement`) and, for welds on a backing, the gap between plate
@@ -12,7 +12,9 @@ grade is memory; the tests compare each of them with the area of a drawn polygon
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
+from typing import Annotated
 
 from weldref.errors import InputError
 from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
@@ -21,28 +23,24 @@ STEEPEST_CAP = 0.25
 """Height to width up to which a cap is near a parabola (a circular arc holds 4.8 % more there)."""
 
 AREA = Symbol("A", "m2", "cross-section area of the weld")
-THICKNESS = Symbol("t", "m", "plate thickness", above=0.0)
-INCLUDED = Symbol("alpha", "deg", "included groove angle", at_least=0.0, below=180.0)
-BEVEL = Symbol("beta", "deg", "bevel angle of the one prepared edge", at_least=0.0, below=90.0)
-ROOT_FACE = Symbol("f", "m", "root face", at_least=0.0)
-ROOT_OPENING = Symbol("R", "m", "root opening", at_least=0.0)
-FIRST_DEPTH = Symbol("d1", "m", "depth of the first side", at_least=0.0)
-CAP = Symbol("h", "m", "height of the cap on each welded face", at_least=0.0)
-CAP_WIDTH = Symbol("w", "m", "width of the cap", at_least=0.0)
-BACKING_GAP = Symbol("g", "m", "gap between plate and backing", at_least=0.0)
-SINGLE = {
-    "root_face": ROOT_FACE,
-    "root_opening": ROOT_OPENING,
-    "reinforcement": CAP,
-    "backing_gap": BACKING_GAP,
-}
-DOUBLE = {
-    "root_face": ROOT_FACE,
-    "root_opening": ROOT_OPENING,
-    "first_depth": FIRST_DEPTH,
-    "reinforcement": CAP,
-}
-DRAWN = "the drawn groove; the cap is taken as a parabola, for heights up to 1/4 of its width"
+_Thickness = Annotated[float, Symbol("t", "m", "plate thickness", above=0.0)]
+_Included = Annotated[
+    float, Symbol("alpha", "deg", "included groove angle", at_least=0.0, below=180.0)
+]
+_Bevel = Annotated[
+    float, Symbol("beta", "deg", "bevel angle of the one prepared edge", at_least=0.0, below=90.0)
+]
+_RootFace = Annotated[float, Symbol("f", "m", "root face", at_least=0.0)]
+_RootOpening = Annotated[float, Symbol("R", "m", "root opening", at_least=0.0)]
+_FirstDepth = Annotated[float, Symbol("d1", "m", "depth of the first side", at_least=0.0)]
+_Cap = Annotated[float, Symbol("h", "m", "height of the cap on each welded face", at_least=0.0)]
+_CapWidth = Annotated[float, Symbol("w", "m", "width of the cap", at_least=0.0)]
+_BackingGap = Annotated[float, Symbol("g", "m", "gap between plate and backing", at_least=0.0)]
+_RootRadius = Annotated[float, Symbol("r", "m", "root radius", at_least=0.0)]
+_DRAWN = "the drawn groove; the cap is taken as a parabola, for heights up to 1/4 of its width"
+
+_Side = tuple[float, float]
+"""One prepared side of a groove: its area, and its width at the face of the weld."""
 
 
 def recalled(locator: str) -> tuple[Source, ...]:
@@ -64,57 +62,67 @@ def cap_caveats(width: float, height: float) -> tuple[str, ...]:
     return outside("cap height / width", height / width, 0.0, STEEPEST_CAP)
 
 
-def prepared_depth(thickness: float, root_face: float) -> float:
+def _depth(thickness: float, root_face: float) -> float:
     """Return the depth of the prepared part: the plate less its root face."""
     if root_face > thickness:
         raise InputError("root_face: a root face above the plate thickness is not possible")
     return thickness - root_face
 
 
-def _first_and_second(depth: float, first_depth: float | None) -> tuple[float, float]:
+def _depths(thickness: float, root_face: float, first_depth: float | None) -> tuple[float, float]:
+    """Return the depths of the prepared parts of both sides of a plate."""
+    depth = _depth(thickness, root_face)
     first = depth / 2.0 if first_depth is None else first_depth
     if first > depth:
         raise InputError("first_depth: deeper than the plate less its root face")
     return first, depth - first
 
 
-def groove_outcome(
-    root: float, sides: float, faces: tuple[float, ...], cap: float, backing: float = 0.0
+def _side(depth: float, bevel: float, radius: float = 0.0) -> _Side:
+    """Return one prepared side: an arc level at the root, tangent to the bevel above it."""
+    angle = math.radians(bevel)
+    arc_height = radius * (1.0 - math.sin(angle))
+    if arc_height > depth:
+        raise InputError("root_radius: the radius does not fit into the depth of the groove")
+    above = depth - arc_height
+    arc_width = radius * math.cos(angle)
+    under_arc = radius**2 * (math.pi / 2.0 - angle - math.sin(angle) * math.cos(angle)) / 2.0
+    slope = above * math.tan(angle)
+    return under_arc + above * (arc_width + slope / 2.0), arc_width + slope
+
+
+def _filled(
+    thickness: float,
+    opening: float,
+    faces: Sequence[Sequence[_Side]],
+    cap: float,
+    backing_gap: float = 0.0,
 ) -> Outcome:
-    """Add the shares of a groove's area, with a cap of one height on every face width."""
-    caps = sum(segment_area(width, cap) for width in faces)
-    caveats = [caveat for width in faces for caveat in cap_caveats(width, cap)]
+    """Add the shares of a groove's area: `faces` has the prepared sides of each welded face."""
+    widths = [opening + sum(width for _, width in sides) for sides in faces]
+    shares = {
+        "root opening": opening * thickness,
+        "prepared sides": sum(area for sides in faces for area, _ in sides),
+        "backing gap": opening * backing_gap,
+        "reinforcement": sum(segment_area(width, cap) for width in widths),
+    }
+    caveats = [caveat for width in widths for caveat in cap_caveats(width, cap)]
     return Outcome(
-        root + sides + backing + caps,
-        tuple(dict.fromkeys(caveats)),
-        parts={
-            "root opening": root,
-            "prepared sides": sides,
-            "backing gap": backing,
-            "reinforcement": caps,
-            "face width": faces[0],
-        },
+        sum(shares.values()), tuple(dict.fromkeys(caveats)), shares | {"face width": widths[0]}
     )
 
 
 @formula(
-    name="reinforcement-area",
-    title="Area of the cap above a flush weld",
     equation="A = 2/3 w h",
-    symbols={"width": CAP_WIDTH, "height": CAP},
     result=AREA,
     sources=recalled("reinforcement cap, parabolic approximation"),
     valid="heights up to 1/4 of the width",
 )
-def reinforcement_area(width: float, height: float) -> Outcome:
-    """Return the cross-section area of a weld's reinforcement.
+def reinforcement_area(width: _CapWidth, height: _Cap) -> Outcome:
+    """Area of the cap above a flush weld.
 
-    The cap is taken as the segment of a parabola: ``A = 2/3 w h``.
-
-    Notes
-    -----
-    A circular arc holds more by the factor 1 + 0.75 (h/w)^2, nearly: 0.8 % at h/w = 0.1 and 4.8 %
-    at h/w = 0.25. A steeper cap gets a caveat.
+    The cap is taken as a segment of a parabola. A circular arc holds more by the factor 1 + 0.75
+    (h/w)^2, nearly: 0.8 % at h/w = 0.1 and 4.8 % at h/w = 0.25. A steeper cap has a caveat.
 
     Examples
     --------
@@ -125,37 +133,24 @@ def reinforcement_area(width: float, height: float) -> Outcome:
 
 
 @formula(
-    name="groove-area-square",
-    title="Area of a square groove weld",
     equation="A = R (t + g) + 2/3 w h",
-    symbols={
-        "thickness": THICKNESS,
-        "root_opening": ROOT_OPENING,
-        "reinforcement": CAP,
-        "cap_width": CAP_WIDTH,
-        "backing_gap": BACKING_GAP,
-    },
     result=AREA,
     sources=(Source("weld-econ-booklet", "Formulas: rectangle A = T W", "read"),),
-    valid=DRAWN,
+    valid=_DRAWN,
+    parts={"face width": "m"},
 )
 def groove_area_square(
-    thickness: float,
-    root_opening: float,
-    reinforcement: float = 0.0,
-    cap_width: float | None = None,
-    backing_gap: float = 0.0,
+    thickness: _Thickness,
+    root_opening: _RootOpening,
+    reinforcement: _Cap = 0.0,
+    cap_width: _CapWidth | None = None,
+    backing_gap: _BackingGap = 0.0,
 ) -> Outcome:
-    """Return the area of a square groove weld.
+    """Area of a square groove weld.
 
-    Notes
-    -----
-    Source: rectangle A = T W in weld-econ-booklet, Formulas (read); a cap rests on
-    weld-general-memory (memory) and lowers the grade. Its parts name the shares. Refused if a cap
-    is narrower than the root opening.
-    `reinforcement`, `cap_width`: Height h and width w of one cap, m. The drawing of a square groove
-    does not say how wide its cap is: give the width of the bead, or it is taken as wide as the root
-    opening.
+    The drawing of a square groove does not say how wide its cap is: give the width of the bead, or
+    it is taken as wide as the root opening; it cannot be narrower. A cap is recalled
+    (weld-general-memory) and lowers the grade. The shares of the area are the parts.
 
     Examples
     --------
@@ -165,160 +160,190 @@ def groove_area_square(
     width = root_opening if cap_width is None else cap_width
     if width < root_opening:
         raise InputError("cap_width: a cap is at least as wide as the root opening")
-    backing = root_opening * backing_gap
-    outcome = groove_outcome(root_opening * thickness, 0.0, (width,), reinforcement, backing)
+    wider = (0.0, width - root_opening)
+    outcome = _filled(thickness, root_opening, [[wider]], reinforcement, backing_gap)
     return replace(outcome, sources=recalled("reinforcement cap") if reinforcement else ())
 
 
 @formula(
-    name="groove-area-v",
-    title="Area of a single-V groove weld",
     equation="A = R (t + g) + (t - f)^2 tan(alpha / 2) + 2/3 w h, w the width at the face",
-    symbols={"thickness": THICKNESS, "included_angle": INCLUDED, **SINGLE},
     result=AREA,
     sources=recalled("single V; reinforcement cap"),
-    valid=DRAWN,
+    valid=_DRAWN,
+    parts={"face width": "m"},
 )
 def groove_area_v(
-    thickness: float,
-    included_angle: float,
-    root_face: float = 0.0,
-    root_opening: float = 0.0,
-    reinforcement: float = 0.0,
-    backing_gap: float = 0.0,
+    thickness: _Thickness,
+    included_angle: _Included,
+    root_face: _RootFace = 0.0,
+    root_opening: _RootOpening = 0.0,
+    reinforcement: _Cap = 0.0,
+    backing_gap: _BackingGap = 0.0,
 ) -> Outcome:
-    """Return the area of a single-V groove weld.
+    """Area of a single-V groove weld.
 
-    ``A = R (t + g) + (t - f)^2 tan(alpha / 2) + 2/3 w h``, ``w = R + 2 (t - f) tan(alpha / 2)``.
-
-    Notes
-    -----
-    Its parts name the shares and the width at the face. Refused if the root face is larger than the
-    plate.
+    ``w = R + 2 (t - f) tan(alpha / 2)``. The shares of the area and the width at the face are the
+    parts. Refused if the root face is larger than the plate.
 
     Examples
     --------
     >>> round(groove_area_v(0.012, 60, root_face=0.002, root_opening=0.003).value * 1e6, 2)  # mm2
     93.74
     """
-    depth = prepared_depth(thickness, root_face)
-    slope = depth * math.tan(math.radians(included_angle) / 2.0)
-    faces = (root_opening + 2.0 * slope,)
-    root = root_opening * thickness
-    backing = root_opening * backing_gap
-    return groove_outcome(root, depth * slope, faces, reinforcement, backing)
+    side = _side(_depth(thickness, root_face), included_angle / 2.0)
+    return _filled(thickness, root_opening, [[side, side]], reinforcement, backing_gap)
 
 
 @formula(
-    name="groove-area-bevel",
-    title="Area of a single-bevel groove weld",
     equation="A = R (t + g) + (t - f)^2 tan(beta) / 2 + 2/3 w h, w the width at the face",
-    symbols={"thickness": THICKNESS, "bevel_angle": BEVEL, **SINGLE},
     result=AREA,
     sources=recalled("single bevel; reinforcement cap"),
-    valid=DRAWN,
+    valid=_DRAWN,
+    parts={"face width": "m"},
 )
 def groove_area_bevel(
-    thickness: float,
-    bevel_angle: float,
-    root_face: float = 0.0,
-    root_opening: float = 0.0,
-    reinforcement: float = 0.0,
-    backing_gap: float = 0.0,
+    thickness: _Thickness,
+    bevel_angle: _Bevel,
+    root_face: _RootFace = 0.0,
+    root_opening: _RootOpening = 0.0,
+    reinforcement: _Cap = 0.0,
+    backing_gap: _BackingGap = 0.0,
 ) -> Outcome:
-    """Return the area of a single-bevel groove weld (one edge prepared).
+    """Area of a single-bevel groove weld.
 
-    ``A = R (t + g) + (t - f)^2 tan(beta) / 2 + 2/3 w h``, ``w = R + (t - f) tan(beta)``.
-
-    Notes
-    -----
-    Its parts name the shares and the width at the face. Refused if the root face is larger than the
-    plate.
+    One edge is prepared. ``w = R + (t - f) tan(beta)``. The shares of the area and the width at the
+    face are the parts. Refused if the root face is larger than the plate.
 
     Examples
     --------
     >>> round(groove_area_bevel(0.010, 45, root_opening=0.003).value * 1e6, 6)  # mm2
     80.0
     """
-    depth = prepared_depth(thickness, root_face)
-    slope = depth * math.tan(math.radians(bevel_angle))
-    faces = (root_opening + slope,)
-    root = root_opening * thickness
-    backing = root_opening * backing_gap
-    return groove_outcome(root, depth * slope / 2.0, faces, reinforcement, backing)
+    side = _side(_depth(thickness, root_face), bevel_angle)
+    return _filled(thickness, root_opening, [[side]], reinforcement, backing_gap)
 
 
 @formula(
-    name="groove-area-double-v",
-    title="Area of a double-V groove weld",
+    equation=(
+        "A = R t + 2 S, S = r^2 (pi/2 - phi - sin(phi) cos(phi)) / 2 + H r cos(phi)"
+        " + H^2 tan(phi) / 2, H = t - f - r (1 - sin(phi)), phi = alpha / 2"
+    ),
+    result=AREA,
+    sources=recalled("single U; arc level at the root face and tangent to the side"),
+    valid=_DRAWN,
+    parts={"face width": "m"},
+)
+def groove_area_u(
+    thickness: _Thickness,
+    included_angle: _Included,
+    root_radius: _RootRadius,
+    root_face: _RootFace = 0.0,
+    root_opening: _RootOpening = 0.0,
+    reinforcement: _Cap = 0.0,
+) -> Outcome:
+    """Area of a single-U groove weld.
+
+    On each side an arc of radius r starts level at the edge of the root face and runs into the
+    straight side without a corner; a cap adds 2/3 w h. With r = 0 it is the single V. A drawing
+    with a flat between the two arcs has that flat as a larger root opening from the root face
+    upwards: not covered. The shares of the area and the width at the face are the parts. Refused if
+    the radius does not fit into the depth.
+
+    Examples
+    --------
+    >>> round(groove_area_u(0.025, 40, 0.006, root_face=0.003).value * 1e6, 1)  # mm2
+    354.6
+    """
+    side = _side(_depth(thickness, root_face), included_angle / 2.0, root_radius)
+    return _filled(thickness, root_opening, [[side, side]], reinforcement)
+
+
+@formula(
+    equation="A = R t + S, S as for groove-area-u with phi = beta",
+    result=AREA,
+    sources=recalled("single J: one side of a U"),
+    valid=_DRAWN,
+    parts={"face width": "m"},
+)
+def groove_area_j(
+    thickness: _Thickness,
+    bevel_angle: _Bevel,
+    root_radius: _RootRadius,
+    root_face: _RootFace = 0.0,
+    root_opening: _RootOpening = 0.0,
+    reinforcement: _Cap = 0.0,
+) -> Outcome:
+    """Area of a single-J groove weld.
+
+    One side of a U against a square edge. The shares of the area and the width at the face are the
+    parts. Refused if the radius does not fit into the depth.
+
+    Examples
+    --------
+    >>> round(groove_area_j(0.025, 20, 0.006, root_face=0.003).value * 1e6, 1)  # mm2
+    177.3
+    """
+    side = _side(_depth(thickness, root_face), bevel_angle, root_radius)
+    return _filled(thickness, root_opening, [[side]], reinforcement)
+
+
+@formula(
     equation="A = R t + (d1^2 + d2^2) tan(alpha / 2) + 2/3 (w1 + w2) h, d1 + d2 = t - f",
-    symbols={"thickness": THICKNESS, "included_angle": INCLUDED, **DOUBLE},
     result=AREA,
     sources=recalled("double V, symmetric; the same with two given depths"),
-    valid=DRAWN,
+    valid=_DRAWN,
+    parts={"face width": "m"},
 )
 def groove_area_double_v(
-    thickness: float,
-    included_angle: float,
-    root_face: float = 0.0,
-    root_opening: float = 0.0,
-    first_depth: float | None = None,
-    reinforcement: float = 0.0,
+    thickness: _Thickness,
+    included_angle: _Included,
+    root_face: _RootFace = 0.0,
+    root_opening: _RootOpening = 0.0,
+    first_depth: _FirstDepth | None = None,
+    reinforcement: _Cap = 0.0,
 ) -> Outcome:
-    """Return the area of a double-V groove weld with one angle on both sides.
+    """Area of a double-V groove weld.
 
-    Notes
-    -----
-    Source: weld-general-memory (memory), symmetric: A = R t + 2 ((t - f)/2)^2 tan(alpha/2). Refused
-    if the first depth is more than t - f.
-    `first_depth`: Depth d1 of the first V, m; the second is t - f - d1. Both are equal if left out.
-    "face width" is that of the first side.
+    Both sides have the same angle. `first_depth` is the depth d1 of the first V; both sides have
+    the same depth if it is left out. The part "face width" is that of the first side. Refused if d1
+    is more than t - f.
 
     Examples
     --------
     >>> round(groove_area_double_v(0.020, 90, root_opening=0.002).value * 1e6, 6)  # mm2
     240.0
     """
-    depths = _first_and_second(prepared_depth(thickness, root_face), first_depth)
-    tangent = math.tan(math.radians(included_angle) / 2.0)
-    sides = sum(depth**2 for depth in depths) * tangent
-    faces = tuple(root_opening + 2.0 * depth * tangent for depth in depths)
-    return groove_outcome(root_opening * thickness, sides, faces, reinforcement)
+    depths = _depths(thickness, root_face, first_depth)
+    faces = [2 * [_side(depth, included_angle / 2.0)] for depth in depths]
+    return _filled(thickness, root_opening, faces, reinforcement)
 
 
 @formula(
-    name="groove-area-double-bevel",
-    title="Area of a double-bevel groove weld",
     equation="A = R t + (d1^2 + d2^2) tan(beta) / 2 + 2/3 (w1 + w2) h, d1 + d2 = t - f",
-    symbols={"thickness": THICKNESS, "bevel_angle": BEVEL, **DOUBLE},
     result=AREA,
     sources=recalled("two single bevels"),
-    valid=DRAWN,
+    valid=_DRAWN,
+    parts={"face width": "m"},
 )
 def groove_area_double_bevel(
-    thickness: float,
-    bevel_angle: float,
-    root_face: float = 0.0,
-    root_opening: float = 0.0,
-    first_depth: float | None = None,
-    reinforcement: float = 0.0,
+    thickness: _Thickness,
+    bevel_angle: _Bevel,
+    root_face: _RootFace = 0.0,
+    root_opening: _RootOpening = 0.0,
+    first_depth: _FirstDepth | None = None,
+    reinforcement: _Cap = 0.0,
 ) -> Outcome:
-    """Return the area of a double-bevel groove weld with one angle on both sides.
+    """Area of a double-bevel groove weld.
 
-    Notes
-    -----
-    Source: the single bevel of weld-general-memory (memory), twice. Refused if the first depth is
-    more than t - f.
-    `first_depth`: Depth d1 of the first bevel, m; the second is t - f - d1. Both are equal if left
-    out. "face width" is that of the first side.
+    Both sides have the same angle. `first_depth` is the depth d1 of the first bevel; both sides
+    have the same depth if it is left out. The part "face width" is that of the first side. Refused
+    if d1 is more than t - f.
 
     Examples
     --------
     >>> round(groove_area_double_bevel(0.020, 45, first_depth=0.012).value * 1e6, 6)  # mm2
     104.0
     """
-    depths = _first_and_second(prepared_depth(thickness, root_face), first_depth)
-    tangent = math.tan(math.radians(bevel_angle))
-    sides = sum(depth**2 for depth in depths) * tangent / 2.0
-    faces = tuple(root_opening + depth * tangent for depth in depths)
-    return groove_outcome(root_opening * thickness, sides, faces, reinforcement)
+    depths = _depths(thickness, root_face, first_depth)
+    faces = [[_side(depth, bevel_angle)] for depth in depths]
+    return _filled(thickness, root_opening, faces, reinforcement)

@@ -8,24 +8,24 @@ them (twi-haz-2008): never show one without the others or without that spread.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
+from typing import Annotated
 
 from weldref.errors import InputError
-from weldref.formulas.carbon_pcm_cen import carbon_equivalent_pcm
+from weldref.formulas.carbon import carbon_equivalent
 from weldref.formulas.composition import (
-    ELEMENTS,
     by_letter,
-    check_contents,
-    check_total,
     element_symbols,
+    taken_by,
     weighted,
 )
-from weldref.formulas.formula import Outcome, Result, Source, Symbol, formula, outside
+from weldref.formulas.formula import REGISTRY, Outcome, Result, Source, Symbol, formula, outside
 
 SPREAD = 28.0
 """Standard deviation, HV, of the best combination of twelve methods (twi-haz-2008, read)."""
 
 _TIME = Symbol("t8/5", "s", "cooling time from 800 to 500 degC", above=0.0)
+_Time = Annotated[float, _TIME]
 _HARDNESS = Symbol("HV", "HV", "Vickers hardness of the heat-affected zone")
 _COMPARISON = Source("twi-haz-2008", "Synopsis", "read", "28 HV standard deviation at best")
 _TRANSFORMABLE = "carbon and low-alloy steel that transforms; no range is recalled"
@@ -42,33 +42,26 @@ def _terms(steel: Mapping[str, float], divisors: Mapping[str, float]) -> float:
 
 
 @formula(
-    name="haz-hardness-yurioka-1987",
-    title="Hardness of the heat-affected zone, Yurioka 1987",
     equation="HV = (HM + HB)/2 - (HM - HB)/2.2 atan(x), x = 4 ln(t/tM)/ln(tB/tM) - 2",
-    symbols={
-        "cooling_time": _TIME,
-        **element_symbols("C", "Si", "Mn", "Cu", "Ni", "Cr", "Mo", "V", "Nb", "B"),
-    },
+    contents=element_symbols("C", "Si", "Mn", "Cu", "Ni", "Cr", "Mo", "V", "Nb", "B"),
     result=_HARDNESS,
     sources=(Source("yurioka-1987", "equations", "memory"), _COMPARISON),
     valid=_TRANSFORMABLE + "; boron not included",
+    parts={"martensite_time": "s", "bainite_time": "s"},
 )
-def haz_hardness_yurioka_1987(*, cooling_time: float, **contents: float) -> Outcome:
-    """Return the hardness between martensite and bainite by an arc-tangent of log time.
+def haz_hardness_yurioka_1987(*, cooling_time: _Time, **contents: float) -> Outcome:
+    """Hardness of the heat-affected zone, Yurioka 1987.
 
-    ``HV = (HM + HB)/2 - (HM - HB)/2.2 atan(x)``, ``x = 4 ln(t/tM)/ln(tB/tM) - 2``;
+    An arc-tangent of log time between the hardness of martensite and that of bainite:
     ``HM = 884 C (1 - 0.3 C^2) + 294``, ``HB = 145 + 130 tanh(2.65 CE2 - 0.69)``,
     ``tM = exp(10.6 CE1 - 4.8)``, ``tB = exp(6.2 CE3 + 0.74)``;
     ``CE1 = Cp + Si/24 + Mn/6 + Cu/15 + Ni/12 + Cr (1 - 0.16 sqrt(Cr))/8 + Mo/4``,
     ``CE2 = C + Si/24 + Mn/5 + Cu/10 + Ni/18 + Cr/5 + Mo/2.5 + V/5 + Nb/3``,
     ``CE3 = Cp + Mn/3.6 + Cu/20 + Ni/9 + Cr/5 + Mo/4``; Cp is C up to 0.3 %, else C/6 + 0.25.
 
-    Notes
-    -----
     The term for boron in CE1 is not recalled: with boron there is a caveat, and the steel is harder
-    than computed. Source: yurioka-1987, Metal Construction 19(4) 217R, recalled. Its parts are the
-    value less and plus 28 HV, HM, HB, tM and tB. Refused if tB does not come after tM for the
-    composition.
+    than computed. The value less and plus 28 HV, HM, HB, tM and tB are the parts. Refused if tB
+    does not come after tM for the composition.
 
     Examples
     --------
@@ -105,31 +98,21 @@ def haz_hardness_yurioka_1987(*, cooling_time: float, **contents: float) -> Outc
 
 
 @formula(
-    name="haz-hardness-duren",
-    title="Hardness of the heat-affected zone, Dueren",
     equation="HV = 2019 [(1 - 0.5 log t) C + 0.3 (CEB - C)] + 66 (1 - 0.8 log t), "
     "within 350 CEB + 101 and 802 C + 305",
-    symbols={
-        "cooling_time": _TIME,
-        **element_symbols("C", "Si", "Mn", "Cu", "Cr", "Ni", "Mo", "V"),
-    },
+    contents=element_symbols("C", "Si", "Mn", "Cu", "Cr", "Ni", "Mo", "V"),
     result=_HARDNESS,
     sources=(Source("duren-1986", "equations, uncertain", "memory"), _COMPARISON),
     valid=_TRANSFORMABLE,
 )
-def haz_hardness_duren(*, cooling_time: float, **contents: float) -> Outcome:
-    """Return the hardness of a mixed structure, kept between bainite and martensite.
+def haz_hardness_duren(*, cooling_time: _Time, **contents: float) -> Outcome:
+    """Hardness of the heat-affected zone, Dueren.
 
-    Mixed ``2019 [(1 - 0.5 log t) C + 0.3 (CEB - C)] + 66 (1 - 0.8 log t)``, log to base 10;
-    martensite ``802 C + 305``; bainite ``350 CEB + 101``;
-    ``CEB = C + Si/11 + Mn/8 + Cu/9 + Cr/5 + Ni/17 + Mo/6 + V/3``.
-
-    Notes
-    -----
-    When the mixed form holds is not recalled. Here it is cut at the martensite and bainite
-    hardness, with a caveat where that happens: compare the parts. Source: duren-1986, IIW
-    IX-1437-86, recalled, uncertain. Its parts are the value less and plus 28 HV and the three
-    hardnesses.
+    The hardness of a mixed structure; log is to base 10;
+    ``CEB = C + Si/11 + Mn/8 + Cu/9 + Cr/5 + Ni/17 + Mo/6 + V/3``. When the mixed form applies is
+    not recalled. Here it is cut at the martensite hardness ``802 C + 305`` and the bainite hardness
+    ``350 CEB + 101``, with a caveat where that happens: compare the parts, which are the value less
+    and plus 28 HV and the three hardnesses.
 
     Examples
     --------
@@ -154,14 +137,7 @@ def haz_hardness_duren(*, cooling_time: float, **contents: float) -> Outcome:
 
 
 @formula(
-    name="haz-hardness-bl70s",
-    title="Hardness of the heat-affected zone, BL70S",
     equation="HV = Hinf + K / (1 + exp(a (log t - Y5)))",
-    symbols={
-        "cooling_time": _TIME,
-        **element_symbols("C"),
-        "pcm": Symbol("Pcm", "%", "cracking parameter Pcm", at_least=0.0, at_most=100.0),
-    },
     result=_HARDNESS,
     sources=(
         Source("bl70-suzuki", "coefficients, uncertain", "memory", "form read in the abstract"),
@@ -169,18 +145,23 @@ def haz_hardness_duren(*, cooling_time: float, **contents: float) -> Outcome:
     ),
     valid="carbon 0.017 to 0.33 % (read); not low-carbon, low-manganese TMCP steel",
 )
-def haz_hardness_bl70s(*, cooling_time: float, carbon: float, pcm: float) -> Outcome:
-    """Return the hardness by the simplified logistic curve over log time.
+def haz_hardness_bl70s(
+    *,
+    cooling_time: _Time,
+    carbon: Annotated[float, Symbol("C", "%", "carbon content", at_least=0.0, at_most=100.0)],
+    pcm: Annotated[
+        float, Symbol("Pcm", "%", "cracking parameter Pcm", at_least=0.0, at_most=100.0)
+    ],
+) -> Outcome:
+    """Hardness of the heat-affected zone, BL70S.
 
-    ``HV = Hinf + K / (1 + exp(a (Y - Y5)))``, Y = log t8/5 to base 10;
-    ``K = 237 + 1633 C - 1157 Pcm``, ``Hinf = 884 C + 287 - K``,
-    ``a K = 566 + 5532 C - 2880 Pcm``, ``Y5 = -0.03 - 6.00 C + 7.77 Pcm``.
+    The simplified logistic curve over log time; log is to base 10; ``K = 237 + 1633 C - 1157 Pcm``,
+    ``Hinf = 884 C + 287 - K``, ``a K = 566 + 5532 C - 2880 Pcm``,
+    ``Y5 = -0.03 - 6.00 C + 7.77 Pcm``.
 
-    Notes
-    -----
-    Fitted on seventy steels with carbon 0.017 to 0.33 % (abstract, read); outside there is a
-    caveat. Low-carbon, low-manganese TMCP steel needs another variant. Its parts are the value less
-    and plus 28 HV and the two ends. Refused if K or a is not positive for the composition.
+    Fitted on seventy steels (abstract, read); carbon outside their range has a caveat. Low-carbon,
+    low-manganese TMCP steel needs another variant. The value less and plus 28 HV and the two ends
+    are the parts. Refused if K or a is not positive for the composition.
 
     Examples
     --------
@@ -211,7 +192,7 @@ def haz_hardness_models(
     cooling_time
         t8/5, s.
     composition
-        Mass percent by chemical symbol; elements a model does not use are left out of it.
+        Mass percent by chemical symbol; a model ignores the elements that it does not use.
 
     Returns
     -------
@@ -229,28 +210,14 @@ def haz_hardness_models(
     >>> [round(model.value) for model in models.values()]
     [310, 332, 326]
     """
-    check_contents(composition)
-    check_total(composition)
+    pcm = carbon_equivalent("carbon-equivalent-pcm", composition).value
     _TIME.check("cooling_time", cooling_time)
-    named = {ELEMENTS[element]: content for element, content in composition.items()}
-    pcm = carbon_equivalent_pcm(**_only(named, "C Si Mn Cu Cr Ni Mo V B")).value
-    models: dict[str, tuple[Callable[..., Result], dict[str, float]]] = {
-        "haz-hardness-yurioka-1987": (
-            haz_hardness_yurioka_1987,
-            _only(named, "C Si Mn Cu Ni Cr Mo V Nb B"),
-        ),
-        "haz-hardness-duren": (haz_hardness_duren, _only(named, "C Si Mn Cu Cr Ni Mo V")),
-        "haz-hardness-bl70s": (haz_hardness_bl70s, {"carbon": named["carbon"], "pcm": pcm}),
-    }
+    known = {**composition, _TIME.letter: cooling_time, "Pcm": pcm}
     found: dict[str, Result | str] = {}
-    for name, (model, contents) in models.items():
+    for name in ("haz-hardness-yurioka-1987", "haz-hardness-duren", "haz-hardness-bl70s"):
+        model = REGISTRY[name]
         try:
-            found[name] = model(cooling_time=cooling_time, **contents)
+            found[name] = model.function(**taken_by(model.symbols, known))
         except InputError as refusal:
             found[name] = str(refusal)
     return found
-
-
-def _only(named: Mapping[str, float], elements: str) -> dict[str, float]:
-    names = (ELEMENTS[element] for element in elements.split())
-    return {name: named[name] for name in names if name in named}

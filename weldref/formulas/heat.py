@@ -1,11 +1,13 @@
 """Arc energy and heat input: what a run puts into each length of weld.
 
-Arc energy is what the arc gives off; heat input is the share of it that enters the work,
-arc energy times a thermal efficiency. Sources use either under the name "heat input": which
-code means which is in `weldref.formulas.heat_rules`.
+Arc energy is the energy of the arc; heat input is the share of it that enters the work, arc energy
+times a thermal efficiency. Sources call either of them "heat input": which code means which is in
+`weldref.formulas.heat_rules`.
 """
 
 from __future__ import annotations
+
+from typing import Annotated
 
 from weldref.formulas.formula import Outcome, Source, Symbol, formula
 from weldref.formulas.thermal_efficiency import (
@@ -15,36 +17,37 @@ from weldref.formulas.thermal_efficiency import (
     thermal_efficiencies,
 )
 
-VOLTAGE = Symbol("U", "V", "arc voltage, measured as near the arc as possible", above=0.0)
-CURRENT = Symbol("I", "A", "welding current", above=0.0)
-TRAVEL_SPEED = Symbol("v", "m/s", "travel speed of the arc along the joint", above=0.0)
-ENERGY = Symbol("E", "J", "energy of the run, summed over instantaneous values", above=0.0)
-POWER = Symbol("P", "W", "mean of the instantaneous power", above=0.0)
-ARC_TIME = Symbol("t", "s", "arc time", above=0.0)
-BEAD_LENGTH = Symbol("L", "m", "length of the bead", above=0.0)
+Voltage = Annotated[
+    float, Symbol("U", "V", "arc voltage, measured as near the arc as possible", above=0.0)
+]
+Current = Annotated[float, Symbol("I", "A", "welding current", above=0.0)]
+TravelSpeed = Annotated[
+    float, Symbol("v", "m/s", "travel speed of the arc along the joint", above=0.0)
+]
+Energy = Annotated[
+    float, Symbol("E", "J", "energy of the run, summed over instantaneous values", above=0.0)
+]
+Power = Annotated[float, Symbol("P", "W", "mean of the instantaneous power", above=0.0)]
+ArcTime = Annotated[float, Symbol("t", "s", "arc time", above=0.0)]
+BeadLength = Annotated[float, Symbol("L", "m", "length of the bead", above=0.0)]
+_ARC_ENERGY = Symbol("AE", "J/m", "arc energy per length, no thermal efficiency")
+_STEADY = "steady arcs; not waveform-controlled welding, where averages of U and I mislead"
 
 
 @formula(
-    name="arc-energy",
-    title="Arc energy from voltage, current and travel speed",
     equation="AE = U I / v",
-    symbols={"voltage": VOLTAGE, "current": CURRENT, "travel_speed": TRAVEL_SPEED},
-    result=Symbol("AE", "J/m", "arc energy per length, no thermal efficiency"),
+    result=_ARC_ENERGY,
     sources=(Source("twi-faq-heat-input", "text, definition of arc energy", "read"),),
-    valid="steady arcs; not waveform-controlled welding, where averages of U and I mislead",
+    valid=_STEADY,
 )
-def arc_energy(voltage: float, current: float, travel_speed: float) -> Outcome:
-    """Return the arc energy of a run.
+def arc_energy(voltage: Voltage, current: Current, travel_speed: TravelSpeed) -> Outcome:
+    """Arc energy from voltage, current and travel speed.
 
-    The energy the arc gives off along each length of weld. No thermal efficiency is in it:
-    ASME IX and NAVSEA 248 call this value heat input.
-
-    Notes
-    -----
-    Valid for a steady arc. With pulsed or other waveform-controlled current the product of average
-    readings is not the average power (wj-2010-heat-input, read); the function cannot see that, so
-    take `arc_energy_from_energy` or `arc_energy_from_power` there. Source: twi-faq-heat-input,
-    read; the same equation stands in navsea-248-r1, 4-4.1.13.2 (a).
+    The energy of the arc for each length of weld. It includes no thermal efficiency: ASME IX and
+    NAVSEA 248 call this value heat input. With pulsed or other waveform-controlled current the
+    product of average readings is not the average power (wj-2010-heat-input, read); the function
+    cannot detect that, so use `arc_energy_from_energy` or `arc_energy_from_power` there.
+    navsea-248-r1, 4-4.1.13.2 (a), prints the same equation.
 
     Examples
     --------
@@ -57,22 +60,16 @@ def arc_energy(voltage: float, current: float, travel_speed: float) -> Outcome:
 
 
 @formula(
-    name="arc-energy-from-energy",
-    title="Arc energy from the measured energy of a run",
     equation="AE = E / L",
-    symbols={"energy": ENERGY, "bead_length": BEAD_LENGTH},
-    result=Symbol("AE", "J/m", "arc energy per length, no thermal efficiency"),
+    result=_ARC_ENERGY,
     sources=(Source("navsea-248-r1", "4-4.1.13.2 (b1)", "read"),),
     valid="any arc, waveform-controlled or not, when the meter sums instantaneous values",
 )
-def arc_energy_from_energy(energy: float, bead_length: float) -> Outcome:
-    """Return the arc energy from a meter that sums instantaneous energy.
+def arc_energy_from_energy(energy: Energy, bead_length: BeadLength) -> Outcome:
+    """Arc energy from the measured energy of a run.
 
-    Notes
-    -----
-    Valid for every arc; required for waveform-controlled welding by NAVSEA 248 (b) and ASME IX
-    QW-409.1 (c). A value computed from average readings is not an energy reading.
-    `energy`: Energy E of the run, the sum of instantaneous volts times amperes times time, J.
+    NAVSEA 248 (b) and ASME IX QW-409.1 (c) require it, or a measured power, for waveform-controlled
+    welding. A value computed from average readings is not an energy reading.
 
     Examples
     --------
@@ -83,21 +80,15 @@ def arc_energy_from_energy(energy: float, bead_length: float) -> Outcome:
 
 
 @formula(
-    name="arc-energy-from-power",
-    title="Arc energy from the measured power of a run",
     equation="AE = P t / L",
-    symbols={"power": POWER, "arc_time": ARC_TIME, "bead_length": BEAD_LENGTH},
-    result=Symbol("AE", "J/m", "arc energy per length, no thermal efficiency"),
+    result=_ARC_ENERGY,
     sources=(Source("navsea-248-r1", "4-4.1.13.2 (b2)", "read"),),
     valid="any arc, waveform-controlled or not, when the meter averages instantaneous power",
 )
-def arc_energy_from_power(power: float, arc_time: float, bead_length: float) -> Outcome:
-    """Return the arc energy from a meter of instantaneous power.
+def arc_energy_from_power(power: Power, arc_time: ArcTime, bead_length: BeadLength) -> Outcome:
+    """Arc energy from the measured power of a run.
 
-    Notes
-    -----
-    Valid for every arc; see `arc_energy_from_energy`. Average volts times average amperes is not
-    this power.
+    Average volts times average amperes is not this power; see `arc_energy_from_energy`.
 
     Examples
     --------
@@ -108,45 +99,32 @@ def arc_energy_from_power(power: float, arc_time: float, bead_length: float) -> 
 
 
 @formula(
-    name="heat-input",
-    title="Heat input with the thermal efficiency of the process",
     equation="Q = k U I / v",
-    symbols={
-        "voltage": VOLTAGE,
-        "current": CURRENT,
-        "travel_speed": TRAVEL_SPEED,
-        "process": Symbol(
-            "", "", "process, AWS letters or ISO 4063 number", choices=tuple(PROCESSES)
-        ),
-        "efficiency_source": Symbol(
-            "", "", "whose thermal efficiency k to use", choices=tuple(EFFICIENCIES)
-        ),
-    },
     result=Symbol("Q", "J/m", "heat input per length, with thermal efficiency"),
     sources=(Source("twi-faq-heat-input", "text, definition of heat input", "read"),),
-    valid="steady arcs; not waveform-controlled welding, where averages of U and I mislead",
+    valid=_STEADY,
+    parts={"efficiency": ""},
 )
 def heat_input(
-    voltage: float,
-    current: float,
-    travel_speed: float,
-    process: str,
-    efficiency_source: str = "twi-faq-heat-input",
+    voltage: Voltage,
+    current: Current,
+    travel_speed: TravelSpeed,
+    process: Annotated[
+        str, Symbol("", "", "process, AWS letters or ISO 4063 number", choices=tuple(PROCESSES))
+    ],
+    efficiency_source: Annotated[
+        str, Symbol("", "", "whose thermal efficiency k to use", choices=tuple(EFFICIENCIES))
+    ] = "twi-faq-heat-input",
 ) -> Outcome:
-    """Return the heat input of a run.
+    """Heat input with the thermal efficiency of the process.
 
-    The heat input of European practice: arc energy times the thermal efficiency k of the
-    process. It is what EN 1011-2 puts into preheat and cooling time.
+    The heat input of European practice: arc energy times the thermal efficiency k of the process.
+    It is what EN 1011-2 uses for preheat and cooling time. k of "twi-arc-energy-slides-2006" is
+    that of EN 1011-1, with the same values as "twi-faq-heat-input"; k of "dupont-marder-1995" was
+    measured.
 
-    Notes
-    -----
-    Valid for a steady arc; see `arc_energy`. Source: twi-faq-heat-input, read, for Q = k AE; the
-    result names the source of k too. Its parts show the arc energy, k, and the heat input that
-    every other source of k would give. Refused if a number is zero, negative or not finite, the
-    process is not known, or the source gives no k for it.
-    `efficiency_source`: The source of k, a key of `EFFICIENCIES`: "twi-faq-heat-input" (read),
-    "twi-arc-energy-slides-2006" (which quotes EN 1011-1, same values) or "dupont-marder-1995"
-    (measured).
+    The result names the source of k too. The parts are the arc energy, k, and the heat input by
+    every other source of k. Refused if the source gives no k for the process.
 
     Examples
     --------
@@ -173,27 +151,20 @@ def heat_input(
 
 
 @formula(
-    name="net-heat-input",
-    title="Heat input with a thermal efficiency given as a number",
     equation="Hnet = eta U I / v",
-    symbols={
-        "voltage": VOLTAGE,
-        "current": CURRENT,
-        "travel_speed": TRAVEL_SPEED,
-        "efficiency": Symbol("eta", "", "thermal efficiency", above=0.0, at_most=1.0),
-    },
     result=Symbol("Hnet", "J/m", "net heat input per length"),
     sources=(Source("iitkgp-heat-flow", "theory, net heat input", "read"),),
-    valid="steady arcs; not waveform-controlled welding, where averages of U and I mislead",
+    valid=_STEADY,
 )
 def net_heat_input(
-    voltage: float, current: float, travel_speed: float, efficiency: float
+    voltage: Voltage,
+    current: Current,
+    travel_speed: TravelSpeed,
+    efficiency: Annotated[float, Symbol("eta", "", "thermal efficiency", above=0.0, at_most=1.0)],
 ) -> Outcome:
-    """Return the net heat input, ``Hnet = eta U I / v``, for a measured efficiency.
+    """Heat input with a thermal efficiency given as a number.
 
-    Notes
-    -----
-    Valid for a steady arc; see `arc_energy`. For the k of a process take `heat_input`.
+    For an efficiency that was measured; for the k of a process use `heat_input`.
 
     Examples
     --------

@@ -1,7 +1,7 @@
-"""Heat input by rule: which code computes it how, and which refuses volts times amperes.
+"""Heat input by rule: how each code computes it, and which refuses volts times amperes.
 
-The codes letter the same three ideas differently. NAVSEA 248 (b) is ASME IX QW-409.1 (c);
-NAVSEA 248 (c) answers to ASME IX QW-409.1 (b). The word `form` names the idea.
+The codes give different letters to the same three ideas. NAVSEA 248 (b) is ASME IX QW-409.1 (c);
+NAVSEA 248 (c) corresponds to ASME IX QW-409.1 (b). The word `form` names the idea.
 """
 
 from __future__ import annotations
@@ -9,17 +9,18 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Annotated
 
 from weldref.errors import InputError
 from weldref.formulas.formula import Outcome, Source, Symbol, formula
 from weldref.formulas.heat import (
-    ARC_TIME,
-    BEAD_LENGTH,
-    CURRENT,
-    ENERGY,
-    POWER,
-    TRAVEL_SPEED,
-    VOLTAGE,
+    ArcTime,
+    BeadLength,
+    Current,
+    Energy,
+    Power,
+    TravelSpeed,
+    Voltage,
 )
 from weldref.formulas.thermal_efficiency import PROCESSES, efficiency_from
 
@@ -50,7 +51,7 @@ class Clause:
     with_efficiency
         Whether the thermal efficiency k of the process is in it.
     source
-        Where it stands.
+        Where it is printed.
     """
 
     rule: str
@@ -92,76 +93,64 @@ CLAUSES: tuple[Clause, ...] = (
     _navsea("(b2)", "power", "P t / L"),
     _navsea("(c)", "deposit", "bead length per length of electrode", "SMAW only"),
 )
-"""Every way the rules give. The letters of two rules do not correspond; the forms do."""
+"""Every way that the rules allow. The letters of two rules do not correspond; the forms do."""
 
 _K_OF_EN = "twi-arc-energy-slides-2006"
-"""The printed table that stands in for the k of EN 1011-1, whose own text was not seen."""
+"""The printed table used for the k of EN 1011-1, whose own text was not seen."""
 
 RULES: tuple[str, ...] = tuple(dict.fromkeys(clause.rule for clause in CLAUSES))
 
 _AVERAGES = Source(
-    "wj-2010-heat-input", "p. 61", "read", "why the codes tell waveform-controlled welding apart"
+    "wj-2010-heat-input",
+    "p. 61",
+    "read",
+    "why the codes separate waveform-controlled welding",
 )
 
 
 @formula(
-    name="heat-input-by-rule",
-    title="Heat input the way a chosen rule computes it",
     equation="U I / v, E / L or P t / L; times k for EN 1011-1",
-    symbols={
-        "rule": Symbol("", "", "the rule that governs", choices=RULES),
-        "form": Symbol("", "", "what was measured", choices=tuple(FORMS)),
-        "waveform": Symbol(
+    result=Symbol("Q", "J/m", "heat input per length as the rule means it"),
+    sources=(_AVERAGES,),
+    valid="the form must be one that the rule accepts for the waveform",
+    parts={"efficiency": ""},
+)
+def heat_input_by_rule(
+    *,
+    rule: Annotated[str, Symbol("", "", "the rule that governs", choices=RULES)],
+    form: Annotated[str, Symbol("", "", "what was measured", choices=tuple(FORMS))],
+    waveform: Annotated[
+        str,
+        Symbol(
             "",
             "",
             "whether the power source controls the waveform, as in pulsed welding",
             choices=("not-controlled", "controlled"),
         ),
-        "process": Symbol("", "", "process, for the k of en-1011-1 only", choices=tuple(PROCESSES)),
-        "voltage": VOLTAGE,
-        "current": CURRENT,
-        "travel_speed": TRAVEL_SPEED,
-        "energy": ENERGY,
-        "power": POWER,
-        "arc_time": ARC_TIME,
-        "bead_length": BEAD_LENGTH,
-    },
-    result=Symbol("Q", "J/m", "heat input per length as the rule means it"),
-    sources=(_AVERAGES,),
-    valid="the form must be one that the rule accepts for the waveform",
-)
-def heat_input_by_rule(
-    *,
-    rule: str,
-    form: str,
-    waveform: str,
-    process: str | None = None,
-    voltage: float | None = None,
-    current: float | None = None,
-    travel_speed: float | None = None,
-    energy: float | None = None,
-    power: float | None = None,
-    arc_time: float | None = None,
-    bead_length: float | None = None,
+    ],
+    process: Annotated[
+        str, Symbol("", "", "process, for the k of en-1011-1 only", choices=tuple(PROCESSES))
+    ]
+    | None = None,
+    voltage: Voltage | None = None,
+    current: Current | None = None,
+    travel_speed: TravelSpeed | None = None,
+    energy: Energy | None = None,
+    power: Power | None = None,
+    arc_time: ArcTime | None = None,
+    bead_length: BeadLength | None = None,
 ) -> Outcome:
-    """Return the heat input the way a rule computes it, or say why the rule does not allow it.
+    """Heat input the way a chosen rule computes it.
 
     Forms: ``volts-amperes`` is U I / v, ``energy`` is E / L, ``power`` is P t / L. EN 1011-1
-    multiplies by the thermal efficiency k of the process; ASME IX and NAVSEA 248 do not.
+    (ISO/TR 17671-1 is alike) multiplies by the thermal efficiency k of the process; ASME IX
+    QW-409.1 and NAVSEA 248 4-4.1.13.2 do not. A waveform is "controlled" when the power source
+    shapes it (pulsed, controlled short-circuiting).
 
-    Notes
-    -----
-    EN 1011-1 is recalled and what it says of waveform control was not seen: volts-amperes with a
-    controlled waveform is computed there with a caveat. Sources: navsea-248-r1,
-    S9074-AQ-GIB-010/248 Rev 1, 4-4.1.13.2, read; asme-ix-2023, QW-409.1 and Appendix H, read for
-    the roles of the letters; en-1011-1, EN 1011-1:2009, recalled, with its k; wj-2010-heat-input,
-    read, for averages of pulsed arcs. Refused if the rule refuses volts-amperes because the
-    waveform is controlled, if a quantity of the form is missing or one of another form is given, or
-    if a number is impossible.
-    `rule`: "en-1011-1" (ISO/TR 17671-1 is alike), "asme-ix" (QW-409.1) or "navsea-248"
-    (4-4.1.13.2).
-    `waveform`: "controlled" when the power source shapes the waveform (pulsed, controlled
-    short-circuiting), else "not-controlled".
+    EN 1011-1 is recalled, and what it says of waveform control was not seen: volts-amperes with a
+    controlled waveform is computed there with a caveat. The result names the clause that was used,
+    too. Refused if the rule does not allow volts-amperes because the waveform is controlled, or if
+    a quantity of the form is missing or one of another form is given.
 
     Examples
     --------

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from typing import Annotated
 
 from weldref.errors import InputError
 from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
 
-_HYDROGEN = Symbol("HD", "mL/100 g", "diffusible hydrogen of the deposit (ISO 3690)", at_least=0.0)
+_Hydrogen = Annotated[
+    float, Symbol("HD", "mL/100 g", "diffusible hydrogen of the deposit (ISO 3690)", at_least=0.0)
+]
 
 HYDROGEN_LEVELS: Mapping[str, tuple[float, Source]] = {
     "H1": (5.0, Source("h-designator-article", "H1, extra low: below 5", "secondary")),
@@ -19,16 +22,7 @@ HYDROGEN_LEVELS: Mapping[str, tuple[float, Source]] = {
 
 
 @formula(
-    name="preheat-en1011-method-b",
-    title="Minimum preheat by EN 1011-2 method B",
     equation="Tp = 697 CET + 160 tanh(d/35) + 62 HD^0.35 + (53 CET - 32) Q - 328, d mm, Q kJ/mm",
-    symbols={
-        "cet": Symbol("CET", "%", "carbon equivalent CET", at_least=0.0, at_most=100.0),
-        "thickness": Symbol("d", "m", "plate thickness", above=0.0),
-        "hydrogen": _HYDROGEN,
-        "heat_input": Symbol("Q", "J/m", "heat input with thermal efficiency k", above=0.0),
-        "ambient_temperature": Symbol("Ta", "degC", "temperature of the shop", above=-273.15),
-    },
     result=Symbol("Tp", "degC", "minimum preheat temperature"),
     sources=(
         Source("de-weld-office-2020", "formula C.8", "read", "quotes DIN EN 1011-2"),
@@ -41,30 +35,31 @@ HYDROGEN_LEVELS: Mapping[str, tuple[float, Source]] = {
         ),
     ),
     valid="CET 0.2 to 0.5 %, d 10 to 90 mm, HD 1 to 20 mL/100 g, Q 0.5 to 4.0 kJ/mm (recalled)",
+    parts={"cet_part": "K", "thickness_part": "K", "hydrogen_part": "K", "heat_input_part": "K"},
 )
 def preheat_en1011_method_b(
-    cet: float,
-    thickness: float,
-    hydrogen: float,
-    heat_input: float,
-    ambient_temperature: float = 20.0,
+    cet: Annotated[float, Symbol("CET", "%", "carbon equivalent CET", at_least=0.0, at_most=100.0)],
+    thickness: Annotated[float, Symbol("d", "m", "plate thickness", above=0.0)],
+    hydrogen: _Hydrogen,
+    heat_input: Annotated[
+        float, Symbol("Q", "J/m", "heat input with thermal efficiency k", above=0.0)
+    ],
+    ambient_temperature: Annotated[
+        float, Symbol("Ta", "degC", "temperature of the shop", above=-273.15)
+    ] = 20.0,
 ) -> Outcome:
-    """Return the minimum preheat of EN 1011-2 method B against hydrogen cracking.
+    """Minimum preheat by EN 1011-2 method B.
 
-    ``Tp = 697 CET + 160 tanh(d/35) + 62 HD^0.35 + (53 CET - 32) Q - 328`` with d in mm, HD in
-    mL/100 g and Q in kJ/mm.
+    The preheat is against hydrogen cracking. Values outside the ranges (recalled) have caveats.
+    Single-run fillets, roots and tacks may need about 60 degC less under conditions (recalled);
+    they may then exceed a hardness limit (de-weld-office-2020). The temperature is held until the
+    joint is finished. A Tp at or below ambient keeps its number and a caveat says that it means no
+    preheat.
 
-    Notes
-    -----
-    Outside the ranges (recalled) the value comes with caveats. Single-run fillets, roots and tacks
-    may need about 60 degC less under conditions (recalled); they may then exceed a hardness limit
-    (de-weld-office-2020). The temperature is held until the joint is finished. The standard
-    reprints an earlier formula with changed factors: SEW 088 Beiblatt 1 has 700 CET and - 330,
-    which the part "sew_088" gives; it is 0.5 degC lower at CET 0.5 and 1.4 degC lower at CET 0.2.
-    Sources: de-weld-office-2020, read, as formula C.8 of DIN EN 1011-2; so the standard itself (EN
-    1011-2:2001 C.3) is secondary. Its parts are the recalled shares of CET, thickness, hydrogen and
-    heat input, which add up to Tp. A Tp at or below ambient keeps its number and says in a caveat
-    that it means no preheat.
+    The standard reprints an earlier formula with changed factors: SEW 088 Beiblatt 1 has 700 CET
+    and - 330. The part "sew_088" gives its result, which is 0.5 degC lower at CET 0.5 and 1.4 degC
+    lower at CET 0.2. The other parts are the recalled shares of CET, thickness, hydrogen and heat
+    input, which add up to Tp.
 
     Examples
     --------
@@ -103,27 +98,23 @@ def preheat_en1011_method_b(
 
 
 @formula(
-    name="governing-cet",
-    title="CET that governs the preheat of a joint by EN 1011-2 method B",
     equation="CET = parent CET if it exceeds weld-metal CET by 0.03 or more, "
     "else weld-metal CET + 0.03",
-    symbols={
-        "parent_cet": Symbol("CETp", "%", "CET of the parent metal", at_least=0.0, at_most=100.0),
-        "weld_cet": Symbol("CETw", "%", "CET of the weld metal", at_least=0.0, at_most=100.0),
-    },
     result=Symbol("CET", "%", "CET that governs"),
     sources=(Source("en-1011-2", "C.3", "memory"),),
     valid="as EN 1011-2 method B",
 )
-def governing_cet(parent_cet: float, weld_cet: float) -> Outcome:
-    """Return the CET to put into method B when parent and weld metal differ.
+def governing_cet(
+    parent_cet: Annotated[
+        float, Symbol("CETp", "%", "CET of the parent metal", at_least=0.0, at_most=100.0)
+    ],
+    weld_cet: Annotated[
+        float, Symbol("CETw", "%", "CET of the weld metal", at_least=0.0, at_most=100.0)
+    ],
+) -> Outcome:
+    """CET that governs the preheat of a joint by EN 1011-2 method B.
 
-    The parent metal's when it is higher by 0.03 or more, else the weld metal's plus 0.03;
-    that is the larger of the two.
-
-    Notes
-    -----
-    Source: EN 1011-2:2001 C.3, recalled.
+    It is the larger of the parent metal's and the weld metal's plus 0.03.
 
     Examples
     --------
@@ -134,30 +125,29 @@ def governing_cet(parent_cet: float, weld_cet: float) -> Outcome:
 
 
 @formula(
-    name="susceptibility-index",
-    title="Susceptibility index of the AWS D1.1 hydrogen control method",
     equation="SI = 12 Pcm + log10 H",
-    symbols={
-        "pcm": Symbol("Pcm", "%", "cracking parameter Pcm", at_least=0.0, at_most=100.0),
-        "hydrogen_level": Symbol("", "", "hydrogen level", choices=tuple(HYDROGEN_LEVELS)),
-        "hydrogen": Symbol("H", "mL/100 g", "diffusible hydrogen, instead of a level", above=0.0),
-    },
     result=Symbol("SI", "", "susceptibility index"),
     sources=(Source("aws-d1-1-2004", "annex XI on alternative preheat, index", "memory"),),
     valid="index up to 7.0, the end of group G (recalled)",
+    parts={"hydrogen": "mL/100 g"},
 )
 def susceptibility_index(
-    pcm: float, hydrogen_level: str | None = None, hydrogen: float | None = None
+    pcm: Annotated[
+        float, Symbol("Pcm", "%", "cracking parameter Pcm", at_least=0.0, at_most=100.0)
+    ],
+    hydrogen_level: Annotated[str, Symbol("", "", "hydrogen level", choices=tuple(HYDROGEN_LEVELS))]
+    | None = None,
+    hydrogen: Annotated[
+        float, Symbol("H", "mL/100 g", "diffusible hydrogen, instead of a level", above=0.0)
+    ]
+    | None = None,
 ) -> Outcome:
-    """Return the susceptibility index of the AWS D1.1 annex.
+    """Susceptibility index of the AWS D1.1 hydrogen control method.
 
-    Notes
-    -----
-    The group letter A to G comes from the annex's table, not from rounding this index: with H1 the
-    two part company (Pcm just under 0.33 gives 4.7, of group E, where the table has D). Source:
-    aws-d1-1-2004, annex XI (annex B in 2020), recalled; the limits of H1 and H2 are quoted by
-    h-designator-article. Its part is the hydrogen used. Refused if neither or both of hydrogen and
-    its level are given, or a quantity is impossible.
+    Annex XI of 2004 is annex B in 2020. The group letter A to G comes from the annex's table, not
+    from rounding this index: with H1 the two differ (Pcm just under 0.33 gives 4.7, of group E,
+    where the table has D). The hydrogen used is among the parts. Refused if neither or both of
+    hydrogen and its level are given.
 
     Examples
     --------

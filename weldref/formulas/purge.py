@@ -1,43 +1,39 @@
-"""How far a purge thins the air, and what a shift's exposure adds up to."""
+"""How far a purge lowers the oxygen, and what a shift's exposure adds up to."""
 
 from __future__ import annotations
 
 import math
+from typing import Annotated
 
 from weldref.errors import InputError
 from weldref.formulas.formula import Outcome, Source, Symbol, formula
 
 SHIFT = 8 * 3600.0
-"""Hours of the time-weighted average, as seconds."""
+"""The eight hours of a time-weighted average, s."""
 
-_FIRST = Symbol("C0", "", "oxygen fraction at the start", above=0.0, at_most=1.0)
-_FLOW = Symbol("Q", "m3/s", "flow of purge gas", above=0.0)
-_VOLUME = Symbol("V", "m3", "purged volume", above=0.0)
+_First = Annotated[float, Symbol("C0", "", "oxygen fraction at the start", above=0.0, at_most=1.0)]
+_Flow = Annotated[float, Symbol("Q", "m3/s", "flow of purge gas", above=0.0)]
+_Volume = Annotated[float, Symbol("V", "m3", "purged volume", above=0.0)]
 _MIXED = "perfect mixing, purge gas free of oxygen, no leaks; a real purge differs"
 _DILUTION = (Source("general-physics", "fully mixed dilution", "memory"),)
 
 
 @formula(
-    name="purge-concentration",
-    title="Oxygen left after a purge",
     equation="C = C0 exp(-Q t / V)",
-    symbols={
-        "initial": _FIRST,
-        "flow": _FLOW,
-        "time": Symbol("t", "s", "time of purging", at_least=0.0),
-        "volume": _VOLUME,
-    },
     result=Symbol("C", "", "oxygen fraction at the end"),
     sources=_DILUTION,
     valid=_MIXED,
 )
-def purge_concentration(initial: float, flow: float, time: float, volume: float) -> Outcome:
-    """Return the oxygen fraction after purging for a time.
+def purge_concentration(
+    initial: _First,
+    flow: _Flow,
+    time: Annotated[float, Symbol("t", "s", "time of purging", at_least=0.0)],
+    volume: _Volume,
+) -> Outcome:
+    """Oxygen left after a purge.
 
-    Notes
-    -----
-    Gas that pushes the air out without mixing needs less, dead corners and leaks need more. Measure
-    the oxygen before welding. The number of volume changes is among its parts.
+    Gas that pushes the air out without mixing needs less; dead corners and leaks need more. Measure
+    the oxygen before welding. The number of volume changes is among the parts.
 
     Examples
     --------
@@ -52,25 +48,21 @@ def purge_concentration(initial: float, flow: float, time: float, volume: float)
 
 
 @formula(
-    name="purge-time",
-    title="Time to purge down to an oxygen fraction",
     equation="t = V / Q ln(C0 / C)",
-    symbols={
-        "initial": _FIRST,
-        "wanted": Symbol("C", "", "oxygen fraction wanted", above=0.0, at_most=1.0),
-        "flow": _FLOW,
-        "volume": _VOLUME,
-    },
     result=Symbol("t", "s", "time of purging"),
     sources=_DILUTION,
     valid=_MIXED,
+    parts={"volume changes": ""},
 )
-def purge_time(initial: float, wanted: float, flow: float, volume: float) -> Outcome:
-    """Return the time a purge takes to reach a fraction.
+def purge_time(
+    initial: _First,
+    wanted: Annotated[float, Symbol("C", "", "oxygen fraction wanted", above=0.0, at_most=1.0)],
+    flow: _Flow,
+    volume: _Volume,
+) -> Outcome:
+    """Time to purge down to an oxygen fraction.
 
-    Notes
-    -----
-    As for `purge_concentration`. The number of volume changes is among its parts.
+    See `purge_concentration`. The number of volume changes is among the parts.
 
     Examples
     --------
@@ -85,44 +77,38 @@ def purge_time(initial: float, wanted: float, flow: float, volume: float) -> Out
     return Outcome(volume / flow * changes, parts={"volume changes": changes})
 
 
-def _concentration(number: int) -> Symbol:
-    return Symbol(f"C{number}", "kg/m3", f"concentration in period {number}", at_least=0.0)
-
-
-def _time(number: int) -> Symbol:
-    return Symbol(f"T{number}", "s", f"length of period {number}", at_least=0.0)
-
-
 @formula(
-    name="cumulative-exposure",
-    title="Eight-hour exposure from several periods of a shift",
     equation="E = (C1 T1 + C2 T2 + C3 T3 + C4 T4) / 8 h",
-    symbols={f"concentration_{n}": _concentration(n) for n in (1, 2, 3, 4)}
-    | {f"time_{n}": _time(n) for n in (1, 2, 3, 4)},
     result=Symbol("E", "kg/m3", "exposure as an eight-hour average"),
     sources=(Source("cfr-29-1915-1000", "(d)(1)(i)", "read"),),
     valid="one substance, steady within each period; not for ceiling or short-term limits",
+    parts={"whole time": "s"},
 )
 def cumulative_exposure(
-    concentration_1: float,
-    time_1: float,
-    concentration_2: float = 0.0,
-    time_2: float = 0.0,
-    concentration_3: float = 0.0,
-    time_3: float = 0.0,
-    concentration_4: float = 0.0,
-    time_4: float = 0.0,
+    concentration_1: Annotated[
+        float, Symbol("C1", "kg/m3", "concentration in period 1", at_least=0.0)
+    ],
+    time_1: Annotated[float, Symbol("T1", "s", "length of period 1", at_least=0.0)],
+    concentration_2: Annotated[
+        float, Symbol("C2", "kg/m3", "concentration in period 2", at_least=0.0)
+    ] = 0.0,
+    time_2: Annotated[float, Symbol("T2", "s", "length of period 2", at_least=0.0)] = 0.0,
+    concentration_3: Annotated[
+        float, Symbol("C3", "kg/m3", "concentration in period 3", at_least=0.0)
+    ] = 0.0,
+    time_3: Annotated[float, Symbol("T3", "s", "length of period 3", at_least=0.0)] = 0.0,
+    concentration_4: Annotated[
+        float, Symbol("C4", "kg/m3", "concentration in period 4", at_least=0.0)
+    ] = 0.0,
+    time_4: Annotated[float, Symbol("T4", "s", "length of period 4", at_least=0.0)] = 0.0,
 ) -> Outcome:
-    """Return a day's exposure: ``E = (C1 T1 + C2 T2 + ...) / 8 h``.
+    """Eight-hour exposure from several periods of a shift.
 
-    Notes
-    -----
     The divisor stays 8 h however long the shift was; time not given counts as free of the
-    substance. For more than four periods add the exposures of two calls. The whole time is among
-    its parts. Refused if the periods add up to more than a day.
-    `concentration_1`, `concentration_2`, `concentration_3`, `concentration_4`: Concentration in the
-    air one breathes while it was steady, kg/m3 (1 mg/m3 is 1e-6), or all of them as parts per
-    million: the result then is too.
+    substance. For more than four periods add the exposures of two calls. A concentration is that in
+    the breathing zone while it was steady, kg/m3 (1 mg/m3 is 1e-6). If all are in parts per million
+    instead, so is the result. The whole time is among the parts. Refused if the periods add up to
+    more than a day.
 
     Examples
     --------

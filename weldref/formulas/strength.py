@@ -1,12 +1,13 @@
 """How much a fillet weld carries: throat, strength, weld groups, long welds, largest leg.
 
-Static loads on fillets with equal legs, a flat face and no root opening. The base metal may
-govern instead and is not looked at here.
+Static loads on fillets with equal legs, a flat face and no root opening. The base metal may govern
+instead and is not checked here.
 """
 
 from __future__ import annotations
 
 import math
+from typing import Annotated
 
 from weldref.errors import InputError
 from weldref.formulas.formula import Outcome, Source, Symbol, formula
@@ -14,30 +15,27 @@ from weldref.formulas.formula import Outcome, Source, Symbol, formula
 PHI = 0.75
 """Resistance factor of fillet welds."""
 
-_LEG = Symbol("w", "m", "leg of the fillet", above=0.0)
-_LENGTH = Symbol("L", "m", "length of the weld", above=0.0)
-_STRENGTH = Symbol("FEXX", "Pa", "classification strength of the filler", above=0.0)
+_Leg = Annotated[float, Symbol("w", "m", "leg of the fillet", above=0.0)]
+_Length = Annotated[float, Symbol("L", "m", "length of the weld", above=0.0)]
+_Strength = Annotated[
+    float, Symbol("FEXX", "Pa", "classification strength of the filler", above=0.0)
+]
 _NOTES = "univ-weld-notes-lrfd"
 _AISC_2005 = Source("aisc-360-05-j2", "J2.2b, Eq. J2-1", "read")
 _HANDBOOK = Source("steel-handbook-ch5", "p. 5.42", "read")
 
 
 @formula(
-    name="fillet-throat",
-    title="Effective throat of an equal-leg fillet",
     equation="a = 0.707 w",
-    symbols={"leg": _LEG},
     result=Symbol("a", "m", "effective throat"),
     sources=(Source(_NOTES, "p. 1", "read"),),
     valid="equal legs, flat or convex face, no root opening",
 )
-def fillet_throat(leg: float) -> Outcome:
-    """Return the effective throat of an equal-leg fillet: ``a = 0.707 w`` (w cos 45).
+def fillet_throat(leg: _Leg) -> Outcome:
+    """Effective throat of an equal-leg fillet.
 
-    Notes
-    -----
-    0.707 is used as printed; the cosine is 0.015 % more. Convexity adds nothing; a concave face has
-    a smaller throat (`fillet_area_concave`).
+    0.707, the cosine of 45 degrees, is used as printed; the cosine is 0.015 % more. Convexity adds
+    nothing; a concave face has a smaller throat (`fillet_area_concave`).
 
     Examples
     --------
@@ -48,20 +46,16 @@ def fillet_throat(leg: float) -> Outcome:
 
 
 @formula(
-    name="fillet-load-asd",
-    title="Allowable load per length of a fillet (ASD)",
     equation="f = 0.30 FEXX 0.707 w",
-    symbols={"leg": _LEG, "electrode_strength": _STRENGTH},
     result=Symbol("f", "N/m", "allowable load per length"),
     sources=(Source("weld-general-memory", "ASD fillet, common textbook form", "memory"),),
     valid="static load, shear on the throat, no credit for its direction",
+    parts={"throat": "m"},
 )
-def fillet_load_asd(leg: float, electrode_strength: float) -> Outcome:
-    """Return the allowable load per length.
+def fillet_load_asd(leg: _Leg, electrode_strength: _Strength) -> Outcome:
+    """Allowable load per length of a fillet (ASD).
 
-    Notes
-    -----
-    Not to be mixed with factored loads. The throat is among its parts.
+    Do not mix it with factored loads. The throat is among the parts.
 
     Examples
     --------
@@ -76,36 +70,29 @@ def fillet_load_asd(leg: float, electrode_strength: float) -> Outcome:
 
 
 @formula(
-    name="fillet-strength-lrfd",
-    title="Design strength of a fillet weld (LRFD)",
     equation="phi Rn = 0.75 0.60 FEXX (1 + 0.5 sin(theta)^1.5) 0.707 w L",
-    symbols={
-        "leg": _LEG,
-        "length": _LENGTH,
-        "electrode_strength": _STRENGTH,
-        "angle": Symbol(
-            "theta", "deg", "angle from the weld's axis to the load", at_least=0.0, at_most=90.0
-        ),
-    },
     result=Symbol("phi Rn", "N", "design strength"),
     sources=(Source(_NOTES, "Example 1, AISC J2", "read"),),
     valid="static load; length from 4 to 100 legs",
+    parts={"direction factor": ""},
 )
 def fillet_strength_lrfd(
-    leg: float, length: float, electrode_strength: float, angle: float = 0.0
+    leg: _Leg,
+    length: _Length,
+    electrode_strength: _Strength,
+    angle: Annotated[
+        float,
+        Symbol(
+            "theta", "deg", "angle from the weld's axis to the load", at_least=0.0, at_most=90.0
+        ),
+    ] = 0.0,
 ) -> Outcome:
-    """Return the design strength of a straight fillet weld.
+    """Design strength of a fillet weld (LRFD).
 
-    ``phi Rn = phi Fw 0.707 w L``, ``Fw = 0.60 FEXX (1 + 0.5 sin(theta)^1.5)``, ``phi = 0.75``.
-
-    Notes
-    -----
-    Shorter than 4 legs: the value stands with a caveat (size to be taken as at most L/4,
-    steel-handbook-ch5 p. 5.42, read). Longer than 100 legs: a caveat, since an end-loaded weld then
-    carries less (`end_loaded_factor`). Its parts are the nominal strength Rn and the direction
-    factor.
-    `angle`: Angle between the load and the weld's axis theta, degrees: 0 longitudinal, 90
-    transverse.
+    The angle is 0 for a longitudinal, 90 for a transverse weld. A weld shorter than 4 legs has a
+    caveat (size to be taken as at most L/4, steel-handbook-ch5 p. 5.42, read), and so has one
+    longer than 100 legs, since an end-loaded weld then carries less (`end_loaded_factor`). The
+    nominal strength Rn and the direction factor are the parts.
 
     Examples
     --------
@@ -136,13 +123,7 @@ def fillet_strength_lrfd(
 
 
 @formula(
-    name="weld-group-strength",
-    title="Nominal strength of longitudinal and transverse fillets together",
     equation="Rn = max(RwL + RwT, 0.85 RwL + 1.5 RwT)",
-    symbols={
-        "longitudinal": Symbol("RwL", "N", "strength of the longitudinal welds", at_least=0.0),
-        "transverse": Symbol("RwT", "N", "strength of the transverse welds", at_least=0.0),
-    },
     result=Symbol("Rn", "N", "nominal strength of the group"),
     sources=(
         Source(_NOTES, "Example 2, Eq. J2-10a", "read"),
@@ -150,18 +131,19 @@ def fillet_strength_lrfd(
     ),
     valid="concentric load; both strengths without the direction factor; one leg size",
 )
-def weld_group_strength(longitudinal: float, transverse: float) -> Outcome:
-    """Return the nominal strength of a concentric group: the larger of two equations.
+def weld_group_strength(
+    longitudinal: Annotated[
+        float, Symbol("RwL", "N", "strength of the longitudinal welds", at_least=0.0)
+    ],
+    transverse: Annotated[
+        float, Symbol("RwT", "N", "strength of the transverse welds", at_least=0.0)
+    ],
+) -> Outcome:
+    """Nominal strength of longitudinal and transverse fillets together.
 
-    J2-10a ``Rn = RwL + RwT``; J2-10b ``Rn = 0.85 RwL + 1.5 RwT``.
-
-    Notes
-    -----
-    The edition of 2022 prints the directed sum as J2.4(b) and lets the larger of the two be used;
-    J2-10a and J2-10b are the numbers of older editions. Source: univ-weld-notes-lrfd, Example 2
-    (read); aisc-360-22, J2.4(b) (read). Both equations are among its parts.
-    `longitudinal`, `transverse`: Nominal strengths RwL and RwT, N, each with theta = 0 (the
-    "nominal strength" part of `fillet_strength_lrfd` without an angle).
+    Give the strengths without an angle: the "nominal strength" part of `fillet_strength_lrfd`. The
+    parts are both equations by the numbers of older editions, J2-10a (the sum) and J2-10b; the
+    edition of 2022 prints the second as J2.4(b) and lets the larger of the two be used.
 
     Examples
     --------
@@ -179,27 +161,21 @@ def weld_group_strength(longitudinal: float, transverse: float) -> Outcome:
 
 
 @formula(
-    name="end-loaded-factor",
-    title="Length factor of an end-loaded fillet",
     equation=(
         "beta = 1 to L/w = 100; 1.2 - 0.002 L/w to 300; above 300 the smaller of 180 w/L"
         " (AISC 2005) and 0.60 (handbook)"
     ),
-    symbols={"length": _LENGTH, "leg": _LEG},
     result=Symbol("beta", "", "effective length over length"),
     sources=(_AISC_2005,),
     valid="fillets loaded at their ends along their axis",
+    parts={"effective length": "m"},
 )
-def end_loaded_factor(length: float, leg: float) -> Outcome:
-    """Return the share of an end-loaded fillet's length that counts.
+def end_loaded_factor(length: _Length, leg: _Leg) -> Outcome:
+    """Length factor of an end-loaded fillet.
 
-    ``beta = 1`` for L/w up to 100, ``1.2 - 0.002 L/w`` up to 300. Above 300 two sources differ:
-    the AISC 2005 text counts a length of 180 w (beta = 180 w/L), a handbook keeps beta = 0.60.
-
-    Notes
-    -----
-    Above 300 the value is the smaller beta (180 w/L), with both shown and a caveat. The
-    effective length and, above 300, both sources' beta are among its parts.
+    Above L/w = 300 two sources differ: the AISC 2005 text counts a length of 180 w, a handbook
+    keeps beta = 0.60. The value is the smaller one, with a caveat. The effective length and, above
+    300, both sources' beta are among the parts.
 
     Examples
     --------
@@ -224,30 +200,24 @@ def end_loaded_factor(length: float, leg: float) -> Outcome:
 
 
 @formula(
-    name="max-fillet-at-edge",
-    title="Largest fillet leg along the edge of a lapped part",
     equation="inch: t below 1/4 in, else t - 1/16 in; metric: t below 6 mm, else t - 2 mm",
-    symbols={
-        "thickness": Symbol("t", "m", "thickness at the edge", above=0.0),
-        "edition": Symbol("edition", "", "which printing of the rule", choices=("inch", "metric")),
-    },
     result=Symbol("w", "m", "largest leg"),
     sources=(
         Source("engtips-461924", "AWS rule as quoted", "secondary", "also AISC J2.2b, by memory"),
     ),
     valid="welds along an edge, unless the drawing calls for build-out to the full throat",
 )
-def max_fillet_at_edge(thickness: float, edition: str) -> Outcome:
-    """Return the largest leg of a fillet along the edge of a part.
+def max_fillet_at_edge(
+    thickness: Annotated[float, Symbol("t", "m", "thickness at the edge", above=0.0)],
+    edition: Annotated[
+        str, Symbol("edition", "", "which printing of the rule", choices=("inch", "metric"))
+    ],
+) -> Outcome:
+    """Largest fillet leg along the edge of a lapped part.
 
-    Below 1/4 in (6 mm): the thickness. From there on: the thickness less 1/16 in (2 mm).
-
-    Notes
-    -----
-    At exactly 1/4 in (6 mm) the quotation says "more than", the code by memory "or more"; the
-    smaller leg is given, with a caveat.
-    `edition`: "inch" (1/4 in, 1/16 in) or "metric" (6 mm, 2 mm): two printings with separate
-    limits.
+    The inch and the metric rule are two printings with separate limits. At exactly 1/4 in (6 mm)
+    the quotation says "more than", the code by memory "or more"; the smaller leg is given, with a
+    caveat.
 
     Examples
     --------

@@ -8,21 +8,28 @@ losses from the surface are left out, so near the molten pool the numbers are on
 from __future__ import annotations
 
 import math
+from typing import Annotated
 
 from weldref.errors import InputError
 from weldref.formulas.formula import Outcome, Source, Symbol, formula, outside
 
-POWER = Symbol("q", "W", "power that enters the plate, arc power times efficiency", above=0.0)
-SPEED = Symbol("v", "m/s", "travel speed", above=0.0)
-THICKNESS = Symbol("t", "m", "plate thickness", above=0.0)
-CONDUCTIVITY = Symbol("lambda", "W/(m K)", "thermal conductivity", above=0.0)
-HEAT_CAPACITY = Symbol("rho c", "J/(m^3 K)", "heat capacity of unit volume", above=0.0)
-INITIAL = Symbol("T0", "degC", "plate temperature before the run", above=-273.15)
-MELTING = Symbol("Tm", "degC", "melting temperature", above=-273.15)
-NET_HEAT_INPUT = Symbol("Hnet", "J/m", "heat input with thermal efficiency", above=0.0)
-_AHEAD = Symbol("xi", "m", "distance ahead of the arc, negative behind it")
-_ASIDE = Symbol("y", "m", "distance aside of the weld centre line")
-_DEPTH = Symbol("z", "m", "depth below the surface", at_least=0.0)
+Power = Annotated[
+    float, Symbol("q", "W", "power that enters the plate, arc power times efficiency", above=0.0)
+]
+Speed = Annotated[float, Symbol("v", "m/s", "travel speed", above=0.0)]
+Thickness = Annotated[float, Symbol("t", "m", "plate thickness", above=0.0)]
+Conductivity = Annotated[float, Symbol("lambda", "W/(m K)", "thermal conductivity", above=0.0)]
+HeatCapacity = Annotated[
+    float, Symbol("rho c", "J/(m^3 K)", "heat capacity of unit volume", above=0.0)
+]
+Initial = Annotated[float, Symbol("T0", "degC", "plate temperature before the run", above=-273.15)]
+Melting = Annotated[float, Symbol("Tm", "degC", "melting temperature", above=-273.15)]
+NetHeatInput = Annotated[
+    float, Symbol("Hnet", "J/m", "heat input with thermal efficiency", above=0.0)
+]
+_Ahead = Annotated[float, Symbol("xi", "m", "distance ahead of the arc, negative behind it")]
+_Aside = Annotated[float, Symbol("y", "m", "distance aside of the weld centre line")]
+_Depth = Annotated[float, Symbol("z", "m", "depth below the surface", at_least=0.0)]
 _STEADY = "steady straight run in a wide plate, constant properties, not inside the molten pool"
 
 _FROM = ("fusion-boundary", "weld-centre-line")
@@ -32,21 +39,8 @@ _PEAK_FACTOR = math.sqrt(2.0 * math.pi * math.e)  # printed as 4.132
 
 
 @formula(
-    name="rosenthal-thick-plate",
-    title="Temperature around a moving arc on thick plate (Rosenthal)",
     equation="T = T0 + q / (2 pi lambda r) exp(-v (r + xi) / (2 a)), a = lambda / (rho c), "
     "r = sqrt(xi^2 + y^2 + z^2)",
-    symbols={
-        "power": POWER,
-        "travel_speed": SPEED,
-        "ahead": _AHEAD,
-        "aside": _ASIDE,
-        "depth": _DEPTH,
-        "initial_temperature": INITIAL,
-        "conductivity": CONDUCTIVITY,
-        "heat_capacity": HEAT_CAPACITY,
-        "melting_temperature": MELTING,
-    },
     result=Symbol("T", "degC", "temperature"),
     sources=(
         Source(
@@ -60,24 +54,20 @@ _PEAK_FACTOR = math.sqrt(2.0 * math.pi * math.e)  # printed as 4.132
 )
 def rosenthal_thick_plate(
     *,
-    power: float,
-    travel_speed: float,
-    ahead: float,
-    aside: float,
-    depth: float,
-    initial_temperature: float,
-    conductivity: float,
-    heat_capacity: float,
-    melting_temperature: float | None = None,
+    power: Power,
+    travel_speed: Speed,
+    ahead: _Ahead,
+    aside: _Aside,
+    depth: _Depth,
+    initial_temperature: Initial,
+    conductivity: Conductivity,
+    heat_capacity: HeatCapacity,
+    melting_temperature: Melting | None = None,
 ) -> Outcome:
-    """Return the temperature at a point that travels with an arc on thick plate.
+    """Temperature around a moving arc on thick plate (Rosenthal).
 
-    ``T = T0 + q / (2 pi lambda r) exp(-v (r + xi) / (2 a))``, a = lambda / (rho c).
-
-    Notes
-    -----
-    Inside the pool the value comes with a caveat if `melting_temperature` is given. Refused if the
-    point is the arc itself.
+    The point travels with the arc. Inside the pool the value has a caveat if `melting_temperature`
+    is given. Refused if the point is the arc itself.
 
     Examples
     --------
@@ -99,46 +89,29 @@ def rosenthal_thick_plate(
 
 
 @formula(
-    name="rosenthal-thin-plate",
-    title="Temperature around a moving arc through thin plate (Rosenthal)",
     equation="T = T0 + q / (2 pi lambda t) exp(-v xi / (2 a)) K0(v r / (2 a)), "
     "a = lambda / (rho c), r = sqrt(xi^2 + y^2)",
-    symbols={
-        "power": POWER,
-        "travel_speed": SPEED,
-        "thickness": THICKNESS,
-        "ahead": _AHEAD,
-        "aside": _ASIDE,
-        "initial_temperature": INITIAL,
-        "conductivity": CONDUCTIVITY,
-        "heat_capacity": HEAT_CAPACITY,
-        "melting_temperature": MELTING,
-    },
     result=Symbol("T", "degC", "temperature"),
     sources=(Source("rosenthal-adams", "thin-plate solution", "memory"),),
     valid="heat flow in two dimensions; " + _STEADY,
 )
 def rosenthal_thin_plate(
     *,
-    power: float,
-    travel_speed: float,
-    thickness: float,
-    ahead: float,
-    aside: float,
-    initial_temperature: float,
-    conductivity: float,
-    heat_capacity: float,
-    melting_temperature: float | None = None,
+    power: Power,
+    travel_speed: Speed,
+    thickness: Thickness,
+    ahead: _Ahead,
+    aside: _Aside,
+    initial_temperature: Initial,
+    conductivity: Conductivity,
+    heat_capacity: HeatCapacity,
+    melting_temperature: Melting | None = None,
 ) -> Outcome:
-    """Return the temperature at a point that travels with an arc through thin plate.
+    """Temperature around a moving arc through thin plate (Rosenthal).
 
-    ``T = T0 + q / (2 pi lambda t) exp(-v xi / (2 a)) K0(v r / (2 a))``, a = lambda / (rho c),
-    K0 the modified Bessel function of the second kind.
-
-    Notes
-    -----
-    Inside the pool the value comes with a caveat if `melting_temperature` is given. Refused if the
-    point is the arc itself.
+    The point travels with the arc. K0 is the modified Bessel function of the second kind. Inside
+    the pool the value has a caveat if `melting_temperature` is given. Refused if the point is the
+    arc itself.
 
     Examples
     --------
@@ -192,50 +165,36 @@ def check_below_melting(initial: float, melting: float) -> None:
 def _both_readings(distance_from: str, other: str) -> str:
     return (
         f"sources differ on where the distance starts; taken from the {distance_from}, {other}: "
-        "only from the fusion boundary does distance 0 being at the melting temperature fit"
+        "only a distance from the fusion boundary gives the melting temperature at 0"
     )
 
 
 @formula(
-    name="peak-temperature-thin-plate",
-    title="Peak temperature beside a weld in thin plate",
     equation="1/(Tp - T0) = sqrt(2 pi e) rho c t Y / Hnet + 1/(Tm - T0)",
-    symbols={
-        "net_heat_input": NET_HEAT_INPUT,
-        "thickness": THICKNESS,
-        "distance": Symbol("Y", "m", "distance aside of the weld", at_least=0.0),
-        "melting_temperature": MELTING,
-        "initial_temperature": INITIAL,
-        "heat_capacity": HEAT_CAPACITY,
-        "distance_from": Symbol("", "", "where the distance starts", choices=_FROM),
-    },
     result=Symbol("Tp", "degC", "peak temperature"),
     sources=(_CENTRE,),
     valid="full-penetration run in thin plate, two-dimensional heat flow, outside the fused zone",
+    parts={"half_width_of_fused_zone": "m"},
 )
 def peak_temperature_thin_plate(
     *,
-    net_heat_input: float,
-    thickness: float,
-    distance: float,
-    melting_temperature: float,
-    initial_temperature: float,
-    heat_capacity: float,
-    distance_from: str = "fusion-boundary",
+    net_heat_input: NetHeatInput,
+    thickness: Thickness,
+    distance: Annotated[float, Symbol("Y", "m", "distance aside of the weld", at_least=0.0)],
+    melting_temperature: Melting,
+    initial_temperature: Initial,
+    heat_capacity: HeatCapacity,
+    distance_from: Annotated[
+        str, Symbol("", "", "where the distance starts", choices=_FROM)
+    ] = "fusion-boundary",
 ) -> Outcome:
-    """Return the highest temperature that a place beside a thin-plate weld sees.
+    """Peak temperature beside a weld in thin plate.
 
-    ``1/(Tp - T0) = sqrt(2 pi e) rho c t Y / Hnet + 1/(Tm - T0)``, sqrt(2 pi e) = 4.133.
-
-    Notes
-    -----
-    The doubt is in the source: the page read measures from the centre line (and mixes J/m with mm),
-    yet the equation gives Tm at Y = 0, which fits only the fusion boundary. Every result says so in
-    a caveat. Its parts give Tp at the same place by the other reading of the distance, and the
-    distance from centre line to fusion boundary that the equation implies. Refused if T0 is not
-    below Tm.
-    `distance_from`: Where Y starts: "fusion-boundary" (welding-handbook-v1, recalled) or
-    "weld-centre-line" (iitkgp-heat-flow, read).
+    sqrt(2 pi e) = 4.133. The source read (iitkgp-heat-flow) measures the distance from the weld
+    centre line (and mixes J/m with mm), yet the equation gives Tm at Y = 0, which fits only the
+    fusion boundary of welding-handbook-v1 (recalled). Every result says so in a caveat. The parts
+    are Tp at the same place by the other reading of the distance, and the distance from centre line
+    to fusion boundary that the equation implies. Refused if T0 is not below Tm.
 
     Examples
     --------
@@ -271,38 +230,27 @@ def peak_temperature_thin_plate(
 
 
 @formula(
-    name="heated-zone-width",
-    title="Width beside a thin-plate weld that was heated above a temperature",
     equation="Y = Hnet / (sqrt(2 pi e) rho c t) [1/(T - T0) - 1/(Tm - T0)]",
-    symbols={
-        "net_heat_input": NET_HEAT_INPUT,
-        "thickness": THICKNESS,
-        "temperature": Symbol("T", "degC", "temperature reached or passed", above=-273.15),
-        "melting_temperature": MELTING,
-        "initial_temperature": INITIAL,
-        "heat_capacity": HEAT_CAPACITY,
-    },
     result=Symbol("Y", "m", "width of the zone on one side, from the fusion boundary"),
     sources=(_CENTRE, _ADAMS),
     valid="full-penetration run in thin plate, two-dimensional heat flow",
 )
 def heated_zone_width(
     *,
-    net_heat_input: float,
-    thickness: float,
-    temperature: float,
-    melting_temperature: float,
-    initial_temperature: float,
-    heat_capacity: float,
+    net_heat_input: NetHeatInput,
+    thickness: Thickness,
+    temperature: Annotated[
+        float, Symbol("T", "degC", "temperature reached or passed", above=-273.15)
+    ],
+    melting_temperature: Melting,
+    initial_temperature: Initial,
+    heat_capacity: HeatCapacity,
 ) -> Outcome:
-    """Return how far beside a thin-plate weld a temperature was reached, on one side.
+    """Width beside a thin-plate weld that was heated above a temperature.
 
-    The equation of `peak_temperature_thin_plate`, solved for the distance.
-
-    Notes
-    -----
-    Sources and doubt as in `peak_temperature_thin_plate`. Its part is the distance from there to
-    the centre line. Refused if T0 < T <= Tm does not hold.
+    The equation of `peak_temperature_thin_plate`, solved for the distance, with the same caveat.
+    The distance from the fusion boundary to the centre line is among the parts. Refused if T0 < T
+    <= Tm does not hold.
 
     Examples
     --------

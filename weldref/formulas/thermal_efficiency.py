@@ -8,34 +8,23 @@ from dataclasses import dataclass
 from weldref.errors import InputError
 from weldref.formulas.formula import Grade, Source
 
+_NAMES = {
+    "SMAW": "SMAW 111",
+    "FCAW": "FCAW FCAW-S 114 FCAW-G 136 137",
+    "SAW": "SAW 12 121",
+    "GMAW": "GMAW 131 135 138 139",
+    "GTAW": "GTAW 141",
+    "PAW": "PAW 15",
+}
 PROCESSES: Mapping[str, str] = {
-    "SMAW": "SMAW",
-    "111": "SMAW",
-    "FCAW": "FCAW",
-    "FCAW-S": "FCAW",
-    "114": "FCAW",
-    "FCAW-G": "FCAW",
-    "136": "FCAW",
-    "137": "FCAW",
-    "SAW": "SAW",
-    "12": "SAW",
-    "121": "SAW",
-    "GMAW": "GMAW",
-    "131": "GMAW",
-    "135": "GMAW",
-    "138": "GMAW",
-    "139": "GMAW",
-    "GTAW": "GTAW",
-    "141": "GTAW",
-    "PAW": "PAW",
-    "15": "PAW",
+    name: process for process, names in _NAMES.items() for name in names.split()
 }
 """Process words accepted, AWS letters and ISO 4063 numbers, and the process that tables name."""
 
 
 @dataclass(frozen=True, slots=True)
 class Efficiency:
-    """One published thermal efficiency of a process and where it stands."""
+    """One published thermal efficiency of a process and where it is printed."""
 
     value: float
     source: Source
@@ -97,7 +86,7 @@ def thermal_efficiencies(process: str) -> dict[str, Efficiency]:
     Returns
     -------
     dict
-        The `Efficiency` by source id; a source that does not give the process is left out.
+        The `Efficiency` by source id, of the sources that give one for the process.
 
     Raises
     ------
@@ -108,7 +97,7 @@ def thermal_efficiencies(process: str) -> dict[str, Efficiency]:
     -----
     The k of EN 1011-1 (Table 1, as course slides quote it) and of the TWI table (read) are
     conventions relative to SAW = 1.0; the values of dupont-marder-1995 (read) were measured. They
-    are not interchangeable and are never averaged here.
+    are not interchangeable, and nothing here averages them.
 
     Examples
     --------

@@ -1,20 +1,22 @@
 """What a wire feed speed means: deposition rate, travel speed, wire on a spool.
 
-All but the timed feed speed rest on the cross-section of a solid wire. A tubular wire is not
-all metal, so the same sum overstates it; `wire="tubular"` says so in the answer.
+All but the timed feed speed use the cross-section of a solid wire. A tubular wire is not all metal,
+so the same calculation overstates it; with `wire="tubular"` a caveat says so.
 """
 
 from __future__ import annotations
 
 import math
+from typing import Annotated
 
 from weldref.formulas.formula import Outcome, Source, Symbol, formula
 
 _FEED = Symbol("WFS", "m/s", "wire feed speed", above=0.0)
-_DIAMETER = Symbol("d", "m", "wire diameter", above=0.0)
-_DENSITY = Symbol("rho", "kg/m3", "density of the wire", above=0.0)
-_EFFICIENCY = Symbol("EE", "", "deposition efficiency", above=0.0, at_most=1.0)
-_WIRE = Symbol("wire", "", "kind of wire", choices=("solid", "tubular"))
+_Feed = Annotated[float, _FEED]
+_Diameter = Annotated[float, Symbol("d", "m", "wire diameter", above=0.0)]
+_Density = Annotated[float, Symbol("rho", "kg/m3", "density of the wire", above=0.0)]
+_Efficiency = Annotated[float, Symbol("EE", "", "deposition efficiency", above=0.0, at_most=1.0)]
+_Wire = Annotated[str, Symbol("wire", "", "kind of wire", choices=("solid", "tubular"))]
 _SOLID_ONLY = "solid wire; a tubular wire holds flux and gas space, so its result is too high"
 
 
@@ -33,35 +35,23 @@ def _solid_only(wire: str, effect: str) -> tuple[str, ...]:
 
 
 @formula(
-    name="deposition-rate",
-    title="Deposition rate from the wire feed speed",
     equation="DR = WFS pi/4 d^2 rho EE",
-    symbols={
-        "wire_feed_speed": _FEED,
-        "wire_diameter": _DIAMETER,
-        "density": _DENSITY,
-        "efficiency": _EFFICIENCY,
-        "wire": _WIRE,
-    },
     result=Symbol("DR", "kg/s", "weight of metal deposited per arc time"),
     sources=_balance("deposition rate"),
     valid=_SOLID_ONLY,
 )
 def deposition_rate(
-    wire_feed_speed: float,
-    wire_diameter: float,
-    density: float,
-    efficiency: float = 1.0,
-    wire: str = "solid",
+    wire_feed_speed: _Feed,
+    wire_diameter: _Diameter,
+    density: _Density,
+    efficiency: _Efficiency = 1.0,
+    wire: _Wire = "solid",
 ) -> Outcome:
-    """Return the metal deposited per arc time.
+    """Deposition rate from the wire feed speed.
 
-    Notes
-    -----
-    For a tubular wire the value is an upper bound and carries a caveat. The melting rate is among
-    its parts.
-    `efficiency`: Deposition efficiency EE as a fraction; 1 gives the melting rate. Read in
-    gmaw-ch9-textbook 9.1: solid-wire GMAW 0.92 to 0.98, FCAW 0.82 to 0.92.
+    An efficiency of 1 gives the melting rate, which is among the parts. Read in gmaw-ch9-textbook
+    9.1: solid-wire GMAW 0.92 to 0.98, FCAW 0.82 to 0.92. For a tubular wire the value is an upper
+    bound and has a caveat.
 
     Examples
     --------
@@ -80,36 +70,24 @@ def deposition_rate(
 
 
 @formula(
-    name="travel-speed-fillet",
-    title="Travel speed for a wanted fillet at a given wire feed speed",
     equation="v = WFS pi/4 d^2 EE / (a^2 / 2)",
-    symbols={
-        "leg": Symbol("a", "m", "leg of the flat, equal-leg fillet", above=0.0),
-        "wire_feed_speed": _FEED,
-        "wire_diameter": _DIAMETER,
-        "efficiency": _EFFICIENCY,
-        "wire": _WIRE,
-    },
     result=Symbol("v", "m/s", "travel speed"),
     sources=_balance("travel speed from the volume of the fillet"),
     valid=_SOLID_ONLY + "; flat, equal-leg fillet in one pass, no root opening",
+    parts={"fillet area": "m2"},
 )
 def travel_speed_fillet(
-    leg: float,
-    wire_feed_speed: float,
-    wire_diameter: float,
-    efficiency: float = 1.0,
-    wire: str = "solid",
+    leg: Annotated[float, Symbol("a", "m", "leg of the flat, equal-leg fillet", above=0.0)],
+    wire_feed_speed: _Feed,
+    wire_diameter: _Diameter,
+    efficiency: _Efficiency = 1.0,
+    wire: _Wire = "solid",
 ) -> Outcome:
-    """Return the travel speed that lays a flat fillet of a wanted leg in one pass.
+    """Travel speed for a wanted fillet at a given wire feed speed.
 
-    The volume of wire that arrives fills the triangle: ``v = WFS pi/4 d^2 EE / (a^2 / 2)``.
-
-    Notes
-    -----
-    It balances volumes; it does not say that the speed is weldable or the fillet sound. A convex
-    bead needs more metal, so the leg falls short at this speed. The area of the fillet is among its
-    parts.
+    The volume of wire that arrives fills the triangle. The formula only balances volumes: it does
+    not say that the speed is weldable or the fillet sound. A convex bead needs more metal, so the
+    leg falls short at this speed. The area of the fillet is among the parts.
 
     Examples
     --------
@@ -127,27 +105,20 @@ def travel_speed_fillet(
 
 
 @formula(
-    name="wire-length",
-    title="Length of wire on a spool",
     equation="L = m / (pi/4 d^2 rho)",
-    symbols={
-        "weight": Symbol("m", "kg", "weight of the wire, spool not counted", above=0.0),
-        "wire_diameter": _DIAMETER,
-        "density": _DENSITY,
-        "wire": _WIRE,
-    },
     result=Symbol("L", "m", "length of wire"),
     sources=_balance("wire length per mass"),
     valid="solid wire; a tubular wire of the same weight is longer",
 )
 def wire_length(
-    weight: float, wire_diameter: float, density: float, wire: str = "solid"
+    weight: Annotated[float, Symbol("m", "kg", "weight of the wire, spool not counted", above=0.0)],
+    wire_diameter: _Diameter,
+    density: _Density,
+    wire: _Wire = "solid",
 ) -> Outcome:
-    """Return the length of wire in a given weight.
+    """Length of wire on a spool.
 
-    Notes
-    -----
-    For a tubular wire the value is a lower bound and carries a caveat.
+    For a tubular wire the value is a lower bound and has a caveat.
 
     Examples
     --------
@@ -159,27 +130,20 @@ def wire_length(
 
 
 @formula(
-    name="wire-weight",
-    title="Weight of a length of wire",
     equation="m = L pi/4 d^2 rho",
-    symbols={
-        "length": Symbol("L", "m", "length of the wire", above=0.0),
-        "wire_diameter": _DIAMETER,
-        "density": _DENSITY,
-        "wire": _WIRE,
-    },
     result=Symbol("m", "kg", "weight of the wire"),
     sources=_balance("wire length per mass, turned round"),
     valid=_SOLID_ONLY,
 )
 def wire_weight(
-    length: float, wire_diameter: float, density: float, wire: str = "solid"
+    length: Annotated[float, Symbol("L", "m", "length of the wire", above=0.0)],
+    wire_diameter: _Diameter,
+    density: _Density,
+    wire: _Wire = "solid",
 ) -> Outcome:
-    """Return the weight of a length of wire.
+    """Weight of a length of wire.
 
-    Notes
-    -----
-    For a tubular wire the value is an upper bound and carries a caveat.
+    For a tubular wire the value is an upper bound and has a caveat.
 
     Examples
     --------
@@ -191,23 +155,18 @@ def wire_weight(
 
 
 @formula(
-    name="wire-feed-speed-timed",
-    title="Wire feed speed from a timed length",
     equation="WFS = L / t",
-    symbols={
-        "length": Symbol("L", "m", "length of wire fed", above=0.0),
-        "time": Symbol("t", "s", "time it was fed", above=0.0),
-    },
     result=_FEED,
     sources=(Source("gmaw-fcaw-handbook-2018", "p. 70", "read"),),
     valid="wire fed clear of the work, no arc",
 )
-def wire_feed_speed_timed(length: float, time: float) -> Outcome:
-    """Return the wire feed speed from a length fed in a measured time.
+def wire_feed_speed_timed(
+    length: Annotated[float, Symbol("L", "m", "length of wire fed", above=0.0)],
+    time: Annotated[float, Symbol("t", "s", "time it was fed", above=0.0)],
+) -> Outcome:
+    """Wire feed speed from a timed length.
 
-    Notes
-    -----
-    Inches fed in ten seconds times six is inches per minute; keep the wire clear of the work.
+    Inches fed in ten seconds times six is inches per minute.
 
     Examples
     --------
@@ -219,8 +178,8 @@ def wire_feed_speed_timed(length: float, time: float) -> Outcome:
     return Outcome(length / time)
 
 
-_REMEMBERED = 0.0012
-"""Diameter, m, of the wire whose burn-off coefficients are remembered."""
+_RECALLED = 0.0012
+"""Diameter, m, of the wire for which the burn-off coefficients are recalled."""
 _ARC = 0.3e-3
 """Melted by the arc, m/(A s): 0.3 mm/(A s) for that wire."""
 _STICK_OUT = 5e-5
@@ -228,14 +187,7 @@ _STICK_OUT = 5e-5
 
 
 @formula(
-    name="wire-feed-speed-burn-off",
-    title="Wire feed speed that a current melts",
     equation="WFS = a I (d0/d)^2 + b L I^2 (d0/d)^4",
-    symbols={
-        "current": Symbol("I", "A", "welding current", above=0.0),
-        "wire_diameter": _DIAMETER,
-        "extension": Symbol("L", "m", "electrode extension", at_least=0.0),
-    },
     result=_FEED,
     sources=(
         Source(
@@ -247,13 +199,15 @@ _STICK_OUT = 5e-5
     ),
     valid="solid steel wire, electrode positive; a rough figure, no setting",
 )
-def wire_feed_speed_burn_off(current: float, wire_diameter: float, extension: float) -> Outcome:
-    """Return the wire feed speed that a current melts.
+def wire_feed_speed_burn_off(
+    current: Annotated[float, Symbol("I", "A", "welding current", above=0.0)],
+    wire_diameter: _Diameter,
+    extension: Annotated[float, Symbol("L", "m", "electrode extension", at_least=0.0)],
+) -> Outcome:
+    """Wire feed speed that a current melts.
 
-    Notes
-    -----
     The coefficients are recalled for one wire. Other diameters follow from geometry: the arc melts
-    the same volume, and the resistance of the stick-out grows as its section shrinks. It serves to
+    the same volume, and the resistance of the stick-out grows as its section shrinks. Use it to
     notice slips.
 
     Examples
@@ -263,7 +217,7 @@ def wire_feed_speed_burn_off(current: float, wire_diameter: float, extension: fl
     >>> round(wire_feed_speed_burn_off(200.0, 0.0012, 0.015).value * 60, 6)
     5.4
     """
-    share = (_REMEMBERED / wire_diameter) ** 2
+    share = (_RECALLED / wire_diameter) ** 2
     arc = _ARC * current * share
     return Outcome(
         arc + _STICK_OUT * extension * current**2 * share**2, parts={"melted by the arc": arc}

@@ -20,13 +20,11 @@ if TYPE_CHECKING:
 
 __all__ = ["make_handout", "make_pocket", "make_practice"]
 
-_HOME = {"make_handout": "handout", "make_pocket": "pocket", "make_practice": "practice"}
-
 
 def __getattr__(name: str) -> object:
-    # What makes pages is imported when it is asked for.
-    if name in _HOME:
+    # Modules that make pages are imported on first use.
+    if name in __all__:
         from importlib import import_module
 
-        return getattr(import_module(f"weldref.handouts.{_HOME[name]}"), name)
+        return getattr(import_module(f"weldref.handouts.{name.removeprefix('make_')}"), name)
     raise AttributeError(f"module 'weldref.handouts' has no attribute '{name}'")

@@ -5,32 +5,36 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Any
 
 from weldref.core.situation import LABELS
 from weldref.core.units import parse_number
 from weldref.core.verdict import Reading, Row
-from weldref.data.store import Store
 from weldref.handouts.arithmetic import Question
-from weldref.handouts.blocks import Block, Column, Exercise, Facts, Heading, Rows, Table
-from weldref.handouts.conversion import Converter, number, rounded
+from weldref.handouts.blocks import Block, Exercise, Facts, Heading, Rows, Table
+from weldref.handouts.conversion import number, rounded
 from weldref.handouts.practice_draw import Practice
 from weldref.handouts.selection import quantity_names
 from weldref.handouts.settings import stated_text
-from weldref.handouts.texts import GRADES, Notes, remark_text, situation_title, statement_text
+from weldref.handouts.texts import (
+    GRADES,
+    Notes,
+    remark_text,
+    row_text,
+    situation_title,
+    statement_text,
+)
 from weldref.handouts.tickets import Finding, Ticket, heat_finding, resolve
 from weldref.handouts.words import Words, later, sentence
-from weldref.handouts.worked import formula
+from weldref.handouts.worked import EQUATION
 from weldref.text import unit_sign
 
 MOST_ROWS = 8
-"""Printed rows that a line of the key names; more would hide the reason."""
+"""The most printed rows that a line of the key names: with more the reason is hard to find."""
 
 SHEET_HEADER = ("sheet", "number", "situation", "set")
 KEY_HEADER = (*SHEET_HEADER, "planted", "expected", "unit", "answer", "reasoning", "sources")
-
-RIGHT, WRONG, ASK = later("right"), later("wrong"), later("ask")
-"""What a ticket is answered by."""
 
 OUTSIDE = {"low": later("low by {by} {unit}"), "high": later("high by {by} {unit}")}
 """How far outside a value is."""
@@ -46,33 +50,33 @@ JUDGED_BY = {
         "Is every line of it possible? Some rules about it are trade practice from memory."
     ),
 }
-"""What is asked of a ticket, where recalled practice may answer it: that is said on the sheet."""
+"""What a ticket asks where recalled practice may answer it; the sheet says so."""
 
 Texts = tuple[str, str, str, str]
 
 
-def asked(store: Store, ticket: Ticket | Question, words: Words) -> tuple[str, tuple[str, ...]]:
-    """Write a ticket as the sheet shows it: the situation and what was set; or a question."""
-    say = words.say
+def asked(ticket: Ticket | Question, notes: Notes) -> tuple[str, tuple[str, ...]]:
+    """Write a question, or a ticket as the sheet shows it: its situation and what was set."""
+    words, say = notes.words, notes.words.say
     if isinstance(ticket, Question):
         return say(ticket.message, **ticket.values), ()
-    situation, names = resolve(store, ticket.conditions), quantity_names(store)
+    situation = resolve(notes.store, ticket.conditions)
     title, lines = situation_title(situation, words), []
     if ticket.procedure:
         spans = words.listed(
-            say("{name} {low} to {high} {unit}", name=words.term(names[quantity]), low=low,
+            say("{name} {low} to {high} {unit}", name=notes.quantity(quantity), low=low,
                 high=high, unit=unit_sign(unit))
             for quantity, (low, high, unit) in ticket.procedure.items()
         )  # fmt: skip
         lines.append(say("The written procedure says: {ranges}", ranges=spans))
     for quantity, typed in {**ticket.readings, **ticket.shown}.items():
-        name, message = sentence(words.term(names[quantity])), later("{name}: {value}")
+        message = later("{name}: {value}")
         if quantity == "preheat":
             message = later("Base metal before welding: {value}")
-        value = _for_readers(store, quantity, typed, words)
-        lines.append(say(message, name=name, value=value))
+        value = _for_readers(quantity, typed, notes)
+        lines.append(say(message, name=sentence(notes.quantity(quantity)), value=value))
     if ticket.recorded_heat is not None:
-        k = number(heat_finding(store, situation, ticket).efficiency)
+        k = number(heat_finding(notes.store, situation, ticket).efficiency)
         recorded = number(ticket.recorded_heat)
         lines.append(say("Heat input recorded, with k = {k}: {value} kJ/in", k=k, value=recorded))
     if ticket.family == "written":
@@ -90,22 +94,22 @@ def shown_value(typed: str) -> str:
     return f"{value} {unit_sign(unit)}"
 
 
-def _for_readers(store: Store, quantity: str, typed: str, words: Words) -> str:
-    """Write a value as typed; readers of other languages than English get the metric beside it."""
+def _for_readers(quantity: str, typed: str, notes: Notes) -> str:
+    """Write a value as typed, with its metric value in any language but English."""
     text, (value, _, unit) = shown_value(typed), typed.partition(" ")
-    converter, parsed = Converter(store), parse_number(value)
-    metric = converter.target(quantity, unit, "metric") if words.language != "en" else None
+    converter, parsed = notes.converter, parse_number(value)
+    metric = converter.target(quantity, unit, "metric") if notes.words.language != "en" else None
     if metric is None or parsed is None:
         return text
     return f"{text} (≈ {converter.text_in(parsed, unit, metric)} {unit_sign(metric)})"
 
 
-def exercise(store: Store, index: int, one: Ticket | Question, words: Words) -> Exercise:
+def exercise(index: int, one: Ticket | Question, notes: Notes) -> Exercise:
     """Write a ticket or a question with room for the answer."""
-    title, lines = asked(store, one, words)
-    labels = (words.say("Answer"),)
+    (title, lines), say = asked(one, notes), notes.words.say
+    labels: tuple[str, ...] = (say("Answer"),)
     if isinstance(one, Ticket):
-        labels = (words.say("Right, wrong, or what to ask"), words.say("Why, and which source"))  # type: ignore[assignment]
+        labels = (say("Right, wrong, or what to ask"), say("Why, and which source"))
     return Exercise(index, title, ("; ".join(lines),) if lines else (), labels)
 
 
@@ -113,8 +117,7 @@ def key_row(
     index: int, ticket: Ticket | Question, findings: Sequence[Finding], notes: Notes
 ) -> Texts:
     """Write a line of the key: what was asked, the answer, the reasoning with its sources."""
-    words, say = notes.words, notes.words.say
-    title, lines = asked(notes.store, ticket, words)
+    (title, lines), say = asked(ticket, notes), notes.words.say
     if isinstance(ticket, Question):
         answer = f"{ticket.answer} {ticket.unit}".strip()
         return str(index), title, answer, basis_text(ticket, notes)
@@ -130,7 +133,7 @@ def key_row(
 
 
 def _reason(finding: Finding, notes: Notes) -> str:
-    """Say what the engine found for one line, and on what it rests."""
+    """Say what the engine found for one line, and why."""
     words, say, subject = notes.words, notes.words.say, finding.subject
     name = sentence(words.term(quantity_names(notes.store).get(subject, "")))
     value, word = shown_value(finding.value), say(finding.word)
@@ -184,9 +187,9 @@ def _question_text(reading: Reading, words: Words) -> str:
 
 
 def _row_text(row: Row, notes: Notes, *, apart: bool) -> str:
-    """Say one printed row: its range, for what it holds, its mark; `apart` adds its own verdict."""
+    """Write a printed row: its range, conditions and mark; `apart` adds its own verdict."""
     words = notes.words
-    text = range_text(row.min, row.max, None, row.unit, words)
+    text = row_text(replace(row, typical=None), words)
     assumed = [words.term(value) for name, value in row.assumed.items() if name != "thickness"]
     if assumed:
         text += f" ({words.listed(assumed)})"
@@ -194,68 +197,36 @@ def _row_text(row: Row, notes: Notes, *, apart: bool) -> str:
         text += f", {words.say(GRADES[row.how_read])}"
     if apart and row.verdict:
         text += f": {words.say(row.verdict)}"
-    return f"{text}\u00a0{notes.mark(row.source_id, row.locator)}"
-
-
-def range_text(
-    low: float | None, high: float | None, typical: float | None, unit: str, words: Words
-) -> str:
-    """Write a printed range or setting with its unit."""
-    values = {"low": number(low), "high": number(high), "unit": unit_sign(unit)}
-    if low is None and high is None:
-        return f"{number(typical)} {unit_sign(unit)}"
-    if low is None:
-        return words.say("at most {high} {unit}", **values)
-    if high is None:
-        return words.say("at least {low} {unit}", **values)
-    if low == high:
-        return f"{number(low)} {unit_sign(unit)}"
-    text = words.say("{low} to {high} {unit}", **values)
-    if typical is not None:
-        text += words.say(", typical {typical}", typical=number(typical))
-    return text
+    return notes.marked(text, row)
 
 
 def basis_text(question: Question, notes: Notes) -> str:
-    """Write what answers a question, how it was read and where it stands."""
+    """Write what answers a question, how it was read and its source."""
     say = notes.words.say
-    marks = "".join(dict.fromkeys(notes.mark(*source) for source in question.sources))
+    marks = "".join(dict.fromkeys(map(notes.mark, question.sources)))
     grade = say(GRADES.get(question.grade, question.grade))
     basis = question.basis if question.formula_name else say(question.basis)
     return say("{equation} ({grade}) {marks}", equation=basis, grade=grade, marks=marks)
 
 
 def key_record(sheet: int, one: Ticket | Question, row: Texts, notes: Notes) -> tuple[Any, ...]:
-    """Write a line of the key as a line of a flat table, its sources written out."""
-    index, asked_text, answer, reasoning = row
-    planted = notes.words.say(one.mistake) if isinstance(one, Ticket) and one.mistake else ""
-    unit = one.unit if isinstance(one, Question) else ""
+    """Write a line of the key for a spreadsheet, with its sources in full."""
+    number, asked_text, answer, reasoning = row
+    planted = notes.words.say(one.mistake) if one.mistake else ""
     texts = notes.texts()
     marks = dict.fromkeys(int(mark) for mark in re.findall(r"\[(\d+)\]", reasoning))
     sources = " | ".join(f"[{mark}] {texts[mark - 1]}" for mark in marks)
-    return sheet, index, asked_text, "", planted, expected(one), unit, answer, reasoning, sources
+    head = (sheet, number, asked_text, "", planted, one.answer, one.unit)
+    return *head, answer, reasoning, sources
 
 
-def expected(one: Ticket | Question) -> str:
-    """Say what a ticket or a question is answered by, in English as a file of answers has it."""
-    if isinstance(one, Question):
-        return one.answer
-    if one.family == "depends":
-        return ASK
-    return WRONG if one.mistake else RIGHT
-
-
-def reference_blocks(made: Practice, notes: Notes) -> tuple[list[Table], list[Block]]:
+def reference_blocks(made: Practice, notes: Notes) -> Iterator[Block]:
     """Write the rows by quantity; the statements by subject, then the equations and rules."""
     say = made.words.say
     findings = [f for sheet in made.sheets for _, found in sheet.tickets for f in found]
-    columns = (
-        Column(say("range"), 1.4),
-        Column(say("for"), 3.6),
-        Column(say("read [source]"), 1.2),
-    )
-    groups = tuple(_groups(findings, notes))
-    blocks: list[Block] = []
+    if groups := tuple(_groups(findings, notes)):
+        columns = ((say("range"), 1.4), (say("for"), 3.6), (say("read [source]"), 1.2))
+        yield Table.of(columns, *groups)
     for subject, title in SUBJECTS.items():
         texts = dict.fromkeys(
             statement_text(statement, notes)
@@ -264,10 +235,10 @@ def reference_blocks(made: Practice, notes: Notes) -> tuple[list[Table], list[Bl
             for statement in finding.statements
         )
         if texts:
-            blocks.append(Facts(((say(title), tuple(texts)),)))
+            yield Facts(((say(title), tuple(texts)),))
     if rules := tuple(dict.fromkeys(_rules(made, findings, notes))):
-        blocks += [Heading(say("Equations and rules"), 2), Facts(((say("Rule"), rules),))]
-    return [Table(columns, groups)] if groups else [], blocks
+        yield Heading(say("Equations and rules"), 2)
+        yield Facts(((say("Rule"), rules),))
 
 
 def _groups(findings: list[Finding], notes: Notes) -> Iterator[Rows]:
@@ -284,16 +255,16 @@ def _groups(findings: list[Finding], notes: Notes) -> Iterator[Rows]:
 
 
 def _cells(row: Row, notes: Notes) -> tuple[str, str, str]:
-    """Write a row: its range, all that it holds for, how it was read and where it stands."""
+    """Write a row: its range, its conditions, how it was read and its source."""
     words, say = notes.words, notes.words.say
     holds = []
     for name, value in row.conditions.items():
         stated = stated_text(notes.store, row.window_id, name, value, words)
         holds.append(say("{name}: {value}", name=say(LABELS[name]), value=stated))
     return (
-        range_text(row.min, row.max, row.typical, row.unit, words),
+        row_text(row, words),
         words.listed(holds),
-        f"{say(GRADES[row.how_read])}\u00a0{notes.mark(row.source_id, row.locator)}",
+        notes.marked(say(GRADES[row.how_read]), row),
     )
 
 
@@ -302,8 +273,8 @@ def _rules(made: Practice, findings: list[Finding], notes: Notes) -> Iterator[st
         if finding.rule is not None:
             yield remark_text(finding.rule, notes, why=True)
         if finding.efficiency is not None:
-            equation, k = formula("heat-input").equation, number(finding.efficiency)
-            yield notes.words.say("{equation}; here k = {k}", equation=equation, k=k)
+            k = number(finding.efficiency)
+            yield notes.words.say("{equation}; here k = {k}", equation=EQUATION, k=k)
     for sheet in made.sheets:
         for question in sheet.questions:
             yield basis_text(question, notes)

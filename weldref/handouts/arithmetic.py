@@ -1,24 +1,31 @@
-"""Draw the questions of a practice sheet, answered by a formula or by a printed table.
+"""Draw the questions of a practice sheet, each answered by a formula or a printed table.
 
-Numbers are invented for practice except where a question works with a published window.
+The numbers are invented for practice, unless a question uses a published range.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
+from typing import ClassVar
 
 from weldref.advice.handbook import Statement, filter_shade, minimum_fillet, sheet_gauge
 from weldref.core.units import parse_number
 from weldref.data.schemas.bases import COMMON_PRACTICE
-from weldref.formulas.formula import Result
+from weldref.formulas.carbon import carbon_equivalent_iiw
+from weldref.formulas.everyday import starting_current_e70xx
+from weldref.formulas.formula import REGISTRY, Result
+from weldref.formulas.heat import heat_input
+from weldref.formulas.strength import fillet_throat
+from weldref.formulas.wire import wire_feed_speed_timed
 from weldref.handouts.conversion import Converter
 from weldref.handouts.practice_pool import Draw, Pool, Range
+from weldref.handouts.texts import Place, Placed
 from weldref.handouts.words import later
-from weldref.handouts.worked import formula, heat_input
 
 TOLERANCE = 2
-"""How far an answer may be off, in percent: room for rounding and no more."""
+"""How far off an answer may be, in percent: enough for rounding only."""
 
 BENCH_NUMBERS = {
     "SMAW": (range(20, 29), range(70, 185, 5), range(5, 13)),
@@ -34,9 +41,12 @@ class Question:
     """A question of arithmetic or of reading a table, with its answer.
 
     `message` has places for `values`. `exact` is the number in `unit`. `basis` is the equation or
-    the rule that answers it, `grade` how that was read, `sources` where it and its numbers are.
+    the rule that answers it, `grade` how that was read, `sources` the places of it and its numbers.
     `formula_name` is its name in `weldref.calculate.by_name`, if it is computed.
     """
+
+    mistake: ClassVar[str] = ""
+    """Nothing is planted in a question."""
 
     message: str
     values: Mapping[str, str]
@@ -44,7 +54,7 @@ class Question:
     unit: str
     basis: str
     grade: str
-    sources: tuple[tuple[str, str | None], ...]
+    sources: tuple[Placed, ...]
     formula_name: str = ""
 
     @property
@@ -54,23 +64,23 @@ class Question:
 
 
 def _computed(
-    name: str,
+    pool: Pool,
     message: str,
     values: Mapping[str, object],
     result: Result,
-    exact: float,
     unit: str,
     window: Range | None = None,
 ) -> Question:
     """Make a question that a formula answers; `window` is where its numbers are printed."""
-    printed = [(window.source_id, window.locator)] if window else []
-    sources = (*printed, *((source.source_id, source.locator) for source in result.sources))
+    exact = Converter(pool.store).number_in(result.value, result.unit, unit)
+    sources: tuple[Placed, ...] = (*([window] if window else ()), *result.sources)
     texts = {key: str(value) for key, value in values.items()}
-    basis = formula(name).equation
-    return Question(message, texts, exact, unit, basis, result.grade, sources, name)
+    basis = REGISTRY[result.name].equation
+    return Question(message, texts, exact, unit, basis, result.grade, sources, result.name)
 
 
 def _bench_process(pool: Pool, draw: Draw, *more: str) -> str | None:
+    """Pick a process that the class uses."""
     processes = [process for process in (*BENCH_NUMBERS, *more) if pool.has_process(process)]
     return draw.one(processes) if processes else None
 
@@ -81,15 +91,15 @@ def heat_question(pool: Pool, draw: Draw) -> Question | None:
     if process is None:
         return None
     volts, amps, travel = map(draw.one, BENCH_NUMBERS[process])
-    result = heat_input(pool.store, volts, amps, travel, "in/min", process)
+    speed = Converter(pool.store).number_in(travel, "in/min", "m/s")
+    result = heat_input(voltage=volts, current=amps, travel_speed=speed, process=process)
     message = later(
         "{process}, {volts} V, {amps} A, travel speed {travel} in/min, k = {k}. "
         "Heat input in kJ/in?"
     )
     k = f"{result.parts['efficiency']:g}"
     values = {"process": process, "volts": volts, "amps": amps, "travel": travel, "k": k}
-    exact = Converter(pool.store).number_in(result.value, "J/m", "kJ/in")
-    return _computed("heat-input", message, values, result, exact, "kJ/in")
+    return _computed(pool, message, values, result, "kJ/in")
 
 
 def wire_question(pool: Pool, draw: Draw) -> Question | None:
@@ -97,62 +107,44 @@ def wire_question(pool: Pool, draw: Draw) -> Question | None:
     if not any(pool.has_process(one) for one in ("GMAW", "FCAW")):
         return None
     seconds, inches = draw.one((5, 6, 10)), draw.one(range(18, 61))
-    name = "wire-feed-speed-timed"
-    result = formula(name).function(length=inches * 0.0254, time=float(seconds))
+    result = wire_feed_speed_timed(length=inches * 0.0254, time=float(seconds))
     message = later(
         "{inches} in of wire came out in {seconds} s, clear of the work. Wire feed speed in in/min?"
     )
-    exact = Converter(pool.store).number_in(result.value, "m/s", "in/min")
-    values = {"inches": inches, "seconds": seconds}
-    return _computed(name, message, values, result, exact, "in/min")
+    return _computed(pool, message, {"inches": inches, "seconds": seconds}, result, "in/min")
 
 
-def throat_question(
-    pool: Pool,
-    draw: Draw,
-    message: str = later("An equal-leg fillet has legs of {leg} in. Effective throat in in?"),
-) -> Question | None:
-    """Ask for the throat of a fillet."""
+def throat_question(pool: Pool, draw: Draw, message: str) -> Question | None:
+    """Ask for the throat of a fillet whose leg the message states."""
     if not _joins(pool):
         return None
     leg = draw.one(("1/8", "3/16", "1/4", "5/16", "3/8", "7/16", "1/2", "5/8"))
-    result = formula("fillet-throat").function(leg=(parse_number(leg) or 0.0) * 0.0254)
-    exact = Converter(pool.store).number_in(result.value, "m", "in")
-    return _computed("fillet-throat", message, {"leg": leg}, result, exact, "in")
-
-
-def symbol_throat_question(pool: Pool, draw: Draw) -> Question | None:
-    """Ask for the throat of a fillet whose size is read off a welding symbol."""
-    message = later(
-        "A welding symbol shows a fillet triangle with {leg} on its left, in inches. Effective "
-        "throat of this equal-leg fillet in in?"
-    )
-    return throat_question(pool, draw, message)
+    result = fillet_throat(leg=(parse_number(leg) or 0.0) * 0.0254)
+    return _computed(pool, message, {"leg": leg}, result, "in")
 
 
 def start_question(pool: Pool, draw: Draw) -> Question | None:
-    """Ask for the middle of a published window, which the handbook names as a starting point."""
+    """Ask for the middle of a published range, where the handbook says to start."""
     windows = [
-        (dict(line.conditions), printed)
+        (line.conditions, printed)
         for line in pool.lines
         for printed in line.ranges
         if printed.source_id == "machinerys-handbook-31"
-        and dict(line.conditions).get("electrode", "").startswith("E70")
+        and line.conditions.get("electrode", "").startswith("E70")
         and printed.quantity == "current"
     ]
     if not windows:
         return None
     conditions, printed = draw.one(windows)
     low, high = printed.low or 0.0, printed.high or 0.0
-    name = "starting-current-e70xx"
-    result = formula(name).function(window_low=low, window_high=high)
+    result = starting_current_e70xx(window_low=low, window_high=high)
     message = later(
         "The handbook prints {low} to {high} A for {electrode}, {diameter}, and says to start "
         "in the middle. Starting current in A?"
     )
     values = {"low": f"{low:g}", "high": f"{high:g}"}
     values |= {key: conditions[key] for key in ("electrode", "diameter")}
-    return _computed(name, message, values, result, result.value, "A", printed)
+    return _computed(pool, message, values, result, "A", printed)
 
 
 def carbon_question(pool: Pool, draw: Draw) -> Question | None:
@@ -166,14 +158,13 @@ def carbon_question(pool: Pool, draw: Draw) -> Question | None:
         "nickel": range(0, 41, 5),
     }
     shares = {element: draw.one(hundredths) / 100 for element, hundredths in ranges.items()}
-    name = "carbon-equivalent-iiw"
-    result = formula(name).function(**shares)
+    result = carbon_equivalent_iiw(**shares)
     message = later(
         "A steel has {carbon} % C, {manganese} % Mn, {chromium} % Cr and {nickel} % Ni. "
         "Carbon equivalent CE(IIW) in %?"
     )
     values = {element: f"{share:.2f}" for element, share in shares.items()}
-    return _computed(name, message, values, result, result.value, "%")
+    return _computed(pool, message, values, result, "%")
 
 
 CUT = ("1/8", "3/16", "1/4", "3/8", "1/2", "5/8", "3/4", "1", "1-1/4", "1-1/2", "2", "3")
@@ -181,7 +172,7 @@ CUT = ("1/8", "3/16", "1/4", "3/8", "1/2", "5/8", "3/4", "1", "1-1/4", "1-1/2", 
 
 
 def shade_question(pool: Pool, draw: Draw) -> Question | None:
-    """Ask for the lightest filter shade that a rule allows at a current, or to cut a plate."""
+    """Ask for the lightest filter shade that a rule allows for a current or a plate to cut."""
     process = _bench_process(pool, draw, "OFC")
     if process is None:
         return None
@@ -197,7 +188,8 @@ def shade_question(pool: Pool, draw: Draw) -> Question | None:
         said = filter_shade(process, current=float(values["amps"]))
         message = later("{process} at {amps} A: which is the lightest filter shade by {rule}?")
     rule = later("the table of minimum shades by process and current or plate")
-    return _read_off(draw, said, "minimum shade", message, values, rule)
+    plain = [one for one in said if not one.note]
+    return _read_off(draw, plain, "minimum shade", message, values, rule)
 
 
 def _read_off(
@@ -208,19 +200,17 @@ def _read_off(
     values: Mapping[str, str],
     basis: str,
 ) -> Question | None:
-    """Make a question that one line of a printed table answers."""
+    """Make a question that is answered by one line of a printed table."""
     printed = [
         one
         for one in said
         if one.what == what and one.value and one.how_read == "read" and "uncertain" not in one.note
     ]
-    if what == "minimum shade":
-        printed = [one for one in printed if not one.note]
     if not printed:
         return None
     one = draw.one(printed)
-    named, sources = {**values, "rule": one.condition}, ((one.source_id, one.locator),)
-    return Question(message, named, one.value or 0.0, one.unit, basis, one.how_read, sources)
+    named = {**values, "rule": one.condition}
+    return Question(message, named, one.value or 0.0, one.unit, basis, one.how_read, (one,))
 
 
 def fillet_question(pool: Pool, draw: Draw) -> Question | None:
@@ -250,7 +240,7 @@ def gauge_question(pool: Pool, draw: Draw) -> Question | None:
 
 
 def _joins(pool: Pool) -> bool:
-    """Tell whether the class welds: cutting has no fillets and no welding symbols."""
+    """Tell whether the class welds; a class that only cuts gets no fillets or welding symbols."""
     return any(pool.has_process(process) for process in (*BENCH_NUMBERS, "OFW", "PAW"))
 
 
@@ -266,19 +256,28 @@ def gap_question(pool: Pool, draw: Draw) -> Question | None:
     )
     basis = later("size left of the triangle, length and pitch (centre to centre) right of it")
     values = {"leg": leg, "length": str(length), "pitch": str(pitch)}
-    sources = ((COMMON_PRACTICE, None),)
+    sources = (Place(COMMON_PRACTICE, None),)
     return Question(message, values, float(pitch - length), "in", basis, "memory", sources)
 
 
 QUESTIONS: dict[str, Callable[[Pool, Draw], Question | None]] = {
     "heat": heat_question,
     "wire": wire_question,
-    "throat": throat_question,
+    "throat": partial(
+        throat_question,
+        message=later("An equal-leg fillet has legs of {leg} in. Effective throat in in?"),
+    ),
     "start": start_question,
     "carbon": carbon_question,
     "shade": shade_question,
     "gap": gap_question,
-    "symbol throat": symbol_throat_question,
+    "symbol throat": partial(
+        throat_question,
+        message=later(
+            "A welding symbol shows a fillet triangle with {leg} on its left, in inches. Effective "
+            "throat of this equal-leg fillet in in?"
+        ),
+    ),
     "fillet": fillet_question,
     "gauge": gauge_question,
 }

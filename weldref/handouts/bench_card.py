@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import starmap
 
 from weldref.advice.card import Card, CardValue, Option, card_of, card_quantities, unit_of
 from weldref.advice.choices import cuts, is_flame
 from weldref.core.cautions import cautions_for
 from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import find
-from weldref.core.situation import LABELS, Situation, electrode_size
+from weldref.core.situation import LABELS, Situation
 from weldref.data.store import Store
 from weldref.handouts.blocks import (
     Blanks,
@@ -26,10 +27,17 @@ from weldref.handouts.blocks import (
     Matrix,
     Paragraph,
 )  # fmt: skip
-from weldref.handouts.chart_cells import card_texts, legend, look_of, value_texts, worded
+from weldref.handouts.chart_cells import (
+    by_value,
+    card_texts,
+    legend,
+    start_text,
+    value_texts,
+    worded,
+)
 from weldref.handouts.chart_grid import Charted, cell_of
-from weldref.handouts.choice_rows import choice_rows, merged
-from weldref.handouts.conversion import fraction, number, rounded, with_metric
+from weldref.handouts.choice_rows import choice_rows
+from weldref.handouts.conversion import number, with_metric
 from weldref.handouts.drawings import (
     Sizes,
     draw_joint,
@@ -40,7 +48,7 @@ from weldref.handouts.drawings import (
     shape_of,
     weld_of,
 )
-from weldref.handouts.selection import Selection, quantity_names
+from weldref.handouts.selection import Selection
 from weldref.handouts.settings import Settings, settings_for
 from weldref.handouts.texts import Notes, caution_text, remark_text
 from weldref.handouts.words import sentence
@@ -48,7 +56,7 @@ from weldref.text import unit_sign
 
 OF_THE_JOINT = ("root_opening", "root_face", "groove_angle", "bevel_angle", "travel_angle")
 OF_A_FILLET = ("minimum_fillet_size", "travel_angle")
-"""What a card shows beside the settings: of a groove, and of a fillet weld."""
+"""What a card shows of a groove and of a fillet weld, besides the settings."""
 
 TRIES = 5
 """Lines of the try-out log."""
@@ -58,7 +66,7 @@ MOST_TRIED = 4
 
 
 def card_blocks(store: Store, selection: Selection, situation: Situation) -> Iterator[Block]:
-    """Lay out the card of a situation, but for its masthead; refuse one without a process."""
+    """Lay out the card of a situation without its masthead; refuse one without a process."""
     asked = replace(situation, units=selection.typed)
     found = card_of(store, asked, {}, selection.grade, 1)
     of_joint = OF_A_FILLET if weld_of(situation) == "fillet" else OF_THE_JOINT
@@ -70,7 +78,7 @@ def card_blocks(store: Store, selection: Selection, situation: Situation) -> Ite
 
 @dataclass(frozen=True, slots=True)
 class _Card:
-    """A card in the making: the answer of `weldref.bench`, and what is published of the joint."""
+    """What a card is made of: the answer of `weldref.bench` and the sizes of the joint."""
 
     store: Store
     selection: Selection
@@ -94,13 +102,14 @@ class _Card:
             yield Paragraph(back)
         yield Heading(say("Cautions"), 2, "back")
         yield Items(tuple(caution_text(c, notes) for c in cautions_for(store, self.situation)))
-        yield Heading(say("Sources"), 2)
-        yield Items(notes.texts(), 1, "small")
+        yield from notes.sources(2)
         yield Items(legend(words), look="small")
 
     def _settings(self, *, half: bool) -> Iterator[Block]:
-        say, found, grade = self.notes.words.say, self.found, self.selection.grade
-        yield from self._set_up()
+        notes, say, found = self.notes, self.notes.words.say, self.found
+        set_up = notes.words.listed(starmap(notes.condition, found.set_up.items()))
+        if set_up:
+            yield Paragraph(say("set up with: {what}", what=set_up), "plain")
         beside = self._beside()
         rows = tuple(self._row(value, beside) for value in found.values)
         if rows:
@@ -110,8 +119,9 @@ class _Card:
         if not (rows or found.ask):
             yield Paragraph(say("No printed or recalled line fits what was said."), "plain")
         yield from self._remarks()
+        grade = self.selection.grade
         matches = find(self.store, self.situation, None, grade)
-        chosen = choice_rows(self.situation, found, matches, self.notes, grade)
+        chosen = choice_rows(self.situation, found, matches, notes, grade)
         rows = (*chosen, *self._joint_rows())
         yield Matrix((say("choose"),), ((say("as published"), ""),), rows)
         yield Heading(say("Our own settings"), 2)
@@ -120,19 +130,8 @@ class _Card:
             tried = self._filled_in()[:MOST_TRIED]
             yield Log((say("try"), *tried, say("what I saw"), say("change next")), TRIES)
 
-    def _set_up(self) -> Iterator[Block]:
-        words, said = self.notes.words, []
-        for name, value in self.found.set_up.items():
-            text = words.term(value)
-            if name == "electrode_size":
-                size = with_metric(value, words, electrode_size(self.store, value, "us")[1])
-                text = words.say("diameter {size}", size=size)
-            said.append(text)
-        if said:
-            yield Paragraph(words.say("set up with: {what}", what=words.listed(said)), "plain")
-
     def _beside(self) -> dict[str, Charted]:
-        """Return what is published where the card leads with the school's own values."""
+        """Return the published values of quantities for which the card shows the school's own."""
         wanted = tuple(value.quantity for value in self.found.values if value.own)
         if not wanted or not self.store.beside:
             return {}
@@ -145,31 +144,28 @@ class _Card:
         text, printed, unit_printed = card_texts(value, notes)
         set_up = self.found.set_up
         held = [words.term(v) for name, v in value.assumed.items() if set_up.get(name) != v]
-        look = look_of(value.grade, own=value.own)
-        mark = notes.mark(value.source_id, value.locator)
+        grade, mark = "own" if value.own else value.grade, notes.mark(value)
         start: tuple[Entry, ...] = ()
         if value.start is not None:
-            begin = f"≈ {rounded(value.start, value.unit)}"
-            if unit_printed == value.unit:
-                inches = fraction(value.start) if value.unit == "in" else ""
-                begin = inches or number(value.start)
+            begin = start_text(value.start, value.unit, unit_printed)
             one = ((None, None, value.start), value.unit, value.unit, value.quantity)
             _, metric = value_texts(*one, notes)
-            start = (Entry(f"{begin} {unit}", "", (metric,) if metric else (), look),)
-        shown = [Entry(f"{text} {unit}", mark, tuple(filter(None, (printed, *held))), look)]
+            start = (Entry(begin, "", (metric,) if metric else (), grade),)
+        shown = [Entry(f"{text} {unit}", mark, tuple(filter(None, (printed, *held))), grade)]
         if cell := beside.get(value.quantity):
             shown += worded(cell, value.unit, notes, with_unit=True).entries
-        name = words.term(quantity_names(self.store)[value.quantity])
+        name = notes.quantity(value.quantity)
         return ChartRow((name,), (ChartCell(start), ChartCell(tuple(shown))))
 
     def _joint_rows(self) -> Iterator[ChartRow]:
-        """Yield the published sizes of the joint, those of a code with that code."""
+        """Yield the published sizes of the joint; a size from a code names the code."""
         for group in self.joint.groups:
             if rows := group.printed or group.conditional or group.recalled:
                 unit = unit_of(self.store, group.quantity, self.selection.typed)
-                shown = replace(group, printed=rows, conditional=(), recalled=())
-                cell = worded(Charted(self.situation, shown), unit, self.notes, with_unit=True)
-                yield ChartRow((sentence(self.notes.words.term(group.name)),), (merged(cell),))
+                charted = Charted(self.situation, group.quantity, rows)
+                cell = worded(charted, unit, self.notes, with_unit=True)
+                label = sentence(self.notes.quantity(group.quantity))
+                yield ChartRow((label,), (ChartCell(by_value(cell.entries)),))
 
     def _figures(self) -> Iterator[Figure]:
         words, say, situation = self.notes.words, self.notes.words.say, self.situation
@@ -210,19 +206,16 @@ class _Card:
         )
 
     def _sizes(self) -> Sizes:
-        """Take the sizes to draw from the published rows; what is not published stays blank."""
+        """Take the sizes to draw from the published rows; others are left blank."""
         situation, notes = self.situation, self.notes
         said, drawn = {}, {}
         for group in self.joint.groups:
             if rows := group.printed or group.recalled:
                 row = rows[0].row
                 unit = unit_of(self.store, group.quantity, situation.units)
-                ends = (row.min, row.max, row.typical)
-                text, _ = value_texts(ends, row.unit, unit, group.quantity, notes)
-                mark = notes.mark(row.source_id, row.locator)
-                said[group.quantity] = (
-                    f"{text}{'' if unit == 'deg' else ' '}{unit_sign(unit)} {mark}"
-                )
+                charted = Charted(situation, group.quantity, rows[:1])
+                (entry,) = worded(charted, unit, notes, with_unit=True).entries
+                said[group.quantity] = f"{entry.text} {entry.mark}"
                 value = next(v for v in (row.typical, row.max, row.min) if v is not None)
                 to = "deg" if unit == "deg" else "mm"
                 drawn[group.quantity] = notes.converter.number_in(value, row.unit, to)
@@ -262,8 +255,7 @@ class _Card:
         return tuple(map(sentence, (*self._filled_in()[:8], *angles, *rest)))
 
     def _filled_in(self) -> list[str]:
-        """Name what a class fills in: the card's quantities, or those of its process."""
+        """Name what the class fills in: the quantities of the card, or of its process."""
         shown = [value.quantity for value in self.found.values]
         shown = shown or list(card_quantities(self.store, self.found.situation["process"]))[:6]
-        names = quantity_names(self.store)
-        return [self.notes.words.term(names[quantity]) for quantity in shown]
+        return list(map(self.notes.quantity, shown))

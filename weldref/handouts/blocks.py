@@ -1,26 +1,27 @@
 """Define the blocks of a page as plain text and numbers, before any format draws them.
 
-PDF, HTML and the tests read the same blocks. A text is never markup: the drawing side prints it
-letter by letter.
+PDF, HTML and the tests read the same blocks. A text is never markup: it is printed as it is.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
+
+from weldref.handouts.words import words
 
 if TYPE_CHECKING:
     from weldref.handouts.school import School
 
 Look = Literal["plain", "lead", "small", "box"]
 Template = Literal["page", "chart", "card"]
-EntryLook = Literal["printed", "quoted", "recalled", "own"]
 Align = Literal["left", "right", "center"]
 
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """What stands on a page."""
+    """A part of a page."""
 
     @property
     def kind(self) -> str:
@@ -35,14 +36,14 @@ class Heading(Block):
     text: str
     level: int = 1
     look: Literal["", "back"] = ""
-    """Where the back of a half card begins."""
+    """"back": here the back of a half card begins."""
 
 
 @dataclass(frozen=True, slots=True)
 class Masthead(Block):
-    """What names a situation: a heading of level 1, what it means, and how to open it.
+    """The head of a situation: its title (level 1), what it means, and how to open it.
 
-    `code` is a QR code of `address` as SVG, `told` says so to who cannot see it.
+    `code` is a QR code of `address` as SVG, `told` its alternative text.
     """
 
     title: str
@@ -56,7 +57,7 @@ class Masthead(Block):
 
 @dataclass(frozen=True, slots=True)
 class Paragraph(Block):
-    """A paragraph; "box" is the sentence that nobody may overlook."""
+    """A paragraph; "box" is for a sentence that nobody may overlook."""
 
     text: str
     look: Look = "plain"
@@ -66,8 +67,8 @@ class Paragraph(Block):
 class Bar:
     """A printed range on the scale of its table, all as shares of the scale from 0 to 1.
 
-    An open end is not printed. `point` is a typical or single setting. The numbers stand in
-    the row beside it, so that a screen reader may skip the drawing.
+    An open end is not printed. `point` is a typical or single setting. The numbers are in the
+    same row, so that a screen reader may skip the drawing.
     """
 
     low: float | None
@@ -83,7 +84,7 @@ Cell = str | Bar | None
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column: its title and its share of the width; no share means as wide as its texts."""
+    """A column: its title and its share of the width; without a share it fits its texts."""
 
     title: str
     share: float | None = None
@@ -92,9 +93,9 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Rows:
-    """Rows below a heading of their own that is repeated on the next page.
+    """Rows below a heading that is repeated on the next page.
 
-    `scale` holds the texts at the ends of the bars' scale, and the column they stand in.
+    `scale` holds the texts at the ends of the scale of the bars.
     """
 
     title: str
@@ -102,7 +103,7 @@ class Rows:
     mark: str = ""
     scale: tuple[str, str] | None = None
     says: tuple[tuple[int, str], ...] = ()
-    """Lines across the table, each before the row of that number."""
+    """Lines across the table, each with the number of the row that it comes before."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,20 +114,28 @@ class Table(Block):
     groups: tuple[Rows, ...]
     bar_column: int | None = None
 
+    @classmethod
+    def of(cls, columns: Sequence[tuple[str, float]], *groups: Rows) -> Table:
+        """Make a table of texts from its titles with their shares of the width."""
+        return cls(tuple(Column(*column) for column in columns), groups)
+
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One statement in a cell of a chart: the numbers, their source's mark, what it holds for."""
+    """One statement in a cell of a chart: its numbers, source mark and conditions.
+
+    `grade` is how it was read, or "own" for an unpublished row.
+    """
 
     text: str
     mark: str
     holds: tuple[str, ...]
-    look: EntryLook
+    grade: str
 
 
 @dataclass(frozen=True, slots=True)
 class ChartCell:
-    """A cell of a chart; without entries `said` is why, or empty where nothing is known."""
+    """A cell of a chart; without entries `said` tells why, empty where nothing is known."""
 
     entries: tuple[Entry, ...]
     said: str = ""
@@ -144,7 +153,7 @@ class ChartRow:
 class Matrix(Block):
     """A chart: a title and a unit for each column; equal first labels of rows are printed once.
 
-    `caption` says what all cells hold where they hold one quantity.
+    `caption` says what all cells have in common.
     """
 
     heads: tuple[str, ...]
@@ -179,7 +188,7 @@ class Blanks(Block):
 
 @dataclass(frozen=True, slots=True)
 class Figure(Block):
-    """A drawing of ours as SVG, its width on paper (mm), what it shows, and what it lacks."""
+    """A drawing as SVG, its width on paper (mm), its alternative text and its caption."""
 
     svg: str
     width: float
@@ -219,18 +228,14 @@ class Break(Block):
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """A document to print.
-
-    `running` stands at the top of each page and `foot` at the bottom; `page` says how a page's
-    number is written, with places for the page and for their count.
-    """
+    """A document to print, with `foot` at the bottom of each page."""
 
     title: str
     language: str
-    running: str
     foot: str
-    page: str
     blocks: tuple[Block, ...]
+    running: str = ""
+    """The line at the top of each page; the title if empty."""
     template: Template = "page"
     """How the blocks are laid out: running on over pages, or fitted onto one ("chart", "card")."""
 
@@ -241,12 +246,16 @@ class Document:
     date: str = ""
     school: School | None = None
     records: tuple[tuple[Any, ...], ...] = field(default=())
-    """The same as a flat table, its header first, for a spreadsheet."""
+    """The content as a flat table for a spreadsheet, header first."""
 
     def as_dict(self) -> dict[str, Any]:
         """The document as plain dictionaries and lists, without the flat table."""
         plain = asdict(self)
         del plain["records"]
+        plain["running"] = self.running or self.title
+        # With places for the page and for their count.
+        say = words(self.language).say
+        plain["page"] = say("page {page} of {pages}", page="{page}", pages="{pages}")
         plain["blocks"] = [{"kind": one.kind, **asdict(one)} for one in self.blocks]
         if self.school and self.school.kind == "svg":
             plain["school"]["logo"] = bytes(self.school.logo).decode("utf-8")
@@ -255,7 +264,7 @@ class Document:
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """A document in a format; of a PDF its pages, and the type size (pt) of a fitted one."""
+    """A drawn document; of a PDF its number of pages, and its type size (pt) if fitted."""
 
     content: bytes
     pages: int | None = None

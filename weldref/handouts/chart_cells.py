@@ -1,15 +1,16 @@
-"""Word the cells of a chart and of a card, and say how they are to be read."""
+"""Word the cells of charts and cards, and explain how to read them."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections import defaultdict
+from collections.abc import Callable, Iterable
 
 from weldref.advice.card import CardValue
-from weldref.core.situation import LABELS, Situation
-from weldref.handouts.blocks import ChartCell, Entry, EntryLook
+from weldref.core.situation import LABELS
+from weldref.handouts.blocks import ChartCell, Entry
 from weldref.handouts.chart_grid import Charted
 from weldref.handouts.conversion import fraction, number, rounded, within
-from weldref.handouts.settings import Setting, band_text, conditions_said
+from weldref.handouts.settings import conditions_said
 from weldref.handouts.texts import Notes
 from weldref.handouts.words import Words
 from weldref.text import unit_sign
@@ -19,7 +20,7 @@ Ends = tuple[float | None, float | None, float | None]
 
 
 def legend(words: Words) -> tuple[str, ...]:
-    """Say how the numbers of a chart or a card are to be read."""
+    """Explain how to read the numbers of a chart or a card."""
     say = words.say
     return (
         say("Each number is one statement of one source and ends with the number of that source."),
@@ -33,20 +34,20 @@ def legend(words: Words) -> tuple[str, ...]:
 
 
 def worded(cell: Charted, unit: str, notes: Notes, *, with_unit: bool = False) -> ChartCell:
-    """Word a cell in a unit; the unit stands in the column's title unless it is asked for."""
+    """Word a cell in a unit, which `with_unit` writes out where no column title names it."""
     words = notes.words
-    entries: dict[tuple[str, tuple[str, ...], EntryLook], dict[str, None]] = {}
+    entries: dict[tuple[str, tuple[str, ...], str], dict[str, None]] = {}
     for setting in (*cell.settings, *cell.own):
         row = setting.row
         ends = (row.min, row.max, row.typical)
         text, printed = value_texts(ends, row.unit, unit, row.quantity, notes)
         if with_unit:
             text = f"{text} {unit_sign(unit)}".replace(" °", "°")
-        said = tuple(filter(None, (printed, *_holds(cell.situation, setting, words))))
-        key = (text, said, look_of(row.how_read, own=row.own))
-        entries.setdefault(key, {})[notes.mark(row.source_id, row.locator)] = None
+        held = conditions_said(setting, notes, cell.situation.thickness)
+        key = (text, tuple(filter(None, (printed, *held))), "own" if row.own else row.how_read)
+        entries.setdefault(key, {})[notes.mark(row)] = None
     shown = tuple(
-        Entry(text, "".join(marks), said, look) for (text, said, look), marks in entries.items()
+        Entry(text, "".join(marks), held, grade) for (text, held, grade), marks in entries.items()
     )
     if shown or not cell.depends:
         return ChartCell(shown)
@@ -54,29 +55,26 @@ def worded(cell: Charted, unit: str, notes: Notes, *, with_unit: bool = False) -
     return ChartCell((), words.say("depends: which {condition}?", condition=asked))
 
 
-def _holds(situation: Situation, setting: Setting, words: Words) -> list[str]:
-    """Say for what a row holds beyond its row of the chart; its thickness where it is another."""
-    said, raw = conditions_said(setting, words), setting.raw
-    low, high = raw["thickness_min_si"], raw["thickness_max_si"]
-    asked, slack = situation.thickness, 1e-6
-    if asked and (low or 0.0) - slack <= asked.si <= (asked.si if high is None else high) + slack:
-        return said
-    band = band_text(raw, words)
-    return [*said, words.say("thickness {band}", band=band)] if band else said
-
-
-def look_of(grade: str, *, own: bool) -> EntryLook:
-    """Choose how a statement looks: by whose it is, and how it was read."""
-    if own:
-        return "own"
-    return {"read": "printed", "secondary": "quoted", "memory": "recalled"}[grade]  # type: ignore[return-value]
+def by_value(entries: Iterable[Entry]) -> tuple[Entry, ...]:
+    """Write each value once, with all its conditions, marked where the sources differ."""
+    grouped: dict[tuple[str, str], list[Entry]] = defaultdict(list)
+    for entry in entries:
+        grouped[entry.text, entry.grade].append(entry)
+    merged = []
+    for (text, grade), ones in grouped.items():
+        marks = dict.fromkeys(one.mark for one in ones)
+        apart = len(marks) > 1 and len({one.holds for one in ones}) > 1
+        held = dict.fromkeys(
+            ", ".join(one.holds) + (f"\u00a0{one.mark}" if apart else "")
+            for one in ones
+            if one.holds
+        )
+        merged.append(Entry(text, "".join(marks), tuple(held), grade))
+    return tuple(merged)
 
 
 def card_texts(value: CardValue, notes: Notes) -> tuple[str, str, str]:
-    """Write what leads a card in the card's unit, as printed where that is another, and its unit.
-
-    The unit is that of the printed row.
-    """
+    """Write a value of a card in its unit, as printed if that is another unit, and that unit."""
     (raw,) = notes.store.rows(
         f"SELECT * FROM {'own_windows' if value.own and notes.store.beside else 'windows'} "  # noqa: S608
         "WHERE quantity = $quantity AND (line = $line OR window_id = $line) LIMIT 1",
@@ -87,10 +85,18 @@ def card_texts(value: CardValue, notes: Notes) -> tuple[str, str, str]:
     return text, printed, raw["unit"]
 
 
-def value_texts(ends: Ends, unit: str, wanted: str, quantity: str, notes: Notes) -> tuple[str, str]:
-    """Write a printed statement in the unit wanted, and as printed where that is another one.
+def start_text(start: float, unit: str, printed: str) -> str:
+    """Write where to start in the card's unit, rounded where another unit is printed."""
+    if unit != printed:
+        return f"≈ {rounded(start, unit)} {unit_sign(unit)}"
+    inches = fraction(start) if unit == "in" else ""
+    return f"{inches or number(start)} {unit_sign(unit)}"
 
-    Readers of other languages than English think in metric units: these stand beside inches.
+
+def value_texts(ends: Ends, unit: str, wanted: str, quantity: str, notes: Notes) -> tuple[str, str]:
+    """Write a printed statement in the unit wanted, and as printed if that is another unit.
+
+    Readers of languages other than English think in metric units: inches come with these.
     """
     low, high, typical = ends
     words, converter = notes.words, notes.converter

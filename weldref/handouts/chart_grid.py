@@ -1,9 +1,9 @@
 """Choose the rows, columns and cells of a wall chart.
 
 A row of the chart is one printed line and what completes it, so that values that belong together
-stay together; covered electrodes stand by class and diameter. A cell holds the rows on which a
-check would rest a verdict, each with the number of its source; where nothing is printed it holds
-what was recalled, marked. Nothing is interpolated, and what is left out is named.
+stay together; covered electrodes are listed by class and diameter. A cell holds the rows on which
+a check would base a verdict, each with the number of its source; where nothing is printed it holds
+recalled rows, marked as such. Nothing is interpolated, and the chart says what it leaves out.
 """
 
 from __future__ import annotations
@@ -23,54 +23,52 @@ from weldref.errors import InputError
 from weldref.exchange.shop_chart.model import SIZE_OF
 from weldref.handouts.selection import Selection
 from weldref.handouts.settings import Group, Setting, Settings, settings_for
-from weldref.handouts.words import Words, later
+from weldref.handouts.texts import Notes
+from weldref.handouts.words import later
 
 THICKNESSES = {
     "us": ("1/16 in", "1/8 in", "3/16 in", "1/4 in", "3/8 in", "1/2 in"),
     "metric": ("1.6 mm", "3.2 mm", "4.8 mm", "6.4 mm", "9.5 mm", "12.7 mm"),
 }
-"""The plate of a school's rack: the rows of a chart for which no thickness was named."""
+"""Plate that a school has in stock: the rows of a chart if no thickness is given."""
 
 CUT_THICKNESSES = {"us": ("3/4 in", "1 in"), "metric": ("19 mm", "25 mm")}
 """Thicker plate, added for cutting."""
 
 AXES = ("thickness", "electrode", "diameter")
-"""Conditions of which a chart shows several; of any other it shows one."""
+"""Conditions that may have several values on a chart; any other has one."""
 
 SET_UP = (
     "process", "transfer_mode", "filler_class", "electrode_size", "gas", "polarity", "joint",
     "position",
 )  # fmt: skip
-"""What a line adds to the thickness and the reader must set up: columns where lines differ."""
+"""What a line adds to the thickness and must be set up: a column each where the lines differ."""
 
 NOT_CHARTED = ("preheat", "interpass")
-"""Quantities that go by metal, code and method: they stand on the bench card."""
+"""Quantities that depend on metal, code and method: they are on the bench card."""
 
 MOST_ENTRIES = 4
-"""Statements in one cell; of more, the cell says on what they depend."""
+"""The most statements in a cell; instead of more, the cell says what they depend on."""
 
 
 @dataclass(frozen=True, slots=True)
 class Charted:
-    """One cell before it is worded: whose situation it answers, and the rows that it shows.
+    """One cell before it is worded: the situation that it answers, and the rows that it shows.
 
-    `depends` names the conditions on which the answer turns where the rows are not shown.
+    The rows are printed, or recalled where none is printed; own ones are apart. `depends` names
+    the conditions that decide, where the rows are not shown.
     """
 
     situation: Situation
-    group: Group
+    quantity: str
+    settings: tuple[Setting, ...]
     own: tuple[Setting, ...] = ()
     depends: tuple[str, ...] = ()
 
     @property
-    def quantity(self) -> str:
-        """The quantity of the cell's column."""
-        return self.group.quantity
-
-    @property
-    def settings(self) -> tuple[Setting, ...]:
-        """The rows that the cell shows, own ones apart."""
-        return self.group.printed or self.group.recalled
+    def filled(self) -> bool:
+        """Whether it shows anything."""
+        return bool(self.settings or self.own)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +84,7 @@ class Grid:
     """A chart before it is worded.
 
     `heads` title the labels, `columns` the cells: each a title and the quantity that it shows.
-    `shared` is what holds for every row, `left_out` what the chart does not show, in sentences.
+    `shared` holds for every row; `left_out` says in sentences what the chart does not show.
     """
 
     shared: Situation
@@ -96,9 +94,9 @@ class Grid:
     left_out: tuple[str, ...]
 
     def settings(self) -> list[tuple[Situation, Settings]]:
-        """The rows shown, by the situation that they answer, for a spreadsheet."""
+        """The rows shown, printed or recalled, by the situation that they answer."""
         return [
-            (cell.situation, Settings((cell.group,), (), 0, cell.own))
+            (cell.situation, Settings((Group(cell.quantity, cell.settings),), (), 0, cell.own))
             for line in self.lines
             for cell in line.cells
             if not cell.depends
@@ -120,7 +118,7 @@ class Grid:
 def grid_of(store: Store, selection: Selection) -> Grid:
     """Choose the rows, columns and cells of a chart.
 
-    Refuse one without a process, with several of what it shows one of, or with nothing known.
+    Refuse one without a process, with a second value where it shows one, or with nothing known.
     """
     for name, texts in selection.given.items():
         if name not in AXES and len(texts) > 1:
@@ -135,7 +133,7 @@ def grid_of(store: Store, selection: Selection) -> Grid:
 
 
 def _with(store: Store, selection: Selection, **axes: str) -> Situation:
-    """Return what holds for all rows with a thickness, an electrode or a diameter as typed."""
+    """Return the situation of the whole chart, with an electrode or sizes as typed."""
     given = {name: texts[0] for name, texts in selection.given.items() if name not in AXES}
     typed: dict[str, Any] = given | axes
     return describe(store, **typed, units=selection.typed)
@@ -167,7 +165,7 @@ def _by_electrode(store: Store, selection: Selection, base: Situation) -> Grid:
     for name in classes:
         label = _with(store, selection, electrode=name, **plate).given()["filler_class"]
         lines.append(Line((label,), tuple(cell(name, size) for size in sizes)))
-    kept = [line for line in lines if any(_filled(cell) for cell in line.cells)]
+    kept = [line for line in lines if any(cell.filled for cell in line.cells)]
     if not kept:
         raise _nothing(base)
     left_out = [line.labels[0] for line in lines if line not in kept]
@@ -178,16 +176,16 @@ def _by_electrode(store: Store, selection: Selection, base: Situation) -> Grid:
         (selection.words.say("electrode"),),
         tuple((label, "current") for _, label in columns),
         tuple(kept),
-        _said_left_out(selection.words, left_out, kept, range(len(columns)), 0),
+        _said_left_out(Notes(store, selection.words), left_out),
     )
 
 
 def _sold_as_one(
     sizes: Sequence[str], lines: Sequence[Line], twins: Mapping[str, frozenset[str]]
 ) -> list[tuple[int, str]]:
-    """Join neighbouring columns that are one size under two names: their place and their label.
+    """Join neighbouring columns that are one size under two names; return place and label of each.
 
-    They stand apart where a row of the chart differs in them.
+    They stay separate where a row of the chart differs in them.
     """
 
     def row_ids(at: int) -> list[set[str]]:
@@ -229,7 +227,7 @@ class _Found:
 
 
 def _by_line(store: Store, selection: Selection, base: Situation) -> Grid:
-    words = selection.words
+    words, notes = selection.words, Notes(store, selection.words)
     process = base.terms["process"].name
     shown = card_quantities(store, process)
     columns = _columns(selection, base, shown)
@@ -245,11 +243,7 @@ def _by_line(store: Store, selection: Selection, base: Situation) -> Grid:
     if not found:
         raise _nothing(base)
     differing = [name for name in SET_UP if len({one.set_up.get(name) for one in found}) > 1]
-    common = {
-        name: value
-        for name, value in found[0].set_up.items()
-        if all(one.set_up.get(name) == value for one in found)
-    }
+    common = {name: value for name, value in found[0].set_up.items() if name not in differing}
     lines = [
         Line(
             (one.label, *(words.term(one.set_up.get(name, "")) for name in differing)),
@@ -257,15 +251,16 @@ def _by_line(store: Store, selection: Selection, base: Situation) -> Grid:
         )
         for one in found
     ]
-    kept = [i for i in range(len(columns)) if any(_filled(line.cells[i]) for line in lines)]
+    kept = [i for i in range(len(columns)) if any(line.cells[i].filled for line in lines)]
+    dropped = [[line.cells[i] for line in lines] for i in range(len(columns)) if i not in kept]
     passed_over = {one.line for one in every} - {one.line for one in found}
     empty = [label for label, _ in axis if label not in {one.label for one in found}]
     return Grid(
         with_conditions(store, base, common),
         (words.say("thickness"), *(words.say(_head(name, process)) for name in differing)),
-        tuple((_column_title(lines[0].cells[i].group, words), columns[i]) for i in kept),
+        tuple((_column_title(columns[i], notes), columns[i]) for i in kept),
         _once(Line(line.labels, tuple(line.cells[i] for i in kept)) for line in lines),
-        _said_left_out(words, empty, lines, kept, len(passed_over)),
+        _said_left_out(notes, empty, dropped, len(passed_over)),
     )
 
 
@@ -296,15 +291,14 @@ def _without_doubles(every: Sequence[_Found], not_named: str) -> list[_Found]:
 
 
 def _said_left_out(
-    words: Words, empty: Sequence[str], lines: Sequence[Line], kept: Sequence[int], recalled: int
+    notes: Notes, empty: Iterable[str], dropped: Sequence[Sequence[Charted]] = (), recalled: int = 0
 ) -> tuple[str, ...]:
     """Say what the chart does not show: sizes, quantities and recalled lines."""
-    columns = zip(*(line.cells for line in lines), strict=True)
-    dropped = [column for i, column in enumerate(columns) if i not in kept]
+    words = notes.words
 
     def names(*, turns: bool) -> str:
         return words.listed(
-            words.term(column[0].group.name)
+            notes.quantity(column[0].quantity)
             for column in dropped
             if any(cell.depends for cell in column) is turns
         )
@@ -312,7 +306,7 @@ def _said_left_out(
     left_out = (
         (
             later("Nothing is published or recalled for {names}."),
-            words.listed(words.term(label) for label in empty),
+            words.listed(map(words.term, empty)),
         ),
         (later("Nothing is published or recalled for these rows: {names}."), names(turns=False)),
         (
@@ -327,10 +321,10 @@ def _said_left_out(
     return tuple(said)
 
 
-def _column_title(group: Group, words: Words) -> str:
-    if group.quantity == "electrode_diameter":
-        return words.say(later("tungsten size"))
-    return words.term(group.name)
+def _column_title(quantity: str, notes: Notes) -> str:
+    if quantity == "electrode_diameter":
+        return notes.words.say(later("tungsten size"))
+    return notes.quantity(quantity)
 
 
 def _head(name: str, process: str) -> str:
@@ -372,13 +366,13 @@ def _axis(store: Store, selection: Selection, base: Situation) -> Iterator[tuple
 def _lines(
     store: Store, label: str, situation: Situation, selection: Selection, leads: Sequence[str]
 ) -> list[_Found]:
-    """Gather the lines of a situation that hold what leads, with what each adds to set up."""
+    """Gather the lines that hold a leading quantity, with what each adds to set up."""
     settings = settings_for(store, situation, selection)
     gathered: dict[str, list[Setting]] = {}
     fitting = (one for group in settings.groups for one in (*group.printed, *group.recalled))
     for one in (*fitting, *settings.own):
         gathered.setdefault(_line_of(one), []).append(one)
-    # The tungsten's size stands in a column of its own.
+    # The size of the tungsten has a column of its own.
     apart = ("electrode_size",) if choices.takes_tungsten(situation) else ()
     named = [name for name in SET_UP if name not in apart]
     sizes, found = sizes_of(store), []
@@ -404,30 +398,24 @@ def _line_of(setting: Setting) -> str:
 def _completed(
     store: Store, found: _Found, selection: Selection, quantities: Sequence[str]
 ) -> tuple[Charted, ...]:
-    """Fill the cells of a line: from the line itself, or from what goes with its set-up."""
+    """Fill the cells of a line from the line itself, or from rows that go with its set-up."""
     completed = with_conditions(store, found.situation, found.set_up)
     settings = settings_for(store, completed, selection)
     again = {one.row.window_id: one for group in settings.groups for one in group.rows}
-    # Verdicts rest on the published rows, or on the own ones that stand in their place.
+    # Verdicts are based on the published rows, or on the own rows that replace them.
     main = [one for one in found.rows if not one.row.own or store.instead]
     cells = []
     for quantity in quantities:
         cell = cell_of(completed, settings, quantity)
         if completed.thickness is None and any("thickness" in s.row.assumed for s in cell.settings):
-            # What goes by the plate completes no line that names none.
-            cell = replace(cell, group=_group(cell.group, ()), depends=("thickness",))
+            # A row for a thickness cannot complete a line that names none.
+            cell = replace(cell, settings=(), depends=("thickness",))
         of_line = [again.get(s.row.window_id, s) for s in main if s.row.quantity == quantity]
         if of_line:
-            cell = replace(cell, group=_group(cell.group, of_line), depends=())
+            printed = tuple(s for s in of_line if s.row.how_read != "memory")
+            cell = replace(cell, settings=printed or tuple(of_line), depends=())
         cells.append(cell)
     return tuple(cells)
-
-
-def _group(group: Group, rows: Sequence[Setting]) -> Group:
-    """Return the group of a quantity with only some rows, the printed ones apart."""
-    printed = tuple(one for one in rows if one.row.how_read != "memory")
-    recalled = tuple(one for one in rows if one.row.how_read == "memory")
-    return Group(group.quantity, group.name, printed, recalled)
 
 
 def cell_of(situation: Situation, settings: Settings, quantity: str) -> Charted:
@@ -440,11 +428,7 @@ def cell_of(situation: Situation, settings: Settings, quantity: str) -> Charted:
     if len(shown) > MOST_ENTRIES:
         depends = tuple(n for n in LABELS if len({s.row.assumed.get(n) for s in rows}) > 1)[:2]
         rows = ()
-    return Charted(situation, _group(group, rows), own, depends)
-
-
-def _filled(cell: Charted) -> bool:
-    return bool(cell.settings or cell.own)
+    return Charted(situation, quantity, rows, own, depends)
 
 
 def _nothing(base: Situation) -> InputError:

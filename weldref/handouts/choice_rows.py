@@ -1,25 +1,25 @@
 """Word the choices on a bench card as rows that are read at the bench.
 
 A row is a choice: polarity, gas, tungsten, shade, a size of the joint. Each value comes once, in
-large type with the numbers of its sources, and beside it in small type for what it holds.
+large type with the numbers of its sources, and its conditions beside it in small type.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import groupby
 
 from weldref.advice import choices
 from weldref.advice.card import Card
-from weldref.advice.choices import Statement
+from weldref.advice.choices import Shade, Statement
 from weldref.core.lookup import Match, accepted_grades, with_conditions
 from weldref.core.setup import findings
 from weldref.core.situation import Situation
-from weldref.handouts.blocks import ChartCell, ChartRow, Entry, EntryLook
-from weldref.handouts.chart_cells import look_of
+from weldref.handouts.blocks import ChartCell, ChartRow, Entry
+from weldref.handouts.chart_cells import by_value
 from weldref.handouts.conversion import number
-from weldref.handouts.texts import GRADES, Notes, rule_text, shades_said
+from weldref.handouts.texts import GRADES, Notes, rule_text
 from weldref.handouts.words import Words
 
 
@@ -49,11 +49,12 @@ def choice_rows(
 
 
 def choice_texts(rows: Iterable[ChartRow], words: Words) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """Write the choices of a card as texts: each value with its sources and what it holds for."""
+    """Write the choices of a card as texts: each value with its conditions and sources."""
 
     def text(entry: Entry) -> str:
-        doubt = {"quoted": "secondary", "recalled": "memory"}.get(entry.look)
-        said = f"{entry.text}, {words.say(GRADES[doubt])}" if doubt else entry.text
+        said = entry.text
+        if entry.grade != "read":
+            said += f", {words.say(GRADES[entry.grade])}"
         held = f" ({'; '.join(entry.holds)})" if entry.holds else ""
         return f"{said}{held}\u00a0{entry.mark}"
 
@@ -64,7 +65,7 @@ def choice_texts(rows: Iterable[ChartRow], words: Words) -> tuple[tuple[str, tup
 
 
 def _tungstens(situation: Situation, found: Card, notes: Notes) -> list[Statement]:
-    """List the tungstens of the card's rows, else of the tables; what a rule says comes with it."""
+    """List the tungstens of the card, or else of the tables, with what the rules say of each."""
     completed = with_conditions(notes.store, situation, found.set_up)
     classes = [
         Statement(
@@ -86,27 +87,18 @@ def _tungstens(situation: Situation, found: Card, notes: Notes) -> list[Statemen
 
 
 def _entries(statements: Sequence[Statement], notes: Notes) -> tuple[Entry, ...]:
-    """Write each value once; where several places name it, each with what it says of it."""
-    words = notes.words
-    grouped: dict[tuple[str, EntryLook], list[Statement]] = defaultdict(list)
+    """Write each value once, with what each place says of it."""
+    words, entries = notes.words, []
     for one in statements:
-        text = words.term(one.value)
+        text, said = words.term(one.value), _said(one, words)
         if one.refuses:
             text = f"{text}: {words.term(one.advice)}"
-        grouped[text, look_of(one.how_read, own=False)].append(one)
-    entries = []
-    for (text, look), ones in grouped.items():
-        marks = [notes.mark(one.source_id, one.locator) for one in ones]
-        said = [_said(one, words) for one in ones]
-        if len(set(said)) > 1 and len(set(marks)) > 1:
-            said = [f"{why}\u00a0{m}" if why else "" for why, m in zip(said, marks, strict=True)]
-        holds = tuple(filter(None, dict.fromkeys(said)))
-        entries.append(Entry(text, "".join(dict.fromkeys(marks)), holds, look))
-    return tuple(entries)
+        entries.append(Entry(text, notes.mark(one), (said,) if said else (), one.how_read))
+    return by_value(entries)
 
 
 def _said(statement: Statement, words: Words) -> str:
-    """Say what a statement adds to its value: the advice, for what alone it holds, doubts."""
+    """Say what a statement adds to its value: advice, conditions and doubts."""
     advice = "" if statement.refuses else statement.advice
     parts = (advice, *statement.only_for, statement.status or "")
     return ", ".join(words.term(part) for part in parts if part)
@@ -115,21 +107,13 @@ def _said(statement: Statement, words: Words) -> str:
 def _shades(
     situation: Situation, found: Card, matches: Sequence[Match], notes: Notes, grade: str
 ) -> Iterator[ChartRow]:
-    """Yield the lens shade at the start, and at the top of the range where it is another one."""
+    """Yield the lens shade at the start, and at the top of the range if it differs."""
     store, say = notes.store, notes.words.say
     currents, recalled = _currents(found, matches)
     completed = with_conditions(store, situation, found.set_up)
     shown: tuple[Entry, ...] = ()
     for shade in choices.shades(store, completed, currents):
-        said = shades_said(shade, notes, grade)
-        named = [what for what, *_ in said]
-        entries = tuple(
-            Entry(
-                say("or {shade}", shade=value) if what in named[:at] else f"{what} {value}",
-                *(marks, (), look_of(read, own=False)),
-            )
-            for at, (what, value, read, marks) in enumerate(said)
-        )
+        entries = _shade_entries(shade, notes, grade)
         if not entries or entries == shown:
             continue
         shown = entries
@@ -146,28 +130,30 @@ def _shades(
         yield ChartRow((say("Filter shade"),), (ChartCell((), why),))
 
 
+def _shade_entries(shade: Shade, notes: Notes, grade: str) -> tuple[Entry, ...]:
+    """Write the shades at one current; a shade that was read is not repeated as quoted."""
+    say, accepted, entries = notes.words.say, accepted_grades(grade), []
+    kept = sorted(
+        (one for one in shade.statements if one.how_read in accepted),
+        key=lambda one: (one.what, one.value or 0.0, accepted.index(one.how_read)),
+    )
+    for what, of_kind in groupby(kept, key=lambda one: one.what):
+        message = f"{say(what)} {{shade}}"
+        for value, alike in groupby(of_kind, key=lambda one: one.value):
+            first, *others = alike
+            again = (one for one in others if one.how_read == first.how_read)
+            marks = dict.fromkeys(map(notes.mark, (first, *again)))
+            shown = say("outside the table") if value is None else number(value)
+            entries.append(Entry(message.format(shade=shown), "".join(marks), (), first.how_read))
+            message = say("or {shade}")
+    return tuple(entries)
+
+
 def _currents(found: Card, matches: Sequence[Match]) -> tuple[tuple[float, ...], bool]:
-    """Pick the start and the top of the card's current; without one, what is published."""
+    """Pick the start and the top of the card's current, or else the published ends."""
     for value in found.values:
         if value.quantity == "current":
             ends = (value.start, value.max)
             return tuple(dict.fromkeys(e for e in ends if e is not None)), value.recalled
     published = choices.shade_currents(matches)
     return published.amperes, published.from_memory
-
-
-def merged(cell: ChartCell) -> ChartCell:
-    """Write each value of a cell once, with all that it holds for."""
-    grouped: dict[tuple[str, EntryLook], list[Entry]] = defaultdict(list)
-    for entry in cell.entries:
-        grouped[entry.text, entry.look].append(entry)
-    entries = []
-    for (text, look), ones in grouped.items():
-        marks = "".join(dict.fromkeys(one.mark for one in ones))
-        said = (
-            ", ".join(one.holds) + (f"\u00a0{one.mark}" if len(ones) > 1 else "")
-            for one in ones
-            if one.holds
-        )
-        entries.append(Entry(text, marks, tuple(said), look))
-    return replace(cell, entries=tuple(entries))

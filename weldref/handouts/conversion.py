@@ -1,6 +1,6 @@
 """Convert a printed number to the reader's units, rounded and marked as converted.
 
-A conversion is for reading only: no verdict rests on it.
+A conversion is for reading only: no verdict uses it.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ def number(value: float | None) -> str:
 
 
 def fraction(inches: float) -> str:
-    """Write an inch size as a fraction where it is an exact one; empty where it is not.
+    """Write an inch size as a fraction; empty unless it is exact.
 
     >>> fraction(0.1875), fraction(1.25), fraction(0.035), fraction(2.0)
     ('3/16', '1-1/4', '', '2')
@@ -44,7 +44,7 @@ def fraction(inches: float) -> str:
 def rounded(value: float, unit: str) -> str:
     """Round a converted number: whole degrees, whole numbers from 100, else three figures.
 
-    Of millimetres no more than tenths are shown, as sizes are named in the trade.
+    Millimetres have one decimal at most, as sizes are named in the trade.
 
     >>> rounded(23.5974, "L/min"), rounded(65.5556, "C"), rounded(1905.2, "mm/min")
     ('23.6', '66', '1905')
@@ -61,9 +61,9 @@ def rounded(value: float, unit: str) -> str:
 
 
 def with_metric(label: str, words: Words, sold: Iterable[str] | None = None) -> str:
-    """Write the millimetres behind a size in inches, but for readers of English.
+    """Write a size in inches with its millimetres, except in English.
 
-    A size of wire is that under which it is `sold`; 0.045 in is 1.2 mm, not 1.1.
+    A wire has the size under which it is `sold`: 0.045 in is 1.2 mm, not 1.1.
 
     >>> from weldref.handouts.words import words
     >>> with_metric("1/4 in", words("es")), with_metric("0.045 in", words("es"), ["1.2 mm"])
@@ -80,7 +80,7 @@ def with_metric(label: str, words: Words, sold: Iterable[str] | None = None) -> 
 
 
 def within(degrees: float, *, at_least: bool) -> float:
-    """Round a converted limit of temperature to 5 degrees, never to the lenient side of it.
+    """Round a converted temperature limit to 5 degrees, always to the safe side.
 
     >>> within(302.0, at_least=False), within(302.0, at_least=True), within(230.0, at_least=True)
     (300.0, 305.0, 230.0)
@@ -112,14 +112,14 @@ class Converter:
         return frozenset(r["unit"] for r in rows if _INCH.search(r["pint_expression"]))
 
     def system(self, quantity: str, unit: str) -> Literal["us", "metric"] | None:
-        """Tell which system a unit belongs to; None for one that both use."""
+        """Return the system of a unit; None if both use it."""
         us, metric = self.usual[quantity]
         if us == metric:
             return None
         return "us" if unit in self._inch_units else "metric"
 
     def target(self, quantity: str, unit: str, shown: Shown) -> str | None:
-        """Choose the unit to convert to; None where the printed one serves."""
+        """Choose the unit to convert to; None if the printed one is right."""
         system = self.system(quantity, unit)
         if system is None or system == shown:
             return None

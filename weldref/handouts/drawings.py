@@ -37,22 +37,22 @@ SHAPES: dict[str, Shape] = {
     "double-V groove": "double-v",
     "single-bevel groove": "bevel",
 }
-"""Terms of the joint with a picture, the narrower before the broader."""
+"""The picture of each joint term, narrower terms before broader ones."""
 
 NUMBERS = {
     "flat": "1", "horizontal": "2", "vertical": "3", "overhead": "4", "5G": "5", "6G": "6",
     "5F": "5",
 }  # fmt: skip
-"""Which of the test positions a term of position is, or is a kind of."""
+"""The number of the test position that a position term is, or is a kind of."""
 
 BLANK = "____"
-"""Stands for what is not published, and for all that a symbol needs: it is no dimension to weld."""
+"""Printed in place of a size that is not published, or that a symbol needs: to fill in by hand."""
 
 # Which picture -----------------------------------------------------------------------------------
 
 
 def shape_of(situation: Situation) -> Shape | None:
-    """Return the joint's picture; None where the joint was not said, or not which groove."""
+    """Return the picture of a joint; None if the joint or its kind of groove is not stated."""
     joint = situation.terms.get("joint")
     broader = joint.broader if joint else ()
     return next((shape for term, shape in SHAPES.items() if term in broader), None)
@@ -71,7 +71,7 @@ def weld_of(situation: Situation) -> Weld | None:
 
 
 def position_of(situation: Situation) -> tuple[str, str]:
-    """Return the number of the position, 1 to 6 or empty, and "up" or "down" where said."""
+    """Return the number of the position (1 to 6 or empty), and "up" or "down" if stated."""
     position = situation.terms.get("position")
     if position is None:
         return "", ""
@@ -124,7 +124,7 @@ class Sketch:
         self.area(end, *sides, fill=INK, width=0.1)
 
     def text(self, at: Point, words: str, size: float = 3.1, anchor: str = "middle") -> None:
-        """Write a text with its middle at a height."""
+        """Write a text, centred in height."""
         x, y = at
         self.shapes.append(
             f'<text x="{x:.2f}" y="{y + size * 0.33:.2f}" font-size="{size}" '
@@ -170,10 +170,10 @@ def turned(points: Sequence[Point], degrees: float, about: Point = (0, 0)) -> li
 
 SCALES = (5.0, 4.0, 3.0, 2.0, 1.5, 1.0, 0.5, 0.25)
 THICKEST = 13.0
-"""How thick (mm) a plate may be on paper."""
+"""The greatest thickness (mm) of a plate on paper."""
 
 REACH = 19.0
-"""How much (mm) of each plate is drawn on paper."""
+"""The length (mm) of each plate on paper."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,23 +222,21 @@ def draw_joint(shape: Shape, sizes: Sizes) -> tuple[str, float]:
 
 def _butt(sketch: Sketch, shape: Shape, sizes: Sizes, thick: float, scale: float) -> None:
     """Draw two plates edge to edge."""
-    gap = sizes.opening * scale
+    gap = sizes.opening * scale / 2
     face = min(sizes.face * scale, thick)
-    half = math.tan(math.radians(sizes.angle / 2))
-    left: list[Point]
-    if shape == "bevel":
-        edge = [(0.0, 0.0), (0.0, thick)]
-        slope = thick * math.tan(math.radians(sizes.angle))
-        left = [(-gap / 2 - slope, 0.0), (-gap / 2, thick)]
-        reach = REACH - min(left[0][0], 0.0)
-    else:
-        top = {"v": (thick - face) * half, "double-v": thick / 2 * half}.get(shape, 0.0)
-        edge = [(top, 0.0), (0.0, thick - face), (0.0, thick)]
-        if shape == "double-v":
-            edge = [(top, 0.0), (0.0, thick / 2), (top, thick)]
-        left = [(-gap / 2 - x, y) for x, y in edge]
-        reach = REACH
-    right = [(gap / 2 + x, y) for x, y in edge]
+    # How deep the edges are cut, and how far each leans back for each millimetre of depth.
+    depth = {"double-v": thick / 2, "bevel": thick}.get(shape, thick - face)
+    lean_left = math.tan(math.radians(sizes.angle if shape == "bevel" else sizes.angle / 2))
+    lean_right = 0.0 if shape == "bevel" else lean_left
+    if shape == "square":
+        lean_left = lean_right = 0.0
+
+    def edge(lean: float) -> list[Point]:
+        bottom = depth * lean if shape == "double-v" else 0.0
+        return [(gap + depth * lean, 0.0), (gap, depth), (gap + bottom, thick)]
+
+    left, right = [(-x, y) for x, y in edge(lean_left)], edge(lean_right)
+    reach = REACH - (left[0][0] if shape == "bevel" else 0.0)
     sketch.area(*right, (REACH, thick), (REACH, 0.0))
     sketch.area(*left, (-reach, thick), (-reach, 0.0))
     _cap(sketch, left[0], right[0], up=True)
@@ -246,19 +244,17 @@ def _butt(sketch: Sketch, shape: Shape, sizes: Sizes, thick: float, scale: float
         _cap(sketch, left[-1], right[-1], up=False)
     sketch.measure_thickness(-reach - 2.5, thick, sizes.thickness_said)
     below = thick + 4.2
-    for x in (-gap / 2, gap / 2):
+    for x in (-gap, gap):
         sketch.line((x, thick + 0.8), (x, below + 1), width=0.15)
-    sketch.arrow((-gap / 2 - 6, below), (-gap / 2, below))
-    sketch.arrow((gap / 2 + 6, below), (gap / 2, below))
-    sketch.text((gap / 2 + 7, below), sizes.opening_said or BLANK, anchor="start")
+    for side in (-1, 1):
+        sketch.arrow((side * (gap + 6), below), (side * gap, below))
+    sketch.text((gap + 7, below), sizes.opening_said or BLANK, anchor="start")
     if shape != "square":
         away = 5.5
-        slant = math.tan(math.radians(sizes.angle)) if shape == "bevel" else half
-        sketch.line(left[0], (left[0][0] - away * slant, -away), width=0.15)
-        lean = away * half if shape != "bevel" else 0.0
-        sketch.line(right[0], (right[0][0] + lean, -away), width=0.15)
-        between = (left[0][0] + right[0][0]) / 2 - (away * slant - lean) / 2
-        sketch.text((between, -away - 1.6), sizes.angle_said or BLANK)
+        ends = (left[0][0] - away * lean_left, right[0][0] + away * lean_right)
+        for (x, _), end in zip((left[0], right[0]), ends, strict=True):
+            sketch.line((x, 0.0), (end, -away), width=0.15)
+        sketch.text((sum(ends) / 2, -away - 1.6), sizes.angle_said or BLANK)
 
 
 def _cap(sketch: Sketch, left: Point, right: Point, *, up: bool) -> None:
@@ -338,10 +334,10 @@ LONG, PLATE = 15.0, 3.4
 def draw_position(
     weld: Weld, number: str, way: str, *, square: bool = False
 ) -> tuple[str, float] | None:
-    """Draw how the work lies to the ground, and where the electrode points.
+    """Draw the work above the ground, and where the electrode points.
 
     `number` is "1" flat, "2" horizontal, "3" vertical, "4" overhead, "5" or "6" pipe; `way` "up",
-    "down" or nothing; `square` a groove with square edges. None where it has no picture.
+    "down" or empty; `square` a groove with square edges. None if there is no picture.
     """
     sketch = Sketch()
     if number in ("5", "6"):
@@ -370,7 +366,7 @@ def _ground(sketch: Sketch) -> None:
 
 
 def _electrode(sketch: Sketch, at: Point, turn: float, degrees: float) -> None:
-    """Draw the electrode or torch: its tip at a turned point, its length towards an angle."""
+    """Draw the electrode or torch with its tip at a turned point, at an angle."""
     ((x, y),) = turned([at], turn)
     rod = [(x - 0.7, y - 1.6), (x + 0.7, y - 1.6), (x + 0.7, y - 11), (x - 0.7, y - 11)]
     sketch.area(*turned(rod, degrees, (x, y)), fill="#ffffff", width=0.35)

@@ -35,7 +35,6 @@ from weldref.handouts.school import school
 from weldref.handouts.selection import Given, Selection, select
 from weldref.handouts.settings import Settings, settings_for
 from weldref.handouts.tables import (
-    HANDOUT_HEADER,
     Printed,
     also_seen_table,
     handout_records,
@@ -52,11 +51,6 @@ from weldref.handouts.texts import (
 from weldref.handouts.wall_chart import chart_blocks
 from weldref.handouts.words import Words
 from weldref.handouts.worked import worked_texts
-
-PAPERS = {
-    "letter": "us-letter", "a4": "a4", "tabloid": "us-tabloid", "a3": "a3", "a2": "a2",
-}  # fmt: skip
-"""What typst calls a paper."""
 
 
 def make_handout(
@@ -86,9 +80,9 @@ def make_handout(
     process, transfer_mode, material, electrode, diameter, thickness, joint, position, polarity
         One value or several; every combination is a situation of the handout.
     gas, tungsten, code
-        Likewise; rows of one code stand as settings only where that code is named.
+        Likewise; rows of a code are settings only if that code is named.
     own
-        Own tables, as `weldref.check` takes them; their rows stand under a heading of their own.
+        Own tables, as for `weldref.check`; their rows come under a separate heading.
     **how
         ``quantity`` (one or several, or "all"), ``units`` ("us", "metric", "both"), ``grade``,
         ``also_seen``, ``kind`` ("bench-card", "half-card", "wall-chart", "booklet"),
@@ -123,13 +117,13 @@ def make_handout(
         "position": position, "polarity": polarity, "gas": gas,
         "tungsten": tungsten, "code": code,
     }  # fmt: skip
-    return tuple(path for path, _ in print_handout(Path(output), conditions, own, **how))
+    return tuple(print_handout(Path(output), conditions, own, **how))
 
 
 def print_handout(
     output: Path, conditions: Mapping[str, Given], own: OwnGiven = None, **how: Any
-) -> tuple[tuple[Path, Drawn], ...]:
-    """Write a handout as `make_handout` does; return its place, its pages and its type size."""
+) -> dict[Path, Drawn]:
+    """Write a handout as `make_handout` does; return what was drawn by its path."""
     check_tools()
     check_place(output)
     store = open_tables(own)
@@ -149,22 +143,18 @@ def handout(store: Store, selection: Selection) -> Document:
     }
     lay_out, template = kinds[selection.kind]
     blocks, shown = lay_out(store, selection)
-    say, date = selection.words.say, selection.date.isoformat()
-    header = (*HANDOUT_HEADER, "own tables") if described(store) else HANDOUT_HEADER
     return Document(
         title=_title(store, selection),
         language=selection.words.language,
-        running=_title(store, selection),
-        foot=dataset_line(store, selection.words, date),
-        page=say("page {page} of {pages}", page="{page}", pages="{pages}"),
+        foot=dataset_line(store, selection.words, selection.date),
         blocks=tuple(blocks),
         template=template,
-        paper=PAPERS[selection.paper],
+        paper=selection.paper,
         landscape=selection.landscape or selection.kind in ("wall-chart", "half-card"),
         columns=2 if selection.kind == "half-card" else 1,
-        date=date,
+        date=selection.date,
         school=school(selection.school),
-        records=(header, *handout_records(store, selection, shown)),
+        records=tuple(handout_records(store, selection, shown)),
     )
 
 
@@ -195,8 +185,7 @@ def _wall_chart(store: Store, selection: Selection) -> tuple[list[Block], Shown]
             *chart_blocks(selection, part, notes),
             Paragraph(say(NOT_APPROVAL), "box"),
             *_cautions(cautions_for(store, part.shared), say("Cautions"), notes),
-            Heading(say("Sources"), 2),
-            Items(notes.texts(), 1, "small"),
+            *notes.sources(2),
         ]
     return blocks, grid.settings()
 
@@ -226,12 +215,11 @@ def _booklet(store: Store, selection: Selection) -> tuple[list[Block], Shown]:
         own = tuple(c for c in cautions_for(store, situation) if c not in shared)
         heading = say("Further cautions") if shared else say("Cautions")
         blocks += _cautions(own, heading, notes)
-    blocks += [Heading(say("Sources"), 1), Items(notes.texts(), 1, "small")]
-    return [*blocks, *_reading_help(words)], shown
+    return [*blocks, *notes.sources(1), *_reading_help(words)], shown
 
 
 def _settings(settings: Settings, notes: Notes, printed: Printed) -> Iterator[Block]:
-    """Write the tables of a situation: published rows, those also seen, own ones."""
+    """Write the tables of a situation: published, also seen and own rows."""
     say, store = notes.words.say, notes.store
     used = described(store)
     own_heading = say("Own rows of {name}, not published", name=used["name"]) if used else ""
@@ -266,7 +254,7 @@ def _around(situation: Situation, grade: str, notes: Notes, printed: Printed) ->
     matches = find(store, situation, None, grade)
 
     def or_before(texts: tuple[str, ...]) -> tuple[str, ...]:
-        """Point to long texts that stand under another situation in the same words."""
+        """Refer to another situation with the same texts, if they are long."""
         first = printed.before(texts) if sum(map(len, texts)) > 80 else ""
         return (words.say("as printed for {situation}", situation=first),) if first else texts
 

@@ -1,4 +1,4 @@
-"""Make the address that opens the dashboard from a sheet, and its QR code."""
+"""Make the address on a sheet that opens the dashboard, and its QR code."""
 
 from __future__ import annotations
 
@@ -7,14 +7,13 @@ from urllib.parse import urlencode
 
 from weldref.core.situation import Situation
 
-# The dashboard's fields are named as its form names them.
 FIELD_OF = {
     "filler_class": "electrode",
     "electrode_size": "diameter",
     "tungsten_class": "tungsten",
     "scope": "code",
 }
-"""The field that holds a condition, where it has another name."""
+"""The dashboard's field for a condition, where its name differs."""
 
 
 def situation_address(base: str, situation: Situation) -> str:

@@ -1,4 +1,4 @@
-"""List every text that can be on paper, and add those that lack a translation.
+"""List every text that can be printed, and add those that lack a translation.
 
 ``python -m weldref.handouts.messages`` adds what is missing to each catalogue, untranslated, and
 leaves out what is gone.
@@ -38,7 +38,7 @@ SPOKEN: dict[str, tuple[str, ...]] = {
     ),
     "page": (*STRENGTHS, *LABELS.values(), *MEANINGS, *MEANINGS.values()),
 }
-"""What other modules say that stands on paper too, and on the student's page."""
+"""Texts of other modules that are printed, or are on the student's page."""
 
 _HEADER_NOISE = tuple(
     f'"{name}' for name in (
@@ -49,7 +49,7 @@ _HEADER_NOISE = tuple(
 
 
 def own_messages(catalogue: str = "handouts") -> Iterator[tuple[str, str]]:
-    """Yield each message of our own code in a catalogue with the file it stands in."""
+    """Yield each message of our own code in a catalogue with its file."""
     from babel.messages.extract import extract_from_dir
 
     methods = {".html": "jinja2.ext:babel_extract", ".py": "python"}
@@ -61,7 +61,7 @@ def own_messages(catalogue: str = "handouts") -> Iterator[tuple[str, str]]:
 
 
 def _data_messages(store: Store) -> Iterator[tuple[str, str]]:
-    """Yield each text of the data that may stand on paper and is no mere code, with its table."""
+    """Yield each text of the data that may be printed and is not just a code, with its table."""
     ours = f"source_id = '{COMMON_PRACTICE}'"
     asked = [
         *((table, name, "true") for table, names in COLUMNS.items() for name in names),
@@ -79,7 +79,7 @@ def _data_messages(store: Store) -> Iterator[tuple[str, str]]:
 
 
 def messages_of(store: Store, catalogue: str) -> dict[str, str]:
-    """Return every message of a catalogue with where it stands, each once."""
+    """Return every message of a catalogue once, with its file or table."""
     found: dict[str, str] = {}
     data = _data_messages(store) if catalogue == "handouts" else ()
     for text, place in (*own_messages(catalogue), *data):
@@ -89,7 +89,7 @@ def messages_of(store: Store, catalogue: str) -> dict[str, str]:
 
 
 def update(store: Store, language: str, catalogue: str) -> int:
-    """Write a catalogue again: what it holds, plus what is missing, less what is gone."""
+    """Update a catalogue: add the messages that are missing, remove those not used any more."""
     from babel.messages.catalog import Catalog
     from babel.messages.pofile import read_po, write_po
 
@@ -110,7 +110,7 @@ def update(store: Store, language: str, catalogue: str) -> int:
     path.parent.mkdir(parents=True, exist_ok=True)
     with path.open("wb") as out:
         write_po(out, new, width=96, omit_header=False, no_location=True)
-    # Of the header only what a reader needs: no dates, no placeholders for names and addresses.
+    # The header keeps only what a reader needs: no dates or placeholders for names and addresses.
     lines = path.read_text(encoding="utf-8").splitlines()
     kept = [line for line in lines if not line.startswith(_HEADER_NOISE)]
     path.write_text("\n".join(kept).rstrip() + "\n", encoding="utf-8")

@@ -1,26 +1,23 @@
 """Draw a ticket, clean or with one mistake planted; only tickets that can be judged are used.
 
 Each family draws a situation from printed lines, or from our own list of sound jobs
-(`sound_set_ups.csv`), and invents a setting for it. A ticket is only kept when the engine says
-what it should: a clean one passes on every line, a planted one fails.
+(`sound_set_ups.csv`), and invents a setting for it. A ticket is kept only if the engine agrees: a
+clean one passes on every line, a planted one fails.
 """
 
 from __future__ import annotations
 
-import csv
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from functools import cache, lru_cache
-from itertools import product
-from pathlib import Path
 
 from weldref.errors import InputError
-from weldref.handouts.practice_pool import CLASS_THICKNESSES, Draw, Line, Pool, Range
+from weldref.handouts.practice_pool import CLASS_THICKNESSES, Draw, Line, Pool, Range, jobs
 from weldref.handouts.tickets import (
     HEAT_SLACK,
     Finding,
     Ticket,
+    breaks_a_rule,
     cannot_be,
     gas_finding,
     heat_of,
@@ -29,37 +26,22 @@ from weldref.handouts.tickets import (
     passes,
     polarity_finding,
     resolve,
-    speaks_against,
 )
 from weldref.handouts.words import later
 from weldref.handouts.worked import efficient_process
 
 TRIES = 200
 
-MISTAKES = {
-    "setting": later("a value above every source"),
-    "unit": later("a slip of unit"),
-    "polarity": later("a wrong polarity"),
-    "gas": later("a gas not published for spray transfer on this metal"),
-    "preheat": later("preheat forgotten"),
-    "depends": later("no code named"),
-    "heat": later("a heat input that does not follow"),
-    "procedure": later("a value outside the written procedure"),
-    "set-up": later("a set-up that cannot be"),
-    "written": later("a line that cannot be"),
-}
-"""What is planted in a ticket of each family."""
-
 SLIPS = {
     "ft3/h": "L/min", "L/min": "ft3/h", "psi": "bar", "C": "F", "F": "C", "in": "mm",
 }  # fmt: skip
-"""Units that are taken for each other."""
+"""Units that are mistaken for each other."""
 
 POLARITIES = ("DCEP", "DCEN", "AC")
-HOT_STEELS = {
-    "AWS D1.1": ("A36", "A572 50", "A709 36", "A588", "A106 B"),
-    "ASME B31.3": ("P-No.1", "P-No.3", "P-No.4", "P-No.5A"),
-}
+HOT_STEELS = (
+    *(("AWS D1.1", steel) for steel in ("A36", "A572 50", "A709 36", "A588", "A106 B")),
+    *(("ASME B31.3", steel) for steel in ("P-No.1", "P-No.3", "P-No.4", "P-No.5A")),
+)
 """Steels for which a code prints a preheat above room temperature in some thickness."""
 
 WAYS = (("SMAW", "E7018"), ("SMAW", "E6010"), ("FCAW", ""), ("GMAW", ""), ("SMAW", ""))
@@ -67,13 +49,12 @@ THICK = ("7/8 in", "1 in", "1-1/4 in", "1-5/8 in", "2 in", "2-1/4 in")
 """Thicknesses at which a code prints a preheat for plain steel."""
 
 SHOP = ("40 F", "45 F", "50 F", "55 F", "60 F")
-"""How cold a shop may be: the temperature of base metal that nobody preheated."""
+"""Temperatures of a cold shop, and so of base metal that nobody preheated."""
 
 SPRAYING = ("98 Ar / 2 O2", "90 Ar / 10 CO2", "argon", "95 Ar / 5 O2", "99 Ar / 1 O2")
 NOT_SPRAYING = ("CO2", "CO2", "75 Ar / 25 CO2")
 """With so much carbon dioxide the arc does not spray."""
 
-JOBS = Path(__file__).with_name("sound_set_ups.csv")
 READINGS = ("fuel_pressure",)
 NUMBERS = ("p_number", "f_number")
 
@@ -86,7 +67,7 @@ INSTEAD = {
     "p_number": ("1", "8", "22", "43"),
     "f_number": ("1", "2", "3", "4", "5", "6"),
 }
-"""What stands on a job in place of what is sound; whether it cannot be, the rules say."""
+"""What replaces a sound value; the rules tell whether it cannot be."""
 
 OF_A_PROCEDURE = ("polarity", "position", *NUMBERS)
 """What is changed on a written procedure."""
@@ -95,70 +76,70 @@ OF_A_PROCEDURE = ("polarity", "position", *NUMBERS)
 def ticket(
     pool: Pool, draw: Draw, family: str, *, planted: bool, tries: int = TRIES
 ) -> tuple[Ticket, tuple[Finding, ...]] | None:
-    """Draw a ticket that the engine judges as it should, with what the engine says of it.
+    """Draw a ticket that the engine judges as intended, with its findings.
 
-    None if none is found, which means that the tables hold nothing to draw it from.
+    None if none is found: a family that raises LookupError has nothing to draw from.
     """
+    mistake, draw_one = FAMILIES[family]
     for _ in range(tries):
         try:
-            drawn = FAMILIES[family](pool, draw, planted)
-            if drawn and (planted or family == "depends"):
-                drawn = replace(drawn, mistake=MISTAKES[family])
-            findings = judge_ticket(pool.store, drawn) if drawn else ()
+            drawn = draw_one(pool, draw, planted)
+            if drawn is None:
+                continue
+            if planted or family == "depends":
+                drawn = replace(drawn, mistake=mistake)
+            findings = judge_ticket(pool.store, drawn)
         except LookupError:
             return None
         except InputError:
             # A slip of unit may give a value that no machine has: the engine refuses it.
             continue
-        if drawn is None or speaks_against(pool.store, drawn):
-            continue
-        if family == "depends":
-            if _asks_for_the_code(findings[0]):
-                return drawn, findings
-        elif _one_fails(drawn, findings) if planted else passes(findings):
+        if not breaks_a_rule(pool.store, drawn) and _as_meant(drawn, findings):
             return drawn, findings
     return None
 
 
+def _as_meant(drawn: Ticket, findings: Sequence[Finding]) -> bool:
+    """Tell whether the engine finds what was planted, and nothing else."""
+    if drawn.family == "depends":
+        return _asks_for_the_code(findings[0])
+    if not drawn.mistake:
+        return passes(findings)
+    wrong = [finding for finding in findings if finding.outcome != "passes"]
+    if [finding.outcome for finding in wrong] != ["fails"]:
+        return False
+    (found,) = wrong
+    recalled = found.reading.from_memory if found.reading else None
+    as_planted = {
+        "setting": found.word == "high" and (recalled is None or recalled.verdict == "high"),
+        "unit": found.word in ("low", "high"),
+        "procedure": found.limits is not None,
+        "preheat": found.word == "low",
+    }
+    return as_planted.get(drawn.family, True)
+
+
 def _asks_for_the_code(found: Finding) -> bool:
-    """Keep a ticket without a code only if one code passes its value and another fails it."""
+    """Tell whether the verdict depends on the code: one passes the value and another fails it."""
     ask = found.reading.ask if found.reading else None
     if found.word != "depends" or ask is None or ask.condition != "scope":
         return False
     return {"inside", "low"} <= {answer.verdict for answer in ask.answers}
 
 
-def _one_fails(drawn: Ticket, findings: Sequence[Finding]) -> bool:
-    """Keep a planted ticket only if what was planted is what the engine finds, and that alone."""
-    failing = [finding for finding in findings if finding.outcome == "fails"]
-    if len(failing) != 1 or any(finding.outcome == "open" for finding in findings):
-        return False
-    (found,) = failing
-    if drawn.family == "setting":
-        recalled = found.reading.from_memory if found.reading else None
-        return found.word == "high" and (recalled is None or recalled.verdict == "high")
-    if drawn.family == "unit":
-        return found.word in ("low", "high")
-    if drawn.family == "procedure":
-        return found.limits is not None
-    return drawn.family != "preheat" or found.word == "low"
-
-
 # Families drawn from printed lines -------------------------------------------------------------
 
 
 def _one_line(among: Iterable[Line], draw: Draw) -> Line:
-    """Pick a line: first the process, so that the one with most rows does not fill the sheet."""
+    """Pick a line, its process first: else the process with most rows would fill the sheet."""
     by_process: dict[str, list[Line]] = {}
     for line in among:
-        by_process.setdefault(dict(line.conditions)["process"], []).append(line)
-    if not by_process:
-        raise LookupError("nothing published to draw it from")
+        by_process.setdefault(line.conditions["process"], []).append(line)
     return draw.one(by_process[draw.one(sorted(by_process))])
 
 
 def _conditions(line: Line, draw: Draw) -> dict[str, str]:
-    """Write a line's conditions as a person would type them, with a gas and a thickness."""
+    """Return the conditions of a line, with a gas and a thickness picked for it."""
     conditions = dict(line.conditions)
     for name, values in (("gas", line.gases), ("thickness", line.thicknesses)):
         if values:
@@ -180,7 +161,7 @@ def _setting(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
 
 
 def _unit(pool: Pool, draw: Draw, planted: bool) -> Ticket:
-    """Set a value whose unit is easily mistaken; planted: the other unit written beside it."""
+    """Set a value whose unit is easily mistaken; planted: the other unit."""
     usable = (line for line in pool.lines if any(r.unit in SLIPS for r in line.ranges))
     line = _one_line(usable, draw)
     printed = draw.one([r for r in line.ranges if r.unit in SLIPS])
@@ -195,7 +176,7 @@ def _unit(pool: Pool, draw: Draw, planted: bool) -> Ticket:
 def _polarity(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
     """Set a polarity; planted: one that the tables do not name or advise against."""
     line = _one_line(
-        (line for line in pool.lines if dict(line.conditions)["process"] in ("SMAW", "GTAW")), draw
+        (line for line in pool.lines if line.conditions["process"] in ("SMAW", "GTAW")), draw
     )
     conditions = _conditions(line, draw)
     wanted = "fails" if planted else "passes"
@@ -231,7 +212,7 @@ def _heat(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
 
 
 def _procedure(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
-    """Set values to an invented procedure that is narrower than print; planted: one leaves it."""
+    """Set values by an invented procedure, narrower than print; planted: one is outside it."""
     usable = (line for line in pool.lines if any(r.low and r.high for r in line.ranges))
     line, readings, spans = _one_line(usable, draw), {}, {}
     for printed in line.ranges:
@@ -245,7 +226,7 @@ def _procedure(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
         spans[printed.quantity] = (f"{first * step:.6g}", f"{last * step:.6g}", printed.unit)
         at = first + int(draw.between(0, last - first + 1))
         if planted and len(spans) == 1:
-            # Inside what is published, and yet not what the procedure allows.
+            # Inside the published range but outside the procedure.
             at = draw.one((first - 1, last + 1))
         readings[printed.quantity] = f"{at * step:.6g} {printed.unit}"
     if not spans:
@@ -257,10 +238,10 @@ def _procedure(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
 
 
 def _gas(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
-    """Set a gas for spray transfer; planted: one that the tables name for other modes at most."""
+    """Set a gas for spray transfer; planted: one that the tables name only for other modes."""
     metals = [m for m in ("carbon steel", "A36", "304", "316", "aluminium") if pool.has_metal(m)]
     thicknesses = pool.among(("1/8 in", "3/16 in", "1/4 in", "3/8 in"))
-    if not (metals and thicknesses and pool.has_process("GMAW")):
+    if not pool.has_process("GMAW"):
         raise LookupError("no spray transfer in this class")
     conditions = {"process": "GMAW", "transfer_mode": "spray", "material": draw.one(metals)}
     conditions |= {"thickness": draw.one(thicknesses), "position": "flat"}
@@ -273,17 +254,12 @@ def _gas(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
 
 
 def _preheat(pool: Pool, draw: Draw, planted: bool) -> Ticket:
-    """Weld thick steel under a code; planted: the base metal is as cold as the shop."""
-    named = ((code, steel) for code, steels in HOT_STEELS.items() for steel in steels)
-    steels = [(code, steel) for code, steel in named if pool.has_metal(steel)]
-    ways = [way for way in WAYS if pool.has_process(way[0])]
-    thicknesses = pool.among(THICK)
-    if not (steels and ways and thicknesses):
-        raise LookupError("no steel of this class is preheated")
-    code, steel = draw.one(steels)
-    process, electrode = draw.one(ways)
-    conditions = {"process": process, "material": steel, "thickness": draw.one(thicknesses)}
-    conditions |= {"code": code, **({"electrode": electrode} if electrode else {})}
+    """Weld thick steel to a code; planted: the base metal is as cold as the shop."""
+    code, steel = draw.one([hot for hot in HOT_STEELS if pool.has_metal(hot[1])])
+    process, electrode = draw.one([way for way in WAYS if pool.has_process(way[0])])
+    thickness = draw.one(pool.among(THICK))
+    conditions = {"process": process, "material": steel, "thickness": thickness, "code": code}
+    conditions |= {"electrode": electrode} if electrode else {}
     warm = (200, 225, 250, 275, 300, 350, 375, 400)
     preheat = draw.one(SHOP) if planted else f"{draw.one(warm)} F"
     return Ticket("preheat", conditions, {"preheat": preheat})
@@ -297,54 +273,25 @@ def _depends(pool: Pool, draw: Draw, planted: bool) -> Ticket:  # noqa: ARG001
     return Ticket("depends", conditions, {"preheat": value})
 
 
-@cache
-def jobs() -> tuple[dict[str, str], ...]:
-    """Read the sound jobs: the keywords of `weldref.check`, readings and numbers by name.
-
-    A cell may hold several values: each of them goes with each of the others.
-    """
-    with JOBS.open(encoding="utf-8", newline="") as file:
-        rows = [{k: v.split("; ") for k, v in row.items()} for row in csv.DictReader(file)]
-    combined = (
-        dict(zip(row, each, strict=True)) for row in rows for each in product(*row.values())
-    )
-    return tuple({name: value for name, value in one.items() if value} for one in combined)
-
-
-@lru_cache(maxsize=8)
-def _jobs_of(pool: Pool) -> tuple[dict[str, str], ...]:
-    """List the sound jobs of a class."""
-    return tuple(
-        one
-        for one in jobs()
-        if pool.takes(one["process"], one["material"]) and pool.among((one["thickness"],))
-    )
-
-
 def _set_up(pool: Pool, draw: Draw, planted: bool) -> Ticket:
     """Set a job up; planted: with one thing that cannot be."""
-    sound = _jobs_of(pool)
-    if not sound:
-        # A process and a metal that do not go together, where the class asked for those.
-        if not (planted and pool.processes and pool.metals):
-            raise LookupError("no sound job for this class")
+    if planted and not pool.jobs:
+        # The class asked for a process and a metal that do not go together.
         process, metal = draw.one(pool.processes).name, draw.one(pool.metals).name
         thickness = draw.one(pool.thicknesses or CLASS_THICKNESSES)
         return Ticket("set-up", {"process": process, "material": metal, "thickness": thickness})
-    job = draw.one(sound)
+    job = draw.one(pool.jobs)
     if planted:
         alike = (one for one in jobs() if one["process"] == job["process"])
-        electrodes = tuple(sorted({one["electrode"] for one in alike if "electrode" in one}))
-        electrodes += ("E7018", "ER70S-6")
-        fields = {**{k: v for k, v in INSTEAD.items() if k not in NUMBERS}, "electrode": electrodes}
-        job = _changed(job, draw, fields)
+        electrodes = sorted({one["electrode"] for one in alike if "electrode" in one})
+        fields = INSTEAD | {"electrode": (*electrodes, "E7018", "ER70S-6")}
+        job = _changed(job, draw, {k: v for k, v in fields.items() if k not in NUMBERS})
     return _of_job("set-up", job)
 
 
 def _written(pool: Pool, draw: Draw, planted: bool) -> Ticket | None:
     """Write a job down as a procedure; planted: with one line that cannot be."""
-    sound = _jobs_of(pool)
-    job = draw.one(sound) if sound else {}
+    job = draw.one(pool.jobs)
     if "position" not in job:
         raise LookupError("no job to write down")
     if group := p_number(pool.store, job["material"]):
@@ -374,18 +321,19 @@ def _of_job(family: str, job: dict[str, str]) -> Ticket:
     )
 
 
-FAMILIES: dict[str, Callable[[Pool, Draw, bool], Ticket | None]] = {
-    "setting": _setting,
-    "unit": _unit,
-    "polarity": _polarity,
-    "gas": _gas,
-    "preheat": _preheat,
-    "depends": _depends,
-    "heat": _heat,
-    "procedure": _procedure,
-    "set-up": _set_up,
-    "written": _written,
+FAMILIES: dict[str, tuple[str, Callable[[Pool, Draw, bool], Ticket | None]]] = {
+    "setting": (later("a value above every source"), _setting),
+    "unit": (later("a slip of unit"), _unit),
+    "polarity": (later("a wrong polarity"), _polarity),
+    "gas": (later("a gas not published for spray transfer on this metal"), _gas),
+    "preheat": (later("preheat forgotten"), _preheat),
+    "depends": (later("no code named"), _depends),
+    "heat": (later("a heat input that does not follow"), _heat),
+    "procedure": (later("a value outside the written procedure"), _procedure),
+    "set-up": (later("a set-up that cannot be"), _set_up),
+    "written": (later("a line that cannot be"), _written),
 }
+"""What is planted in a ticket of each family, and what draws one."""
 
 # Values ------------------------------------------------------------------------------------------
 

@@ -44,7 +44,7 @@ def html(document: Document) -> Drawn:
 
 
 def school_html(of: School) -> str:
-    """Draw a school's header; its look is its own."""
+    """Draw a school's header in its own colours."""
     logo = f'<img src="{of.logo_address}" alt="" style="max-height:2.4em">' if of.logo else ""
     said = "".join(f"<span>{escape(text)}</span>" for text in (of.course, of.instructor) if text)
     look = f"background:{of.colour};color:{of.ink}"
@@ -56,7 +56,7 @@ def _anchor(text: str) -> str:
 
 
 def pdf(document: Document) -> Drawn:
-    """Draw a document as a tagged PDF with typst and its own fonts, which gets it as JSON."""
+    """Draw a document as a tagged PDF: typst reads it as JSON and uses its own fonts."""
     import typst
 
     data = json.dumps(_breakable(document.as_dict()), ensure_ascii=False)
@@ -75,7 +75,7 @@ def pdf(document: Document) -> Drawn:
 
 
 def _breakable(value: Any) -> Any:
-    """Leave what the fonts can show, and let a very long word break: it would run off the page."""
+    """Keep what the fonts can show, and let a very long word break before the page ends."""
     if isinstance(value, str) and not value.startswith(("<svg", "<?xml")):
         shown = displayable(value)
         return _LONG.sub(lambda word: "\u200b".join(re.findall(".{1,16}", word[0])), shown)
@@ -87,7 +87,7 @@ def _breakable(value: Any) -> Any:
 
 
 def spreadsheet(document: Document) -> Drawn:
-    """Write the flat table as CSV; the mark in front lets a spreadsheet know it for UTF-8."""
+    """Write the flat table as CSV; its byte order mark tells a spreadsheet that it is UTF-8."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerows([harmless(cell) for cell in record] for record in document.records)
@@ -95,7 +95,7 @@ def spreadsheet(document: Document) -> Drawn:
 
 
 def renderer(path: Path) -> Callable[[Document], Drawn]:
-    """Choose how to draw a document by the ending of its file; refuse an ending not known."""
+    """Choose how to draw a document by the ending of its file; refuse an unknown ending."""
     known = {".pdf": pdf, ".html": html, ".htm": html, ".csv": spreadsheet}
     if path.suffix.casefold() not in known:
         raise InputError(f"--output: '{path.name}' ends in none of .pdf, .html, .csv")
@@ -103,7 +103,7 @@ def renderer(path: Path) -> Callable[[Document], Drawn]:
 
 
 def check_tools() -> None:
-    """Refuse to start where what draws pages is not installed, with the way to install it."""
+    """Refuse to start if a package that draws pages is not installed; say how to install it."""
     missing = [name for name in ("typst", "babel", "segno") if find_spec(name) is None]
     if missing:
         raise InputError(
@@ -117,8 +117,8 @@ def check_place(
 ) -> None:
     """Make sure that a file may be written at a place, before any work is done.
 
-    Its ending is one of `endings`, or that of a format where none are named; `inputs` are files
-    that are read.
+    Its ending must be one of `endings`, or of a known format if none are given; `inputs` are
+    files that are read.
     """
     if not endings:
         renderer(path)
@@ -131,17 +131,17 @@ def check_place(
         raise InputError(f"{option}: '{path}' is a folder; give the name of a file")
 
 
-def write(files: Iterable[tuple[Document | bytes, Path]]) -> tuple[tuple[Path, Drawn], ...]:
-    """Draw all documents, then put each file in its place, whole; return what was drawn.
+def write(files: Iterable[tuple[Document | bytes, Path]]) -> dict[Path, Drawn]:
+    """Draw all documents, then put each file in its place, whole; return what was drawn there.
 
-    Bytes need no drawing. Where a file cannot be written, none is.
+    Bytes are written as they are. If one file cannot be written, none is.
     """
-    drawn = tuple(
-        (path, Drawn(one) if isinstance(one, bytes) else renderer(path)(one)) for one, path in files
-    )
+    drawn = {
+        path: Drawn(one) if isinstance(one, bytes) else renderer(path)(one) for one, path in files
+    }
     try:
         with ExitStack() as places:
-            for path, one in drawn:
+            for path, one in drawn.items():
                 places.enter_context(unfinished(path)).write_bytes(one.content)
     except OSError as error:
         reason = error.strerror or "unknown"
@@ -150,15 +150,15 @@ def write(files: Iterable[tuple[Document | bytes, Path]]) -> tuple[tuple[Path, D
 
 
 FROM_TWO_METRES = 4.4
-"""Height of a figure (mm) that is read from two metres: 7.5 minutes of arc, of which eyesight of
-20/30 is the limit (20/20 sees 5 minutes by definition; from memory)."""
+"""Height of a figure (mm) that can be read from two metres: 7.5 minutes of arc, the limit of 20/30
+eyesight (20/20 sees 5 minutes by definition; from memory)."""
 
 FIGURE = 0.65 * 25.4 / 72
 """Height of a figure of our font (mm) for each point of its size."""
 
 
 def said(drawn: Drawn) -> str:
-    """Say how many pages a PDF has, and how far off its figures are read.
+    """Say how many pages a PDF has, and from how far its figures can be read.
 
     >>> said(Drawn(b"", 1, 19.4))
     ': 1 page, figures 4.4 mm high, to read from 2 m'

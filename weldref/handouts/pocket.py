@@ -1,6 +1,6 @@
-"""Write a page for a student's phone: one file that judges a value with no network.
+"""Write a page for a student's phone: one file that judges a value without a network.
 
-Every verdict on it was worked out here and is only looked up by the page's script.
+Every verdict is worked out here; the script of the page only looks it up.
 """
 
 from __future__ import annotations
@@ -10,37 +10,37 @@ import csv
 import datetime
 import hashlib
 import json
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import astuple
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from weldref.advice.card import Card, CardValue, card
+from weldref.advice.card import CardValue, card
 from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import find
-from weldref.core.situation import LABELS, Situation, describe, plausible_limits, quantity_row
+from weldref.core.situation import LABELS, Situation, plausible_limits, quantity_row
 from weldref.core.units import EXAMPLES, UnitSystem
 from weldref.core.verdict import system_of
 from weldref.data.own import Given as OwnGiven
 from weldref.data.store import Store, open_tables
 from weldref.errors import InputError
-from weldref.handouts.answers import OUTSIDE, range_text
-from weldref.handouts.chart_cells import card_texts
+from weldref.handouts.answers import OUTSIDE
+from weldref.handouts.chart_cells import card_texts, start_text
 from weldref.handouts.choice_rows import choice_rows, choice_texts
-from weldref.handouts.conversion import fraction, number, rounded
 from weldref.handouts.output import TEMPLATES, check_place, write
 from weldref.handouts.pocket_verdicts import Asked
 from weldref.handouts.selection import (
     CONDITIONS,
     MOST_SITUATIONS,
-    SIZES,
     Given,
     Selection,
-    inch_fraction,
+    chosen,
+    combined,
     read_lines,
     select,
 )
-from weldref.handouts.settings import Group, Setting, conditions_text, settings_for
+from weldref.handouts.settings import Group, Setting, conditions_said, settings_for
 from weldref.handouts.tables import converted_text
 from weldref.handouts.texts import (
     GRADES,
@@ -49,6 +49,7 @@ from weldref.handouts.texts import (
     dataset_line,
     note_text,
     remark_text,
+    row_text,
     situation_spelled,
     situation_title,
 )
@@ -56,10 +57,10 @@ from weldref.handouts.words import Words, later, sentence
 from weldref.text import unit_sign
 
 LARGEST = 1_000_000
-"""Bytes of a page: it goes from hand to hand over slow connections."""
+"""The most bytes of a page, which may be sent over slow connections."""
 
 LONGEST_LIST = 200_000
-"""Bytes of a file that lists situations."""
+"""The most bytes of a file that lists situations."""
 
 
 def make_pocket(
@@ -105,7 +106,7 @@ def make_pocket(
     check_place(place, endings=(".html", ".htm"), inputs=[Path(situations)] if situations else [])
     how: dict[str, Any] = {"grade": grade, "language": language, "title": title, "date": date}
     page = pocket_page(open_tables(own), conditions, situations=situations, units=units, **how)
-    return tuple(path for path, _ in write([(page, place)]))
+    return tuple(write([(page, place)]))
 
 
 def pocket_page(
@@ -123,13 +124,13 @@ def pocket_page(
     if listed and any(conditions.values()):
         raise InputError("--situations: give a file or options such as --process, not both")
     first = {"process": listed[0].given().get("process")} if listed else conditions
-    selection = select(store, first, **how)
-    chosen = listed or select(store, conditions, units=units, **how).situations
-    if any("process" not in situation.terms for situation in chosen):
+    selection = select(store, first, units=units, **how)
+    shown = listed or selection.situations
+    if any("process" not in situation.terms for situation in shown):
         raise InputError("process: a card needs one; give for example --process GMAW")
-    page = _Page(store, selection, units)
-    content = page.content(chosen)
-    data = json.dumps(page.data(chosen), ensure_ascii=False, separators=(",", ":"))
+    page = _Page(store, selection)
+    content = page.content(shown)
+    data = json.dumps(page.data(shown), ensure_ascii=False, separators=(",", ":"))
     script = (TEMPLATES / "pocket.js").read_text(encoding="utf-8")
     environment = jinja2.Environment(
         loader=jinja2.FileSystemLoader(TEMPLATES),
@@ -142,12 +143,12 @@ def pocket_page(
         script=script,
         digest=base64.b64encode(hashlib.sha256(script.encode()).digest()).decode(),
         style=(TEMPLATES / "pocket.css").read_text(encoding="utf-8"),
-        data=data.replace("<", "\\u003c"),  # inside an element of a script "<" alone could end it
+        data=data.replace("<", "\\u003c"),  # "</" would end the script element
     )
     encoded = made.encode("utf-8")
     if len(encoded) > LARGEST:
         raise InputError(
-            f"pocket: situations: {len(chosen)}; they make a page of {len(encoded) / 1000:,.0f} "
+            f"pocket: situations: {len(shown)}; they make a page of {len(encoded) / 1000:,.0f} "
             f"kB; choose fewer, a page holds at most {LARGEST / 1000:,.0f} kB"
         )
     return encoded
@@ -164,15 +165,11 @@ def listed_situations(store: Store, path: Path, units: UnitSystem) -> tuple[Situ
             )
     found: dict[str, Situation] = {}
     for cells in reader:
-        said: dict[str, Any] = {
-            name: inch_fraction(cell.strip()) if name in SIZES else cell.strip()
-            for name, cell in zip(header, cells, strict=False)
-            if cell.strip()
-        }
+        said = {name: cell for name, cell in zip(header, cells, strict=False) if cell.strip()}
         if not said:
             continue
         try:
-            situation = describe(store, **said, units=units)
+            (situation,) = combined(store, chosen(said), units)
         except InputError as error:
             raise InputError(f"--situations: line {reader.line_num}: {error}") from None
         found.setdefault(str(situation.given()), situation)
@@ -185,16 +182,16 @@ def listed_situations(store: Store, path: Path, units: UnitSystem) -> tuple[Situ
 
 
 class _Page:
-    """Gathers what the page shows, and the data that its script looks verdicts up in."""
+    """Gathers what the page shows, and the verdicts that its script looks up."""
 
-    def __init__(self, store: Store, selection: Selection, units: UnitSystem) -> None:
-        self.store, self.selection, self.units = store, selection, units
+    def __init__(self, store: Store, selection: Selection) -> None:
+        self.store, self.selection, self.units = store, selection, selection.typed
         self.words: Words = selection.words
         self.notes = Notes(store, self.words)
         self.converter = self.notes.converter
         self.dimensions: dict[str, dict[str, Any]] = {}
         self.quantities: list[dict[str, Any]] = []
-        # What is equal is kept once: each text with its number.
+        # Equal texts and profiles are kept once, with their number.
         self.says: dict[str, int] = {}
         self.profiles: dict[str, int] = {}
 
@@ -209,11 +206,11 @@ class _Page:
             "reminder": say(NOT_APPROVAL),
             "instead": self.store.instead,
             "cards": [self._situation(situation) for situation in situations],
-            "foot": dataset_line(self.store, self.words, self.selection.date.isoformat(), made),
+            "foot": dataset_line(self.store, self.words, self.selection.date, made),
         }
 
     def data(self, situations: Sequence[Situation]) -> dict[str, Any]:
-        """Return what the script looks up: the choices in which the situations differ too."""
+        """Return what the script looks up, with the choices in which the situations differ."""
         given, words = [situation.given() for situation in situations], self.words
         differing = {
             name: dict.fromkeys(one.get(name, "") for one in given)
@@ -241,17 +238,17 @@ class _Page:
         self.notes = notes = Notes(self.store, self.words)
         words, store, grade = self.words, self.store, self.selection.grade
         found = card(store, situation, grade=grade)
-        settings = settings_for(store, situation, self.selection)
-        own: dict[str, list[Setting]] = {group.quantity: [] for group in settings.groups}
+        settings = settings_for(store, situation, replace(self.selection, shown="both"))
+        own: dict[str, list[Setting]] = defaultdict(list)
         for one in settings.own:
-            own.setdefault(one.row.quantity, []).append(one)
+            own[one.row.quantity].append(one)
         values = {value.quantity: value for value in found.values}
-        filled = [group for group in settings.groups if group.rows or own[group.quantity]]
+        filled = [group for group in settings.groups if group.rows or group.quantity in own]
         empty = [group for group in settings.groups if group not in filled]
         if situation.size:
             filled = [group for group in filled if group.quantity != "electrode_diameter"]
-        order = list(values)
-        filled.sort(key=lambda g: order.index(g.quantity) if g.quantity in order else len(order))
+        order = {quantity: place for place, quantity in enumerate(values)}
+        filled.sort(key=lambda group: order.get(group.quantity, len(order)))
         matches = find(store, situation, None, grade)
         around = choice_rows(situation, found, matches, notes, grade)
         return {
@@ -259,29 +256,25 @@ class _Page:
             "lead": situation_spelled(store, situation, words),
             "notes": [note_text(note, words) for note in situation.notes],
             "sense": [remark_text(one, notes, why=True) for one in found.sense],
-            "set_up": self._set_up(found),
+            "set_up": words.listed(
+                f"{words.say(LABELS[name])} {words.term(value)}"
+                for name, value in found.set_up.items()
+            ),
             "quantities": [
                 self._quantity(situation, group, values.get(group.quantity), own[group.quantity])
                 for group in filled
             ],
-            "missing": [words.term(group.name) for group in empty],
+            "missing": [self.notes.quantity(group.quantity) for group in empty],
             "facts": choice_texts(around, words),
             "cautions": [caution_text(one, notes) for one in found.cautions],
             "sources": notes.texts(),
         }
 
-    def _set_up(self, found: Card) -> str:
-        """Name what else the line that leads the card was printed for."""
-        return self.words.listed(
-            f"{self.words.say(LABELS[name])} {self.words.term(value)}"
-            for name, value in found.set_up.items()
-        )
-
     def _quantity(
         self, situation: Situation, group: Group, value: CardValue | None, own: Sequence[Setting]
     ) -> dict[str, Any]:
         """Describe a quantity: where to start, its ranges, and the field for a value."""
-        say, name = self.words.say, self.words.term(group.name)
+        say, name = self.words.say, self.notes.quantity(group.quantity)
         kinds: dict[str, Sequence[Setting]] = {
             "": group.printed,
             say("only under a condition that was not said"): group.conditional,
@@ -308,38 +301,33 @@ class _Page:
         text, printed, of_row = card_texts(value, self.notes)
         span = f"{text} {unit}"
         big, other = span, ""
-        target = self.converter.target(
-            value.quantity, value.unit, "metric" if self.units == "us" else "us"
-        )
         if start is not None:
-            inches = fraction(start) if value.unit == "in" else ""
-            big = f"{inches or number(start)} {unit}"
-            if target is not None:
-                there = self.converter.text_in(start, value.unit, target)
-                other = f"≈ {there} {unit_sign(target)}"
+            big = start_text(start, value.unit, of_row)
+            to = self.converter.target(
+                value.quantity, value.unit, "metric" if self.units == "us" else "us"
+            )
+            if to is not None:
+                other = f"≈ {self.converter.text_in(start, value.unit, to)} {unit_sign(to)}"
         if of_row != value.unit:
-            # What is printed in other units is said as printed: 300 F was printed as 150 C.
-            big = f"≈ {rounded(start, value.unit)} {unit}" if start is not None else span
+            # Where another unit was printed, show the printed value: 300 F was printed as 150 C.
             other = printed
         return {
             "big": big,
             "other": other,
             "span": span if start is not None and value.min != value.max else "",
-            "how": f"{how}\u00a0{self.notes.mark(value.source_id, value.locator)}",
+            "how": self.notes.marked(how, value),
             "look": value.grade,
         }
 
     def _line(self, setting: Setting) -> dict[str, str]:
         """Describe one row as the page lists it."""
         row, words = setting.row, self.words
-        span = range_text(row.min, row.max, row.typical, row.unit, words)
-        other = converted_text(setting, self.converter, "both", words)
+        span, other = row_text(row, words), converted_text(setting, self.notes)
         how = [words.say(GRADES[row.how_read]), *([words.say(row.status)] if row.status else [])]
-        mark = self.notes.mark(row.source_id, row.locator)
         return {
             "range": f"{span} ({other})" if other else span,
-            "holds": conditions_text(setting, words),
-            "how": f"{words.listed(how)}\u00a0{mark}",
+            "holds": words.listed(conditions_said(setting, self.notes)),
+            "how": self.notes.marked(words.listed(how), row),
             "look": row.how_read,
         }
 
@@ -391,12 +379,12 @@ class _Page:
         content = []
         for step in asked.steps():
             says = [self.says.setdefault(text, len(self.says)) for text in step.says]
-            content.append([*astuple(step)[:4], says])
+            content.append([*step[:4], says])
         return self.profiles.setdefault(json.dumps(content), len(self.profiles))
 
 
 def _sentences(words: Words) -> dict[str, str]:
-    """Return what the script says, with places for values; as `weldref.check` refuses a value."""
+    """Return the sentences of the script, with places for values, worded as by `weldref.check`."""
     say = words.say
     verdicts = ("inside", "low", "high", "sources differ", "depends", "no published range")
     return {

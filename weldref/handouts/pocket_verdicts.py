@@ -1,9 +1,10 @@
-"""Work out what is said of every value of a quantity, for a page that only looks it up."""
+"""Work out the verdict on every value of a quantity, for a page that only looks it up."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from typing import NamedTuple
 
 from weldref.core import setup
 from weldref.core.cases import Ask, Word
@@ -20,9 +21,8 @@ from weldref.handouts.words import Words, later
 from weldref.text import verdict_word
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
-    """From `begin` (SI) up to the next step: the word, its edges and what is said beside it.
+class Step(NamedTuple):
+    """From `begin` (SI) up to the next step: the word, its edges and further sentences.
 
     A value that is high or low is outside by its distance from the nearer of `below` and `above`.
     """
@@ -35,7 +35,7 @@ class Step:
 
 
 Never = Sequence[setup.Band | None]
-"""Bands of values that nothing passes; None stands for every value."""
+"""Bands of values that nothing passes; None means every value."""
 
 
 class _Rows:
@@ -48,15 +48,12 @@ class _Rows:
         self.alone = profile(store, ranges, system)
         self.profile = self.alone.held_back(never)
         self.evidence = Evidence(store, ranges, system)
-
-    @property
-    def cuts(self) -> set[float]:
-        return {*edges(self.evidence), *(piece.begin for piece in self.profile.pieces)}
+        self.cuts = {*edges(self.evidence), *(piece.begin for piece in self.profile.pieces)}
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """Whose values are judged, and in which words; `system` is that of the values' unit."""
+    """The quantity whose values are judged; `system` is that of their unit."""
 
     store: Store
     situation: Situation
@@ -66,19 +63,25 @@ class Asked:
     words: Words
 
     def steps(self) -> tuple[Step, ...]:
-        """Say of every plausible value what `weldref.check` says of it alone."""
+        """Return what `weldref.check` says of every plausible value, as steps."""
         store, situation, say = self.store, self.situation, self.words.say
         matches = find(store, situation, self.quantity, self.grade)
         told = setup.of_value(store, situation, self.quantity)
         found = (*setup.findings(store, situation), *setup.preheat_method(store, situation))
         never: list[setup.Band | None] = [None] if any(f.holds_back for f in found) else []
         never += [band for rule, band in told if rule.holds_back]
-        printed = self._rows((m for m in matches if m.grade != "memory"), never)
-        recalled = self._rows((m for m in matches if m.grade == "memory"), never)
-        own = self._own(never)
-        voices = [printed, recalled, *([own] if own else [])]
-        cuts = {cut for rows in voices for cut in rows.cuts}
-        cuts |= {edge for _, band in told for edge in band.edges}
+
+        def rows(matches: Iterable[Match]) -> _Rows:
+            return _Rows(store, matches, self.system, never)
+
+        printed = rows(m for m in matches if m.grade != "memory")
+        recalled = rows(m for m in matches if m.grade == "memory")
+        cuts = printed.cuts | recalled.cuts | {edge for _, band in told for edge in band.edges}
+        own = None
+        if store.beside and (beside := find(store, situation, self.quantity, self.grade, own=True)):
+            seen = [m for m in beside if m.grade != "memory" and m.gives_verdict and m.is_range]
+            own = rows(seen or beside)
+            cuts |= own.cuts
         low, high = plausible_limits(store, self.quantity)
         made: list[Step] = []
         for begin in sorted({low, *(cut for cut in cuts if low < cut <= high)}):
@@ -89,23 +92,12 @@ class Asked:
                 word = say(verdict_word(own.profile.at(begin).word, own=True))
                 says.append(say("Own rows, which change no verdict, say: {word}.", word=word))
             step = Step(begin, piece.word, piece.below, piece.above, tuple(says))
-            if not made or replace(step, begin=made[-1].begin) != made[-1]:
+            if not made or step[1:] != made[-1][1:]:
                 made.append(step)
         return tuple(made)
 
-    def _rows(self, matches: Iterable[Match], never: Never) -> _Rows:
-        return _Rows(self.store, matches, self.system, never)
-
-    def _own(self, never: Never) -> _Rows | None:
-        """Gather own rows beside the published ones; None where none applies."""
-        if not self.store.beside:
-            return None
-        matches = find(self.store, self.situation, self.quantity, self.grade, own=True)
-        printed = [m for m in matches if m.grade != "memory" and m.gives_verdict and m.is_range]
-        return self._rows(printed or matches, never) if matches else None
-
     def _says(self, si: float, printed: _Rows, recalled: _Rows) -> list[str]:
-        """Say the question of a verdict that depends, why there is none, and what is recalled."""
+        """Say what a verdict depends on, or why there is none, and what is recalled."""
         say, word = self.words.say, printed.profile.at(si).word
         if word != printed.alone.at(si).word:
             return [say("No verdict: nothing passes in this set-up.")]
@@ -117,7 +109,7 @@ class Asked:
             return []
         ask = recalled.evidence.settle(si).ask if said == "depends" else None
         if ask and len(ask.answers) == 1:
-            # All that is recalled holds for one value: no question leads further.
+            # All recalled rows hold for one value: a question would not help.
             message = later(
                 "Recalled trade practice, which passes and fails nothing, says for {case}: {word}."
             )
@@ -127,7 +119,7 @@ class Asked:
         return [say(message, word=say(said)), *([self._question(ask)] if ask else [])]
 
     def _kinds(self, si: float, word: Word) -> list[str]:
-        """Ask for the kind of metal where a code was named and nothing fits the metal."""
+        """Ask for the kind of metal if a code was named and none of its rows fits the metal."""
         if word != "no published range" or not {"scope", "material"} <= self.situation.terms.keys():
             return []
         unit = quantity_row(self.store, self.quantity)["us_unit"]

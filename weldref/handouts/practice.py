@@ -1,6 +1,6 @@
 """Put practice sheets, their key and a reference sheet together.
 
-The sheets carry a code; the key alone carries the seed, from which everything can be drawn again.
+The sheets show a code; only the key shows the seed, from which everything can be drawn again.
 """
 
 from __future__ import annotations
@@ -13,7 +13,6 @@ from weldref.errors import InputError
 from weldref.handouts.answers import (
     KEY_HEADER,
     SHEET_HEADER,
-    asked,
     exercise,
     key_record,
     key_row,
@@ -24,11 +23,9 @@ from weldref.handouts.blocks import (
     Blanks,
     Block,
     Break,
-    Column,
     Document,
     Facts,
     Heading,
-    Items,
     Paragraph,
     Rows,
     Table,
@@ -109,13 +106,13 @@ def make_practice(
     written += [(solved, path) for path in keys]
     written += [(reference_document(made), path) for path in beside]
     written += [(qti_package(made), Path(qti))] if qti else []
-    return tuple(path for path, _ in write(written))
+    return tuple(write(written))
 
 
 def _document(
     made: Practice, title: str, blocks: Sequence[Block], records: Sequence[tuple[Any, ...]] = ()
 ) -> Document:
-    """Put blocks into a document with the running lines of practice."""
+    """Make a document of practice with its header and footer."""
     say, level = made.words.say, made.words.say(made.level)
     line = later("{title}, level {level}, code {code}")
     return Document(
@@ -123,7 +120,6 @@ def _document(
         language=made.words.language,
         running=say(line, title=title, level=level, code=made.code),
         foot=dataset_line(made.store, made.words, made.date),
-        page=say("page {page} of {pages}", page="{page}", pages="{pages}"),
         blocks=tuple(blocks),
         paper=made.paper,
         date=made.date,
@@ -132,8 +128,8 @@ def _document(
 
 
 def sheet_document(made: Practice) -> Document:
-    """Put together what the class gets."""
-    say = made.words.say
+    """Put together the sheets of the class."""
+    say, notes = made.words.say, Notes(made.store, made.words)
     blocks: list[Block] = []
     records: list[tuple[Any, ...]] = [SHEET_HEADER]
     warning = say(
@@ -155,9 +151,9 @@ def sheet_document(made: Practice) -> Document:
                     "Write the unit. An answer within {percent} % is right.", percent=TOLERANCE
                 )
                 blocks += [Heading(say("Numbers to find"), 2), Paragraph(within)]
-            blocks.append(exercise(made.store, number, one, made.words))
-            title, lines = asked(made.store, one, made.words)
-            records.append((sheet.number, number, title, "; ".join(lines)))
+            block = exercise(number, one, notes)
+            blocks.append(block)
+            records.append((sheet.number, number, block.title, "".join(block.given)))
         if made.left_out:
             blocks.append(Paragraph(_left_out_text(made), "small"))
     return _document(made, made.title, blocks, records)
@@ -172,11 +168,9 @@ def key_document(made: Practice) -> Document:
         "dataset named below; a mark points to the sources at the end."
     )
     columns = (
-        Column(say("no."), 0.35),
-        Column(say("ticket"), 2.1),
-        Column(say("answer"), 1.3),
-        Column(say("reasoning and source"), 3.6),
-    )
+        (say("no."), 0.35), (say("ticket"), 2.1), (say("answer"), 1.3),
+        (say("reasoning and source"), 3.6),
+    )  # fmt: skip
     blocks: list[Block] = [
         Heading(title, 0), Facts(tuple(_drawn_by(made))), Paragraph(by_whom),
     ]  # fmt: skip
@@ -188,13 +182,12 @@ def key_document(made: Practice) -> Document:
             records.append(key_record(sheet.number, one, rows[-1], notes))
         if len(made.sheets) > 1:
             blocks.append(Heading(sheet_title(made, sheet), 1))
-        blocks.append(Table(columns, (Rows("", tuple(rows)),)))
-    blocks += [Heading(say("Sources"), 1), Items(notes.texts(), 1, "small")]
-    return _document(made, title, blocks, records)
+        blocks.append(Table.of(columns, Rows("", tuple(rows))))
+    return _document(made, title, [*blocks, *notes.sources(1)], records)
 
 
 def _drawn_by(made: Practice) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """Say by what the sheets can be drawn again, and what they lack."""
+    """Yield what the sheets can be drawn again from, and what they lack."""
     say = made.words.say
     yield say("Seed"), (made.seed,)
     yield say("Code on the sheets"), (made.code,)
@@ -220,16 +213,13 @@ def reference_document(made: Practice) -> Document:
     """Put together the published rows that answer the sheets, and no others."""
     say, notes = made.words.say, Notes(made.store, made.words)
     title = say("Reference: {title}", title=made.title)
-    tables, rules = reference_blocks(made, notes)
     blocks: list[Block] = [
         Heading(title, 0),
         Paragraph(say("The printed rows that decide the tickets, and no others."), "lead"),
-        *tables,
-        *rules,
-        Heading(say("Sources"), 1),
-        Items(notes.texts(), 1, "small"),
+        *reference_blocks(made, notes),
+        *notes.sources(1),
     ]
-    groups = (group for table in tables for group in table.groups)
+    groups = (group for one in blocks if isinstance(one, Table) for group in one.groups)
     cells = [(group.title, *cells) for group in groups for cells in group.rows]
     return _document(made, title, blocks, [REFERENCE_HEADER, *cells])
 

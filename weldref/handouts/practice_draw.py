@@ -1,4 +1,4 @@
-"""Draw practice sheets by a seed; no sheet shares anything with its neighbours."""
+"""Draw practice sheets from a seed; no sheet shares anything with its neighbours."""
 
 from __future__ import annotations
 
@@ -14,21 +14,20 @@ from weldref.errors import InputError
 from weldref.handouts.arithmetic import QUESTIONS, Question
 from weldref.handouts.mistakes import ticket
 from weldref.handouts.practice_pool import Draw, Pool
-from weldref.handouts.selection import LONGEST_TITLE, Given, day, line, one_of, several
+from weldref.handouts.selection import LONGEST_TITLE, Given, day, line, one_of, several, sheet_paper
 from weldref.handouts.tickets import Finding, Ticket
 from weldref.handouts.words import Words, later, words
 
 Slot = tuple[str, str]
 Judged = tuple[Ticket, tuple[Finding, ...]]
 
-PAPERS = {"letter": "us-letter", "a4": "a4"}
 MOST_SHEETS = 60
 LONGEST_SEED = 80
 SHORT_SEED = 12
-"""Characters below which a seed may be guessed."""
+"""A seed with fewer characters may be guessed."""
 
 NEIGHBOURS = 2
-"""Sheets before a sheet with which it shares no ticket and no question."""
+"""How many sheets before a sheet share no ticket or question with it."""
 
 TOPICS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     later("settings"): (("setting", "unit"), ("start", "wire", "gauge")),
@@ -74,7 +73,7 @@ TICKETS, ASKED = 6, 2
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One practice sheet: its tickets with what the engine says of each, and its questions."""
+    """One practice sheet: its tickets with the findings of each, and its questions."""
 
     number: int
     tickets: tuple[Judged, ...]
@@ -88,7 +87,7 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class Practice:
-    """Sheets with all that they were drawn by; `left_out` could not be drawn for this class."""
+    """Sheets and what they were drawn from; topics in `left_out` have nothing for this class."""
 
     store: Store
     words: Words
@@ -122,7 +121,7 @@ def practice(
     Parameters
     ----------
     seed
-        That of a key, to draw its sheets again; drawn by chance when left out.
+        The seed of a key, to draw its sheets again; random when left out.
     sheets
         How many different sheets.
     level
@@ -135,15 +134,13 @@ def practice(
         As for `weldref.handouts.make_handout`.
     """
     one_of("--level", level, tuple(LEVELS))
-    one_of("--paper", paper, tuple(PAPERS))
-    topics = several(topic)
+    printed_on, topics = sheet_paper(paper), several(topic)
     for one in topics:
         one_of("--topic", one, tuple(TOPICS))
     if not 1 <= sheets <= MOST_SHEETS:
         raise InputError(f"--sheets: {sheets} is not accepted; give 1 to {MOST_SHEETS}")
     say, store = words(language), open_store()
     named = line("--title", title, LONGEST_TITLE) or say.say("Practice sheet")
-    printed = day(date).isoformat()
     pool = Pool(store, several(process), several(metal), several(thickness))
     text = line("--seed", "" if seed is None else str(seed), LONGEST_SEED)
     text = text or secrets.token_hex(10)
@@ -151,7 +148,7 @@ def practice(
     drawn, left_out = draw_sheets(pool, f"{text} {about}", sheets, level, topics)
     return Practice(
         store, say, named, level, text, code_of(f"{text} {about} {level}"), about, left_out,
-        drawn, PAPERS[paper], printed,
+        drawn, printed_on, day(date),
     )  # fmt: skip
 
 
@@ -164,9 +161,9 @@ def code_of(secret: str) -> str:
 def draw_sheets(
     pool: Pool, seed: str, sheets: int, level: str, topics: Sequence[str] = ()
 ) -> tuple[tuple[Sheet, ...], tuple[str, ...]]:
-    """Draw sheets of which none shares anything with its neighbours.
+    """Draw sheets that share nothing with their neighbours.
 
-    With them comes what the tables hold nothing for in this class.
+    Return with them the topics for which the tables have nothing for this class.
     """
     planned, asked = _plan(level, topics)
     ways = {"yes": (True,), "no": (False,), "?": (True, False)}
@@ -210,7 +207,7 @@ def _fill(
     can: set[tuple[str, bool]],
     known: set[str],
 ) -> None:
-    """Fill a sheet up where its class lacks printed ranges: set-ups, procedures, then questions."""
+    """Fill up a sheet if its class lacks printed ranges: with set-ups, procedures, questions."""
     for planted in (True, False):
         for family in FILLING:
             both = (family, not planted) in can
@@ -241,7 +238,7 @@ def _plan(level: str, topics: Sequence[str]) -> tuple[list[Slot], list[str]]:
 
 
 def _key(one: Ticket | Question) -> str:
-    """Return what no two neighbours share."""
+    """Return what must differ between neighbours."""
     if isinstance(one, Question):
         return str((one.message, one.values))
     return str((one.conditions, one.readings, one.shown, one.recorded_heat, one.numbers))

@@ -7,13 +7,16 @@ import random
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache, cached_property, lru_cache
+from itertools import product
+from pathlib import Path
 from typing import Any, TypeVar
 
 from weldref.core.situation import plate_thickness
 from weldref.core.terms import Vocabulary
 from weldref.core.units import Units
 from weldref.data.store import Store
+from weldref.files import csv_rows
 from weldref.handouts.tickets import vocabulary_gases
 
 T = TypeVar("T")
@@ -33,17 +36,21 @@ CLASS_THICKNESSES = (
     "1/16 in", "3/32 in", "1/8 in", "3/16 in", "1/4 in", "5/16 in", "3/8 in", "1/2 in",
     "1.5 mm", "2 mm", "3 mm", "4 mm", "5 mm", "6 mm", "8 mm", "10 mm", "12 mm",
 )  # fmt: skip
-"""What a class welds where nothing else is said."""
+"""What a class welds if nothing else is stated."""
+
+
+JOBS = Path(__file__).with_name("sound_set_ups.csv")
+"""Our own list of sound jobs."""
 
 
 class Draw:
-    """Draws by chance in the same way on every version of Python."""
+    """Draws at random, the same on every version of Python."""
 
     def __init__(self, seed: str) -> None:
         self.chance = random.Random(seed)  # noqa: S311  practice, no secret
 
     def one(self, choices: Sequence[T]) -> T:
-        """Pick one."""
+        """Pick one; of none there is an IndexError."""
         return choices[int(self.chance.random() * len(choices))]
 
     def between(self, low: float, high: float) -> float:
@@ -51,7 +58,7 @@ class Draw:
         return low + (high - low) * self.chance.random()
 
     def mixed(self, choices: Sequence[T]) -> list[T]:
-        """Return all in a chance order."""
+        """Return all in random order."""
         keys = [self.chance.random() for _ in choices]
         return [choices[i] for i in sorted(range(len(choices)), key=keys.__getitem__)]
 
@@ -72,7 +79,7 @@ class Range:
 class Line:
     """One printed line, or one row without a line: its conditions and its ranges."""
 
-    conditions: tuple[tuple[str, str], ...]
+    conditions: Mapping[str, str]
     gases: tuple[str, ...]
     thicknesses: tuple[str, ...]
     ranges: tuple[Range, ...]
@@ -85,7 +92,7 @@ class Line:
 class Pool:
     """What a class welds, in any common spelling, and the printed lines for it.
 
-    Everything is welded where no process or metal is named, and a class's usual thicknesses.
+    Without a process or a metal the class welds any; without a thickness, the usual ones.
     """
 
     def __init__(
@@ -110,7 +117,7 @@ class Pool:
         return ", ".join((*terms, *self.thicknesses))
 
     def has_process(self, name: str) -> bool:
-        """Tell whether the class welds by a process."""
+        """Tell whether the class uses a process."""
         term = Vocabulary(self.store).term("process", name)
         return not self.processes or any(
             one.name in term.broader or name in one.broader for one in self.processes
@@ -121,26 +128,45 @@ class Pool:
         term = Vocabulary(self.store).term("material", name)
         return not self.metals or any(one.name in term.broader for one in self.metals)
 
-    def takes(self, process: str, metal: str) -> bool:
-        """Tell whether the class welds a metal by a process."""
-        return self.has_process(process) and self.has_metal(metal)
-
     def among(self, thicknesses: Sequence[str]) -> tuple[str, ...]:
-        """Keep those of some thicknesses that the class welds; all where it named none."""
+        """Keep the thicknesses that the class welds; all if it named none."""
         return tuple(t for t in thicknesses if not self.thicknesses or t in self.thicknesses)
 
+    @cached_property
+    def jobs(self) -> tuple[dict[str, str], ...]:
+        """The sound jobs of the class."""
+        return tuple(
+            one
+            for one in jobs()
+            if self.has_process(one["process"])
+            and self.has_metal(one["material"])
+            and self.among((one["thickness"],))
+        )
+
     def _narrowed(self, line: Line) -> Iterator[Line]:
-        """Yield a line that the class welds; one for a broader metal under each of its own."""
-        conditions = dict(line.conditions)
-        if not self.has_process(conditions["process"]):
+        """Yield a line that the class welds; for a broader metal, once for each of its metals."""
+        if not self.has_process(line.conditions["process"]):
             return
-        metal = conditions.get("material")
+        metal = line.conditions.get("material")
         if metal is None or self.has_metal(metal):
             yield line
             return
         for one in self.metals:
             if metal in one.broader:
-                yield replace(line, conditions=tuple({**conditions, "material": one.name}.items()))
+                yield replace(line, conditions={**line.conditions, "material": one.name})
+
+
+@cache
+def jobs() -> tuple[dict[str, str], ...]:
+    """Read the sound jobs: the keywords of `weldref.check`, readings and numbers by name.
+
+    A cell may hold several values; every combination is a job.
+    """
+    rows = [{name: cell.split("; ") for name, cell in row.items()} for row in csv_rows(JOBS)]
+    combined = (
+        dict(zip(row, each, strict=True)) for row in rows for each in product(*row.values())
+    )
+    return tuple({name: value for name, value in one.items() if value} for one in combined)
 
 
 @lru_cache(maxsize=16)
@@ -180,7 +206,7 @@ def _lines(store: Store, thicknesses: tuple[str, ...]) -> tuple[Line, ...]:
             continue
         ends = ("quantity", "min", "max", "unit", "source_id", "locator")
         ranges = tuple(Range(*(row[name] for name in ends)) for row in members)
-        found.append(Line(conditions, gases, fitting, ranges))
+        found.append(Line(dict(conditions), gases, fitting, ranges))
     return tuple(found)
 
 
@@ -191,7 +217,7 @@ def _conditions(row: dict[str, Any]) -> tuple[tuple[str, str], ...]:
 
 
 def _thicknesses(row: dict[str, Any], metres: Mapping[str, float]) -> tuple[str, ...] | None:
-    """List the thicknesses well inside a row's band; none needed for a row without one."""
+    """List the thicknesses well inside a row's band: () without a band, None if none is."""
     low, high = row["thickness_min_si"], row["thickness_max_si"]
     if low is None and high is None:
         return ()

@@ -11,11 +11,12 @@ import zipfile
 from typing import Any
 from xml.sax.saxutils import escape
 
-from weldref.handouts.answers import ASK, RIGHT, WRONG, asked, expected
+from weldref.handouts.answers import asked
 from weldref.handouts.arithmetic import TOLERANCE, Question
 from weldref.handouts.output import TEMPLATES
 from weldref.handouts.practice_draw import Practice
-from weldref.handouts.tickets import Ticket
+from weldref.handouts.texts import Notes
+from weldref.handouts.tickets import ASK, RIGHT, WRONG, Ticket
 
 NAMES = {
     "QTI": "http://www.imsglobal.org/xsd/imsqti_v2p1",
@@ -25,7 +26,7 @@ NAMES = {
 """The names of the standard's own documents."""
 
 _MOMENT = (1980, 1, 1, 0, 0, 0)
-"""A fixed time in the archive: the same sheets are the same file."""
+"""A fixed time in the archive, so that the same sheets give the same file."""
 
 
 def qti_package(made: Practice) -> bytes:
@@ -53,13 +54,13 @@ def qti_package(made: Practice) -> bytes:
 
 
 def _item(made: Practice, one: Ticket | Question) -> dict[str, Any]:
-    """Return what an item asks, and how it is answered."""
-    say, (title, lines) = made.words.say, asked(made.store, one, made.words)
+    """Return the question of an item, and its answer."""
+    say, (title, lines) = made.words.say, asked(one, Notes(made.store, made.words))
     if isinstance(one, Question):
         return {"base": "float", "answer": one.answer, "texts": [title], "tolerance": TOLERANCE}
     return {
         "base": "identifier",
-        "answer": expected(one),
+        "answer": one.answer,
         "texts": [title, *lines, say("Invented for practice: do not weld or cut by it.")],
         "prompt": say("Right, wrong, or what to ask"),
         "choices": [(answer, say(answer)) for answer in (RIGHT, WRONG, ASK)],

@@ -1,23 +1,22 @@
-"""Mark what a class answered to practice sheets, from a file of answers and the key."""
+"""Mark the answers of a class to practice sheets, from a file of answers and the key."""
 
 from __future__ import annotations
 
 import csv
 import datetime
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
 from weldref.core.units import parse_number
 from weldref.errors import InputError
-from weldref.handouts.answers import ASK, RIGHT, WRONG
 from weldref.handouts.arithmetic import TOLERANCE
-from weldref.handouts.blocks import Block, Column, Document, Heading, Paragraph, Rows, Table
+from weldref.handouts.blocks import Block, Document, Heading, Paragraph, Rows, Table
 from weldref.handouts.output import check_place, check_tools, write
-from weldref.handouts.practice_draw import PAPERS
-from weldref.handouts.selection import LONGEST_TITLE, day, line, one_of, read_lines
-from weldref.handouts.words import LANGUAGES, Words, words
+from weldref.handouts.selection import LONGEST_TITLE, day, line, read_lines, sheet_paper
+from weldref.handouts.tickets import ASK, RIGHT, WRONG
+from weldref.handouts.words import LANGUAGES, words
 
 KEY = ("sheet", "number", "situation", "expected", "unit")
 ANSWERS = ("student", "sheet", "number", "answer")
@@ -28,7 +27,7 @@ Place = tuple[str, str]
 
 
 class Marked(NamedTuple):
-    """One answer of one student beside what was expected; an empty answer was not given."""
+    """One answer of one student and what was expected; empty if not answered."""
 
     student: str
     sheet: str
@@ -70,25 +69,23 @@ def make_results(
     check_tools()
     place = Path(output)
     check_place(place)
-    one_of("--paper", paper, tuple(PAPERS))
-    say = words(language)
-    named = line("--title", title, LONGEST_TITLE) or say.say("Results")
+    printed_on = sheet_paper(paper)
+    say = words(language).say
+    named = line("--title", title, LONGEST_TITLE) or say("Results")
     asked = {(row["sheet"], row["number"]): row for _, row in read_table("KEY", Path(key), KEY)}
     marked = mark(asked, read_table("ANSWERS", Path(answers), ANSWERS))
     blocks = [Heading(named, 0), *_students(marked, say), *_tickets(marked, asked, say)]
-    printed = day(date).isoformat()
+    printed = day(date)
     document = Document(
         title=named,
-        language=say.language,
-        running=named,
-        foot=say.say("printed {date}", date=printed),
-        page=say.say("page {page} of {pages}", page="{page}", pages="{pages}"),
+        language=language,
+        foot=say("printed {date}", date=printed),
         blocks=tuple(blocks),
-        paper=PAPERS[paper],
+        paper=printed_on,
         date=printed,
         records=(Marked._fields, *marked),
     )
-    return tuple(path for path, _ in write([(document, place)]))
+    return tuple(write([(document, place)]))
 
 
 def read_table(name: str, path: Path, columns: Sequence[str]) -> list[tuple[int, dict[str, str]]]:
@@ -106,7 +103,7 @@ def read_table(name: str, path: Path, columns: Sequence[str]) -> list[tuple[int,
 def mark(
     asked: dict[Place, dict[str, str]], given: Sequence[tuple[int, dict[str, str]]]
 ) -> list[Marked]:
-    """Hold every answer against the key; what a student left out on his sheets was missed."""
+    """Compare every answer with the key; what a student left out on a sheet counts as missed."""
     found: dict[str, dict[Place, str]] = defaultdict(dict)
     for number, row in given:
         place = (row["sheet"], row["number"])
@@ -134,8 +131,8 @@ def mark(
 def is_right(answer: str, expected: str) -> bool:
     """Tell whether an answer is the expected one.
 
-    A word counts in any language of the handouts; a number within the tolerance, whatever unit
-    is written behind it.
+    A word counts in any language of the handouts, a number within the tolerance, whatever its
+    unit.
 
     >>> is_right("Wrong ", "wrong"), is_right("mal", "wrong"), is_right("24.9 kJ/in", "25.1")
     (True, True, True)
@@ -150,7 +147,7 @@ def is_right(answer: str, expected: str) -> bool:
     return number is not None and abs(number - wanted) <= abs(wanted) * TOLERANCE / 100 + 1e-9
 
 
-def _students(marked: Sequence[Marked], say: Words) -> list[Block]:
+def _students(marked: Sequence[Marked], say: Callable[..., str]) -> list[Block]:
     by_student: dict[str, list[Marked]] = defaultdict(list)
     for one in marked:
         by_student[one.student].append(one)
@@ -159,19 +156,17 @@ def _students(marked: Sequence[Marked], say: Words) -> list[Block]:
         sheets = ", ".join(dict.fromkeys(one.sheet for one in answers))
         missed = ", ".join(one.number for one in answers if one.mark == "missed") or "—"
         right = sum(one.mark == "right" for one in answers)
-        counted = say.say("{right} of {count}", right=right, count=len(answers))
+        counted = say("{right} of {count}", right=right, count=len(answers))
         lines.append((student, sheets, counted, missed))
     columns = (
-        Column(say.say("student"), 2.2),
-        Column(say.say("sheet"), 0.8),
-        Column(say.say("right"), 0.9),
-        Column(say.say("missed numbers"), 3.0),
-    )
-    return [Heading(say.say("By student"), 1), Table(columns, (Rows("", tuple(lines)),))]
+        (say("student"), 2.2), (say("sheet"), 0.8), (say("right"), 0.9),
+        (say("missed numbers"), 3.0),
+    )  # fmt: skip
+    return [Heading(say("By student"), 1), Table.of(columns, Rows("", tuple(lines)))]
 
 
 def _tickets(
-    marked: Sequence[Marked], asked: dict[Place, dict[str, str]], say: Words
+    marked: Sequence[Marked], asked: dict[Place, dict[str, str]], say: Callable[..., str]
 ) -> list[Block]:
     """List the tickets that were missed, the most missed first."""
     count = Counter((one.sheet, one.number) for one in marked)
@@ -180,16 +175,14 @@ def _tickets(
     for place in sorted(count, key=lambda place: (-missed[place] / count[place], -missed[place])):
         if missed[place]:
             ticket = asked[place]
-            of = say.say("{missed} of {count}", missed=missed[place], count=count[place])
-            expected = f"{say.say(ticket['expected'])} {ticket['unit']}".strip()
+            of = say("{missed} of {count}", missed=missed[place], count=count[place])
+            expected = f"{say(ticket['expected'])} {ticket['unit']}".strip()
             lines.append((f"{place[0]}.{place[1]}", ticket["situation"], of, expected))
-    heading = Heading(say.say("What was missed"), 1)
+    heading = Heading(say("What was missed"), 1)
     if not lines:
-        return [heading, Paragraph(say.say("Nothing was missed."))]
+        return [heading, Paragraph(say("Nothing was missed."))]
     columns = (
-        Column(say.say("sheet and number"), 0.9),
-        Column(say.say("ticket"), 3.6),
-        Column(say.say("missed by"), 0.9),
-        Column(say.say("answer"), 1.0),
-    )
-    return [heading, Table(columns, (Rows("", tuple(lines)),))]
+        (say("sheet and number"), 0.9), (say("ticket"), 3.6), (say("missed by"), 0.9),
+        (say("answer"), 1.0),
+    )  # fmt: skip
+    return [heading, Table.of(columns, Rows("", tuple(lines)))]

@@ -1,7 +1,7 @@
-"""Read whose paper it is: the school's name, course, instructor, logo and colour.
+"""Read the header of a school: its name, course, instructor, logo and colour.
 
-They stand in the section ``[school]`` of ``weldref.toml`` and are printed above every handout.
-What is given for one handout alone comes before them.
+It is the section ``[school]`` of ``weldref.toml``, and is printed above every handout. What is
+given for one handout overrides it.
 """
 
 from __future__ import annotations
@@ -33,15 +33,15 @@ _SHAPES = frozenset(
     "svg g defs title desc metadata path rect circle ellipse line polyline polygon text tspan "
     "lineargradient radialgradient stop clippath".split()
 )
-"""Elements of a logo. A pattern, mask or filter in another can take more time than there is."""
+"""Elements of a logo. A pattern, mask or filter inside another could take forever to draw."""
 
 
 @dataclass(frozen=True, slots=True)
 class School:
-    """What is printed at the top of a sheet; empty where nothing was named.
+    """What is printed at the top of a sheet; empty where nothing was given.
 
     `logo` is the picture's bytes and `kind` "png" or "svg"; `ink` is black or white, whichever is
-    read better on `colour`.
+    easier to read on `colour`.
     """
 
     name: str
@@ -60,13 +60,12 @@ class School:
 
 
 def school(given: Mapping[str, str | None] | None = None) -> School | None:
-    """Read the school of the config file, with what is `given` before it; None if none is named.
+    """Read the school of the config file, overridden by what is `given`; None without either.
 
-    Refused are a text that is too long, a logo that is not safe to print, and a school without a
-    name.
+    Refuse a text that is too long, a logo that is not safe to print, and a school without a name.
     """
     path, found = section("school") or (Path(), {})
-    # A logo is named as seen from the file that names it.
+    # The path of a logo is relative to the file that names it.
     logo = path.parent / Path(found["logo"]).expanduser() if found.get("logo") else None
     own = {key: value for key, value in (given or {}).items() if value}
     if "logo" in own:
@@ -81,7 +80,7 @@ def school(given: Mapping[str, str | None] | None = None) -> School | None:
 
 
 def school_of(given: Mapping[str, str], logo: bytes, kind: str, *, where: str = "") -> School:
-    """Make a school of texts and a logo that was read; `where` they stand begins a refusal."""
+    """Make a school of texts and a logo already read; a refusal begins with `where` they are."""
     texts = {
         key: line(f"{where}{key}", given.get(key) or "", most) for key, most in LONGEST.items()
     }
@@ -92,9 +91,9 @@ def school_of(given: Mapping[str, str], logo: bytes, kind: str, *, where: str = 
 
 
 def save_school(shown: School) -> Path:
-    """Write a school into the section of the config file, its logo beside it; return that file.
+    """Write a school into the config file and its logo beside it; return that file.
 
-    It is the file that names a school or, if none does, that of the user.
+    That is the file that has a school or, if none has, the user's.
     """
     if named := section("school"):
         path = named[0]
@@ -109,7 +108,7 @@ def save_school(shown: School) -> Path:
     if shown.kind:
         values["logo"] = f"school-logo.{shown.kind}"
         write_whole(path.parent / values["logo"], bytes(shown.logo), "logo")
-    # What JSON writes of a text, TOML reads as the same text.
+    # A text written as JSON is the same text in TOML.
     lines = [f"{key} = {json.dumps(value)}" for key, value in values.items() if value]
     others = re.sub(r"(?ms)^\[school\].*?(?=^\[|\Z)", "", text).strip()
     whole = "\n\n".join(filter(None, (others, "\n".join(["[school]", *lines])))) + "\n"
@@ -118,7 +117,7 @@ def save_school(shown: School) -> Path:
 
 
 def read_logo(path: Path) -> tuple[bytes, str]:
-    """Read a logo and tell its kind; a file that cannot be read is refused as a bad logo is."""
+    """Read a logo and its kind; refuse a file that cannot be read."""
     try:
         with path.open("rb") as file:
             content = file.read(LARGEST_LOGO + 1)
@@ -128,7 +127,7 @@ def read_logo(path: Path) -> tuple[bytes, str]:
 
 
 def kind_of_logo(content: bytes, path: str) -> str:
-    """Tell the kind of a logo; refuse what is large, or does more than show shapes."""
+    """Return the kind of a logo; refuse one that is large or more than shapes."""
     if len(content) > LARGEST_LOGO:
         raise InputError(f"logo: '{path}' is larger than {LARGEST_LOGO // 1024} KB")
     if content.startswith(b"\x89PNG\r\n\x1a\n") and len(content) > 24:
@@ -141,7 +140,7 @@ def kind_of_logo(content: bytes, path: str) -> str:
     else:
         _check_svg(content, path)
         kind = "svg"
-    with suppress(ImportError):  # where typst is there to draw it
+    with suppress(ImportError):  # if typst is installed
         import typst
 
         page = b"#image(bytes(json(bytes(sys.inputs.logo))), format: sys.inputs.kind)"
@@ -171,7 +170,7 @@ def _check_svg(content: bytes, path: str) -> None:
         raise refused
     clips = {id(part) for one in elements if _tag(one) == "clippath" for part in one.iter()}
     for element in elements:
-        # What drawing programs note in a name space of their own is never drawn.
+        # Elements in the namespace of a drawing program are never drawn.
         space = str(element.tag).rpartition("}")[0][1:]
         noted = space not in ("", SVG) and "xhtml" not in space and _tag(element) != "script"
         if _tag(element) not in _SHAPES and not noted:

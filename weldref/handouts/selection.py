@@ -22,7 +22,11 @@ from weldref.errors import InputError
 from weldref.handouts.conversion import Shown
 from weldref.handouts.words import Words, words
 
-Paper = Literal["letter", "a4", "tabloid", "a3", "a2"]
+PAPERS = {
+    "letter": "us-letter", "a4": "a4", "tabloid": "us-tabloid", "a3": "a3", "a2": "a2",
+}  # fmt: skip
+"""What typst calls a paper."""
+
 Kind = Literal["bench-card", "half-card", "wall-chart", "booklet"]
 Given = str | float | Sequence[str | float] | None
 
@@ -30,15 +34,15 @@ CONDITIONS = (
     "process", "transfer_mode", "material", "electrode", "diameter",
     "thickness", "joint", "position", "polarity", "gas", "tungsten", "code",
 )  # fmt: skip
-"""What may be given once or several times; every combination is a situation of the sheet."""
+"""Conditions that may have several values; every combination is a situation of the sheet."""
 
 SIZES = ("thickness", "diameter")
-"""Conditions that are lengths: a bare fraction of one is of an inch."""
+"""Conditions that are lengths: a bare fraction is in inches."""
 
 MOST_SITUATIONS = 60
 LONGEST_TITLE = 120
 MOST_PAGES = 6
-"""Pages over which a wall chart is split."""
+"""The most pages that a wall chart is split over."""
 
 BENCH = (
     "current", "voltage", "wire_feed_speed", "travel_speed", "gas_flow", "plasma_gas_flow",
@@ -58,27 +62,27 @@ class Selection:
     """What a sheet shows and how."""
 
     situations: tuple[Situation, ...]
-    """Every combination of what was given; a wall chart makes its own, row by row."""
+    """Every combination of what was given; empty for a wall chart, which makes its own."""
 
     given: dict[str, list[str]]
-    """What was given of each condition, as it was typed."""
+    """The values of each condition, as typed."""
 
     quantities: tuple[str, ...] | None
-    """Stored names; None stands for what is set at the bench, () for every published one."""
+    """Stored names; None means what is set at the bench, () every published quantity."""
 
     shown: Shown
     grade: str
     also_seen: bool
     kind: Kind
-    paper: Paper
+    paper: str
     landscape: bool
     pages: int
     title: str
     address: str | None
-    date: datetime.date
+    date: str
     words: Words
     school: Mapping[str, str | None]
-    """What is given of the school's header for this sheet alone."""
+    """The header of the school, where given for this sheet."""
 
     @property
     def typed(self) -> UnitSystem:
@@ -110,26 +114,26 @@ def select(
 ) -> Selection:
     """Resolve what was asked for; a refusal is one sentence that names the option.
 
-    The school's header from its name to its colour comes last.
+    The last five options are the header of the school.
     """
     one_of("--units", units, ("us", "metric", "both"))
     one_of("--grade", grade, GRADES)
     one_of("--kind", kind, get_args(Kind))
-    one_of("--paper", paper, get_args(Paper))
+    one_of("--paper", paper, tuple(PAPERS))
     if not 1 <= pages <= MOST_PAGES:
         raise InputError(f"--pages: {pages} is not accepted; give 1 to {MOST_PAGES}")
     shown: Any = units
     typed: UnitSystem = "metric" if units == "metric" else "us"
     given = chosen(conditions)
     return Selection(
-        situations=() if kind == "wall-chart" else situations(store, given, typed),
+        situations=() if kind == "wall-chart" else combined(store, given, typed),
         given=given,
         quantities=_quantities(store, several(quantity)),
         shown=shown,
         grade=grade,
         also_seen=also_seen,
         kind=kind,  # type: ignore[arg-type]
-        paper=paper,  # type: ignore[arg-type]
+        paper=PAPERS[paper],
         landscape=landscape,
         pages=pages,
         title=line("--title", title, LONGEST_TITLE),
@@ -142,10 +146,9 @@ def select(
 
 
 def chosen(conditions: Mapping[str, Given]) -> dict[str, list[str]]:
-    """Read what was given of each condition; refuse nothing at all."""
+    """Read the values of each condition; refuse it if there are none."""
     given = {name: several(conditions.get(name)) for name in CONDITIONS}
-    for name in SIZES:
-        given[name] = [inch_fraction(text) for text in given[name]]
+    given |= {name: list(map(inch_fraction, given[name])) for name in SIZES}
     found = {name: texts for name, texts in given.items() if texts}
     if not found:
         raise InputError(
@@ -155,10 +158,10 @@ def chosen(conditions: Mapping[str, Given]) -> dict[str, list[str]]:
     return found
 
 
-def situations(
+def combined(
     store: Store, given: Mapping[str, Sequence[str]], units: UnitSystem
 ) -> tuple[Situation, ...]:
-    """Resolve every combination of the conditions, each once; refuse too many."""
+    """Resolve each combination of the conditions once; refuse too many."""
     count = prod(len(texts) for texts in given.values())
     if count > MOST_SITUATIONS:
         raise InputError(
@@ -198,6 +201,12 @@ def one_of(option: str, value: str, accepted: Sequence[str]) -> None:
         raise InputError(f"{option}: '{value}' is not accepted; give {' or '.join(accepted)}")
 
 
+def sheet_paper(paper: str) -> str:
+    """Return what typst calls a paper that a class writes on; refuse a larger one."""
+    one_of("--paper", paper, ("letter", "a4"))
+    return PAPERS[paper]
+
+
 def line(option: str, text: str, longest: int) -> str:
     r"""Read a text that must fit on a line or two: no control characters, not too long.
 
@@ -220,14 +229,10 @@ def web_address(text: str) -> str:
     return plain.rstrip("/")
 
 
-def day(given: datetime.date | str | None) -> datetime.date:
-    """Read a date; today when none is given."""
-    if given is None or given == "":
-        return datetime.date.today()
-    if isinstance(given, datetime.date):
-        return given
+def day(given: datetime.date | str | None) -> str:
+    """Read a date, and write it as year-month-day; today when none is given."""
     try:
-        return datetime.date.fromisoformat(given)
+        return datetime.date.fromisoformat(str(given or datetime.date.today())).isoformat()
     except ValueError:
         raise InputError(
             f"--date: '{given}' is not a date; give year-month-day, for example 2026-11-25"
@@ -257,10 +262,10 @@ def _quantities(store: Store, typed: list[str]) -> tuple[str, ...] | None:
     return tuple(dict.fromkeys(vocabulary.quantity(text) for text in typed))
 
 
-# A store holds one content of the tables for good: what is kept by store cannot go stale.
+# The content of a store never changes, so a cache by store cannot be out of date.
 @lru_cache(maxsize=16)
 def quantity_names(store: Store) -> dict[str, str]:
-    """Return what each quantity is called, in the order of the table of quantities."""
+    """Return the name of each quantity, in the order of the table of quantities."""
     rows = store.rows("SELECT quantity, name FROM quantities ORDER BY rowid")
     return {row["quantity"]: row["name"] for row in rows}
 
@@ -268,9 +273,9 @@ def quantity_names(store: Store) -> dict[str, str]:
 def quantities_for(store: Store, situation: Situation, selection: Selection) -> tuple[str, ...]:
     """List the quantities to show for a situation, in the order of the table of quantities.
 
-    When none is named: what is set at the bench, as far as anything is published for the process
-    with any metal. One without rows for this very situation is still listed, so that the sheet
-    can say that no range is published.
+    When none is named: what is set at the bench, if anything is published for the process with
+    any metal. A quantity without rows for this situation is listed too, so that the sheet can
+    say that no range is published.
     """
     order = quantity_names(store)
     if selection.quantities:
@@ -287,7 +292,7 @@ def quantities_for(store: Store, situation: Situation, selection: Selection) -> 
 
 
 def _published_for(store: Store, situation: Situation) -> set[str]:
-    """Quantities for which something is published for the process, whatever the metal."""
+    """Return the quantities with published rows for the process, whatever the metal."""
     process = situation.terms.get("process")
     named = [*process.broader, *process.narrower] if process else []
     rows = store.rows(

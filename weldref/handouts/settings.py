@@ -11,23 +11,26 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from itertools import combinations
 from math import inf, isfinite
 from typing import Any
 
 from weldref.core.cases import most_specific
-from weldref.core.index import NOMINAL, sold_as
+from weldref.core.index import NOMINAL
 from weldref.core.lookup import Match, find
-from weldref.core.situation import LABELS, Situation, electrode_size
-from weldref.core.units import UnitSystem
+from weldref.core.situation import LABELS, Situation
+from weldref.core.units import UnitSystem, Value
 from weldref.core.verdict import Row, in_system, show_rows
 from weldref.data.store import Store
-from weldref.handouts.conversion import Converter, Shown, fraction, rounded, with_metric
-from weldref.handouts.selection import Selection, quantities_for, quantity_names
+from weldref.handouts.conversion import Converter, Shown, fraction, rounded
+from weldref.handouts.selection import Selection, quantities_for
+from weldref.handouts.texts import Notes
 from weldref.handouts.words import Words, later
 
-# Where documents call metals and cases by names of their own, two names are no contradiction.
+SLACK = 1e-6
+"""How far (m) beyond the end of a band a thickness is still inside."""
+
+# Documents have their own names for metals and cases: two names are not a contradiction.
 _OWN_NAMES = ("material", "other_condition")
 
 
@@ -35,15 +38,13 @@ _OWN_NAMES = ("material", "other_condition")
 class Setting:
     """One printed row as the sheet shows it.
 
-    `raw` is the row as stored. `differs` tells that another document prints other limits under
-    conditions that do not contradict this row's.
+    `raw` is the row as stored. `differs` tells whether another document prints other limits
+    under conditions that do not contradict those of this row.
     """
 
     row: Row
     raw: dict[str, Any]
     differs: bool = False
-    sold: tuple[str, ...] = ()
-    """The labels under which the row's size of electrode is sold."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,6 @@ class Group:
     """
 
     quantity: str
-    name: str
     printed: tuple[Setting, ...]
     recalled: tuple[Setting, ...] = ()
     conditional: tuple[Setting, ...] = ()
@@ -67,7 +67,7 @@ class Group:
 
     @property
     def rows(self) -> tuple[Setting, ...]:
-        """Every row of the group, in the order in which it stands."""
+        """Every row of the group, in the order of the sheet."""
         return (*self.printed, *self.conditional, *self.general, *self.recalled)
 
     @property
@@ -80,18 +80,14 @@ class Group:
 class Settings:
     """What is published for a situation.
 
-    `also_seen` are rows that tell what somebody once did, or that are in doubt; they are counted
-    in `left_out` when they are not asked for. `own` are own rows beside the published ones.
+    `also_seen` are rows of what somebody once did, or in doubt; `left_out` counts them if they
+    are not asked for. `own` are own rows beside the published ones.
     """
 
     groups: tuple[Group, ...]
     also_seen: tuple[Setting, ...]
     left_out: int
     own: tuple[Setting, ...] = ()
-
-    def group(self, quantity: str) -> Group | None:
-        """Return the rows of one quantity, None when it is not on the sheet."""
-        return next((group for group in self.groups if group.quantity == quantity), None)
 
 
 def settings_for(store: Store, situation: Situation, selection: Selection) -> Settings:
@@ -102,22 +98,20 @@ def settings_for(store: Store, situation: Situation, selection: Selection) -> Se
     matches = [
         m for m in find(store, situation, only, selection.grade) if m.row["quantity"] in wanted
     ]
-    names = quantity_names(store)
     converter = Converter(store)
     groups = []
     for quantity in wanted:
-        speaking = [m for m in matches if m.row["quantity"] == quantity and m.gives_verdict]
-        if not speaking and selection.quantities == ():
+        deciding = [m for m in matches if m.row["quantity"] == quantity and m.gives_verdict]
+        if not deciding and selection.quantities == ():
             continue
-        printed = _shown([m for m in speaking if m.grade != "memory"], selection.shown)
-        recalled = _shown([m for m in speaking if m.grade == "memory"], selection.shown)
+        printed = _shown([m for m in deciding if m.grade != "memory"], selection.shown)
+        recalled = _shown([m for m in deciding if m.grade == "memory"], selection.shown)
         conditional = [m for m in printed if m.special and not _is_general(m)]
         fitting = [m for m in printed if not m.special and not _is_general(m)]
         near = [m for m in recalled if not _is_general(m)]
         groups.append(
             Group(
                 quantity,
-                names[quantity],
                 mark(_settings(store, fitting), converter),
                 _settings(store, near),
                 _settings(store, conditional),
@@ -141,7 +135,7 @@ def _is_general(match: Match) -> bool:
 
 
 def _shown(matches: Sequence[Match], shown: Shown) -> list[Match]:
-    """Let each document speak once, as a check does; single settings are all shown."""
+    """Keep the most specific ranges of each document, as a check does, and all single settings."""
     by_source: dict[str, list[Match]] = defaultdict(list)
     for match in matches:
         by_source[match.row["source_id"]].append(match)
@@ -157,21 +151,11 @@ def _shown(matches: Sequence[Match], shown: Shown) -> list[Match]:
 
 def _settings(store: Store, matches: Sequence[Match]) -> tuple[Setting, ...]:
     raw = {match.row["window_id"]: match.row for match in matches}
-    return tuple(
-        Setting(row, raw[row.window_id], sold=_sold(store, raw[row.window_id]["electrode_size"]))
-        for row in show_rows(store, matches)
-    )
-
-
-@lru_cache(maxsize=256)
-def _sold(store: Store, size: str | None) -> tuple[str, ...]:
-    """List the labels of a size; none for a size that no table has."""
-    known = size and size in sold_as(store)
-    return tuple(electrode_size(store, size, "us")[1]) if known else ()
+    return tuple(Setting(row, raw[row.window_id]) for row in show_rows(store, matches))
 
 
 def mark(settings: Sequence[Setting], converter: Converter) -> tuple[Setting, ...]:
-    """Mark the rows of different documents that print different limits for like conditions."""
+    """Mark rows for like conditions whose documents print different limits."""
     differing: set[str] = set()
     for one, other in combinations(settings, 2):
         if one.row.source_id != other.row.source_id and disagree(one, other, converter):
@@ -203,40 +187,30 @@ def disagree(one: Setting, other: Setting, converter: Converter) -> bool:
     return any(outside(end, second) for end in first) or any(outside(end, first) for end in second)
 
 
-def conditions_text(setting: Setting, words: Words) -> str:
-    """Say for what a row holds beyond what the situation states, and its thickness as printed."""
-    said = conditions_said(setting, words)
-    if band := band_text(setting.raw, words):
-        said.append(words.say("thickness {band}", band=band))
-    return words.listed(dict.fromkeys(said))
+def conditions_said(setting: Setting, notes: Notes, thickness: Value | None = None) -> list[str]:
+    """List the conditions of a row that the situation does not state.
 
-
-def conditions_said(setting: Setting, words: Words) -> list[str]:
-    """List for what a row holds beyond what the situation states, its thickness left out."""
-    row, raw = setting.row, setting.raw
-    said: list[str] = []
-    for name, value in row.assumed.items():
-        if name == "thickness":
-            continue
-        text = words.term(value)
-        if name == "electrode_size":
-            text = words.say("diameter {size}", size=with_metric(text, words, setting.sold))
-        elif name == "pass":
-            text = words.say("{name} pass", name=text)
-        said.append(text)
+    The thickness of the row is listed unless it includes that of the situation.
+    """
+    row, raw, words = setting.row, setting.raw, notes.words
+    said = [notes.condition(n, value) for n, value in row.assumed.items() if n != "thickness"]
     if raw["joint_detail"]:
         said.append(words.term(raw["joint_detail"]))
     said += [words.say("names no {condition}", condition=words.say(LABELS[n])) for n in row.ignores]
     group = any(one.kind == "member" for one in row.assumptions)
     if group and row.conditions.get("material"):
         said.append(words.say("as {group}", group=words.term(row.conditions["material"])))
+    low, high = raw["thickness_min_si"] or 0.0, raw["thickness_max_si"] or inf
+    covered = thickness is not None and low - SLACK <= thickness.si <= high + SLACK
+    if not covered and (band := band_text(raw, words)):
+        said.append(words.say("thickness {band}", band=band))
     return list(dict.fromkeys(said))
 
 
 def stated_text(store: Store, window_id: str, name: str, value: str, words: Words) -> str:
-    """Say in the reader's language what a row states of a condition: a band as it is printed.
+    """Write the value of a row's condition in the reader's language; a band as it is printed.
 
-    `value` is what it states, in English.
+    `value` is the one in English.
     """
     rows = []
     if name == "thickness":
@@ -255,7 +229,7 @@ _BANDS = {
     (False, True): later("over {low} to {high} {unit}"),
     (False, False): later("over {low} to below {high} {unit}"),
 }
-"""A band of thickness, by whether it includes its lower and upper end; None where it has none."""
+"""A band of thickness, by whether it includes its lower and upper end; None if it has no end."""
 
 
 def band_text(raw: dict[str, Any], words: Words) -> str:

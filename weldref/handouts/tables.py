@@ -10,14 +10,14 @@ from weldref.core.situation import Situation
 from weldref.data.store import Store, described
 from weldref.handouts.blocks import Align, Bar, Cell, Column, Rows, Table
 from weldref.handouts.conversion import Converter, Shown, fraction, number, rounded
-from weldref.handouts.selection import Selection, quantity_names
-from weldref.handouts.settings import Group, Setting, Settings, conditions_text
-from weldref.handouts.texts import GRADES, Notes, cited
+from weldref.handouts.selection import Selection
+from weldref.handouts.settings import Group, Setting, Settings, conditions_said
+from weldref.handouts.texts import GRADES, Notes, cited, range_text
 from weldref.handouts.words import Words, later, sentence
 from weldref.text import unit_sign
 
 MOST_RECALLED = 8
-"""Rows from memory beyond this are counted and not printed: print comes first."""
+"""Further rows from memory are counted and not printed."""
 
 BAR_COLUMN = 5
 COLUMNS: tuple[tuple[str, float, Align], ...] = (
@@ -39,7 +39,7 @@ CONVERTED = {
 """The title of the column of converted numbers, by the unit system of the sheet."""
 
 MARGIN = 0.07
-"""Share of a scale kept free on either side, where open ends run out."""
+"""Share of a scale kept free on either side, for open ends."""
 
 
 def _table(groups: Iterable[Rows], notes: Notes) -> Table:
@@ -58,22 +58,22 @@ def settings_table(settings: Settings, notes: Notes, printed: Printed) -> Table:
 
 @dataclass
 class Printed:
-    """What a booklet has printed, with the situation that it is printed under.
+    """What a booklet has printed so far, and under which situation.
 
-    `title` is the situation at hand.
+    `title` is the current situation.
     """
 
     title: str = ""
     under: dict[Any, str] = field(default_factory=dict)
 
     def before(self, content: Any) -> str:
-        """Return under which other situation a content is printed; note it where it is new."""
+        """Return the other situation under which a content is printed; note a new content."""
         first = self.under.setdefault(content, self.title)
         return "" if first == self.title else first
 
 
 def _once(rows: Rows, printed: Printed, words: Words) -> Rows:
-    """Point to rows that stand under another situation in the same words."""
+    """Refer to another situation with the same rows, if there are several rows."""
     first = printed.before(rows) if len(rows.rows) > 1 else ""
     if not first:
         return rows
@@ -87,7 +87,7 @@ def _rows(group: Group, notes: Notes) -> Rows:
     parts = (
         ("", group.printed, scale),
         (later("only under a condition that was not stated:"), group.conditional, scale),
-        # Without a bar: what is general or one-sided is no setting to aim at.
+        # Without a bar: a general or one-sided range is not a setting to aim at.
         (later("general ranges and limits, no setting:"), group.general, None),
         (later("from memory, not seen in print:"), recalled, scale),
     )
@@ -100,12 +100,12 @@ def _rows(group: Group, notes: Notes) -> Rows:
     if left := len(group.recalled) - len(recalled) + group.unshown:
         message = later("and {count} more from memory; name more conditions to see them")
         says.append((len(lines), words.say(message, count=left)))
-    title, texts = sentence(words.term(group.name)), scale.texts if scale else None
+    title, texts = sentence(notes.quantity(group.quantity)), scale.texts if scale else None
     return Rows(title, tuple(lines), _mark(group, words), texts, tuple(says))
 
 
 def _mark(group: Group, words: Words) -> str:
-    """Say of a group what a check would: that sources differ, that it depends, that none fits."""
+    """Say what a check would say of a group: that sources differ, it depends, or no row fits."""
     if group.differ:
         return words.say("≠ sources differ")
     if any(_is_range(setting) for setting in group.printed):
@@ -121,13 +121,13 @@ def _mark(group: Group, words: Words) -> str:
 
 
 def also_seen_table(settings: Sequence[Setting], notes: Notes) -> Table:
-    """Lay out the rows that tell what somebody once did, or that are in doubt."""
-    groups, names = [], quantity_names(notes.store)
+    """Lay out rows of what somebody once did, or in doubt."""
+    groups = []
     for quantity in dict.fromkeys(setting.row.quantity for setting in settings):
         own = [setting for setting in settings if setting.row.quantity == quantity]
         scale = Scale.of(own, notes.converter, notes.shown)
         rows = tuple(_line(one, notes, scale) for one in own)
-        title = sentence(notes.words.term(names[quantity]))
+        title = sentence(notes.quantity(quantity))
         groups.append(Rows(title, rows, scale=scale.texts if scale else None))
     return _table(groups, notes)
 
@@ -142,38 +142,30 @@ def _line(setting: Setting, notes: Notes, scale: Scale | None) -> tuple[Cell, ..
         number(row.max),
         number(row.typical),
         unit_sign(row.unit),
-        converted_text(setting, notes.converter, notes.shown, words),
+        converted_text(setting, notes),
         scale.bar(setting) if scale else None,
-        conditions_text(setting, words) or "—",
+        words.listed(conditions_said(setting, notes)) or "—",
         words.say(GRADES[row.how_read]),
-        " ".join([notes.mark(row.source_id, row.locator), *marks]),
+        " ".join([notes.mark(row), *marks]),
     )
 
 
-def converted_text(setting: Setting, converter: Converter, shown: Shown, words: Words) -> str:
-    """Write a row in the reader's units, marked as converted; empty where print serves.
+def converted_text(setting: Setting, notes: Notes) -> str:
+    """Write a row in the reader's units, marked as converted; empty if it is printed in them.
 
-    Inch sizes that are fractions of the trade are given as such, which is exact.
+    Inch sizes that the trade writes as fractions are written so, which is exact.
     """
-    row = setting.row
+    row, converter = setting.row, notes.converter
     ends = (row.min, row.max, row.typical)
-    target = converter.target(row.quantity, row.unit, shown)
+    target = converter.target(row.quantity, row.unit, notes.shown)
     if target is None:
         texts = [fraction(end) for end in ends if end is not None] if row.unit == "in" else []
-        plain = shown == "metric" or "" in texts or not any("/" in text for text in texts)
+        plain = notes.shown == "metric" or "" in texts or not any("/" in text for text in texts)
         return "" if plain else f"= {' – '.join(texts)} in"
     low, high, typical = (
         "" if end is None else converter.text_in(end, row.unit, target) for end in ends
     )
-    if low and high:
-        text = words.say("{low} to {high}", low=low, high=high)
-    elif low:
-        text = words.say("at least {low}", low=low)
-    else:
-        text = words.say("at most {high}", high=high) if high else ""
-    if text and typical:
-        text = words.say("{range}, typical {typical}", range=text, typical=typical)
-    return f"≈ {text or typical} {unit_sign(target)}"
+    return f"≈ {range_text(low, high, typical, unit_sign(target), notes.words)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +180,7 @@ class Scale:
 
     @classmethod
     def of(cls, settings: Sequence[Setting], converter: Converter, shown: Shown) -> Scale | None:
-        """Make the scale of some rows; None where they print fewer than two numbers."""
+        """Make the scale of some rows; None if they print fewer than two different numbers."""
         if not settings:
             return None
         row = settings[0].row
@@ -204,13 +196,13 @@ class Scale:
             if value is not None
         ]
         (low, first), (high, last) = min(placed), max(placed)
-        # 0 °C and 32 °F are one point; the slack covers what a conversion leaves over.
+        # 0 °C and 32 °F are one point; the slack covers rounding of the conversion.
         if high - low <= 1e-6 * max(abs(low), abs(high), 1.0):
             return None
         return cls(unit, low, high, (first, f"{last} {unit_sign(unit)}"), converter)
 
     def bar(self, setting: Setting) -> Bar:
-        """Place a row on the scale; an end that is not printed lies beyond the scale's numbers."""
+        """Place a row on the scale; an end that is not printed is at the end of the scale."""
         row, ranged = setting.row, _is_range(setting)
 
         def share(value: float | None, beyond: float | None) -> float | None:
@@ -245,24 +237,30 @@ HANDOUT_HEADER = (
 def handout_records(
     store: Store, selection: Selection, pages: Sequence[tuple[Situation, Settings]]
 ) -> Iterator[tuple[Any, ...]]:
-    """Write a line for each row shown, and one for each quantity without a published row."""
-    words, converter = selection.words, Converter(store)
+    """Write the header, a line for each row shown, and one for each quantity without a row."""
+    words = selection.words
+    notes = Notes(store, words, selection.shown)
     (dataset,) = store.rows("SELECT version, digest FROM dataset")
-    names, used = quantity_names(store), described(store)
-    tail = (dataset["version"], dataset["digest"])
+    used = described(store)
+    name = words.say("own, not published: {name}", name=used["name"]) if used else ""
 
-    def line(situation: str, setting: Setting, statement: str) -> tuple[Any, ...]:
+    def tail(own: str) -> tuple[Any, ...]:
+        return (dataset["version"], dataset["digest"], *((own,) if used else ()))
+
+    def line(situation: str, setting: Setting, statement: str = "") -> tuple[Any, ...]:
         row = setting.row
-        own = words.say("own, not published: {name}", name=used["name"]) if used else ""
+        if not statement:
+            how = later("from memory") if row.how_read == "memory" else later("published")
+            statement = later("own") if row.own else how
         return (
             situation,
-            words.term(names[row.quantity]),
+            notes.quantity(row.quantity),
             number(row.min),
             number(row.max),
             number(row.typical),
             unit_sign(row.unit),
-            converted_text(setting, converter, selection.shown, words),
-            conditions_text(setting, words),
+            converted_text(setting, notes),
+            words.listed(conditions_said(setting, notes)),
             words.say(GRADES[row.how_read]),
             words.say("yes") if setting.differs else "",
             words.say(statement),
@@ -270,25 +268,24 @@ def handout_records(
             cited(words, row.source_id, row.locator or ""),
             row.source_id,
             row.window_id,
-            *tail,
-            *((own if row.own else "",) if used else ()),
+            *tail(name if row.own else ""),
         )
 
-    published = later("own") if store.instead else later("published")
+    yield (*HANDOUT_HEADER, *(("own tables",) if used else ()))
     for situation, settings in pages:
-        title = words.listed(words.term(value) for value in situation.given().values())
+        title = words.listed(map(words.term, situation.given().values()))
         for group in settings.groups:
             if not group.rows:
                 nothing = words.say("no published range")
-                last = (*tail, "") if used else tail
-                yield (title, words.term(group.name), *[""] * 8, nothing, *[""] * 4, *last)
-            kinds = (
-                (published, group.printed),
-                (later("only under a condition that was not stated"), group.conditional),
-                (later("general, no setting"), group.general),
-                (published if store.instead else later("from memory"), group.recalled),
-            )
-            for statement, rows in kinds:
-                yield from (line(title, setting, statement) for setting in rows)
-        yield from (line(title, setting, later("also seen")) for setting in settings.also_seen)
-        yield from (line(title, setting, later("own")) for setting in settings.own)
+                quantity = notes.quantity(group.quantity)
+                yield (title, quantity, *[""] * 8, nothing, *[""] * 4, *tail(""))
+            statements = {
+                later("only under a condition that was not stated"): group.conditional,
+                later("general, no setting"): group.general,
+            }
+            yield from (line(title, one) for one in group.printed)
+            for statement, rows in statements.items():
+                yield from (line(title, one, statement) for one in rows)
+            yield from (line(title, one) for one in group.recalled)
+        yield from (line(title, one, later("also seen")) for one in settings.also_seen)
+        yield from (line(title, one) for one in settings.own)

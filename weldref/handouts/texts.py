@@ -5,17 +5,22 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple, Protocol
 
-from weldref.advice.choices import Shade, Statement
+from weldref.advice.choices import Statement
 from weldref.core.cautions import Caution
-from weldref.core.lookup import accepted_grades
+from weldref.core.index import sold_as
 from weldref.core.setup import SetupFinding
-from weldref.core.situation import Situation
+from weldref.core.situation import Situation, electrode_size
+from weldref.core.verdict import Row
 from weldref.data.catalogue import document_names
 from weldref.data.schemas.bases import COMMON_PRACTICE
 from weldref.data.store import Store, described
+from weldref.handouts.blocks import Block, Heading, Items
 from weldref.handouts.conversion import Converter, Shown, number, rounded, with_metric
+from weldref.handouts.selection import quantity_names
 from weldref.handouts.words import Words, later, sentence
+from weldref.text import unit_sign
 
 
 def situation_title(situation: Situation, words: Words) -> str:
@@ -42,11 +47,11 @@ SPELLED = {
     "positions": "position",
     "polarities": "polarity",
 }
-"""Conditions whose letters are written out, by the table of their terms."""
+"""Conditions that are written out in full, by the table of their terms."""
 
 
 def situation_spelled(store: Store, situation: Situation, words: Words) -> str:
-    """Write process, metal, position and polarity out, where their letters do not say it."""
+    """Write process, metal, position and polarity in full where the term is short."""
     said = []
     for tree, condition in SPELLED.items():
         if term := situation.terms.get(condition):
@@ -59,7 +64,7 @@ def situation_spelled(store: Store, situation: Situation, words: Words) -> str:
     return words.listed(said)
 
 
-# How the engine says that it read an unlisted spelling; of two that fit, the first counts.
+# How the engine reports that it read an unlisted spelling; the first that fits counts.
 _SAID = (
     later("{typed} read as {name}; suffix {left} ignored"),
     later("{typed} is not listed; read as a kind of {name}"),
@@ -97,7 +102,7 @@ def note_text(note: str, words: Words) -> str:
 
 
 def cited(words: Words, source_id: str, text: str) -> str:
-    """Write a document's name or a place in it: in its own words, ours alone are translated."""
+    """Write a document's name or a place in it; only our own are translated."""
     return words.term(text) if source_id == COMMON_PRACTICE else text
 
 
@@ -105,7 +110,7 @@ PRINTED = later("dataset {version}, {digest}; printed {date}")
 
 
 def dataset_line(store: Store, words: Words, date: str, message: str = PRINTED) -> str:
-    """Say by which tables a sheet was made, and when."""
+    """Say from which tables a sheet was made, and when."""
     (row,) = store.rows("SELECT version, digest FROM dataset")
     text = words.say(message, version=row["version"], digest=row["digest"][:12], date=date)
     if used := described(store):
@@ -114,6 +119,25 @@ def dataset_line(store: Store, words: Words, date: str, message: str = PRINTED) 
         )
         text = f"{text}; {own}"
     return text
+
+
+class Placed(Protocol):
+    """Anything with a place in a source: a row, a statement, a caution, a rule."""
+
+    @property
+    def source_id(self) -> str:
+        """The document."""
+
+    @property
+    def locator(self) -> str | None:
+        """The place in it."""
+
+
+class Place(NamedTuple):
+    """A place in a source, where nothing else holds one."""
+
+    source_id: str
+    locator: str | None
 
 
 @dataclass
@@ -134,9 +158,34 @@ class Notes:
     def _names(self) -> dict[str, str]:
         return document_names(self.store)
 
-    def mark(self, source_id: str, locator: str | None) -> str:
+    def quantity(self, name: str) -> str:
+        """Name a quantity in the reader's language."""
+        return self.words.term(quantity_names(self.store)[name])
+
+    def size(self, label: str) -> str:
+        """Write the size of an electrode; of inches also the millimetres that it is sold as."""
+        sold = electrode_size(self.store, label, "us")[1] if label in sold_as(self.store) else ()
+        return with_metric(label, self.words, sold)
+
+    def condition(self, name: str, value: str) -> str:
+        """Write the value of a condition so that it is clear without the name."""
+        if name == "electrode_size":
+            return self.words.say("diameter {size}", size=self.size(value))
+        term = self.words.term(value)
+        return self.words.say("{name} pass", name=term) if name == "pass" else term
+
+    def sources(self, level: int) -> list[Block]:
+        """List the sources below a heading."""
+        return [Heading(self.words.say("Sources"), level), Items(self.texts(), 1, "small")]
+
+    def mark(self, one: Placed) -> str:
         """Return the mark of a place, such as [1], giving it the next number when it is new."""
-        return f"[{self.numbers.setdefault((source_id, locator), len(self.numbers) + 1)}]"
+        key = (one.source_id, one.locator)
+        return f"[{self.numbers.setdefault(key, len(self.numbers) + 1)}]"
+
+    def marked(self, text: str, one: Placed) -> str:
+        """Write a text and behind it the mark of its place."""
+        return f"{text}\u00a0{self.mark(one)}"
 
     def texts(self) -> tuple[str, ...]:
         """Write the notes: document with edition, then the place in it."""
@@ -153,11 +202,11 @@ class Notes:
 
 
 GRADES = {"read": later("read"), "secondary": later("quoted"), "memory": later("from memory")}
-"""How a grade is called on paper."""
+"""What a grade is called on paper."""
 
 
 def statement_text(statement: Statement, notes: Notes) -> str:
-    """Say one printed statement with its mark; anything but a plain reading is named."""
+    """Write a statement with its mark, and how it was read unless it was read in print."""
     words = notes.words
     text = words.term(statement.value)
     if statement.advice:
@@ -168,16 +217,39 @@ def statement_text(statement: Statement, notes: Notes) -> str:
         text += f", {words.say(GRADES[statement.how_read])}"
     if statement.status:
         text += f", {words.say(statement.status)}"
-    return f"{text}\u00a0{notes.mark(statement.source_id, statement.locator)}"
+    return notes.marked(text, statement)
+
+
+def range_text(low: str, high: str, typical: str, unit: str, words: Words) -> str:
+    """Write a range or a setting with its unit; an end that is not printed is empty."""
+    values = {"low": low, "high": high, "unit": unit}
+    if not (low or high):
+        return f"{typical} {unit}"
+    if not low:
+        return words.say("at most {high} {unit}", **values)
+    if not high:
+        return words.say("at least {low} {unit}", **values)
+    if low == high:
+        return f"{low} {unit}"
+    text = words.say("{low} to {high} {unit}", **values)
+    if typical:
+        text += words.say(", typical {typical}", typical=typical)
+    return text
+
+
+def row_text(row: Row, words: Words) -> str:
+    """Write the range or the setting of a row as printed."""
+    low, high, typical = map(number, (row.min, row.max, row.typical))
+    return range_text(low, high, typical, unit_sign(row.unit), words)
 
 
 def caution_text(caution: Caution, notes: Notes) -> str:
-    """Word a caution with its source; what was recalled says so."""
+    """Write a caution with its mark; if recalled, say so."""
     return _recalled(notes.words.term(caution.wording), caution, notes)
 
 
 def remark_text(found: SetupFinding, notes: Notes, *, why: bool = False) -> str:
-    """Say what a set-up rule says, with its mark; what was recalled says so."""
+    """Write a set-up rule with its mark; if recalled, say so."""
     text = rule_text(found, notes.words)
     if why and found.why:
         text += f" {notes.words.term(found.why).rstrip('.')}."
@@ -186,7 +258,7 @@ def remark_text(found: SetupFinding, notes: Notes, *, why: bool = False) -> str:
 
 def _recalled(text: str, one: Caution | SetupFinding, notes: Notes) -> str:
     recalled = f" ({notes.words.say(GRADES['memory'])})" if one.how_read == "memory" else ""
-    return f"{text}{recalled}\u00a0{notes.mark(one.source_id, one.locator)}"
+    return notes.marked(f"{text}{recalled}", one)
 
 
 def rule_text(found: SetupFinding, words: Words) -> str:
@@ -196,23 +268,3 @@ def rule_text(found: SetupFinding, words: Words) -> str:
         unless = words.say("Except")
         text += f" {unless}: {words.term(found.exception).rstrip('.')}."
     return text
-
-
-def shades_said(shade: Shade, notes: Notes, grade: str) -> list[tuple[str, str, str, str]]:
-    """List the shades at one current: what each is, its value, its grade, its marks.
-
-    A value that was read is not said again as quoted by another document.
-    """
-    words, accepted = notes.words, accepted_grades(grade)
-    marks: dict[tuple[str, str], dict[str, None]] = {}
-    grades: dict[tuple[str, str], str] = {}
-    kept = sorted(
-        (one for one in shade.statements if one.how_read in accepted),
-        key=lambda one: (one.what, one.value or 0.0, accepted.index(one.how_read)),
-    )
-    for one in kept:
-        value = words.say("outside the table") if one.value is None else number(one.value)
-        key = (words.say(one.what), value)
-        if grades.setdefault(key, one.how_read) == one.how_read:
-            marks.setdefault(key, {})[notes.mark(one.source_id, one.locator)] = None
-    return [(*key, grades[key], "".join(found)) for key, found in marks.items()]

@@ -1,17 +1,17 @@
-"""Judge every line of a job ticket by the engine of `weldref check`.
+"""Judge every line of a job ticket with the engine of `weldref check`.
 
 A ticket is what somebody set for a job. Numbers are judged by `weldref.core.check`; polarity
 and gas by the statements of the reference tables; a recorded heat input by
-`weldref.calculate.by_name`.
+`weldref.formulas`.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
-from typing import Any, Literal
+from typing import Any, ClassVar, Literal
 
 from weldref.advice import choices
 from weldref.advice.choices import Statement
@@ -24,17 +24,20 @@ from weldref.core.setup import SetupFinding
 from weldref.core.setup import findings as findings_of
 from weldref.core.situation import Situation, describe
 from weldref.core.terms import Vocabulary
-from weldref.core.units import parse_number
+from weldref.core.units import Units, parse_number
 from weldref.core.verdict import Reading
 from weldref.data.store import Store
-from weldref.handouts.conversion import Converter
+from weldref.formulas.heat import heat_input
 from weldref.handouts.words import later
-from weldref.handouts.worked import efficient_process, heat_input
+from weldref.handouts.worked import efficient_process
 from weldref.procedures.model import BaseMetal, Filler, Pass, Procedure, Range, Text
+
+RIGHT, WRONG, ASK = later("right"), later("wrong"), later("ask")
+"""What a ticket is answered by."""
 
 Outcome = Literal["passes", "fails", "open"]
 HEAT_SLACK = 0.05
-"""A recorded heat input follows from the other numbers when it is this near, as a share."""
+"""How far a recorded heat input may be from the computed one, as a share."""
 
 _POLARITY = re.compile(r"DCEP|DCEN|AC|DC")
 _RANGE = re.compile(r"Ar \+ (\d+)-(\d+)% (CO2|O2|He)")
@@ -46,7 +49,7 @@ class Ticket:
 
     `conditions` are the keywords of `weldref.check`; `readings` the set values by quantity as
     typed; `shown` further values that no published range covers. `recorded_heat` is in kJ/in and
-    stands beside voltage, current and travel speed. `family` says what the ticket is about and
+    comes with voltage, current and travel speed. `family` says what the ticket is about and
     `mistake` what was planted ("" for a clean one).
     """
 
@@ -57,13 +60,23 @@ class Ticket:
     recorded_heat: float | None = None
     mistake: str = ""
     meant: str = ""
-    """For a slip of unit: the value as it was meant."""
+    """For a slip of unit: the intended value."""
 
     procedure: Mapping[str, tuple[str, str, str]] = field(default_factory=dict)
     """The ranges of an invented procedure by quantity: lowest, highest, unit."""
 
     numbers: Mapping[str, str] = field(default_factory=dict)
     """The P-Number and F-number of an invented procedure, by the fields of the model."""
+
+    unit: ClassVar[str] = ""
+    """A ticket is answered by a word."""
+
+    @property
+    def answer(self) -> str:
+        """What it is answered by, in English as a file of answers has it."""
+        if self.family == "depends":
+            return ASK
+        return WRONG if self.mistake else RIGHT
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,12 +101,7 @@ class Finding:
 
 
 def resolve(store: Store, conditions: Mapping[str, str]) -> Situation:
-    """Resolve the conditions of a ticket; many tickets share them, so answers are kept."""
-    return _resolve(store, tuple(conditions.items()))
-
-
-@lru_cache(maxsize=2048)
-def _resolve(store: Store, conditions: tuple[tuple[str, str], ...]) -> Situation:
+    """Resolve the conditions of a ticket."""
     keywords: dict[str, Any] = dict(conditions)
     return describe(store, **keywords)
 
@@ -125,29 +133,27 @@ def judge_ticket(store: Store, ticket: Ticket) -> tuple[Finding, ...]:
     return tuple(findings)
 
 
-def speaks_against(store: Store, ticket: Ticket) -> bool:
-    """Tell whether a set-up rule that `weldref.check` shows speaks against what nobody planted."""
+def breaks_a_rule(store: Store, ticket: Ticket) -> bool:
+    """Tell whether a ticket breaks a set-up rule in what nobody planted."""
     if ticket.family in ("set-up", "written"):
         return False  # judged by these rules
-    topics = PLANTED.get(ticket.family, ()) if ticket.mistake else ()
+    return cannot_be(store, ticket, PLANTED.get(ticket.family, ()) if ticket.mistake else ())
+
+
+def cannot_be(store: Store, ticket: Ticket, planted: Sequence[str] = ()) -> bool:
+    """Tell whether a set-up rule says that a ticket cannot be, apart from `planted` topics."""
     sense = _sense(store, resolve(store, ticket.conditions), ticket)
-    return any(f.strength == "cannot be" and f.topic not in topics for f in sense)
+    return any(rule.strength == "cannot be" and rule.topic not in planted for rule in sense)
 
 
 def _sense(store: Store, situation: Situation, ticket: Ticket) -> list[SetupFinding]:
-    """Ask the set-up rules, but for what is only worth knowing."""
+    """Return what the set-up rules say, without what is only worth knowing."""
     values = read_values(store, ticket.readings, situation.units)
     return [f for f in findings_of(store, situation, values) if f.strength != "worth knowing"]
 
 
-def cannot_be(store: Store, ticket: Ticket) -> bool:
-    """Tell whether a set-up rule says of a ticket that it cannot be."""
-    sense = _sense(store, resolve(store, ticket.conditions), ticket)
-    return any(rule.strength == "cannot be" for rule in sense)
-
-
 def set_up_findings(store: Store, situation: Situation, ticket: Ticket) -> tuple[Finding, ...]:
-    """Judge a set-up by the set-up rules: what is unusual leaves a ticket open."""
+    """Judge a set-up by the set-up rules; an unusual one leaves the ticket open."""
     if found := tuple(_against(rule) for rule in _sense(store, situation, ticket)):
         return found
     named = [*_polarity_statements(store, ticket.conditions), *_gas_statements(store, situation)]
@@ -201,7 +207,7 @@ def written_findings(store: Store, situation: Situation, ticket: Ticket) -> tupl
 
 
 def p_number(store: Store, metal: str) -> Statement | None:
-    """Return the P-Number of a metal, with its source; None where the tables give none."""
+    """Return the P-Number of a metal with its source; None if the tables have none."""
     query = 'SELECT *, "group" AS named FROM material_groups WHERE material = $metal'
     for row in store.rows(query, {"metal": metal}):
         if match := re.search(r"P-No\.\d+", row["named"]):
@@ -251,13 +257,13 @@ PLANTED = {
     "setting": ("size",),
     "preheat": ("preheat",),
 }
-"""Topics of the set-up rules that may speak against a planted mistake, by family."""
+"""Topics of the set-up rules that a planted mistake may break, by family."""
 
 
 def procedure_finding(
     store: Store, quantity: str, typed: str, limits: tuple[str, str, str]
 ) -> Finding:
-    """Hold a value against the range of a written procedure."""
+    """Compare a value with the range of a written procedure."""
     low, high, unit = limits
     ends = [read_value(store, quantity, f"{end} {unit}", "us")[1].si for end in (low, high)]
     word, _ = compare_value(ends[0], ends[1], read_value(store, quantity, typed, "us")[1].si)
@@ -265,7 +271,7 @@ def procedure_finding(
     return Finding(quantity, typed, outcome, word, limits=limits)
 
 
-def passes(findings: tuple[Finding, ...]) -> bool:
+def passes(findings: Sequence[Finding]) -> bool:
     """Tell whether everything on a ticket was judged and is right."""
     return bool(findings) and all(finding.outcome == "passes" for finding in findings)
 
@@ -273,7 +279,7 @@ def passes(findings: tuple[Finding, ...]) -> bool:
 @lru_cache(maxsize=2048)
 def _all_polarities(store: Store, conditions: tuple[tuple[str, str], ...]) -> tuple[Statement, ...]:
     """Return what the tables say of the polarity, printed or recalled; many tickets share it."""
-    return tuple(choices.polarities(store, _resolve(store, conditions)))
+    return tuple(choices.polarities(store, resolve(store, dict(conditions))))
 
 
 DECIDE_POLARITY = ("process", "material", "electrode", "thickness")
@@ -341,17 +347,16 @@ def heat_finding(store: Store, situation: Situation, ticket: Ticket) -> Finding:
 
 def heat_of(store: Store, values: Mapping[str, str], process: str) -> tuple[float, float]:
     """Compute heat input in kJ/in, and the thermal efficiency, from values as typed."""
-    converter = Converter(store)
-    units = converter.units
-    volts = units.parse(values["voltage"], "voltage", "V", "voltage").number
-    amps = units.parse(values["current"], "current", "A", "current").number
-    travel = units.parse(values["travel_speed"], "speed", "in/min", "travel speed")
-    result = heat_input(store, volts, amps, travel.number, travel.unit, process)
-    return converter.number_in(result.value, "J/m", "kJ/in"), result.parts["efficiency"]
+    volts, amps, speed = (
+        read_value(store, name, values[name], "us")[1].si
+        for name in ("voltage", "current", "travel_speed")
+    )
+    result = heat_input(voltage=volts, current=amps, travel_speed=speed, process=process)
+    return Units(store).convert(result.value, "kJ/in"), result.parts["efficiency"]
 
 
 def _printed(statements: Iterable[Statement]) -> list[Statement]:
-    """Keep what was seen in print and is in no doubt: recalled statements decide nothing."""
+    """Keep what was seen in print and is not in doubt: recalled statements decide nothing."""
     return [s for s in statements if s.how_read != "memory" and s.status is None]
 
 

@@ -7,15 +7,13 @@ from dataclasses import replace
 
 from weldref.advice import choices
 from weldref.advice.card import unit_of
-from weldref.core.situation import Situation, electrode_size
-from weldref.data.store import Store
+from weldref.core.situation import Situation
 from weldref.handouts.blocks import Block, ChartRow, Heading, Items, Matrix, Paragraph
 from weldref.handouts.chart_cells import legend, worded
 from weldref.handouts.chart_grid import Grid
 from weldref.handouts.conversion import fraction, with_metric
 from weldref.handouts.selection import Selection
 from weldref.handouts.texts import Notes, situation_spelled, situation_title, statement_text
-from weldref.handouts.words import Words
 from weldref.text import unit_sign
 
 
@@ -35,7 +33,7 @@ def _matrix(selection: Selection, grid: Grid, notes: Notes) -> Matrix:
     units = {quantity: unit_of(store, quantity, selection.typed) for _, quantity in grid.columns}
     one_quantity = len(units) == 1 and len(grid.columns) > 1
     titles = tuple(
-        (_size(store, title, words, wire=True), "" if one_quantity else unit_sign(units[quantity]))
+        (notes.size(_fraction(title)), "" if one_quantity else unit_sign(units[quantity]))
         for title, quantity in grid.columns
     )
     heads, rows = grid.heads, []
@@ -44,15 +42,16 @@ def _matrix(selection: Selection, grid: Grid, notes: Notes) -> Matrix:
         heads = (*heads, words.say("polarity"))
     for line in grid.lines:
         first, *more = line.labels
-        labels = [_size(store, first, words), *(_size(store, m, words, wire=True) for m in more)]
+        labels = [with_metric(_fraction(first), words)]
+        labels += [notes.size(_fraction(label)) for label in more]
         if electrodes:
             labels.append(_polarity(line.cells[0].situation, notes))
         cells = (worded(cell, units[cell.quantity], notes) for cell in line.cells)
         rows.append(ChartRow(tuple(labels), tuple(cells)))
     caption = []
     if one_quantity:
-        name = words.term(grid.lines[0].cells[0].group.name)
-        caption.append(f"{name}, {unit_sign(units[grid.columns[0][1]])}")
+        ((quantity, unit),) = units.items()
+        caption.append(f"{notes.quantity(quantity)}, {unit_sign(unit)}")
     entries = [entry for row in rows for cell in row.cells for entry in cell.entries]
     shared = [text for text in entries[0].holds if all(text in e.holds for e in entries)]
     rows = [_without(row, shared) for row in rows]
@@ -60,7 +59,7 @@ def _matrix(selection: Selection, grid: Grid, notes: Notes) -> Matrix:
 
 
 def _without(row: ChartRow, shared: Sequence[str]) -> ChartRow:
-    """Leave out of the cells what holds for all of them."""
+    """Remove from the cells of a row the conditions that all cells share."""
     cells = []
     for cell in row.cells:
         entries = (
@@ -71,14 +70,12 @@ def _without(row: ChartRow, shared: Sequence[str]) -> ChartRow:
     return replace(row, cells=tuple(cells))
 
 
-def _size(store: Store, label: str, words: Words, *, wire: bool = False) -> str:
-    """Write a size in inches as the trade does; of a wire the size that it is sold as."""
+def _fraction(label: str) -> str:
+    """Write a size in inches as the trade does: as a fraction where it is one."""
     value, _, unit = label.rpartition(" ")
-    if unit != "in":
-        return label
-    if value.replace(".", "").isdigit() and "/" in fraction(float(value)):
-        label = f"{fraction(float(value))} in"
-    return with_metric(label, words, electrode_size(store, label, "us")[1] if wire else None)
+    if unit == "in" and value.replace(".", "").isdigit() and "/" in fraction(float(value)):
+        return f"{fraction(float(value))} in"
+    return label
 
 
 def _polarity(situation: Situation, notes: Notes) -> str:

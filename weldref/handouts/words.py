@@ -1,7 +1,7 @@
-"""Translate our words and the data's, from the catalogues of a language.
+"""Translate our own texts and those of the data, from the catalogues of a language.
 
-The messages are the English texts themselves. Another language is a folder with gettext
-catalogues; a text of the data that is a code (E7018, 75 Ar / 25 CO2) is the same in every language.
+The messages are the English texts. Another language is a folder with gettext catalogues; a text of
+the data that is a code (E7018, 75 Ar / 25 CO2) is the same in every language.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ _CODES = re.compile(r"[A-Z0-9][\w./+-]*[A-Z0-9]|\b(?:min|psi|deg|in|mm)\b")
 
 
 def later(message: str) -> str:
-    """Mark a message that is said elsewhere, so that the catalogue holds it."""
+    """Mark a message for the catalogue where it is written before it is said."""
     return message
 
 
@@ -77,7 +77,7 @@ def language_name(language: str) -> str:
 
 
 def _read(path: Path) -> dict[str, str]:
-    """Read a catalogue where it is used: no compiled file can then be out of date."""
+    """Read a catalogue as text: there is no compiled file that could be out of date."""
     from babel.messages.pofile import read_po
 
     with path.open("rb") as file:

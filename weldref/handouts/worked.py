@@ -1,7 +1,7 @@
 """Work one line of heat input with published numbers.
 
-Where one printed line of the situation holds current, voltage and travel speed, the sheet works
-with these; otherwise with a published example. The computing is `weldref.calculate.by_name`'s.
+Where one printed line of the situation holds current, voltage and travel speed, the sheet uses
+these; otherwise a published example.
 """
 
 from __future__ import annotations
@@ -11,47 +11,29 @@ from collections import defaultdict
 from collections.abc import Sequence
 from typing import Any
 
-from weldref.calculate.by_name import named
 from weldref.core.lookup import Match
 from weldref.core.situation import Situation
-from weldref.data.store import Store
-from weldref.formulas.formula import Formula, Result
+from weldref.formulas.formula import REGISTRY
+from weldref.formulas.heat import heat_input
 from weldref.formulas.thermal_efficiency import process_with_k
-from weldref.handouts.conversion import Converter, number
-from weldref.handouts.texts import Notes
+from weldref.handouts.conversion import number
+from weldref.handouts.texts import Notes, Place
 from weldref.text import unit_sign
 
+EQUATION = REGISTRY["heat-input"].equation
 NEEDED = ("voltage", "current", "travel_speed")
 EXAMPLE = "hi-01"
 """The published example of arc energy: 20 V, 300 A and 2.5 mm/s."""
 
 
-def formula(name: str) -> Formula:
-    """Find a formula of `weldref.calculate.by_name` by name."""
-    found = named(name)
-    if not isinstance(found, Formula):
-        raise TypeError(name)
-    return found
-
-
 def efficient_process(situation: Situation) -> str | None:
-    """Name the process as the table of thermal efficiencies does; None where it has none."""
+    """Return the process's name in the table of thermal efficiencies; None if it is not there."""
     process = situation.terms.get("process")
     return process_with_k(process.broader) if process else None
 
 
-def heat_input(
-    store: Store, volts: float, amps: float, travel: float, unit: str, process: str
-) -> Result:
-    """Compute heat input in J/m from volts, amperes and a travel speed in any unit."""
-    speed = Converter(store).units.by_spelling[unit]
-    return formula("heat-input").function(
-        voltage=volts, current=amps, travel_speed=travel * speed.factor, process=process
-    )
-
-
 def worked_texts(situation: Situation, matches: Sequence[Match], notes: Notes) -> tuple[str, ...]:
-    """Say the arithmetic of heat input with one worked line; empty where none applies."""
+    """Write the arithmetic of heat input with one worked line; empty for a process without k."""
     process, say = efficient_process(situation), notes.words.say
     if process is None:
         return ()
@@ -65,8 +47,9 @@ def worked_texts(situation: Situation, matches: Sequence[Match], notes: Notes) -
         )
         inputs: dict[str, Any] = json.loads(place["inputs"])
         volts, amps, travel, unit = inputs["V"], inputs["A"], inputs["travel_mm_s"], "mm/s"
-    result = heat_input(notes.store, volts, amps, travel, unit, process)
-    marks = "".join(notes.mark(s.source_id, s.locator) for s in result.sources)
+    speed = notes.converter.number_in(travel, unit, "m/s")
+    result = heat_input(voltage=volts, current=amps, travel_speed=speed, process=process)
+    marks = "".join(map(notes.mark, result.sources))
     values = {
         "volts": number(volts),
         "amps": number(amps),
@@ -76,7 +59,7 @@ def worked_texts(situation: Situation, matches: Sequence[Match], notes: Notes) -
         "heat": to(result.value, "J/m", "kJ/mm"),
         "heat_us": to(result.value, "J/m", "kJ/in"),
         "k": number(result.parts["efficiency"]),
-        "given": notes.mark(place["source_id"], place["locator"]),
+        "given": notes.mark(Place(place["source_id"], place["locator"])),
     }
     if line:
         shown = say(
@@ -95,7 +78,7 @@ def worked_texts(situation: Situation, matches: Sequence[Match], notes: Notes) -
     rule = say(
         "{equation}, with U in V, I in A, v in mm/s and Q in J/mm, then divided by 1000; k is the "
         "thermal efficiency of the process {marks}.",
-        equation=formula("heat-input").equation,
+        equation=EQUATION,
         marks=marks,
     )
     return rule, shown

@@ -1,4 +1,7 @@
-"""Build a Procedure from the collected pieces: join limits and tell texts apart."""
+"""Build a Procedure from a file's tree: join limits, and find the parts of texts.
+
+What no field takes goes to `other`, and every slip is named by its field.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +11,7 @@ from dataclasses import replace
 from itertools import zip_longest
 from typing import Any
 
+from weldref.procedures.declared import is_unit_key
 from weldref.procedures.describe import (
     NOT_APPLICABLE,
     by_process,
@@ -15,11 +19,12 @@ from weldref.procedures.describe import (
     filled_metal,
     fillers_of,
 )
-from weldref.procedures.fields import Field, all_fields
+from weldref.procedures.fields import Field, fields_of
 from weldref.procedures.keys import PROCESS
-from weldref.procedures.mapping import Bag, Found
+from weldref.procedures.mapping import Bag, Found, collect
 from weldref.procedures.model import (
     BaseMetal,
+    Entry,
     Filler,
     Gas,
     HeatTreatment,
@@ -29,10 +34,14 @@ from weldref.procedures.model import (
     PreheatStep,
     Procedure,
     Range,
+    Slip,
     Technique,
     Text,
+    values,
 )
-from weldref.procedures.ranges import Piece, merge
+from weldref.procedures.ranges import merge
+from weldref.procedures.slips import find_slips
+from weldref.procedures.tree import Group, Leaf, walk
 
 PER_PROCESS = ("polarities", "transfer_modes", "progressions", "tungsten")
 """Texts that forms give as "GTAW DCEN; GMAW DCEP"."""
@@ -44,8 +53,84 @@ ROLES = ("shielding", "backing", "trailing", "plasma")
 BESIDE = "is beside the table of passes, whose values are read; kept under other"
 
 
-def build(found: Found) -> Procedure:
-    """Make a Procedure of what was collected; `finish.py` adds slips and what is left over."""
+def procedure_of(
+    root: Group,
+    file: str = "",
+    layout: str = "",
+    slips: Iterable[Slip] = (),
+    other: Iterable[Entry] = (),
+    covered: Iterable[str] = (),
+) -> Procedure:
+    """Make a Procedure from a file's tree; no value of the file is lost.
+
+    `file` and `layout` are where it comes from, `slips` and `other` what a reader noticed or could
+    not place, `covered` the places that say nothing or only repeat another.
+
+    >>> from weldref.procedures.tree import as_tree
+    >>> made = procedure_of(as_tree({"WPS": "7", "shoe size": 12, "amps": "150-90"}))
+    >>> made.number.text, [(entry.name, entry.text) for entry in made.other]
+    ('7', [('shoe size', '12')])
+    >>> [(slip.kind, slip.field) for slip in made.slips]
+    [('swapped limits', 'passes[0].current'), ('unknown field', '')]
+    """
+    found = collect(root)
+    made = _built(found)
+    names = _fields_by_place(made)
+    keys = {node.place: key for _, key, node in walk(root)}
+    noticed = []
+    for slip in (*found.slips, *find_slips(made)):
+        at = slip.field or names.get(slip.place, "")
+        if at == "" or ".also[" in at:
+            # What no field of the model holds by itself is called as in the file.
+            at = keys.get(slip.place) or at
+        noticed.append(replace(slip, field=at))
+    reported = {slip.place for slip in noticed}
+    taken = {*names, *found.covered, *covered}
+    left: list[Entry] = []
+    unknown: dict[str, Slip] = {}
+    for name, key, leaf in walk(root):
+        if not isinstance(leaf, Leaf) or leaf.blank or leaf.place in taken:
+            continue
+        left.append(Entry(name, leaf.text, leaf.place))
+        said = found.aside.get(leaf.place, "no field takes it; kept under other")
+        if name and said and not is_unit_key(key, leaf) and leaf.place not in reported:
+            shown = f"{name}: {leaf.text[:80]}"
+            unknown.setdefault(name, Slip("unknown field", "", shown, said, leaf.place))
+    # A file of our own layout has its slips already: nothing is reported twice.
+    fields = {(slip.kind, slip.field) for slip in slips if slip.field}
+    prints = {(slip.kind, slip.value) for slip in slips}
+    new = (
+        slip
+        for slip in (*noticed, *unknown.values())
+        if (slip.kind, slip.field) not in fields and (slip.kind, slip.value) not in prints
+    )
+    return replace(
+        made, other=(*other, *left), slips=_once((*slips, *new)), file=file, layout=layout
+    )
+
+
+def _once(slips: Iterable[Slip]) -> tuple[Slip, ...]:
+    """Keep each slip once, in an order that does not depend on where it was noticed."""
+    kept = {(s.kind, s.field, s.value, s.suspected): s for s in reversed(tuple(slips))}
+    return tuple(kept[key] for key in sorted(kept))
+
+
+def _fields_by_place(made: Procedure) -> dict[str, str]:
+    """Name the field at each place; a place that several share has the name of its own value."""
+    found = [(name, value) for name, value in values(made) if value.place]
+    # Where a key names a process, the process has the place of its range.
+    ranges = [(name, value) for name, value in found if isinstance(value, Range)]
+    names: dict[str, str] = {}
+    for name, value in (*ranges, *found):
+        names.setdefault(value.place, name)
+    for name, value in ranges:
+        for place in value.also_at:
+            names.setdefault(place, name)
+    return names
+
+
+def _built(found: Found) -> Procedure:
+    """Make a Procedure from what was collected, without slips and what is left over."""
     build_ = _Build(found)
     top = build_.part(found.top, "procedure")
     for name in PER_PROCESS:
@@ -53,7 +138,7 @@ def build(found: Found) -> Procedure:
     kind = top["kind"].text if top["kind"] else ""
     record = bool(RECORD.match(kind)) or (not kind and (found.tests or top["coupon_thickness"]))
     if record and top["number"] is None and top["supporting_pqrs"]:
-        # A record calls its own number "PQR No.", a procedure calls its record's so.
+        # "PQR No." is a record's own number, but in a procedure that of its record.
         top["number"], *rest = top["supporting_pqrs"]
         top["supporting_pqrs"] = tuple(rest)
     metals = build_.metals()
@@ -61,7 +146,7 @@ def build(found: Found) -> Procedure:
         stated = (metal.thickness for metal in metals if metal.thickness)
         top["thickness"] = tuple(dict.fromkeys(stated))
     if not top["test_deposit"] and record:
-        # What a record calls its deposit is one value; a range is what the test qualifies.
+        # The deposit of a record's test is one value; a range is what the test qualifies.
         top["test_deposit"] = tuple(d for d in top["deposit_thickness"] if d.single)
         top["deposit_thickness"] = tuple(d for d in top["deposit_thickness"] if not d.single)
     passes = [build_.one_pass(bag) for bag in (*found.groups["passes"], *build_.lone_passes())]
@@ -83,23 +168,21 @@ class _Build:
     def __init__(self, found: Found) -> None:
         self.found = found
 
-    def part(self, bag: Bag, area: str) -> dict[str, Any]:
-        """Make the attributes of one group of fields."""
+    def part(self, bag: Bag, area: str, also: list[Named] | None = None) -> dict[str, Any]:
+        """Make the attributes of a group of fields; `also` takes further ranges of one field."""
         made: dict[str, Any] = {}
-        for each in all_fields():
-            if each.area == area and each.kind not in ("group", "groups"):
-                made[each.name] = self.value(bag, each)
+        for each in fields_of(area):
+            if each.numeric:
+                ranges = self.ranges(bag, each.target)
+                made[each.name] = ranges
+                if each.kind == "range":
+                    made[each.name] = ranges[0] if ranges else None
+                    if also is not None:
+                        also += [Named(each.name, value) for value in ranges[1:]]
+            elif each.kind not in ("group", "groups"):
+                texts = tuple(bag.texts.get(each.target, ()))
+                made[each.name] = self.first_text(texts, each) if each.kind == "text" else texts
         return made
-
-    def value(self, bag: Bag, each: Field) -> Any:
-        """Make one attribute: a tuple, or the first of what was found."""
-        if not each.numeric:
-            texts = tuple(bag.texts.get(each.target, ()))
-            if each.kind in ("texts", "split") or each.name == "designations":
-                return texts
-            return self.first_text(texts, each)
-        ranges = self.ranges(bag, each.target)
-        return ranges if each.kind in ("ranges", "sizes") else (ranges[0] if ranges else None)
 
     def first_text(self, texts: tuple[Text, ...], each: Field) -> Text | None:
         """Keep the first of several texts for one field, and say if they differ."""
@@ -118,11 +201,11 @@ class _Build:
         return first
 
     def ranges(self, bag: Bag, target: str) -> tuple[Range, ...]:
-        """Join limits given apart; the same range given again counts once."""
+        """Join limits given separately; the same range given again counts once."""
         made: dict[Range, None] = {}
         first: dict[tuple[str, str], Range] = {}
-        pieces = merge(bag.pieces.get(target, ()))
-        for value in (value for piece in pieces for value in (piece.value, *piece.again)):
+        joined = merge(bag.quantities.get(target, ()))
+        for value in (one.range for each in joined for one in (each, *each.again)):
             if value in made:
                 self.found.covered.update((value.place, *value.also_at))
                 continue
@@ -133,8 +216,8 @@ class _Build:
         return tuple(made)
 
     def lone_passes(self) -> Iterator[Bag]:
-        """Give the passes that are written flat; what stands beside a table is no pass of it."""
-        table = [bag for bag in self.found.groups["passes"] if bag.pieces]
+        """Yield the passes that are written flat; values beside a table are not a pass of it."""
+        table = [bag for bag in self.found.groups["passes"] if bag.quantities]
         named = {text.text for bag in table for text in bag.texts.get("pass.process", ())}
         named |= {bag.of for bag in table}
         for bag in self.found.flat.values():
@@ -142,39 +225,25 @@ class _Build:
                 yield bag
                 continue
             printed = [text.place for texts in bag.texts.values() for text in texts]
-            left = self._shared(bag, table) if len(named - {""}) < 2 else bag.pieces
-            for piece in (piece for pieces in left.values() for piece in pieces):
-                printed += [piece.value.place, *piece.value.also_at]
+            for target, found in bag.quantities.items():
+                column = any(line.quantities.get(target) for line in table)
+                if column or len(named - {""}) > 1:
+                    printed += [place for each in found for place in (each.place, *each.also_at)]
+                else:
+                    # Printed once above a table that has no column for it, it holds for each line.
+                    for line in table:
+                        line.quantities[target] = found
             self.found.aside.update(dict.fromkeys(printed, BESIDE))
 
-    def _shared(self, bag: Bag, table: list[Bag]) -> dict[str, list[Piece]]:
-        """Give each line of the table what is printed once above it and has no column there."""
-        left: dict[str, list[Piece]] = {}
-        for target, pieces in bag.pieces.items():
-            if any(one.pieces.get(target) for one in table):
-                left[target] = pieces
-            else:
-                for one in table:
-                    one.pieces[target] = pieces
-        return left
-
     def one_pass(self, bag: Bag) -> Pass:
-        """Make one line of the table of passes."""
-        made = self.part(bag, "pass")
-        noted = len(self.found.slips)
-        also = tuple(
-            Named(each.name, value)
-            for each in all_fields()
-            if each.area == "pass" and each.kind == "range"
-            for value in self.ranges(bag, each.target)[1:]
-        )
-        del self.found.slips[noted:]  # they were noted when the first was read
+        also: list[Named] = []
+        made = self.part(bag, "pass", also)
         made["process"] = made["process"] or _process(bag.of, bag.place)
         made["gas"] = self.applicable(made["gas"])
-        return Pass(**made, also=also, place=bag.place)
+        return Pass(**made, also=tuple(also), place=bag.place)
 
     def metals(self) -> tuple[BaseMetal, ...]:
-        """Make the base metals: those with fields of their own, then those told in texts."""
+        """Make the base metals: those with fields of their own, then those given as texts."""
         made = [BaseMetal(**self.part(bag, "metal")) for bag in self.found.groups["base_metals"]]
         top = self.found.top.texts
         names = ("text", "spec", "grade", "p_number", "group", "form")
@@ -186,7 +255,7 @@ class _Build:
         return tuple(filled_metal(metal) for metal in made)
 
     def fillers(self) -> tuple[Filler, ...]:
-        """Make the filler metals; what cannot be told to be of one stands alone."""
+        """Make the filler metals; a field that cannot be assigned to one makes another."""
         made = [
             _of_process(Filler(**self.part(bag, "filler")), bag.of)
             for bag in self.found.groups["fillers"]
@@ -240,12 +309,11 @@ class _Build:
         return tuple(made)
 
     def name_of(self, text: Text | None) -> str:
-        """Take a text that the model has as a name; its place is read."""
+        """Take a text that is a plain name in the model; its place counts as read."""
         self.found.covered.update({text.place} if text else ())
         return text.text if text else ""
 
     def heat_treatments(self) -> tuple[HeatTreatment, ...]:
-        """Make the heat treatments."""
         made = []
         for bag in self.found.groups["heat_treatments"]:
             parts = self.part(bag, "heat")
@@ -263,7 +331,6 @@ class _Build:
         return tuple(made)
 
     def steps(self) -> tuple[PreheatStep, ...]:
-        """Make the lines of a preheat table."""
         made = []
         for bag in self.found.groups["preheat_by_thickness"]:
             parts = {name: value or Range() for name, value in self.part(bag, "step").items()}
@@ -272,7 +339,7 @@ class _Build:
 
 
 def _twice(other: Text | Range, first: Text | Range) -> str:
-    """Say what stands at two places: "115-140 here, 120-150 at /passes/0/amps"."""
+    """Say what two places state: "115-140 here, 120-150 at /passes/0/amps"."""
     at = f" at {first.place}" if first.place else " before"
     return f"{other.text[:60]} here, {(first.text or str(first))[:60]}{at}"
 
@@ -282,7 +349,7 @@ def _flows(flow: Range | None) -> bool:
 
 
 def _gases(role: str, mixtures: list[Text], flows: list[Range]) -> list[Gas]:
-    """Pair gases and flows of one role: by what they are of, then the lone with the lone."""
+    """Pair gases and flows of one role: by their process, then a shared gas with each flow."""
     made: list[Gas] = []
     left = list(mixtures)
     for flow in flows:
@@ -302,12 +369,12 @@ def _gases(role: str, mixtures: list[Text], flows: list[Range]) -> list[Gas]:
 
 
 def _process(of: str, place: str = "") -> Text | None:
-    """The process that a key or a text before a value names, if it names one."""
+    """Return the process that a key or a text before a value names, if it names one."""
     return Text(of, place=place) if PROCESS.fullmatch(of) else None
 
 
 def _of_process(filler: Filler, of: str) -> Filler:
-    """Say for what a filler is when only its key does."""
+    """Add what a filler is for where only its key says so."""
     if not of or filler.process or filler.passes:
         return filler
     process = _process(of)
@@ -315,13 +382,13 @@ def _of_process(filler: Filler, of: str) -> Filler:
 
 
 def _names(filler: Filler) -> frozenset[str]:
-    """Return what a filler is said to be of: a process, or passes."""
+    """Return what a filler is for: a process, or passes."""
     full = filled_filler(filler)
     return frozenset(str(said).casefold() for said in (full.process, full.passes) if said)
 
 
 def _open(filler: Filler, name: str) -> bool:
-    """Whether a field is not stated yet, or only told from the filler's whole text."""
+    """Whether a field is not stated yet, or only found in the filler's whole text."""
     stated: Text | None = getattr(filler, name)
     told = filler.text or filler.classification
     return stated is None or (told is not None and stated.place == told.place)
@@ -338,7 +405,7 @@ def _paired(fillers: list[Filler], name: str, texts: Iterable[Text]) -> list[Fil
         fitting = [k for k, known in enumerate(names) if text.of and text.of.casefold() in known]
         if not fitting and len(texts) == len(fillers):
             fitting = [i]
-        elif not fitting and len(made) == 1 and _open(made[0], name):
+        elif not fitting and len(made) == 1:
             fitting = [0]
         stated: dict[str, Any] = {name: replace(text, of="")}
         if fitting and _open(made[fitting[0]], name):

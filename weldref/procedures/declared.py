@@ -1,12 +1,12 @@
 """Find the units that a file declares in fields of their own.
 
 "travel_speed_unit": "in/min" holds for that field, "temperature_unit": "F" for every
-temperature, a group "units" for the fields it names; an inner group may declare again.
+temperature, a group "units" for the fields that it names; an inner group may declare others.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable
 
 from weldref.procedures.fields import Field
 from weldref.procedures.keys import resolve, words_of
@@ -30,50 +30,50 @@ _DECLARING = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Declared:
-    """The units that hold in a group; those of the groups around it come after."""
-
-    here: dict[str, tuple[str, str]] = field(default_factory=dict)
-    around: Declared | None = None
-
-    @classmethod
-    def of_group(cls, node: Group, area: str, around: Declared | None = None) -> Declared:
-        """Read the units that a group declares.
-
-        >>> from weldref.procedures.fields import field
-        >>> from weldref.procedures.tree import as_tree
-        >>> held = Declared.of_group(as_tree({"temperature_unit": "F"}), "procedure")
-        >>> held.unit_for(field("procedure.preheat_min"))
-        ('F', '/temperature_unit')
-        """
-        here: dict[str, tuple[str, str]] = {}
-        for key, child in node.items.items():
-            subject = _subject(key)
-            if subject is None:
-                continue
-            told = child.items if isinstance(child, Group) else {subject: child}
-            for name, leaf in told.items():
-                if isinstance(leaf, Leaf) and not leaf.blank:
-                    _declare(here, name, leaf, area)
-        return cls(here, around) if here or around is None else around
-
-    def unit_for(self, to: Field) -> tuple[str, str]:
-        """Return the unit declared for a field and the place of the declaration, or nothing."""
-        families = [FAMILY[part] for part in to.name.split("_") if part in FAMILY]
-        if to.dimension == "flow":
-            families.append("gas flow")
-        level: Declared | None = self
-        while level is not None:
-            for name in (to.target, to.name, *families, to.dimension):
-                if name and name in level.here:
-                    label, place = level.here[name]
-                    return unit_of(label, to.dimension) or label, place
-            level = level.around
-        return "", ""
+Units = dict[str, tuple[str, str]]
+"""Units that a group declares, by what they are for: each with the place of the declaration."""
 
 
-def _declare(here: dict[str, tuple[str, str]], subject: str, leaf: Leaf, area: str) -> None:
+def declared_in(node: Group, area: str) -> Units:
+    """Read the units that a group declares.
+
+    >>> from weldref.procedures.tree import as_tree
+    >>> declared_in(as_tree({"temperature_unit": "F"}), "procedure")
+    {'temperature': ('F', '/temperature_unit')}
+    """
+    here: Units = {}
+    for key, child in node.items.items():
+        subject = _subject(key)
+        if subject is None:
+            continue
+        told = child.items if isinstance(child, Group) else {subject: child}
+        for name, leaf in told.items():
+            if isinstance(leaf, Leaf) and not leaf.blank:
+                _declare(here, name, leaf, area)
+    return here
+
+
+def unit_for(to: Field, levels: Iterable[Units]) -> tuple[str, str]:
+    """Return the unit declared for a field and the place of the declaration, or nothing.
+
+    `levels` are the units of the group and of the groups around it, innermost first.
+
+    >>> from weldref.procedures.fields import field
+    >>> unit_for(field("procedure.preheat_min"), [{}, {"temperature": ("F", "/unit")}])
+    ('F', '/unit')
+    """
+    families = [FAMILY[part] for part in to.name.split("_") if part in FAMILY]
+    if to.dimension == "flow":
+        families.append("gas flow")
+    for level in levels:
+        for name in (to.target, to.name, *families, to.dimension):
+            if name and name in level:
+                label, place = level[name]
+                return unit_of(label, to.dimension) or label, place
+    return "", ""
+
+
+def _declare(here: Units, subject: str, leaf: Leaf, area: str) -> None:
     said = (leaf.text, leaf.place)
     if not subject.strip():
         # A bare "unit": it holds for what it can measure.
@@ -103,7 +103,7 @@ def _subject(key: str) -> str | None:
 
 
 def is_unit_key(key: str, node: Node) -> bool:
-    """Tell whether a value declares units and is not itself a field.
+    """Whether a value declares units and is not itself a field.
 
     >>> is_unit_key("thickness_unit", Leaf("in", "")), is_unit_key("units", Leaf("metric", ""))
     (True, False)

@@ -1,12 +1,13 @@
 """Find specification, class and numbers in a description such as "A5.17 EM12K, F-6, A-1".
 
-Only what is written in the text is taken from it; the whole text is kept beside it.
+Only what is written in the text is taken from it; the whole text is kept too.
 """
 
 from __future__ import annotations
 
 import re
 from dataclasses import replace
+from typing import Any
 
 from weldref.procedures.keys import PROCESS
 from weldref.procedures.model import BaseMetal, Filler, Text
@@ -15,10 +16,10 @@ NOT_APPLICABLE = re.compile(
     r"(?:n\.?\s?/?\s?a\.?|none|nil|no|[-–—]+|not (?:applicable|used|required))(?:\s*\(.*\))?",
     re.IGNORECASE,
 )
-"""What forms write for a gas where there is none."""
+"""What forms write where there is no gas."""
 
 LONGEST = 500
-"""So much of a text is searched for names."""
+"""Characters of a text that are searched for names."""
 
 _SPEC = re.compile(
     r"\b(?:AWS\s+)?(?:SFA[-\s]?5\.\d{1,2}|A5\.\d{1,2})M?(?:\s?/\s?(?:SFA[-\s]?|A)5\.\d{1,2}M?)?\b"
@@ -90,38 +91,41 @@ def filled_filler(filler: Filler) -> Filler:
     """Add what the text of a filler names and no field of its own states."""
     if filler.text is None:
         return filler
-    said, place = filler.text.text[:LONGEST], filler.text.place
-
-    def text(found: str | None) -> Text | None:
-        return Text(found, place=place) if found else None
-
-    rest = said
-    process = _LEADING_PROCESS.fullmatch(rest)
-    if process:
-        rest = process["rest"]
-    flux = _FLUX.search(rest)
-    spec = _SPEC.search(rest)
+    said, of = filler.text.text[:LONGEST], filler.text.of
+    process = _LEADING_PROCESS.fullmatch(said)
+    rest = process["rest"] if process else said
     plain = _FLUX.sub(" ", rest)
     named = _CLASS.search(plain)
     before = plain[: named.start()].strip() if named else ""
-    f_number, a_number = _F_NUMBER.search(plain), _A_NUMBER.search(_SPEC.sub(" ", plain))
-    of = filler.text.of
+    passes = before.rstrip(" :") if before and _PASSES.fullmatch(before) else ""
+    of_process = PROCESS.fullmatch(of)
+    found = {
+        "process": process["process"] if process else of if of_process else "",
+        "passes": passes or ("" if of_process else of),
+        "spec": _first(_SPEC.search(rest)),
+        "classification": _first(named),
+        "f_number": _first(_F_NUMBER.search(plain), 1),
+        "a_number": _first(_A_NUMBER.search(_SPEC.sub(" ", plain)), 1),
+        "flux": _first(_FLUX.search(rest)),
+    }
     alone = named is not None and said.strip() == named[0]
-    return replace(
-        filler,
-        # A text that is a class alone says nothing beside it; what it is of has its own field.
-        text=None if alone else replace(filler.text, of=""),
-        process=filler.process
-        or text(process["process"] if process else of if PROCESS.fullmatch(of) else None),
-        passes=filler.passes
-        or text(before.rstrip(" :") if before and _PASSES.fullmatch(before) else None)
-        or (text(of) if of and not PROCESS.fullmatch(of) else None),
-        spec=filler.spec or text(spec[0] if spec else None),
-        classification=filler.classification or text(named[0] if named else None),
-        f_number=filler.f_number or text(f_number[1] if f_number else None),
-        a_number=filler.a_number or text(a_number[1] if a_number else None),
-        flux=filler.flux or text(flux[0] if flux else None),
-    )
+    # A text that is only a class says nothing more; what it is for has a field of its own.
+    filled = replace(filler, text=None if alone else replace(filler.text, of=""))
+    return replace(filled, **_unstated(filler, found))
+
+
+def _first(match: re.Match[str] | None, group: int = 0) -> str:
+    return match[group] if match else ""
+
+
+def _unstated(part: Filler | BaseMetal, found: dict[str, str]) -> dict[str, Any]:
+    """Return what was found in the text of a part, without the fields that the part states."""
+    place = part.text.place if part.text else ""
+    return {
+        name: Text(said, place=place)
+        for name, said in found.items()
+        if said and getattr(part, name) is None
+    }
 
 
 def filled_metal(metal: BaseMetal) -> BaseMetal:
@@ -136,13 +140,10 @@ def filled_metal(metal: BaseMetal) -> BaseMetal:
     said, place = metal.text.text[:LONGEST], metal.text.place
     number = _P_NUMBER.search(said)
     group = _GROUP_AFTER.match(said, number.end()) if number else _ISO_GROUP.search(said)
-    named = _DESIGNATION.findall(_P_NUMBER.sub(" ", said))
+    named = (" ".join(name.split()) for name in _DESIGNATION.findall(_P_NUMBER.sub(" ", said)))
     return replace(
         metal,
-        p_number=metal.p_number or (Text(number[1], place=place) if number else None),
-        group=metal.group or (Text(group[1], place=place) if group else None),
         designations=metal.designations
-        or tuple(
-            Text(name, place=place) for name in dict.fromkeys(" ".join(n.split()) for n in named)
-        ),
+        or tuple(Text(name, place=place) for name in dict.fromkeys(named)),
+        **_unstated(metal, {"p_number": _first(number, 1), "group": _first(group, 1)}),
     )

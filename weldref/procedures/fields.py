@@ -1,10 +1,10 @@
 """Hold the one table of field names for every layout of file.
 
 The table is `fields.csv`: one line for each field of the model with the spellings that files
-use for it, in words, and those of German and Spanish forms; `keys.py` brings a file's key to
-words. A weak spelling ("id", "type", "size") says something only inside its own group, or at the
-top of the file for the fields of the procedure itself. A title makes the field one of the form
-that `template.py` writes; `called` is what a reader calls it where its name is not plain.
+use for it, in words, and those of German and Spanish forms; `keys.py` splits a file's key into
+words. A weak spelling ("id", "type", "size") counts only inside its own group, or at the top of
+the file for the fields of the procedure itself. A field with a title is on the form that
+`template.py` writes; `called` is what a reader calls it where its name is not plain.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import re
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Literal, cast
+from typing import Any, Literal
 
 Kind = Literal["text", "texts", "split", "range", "ranges", "sizes", "group", "groups"]
 """text, texts and split (one text that holds a list); range, ranges and sizes; one group of
@@ -72,47 +72,43 @@ class Field:
 def all_fields() -> tuple[Field, ...]:
     """Read the table of fields."""
     with (Path(__file__).parent / "fields.csv").open(encoding="utf-8", newline="") as file:
-        return tuple(
-            Field(
-                row["area"],
-                row["name"],
-                cast(Kind, row["kind"]),
-                row["dimension"],
-                cast(Side, row["side"]),
-                cast(Zero, row["zero"]),
-                row["title"],
-                row["called"],
-                _list(f"{row['spellings']};{row['de']};{row['es']}"),
-                _list(row["weak_spellings"]),
-            )
-            for row in csv.DictReader(file)
-        )
+        return tuple(_field(row) for row in csv.DictReader(file))
+
+
+def _field(row: dict[str, Any]) -> Field:
+    row["spellings"] = _list(";".join((row["spellings"], row.pop("de"), row.pop("es"))))
+    row["weak_spellings"] = _list(row["weak_spellings"])
+    return Field(**row)
+
+
+@cache
+def fields_of(area: str) -> tuple[Field, ...]:
+    """Return the fields of one area."""
+    return tuple(each for each in all_fields() if each.area == area)
 
 
 def _list(text: str) -> tuple[str, ...]:
     return tuple(part.strip() for part in text.split(";") if part.strip())
 
 
+@cache
 def field(target: str) -> Field:
     """Return a field by its area and name.
 
     >>> field("pass.travel_speed").dimension
     'speed'
     """
-    return _by_target()[target]
+    return next(each for each in all_fields() if each.target == target)
 
 
 @cache
-def _by_target() -> dict[str, Field]:
-    return {each.target: each for each in all_fields()}
-
-
-@cache
-def _called() -> tuple[dict[str, str], dict[str, str]]:
-    """Return what a reader calls the parts of a list, and single fields."""
-    told = [each for each in all_fields() if each.called]
-    parts = {each.name: each.called for each in told if each.kind == "groups"}
-    return parts, {each.name: each.called for each in told if each.kind != "groups"}
+def _called(*, parts: bool) -> dict[str, str]:
+    """Return what a reader calls the parts of lists, or single fields."""
+    return {
+        each.name: each.called
+        for each in all_fields()
+        if each.called and (each.kind == "groups") is parts
+    }
 
 
 def in_words(place: str) -> str:
@@ -121,7 +117,7 @@ def in_words(place: str) -> str:
     >>> [in_words(one) for one in ("passes[root].current", "base_metals[1]", "preheat_min[0]")]
     ['pass root, current', 'base metal 2', 'least preheat']
     """
-    parts, single = _called()
+    parts, single = _called(parts=True), _called(parts=False)
     head, _, rest = place.partition(".")
     name, _, turn = head.partition("[")
     turn = turn.removesuffix("]")

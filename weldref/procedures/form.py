@@ -1,7 +1,7 @@
 """Show a procedure as a form, lines and a grid of passes, and read the form back.
 
-Every field with a title in the table of fields is on the form; one without a title is there where
-the procedure states it. What has no place on the form is a line of its own, so nothing is lost.
+Every field with a title in the table of fields is on the form; one without a title only where the
+procedure states it. What has no place on the form gets a line of its own, so nothing is lost.
 The template writes this form to a file, and a page shows it to be filled in.
 """
 
@@ -12,13 +12,15 @@ import io
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from weldref.cells import harmless
 from weldref.core.units import UnitSystem
-from weldref.procedures.fields import AT_THE_TOP, Field, all_fields, field
-from weldref.procedures.model import Entry, Pass, Procedure, Range, Text, values
+from weldref.procedures.fields import AT_THE_TOP, Field, all_fields, field, fields_of
+from weldref.procedures.from_csv import read_csv
+from weldref.procedures.limits import check_size
+from weldref.procedures.model import Entry, Procedure, Range, Text, gather, values
 from weldref.procedures.quantity import parse_quantity
 
 UNITS: dict[str, tuple[str, str]] = {
@@ -91,6 +93,7 @@ def form_of(procedure: Procedure | None = None, units: UnitSystem = "us") -> For
 
     Examples
     --------
+    >>> from weldref.procedures.model import Pass
     >>> weld = Pass(process=Text("SMAW"), current=Range(90, 120, "A"))
     >>> form = form_of(Procedure(number=Text("7"), passes=(weld,)))
     >>> form.lines[0].label, form.lines[0].value
@@ -105,13 +108,18 @@ def form_of(procedure: Procedure | None = None, units: UnitSystem = "us") -> For
         lines,
         tuple(_heading(each, units) for each in columns),
         tuple(_note(each) for each in columns),
-        tuple(tuple(_pass_cells(one, columns, units)) for one in made.passes),
+        tuple(
+            tuple(
+                ", ".join(_cell(v, each, units) for v in gather(one, each.name)) for each in columns
+            )
+            for one in made.passes
+        ),
     )
     if procedure is None:
         return form
     back = procedure_from(((line.label, line.value) for line in lines), form.headings, form.passes)
     lost = (Line(BESIDES, text, SECTIONS["procedure"], "") for text in _missing(made, back))
-    return Form((*lines, *lost), form.headings, form.notes, form.passes)
+    return replace(form, lines=(*lines, *lost))
 
 
 def procedure_from(
@@ -127,9 +135,9 @@ def procedure_from(
     >>> str(made.passes[0].current)
     '90 to 120 A'
     """
-    from weldref.procedures.from_csv import read_csv
-
-    (found,) = read_csv(as_csv(lines, headings, passes), "form.csv")
+    data = as_csv(lines, headings, passes)
+    check_size(data, "csv")
+    (found,) = read_csv(data, "form.csv")
     return found
 
 
@@ -180,12 +188,11 @@ def _note(each: Field) -> str:
 
 
 def _pass_fields(procedure: Procedure) -> list[Field]:
-    """The columns of the table of passes: those with a title, and others that are stated."""
+    """List the columns of the table of passes: those with a title, and others that are stated."""
     return [
         each
-        for each in all_fields()
-        if each.area == "pass"
-        and (each.title or any(getattr(one, each.name) is not None for one in procedure.passes))
+        for each in fields_of("pass")
+        if each.title or any(getattr(one, each.name) is not None for one in procedure.passes)
     ]
 
 
@@ -217,7 +224,7 @@ def _lines(procedure: Procedure, units: UnitSystem) -> Iterator[Line]:
 
 
 def _of_lists(procedure: Procedure, name: str) -> list[tuple[str, str]]:
-    """Write what is a group in the model and a text on the form."""
+    """Write what is a group in the model but a text on the form."""
     if name == "tests":
         return [("", f"{one.name}: {one.text}") for one in procedure.tests]
     size, least = field("step.thickness"), field("step.minimum")
@@ -229,7 +236,7 @@ def _of_lists(procedure: Procedure, name: str) -> list[tuple[str, str]]:
 
 
 def _told(procedure: Procedure, each: Field) -> Iterator[tuple[str, Text | Range]]:
-    """List what a procedure says for a field of the form, with what each value is of."""
+    """List what a procedure says for a field of the form, with what each value is for."""
     role, _, name = each.name.rpartition(".")
     parts: dict[str, Iterable[Any]] = {
         "procedure": (procedure,),
@@ -241,20 +248,11 @@ def _told(procedure: Procedure, each: Field) -> Iterator[tuple[str, Text | Range
         "heats": (one for one in procedure.heat_treatments if one.kind == role),
     }
     for part in parts[each.area]:
-        value = getattr(part, name)
-        if each.target == "filler.classification":
-            value = part.text or value  # the whole text holds the class, and reads back as it was
-        for one in value if isinstance(value, tuple) else (value,):
-            if one is not None:
-                of = one.of if part is procedure else str(getattr(part, "process", "") or "")
-                yield of, one
-
-
-def _pass_cells(one: Pass, columns: Iterable[Field], units: UnitSystem) -> Iterator[str]:
-    for each in columns:
-        value = getattr(one, each.name)
-        some = value if isinstance(value, tuple) else (value,)
-        yield ", ".join(_cell(v, each, units) for v in some if v is not None)
+        # The whole text of a filler holds its class, and reads back as it was.
+        whole = each.target == "filler.classification" and part.text
+        for one in gather(part, "text" if whole else name):
+            of = one.of if part is procedure else str(getattr(part, "process", "") or "")
+            yield of, one
 
 
 def _cell(value: Text | Range, each: Field, units: UnitSystem | None) -> str:
@@ -280,11 +278,11 @@ def _cell(value: Text | Range, each: Field, units: UnitSystem | None) -> str:
 
 
 def _print(value: Range, each: Field) -> str:
-    """Return the print if it says the same by itself: 3/32 is better than 0.09375."""
+    """Return the print if it says the same: 3/32 is better than 0.09375."""
     read = parse_quantity(value.text, each.dimension)
-    low = None if read.single and each.side == "high" else read.low
-    high = None if read.single and each.side == "low" else read.high
+    low = None if read.alone and each.side == "high" else read.low
+    high = None if read.alone and each.side == "low" else read.high
     told = (low, high, read.typical, read.words)
     same = told == (value.low, value.high, value.typical, value.words)
-    plain = read.unit in ("", value.unit) and not read.doubts and read.again is None
+    plain = read.unit in ("", value.unit) and not read.doubts and not read.again
     return value.text if same and plain else ""

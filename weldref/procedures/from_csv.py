@@ -15,13 +15,12 @@ from weldref.procedures.tree import LONGEST_TEXT, Leaf
 def read_csv(data: bytes, name: str = "") -> tuple[Procedure, ...]:
     r"""Read the procedure of a CSV file (comma, semicolon, tab or bar between the cells).
 
-    Raises `InputError` if it is no text in UTF-8, or exceeds a limit.
+    Raises `InputError` if it is not text in UTF-8, or exceeds a limit.
 
     >>> found, = read_csv(b"WPS No.,7\n\nPass,Amps,Volts\nroot,90-120,20-23\n")
     >>> found.number.text, str(found.passes[0].current), found.passes[0].current.place
     ('7', '90 to 120 A', 'line 4:2')
     """
-    limits.check_size(data, "csv")
     text = limits.decode(data)
     rows: list[tuple[str, Row]] = []
     cells = 0
@@ -31,7 +30,7 @@ def read_csv(data: bytes, name: str = "") -> tuple[Procedure, ...]:
         for values in reader:
             if len(values) > limits.MOST_COLUMNS:
                 raise InputError(f"procedure: line {line}: more than {limits.MOST_COLUMNS} columns")
-            # The csv module has a limit too, but any library may lift it for the whole process.
+            # The csv module has a limit too, but any library may raise it for the whole process.
             if any(len(value) > LONGEST_TEXT for value in values):
                 raise InputError(
                     f"procedure: line {line}: a cell is longer than {LONGEST_TEXT:,} characters"
@@ -59,7 +58,7 @@ def read_csv(data: bytes, name: str = "") -> tuple[Procedure, ...]:
 
 
 def _delimiter(text: str) -> str:
-    r"""Find what stands between cells: the mark that is most frequent in the first lines.
+    r"""Find the mark between cells: the most frequent one in the first lines.
 
     >>> _delimiter("WPS No.;7\nAmps;90,5")
     ';'

@@ -6,7 +6,7 @@ import json
 
 from weldref.errors import InputError
 from weldref.procedures import limits
-from weldref.procedures.finish import procedure_of
+from weldref.procedures.build import procedure_of
 from weldref.procedures.keys import resolve
 from weldref.procedures.model import Procedure
 from weldref.procedures.own_layout import is_own, read_own
@@ -22,7 +22,6 @@ def read_json(data: bytes, name: str = "") -> tuple[Procedure, ...]:
     >>> read_json(b'{"wps": "7", "passes": [{"amps": [90, 150]}]}')[0].passes[0].current.high
     150.0
     """
-    limits.check_size(data, "json")
     text = limits.decode(data)
     try:
         value = json.loads(text, object_pairs_hook=Pairs)
@@ -71,7 +70,7 @@ def _groups(root: Node) -> tuple[Group, ...]:
 
 
 def _is_pass(group: Group) -> bool:
-    """Whether a group speaks of one pass: it has a current and nothing of a procedure alone."""
+    """Whether a group is about one pass: a current or the like, and no field of a procedure."""
     kinds = [(resolve((key,), "pass"), resolve((key,), "procedure")) for key in group.items]
     electrical = sum(1 for one, _ in kinds if one is not None and one.field.dimension)
     own = sum(1 for one, whole in kinds if one is None and whole is not None)

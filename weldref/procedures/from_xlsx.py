@@ -17,15 +17,14 @@ from weldref.procedures import limits
 from weldref.procedures.grid import Row, forms_of, procedures_of
 from weldref.procedures.model import Entry, Procedure, Slip
 from weldref.procedures.template import HELP
-from weldref.procedures.tree import LONGEST_TEXT, Leaf
+from weldref.procedures.tree import Leaf, check_text
 
 
 def read_xlsx(data: bytes, name: str = "") -> tuple[Procedure, ...]:
     """Read the procedures of an XLSX file: one, or one for each sheet that states a number.
 
-    Raises `InputError` if it is no workbook, exceeds a limit, or no field is recognised in it.
+    Raises `InputError` if it is not a workbook, exceeds a limit, or no field is recognised in it.
     """
-    limits.check_size(data, "xlsx")
     book = limits.check_workbook(data)
     slips = [
         Slip("external link", "", part, "the workbook takes values from another file", part)
@@ -33,13 +32,13 @@ def read_xlsx(data: bytes, name: str = "") -> tuple[Procedure, ...]:
     ]
     other: list[Entry] = []
     try:
-        sheets = _sheets(data, book, slips, other).items()
+        sheets = _sheets(data, book, slips, other)
     except InputError:
         raise
     except Exception as error:  # a damaged workbook fails in the library in many ways
         raise InputError("procedure: the XLSX file is damaged: it cannot be opened") from error
     return procedures_of(
-        forms_of(sheets, HELP), name, "xlsx",
+        forms_of(sheets.items(), HELP), name, "xlsx",
         "procedure: no field of a procedure is recognised in the workbook; see the form that "
         "weldref procedure-template writes",
         slips, other,
@@ -91,7 +90,7 @@ def _rows(data: bytes, size: limits.Workbook, *, stored: bool) -> list[tuple[str
 
     rows = []
     with warnings.catch_warnings():
-        # It warns of parts that it leaves aside: styles, extensions, pictures.
+        # It warns about parts that it ignores: styles, extensions, pictures.
         warnings.filterwarnings("ignore", category=UserWarning, module="openpyxl")
         book = openpyxl.load_workbook(
             io.BytesIO(data), read_only=True, data_only=stored, keep_links=False
@@ -107,10 +106,7 @@ def _rows(data: bytes, size: limits.Workbook, *, stored: bool) -> list[tuple[str
 def _leaf(cell: Any, place: str) -> Leaf:
     value = cell.value
     if isinstance(value, str):
-        if len(value) > LONGEST_TEXT:
-            raise InputError(
-                f"procedure: the text at {place} is longer than {LONGEST_TEXT:,} characters"
-            )
+        check_text(value, place)
         return Leaf(limits.without_apostrophe(value), place)
     if isinstance(value, datetime.datetime):
         midnight = value.time() == datetime.time()

@@ -33,14 +33,13 @@ PLAIN_TAGS = frozenset(
 def read_yaml(data: bytes, name: str = "") -> tuple[Procedure, ...]:
     r"""Read the procedure of a YAML file.
 
-    Raises `InputError` if it is no YAML, holds several documents, or exceeds a limit.
+    Raises `InputError` if it is not YAML, holds several documents, or exceeds a limit.
 
     >>> read_yaml(b"wps: 7\npasses:\n  - {amps: 90-150}\n")[0].passes[0].current.low
     90.0
     """
     import yaml
 
-    limits.check_size(data, "yaml")
     text = limits.decode(data)
     loader: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
     try:
@@ -90,7 +89,7 @@ def _check_events(events: Any) -> None:
 
 
 def _plain(node: yaml.Node, depth: int, left: list[int]) -> object:
-    """Bring a node to texts, lists and pairs; an alias counts each time it is used."""
+    """Turn a node into texts, lists and pairs; an alias counts each time it is used."""
     import yaml
 
     left[0] -= 1
@@ -115,9 +114,8 @@ def _plain(node: yaml.Node, depth: int, left: list[int]) -> object:
             raise InputError(f"procedure: line {line}: a YAML key must be a word")
         value = _plain(item, depth + 1, left)
         if key.value == "<<" and not key.style:
-            for each in (
-                value if isinstance(value, list) and not isinstance(value, Pairs) else [value]
-            ):
+            several = value if type(value) is list else [value]
+            for each in several:
                 merged.extend(each if isinstance(each, Pairs) else [])
         else:
             pairs.append((key.value, value))

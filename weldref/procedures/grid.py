@@ -13,8 +13,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from weldref.errors import InputError
+from weldref.procedures.build import procedure_of
 from weldref.procedures.declared import is_unit_key
-from weldref.procedures.finish import procedure_of
 from weldref.procedures.keys import LIMITS, resolve, words_of
 from weldref.procedures.model import Entry, Procedure, Slip
 from weldref.procedures.tree import Group, Items, Leaf, Node
@@ -40,12 +40,13 @@ class Form:
     `blank` are the places that say nothing, or only repeat another.
     """
 
+    title: str = ""
     fields: list[tuple[str, Node]] = field(default_factory=list)
     lines: list[Node] = field(default_factory=list)
     notes: list[Leaf] = field(default_factory=list)
     blank: list[str] = field(default_factory=list)
 
-    def group(self, place: str) -> Group:
+    def group(self) -> Group:
         """Make the tree of the form; a label that comes again keeps both values."""
         items: dict[str, Node] = {}
         twice = [
@@ -54,11 +55,11 @@ class Form:
             if items.setdefault(label, node) is not node
         ]
         if self.lines:
-            items["passes"] = Items(tuple(self.lines), place)
+            items["passes"] = Items(tuple(self.lines), self.title)
         if self.notes:
-            # A text without a label is kept, but is no field that is unknown.
-            items[""] = Items(tuple(self.notes), place)
-        return Group(items, place, tuple(twice))
+            # A text without a label is kept, but is not reported as an unknown field.
+            items[""] = Items(tuple(self.notes), self.title)
+        return Group(items, self.title, tuple(twice))
 
     def add(self, other: Form) -> None:
         """Add what the next sheet or page of the same form holds."""
@@ -77,7 +78,7 @@ class Form:
         return ""
 
 
-def read_form(rows: Iterable[tuple[str, Row]]) -> Form:
+def read_form(rows: Iterable[tuple[str, Row]], title: str = "") -> Form:
     """Read a form from its rows, each with its place.
 
     >>> cells = [["WPS No.", "7"], ["Pass", "Amps"], ["root", "90-120"]]
@@ -87,7 +88,7 @@ def read_form(rows: Iterable[tuple[str, Row]]) -> Form:
     >>> [label for label, _ in form.fields], [sorted(line.items) for line in form.lines]
     (['WPS No.'], [['Amps', 'Pass']])
     """
-    form = Form()
+    form = Form(title)
     left = list(rows)
     index = 0
     while index < len(left):
@@ -102,69 +103,72 @@ def read_form(rows: Iterable[tuple[str, Row]]) -> Form:
 
 def forms_of(
     sheets: Iterable[tuple[str, Iterable[tuple[str, Row]]]], help_texts: Iterable[str] = ()
-) -> list[tuple[str, Form]]:
+) -> list[Form]:
     """Read the forms of sheets or pages: one, or one for each that states another number.
 
-    `help_texts` are the sentences on our own form: they say nothing of a procedure.
+    `help_texts` are the sentences on our own form, which say nothing about a procedure.
     """
-    forms: list[tuple[str, Form]] = []
+    forms: list[Form] = []
     helps = frozenset(help_texts)
     for title, rows in sheets:
-        form = read_form(rows)
+        form = read_form(rows, title)
         form.blank += [note.place for note in form.notes if note.text in helps]
         form.notes = [note for note in form.notes if note.text not in helps]
-        numbered = bool(form.number) and any(each.number for _, each in forms)
-        if forms and not (numbered and form.number != forms[-1][1].number):
-            forms[-1][1].add(form)
+        numbered = bool(form.number) and any(each.number for each in forms)
+        if forms and not (numbered and form.number != forms[-1].number):
+            forms[-1].add(form)
         else:
-            forms.append((title, form))
+            forms.append(form)
     return forms
 
 
 def procedures_of(
-    forms: list[tuple[str, Form]],
+    forms: list[Form],
     name: str,
     layout: str,
     nothing: str,
     slips: Iterable[Slip] = (),
     other: Iterable[Entry] = (),
 ) -> tuple[Procedure, ...]:
-    """Make the procedures of forms; `nothing` is what to say where none of them states a field.
+    """Make the procedures of forms; `nothing` is the message where none of them states a field.
 
     `slips` and `other` are what was noticed in the file; they go with its first procedure.
     """
-    if not any(form.fields or form.lines for _, form in forms):
-        blank = any(form.blank for _, form in forms)
+    if not any(form.fields or form.lines for form in forms):
+        blank = any(form.blank for form in forms)
         raise InputError(
             "procedure: the form is not filled in: it states nothing" if blank else nothing
         )
     of_first = {0: (slips, other)}
     return tuple(
-        procedure_of(form.group(title), name, layout, *of_first.get(turn, ((), ())), form.blank)
-        for turn, (title, form) in enumerate(forms)
+        procedure_of(form.group(), name, layout, *of_first.get(turn, ((), ())), form.blank)
+        for turn, form in enumerate(forms)
     )
 
 
-def is_label(leaf: Leaf) -> bool:
-    """Whether a cell is a label that some field goes by."""
-    text = leaf.text.rstrip(": ")
-    if leaf.date or not isinstance(leaf.value, str) or not text or len(text) > 80:
+def is_label(text: str) -> bool:
+    """Whether a text is a label that some field goes by."""
+    text = text.strip().rstrip(": ")
+    if not text or len(text) > 80:
         return False
     if len(words_of(text)) < 5 and is_unit_key(text, Leaf("", "")):
         return True
-    found = (resolve((text,), area) for area in ("procedure", "pass"))
-    return any(match is not None and match.depth == 0 for match in found)
+    return any(resolve((text,), area) for area in ("procedure", "pass"))
+
+
+def _is_label(leaf: Leaf) -> bool:
+    return isinstance(leaf.value, str) and not leaf.date and is_label(leaf.text)
 
 
 def _filled(row: Row) -> Row:
-    """The cells of a row that are not blank, from left to right."""
+    """List the cells of a row that are not blank, from left to right."""
     return {column: leaf for column, leaf in sorted(row.items()) if not leaf.blank}
 
 
 def _is_header(row: Row, below: list[tuple[str, Row]]) -> bool:
-    """Tell a row of headings from one of labels and values: nearly every cell is a label."""
+    """Whether a row has headings, not labels with values: nearly every cell is a label."""
     cells = _filled(row)
-    labels = {column: leaf for column, leaf in cells.items() if is_label(leaf)}
+    labels = {column: leaf for column, leaf in cells.items() if _is_label(leaf)}
     if len(cells) < 2 or len(labels) < max(2, 0.6 * len(cells)):
         return False
     if any(leaf.text[0].isdigit() for leaf in cells.values()):
@@ -184,16 +188,14 @@ def _is_header(row: Row, below: list[tuple[str, Row]]) -> bool:
         digits = [c for c in electrical if c in values and re.search(r"\d", values[c].text)]
         return bool(digits) or (len(electrical) > 1 and len(cells) > 3)
     # Fields of the procedure side by side, their values in the row below.
-    under = [column for column in row if column in values and not is_label(values[column])]
+    under = [column for column in row if column in values and not _is_label(values[column])]
     return len(cells) > 3 and len(labels) == len(cells) and len(under) > 0.6 * len(cells)
 
 
-def below_heading(leaf: Leaf) -> str:
-    """Return what a cell below a heading adds to it: a unit or a limit."""
-    text = leaf.text.strip("()[] .")
-    if not isinstance(leaf.value, str) or not text:
-        return ""
-    if unit_of(text):
+def below_heading(text: str) -> str:
+    """Return what a text below a heading adds to it: a unit or a limit."""
+    text = text.strip("()[] .")
+    if text and unit_of(text):
         return f"({text})"
     words = words_of(text)
     return text if len(words) == 1 and words[0] in LIMITS else ""
@@ -202,7 +204,9 @@ def below_heading(leaf: Leaf) -> str:
 def _adds_to(row: Row) -> bool:
     """Whether a row only adds units and limits to the headings above it."""
     cells = _filled(row).values()
-    return bool(cells) and all(below_heading(leaf) for leaf in cells)
+    return bool(cells) and all(
+        isinstance(leaf.value, str) and below_heading(leaf.text) for leaf in cells
+    )
 
 
 def _read_table(form: Form, rows: list[tuple[str, Row]], start: int) -> int:
@@ -263,31 +267,31 @@ def _bare(heading: str, column: int, headings: dict[int, str]) -> str:
 
 
 def _over(headings: dict[int, str], column: int) -> str | None:
-    """The heading above a column, or to its left."""
+    """Return the heading above a column, or to its left."""
     left = [one for one in headings if one <= column]
     return headings[max(left)] if left else None
 
 
 def _ends_table(row: Row, rest: list[tuple[str, Row]], headings: dict[int, str]) -> bool:
-    """Whether a row below a table is no line of it: a label with its value, or new headings."""
+    """Whether a row ends the table above it: a label with its value, or new headings."""
     cells = list(_filled(row).values())
-    if len(cells) <= 2 < len(headings) and is_label(cells[0]):
+    if len(cells) <= 2 < len(headings) and _is_label(cells[0]):
         return True
-    return len(cells) > 2 and all(is_label(leaf) for leaf in cells) and _is_header(row, rest[1:])
+    return len(cells) > 2 and all(_is_label(leaf) for leaf in cells) and _is_header(row, rest[1:])
 
 
 def _add_lines(
     form: Form, headings: dict[int, str], lines: list[tuple[str, dict[str, list[Leaf]]]]
 ) -> None:
-    """Make passes of the lines; columns that speak of the whole procedure go to its fields."""
+    """Make passes of the lines; columns about the whole procedure go to its fields."""
     whole = [
         heading
         for heading in dict.fromkeys(headings.values())
         if (resolve((heading,), "pass") is None and resolve((heading,), "procedure") is not None)
     ]
     if whole:
-        # A table that tells of the document says it on every line: what is equal there holds for
-        # all of it, and a thickness is then the base metal's.
+        # A table with columns about the document repeats them on every line: what is equal on all
+        # lines holds for the document, and a thickness is then the base metal's.
         for heading in _same_on_each(headings, lines, form):
             match = resolve((heading,), "pass")
             if match is not None and match.field.name == "thickness":
@@ -313,7 +317,7 @@ def _add_lines(
 def _same_on_each(
     headings: dict[int, str], lines: list[tuple[str, dict[str, list[Leaf]]]], form: Form
 ) -> list[str]:
-    """List the headings of `SHARED` that say one thing on every line, and that no field says."""
+    """List the headings of `SHARED` that say the same on every line, unless a field says it too."""
     stated = {target for label, _ in form.fields for target in _targets(label)}
     return [
         heading
@@ -339,11 +343,11 @@ def _read_fields(form: Form, row: Row) -> None:
         index += 1
         label = leaf.text.rstrip(": ")
         both = inline(leaf)
-        if both is not None and not is_label(leaf):
+        if both is not None and not _is_label(leaf):
             form.fields.append(both)
             continue
-        known = is_label(leaf)
-        if not known and before and is_label(replace(leaf, value=f"{before} {label}")):
+        known = _is_label(leaf)
+        if not known and before and is_label(f"{before} {label}"):
             # "Parent material | S355 | | Group | 1.2": the group is the material's.
             label, known = f"{before} {label}", True
         if not known and (len(cells) == 1 or not isinstance(leaf.value, str) or leaf.date):
@@ -354,7 +358,7 @@ def _read_fields(form: Form, row: Row) -> None:
         while index < len(cells):
             next_column, value = cells[index]
             apart = next_column > column + 1
-            if (is_label(value) and (values or apart)) or (values and inline(value) is not None):
+            if (_is_label(value) and (values or apart)) or (values and inline(value) is not None):
                 break
             if values and next_column > last + 1 and _begins_pair(cells, index):
                 break
@@ -379,7 +383,7 @@ BETWEEN = ("to", "and")
 
 
 def _begins_pair(cells: list[tuple[int, Leaf]], index: int) -> bool:
-    """Whether a cell behind a gap is a label by its form: words, and a value right beside it."""
+    """Whether a cell after a gap looks like a label: words, with a value right beside it."""
     column, leaf = cells[index]
     if not isinstance(leaf.value, str) or re.search(r"\d", leaf.text) or index + 1 == len(cells):
         return False
@@ -387,10 +391,10 @@ def _begins_pair(cells: list[tuple[int, Leaf]], index: int) -> bool:
 
 
 def inline(leaf: Leaf) -> tuple[str, Leaf] | None:
-    """Read "WPS No.: 7" in one cell; a text with a colon is none if no field goes by its start."""
+    """Read "WPS No.: 7" in one cell; None if no field goes by what is before the colon."""
     if not isinstance(leaf.value, str):
         return None
     label, colon, value = leaf.text.partition(":")
-    if not colon or not value.strip() or not is_label(Leaf(label, "")):
+    if not colon or not value.strip() or not is_label(label):
         return None
     return label.strip(), replace(leaf, value=value.strip())

@@ -1,9 +1,9 @@
 """Find the field, unit and limit that a key such as "travel_speed_mm_min" means.
 
-A key is brought to words, and the words are looked up in the table of fields: as they stand,
-then without a unit, without a word for a limit, without a qualifier ("GTAW", "root") and
-without words that say nothing. A key inside groups is looked up together with the keys around
-it, then without the outer ones.
+A key is split into words, and the words are looked up in the table of fields: as they are, then
+without a unit, without a word for a limit, without a qualifier ("GTAW", "root") and without
+filler words. A key inside groups is looked up together with the keys around it, then without
+the outer ones.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
-from weldref.procedures.fields import AT_THE_TOP, Field, all_fields
+from weldref.procedures.fields import AT_THE_TOP, Field, all_fields, fields_of
 from weldref.procedures.fields import field as field_of
 from weldref.procedures.units import compact, spellings, unit_of
 
@@ -27,7 +27,7 @@ PROCESS = re.compile(
 )
 """A process by its letters (AWS A3.0) or number (ISO 4063)."""
 
-# Words of keys that mean the same. A spelling in the table is brought to these words as well.
+# Words of keys that mean the same. A spelling in the table is written with these words as well.
 SAME = {
     "amp": "current", "amperage": "current", "ampere": "current", "volt": "voltage",
     "temp": "temperature", "dia": "diameter", "diam": "diameter", "number": "no", "num": "no",
@@ -70,16 +70,16 @@ MEASURES = {
     "pass.filler_class": "pass.sizes",
     "filler.text": "filler.sizes",
 }
-"""Which quantity a key with a unit means where it means words without: "gas_cfh"."""
+"""Which quantity a key means that has a unit, and means words without one: "gas_cfh"."""
 
 
 @dataclass(frozen=True, slots=True)
 class Match:
     """What a key means.
 
-    `unit` is the unit that stands in the key, `side` the limit ("typical" beside low and
-    high), `of` the qualifier, and `depth` how many outer keys were left aside. `declared` is a
-    unit that stands in a field of its own, at `unit_place`.
+    `unit` is the unit in the key, `side` the limit ("typical" beside low and high), `of` the
+    qualifier, and `depth` how many outer keys were ignored. `declared` is a unit from a field of
+    its own, at `unit_place`.
     """
 
     field: Field
@@ -102,7 +102,7 @@ def words_of(key: str) -> tuple[str, ...]:
 
 
 def _split(key: str, *, camel: bool) -> list[str]:
-    # The numbers of the paragraphs of ASME IX stand before the titles of its forms.
+    # The titles of ASME IX forms begin with the number of a paragraph.
     key = re.sub(r"\bQ[WB]-?\d{3}(?:\.\d+)?\b", " ", key)
     key = re.sub(r"\((?:e?s)\)|°", "", key.replace("#", " no "))
     key = re.sub("[Øø⌀]", " diameter ", key)
@@ -124,9 +124,9 @@ def _key(words: tuple[str, ...]) -> str:
 
 @dataclass(frozen=True, slots=True)
 class _Table:
-    """The strong and the weak spellings that hold in an area, and the words that these are made of.
+    """The strong and weak spellings of an area, and the words in them.
 
-    `usual` are all words of keys that have a meaning: a key with another means nothing.
+    `usual` are all words with a meaning: a key with any other word means nothing.
     """
 
     strong: dict[str, Field]
@@ -140,15 +140,13 @@ def _table(area: str) -> _Table:
     areas = AT_THE_TOP if area == "procedure" else (area,)
     strong: dict[str, Field] = {}
     weak: dict[str, Field] = {}
-    for each in all_fields():
-        if each.area in areas:
-            for spelling in (*each.spellings, each.title):
-                strong.setdefault(_key(words_of(spelling)), each)
-        if each.area == area:
-            for spelling in each.weak_spellings:
-                weak.setdefault(_key(words_of(spelling)), each)
-    for some in (strong, weak):
-        some.pop("", None)
+    for each in (each for each in all_fields() if each.area in areas):
+        for spelling in (*each.spellings, each.title):
+            strong.setdefault(_key(words_of(spelling)), each)
+    for each in fields_of(area):
+        for spelling in each.weak_spellings:
+            weak.setdefault(_key(words_of(spelling)), each)
+    strong.pop("", None)
     known = frozenset(word for key in (*strong, *weak) for word in key.split())
     units = {word for spelling in spellings() for word in words_of(spelling)}
     others = {*NOISE, *QUALIFIERS, *LIMITS, *SIDES["typical"], "per", "deg", "degree"}
@@ -202,7 +200,7 @@ def _resolve(path: tuple[str, ...], area: str) -> Match | None:
 def _measured(
     field: Field, unit: str, side: str, keys: tuple[str, ...]
 ) -> tuple[Field, str] | None:
-    """Return what a key means with its unit, and the label of that; None if they do not go."""
+    """Return what a key with its unit means, and the unit's label; None if they do not fit."""
     label, dimension = spellings().get(unit, ("", ""))
     if unit and field.target in MEASURES:
         field = field_of(MEASURES[field.target])
@@ -215,7 +213,7 @@ def _measured(
 
 
 def _without_unit(keys: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]]:
-    """Yield the words of a path, whole and then without each unit that stands in it."""
+    """Yield the words of a path, whole and then without each unit in it."""
     yield tuple(word for key in keys for word in words_of(key)), ""
     outer = tuple(word for key in keys[:-1] for word in words_of(key))
     last = keys[-1]
@@ -238,18 +236,15 @@ def _without_unit(keys: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]
 
 
 def _spelling(text: str) -> str:
-    text = text.strip()
-    if compact(text) in spellings():
-        return compact(text)
-    return "deg" if text in ("°", "º") else text.casefold()
+    return compact(text) if compact(text) in spellings() else text.strip().casefold()
 
 
 def _unit_words(words: list[str]) -> str:
-    """Tell whether words of a key are a unit: mm min, in per min, kj mm, deg c."""
+    """Return the unit that words of a key are, or nothing: mm min, in per min, kj mm, deg c."""
     words = [word.casefold() for word in words]
     if len(words) == 3 and words[1] != "per":
         return ""
-    if len(words) > 1 and words[0] in ("deg", "degree", "degrees") and len(words) == 2:
+    if len(words) == 2 and words[0] in ("deg", "degree", "degrees"):
         written = words[1] if words[1] in ("c", "f") else ""
     else:
         written = "/".join(word for word in words if word != "per")
@@ -264,7 +259,7 @@ def _without_side(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str
 
 
 def _side_alone(words: tuple[str, ...], area: str) -> str:
-    """Read the limit off a line of a preheat table: {"over": 3/4, "to": 1 1/2}."""
+    """Return the limit that a key of a preheat table means: {"over": 3/4, "to": 1 1/2}."""
     sides = (side for side in ("low", "high") if SIDES[side].issuperset(words))
     return next(sides, "") if area == "step" else ""
 
@@ -274,7 +269,7 @@ def _as_it_stands(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str
 
 
 def _without_noise(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]]:
-    # "weld" says nothing in "weld position" and all in "weld metal thickness range".
+    # "weld" means nothing in "weld position", but everything in "weld metal thickness range".
     for noise in (NOISE - {"weld", "welding"}, NOISE):
         quiet = tuple(word for word in words if word not in noise)
         if quiet and quiet != words:
@@ -282,7 +277,7 @@ def _without_noise(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], st
 
 
 def _without_qualifiers(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]]:
-    """Leave out one qualifier or all, first from the words as they stand."""
+    """Leave out one qualifier or all, first from all the words."""
     for some in (words, *(quiet for quiet, _ in _without_noise(words))):
         marks = [word for word in some if _qualifier(word)]
         for left_out in (*([mark] for mark in marks), marks):
@@ -300,7 +295,7 @@ def _qualifier(word: str) -> str:
 
 
 def side_of(key: str) -> str:
-    """Say which part of a range a key inside a group is: low, high, typical, unit, text ...
+    """Return which part of a range a key inside a group is: low, high, typical, unit, text ...
 
     >>> side_of("min"), side_of("Maximum"), side_of("units"), side_of("GTAW")
     ('low', 'high', 'unit', '')

@@ -1,6 +1,6 @@
 """Refuse harmful files before reading them: size, depth, zip bombs, encodings.
 
-The limits are far above what any procedure needs (a long one is some 100 kB) and low enough that
+The limits are far above what any procedure needs (a long one is about 100 kB), and so low that
 nothing here takes more than about a second or some tens of megabytes.
 """
 
@@ -9,7 +9,7 @@ from __future__ import annotations
 import io
 import re
 import zipfile
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from xml.parsers import expat
 
@@ -39,13 +39,12 @@ def read_file(path: Path) -> bytes:
             what = "a folder or a device" if path.exists() else "not there"
             raise InputError(f"procedure: '{path}' is {what}; give a file")
         with path.open("rb") as file:
-            data = file.read(LARGEST["xlsx"] + 1)
+            return file.read(LARGEST["xlsx"] + 1)
+    except InputError:
+        raise
     except (OSError, ValueError) as error:
-        if isinstance(error, InputError):
-            raise
         reason = getattr(error, "strerror", None) or str(error)
         raise InputError(f"procedure: '{path}' cannot be read: {reason}") from error
-    return data
 
 
 def check_size(data: bytes, layout: str) -> None:
@@ -92,40 +91,31 @@ def decode(data: bytes) -> str:
 
 
 def _looks_wide(data: bytes) -> bool:
-    """UTF-16 without a mark: every other byte of plain text is zero."""
+    """Whether it is UTF-16 without a mark: every other byte of plain text is zero."""
     start = data[:200]
     halves = start[0::2], start[1::2]
     return len(start) >= 4 and any(half.count(0) > 0.8 * len(half) for half in halves)
 
 
-@dataclass(frozen=True, slots=True)
-class Workbook:
-    """What was found in a workbook: links to other files, and how far its cells reach."""
-
-    links: tuple[str, ...]
-    rows: int
-    columns: int
-
-
 def check_workbook(data: bytes) -> Workbook:
     """Check an XLSX file before a library opens it.
 
-    Raises `InputError` if it is no workbook, is encrypted, or unpacks to more than is accepted.
+    Raises `InputError` if it is not a workbook, is encrypted, or unpacks to more than is accepted.
     """
-    counted = _Counted()
+    book = Workbook()
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
             parts = packed.infolist()
             _check_parts(parts)
             for part in parts:
                 if part.filename.endswith((".xml", ".rels")):
-                    counted.read(packed.read(part), part.filename)
+                    book.count(packed.read(part), part.filename)
     except InputError:
         raise
     except Exception as error:  # a broken archive fails in a dozen ways
         raise InputError("procedure: the XLSX file is damaged: it cannot be unpacked") from error
-    links = tuple(p.filename for p in parts if p.filename.startswith("xl/externalLinks/external"))
-    return Workbook(links, counted.row, counted.column)
+    book.links = [p.filename for p in parts if p.filename.startswith("xl/externalLinks/external")]
+    return book
 
 
 def _check_parts(parts: list[zipfile.ZipInfo]) -> None:
@@ -158,14 +148,21 @@ def _check_parts(parts: list[zipfile.ZipInfo]) -> None:
             raise InputError(f"procedure: {what}")
 
 
-class _Counted:
-    """Counts the elements of XML parts, and the cells, rows and columns of the sheets."""
+@dataclass(slots=True)
+class Workbook:
+    """What is in a workbook: links to other files, and how far its cells reach."""
 
-    def __init__(self) -> None:
-        self.elements = self.cells = self.row = self.column = 0
+    links: list[str] = field(default_factory=list)
+    rows: int = 0
+    columns: int = 0
+    cells: int = 0
+    elements: int = 0
 
-    def read(self, text: bytes, name: str) -> None:
-        """Count one part; refuse declared entities and what exceeds a limit."""
+    def count(self, text: bytes, name: str) -> None:
+        """Count the elements of an XML part, and the cells of a sheet.
+
+        Raises `InputError` if the part declares entities, or exceeds a limit.
+        """
         if text.startswith((b"\xff\xfe", b"\xfe\xff")) or b"\x00" in text[:100]:
             raise InputError(f"procedure: part '{name[:60]}' of the XLSX file is not UTF-8")
         if re.search(rb"<!(?:DOCTYPE|ENTITY)", text, re.IGNORECASE):
@@ -188,16 +185,16 @@ class _Counted:
                 number = attributes.get("r", "")
                 at_row = int(number) if number.isdigit() and len(number) < 9 else at_row + 1
                 at_column = 0
-                self.row = max(self.row, at_row)
-                if self.row > MOST_ROWS:
+                self.rows = max(self.rows, at_row)
+                if self.rows > MOST_ROWS:
                     raise InputError(f"procedure: the sheet has cells below row {MOST_ROWS:,}")
             elif local == "c":
                 self.cells += 1
                 at_column = _column(attributes.get("r", "")) or at_column + 1
-                self.column = max(self.column, at_column)
+                self.columns = max(self.columns, at_column)
                 if self.cells > MOST_CELLS:
                     raise InputError(f"procedure: the workbook has more than {MOST_CELLS:,} cells")
-                if self.column > MOST_COLUMNS:
+                if self.columns > MOST_COLUMNS:
                     raise InputError(f"procedure: the sheet has more than {MOST_COLUMNS} columns")
 
         parser.StartElementHandler = start

@@ -1,9 +1,9 @@
 """Sort each value of a file into its field, by one tolerant mapping for every layout.
 
 The tree of a file is walked once; each key is resolved through the table of fields, and what is
-found is collected in bags of pieces that `build.py` makes into a Procedure. Nothing here is
-bound to one file's layout: flat or nested, lists or groups of passes, limits in one field or in
-two all come down to the same bags.
+found is collected in bags from which `build.py` makes a Procedure. No layout is treated
+specially: flat or nested, lists or groups of passes, limits in one field or in two all end in the
+same bags.
 """
 
 from __future__ import annotations
@@ -12,14 +12,14 @@ import re
 from collections import defaultdict
 from dataclasses import dataclass, field, replace
 
-from weldref.procedures.declared import Declared, is_unit_key
+from weldref.procedures.declared import Units, declared_in, is_unit_key, unit_for
 from weldref.procedures.describe import LONGEST
 from weldref.procedures.fields import GROUPS, Field
 from weldref.procedures.fields import field as field_of
 from weldref.procedures.keys import PROCESS, Match, resolve, side_of, words_of
 from weldref.procedures.model import Entry, Slip, SlipKind, Text
-from weldref.procedures.quantity import parse_quantity, suspect_date
-from weldref.procedures.ranges import Piece, pieces
+from weldref.procedures.quantity import Quantity, parse_quantity, suspect_date
+from weldref.procedures.ranges import quantities
 from weldref.procedures.tree import Group, Items, Leaf, Node, leaves, parts_of
 from weldref.procedures.units import dimension_of
 
@@ -42,15 +42,6 @@ SPLIT_OF = {
     # The plus of "DC+" is the polarity.
     "polarities": re.compile(r"\s*(?:[;,&\n]|\band\b|\s/\s|(?<=[A-Za-z+)-])/(?=[A-Za-z]))\s*"),
 }
-WHOLE = {
-    "metal.text": "procedure.base_metals",
-    "filler.text": "procedure.fillers",
-    "joint.text": "procedure.joint",
-    "technique.text": "procedure.technique",
-}
-"""Texts that stand for a whole group, which may come as a group as well."""
-
-
 LONE = {
     "base_metals": "metal.text",
     "fillers": "filler.text",
@@ -60,7 +51,12 @@ LONE = {
     "qualified": "procedure.prequalified",
     "heat_treatments": "heats.PWHT.text",
 }
-"""Where a text goes that stands for a whole group: "joint": "single V"."""
+"""Where a text goes that is given for a whole group: "joint": "single V"."""
+WHOLE = {LONE[name]: name for name in ("base_metals", "fillers", "joint", "technique")}
+"""Texts for a whole group, which may be given as a group as well."""
+
+SINGLE = ("joint", "technique", "qualified")
+"""Groups that a procedure has once."""
 
 
 @dataclass(slots=True)
@@ -68,17 +64,17 @@ class Bag:
     """What was found for the fields of one group, by target."""
 
     texts: dict[str, list[Text]] = field(default_factory=lambda: defaultdict(list))
-    pieces: dict[str, list[Piece]] = field(default_factory=lambda: defaultdict(list))
+    quantities: dict[str, list[Quantity]] = field(default_factory=lambda: defaultdict(list))
     place: str = ""
     of: str = ""
 
 
 @dataclass(slots=True)
 class Found:
-    """Everything that a file held, sorted by field but not yet built.
+    """Everything in a file, sorted by field but not yet built.
 
-    `covered` are places that were read, `aside` those that go to `other` all the same, with what
-    to say of each, if anything.
+    `covered` are places that were read, `aside` those that still go to `other`, with what to
+    report about each, if anything.
     """
 
     top: Bag = field(default_factory=Bag)
@@ -94,15 +90,6 @@ class Found:
         self.slips.append(Slip(kind, "", value, suspected, place))
 
 
-@dataclass(frozen=True, slots=True)
-class Scope:
-    """Where the walk is: which fields are expected, into which bag, under which units."""
-
-    area: str
-    bag: Bag
-    units: Declared
-
-
 def collect(root: Group) -> Found:
     """Sort every value of a file into the fields of the model.
 
@@ -110,107 +97,115 @@ def collect(root: Group) -> Found:
     >>> found = collect(as_tree({"WPS No.": "7", "passes": [{"amps": "90-150"}]}))
     >>> found.top.texts["procedure.number"][0].text
     '7'
-    >>> str(found.groups["passes"][0].pieces["pass.current"][0].value)
+    >>> str(found.groups["passes"][0].quantities["pass.current"][0])
     '90 to 150 A'
     """
-    walk = _Walk(Found())
-    walk.group(root, (), Scope("procedure", walk.found.top, Declared.of_group(root, "procedure")))
-    return walk.found
+    found = Found()
+    _Walk(found, "procedure", found.top).group(root, ())
+    return found
 
 
 @dataclass(frozen=True, slots=True)
 class _Walk:
+    """Where the walk is: which fields are expected, into which bag, under which units."""
+
     found: Found
+    area: str
+    bag: Bag
+    units: tuple[Units, ...] = ()
 
-    def group(self, node: Group, path: tuple[str, ...], scope: Scope) -> None:
+    def inside(self, node: Group) -> _Walk:
+        """Go on under the units that a group declares."""
+        return replace(self, units=(declared_in(node, self.area), *self.units))
+
+    def group(self, node: Group, path: tuple[str, ...]) -> None:
         """Take every value of a group."""
-        inner = replace(scope, units=Declared.of_group(node, scope.area, scope.units))
+        inner = self.inside(node)
         for key, child in node.pairs:
-            self.take(child, (*path, key), inner)
+            inner.take(child, (*path, key))
 
-    def take(self, node: Node, path: tuple[str, ...], scope: Scope) -> None:
+    def take(self, node: Node, path: tuple[str, ...]) -> None:
         """Take one value or group to where its key says."""
         if (isinstance(node, Leaf) and node.blank) or is_unit_key(path[-1], node):
             return
-        match = self._resolve(path, scope)
-        of_pass = scope.area in ("pass", "qualified")
+        match = self._resolve(path)
+        of_pass = self.area in ("pass", "qualified")
         # The table of passes often has the title of its form: "Welding procedure".
         titled = match is None or match.field.target == "procedure.number"
         if titled and not of_pass and _is_pass_list(node):
-            self._passes(node, match.of if match else "", path, scope)
+            self._passes(node, match.of if match else "", path)
         elif match is None:
-            self._unknown(node, path, scope)
+            self._unknown(node, path)
         elif match.field.kind in ("group", "groups"):
-            self._subgroup(match, node, path, scope)
+            self._subgroup(match, node, path)
         elif match.field.numeric:
-            self._quantities(match, node, path, scope)
+            self._quantities(match, node, path)
         else:
-            self._texts(match, node, path, scope)
+            self._texts(match, node, path)
 
-    def _resolve(self, path: tuple[str, ...], scope: Scope) -> Match | None:
-        """Look in the scope's own fields, then in those of the procedure or of a flat pass."""
-        found = resolve(path, scope.area)
-        if scope.area in ("pass", "qualified"):
+    def _resolve(self, path: tuple[str, ...]) -> Match | None:
+        """Look in the fields of this area, then in those of the procedure or of a flat pass."""
+        found = resolve(path, self.area)
+        if self.area in ("pass", "qualified"):
             return found
-        other = resolve(path, "pass" if scope.area == "procedure" else "procedure")
+        other = resolve(path, "pass" if self.area == "procedure" else "procedure")
         if found is None or (other is not None and other.depth < found.depth):
             return other
-        if found.of and other is not None and scope.area == "metal" and not other.of:
+        if found.of and other is not None and self.area == "metal" and not other.of:
             return other  # "thickness range, fillet" is a field of the procedure
         return found
 
-    def _unknown(self, node: Node, path: tuple[str, ...], scope: Scope) -> None:
+    def _unknown(self, node: Node, path: tuple[str, ...]) -> None:
         """Look inside a group that has no name here; what is left stays for `other`."""
         for item in parts_of(node):
             if isinstance(item, Group):
-                self.group(item, path, scope)
+                self.group(item, path)
 
     # Texts
 
-    def _texts(self, match: Match, node: Node, path: tuple[str, ...], scope: Scope) -> None:
-        area = match.field.area
-        if area == scope.area == "metal" and words_of(path[-1])[:1] == ("to",):
-            # "P-No. 1 ... to P-No. 8" speaks of a second base metal.
-            scope = replace(scope, area="procedure", bag=self.found.top)
+    def _texts(self, match: Match, node: Node, path: tuple[str, ...]) -> None:
+        if match.field.area == self.area == "metal" and words_of(path[-1])[:1] == ("to",):
+            # "P-No. 1 ... to P-No. 8" is about a second base metal.
+            replace(self, area="procedure", bag=self.found.top)._texts(match, node, path)
+            return
         group = WHOLE.get(match.field.target)
         if group and not isinstance(node, Leaf) and _own_text(node) is None:
-            self._subgroup(replace(match, field=field_of(group)), node, path, scope)
+            self._subgroup(replace(match, field=field_of(f"procedure.{group}")), node, path)
         elif isinstance(node, Leaf):
-            self._text(match, node, scope)
+            self._text(match, node)
         elif isinstance(node, Items):
             for item in node.items:
                 if isinstance(item, Leaf):
-                    self._text(match, item, scope, whole=True)
+                    self._text(match, item, whole=True)
                 elif isinstance(item, Group):
-                    self._texts(match, item, path, scope)
+                    self._texts(match, item, path)
         elif (said := _own_text(node)) is not None:
             self.found.covered.update(leaf.place for leaf in leaves(node))
-            self._put_text(match.field, said, scope)
+            self._put_text(match.field, said)
         elif match.field.target == "procedure.number":
             # {"wps": {...}} holds a whole procedure or its head.
-            self.group(node, (), scope)
+            self.group(node, ())
         elif match.field.target == "procedure.processes":
-            self._process_block(node, scope)
-        elif match.field.name.endswith("composition") and _is_mixture(node):
+            self._process_block(node)
+        elif match.field.name.endswith("composition") and (mixture := _mixture(node)):
             self.found.covered.update(leaf.place for leaf in leaves(node))
-            shares = [f"{leaf.text} {key}" for key, leaf in _leaves_of(node).items()]
-            self._put_text(match.field, Text(" / ".join(shares), match.of, node.place), scope)
+            self._put_text(match.field, Text(mixture, match.of, node.place))
         else:
             for key, child in node.pairs:
-                # A key that no field goes by says of what the text speaks: {"GTAW": "DCEN"}.
-                if self._resolve((*path, key), scope) or isinstance(child, Group):
-                    self.take(child, (*path, key), scope)
+                # A key that is not a field says what the text is about: {"GTAW": "DCEN"}.
+                if self._resolve((*path, key)) or isinstance(child, Group):
+                    self.take(child, (*path, key))
                 else:
-                    self._texts(replace(match, of=key), child, path, scope)
+                    self._texts(replace(match, of=key), child, path)
 
-    def _text(self, match: Match, leaf: Leaf, scope: Scope, *, whole: bool = False) -> None:
+    def _text(self, match: Match, leaf: Leaf, *, whole: bool = False) -> None:
         """Put a text where it belongs; one that holds a list is split unless it is an item."""
         if leaf.blank:
             return
         to, text = match.field, leaf.text
         if to.target == "procedure.modes" and KIND.fullmatch(text):
             to = field_of("procedure.kind")
-        elif to.target == "filler.text" and scope.area != "filler" and COUNT.fullmatch(text):
+        elif to.target == "filler.text" and self.area != "filler" and COUNT.fullmatch(text):
             to = field_of("technique.electrodes")  # "electrodes": "single"
         suspected = suspect_date(text) if to.target == "pass.label" else None
         if leaf.date and to.name != "date":
@@ -222,15 +217,15 @@ class _Walk:
         if to.kind == "split" and not whole:
             parts = [part for part in SPLIT_OF.get(to.name, SPLIT).split(text) if part.strip()]
         for part in parts:
-            self._put_text(to, Text(part, match.of, leaf.place), scope)
+            self._put_text(to, Text(part, match.of, leaf.place))
 
-    def _put_text(self, to: Field, text: Text, scope: Scope) -> None:
-        self._bag(to, text.of, scope).texts[to.target].append(text)
+    def _put_text(self, to: Field, text: Text) -> None:
+        self._bag(to, text.of).texts[to.target].append(text)
 
-    def _bag(self, to: Field, of: str, scope: Scope) -> Bag:
-        """Choose the bag: the scope's own, the procedure's, or that of a pass written flat."""
-        if to.area == scope.area:
-            return scope.bag
+    def _bag(self, to: Field, of: str) -> Bag:
+        """Choose the bag: this one, the procedure's, or that of a pass written flat."""
+        if to.area == self.area:
+            return self.bag
         if to.area == "pass":
             named = of if PROCESS.fullmatch(of) else ""
             return self.found.flat.setdefault(named, Bag(of=named))
@@ -238,27 +233,27 @@ class _Walk:
 
     # Quantities
 
-    def _quantities(self, match: Match, node: Node, path: tuple[str, ...], scope: Scope) -> None:
+    def _quantities(self, match: Match, node: Node, path: tuple[str, ...]) -> None:
         to = match.field
         if to.dimension == "current" and isinstance(node, Leaf) and POLARITY.fullmatch(node.text):
-            target = "pass.polarity" if scope.area == "pass" else "procedure.polarities"
-            self._text(replace(match, field=field_of(target)), node, scope)
+            target = "pass.polarity" if self.area == "pass" else "procedure.polarities"
+            self._text(replace(match, field=field_of(target)), node)
             return
         if to.name == "voltage" and path[-1] == "v" and _is_speed(node):
             match = replace(match, field=field_of("pass.travel_speed"), unit="")
             to = match.field
         if to.name == "preheat_min" and isinstance(node, Items) and _is_preheat_table(node):
             steps = field_of("procedure.preheat_by_thickness")
-            self._subgroup(replace(match, field=steps), node, path, scope)
+            self._subgroup(replace(match, field=steps), node, path)
             return
         if isinstance(node, Group):
-            node = self._split_group(match, node, path, scope)
-        self._pieces(match, match.of, node, scope)
+            node = self._split_group(match, node, path)
+        self._ranges(match, match.of, node)
 
-    def _split_group(self, match: Match, node: Group, path: tuple[str, ...], scope: Scope) -> Group:
+    def _split_group(self, match: Match, node: Group, path: tuple[str, ...]) -> Group:
         """Keep the limits, unit and words of a range; send the rest where its keys say."""
         kept: dict[str, Node] = {}
-        inner = replace(scope, units=Declared.of_group(node, scope.area, scope.units))
+        inner = self.inside(node)
         for key, child in node.items.items():
             if isinstance(child, Leaf) and child.blank:
                 continue
@@ -267,99 +262,83 @@ class _Walk:
                 continue
             if is_unit_key(key, child):
                 continue
-            inside = self._resolve((*path, key), scope)
-            same = inside is not None and inside.field == match.field
-            if inside is not None and not same:
-                self.take(child, (*path, key), inner)
-            elif inside is not None and inside.of and not isinstance(child, Group):
-                self._pieces(replace(match, unit=inside.unit or match.unit), key, child, inner)
-            elif inside is not None or (
-                isinstance(child, Group) and not any(side_of(k) for k in child.items)
-            ):
-                self.take(child, (*path, key), inner)
+            found = self._resolve((*path, key))
+            group = child.items if isinstance(child, Group) else None
+            if found is not None and found.field == match.field and found.of and group is None:
+                inner._ranges(replace(match, unit=found.unit or match.unit), key, child)
+            elif found is not None or (group is not None and not any(map(side_of, group))):
+                inner.take(child, (*path, key))
             else:
-                self._pieces(match, key, child, inner)
+                inner._ranges(match, key, child)
         return Group(kept, node.place)
 
-    def _pieces(self, match: Match, of: str, node: Node, scope: Scope) -> None:
+    def _ranges(self, match: Match, of: str, node: Node) -> None:
         """Read the ranges of a value, all or those of one process, code or formula."""
         # A unit in the key itself comes before one that is declared beside it.
-        declared, place = ("", "") if match.unit else scope.units.unit_for(match.field)
+        declared, place = ("", "") if match.unit else unit_for(match.field, self.units)
         ask = replace(match, of=of, declared=declared, unit_place=place)
-        for piece in pieces(node, ask):
-            self._put(match.field, piece, scope)
-
-    def _put(self, to: Field, piece: Piece, scope: Scope) -> None:
-        name = to
+        to = match.field
         if to.area == "qualified":
-            name = field_of(f"procedure.qualified_{to.name}")
-        self._bag(name, piece.value.of, scope).pieces[name.target].append(piece)
-        for kind, suspected in piece.doubts:
-            self.found.slip(kind, piece.value.text, suspected, piece.value.place)
+            to = field_of(f"procedure.qualified_{to.name}")
+        for each in quantities(node, ask):
+            self._bag(to, each.of).quantities[to.target].append(each)
+            for kind, suspected in each.doubts:
+                self.found.slip(kind, each.text, suspected, each.place)
 
     # Groups
 
-    def _subgroup(self, match: Match, node: Node, path: tuple[str, ...], scope: Scope) -> None:
+    def _subgroup(self, match: Match, node: Node, path: tuple[str, ...]) -> None:
         name = match.field.name
         if name == "passes":
-            self._passes(node, match.of, path, scope)
+            self._passes(node, match.of, path)
         elif name == "tests":
             told = isinstance(node, Leaf) and path[-1] == match.field.title
             self._tests(node, path[-1], told=told)
         elif name == "preheat_by_thickness" and isinstance(node, Leaf):
-            self._written_steps(node, scope)
-        elif name in ("joint", "technique", "qualified"):
-            for part in parts_of(node):
-                if isinstance(part, Group):
-                    self.group(part, (), Scope(GROUPS[name], self.found.top, scope.units))
-                elif isinstance(part, Leaf):
-                    self._lone(name, part, match.of, scope)
-        elif not isinstance(node, Group):
+            self._written_steps(node)
+        elif name in SINGLE or not isinstance(node, Group):
             for item in parts_of(node):
-                if isinstance(item, Group):
-                    self._entry(name, item, match.of, scope)
-                elif isinstance(item, Leaf):
-                    self._lone(name, item, match.of, scope)
+                self._entry(name, item, match.of)
         elif name == "preheat_by_thickness":
-            self._step_table(node, scope)
+            self._step_table(node)
         elif _knows(node, GROUPS[name]):
-            self._entry(name, node, match.of, scope)
+            self._entry(name, node, match.of)
         elif name in ("gases", "heat_treatments"):
-            self.group(node, path, scope)
+            self.group(node, path)
         else:
             for key, child in node.items.items():
-                if isinstance(child, Group):
-                    self._entry(name, child, key, scope)
-                elif isinstance(child, Leaf):
-                    self._lone(name, child, key, scope)
+                if isinstance(child, Items):
+                    self.take(child, (*path, key))
                 else:
-                    self.take(child, (*path, key), scope)
+                    self._entry(name, child, key)
 
-    def _lone(self, name: str, leaf: Leaf, of: str, scope: Scope) -> None:
-        if target := LONE.get(name):
-            self._text(Match(field_of(target), of=of), leaf, scope, whole=True)
+    def _entry(self, name: str, node: Node, of: str) -> None:
+        """Take one of several groups: a base metal, a filler, a gas; or a text in its place."""
+        if isinstance(node, Group):
+            self._into(name, node.place, of).group(node, ())
+        elif isinstance(node, Leaf) and (target := LONE.get(name)):
+            self._text(Match(field_of(target), of=of), node, whole=True)
 
-    def _entry(self, name: str, node: Group, of: str, scope: Scope) -> Bag:
-        """Take one of several groups: a base metal, a filler, a gas, a preheat step, a pass."""
-        bag = Bag(place=node.place, of=of)
+    def _into(self, name: str, place: str, of: str = "") -> _Walk:
+        """Go on into a group of fields; one of several has a bag of its own."""
+        if name in SINGLE:
+            return replace(self, area=GROUPS[name], bag=self.found.top)
+        bag = Bag(place=place, of=of)
         self.found.groups[name].append(bag)
-        self.group(node, (), Scope(GROUPS[name], bag, scope.units))
-        return bag
+        return replace(self, area=GROUPS[name], bag=bag)
 
-    def _step_table(self, node: Group, scope: Scope) -> None:
+    def _step_table(self, node: Group) -> None:
         """Take {"up to 3/4 in": 50, "over 3/4 in": 150} as a preheat table."""
         if not all(re.search(r"\d", key) for key in node.items):
-            self._entry("preheat_by_thickness", node, "", scope)
+            self._entry("preheat_by_thickness", node, "")
             return
         for key, child in node.items.items():
-            bag = Bag(place=child.place)
-            self.found.groups["preheat_by_thickness"].append(bag)
-            inner = Scope("step", bag, scope.units)
+            inner = self._into("preheat_by_thickness", child.place)
             size = Leaf(key, f"{child.place} (key)")
-            self._quantities(Match(field_of("step.thickness")), size, (key,), inner)
-            self._quantities(Match(field_of("step.minimum")), child, (key,), inner)
+            inner._quantities(Match(field_of("step.thickness")), size, (key,))
+            inner._quantities(Match(field_of("step.minimum")), child, (key,))
 
-    def _written_steps(self, leaf: Leaf, scope: Scope) -> None:
+    def _written_steps(self, leaf: Leaf) -> None:
         """Take "up to 3/4 in: 50 F; over 3/4 in: 150 F" as a preheat table."""
         parts = [part.partition(":") for part in leaf.text.split(";")]
         if all(colon and re.search(r"\d", thickness) for thickness, colon, _ in parts):
@@ -367,29 +346,29 @@ class _Walk:
                 thickness.strip(): replace(leaf, value=minimum.strip())
                 for thickness, _, minimum in parts
             }
-            self._step_table(Group(steps, leaf.place), scope)
+            self._step_table(Group(steps, leaf.place))
 
-    def _passes(self, node: Node, of: str, path: tuple[str, ...], scope: Scope) -> None:
+    def _passes(self, node: Node, of: str, path: tuple[str, ...]) -> None:
+        inside = node.items if isinstance(node, Group) else {}
+        groups = {key: child for key, child in inside.items() if isinstance(child, Group)}
         if isinstance(node, Leaf):
-            to = field_of("technique.passes_per_side")
-            self._text(Match(to, of=of), node, scope)
+            self._text(Match(field_of("technique.passes_per_side"), of=of), node)
         elif isinstance(node, Items):
             for item in node.items:
-                if isinstance(item, Group):
-                    self._entry("passes", item, of, scope)
+                self._entry("passes", item, of)
         elif _knows(node, "pass"):
-            self._entry("passes", node, of, scope)
-        elif node.items and all(isinstance(child, Group) for child in node.items.values()):
-            for key, child in node.items.items():
-                if isinstance(child, Group):
-                    bag = self._entry("passes", child, of, scope)
-                    if key and not bag.texts["pass.label"]:
-                        to_name = "pass.process" if PROCESS.fullmatch(key) else "pass.label"
-                        bag.texts[to_name].append(Text(key, place=child.place))
+            self._entry("passes", node, of)
+        elif groups and len(groups) == len(node.items):
+            for key, child in groups.items():
+                inner = self._into("passes", child.place, of)
+                inner.group(child, ())
+                if key and not inner.bag.texts["pass.label"]:
+                    target = "pass.process" if PROCESS.fullmatch(key) else "pass.label"
+                    inner.bag.texts[target].append(Text(key, place=child.place))
         else:
-            self.group(node, path, scope)
+            self.group(node, path)
 
-    def _process_block(self, node: Group, scope: Scope) -> None:
+    def _process_block(self, node: Group) -> None:
         """Take {"process": "GTAW", "filler": ...}: fields that hold for one process."""
         name = next(
             (
@@ -401,15 +380,15 @@ class _Walk:
         )
         for key, child in node.items.items():
             if isinstance(child, Leaf) and child.text == name and name:
-                self._text(Match(field_of("procedure.processes")), child, scope, whole=True)
+                self._text(Match(field_of("procedure.processes")), child, whole=True)
             elif PROCESS.fullmatch(key) and isinstance(child, Group):
                 self.found.top.texts["procedure.processes"].append(Text(key, place=child.place))
-                self.group(child, (key,), scope)
+                self.group(child, (key,))
             else:
-                self.take(child, (name, key) if PROCESS.fullmatch(name) else (key,), scope)
+                self.take(child, (name, key) if PROCESS.fullmatch(name) else (key,))
 
     def _tests(self, node: Node, name: str, *, told: bool = False) -> None:
-        """Keep the tests of a record as they stand, under their names.
+        """Keep the tests of a record as printed, under their names.
 
         A test may be `told` as on our own form: "Bend tests: no open defects".
         """
@@ -433,20 +412,20 @@ def _knows(node: Group, area: str) -> bool:
 
 
 def _is_speed(node: Node) -> bool:
-    """In formulas v is the speed and U the voltage: the unit printed with the value tells."""
+    """Whether "v" is the speed, as in formulas where U is the voltage: the printed unit decides."""
     return (
         isinstance(node, Leaf) and dimension_of(parse_quantity(node.text, "speed").unit) == "speed"
     )
 
 
-def _is_mixture(node: Group) -> bool:
-    """Tell whether a group is a gas mixture such as {"Ar": 75, "CO2": 25}."""
-    shares = _leaves_of(node)
-    return (
-        bool(shares)
-        and len(shares) == len(node.items)
-        and GASES.issuperset(key.casefold() for key in shares)
-    )
+def _mixture(node: Group) -> str:
+    """Write {"Ar": 75, "CO2": 25} as "75 Ar / 25 CO2"; empty if it is not a gas mixture."""
+    shares = {
+        k: leaf for k, leaf in node.items.items() if isinstance(leaf, Leaf) and not leaf.blank
+    }
+    if len(shares) < len(node.items) or not GASES.issuperset(key.casefold() for key in shares):
+        return ""
+    return " / ".join(f"{leaf.text} {key}" for key, leaf in shares.items())
 
 
 def _own_text(node: Node) -> Text | None:
@@ -459,14 +438,8 @@ def _own_text(node: Node) -> Text | None:
     return None
 
 
-def _leaves_of(node: Group) -> dict[str, Leaf]:
-    """Return the single values of a group, blank ones left out."""
-    found = ((key, child) for key, child in node.items.items())
-    return {key: child for key, child in found if isinstance(child, Leaf) and not child.blank}
-
-
 def _is_preheat_table(node: Items) -> bool:
-    """Tell whether a list under "preheat" has a thickness in its lines."""
+    """Whether a list under "preheat" has a thickness in its lines."""
     return any(
         isinstance(item, Group) and any("thickness" in words_of(key) for key in item.items)
         for item in node.items
@@ -474,7 +447,7 @@ def _is_preheat_table(node: Items) -> bool:
 
 
 def _is_pass_list(node: Node) -> bool:
-    """Tell whether a list holds passes, whatever it is called.
+    """Whether a list holds passes, whatever it is called.
 
     Its groups have a current, a voltage or a travel speed, and none has the number of a procedure.
     """

@@ -1,12 +1,12 @@
 """Define what a written procedure says, in one model for every layout of file.
 
-Nothing is converted, corrected or filled in here: a value is what was printed, with the place
-where it stood. What looks like a slip is in `Procedure.slips`; what no field takes is in
+Nothing is converted, corrected or filled in here: a value is what was printed, with its place in
+the file. What looks like a slip is in `Procedure.slips`; what no field takes is in
 `Procedure.other`.
 
 At the level of the procedure every quantity and most texts are tuples, because forms give them
-once for each process or code: an empty tuple means "not stated", and `of` says what one
-is about ("GTAW", "AWS root") where the file says so. In a pass each is one value or None.
+once for each process or code: an empty tuple means "not stated", and `of` says what a value is
+for ("GTAW", "AWS root") where the file says so. In a pass each is one value or None.
 """
 
 from __future__ import annotations
@@ -43,8 +43,8 @@ SlipKind = Literal[
 class Text:
     """Words as printed.
 
-    `of` says of what they speak where the file says so (a process, a code). Two texts are
-    equal when they say the same, wherever they stood.
+    `of` is what they are for where the file says so (a process, a code). Two texts are equal when
+    they say the same, wherever they were.
     """
 
     text: str
@@ -70,13 +70,13 @@ class Range:
         known there; empty where none is stated. Current and voltage are in A and V, and a
         length printed as a fraction is in inches, without saying so.
     words
-        What is said beside or instead of numbers: "unlimited", "as required", "approx.".
+        Words beside or instead of numbers: "unlimited", "as required", "approx.".
     of
-        Of what the range speaks where the file says so: a process, a code, a formula.
+        What the range is for where the file says so: a process, a code, a formula.
     text
         The whole as printed.
     place
-        Where it stood: a JSON pointer, sheet!cell or line:column.
+        Where it was in the file: a JSON pointer, sheet!cell or line:column.
     also_at
         The other places that were read for it: the upper limit, the unit.
 
@@ -99,9 +99,14 @@ class Range:
     also_at: tuple[str, ...] = attribute(default=(), compare=False)
 
     @property
+    def numbers(self) -> list[float]:
+        """The numbers that are given: low, high, typical."""
+        return [number for number in (self.low, self.high, self.typical) if number is not None]
+
+    @property
     def stated(self) -> bool:
         """Whether any number is given."""
-        return not (self.low is None and self.high is None and self.typical is None)
+        return bool(self.numbers)
 
     @property
     def single(self) -> bool:
@@ -137,7 +142,7 @@ class Named:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """Something that no field takes, kept as it stood."""
+    """Something that no field takes, kept as it was."""
 
     name: str
     text: str
@@ -148,7 +153,7 @@ class Entry:
 class MachineRead:
     """How a machine read a value: what is doubtful about it, and whether a person confirmed it.
 
-    `picture` shows the value as the paper has it (PNG), where there is one.
+    `picture` shows the value on the paper (PNG), where there is one.
     """
 
     doubt: str = ""
@@ -160,9 +165,9 @@ class MachineRead:
 class Slip:
     """Something that looks like a mistake of writing; the value itself is left as printed.
 
-    `field` names where in the model it lies ("passes[0].heat_input"), or what the file calls it
-    where no field of the model holds it alone; `place` says where in the file, `value` what is
-    printed, `suspected` what may have been meant, in one clause.
+    `field` is where it is in the model ("passes[0].heat_input"), or what the file calls it where no
+    field of the model holds it alone; `place` is where it is in the file, `value` what is printed,
+    `suspected` what may have been meant, in one clause.
     """
 
     kind: SlipKind
@@ -177,10 +182,10 @@ class Slip:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BaseMetal:
-    """A base metal: `text` is the whole as printed, the rest what could be told from it.
+    """A base metal: `text` is the whole as printed, the rest what was found in it.
 
-    `group` is the group number of a P-number or an ISO/TR 15608 group; `designations` are
-    the single grades named in a longer text.
+    `group` is the group number of a P-number or an ISO/TR 15608 group; `designations` are the
+    single grades named in a longer text.
     """
 
     text: Text | None = None
@@ -196,9 +201,9 @@ class BaseMetal:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Filler:
-    """A filler metal: `text` is the whole as printed, the rest what could be told from it.
+    """A filler metal: `text` is the whole as printed, the rest what was found in it.
 
-    `process` and `passes` say for which process or passes it is ("GTAW"; "root").
+    `process` and `passes` are what it is for ("GTAW"; "root").
     """
 
     text: Text | None = None
@@ -250,8 +255,7 @@ class Joint:
         >>> Joint(weld=Text("fillet")).is_fillet, Joint(text=Text("groove with fillet")).is_fillet
         (True, False)
         """
-        said = " ".join(str(text) for text in (self.text, self.kind, self.weld) if text)
-        return "fillet" in said.casefold() and not self.is_groove
+        return "fillet" in self._said and not self.is_groove
 
     @property
     def is_groove(self) -> bool:
@@ -262,8 +266,11 @@ class Joint:
         >>> Joint(kind=Text("butt weld in pipe")).is_groove
         True
         """
-        said = " ".join(str(text) for text in (self.text, self.kind, self.weld) if text).casefold()
-        return "groove" in said or "butt" in said
+        return "groove" in self._said or "butt" in self._said
+
+    @property
+    def _said(self) -> str:
+        return " ".join(str(said) for said in (self.text, self.kind, self.weld) if said).casefold()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -412,7 +419,7 @@ class Procedure:
 
     @property
     def name(self) -> str:
-        """The number by which it is called, or else its file."""
+        """Its number, or else its file."""
         return self.number.text if self.number else self.file
 
 
@@ -434,7 +441,7 @@ def values(part: Any, name: str = "") -> Iterator[tuple[str, Text | Range | Entr
 
 
 def gather(part: object, *paths: str) -> list[Any]:
-    """List what stands at dotted paths, in each part of a list on the way; None is left out.
+    """List the values at dotted paths, in each part of a list on the way; None is left out.
 
     >>> shown = Procedure(positions=(Text("1G"),), passes=(Pass(position=Text("2G")), Pass()))
     >>> [str(text) for text in gather(shown, "positions", "passes.position")]
@@ -444,12 +451,8 @@ def gather(part: object, *paths: str) -> list[Any]:
     for path in paths:
         parts: list[Any] = [part]
         for name in path.split("."):
-            values_there = [getattr(one, name) for one in parts]
-            parts = [
-                one
-                for value in values_there
-                for one in (value if isinstance(value, tuple) else (value,))
-                if one is not None
-            ]
+            there = (getattr(one, name) for one in parts)
+            lists = (value if isinstance(value, tuple) else (value,) for value in there)
+            parts = [one for values in lists for one in values if one is not None]
         found += parts
     return found

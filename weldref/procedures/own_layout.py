@@ -1,24 +1,71 @@
-"""Check a file of our own layout, the model's names as JSON, against its schema."""
+"""Write and read our own layout, the model's names as JSON, and make its JSON Schema."""
 
 from __future__ import annotations
 
 import json
 from dataclasses import fields, is_dataclass, replace
-from typing import Any, cast
+from functools import cache
+from pathlib import Path
+from typing import Any, get_args, get_origin, get_type_hints
 
 from weldref.errors import InputError
-from weldref.procedures.finish import procedure_of
+from weldref.procedures.build import procedure_of
+from weldref.procedures.fields import GROUPS, fields_of
 from weldref.procedures.model import Entry, Joint, Procedure, Range, Slip, SlipKind, Technique, Text
-from weldref.procedures.schema import NOT_WRITTEN, schema
 from weldref.procedures.tree import Group, Items, Leaf, Node, Unquoted, parts_of, pointer
 
 FORMAT = "weldref-procedure/1"
+NOT_WRITTEN = ("place", "also_at", "file", "layout", "machine_read")
+"""What belongs to a file that was read, and is not written to another."""
+
 _APART = ("format", "tests", "other", "slips")
 _NAMES = {"low": "min", "high": "max"}
+_DEFINED = ("text", "range", "entry", "slip", "named")
+"""The types of the model that the frame of the schema defines."""
+
+
+@cache
+def schema() -> dict[str, Any]:
+    """Return the JSON Schema (draft 2020-12) of a procedure in our own layout.
+
+    >>> schema()["title"], schema()["properties"]["format"]
+    ('Welding procedure', {'const': 'weldref-procedure/1'})
+    """
+    frame = Path(__file__).parent / "procedure.schema.json"
+    made: dict[str, Any] = json.loads(frame.read_text(encoding="utf-8"))
+    made["properties"] |= _properties(Procedure, "procedure")
+    made["$defs"]["slip"]["properties"]["kind"] = {"enum": list(get_args(SlipKind))}
+    return made
+
+
+def _properties(part: type, area: str) -> dict[str, Any]:
+    """List the attributes of a part of the model that are written, each with its title."""
+    titles = {each.name: {"description": each.title} for each in fields_of(area) if each.title}
+    return {
+        name: titles.get(name, {}) | _kind(hint, GROUPS.get(name, ""))
+        for name, hint in get_type_hints(part).items()
+        if name not in NOT_WRITTEN
+    }
+
+
+def _kind(hint: Any, area: str) -> dict[str, Any]:
+    if get_origin(hint) is tuple:
+        inner = get_args(hint)[0]
+        if inner in (Text, Range):
+            return {"$ref": f"#/$defs/{inner.__name__.casefold()}s"}
+        return {"type": "array", "items": _kind(inner, area)}
+    hint = next(iter(get_args(hint)), hint)  # Text of "Text | None"
+    name = hint.__name__.casefold()
+    if name in _DEFINED:
+        return {"$ref": f"#/$defs/{name}"}
+    if isinstance(hint, type) and is_dataclass(hint):
+        properties = _properties(hint, area)
+        return {"type": "object", "properties": properties, "additionalProperties": False}
+    return {"type": "string"}
 
 
 def is_own(root: Group) -> bool:
-    """Tell whether a file says that it follows our own layout."""
+    """Whether a file says that it follows our own layout."""
     said = root.items.get("format")
     return isinstance(said, Leaf) and said.text.startswith("weldref-procedure")
 
@@ -28,31 +75,26 @@ def read_own(root: Group, name: str, layout: str) -> Procedure:
 
     Raises `InputError` if it breaks the schema; the message names the field and the place.
     """
-    check(_values(root))
+    value = _values(root)
+    check(value)
     rest = {key: _also_beside(node) for key, node in root.items.items() if key not in _APART}
     slips = [
-        Slip(cast(SlipKind, s["kind"]), s.get("field", ""), s["value"], s["suspected"])
-        for s in _records(root, "slips")
+        Slip(said["kind"], said.get("field", ""), said["value"], said["suspected"])
+        for said in value.get("slips", ())
     ]
-    made = procedure_of(
-        Group(rest, root.place, root.twice), name, layout, slips, _entries(root, "other")
+    tests, other = (
+        tuple(
+            Entry(said["name"], said["text"], pointer(f"{root.place}/{key}", index))
+            for index, said in enumerate(value.get(key, ()))
+        )
+        for key in ("tests", "other")
     )
-    return replace(made, tests=tuple(_entries(root, "tests")))
-
-
-def _records(root: Group, key: str) -> list[dict[str, str]]:
-    return cast(list[dict[str, str]], _values(root.items[key])) if key in root.items else []
-
-
-def _entries(root: Group, key: str) -> list[Entry]:
-    return [
-        Entry(record["name"], record["text"], pointer(f"{root.place}/{key}", index))
-        for index, record in enumerate(_records(root, key))
-    ]
+    made = procedure_of(Group(rest, root.place, root.twice), name, layout, slips, other)
+    return replace(made, tests=tests)
 
 
 def _also_beside(node: Node) -> Node:
-    """Bring "also": [{"name": ..., "value": ...}] of a pass beside its first values."""
+    """Put "also": [{"name": ..., "value": ...}] of a pass beside its first values."""
     if isinstance(node, Items):
         return Items(tuple(_also_beside(item) for item in node.items), node.place)
     if not isinstance(node, Group) or "also" not in node.items:
@@ -69,7 +111,7 @@ def _also_beside(node: Node) -> Node:
 
 
 def _values(node: Node) -> Any:
-    """Bring a tree back to plain values."""
+    """Turn a tree back into plain values."""
     if isinstance(node, Leaf):
         return json.loads(node.value) if isinstance(node.value, Unquoted) else node.value
     if isinstance(node, Items):

@@ -1,23 +1,23 @@
 """Read a quantity as people print it, such as "90 - 150 A": limits, a unit, words.
 
-Only the print is read. "1/8" is a fraction where a length is meant and "20/23" a range where a
-voltage is; an ambiguous or impossible print becomes a doubt beside the number, not a guess.
+Only the print is read. "1/8" is a fraction where a length is expected, and "20/23" a range where a
+voltage is; a print that is ambiguous or impossible gets a doubt beside the number, not a guess.
 """
 
 from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from itertools import pairwise
 
-from weldref.procedures.model import SlipKind
+from weldref.procedures.model import Range, SlipKind
 from weldref.procedures.units import unit_of
 
 Doubt = tuple[SlipKind, str]
 
 LONGEST = 120
-"""No quantity is longer; the patterns below are not for essays."""
+"""No quantity is longer, and the patterns below are slow on long texts."""
 
 USUAL_WORDS = re.compile(
     r"(?:-+|n\.?\s?/?\s?a\.?|none|nil|no|not (?:applicable|required|stated|recorded|specified|used)"
@@ -25,7 +25,7 @@ USUAL_WORDS = re.compile(
     r"|tbd|varies|various|unknown|not .*|all (?:sizes|thicknesses|diameters)|on request)",
     re.IGNORECASE,
 )
-"""What forms write where no number is: no slip."""
+"""What forms write instead of a number; it is not a slip."""
 
 _DECIMAL = r"(?:\d{1,3}(?:,\d{3})+(?:\.\d+)?(?!\d)|\d+[.,]\d+|\d+\.?|[.,]\d+)(?:e[-+]?\d{1,3})?"
 _FRACTION = r"(?:[1-9]\d*(?:-|\s+|\s+-)(?=\d+/))?\d+/\d+"
@@ -76,21 +76,23 @@ _CLEAN = str.maketrans({
 
 
 @dataclass(frozen=True, slots=True)
-class Quantity:
-    """What was printed: limits or one value, unit, words, and what is doubtful about it.
+class Quantity(Range):
+    """A range while it is read: how much of it one print gives, and what is doubtful about it.
 
-    `single` tells a lone number, whose side the field decides ("preheat 100" is a minimum).
-    `again` is the same quantity printed in brackets in another unit.
+    `alone` marks a lone number, whose side the field decides ("preheat 100" is a minimum).
+    `side` is the limit that the key names, or "both" once two limits are joined. `again` is the
+    same quantity printed in brackets in another unit.
     """
 
-    low: float | None = None
-    high: float | None = None
-    typical: float | None = None
-    unit: str = ""
-    words: str = ""
-    single: bool = False
+    alone: bool = False
+    side: str = ""
     doubts: tuple[Doubt, ...] = ()
-    again: Quantity | None = None
+    again: tuple[Quantity, ...] = ()
+
+    @property
+    def range(self) -> Range:
+        """The range alone."""
+        return Range(**{each.name: getattr(self, each.name) for each in fields(Range)})
 
 
 def suspect_date(text: str) -> str | None:
@@ -130,14 +132,14 @@ def parse_quantity(printed: str, dimension: str) -> Quantity:
     (90.0, 150.0, 'A')
     >>> parse_quantity("20/23", "voltage").high, parse_quantity("1-1/2 in", "length").low
     (23.0, 1.5)
-    >>> parse_quantity("150 F min. (66 C)", "temperature").again.low
+    >>> parse_quantity("150 F min. (66 C)", "temperature").again[0].low
     66.0
-    >>> parse_quantity("1500C", "temperature").low  # left as printed: a slip for others to see
+    >>> parse_quantity("1500C", "temperature").low  # as printed; slips.py reports it
     1500.0
     """
     if len(printed) > LONGEST:
         return _words(printed, ("text for a number", "a long text where a number is expected"))
-    # The 3 of "ft3/h" is no number.
+    # The 3 of "ft3/h" is not a number of the range.
     printed = re.sub(r"\b(ft|in|cm|m)\s?\^?3\b", r"\1³", printed, flags=re.IGNORECASE)
     text = re.sub(r"\+\s?/?\s?-", "±", " ".join(printed.translate(_CLEAN).split()))
     suspected = suspect_date(text)
@@ -147,13 +149,13 @@ def parse_quantity(printed: str, dimension: str) -> Quantity:
         return _words(printed, ("not a number", "not a number"))
     if USUAL_WORDS.fullmatch(text):
         return _words(printed)
-    again = None
+    again: tuple[Quantity, ...] = ()
     if bracket := re.fullmatch(r"(.*?)\s*[(\[]([^()\[\]]*)[)\]]\s*(.*)", text):
         inside = _read(bracket[2], dimension)
         outside = f"{bracket[1]} {bracket[3]}".strip()
         unit = unit_of(inside.unit, dimension)
         if unit and inside.low and not inside.words and re.search(r"\d", outside):
-            text, again = outside, inside
+            text, again = outside, (inside,)
     doubts: list[Doubt] = []
     if dimension == "temperature" and (match := _DEGREE.search(text)):
         doubts.append(
@@ -175,7 +177,7 @@ def _read(text: str, dimension: str) -> Quantity:
     if not numbers:
         return _words(text, ("text for a number", "words where a number is expected"))
     if any(text[: match.start()][-1:].isalpha() for match in numbers):
-        # The digits of "E7018" are no quantity.
+        # The digits of "E7018" are not a quantity.
         return _words(text, ("text for a number", "digits within a word"))
     if re.search(r"\d\s?[xX×*]?\s?[Tt]\b", text) and dimension == "length":
         return _words(text)  # "2T": a multiple of the thickness
@@ -197,22 +199,20 @@ def _read(text: str, dimension: str) -> Quantity:
 
 
 def _number(text: str, dimension: str, doubts: list[Doubt]) -> float | None:
-    """Read one number; note a comma that may part decimals as well as thousands."""
+    """Read one number; note a comma that may separate decimals or thousands."""
     if "/" in text:
         whole, _, fraction = text.replace("-", " ").rpartition(" ")
         top, bottom = (int(part) for part in fraction.split("/"))
         return int(whole or 0) + top / bottom if bottom else None
-    if "," not in text:
-        return float(text)
-    parts = text.split(",")
-    if len(parts) == 2 and (len(parts[1]) != 3 or not parts[0].strip("0")):
-        return float(text.replace(",", "."))
-    number = float(text.replace(",", ""))
-    if len(parts) == 2 and len(parts[0]) == 1 and dimension in ("length", "heat input"):
-        doubts.append(
-            ("comma", f"read as {number:g}; as a decimal comma it would be {parts[0]}.{parts[1]}")
-        )
-    return number
+    whole, comma, rest = text.partition(",")
+    if comma and "," not in rest and "." not in text:
+        if len(rest) != 3 or not whole.strip("0"):
+            return float(f"{whole}.{rest}")
+        if len(whole) == 1 and dimension in ("length", "heat input"):
+            number = float(whole + rest)
+            said = f"read as {number:g}; as a decimal comma it would be {whole}.{rest}"
+            doubts.append(("comma", said))
+    return float(text.replace(",", ""))
 
 
 def _one(
@@ -220,17 +220,11 @@ def _one(
 ) -> Quantity:
     side = next((name for name, words in _BEFORE.items() if words.fullmatch(before)), "")
     lead = "" if side else before
-    unit, rest = _split_unit(after, dimension)
-    for name, words in _AFTER.items():
-        if match := words.match(rest):
-            side, rest = name, rest[match.end() :]
-            break
-    if not unit and rest:
-        unit, rest = _split_unit(rest, dimension)
+    unit, limit, rest = _tail(after, dimension, "low", "high")
+    side = limit or side
     within_word = re.match(r"\d[a-z]{2,}", text[-len(after) - 1 :], re.IGNORECASE)
     if not unit and not side and text.endswith(after) and within_word:
         return _words(text, *doubts, ("text for a number", "digits within a word"))
-    rest = rest.strip(" ,;.-")
     if not unit and _looks_like_unit(rest):
         unit, rest = _unknown(rest, dimension, doubts), ""
     return Quantity(
@@ -238,7 +232,7 @@ def _one(
         high=value if side != "low" else None,
         unit=unit,
         words=" ".join(filter(None, (lead.strip(" :"), rest))),
-        single=side == "",
+        alone=side == "",
         doubts=tuple(doubts),
     )
 
@@ -249,30 +243,24 @@ def _two(
 ) -> Quantity:  # fmt: skip
     not_one: Doubt = ("text for a number", "two numbers that are not one range")
     lead = re.sub(rf"^{_LOW}\s*:?$", "", before, flags=re.IGNORECASE).strip(" :")
-    unit, after = _split_unit(gaps[1], dimension)
     joined = _JOIN.fullmatch(gaps[0])
     first_unit = (unit_of(joined["unit"], dimension) or "") if joined else ""
     if joined is None or (joined["unit"] and not first_unit):
         return _words(text, *doubts, not_one)
-    if first_unit and unit and unit not in ("%", first_unit):
+    after = gaps[1]
+    share = joined["join"] == "±" and after.startswith("%")
+    unit, _, tail = _tail(after.removeprefix("%") if share else after, dimension, "high")
+    if first_unit and not share and unit not in ("", "%", first_unit):
         return _words(text, *doubts, ("unknown unit", f"limits in two units: {first_unit}, {unit}"))
     join = (joined["join"] or "").casefold()
     low, high = values
     typical = None
     if join == "±":
-        share = after.startswith("%") or unit == "%"
-        after = after.removeprefix("%").strip()
         spread = low * high / 100 if share else high
         low, high, typical = low - spread, low + spread, low
-        unit = "" if unit == "%" else unit
     elif join in (",", ";", "&", "and") and not joined["high"] and lead.casefold() != "between":
         doubts.append(("several numbers", "two numbers, read as the limits of a range"))
     lead = "" if lead.casefold() == "between" else lead
-    match = _AFTER["high"].match(after)
-    tail = after[match.end() :] if match else after
-    if not unit:
-        unit, tail = _split_unit(tail, dimension)
-    tail = tail.strip(" ,;.-")
     if not unit and _looks_like_unit(tail):
         if first_unit:
             return _words(text, *doubts, not_one)
@@ -292,11 +280,22 @@ def _unknown(unit: str, dimension: str, doubts: list[Doubt]) -> str:
     return unit
 
 
+def _tail(text: str, dimension: str, *sides: str) -> tuple[str, str, str]:
+    """Read what follows a number: its unit, a word for the limit that it is, and the rest."""
+    unit, rest = _split_unit(text, dimension)
+    side = ""
+    for name in sides:
+        if match := _AFTER[name].match(rest):
+            side, rest = name, rest[match.end() :]
+            break
+    if not unit:
+        unit, rest = _split_unit(rest, dimension)
+    return unit, side, rest.strip(" ,;.-")
+
+
 def _split_unit(text: str, dimension: str) -> tuple[str, str]:
     """Take a unit off the start of a text: the longest that is one of the dimension."""
     text = text.strip()
-    if not text:
-        return "", ""
     cuts = [m.end() for m in re.finditer(r"[^\s,;]+(?=[\s,;]|$)", text)][:6]
     cuts += [m.end() for m in re.finditer(r"^[^\s,;-]+(?=-)", text)]
     # `150F-min` and `3/16"-` have no space behind the unit.
@@ -309,5 +308,5 @@ def _split_unit(text: str, dimension: str) -> tuple[str, str]:
 
 
 def _looks_like_unit(text: str) -> bool:
-    """Tell "V" or "mm/hr" from words of a remark."""
+    """Whether a text is like "V" or "mm/hr", not words of a remark."""
     return unit_of(text) is not None or (len(text) <= 8 and "/" in text and " " not in text)

@@ -66,7 +66,7 @@ def read_procedures(path: str | Path, *, unconfirmed: bool = False) -> tuple[Pro
 
 
 def read_bytes(data: bytes, name: str, *, unconfirmed: bool = False) -> tuple[Procedure, ...]:
-    r"""Read the procedures of a file that is in memory, as a form on a page hands it over.
+    r"""Read the procedures of a file that is in memory, such as an upload.
 
     Examples
     --------
@@ -76,7 +76,9 @@ def read_bytes(data: bytes, name: str, *, unconfirmed: bool = False) -> tuple[Pr
     reading = reading_in(data, name, unconfirmed=unconfirmed)
     if reading is not None:
         return reading.procedures()
-    return READERS[_layout(data, name)](data, name)
+    layout = _layout(data, name)
+    limits.check_size(data, layout)
+    return READERS[layout](data, name)
 
 
 def reading_at(path: str | Path) -> Reading:
@@ -95,7 +97,7 @@ def reading_at(path: str | Path) -> Reading:
 
 
 def reading_in(data: bytes, name: str, *, unconfirmed: bool = True) -> Reading | None:
-    """Read a PDF, a picture, or a reading of one that was saved; None for any other file.
+    """Read a PDF, a picture or a saved reading of one; None for any other file.
 
     Raises `InputError` if it cannot be read, or holds what is not confirmed and that is not
     accepted.

@@ -1,7 +1,7 @@
-"""Find values that look like slips of writing, name them and leave them as they are.
+"""Find values that look like slips of writing; they are named and left as they are.
 
-These are tests of the print alone: limits the wrong way round, a unit that cannot be right, a
-conversion that does not agree. Whether a value lies inside a published range is for the audit.
+Only the print is tested: reversed limits, a unit that cannot be right, a conversion that does not
+agree. Whether a value is inside a published range is for the audit.
 """
 
 from __future__ import annotations
@@ -37,8 +37,8 @@ AGREE = {"length": 0.07, "temperature": 3.0}
 """How far two prints of one value may differ: codes round 1/4 in to 6 mm; otherwise 3 %."""
 
 FACTOR = (0.4, 1.4)
-"""Printed heat input over voltage times current by speed: from GTAW's efficiency (0.6) to none,
-with room for limits that are narrower than their corners."""
+"""Printed heat input over voltage times current by speed: with GTAW's efficiency (0.6) or none,
+and with room for limits that are narrower than their corners."""
 
 _SHARE = re.compile(
     r"(\d+(?:[.,]\d+)?)\s*%?\s*(?:argon|helium|carbon dioxide|oxygen|hydrogen|nitrogen"
@@ -65,8 +65,10 @@ def find_slips(procedure: Procedure) -> list[Slip]:
                 found += _unit(name, last, value, [])
             if last in TEMPERATURES:
                 found += _degree(name, value, hottest=1300 if last == "temperature" else 600)
-            if last == "efficiency":
-                found += _share(name, value)
+            if last == "efficiency" and any(1.5 < n <= 100 for n in (value.low, value.high) if n):
+                found.append(
+                    _slip("percent", name, value, "a percentage where a factor is expected")
+                )
         elif isinstance(value, Text):
             found += _degree_in_text(name, value)
             if last in ("composition", "gas"):
@@ -77,10 +79,10 @@ def find_slips(procedure: Procedure) -> list[Slip]:
     for name in ("thickness", "preheat_min", "interpass_max", "heat_input", "pipe_diameter"):
         # A form says one thing a few times, a hostile file thousands of times.
         told: tuple[Range, ...] = getattr(procedure, name)[:20]
-        for (_, a), (j, b) in combinations(enumerate(told), 2):
+        for (_, a), (turn, b) in combinations(enumerate(told), 2):
             if a.of == b.of:
                 beside = f" at {a.place}" if a.place != b.place else " beside it"
-                found += _agreement(f"{name}[{j}]", b, a, beside)
+                found += _agreement(f"{name}[{turn}]", b, a, beside)
     return found
 
 
@@ -88,19 +90,19 @@ def _limits(name: str, value: Range) -> Iterator[Slip]:
     # Gauge numbers fall as sheets grow thicker.
     low, high = value.low, value.high
     if low is not None and high is not None and low > high and value.unit != "ga":
-        yield _slip("swapped limits", name, value, "limits the wrong way")
+        yield _slip("swapped limits", name, value, "the limits are reversed")
 
 
 def _degree(name: str, value: Range, hottest: float) -> Iterator[Slip]:
-    """Tell 1500 C, which no preheat is, from 150 C with its degree sign read as a zero."""
+    """Notice 1500 C, too hot for any preheat: 150 C with its degree sign read as a zero."""
     bound = hottest if value.unit in ("C", "K") else hottest * 1.8
-    numbers = _numbers(value)
-    hot = sorted({n for n in numbers if n > bound and n % 10 == 0})
-    for number in hot:
+    hot = {number for number in value.numbers if number > bound}
+    tens = sorted(number for number in hot if number % 10 == 0)
+    for number in tens:
         meant = f"{number / 10:g} {value.unit}".strip()
         yield _slip("degree sign", name, value, f"{meant} with the degree sign read as a zero")
-    if not hot and any(n > bound for n in numbers):
-        yield _slip("implausible", name, value, "hotter than any such")
+    if hot and not tens:
+        yield _slip("implausible", name, value, "hotter than any such temperature")
 
 
 def _degree_in_text(name: str, value: Text) -> Iterator[Slip]:
@@ -111,14 +113,8 @@ def _degree_in_text(name: str, value: Text) -> Iterator[Slip]:
             yield Slip("degree sign", name, match[0], meant, value.place)
 
 
-def _share(name: str, value: Range) -> Iterator[Slip]:
-    numbers = [n for n in (value.low, value.high) if n is not None]
-    if any(1.5 < n <= 100 for n in numbers):
-        yield _slip("percent", name, value, "a percentage where a factor is expected")
-
-
 def _mixture(name: str, value: Text) -> Iterator[Slip]:
-    """Add the shares of a gas; those of several gases in one text cannot be told apart."""
+    """Add the shares of a gas; those of several gases in one text cannot be separated."""
     if ";" in value.text or len(value.text) > 120 or "-" in value.text:
         return
     shares = [
@@ -182,15 +178,15 @@ def _ratio(one: Pass, speed_unit: str, heat_unit: str) -> float | None:
     current, voltage, speed, heat = (_ends(part) for part in parts)
     if current is None or voltage is None or speed is None or heat is None:
         return None
-    speeds = [si(number, speed_unit) for number in speed]
-    heats = [si(number, heat_unit) for number in heat]
-    if None in speeds or None in heats:
-        return None
-    corners = [
-        voltage[k] * current[k] / (speeds[1 - k] or math.inf) for k in (0, 1)
-    ]  # the least heat input is at the greatest speed
-    ratios = [(heats[k] or 0.0) / corners[k] if corners[k] > 0 else 0.0 for k in (0, 1)]
-    product = ratios[0] * ratios[1]
+    speeds, heats = [si(n, speed_unit) for n in speed], [si(n, heat_unit) for n in heat]
+    product = 1.0
+    for end in (0, 1):
+        # The least heat input is at the greatest speed.
+        slow, said = speeds[1 - end], heats[end]
+        if slow is None or said is None:
+            return None
+        corner = voltage[end] * current[end] / (slow or math.inf)
+        product *= said / corner if corner > 0 else 0.0
     return math.sqrt(product) if 0 < product < math.inf else None
 
 
@@ -198,8 +194,8 @@ def _ends(value: Range | None) -> tuple[float, float] | None:
     """Return both limits, one for both where the other is not stated."""
     if value is None:
         return None
-    numbers = [number for number in _numbers(value) if number > 0]
-    return (numbers[0], numbers[1] if len(numbers) > 1 else numbers[0]) if numbers else None
+    numbers = [number for number in value.numbers if number > 0]
+    return (numbers[0], numbers[min(1, len(numbers) - 1)]) if numbers else None
 
 
 def _unit(at: str, name: str, value: Range, processes: list[str]) -> Iterator[Slip]:
@@ -208,26 +204,21 @@ def _unit(at: str, name: str, value: Range, processes: list[str]) -> Iterator[Sl
         return
     if _possible(name, value, value.unit, processes) is not False:
         return
-    told = [
-        unit
-        for unit in POSSIBLE[name][2]
-        if unit != value.unit and _possible(name, value, unit, processes)
-    ]
-    if told:
+    units = POSSIBLE[name][2]  # without the unit itself, which is impossible
+    if told := [unit for unit in units if _possible(name, value, unit, processes)]:
         yield _slip("unit heading", at, value, " or ".join(told))
     else:
         yield _slip("implausible", at, value, "far from anything in arc welding")
 
 
 def _possible(name: str, value: Range, unit: str, processes: list[str]) -> bool | None:
-    """Tell whether a value can be, in some unit; None where nothing is known of it."""
+    """Whether a value is possible in some unit; None where nothing is known about the unit."""
     low, high, _ = POSSIBLE[name]
     if name == "travel_speed":
         fastest = [FASTEST[key] for p in processes for key in FASTEST if p.startswith(key)]
         if fastest and len(fastest) == len(processes):
             high = max(fastest)
-    numbers = _numbers(value)
-    converted = [si(number, unit) for number in numbers]
+    converted = [si(number, unit) for number in value.numbers]
     if None in converted:
         return None
     return all(low <= (number or 0.0) <= high for number in converted)
@@ -247,14 +238,9 @@ def _agreement(at: str, value: Range, first: Range | None, beside: str) -> Itera
         if a is None or b is None:
             continue
         room = AGREE.get(dimension, 0.03)
-        room = room if dimension == "temperature" else room * max(abs(a), abs(b))
-        if abs(a - b) > room:
+        if abs(a - b) > (room if dimension == "temperature" else room * max(abs(a), abs(b))):
             said = f"does not agree with {theirs:g} {first.unit}{beside}"
             yield Slip("conversion", at, f"{ours:g} {value.unit}", said, value.place)
-
-
-def _numbers(value: Range) -> list[float]:
-    return [n for n in (value.low, value.high, value.typical) if n is not None]
 
 
 def _slip(kind: SlipKind, field: str, value: Range, suspected: str) -> Slip:

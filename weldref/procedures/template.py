@@ -85,7 +85,7 @@ def _csv(procedure: Procedure | None, units: UnitSystem) -> bytes:
 
 
 def _plain(procedure: Procedure | None, units: UnitSystem) -> dict[str, Any]:
-    """A procedure in our own layout; the empty form has its labels, and a pass to copy."""
+    """Write a procedure in our own layout; the empty form has its labels, and a pass to copy."""
     if procedure is not None:
         return as_plain(procedure)
     form = form_of(None, units)
@@ -161,4 +161,4 @@ WRITERS: dict[str, Callable[[Procedure | None, UnitSystem], bytes]] = {
     ".yaml": _yaml,
     ".yml": _yaml,
 }
-"""What writes the form, by the ending of its file."""
+"""The function that writes the form, by the ending of its file."""

@@ -38,7 +38,7 @@ class Leaf:
             return "yes" if self.value else "no"
         if isinstance(self.value, float):
             return repr(self.value).removesuffix(".0")
-        # Runs of spaces say nothing, and would make every pattern slow.
+        # Runs of spaces mean nothing, and would make every pattern slow.
         return _SPACES.sub(_one_space, str(self.value)).strip()
 
     @property
@@ -49,7 +49,7 @@ class Leaf:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Values under keys; `twice` holds the further values of a key that came again."""
+    """Values under keys; `twice` holds the further values of a repeated key."""
 
     items: dict[str, Node]
     place: str
@@ -57,7 +57,7 @@ class Group:
 
     @property
     def pairs(self) -> tuple[tuple[str, Node], ...]:
-        """Every key with its value, those that came again last."""
+        """Every key with its value, repeated keys last."""
         return (*self.items.items(), *self.twice)
 
 
@@ -81,26 +81,41 @@ def pointer(place: str, key: str | int) -> str:
     return f"{place}/{str(key).replace('~', '~0').replace('/', '~1')}"
 
 
+def check_text(text: str, place: str) -> None:
+    """Raise `InputError` if a text is too long for any procedure."""
+    if len(text) > LONGEST_TEXT:
+        at = place or "the top"
+        raise InputError(f"procedure: the text at {at} is longer than {LONGEST_TEXT:,} characters")
+
+
 def parts_of(node: Node) -> tuple[Node, ...]:
     """Return the values of a list; any other node by itself."""
     return node.items if isinstance(node, Items) else (node,)
 
 
+def walk(node: Node, name: str = "", key: str = "") -> Iterator[tuple[str, str, Node]]:
+    """Yield every value, list and group with its name, the keys above it, and the last key."""
+    yield name, key, node
+    if isinstance(node, Group):
+        for inner, child in node.pairs:
+            # A lone text of a form has no name of its own.
+            yield from walk(child, " / ".join(filter(None, (name, inner))), inner)
+    elif isinstance(node, Items):
+        for item in node.items:
+            yield from walk(item, name, key)
+
+
 def leaves(node: Node) -> Iterator[Leaf]:
     """Walk every value below a node."""
-    if isinstance(node, Leaf):
-        yield node
-    else:
-        for item in node.items if isinstance(node, Items) else (child for _, child in node.pairs):
-            yield from leaves(item)
+    return (each for _, _, each in walk(node) if isinstance(each, Leaf))
 
 
 class Unquoted(str):
-    """A number as YAML prints it; our own layout asks for numbers, any other keeps the print."""
+    """A number as YAML prints it: a number for our own layout, a print for any other."""
 
 
 class Pairs(list[tuple[str, object]]):
-    """The pairs of an object as a parser met them, so that no key that came twice is lost."""
+    """The pairs of an object as a parser met them, so that no repeated key is lost."""
 
 
 def as_tree(value: object, place: str = "") -> Node:
@@ -137,11 +152,8 @@ def as_tree(value: object, place: str = "") -> Node:
                 tuple(grow(item, pointer(place, i), depth + 1) for i, item in enumerate(value)),
                 place,
             )
-        if isinstance(value, str) and len(value) > LONGEST_TEXT:
-            raise InputError(
-                f"procedure: the text at {place or 'the top'} is longer than "
-                f"{LONGEST_TEXT:,} characters"
-            )
+        if isinstance(value, str):
+            check_text(value, place)
         if value is None or isinstance(value, (str, int, float, bool)):
             return Leaf(value, place)
         raise InputError(f"procedure: {place}: a {type(value).__name__} is not expected here")

@@ -1,8 +1,8 @@
 """Recognise units as procedures write them, in values, headings and keys.
 
-The labels and the common spellings are those of the table of units; what is added here are the
-ways in which forms and keys of files write them. The factors serve only to notice slips: no
-value of a procedure is ever converted. A test compares them with the store's.
+The labels and the common spellings are those of the table of units; added here are the spellings
+of forms and of keys in files. The factors serve only to notice slips: no value of a procedure is
+ever converted. A test compares them with the store's.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ SI = {
     "L": 0.001, "s": 1.0, "ms": 1e-3, "min": 60.0, "h": 3600.0, "kJ": 1e3, "J": 1.0,
     "A": 1.0, "V": 1.0, "Hz": 1.0, "deg": 1.0,
 }  # fmt: skip
-"""Factor to SI (angles to degrees) of what units are made of."""
+"""Factor to SI (angles to degrees) of the parts of units."""
 
 TEMPERATURES = {"C": (1.0, 273.15), "F": (1 / 1.8, 459.67 / 1.8), "K": (1.0, 0.0)}
 """Factor to kelvin, and the zero of the scale there."""
@@ -44,7 +44,7 @@ _PLAIN = str.maketrans(
 
 
 def compact(text: str) -> str:
-    """Write a unit in the one way in which spellings are compared.
+    """Write a unit in the form in which spellings are compared.
 
     >>> compact("in. per min."), compact("°C"), compact("ft³ / hr"), compact("mm·min⁻¹")
     ('in/min', 'c', 'ft3/hr', 'mm/min')
@@ -89,7 +89,7 @@ def unit_of(text: str, dimension: str = "") -> str | None:
 
 
 def dimension_of(label: str) -> str:
-    """Return what a unit measures, by its label; empty for what is not one."""
+    """Return what a unit measures, by its label; empty if it is not a unit."""
     found = spellings().get(compact(label))
     return found[1] if found and found[0] == label else ""
 

@@ -112,7 +112,7 @@ def _result(answer: Answer) -> Markup:
     checked = sentence(checked_line(answer.checked or ()))
     return tag(
         "div",
-        p("asked", sentence(pretty(explained(answer.name)["result"].partition(", ")[2]))),
+        p("asked", sentence(pretty(named(answer.name).result.meaning))),
         *value,
         p("grade-line", f"Evidence: {grade_words(grade)}. {checked}."),
         tag("p", MEMORY) if grade == "memory" else "",

@@ -371,8 +371,8 @@ def _setting(store: Store, quantity: str, text: str, unit: str) -> Setting:
     bare = "in" if "/" in text and dimensions(store)[quantity] == "length" else unit
     label = Units(store).unit(found.unit or bare, dimensions(store)[quantity], called)
     ends = _ends(store, quantity, (called, text), found, label)
-    low, high = (None, None) if found.single else (found.low, found.high)
-    typical = found.low if found.single else found.typical
+    low, high = (None, None) if found.alone else (found.low, found.high)
+    typical = found.low if found.alone else found.typical
     return Setting(quantity, low, high, typical, label.label, ends[0], ends[-1])
 
 
@@ -395,7 +395,7 @@ def _thickness(store: Store, text: str, unit: str) -> Band:
     found = parse_quantity(text, "length")
     _unit_said(found, text, called, unit)
     if (found.unit or unit) == "ga":
-        if not found.single or found.low is None or not found.low.is_integer():
+        if not found.alone or found.low is None or not found.low.is_integer():
             raise InputError(
                 f"{called}: '{text}' is not accepted; give one gauge, for example 16 ga"
             )
@@ -413,7 +413,7 @@ def _size(store: Store, text: str, unit: str, called: str) -> str:
     """Find the label under which a size is sold."""
     found = parse_quantity(text, "length")
     _unit_said(found, text, called, unit)
-    if not found.single:
+    if not found.alone:
         raise InputError(f"{called}: '{text}' is a range; give one size, each in a row of its own")
     given = found.unit or ("in" if "/" in text else unit)
     size, sold = electrode_size(store, f"{found.low!r} {given}", "us")

@@ -21,13 +21,14 @@ from weldref.procedures.paper.reading import NOT_UNDERSTOOD, Cell, Reading, Valu
 from weldref.text import clean, paragraph, table
 
 VALUES, TEXTS, ABOUT = "weldref reading", "Other texts", "About"
-HEADINGS = (
-    "Field", "Label on paper", "Doubt", "Picture", "Read", "Should say", "Confirmed", "Read as",
-    "Page", "Row", "Column", "Box",
-)  # fmt: skip
-WIDTHS = (30, 24, 30, 34, 24, 24, 11, 24, 6, 6, 8, 22)
+WIDTHS = {
+    "Field": 30, "Label on paper": 24, "Doubt": 30, "Picture": 34, "Read": 24, "Should say": 24,
+    "Confirmed": 11, "Read as": 24, "Page": 6, "Row": 6, "Column": 8, "Box": 22,
+}  # fmt: skip
+"""The columns of the workbook, with their widths."""
+HEADINGS = tuple(WIDTHS)
 YES = ("yes", "y", "x", "ja", "sí", "si", "true", "1")
-"""What says in the column that a person has confirmed the value."""
+"""What a person may write to confirm a value."""
 MOST_PICTURES = 300
 HELP = (
     "Compare every value with its picture. Correct it under 'Should say' where it is wrong, and "
@@ -61,7 +62,7 @@ def draft_xlsx(reading: Reading) -> bytes:
     listed = in_order(reading.values())
     for sheet in (values, texts):
         put(sheet, 1, HEADINGS)
-        for column, width in enumerate(WIDTHS, 1):
+        for column, width in enumerate(WIDTHS.values(), 1):
             sheet.cell(1, column).font = bold
             sheet.column_dimensions[get_column_letter(column)].width = width
         sheet.freeze_panes = "A2"

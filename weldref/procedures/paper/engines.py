@@ -32,13 +32,18 @@ ONE_ALONE = "one of two readers sees nothing"
 
 
 @dataclass(frozen=True)
-class Part:
-    """A cut-out in grey: its upper left corner in points, and pixels a point."""
+class Picture:
+    """A page or a part of it in grey: pixels a point, and its upper left corner in points."""
 
     grey: Any
-    left: float
-    top: float
     scale: float
+    left: float = 0.0
+    top: float = 0.0
+
+    def box(self, left: float, top: float, right: float, bottom: float) -> Box:
+        """Return the place on the page, in points, of edges in pixels."""
+        x, y, scale = self.left, self.top, self.scale
+        return x + left / scale, y + top / scale, x + right / scale, y + bottom / scale
 
 
 @dataclass(frozen=True)
@@ -50,10 +55,10 @@ class Line:
     box: Box
 
 
-def read_parts(parts: Sequence[Part]) -> list[Word]:
+def read_parts(parts: Sequence[Picture]) -> list[Word]:
     """Read each part; a text on which the engines differ is doubtful.
 
-    Of two readings of which one is a label that forms have, that one is taken.
+    If one of two readings is a label that forms have, it is taken.
 
     Raises `InputError` if an engine is not installed.
     """
@@ -63,18 +68,17 @@ def read_parts(parts: Sequence[Part]) -> list[Word]:
     second = _second_engine()
     lines = _first_engine(parts)
     for index in set(range(len(parts))) - {line.part for line in lines}:
-        # The first engine overlooks a lone digit now and then.
+        # The first engine sometimes overlooks a lone digit.
         if said := second(parts[index].grey):
             tall, wide = parts[index].grey.shape
-            box = _on_page((0, 0, wide, tall), parts[index])
-            words.append(Word(said, box, ONE_ALONE))
+            words.append(Word(said, parts[index].box(0, 0, wide, tall), ONE_ALONE))
     for line in lines:
         part = parts[line.part]
         said = " ".join(word.text for word in line.words)
         read = list(line.words)
         if not is_known(said):
             read = agreed(read, second(_cut(part.grey, line.box)))
-        words += [replace(word, box=_on_page(word.box, part)) for word in read]
+        words += [replace(word, box=part.box(*word.box)) for word in read]
     return words
 
 
@@ -106,12 +110,11 @@ def _agreed(words: Sequence[Word], other: str) -> list[Word]:
     if label := nearest_label(said) or nearest_label(other):
         colon = ":" * said.endswith(":")
         return [Word(f"{label}{colon}", box, f"the label was read as '{said}'")]
-    if _plain(said) == _plain(other):
-        if other.isascii() or _without_blanks(said) == _without_blanks(other):
-            return list(words)
-        return [Word(other, box, f"two readings: '{said}' and '{other}'")]
+    same = _plain(said) == _plain(other)
+    if same and (other.isascii() or _without_blanks(said) == _without_blanks(other)):
+        return list(words)
     doubt = f"two readings: '{said}' and '{other}'" if other else ONE_ALONE
-    if _better(other, said):
+    if same or _better(other, said):
         return [Word(other, box, doubt)]
     return [replace(word, doubt=word.doubt or doubt) for word in words]
 
@@ -135,7 +138,7 @@ _ALIKE = str.maketrans("–—ßº’", "--B°'")
 
 
 def _plain(text: str) -> str:
-    """Bring a text to what both engines can tell apart: no blanks, no accents.
+    """Reduce a text to what both engines can tell apart: no blanks, no accents.
 
     >>> _plain("90 – 150 A") == _plain("90-150A")
     True
@@ -145,30 +148,20 @@ def _plain(text: str) -> str:
 
 
 def _better(other: str, said: str) -> bool:
-    """Whether the second of two readings that differ is the likelier one.
+    """Whether the second of two different readings is more likely.
 
     >>> _better("1.6 mm", "16 mm"), _better("Brücke", "Briicke"), _better("S355", "$355")
     (True, True, True)
     """
-    points = re.compile(r"[.,\s]")
     more = len(re.findall("[.,]", other)) > len(re.findall("[.,]", said))
-    lost_point = more and points.sub("", other) == points.sub("", said)
+    lost_point = more and re.sub(r"[.,\s]", "", other) == re.sub(r"[.,\s]", "", said)
     lost_dots = _plain(said.replace("ii", "ü")) == _plain(other)
-    return (
-        lost_point
-        or lost_dots
-        or (_usual(other) and not _usual(said))
-        or ("$" in said and "$" not in other)
-    )
+    lost_letter = "$" in said and "$" not in other
+    return lost_point or lost_dots or lost_letter or (_usual(other) and not _usual(said))
 
 
 def _without_blanks(text: str) -> str:
     return re.sub(r"\s", "", unicodedata.normalize("NFC", text))
-
-
-def _on_page(box: Box, part: Part) -> Box:
-    left, top, right, bottom = (edge / part.scale for edge in box)
-    return part.left + left, part.top + top, part.left + right, part.top + bottom
 
 
 def _cut(grey: Any, box: Box) -> Any:
@@ -176,7 +169,7 @@ def _cut(grey: Any, box: Box) -> Any:
     return grey[max(0, top - 3) : bottom + 3, max(0, left - 4) : right + 4]
 
 
-def _first_engine(parts: Sequence[Part]) -> list[Line]:
+def _first_engine(parts: Sequence[Picture]) -> list[Line]:
     """Run Tesseract over all parts at once, so that its models are loaded once."""
     engine = shutil.which("tesseract")
     if engine is None:
@@ -251,7 +244,7 @@ def _lines(told: str, numbers: range, factors: list[float]) -> list[Line]:
 
 
 def _by_gaps(line: list[Word]) -> list[list[Word]]:
-    """Take the words of a line apart where there is room for a box to tick between them."""
+    """Split the words of a line where there is room for a box to tick between them."""
     height = max(word.box[3] - word.box[1] for word in line)
     parts = [[line[0]]]
     for before, word in pairwise(line):
@@ -262,7 +255,7 @@ def _by_gaps(line: list[Word]) -> list[list[Word]]:
 
 
 def _second_engine() -> Callable[[Any], str]:
-    """Return what reads one line: an engine of another make, with its models."""
+    """Return a function that reads one line with a different engine."""
     from rapidocr import RapidOCR
 
     engine = RapidOCR(

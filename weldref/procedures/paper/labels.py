@@ -25,7 +25,7 @@ def is_known(text: str) -> bool:
     (True, False)
     """
     text = text.strip().rstrip(": ")
-    return bool(text) and (is_label(Leaf(text, "")) or is_unit_key(text, Leaf("", "")))
+    return bool(text) and (is_label(text) or is_unit_key(text, Leaf("", "")))
 
 
 def nearest_label(text: str) -> str:

@@ -1,4 +1,4 @@
-"""Define what is seen on a page: words, boxes to tick, ruled cells, and the picture of each."""
+"""Define what is on a page: words, boxes to tick, ruled cells, and its picture."""
 
 from __future__ import annotations
 
@@ -25,15 +25,22 @@ class Word:
 
 
 @dataclass(frozen=True, slots=True)
-class Page:
-    """A page: its size in points, its words, its ruled cells, and its picture (PNG or JPEG)."""
+class Sheet:
+    """A sheet of paper: its size in points and its picture (PNG or JPEG)."""
 
-    number: int
     width: float
     height: float
+    picture: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """What is seen on a sheet: its words and its ruled cells."""
+
+    number: int
+    sheet: Sheet
     words: tuple[Word, ...]
     cells: tuple[Box, ...]
-    picture: bytes
 
 
 def box_of(numbers: Any) -> Box:
@@ -78,7 +85,7 @@ def holds(cell: Box, box: Box) -> bool:
 
 
 def joined(words: list[Word]) -> Word:
-    """Join words to one text, with the first doubt among them."""
+    """Join words to one text, with their doubts."""
     doubts = dict.fromkeys(word.doubt for word in words if word.doubt)
     return replace(
         words[0],
@@ -88,7 +95,7 @@ def joined(words: list[Word]) -> Word:
     )
 
 
-EMPTY, FILLED = "☐", "☒"
+MARKS = EMPTY, FILLED = "☐", "☒"
 SIGNS = {
     "☐": EMPTY, "□": EMPTY, "❑": EMPTY, "❏": EMPTY, "◻": EMPTY, "○": EMPTY, "[]": EMPTY,
     "☒": FILLED, "☑": FILLED, "■": FILLED, "◼": FILLED, "●": FILLED, "✗": FILLED, "✘": FILLED,
@@ -110,7 +117,7 @@ def plain_marks(text: str) -> str:
 
 
 def ticked(word: Word) -> Word:
-    """Leave of a text with boxes the choices that are marked; without any it stays as it is.
+    """Keep the marked choices of a text with boxes; a text without boxes stays as it is.
 
     >>> ticked(Word("Backing: ☐ yes ☒ no", (0, 0, 9, 9))).text
     'Backing: no'
@@ -143,17 +150,8 @@ MARGIN = 3.0
 MOST_PIXELS = 30_000_000
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """A page of a reading: its size in points and its picture (PNG or JPEG)."""
-
-    width: float
-    height: float
-    picture: bytes
-
-
 def cutter(sheets: Sequence[Sheet]) -> Callable[[int, Box], bytes]:
-    """Return what cuts a box out of a page, as PNG; nothing where there is no picture."""
+    """Return a function that cuts a box out of a page, as PNG; nothing without a picture."""
     from PIL import Image
 
     @cache

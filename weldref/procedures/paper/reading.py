@@ -1,4 +1,4 @@
-"""Hold what was read from paper: cells with their places, doubts and who confirmed them.
+"""Hold what was read from paper: cells with their places and doubts, confirmed or not.
 
 Everything follows from the cells: correct one, and the procedure is made again from all of them.
 """
@@ -8,20 +8,17 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
-import re
-from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from weldref.errors import InputError
 from weldref.procedures.fields import in_words
-from weldref.procedures.finish import procedure_of
-from weldref.procedures.grid import Form, Row, forms_of, is_label
+from weldref.procedures.grid import Form, Row, forms_of, is_label, procedures_of
 from weldref.procedures.model import Entry, MachineRead, Procedure, Range
 from weldref.procedures.model import values as values_of
 from weldref.procedures.paper.page import Box, Page, Sheet, box_of, cutter, place_of
-from weldref.procedures.paper.rows import cells_of, rows_of
+from weldref.procedures.paper.rows import rows_of
 from weldref.procedures.tree import Items, Leaf, leaves
 
 NOT_UNDERSTOOD = "not understood"
@@ -30,7 +27,7 @@ FORMAT = "weldref-reading/1"
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """A text of a page: where it is, what was read, what is said now.
+    """A text of a page: where it is, what was read, what it says now.
 
     `doubt` says in one clause why the reading may be wrong. `confirmed` is set once a person has
     compared the text with the picture.
@@ -53,7 +50,7 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """A value of the procedure that stands in a cell: its field, and how it is understood.
+    """A value of the procedure that is in a cell: its field, and how it is understood.
 
     `title` is the field in words; "not understood" where no field takes it.
     """
@@ -88,16 +85,16 @@ class Reading:
             row = rows.setdefault(f"page {cell.page} row {cell.row}", {})
             row[cell.column] = Leaf(cell.text, cell.place)
         cut = cutter(self.sheets) if pictures else lambda _page, _box: b""
-        forms = forms_of((title, list(rows.items())) for title, rows in sheets.items())
-        if not any(form.fields or form.lines for _, form in forms):
-            raise InputError(
-                f"procedure: no field of a procedure is recognised in '{self.file}'; "
-                "write its contents into the form (weldref procedure-template)"
-            )
+        forms = forms_of((title, rows.items()) for title, rows in sheets.items())
+        nothing = (
+            f"procedure: no field of a procedure is recognised in '{self.file}'; "
+            "write its contents into the form (weldref procedure-template)"
+        )
         return tuple(
             replace(made, machine_read=self._machine_read(made, form, cut))
-            for title, form in forms
-            for made in [procedure_of(form.group(title), self.file, "paper", covered=form.blank)]
+            for made, form in zip(
+                procedures_of(forms, self.file, "paper", nothing), forms, strict=True
+            )
         )
 
     def _machine_read(
@@ -124,36 +121,31 @@ class Reading:
         return found
 
     def values(self) -> tuple[Value, ...]:
-        """List the values of the procedure with the cells that they stand in, in reading order.
+        """List the values of the procedure with their cells, in reading order.
 
         What no field takes is listed too, as "not understood".
         """
-        fields: dict[str, list[tuple[str, str]]] = defaultdict(list)
-        other: dict[str, str] = {}
-        read: dict[str, MachineRead] = {}
-        labels: dict[str, str] = {}
+        found = []
         for made in self.procedures(pictures=False):
-            labels |= {
+            fields = _fields_by_place(made)
+            other = {entry.place: entry.name for entry in made.other}
+            passes = {
                 f"passes[{turn}]": f"passes[{weld.label or turn + 1}]"
                 for turn, weld in enumerate(made.passes)
             }
-            other |= {entry.place: entry.name for entry in made.other}
-            read |= made.machine_read
-            for place, found_there in _fields_by_place(made).items():
-                fields[place] += found_there
-        found = []
-        for cell in self.cells:
-            if cell.place not in read:
-                continue
-            if at := fields.get(cell.place):
-                name = at[0][0]
-                head, dot, rest = name.partition(".")
-                title = in_words(f"{labels.get(head, head)}{dot}{rest}")
-            else:
-                name = title = f"{NOT_UNDERSTOOD}: {other[cell.place]}".rstrip(": ")
-            said = "; ".join(dict.fromkeys(text for _, text in at or ()))
-            label, doubt = self._label_of(cell), read[cell.place].doubt
-            found.append(Value(name, title, said, cell, label, doubt))
+            for cell in self.cells:
+                if cell.place not in made.machine_read:
+                    continue
+                at = fields.get(cell.place, [])
+                if at:
+                    name = at[0][0]
+                    head, dot, rest = name.partition(".")
+                    title = in_words(f"{passes.get(head, head)}{dot}{rest}")
+                else:
+                    name = title = f"{NOT_UNDERSTOOD}: {other[cell.place]}".rstrip(": ")
+                said = "; ".join(dict.fromkeys(text for _, text in at))
+                doubt = made.machine_read[cell.place].doubt
+                found.append(Value(name, title, said, cell, self._label_of(cell), doubt))
         return tuple(found)
 
     def _label_of(self, cell: Cell) -> Cell | None:
@@ -164,7 +156,7 @@ class Reading:
             if one.page == cell.page
             and (one.row, one.column) < (cell.row, cell.column)
             and (one.row == cell.row or one.column == cell.column)
-            and is_label(Leaf(one.text, ""))
+            and is_label(one.text)
         )
         return max(labels, key=lambda one: (one.row == cell.row, one.row, one.column), default=None)
 
@@ -174,12 +166,12 @@ class Reading:
         return sum(not value.cell.confirmed for value in self.values())
 
     def confirm(self, place: str, text: str | None = None) -> Reading:
-        """Take a person's word for a cell: it says what was read, or this text."""
+        """Mark a cell as confirmed by a person: it says what was read, or this text."""
         said = {} if text is None else {"text": text}
         return self._with(place, confirmed=True, **said)
 
     def open_again(self, place: str) -> Reading:
-        """Take a confirmation back; what was typed stays."""
+        """Undo a confirmation; what was typed stays."""
         return self._with(place, confirmed=False)
 
     def _with(self, place: str, **changes: Any) -> Reading:
@@ -218,11 +210,12 @@ def reading_of(pages: Iterable[Page], data: bytes, name: str = "") -> Reading:
     cells: list[Cell] = []
     sheets = []
     for page in pages:
-        sheets.append(Sheet(page.width, page.height, page.picture))
-        for row, column, word in cells_of(rows_of(page)):
-            text = re.sub(r"\s+", " ", word.text).strip()
-            box = box_of(round(edge, 1) for edge in word.box)
-            cells.append(Cell(page.number, row, column, box, text, text, word.doubt))
+        sheets.append(page.sheet)
+        for number, row in enumerate(rows_of(page)):
+            for column, word in row.items():
+                text = " ".join(word.text.split())
+                box = box_of(round(edge, 1) for edge in word.box)
+                cells.append(Cell(page.number, number, column, box, text, text, word.doubt))
     return Reading(name, hashlib.sha256(data).hexdigest(), tuple(sheets), tuple(cells))
 
 

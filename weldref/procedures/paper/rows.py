@@ -1,30 +1,20 @@
 """Turn the words and ruled cells of a page into rows of cells, as a sheet has them.
 
-A ruled table keeps its rows and columns. A cell that holds several labels with their values is
-taken apart. Words outside of rules are joined to texts by the gaps between them; where several
-lines stand below a row of headings, each text belongs to the heading above it.
+A ruled table keeps its rows and columns. A cell with several labels and their values is split.
+Words outside of rules are joined to texts by the gaps between them; in lines below a row of
+headings, each text belongs to the heading above it.
 """
 
 from __future__ import annotations
 
 import re
+from bisect import bisect
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
-from itertools import chain, pairwise
+from collections.abc import Iterable
+from itertools import chain, groupby, pairwise
 
 from weldref.procedures.grid import below_heading, is_label
-from weldref.procedures.paper.page import (
-    EMPTY,
-    FILLED,
-    Box,
-    Page,
-    Word,
-    around,
-    holds,
-    joined,
-    ticked,
-)
-from weldref.procedures.tree import Leaf
+from weldref.procedures.paper.page import MARKS, Box, Page, Word, around, holds, joined, ticked
 
 Line = list[Word]
 Row = dict[int, Word]
@@ -37,9 +27,11 @@ GAP = 0.85
 def rows_of(page: Page) -> list[Row]:
     """List the rows of a page from top to bottom; the rows of one table stay together.
 
+    >>> from weldref.procedures.paper.page import Sheet
     >>> words = [Word("WPS", (10, 10, 40, 20)), Word("No.", (43, 10, 60, 20)),
     ...          Word("7", (120, 10, 126, 20))]
-    >>> [[cell.text for cell in row.values()] for row in rows_of(Page(1, 600, 800, words, (), b""))]
+    >>> page = Page(1, Sheet(600, 800, b""), words, ())
+    >>> [[cell.text for cell in row.values()] for row in rows_of(page)]
     [['WPS No.', '7']]
     """
     tables = _tables(page.cells)
@@ -51,14 +43,10 @@ def rows_of(page: Page) -> list[Row]:
     ]
     free = _lines([word for word in page.words if id(word) not in ruled])
     tops = sorted(top for top, _ in blocks)
-    block: list[Line] = []
-    for index, line in enumerate(free):
-        block.append(line)
-        here = line[0].box[1]
-        there = free[index + 1][0].box[1] if index + 1 < len(free) else None
-        if there is None or any(here < top <= there for top in tops):
-            blocks.append((block[0][0].box[1], _free_rows(block)))
-            block = []
+    # The lines between two tables are read together.
+    for _, between in groupby(free, key=lambda line: bisect(tops, line[0].box[1])):
+        block = list(between)
+        blocks.append((block[0][0].box[1], _free_rows(block)))
     blocks.sort(key=lambda pair: pair[0])
     return [row for _, rows in blocks for row in rows if row]
 
@@ -83,7 +71,7 @@ def _touch(one: Box, other: Box) -> bool:
 
 
 def _cell_at(table: list[Box], word: Word) -> Box | None:
-    """Return the smallest cell that a word stands in."""
+    """Return the smallest cell that a word is in."""
     return min(
         (cell for cell in table if holds(cell, word.box)),
         key=lambda box: (box[2] - box[0]) * (box[3] - box[1]),
@@ -92,7 +80,7 @@ def _cell_at(table: list[Box], word: Word) -> Box | None:
 
 
 def _ruled_rows(table: list[Box], words: list[Word]) -> list[Row]:
-    """Read a ruled table; what a cell holds beside one text comes in rows of its own."""
+    """Read a ruled table; a cell that holds more than one text gets rows of its own."""
     tops = _edges(cell[1] for cell in table)
     lefts = _edges(cell[0] for cell in table)
     held: dict[Box, list[Word]] = defaultdict(list)
@@ -100,10 +88,10 @@ def _ruled_rows(table: list[Box], words: list[Word]) -> list[Row]:
         if cell := _cell_at(table, word):
             held[cell].append(word)
     lines_of = {cell: _lines(some) for cell, some in held.items()}
-    # A row of which nearly every cell is a label has headings: none of its cells holds a value.
+    # A row in which nearly every cell is a label is a row of headings without values.
     known: dict[int, list[bool]] = defaultdict(list)
     for cell, lines in lines_of.items():
-        known[_at(tops, cell[1])].append(_is_label(_text(chain(*lines))))
+        known[_at(tops, cell[1])].append(is_label(_text(chain(*lines))))
     rows: dict[int, Row] = defaultdict(dict)
     apart: dict[int, list[Row]] = defaultdict(list)
     for cell, lines in lines_of.items():
@@ -120,9 +108,9 @@ def _ruled_rows(table: list[Box], words: list[Word]) -> list[Row]:
 
 
 def _own_rows(lines: list[Line]) -> list[Row]:
-    """Take a cell apart that holds labels with values; an empty list if it holds one text."""
+    """Split a cell that holds labels with values; an empty list if it holds one text."""
     if any(
-        _is_label(one.text) and not _is_label(other.text)
+        is_label(one.text) and not is_label(other.text)
         for line in lines
         for one, other in pairwise(line)
     ):
@@ -135,23 +123,19 @@ def _own_rows(lines: list[Line]) -> list[Row]:
 def _stands_over(lines: list[Line]) -> bool:
     """Whether the first line of a cell is a label and what is below it the value."""
     first, below = _text(lines[0]), _text(chain(*lines[1:]))
-    if not _is_label(first) or below_heading(Leaf(below, "")):
+    if not is_label(first) or below_heading(below):
         return False
     if _height(lines[0]) < 0.9 * _height(lines[1]):
         return True  # labels are printed smaller than what is filled in
-    if _is_label(below):
+    if is_label(below):
         return False
-    # A label may go on in the second line, but not with a number or a designation.
+    # A label may continue in the second line, but not with a number or a designation.
     plain = not below.isupper() and not re.search(r"\d", below)
-    return not (plain and _is_label(f"{first} {below}"))
-
-
-def _is_label(text: str) -> bool:
-    return is_label(Leaf(text, ""))
+    return not (plain and is_label(f"{first} {below}"))
 
 
 def _edges(values: Iterable[float]) -> list[float]:
-    """Take values that are one rule together."""
+    """List the rules at some values: values close together are one rule."""
     edges: list[float] = []
     for value in sorted(values):
         if not edges or value - edges[-1] > TOUCH:
@@ -184,15 +168,15 @@ def _height(line: Line) -> float:
 
 
 def _texts(line: Line) -> Line:
-    """Join the words of a line; boxes to tick stay in one text with what stands beside them."""
+    """Join the words of a line; boxes to tick stay in one text with what is beside them."""
     height = _height(line)
     texts = [[line[0]]]
     for before, word in pairwise(line):
         gap = word.box[0] - before.box[2]
-        marks = any(one.text in (EMPTY, FILLED) for one in texts[-1])
-        beside = marks and (word.text in (EMPTY, FILLED) or before.text in (EMPTY, FILLED))
-        first = word.text in (EMPTY, FILLED) and not marks
-        if (gap > GAP * height and not beside) or (first and _is_label(_text(texts[-1]))):
+        marks = any(one.text in MARKS for one in texts[-1])
+        beside = marks and (word.text in MARKS or before.text in MARKS)
+        first = word.text in MARKS and not marks
+        if (gap > GAP * height and not beside) or (first and is_label(_text(texts[-1]))):
             texts.append([word])
         else:
             texts[-1].append(word)
@@ -202,7 +186,7 @@ def _texts(line: Line) -> Line:
 def _label_and_value(words: list[Word]) -> list[list[Word]]:
     """Separate a label that ends with a colon from the value behind it."""
     for index in range(1, len(words)):
-        if words[index - 1].text.endswith(":") and _is_label(_text(words[:index])):
+        if words[index - 1].text.endswith(":") and is_label(_text(words[:index])):
             return [words[:index], words[index:]]
     return [words]
 
@@ -212,7 +196,7 @@ def _text(words: Iterable[Word]) -> str:
 
 
 def _free_rows(lines: list[Line]) -> list[Row]:
-    """Read lines without rules: headings with what stands below them, else texts side by side."""
+    """Read lines without rules: headings with what is below them, else texts side by side."""
     rows: list[Row] = []
     index = 0
     while index < len(lines):
@@ -234,7 +218,7 @@ def _free_rows(lines: list[Line]) -> list[Row]:
 
 
 def _headings(lines: list[Line], start: int) -> tuple[Line, int]:
-    """Join the lines of a heading, which ends where the first numbers stand."""
+    """Join the lines of a heading, which ends at the first line with numbers."""
     end = start
     while end < min(start + 4, len(lines)) and not re.search(r"\d", _text(lines[end])):
         end += 1
@@ -244,20 +228,20 @@ def _headings(lines: list[Line], start: int) -> tuple[Line, int]:
     while first > start and _close(lines[first - 1], lines[first]):
         first -= 1
     columns = _columns([text for line in lines[first:end] for text in line])
-    known = [one for one in columns if _is_label(one.text)]
+    known = [one for one in columns if is_label(one.text)]
     if first > start or len(columns) < 4 or len(known) < 0.6 * len(columns):
         return [], start
     return columns, end
 
 
 def _close(line: Line, below: Line) -> bool:
-    """Whether a line stands close above another, as the lines of one heading do."""
+    """Whether a line is close above another, as the lines of one heading are."""
     gap = min(word.box[1] for word in below) - max(word.box[3] for word in line)
     return gap < 0.45 * _height(below)
 
 
 def _columns(texts: Line) -> Line:
-    """Put texts that stand below each other together."""
+    """Join texts that are below each other."""
     columns: list[Line] = []
     for text in sorted(texts, key=lambda one: one.box[0]):
         reach = around([one.box for one in columns[-1]])[2] if columns else -1.0
@@ -271,11 +255,11 @@ def _columns(texts: Line) -> Line:
 def _below(line: Line, before: Line) -> bool:
     """Whether a line still belongs to the table above it."""
     apart = line[0].box[1] - before[0].box[3] > 2.5 * _height(line)
-    return len(line) > 2 and not apart and not _is_label(line[0].text)
+    return len(line) > 2 and not apart and not is_label(line[0].text)
 
 
 def _column(text: Word, headings: Line) -> int:
-    """Return the heading that a text stands below: the one it overlaps most, else the nearest."""
+    """Return the heading above a text: the one it overlaps most, else the nearest."""
 
     def distance(index: int) -> tuple[float, float]:
         left, _, right, _ = headings[index].box
@@ -283,10 +267,3 @@ def _column(text: Word, headings: Line) -> int:
         return -overlap, abs(left - text.box[0])
 
     return min(range(len(headings)), key=distance)
-
-
-def cells_of(rows: Iterable[Row]) -> Iterator[tuple[int, int, Word]]:
-    """Walk the cells of rows with their row and column."""
-    for number, row in enumerate(rows):
-        for column, word in row.items():
-            yield number, column, word

@@ -1,13 +1,13 @@
 """Read the words and ruled cells of a picture (in the child process).
 
-The page is turned straight, its rules are found, and every cell and every text outside of rules
-is read by itself by two engines. Where they differ the text is doubtful.
+The page is straightened and its rules are found. Two engines read every cell, and every text
+outside of rules, separately. Where they differ the text is doubtful.
 """
 
 from __future__ import annotations
 
 import io
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import cv2
@@ -15,8 +15,8 @@ import numpy as np
 from PIL import Image, ImageOps
 
 from weldref.errors import InputError
-from weldref.procedures.paper.engines import Part, read_parts
-from weldref.procedures.paper.page import EMPTY, FILLED, Box, Page, Word, around, box_of
+from weldref.procedures.paper.engines import Picture, read_parts
+from weldref.procedures.paper.page import EMPTY, FILLED, Box, Page, Sheet, Word, around
 from weldref.procedures.paper.text_pdf import MOST_PAGES, draw_page
 
 DPI = 220
@@ -29,26 +29,10 @@ MOST_TURN = 5.0
 """Degrees by which a page may be turned."""
 MOST_PARTS = 600
 MOST_INK = 0.15
-"""Share of a page that is ink; one with more is not a form."""
+"""Share of a page that is ink; a page with more is not a form."""
 PICTURE_WIDTH = 1100
 MARKED, UNCLEAR = 0.13, 0.06
-"""Share of ink within a box to tick: marked, and from where it is unclear."""
-
-
-@dataclass(frozen=True)
-class Scan:
-    """A page as a picture: grey, straight, with the size of a point in pixels."""
-
-    grey: Any
-    scale: float
-
-    def box(self, *edges: float) -> Box:
-        """Turn left, top, right and bottom in pixels into points."""
-        return box_of(edge / self.scale for edge in edges)
-
-    def pixels(self, box: Box) -> list[int]:
-        """Turn a box in points into pixels."""
-        return [round(edge * self.scale) for edge in box]
+"""Share of ink within a box to tick: marked, and unclear from here."""
 
 
 def read_picture(data: bytes) -> list[Page]:
@@ -91,7 +75,7 @@ def _page(image: Any, number: int) -> Page:
             f"procedure: page {number} is {image.width} pixels wide; scan it at 150 dpi or more"
         )
     wide, tall = SHEET if image.height >= image.width else SHEET[::-1]
-    scan = Scan(np.asarray(image), image.width / wide)
+    scan = Picture(np.asarray(image), image.width / wide)
     if float(np.mean(_ink(scan) > 0)) > MOST_INK:
         raise InputError(f"procedure: page {number} is too dark or too noisy to be read")
     scan = _straight(scan)
@@ -101,23 +85,24 @@ def _page(image: Any, number: int) -> Page:
     clear = np.where(cv2.dilate(rules, np.ones((3, 3), np.uint8)) > 0, 255, scan.grey)
     marks = _marks(scan, ink)
     for mark in marks:
-        left, top, right, bottom = scan.pixels(mark.box)
+        left, top, right, bottom = _pixels(scan, mark.box)
         clear[max(0, top - 2) : bottom + 3, max(0, left - 2) : right + 3] = 255
     places = _texts(scan, clear, cells)
     if len(places) > MOST_PARTS:
         raise InputError(f"procedure: page {number} holds more texts than a form does")
     words = read_parts([_part(scan, clear, box) for box in places])
-    return Page(
-        number,
-        wide,
-        tall if abs(tall / wide - image.height / image.width) < 0.02 else image.height / scan.scale,
-        (*words, *marks),
-        tuple(cells),
-        _picture(scan),
-    )
+    # A picture that is not of the proportions of the sheet is as tall as it is drawn.
+    if abs(tall / wide - image.height / image.width) >= 0.02:
+        tall = image.height / scan.scale
+    return Page(number, Sheet(wide, tall, _picture(scan)), (*words, *marks), tuple(cells))
 
 
-def _ink(scan: Scan) -> Any:
+def _pixels(scan: Picture, box: Box) -> list[int]:
+    """Turn a box in points into pixels."""
+    return [round(edge * scan.scale) for edge in box]
+
+
+def _ink(scan: Picture) -> Any:
     """White where there is ink, black where there is paper."""
     size = int(scan.scale * 12) | 1
     smooth = cv2.GaussianBlur(scan.grey, (3, 3), 0)
@@ -126,7 +111,7 @@ def _ink(scan: Scan) -> Any:
     )
 
 
-def _straight(scan: Scan) -> Scan:
+def _straight(scan: Picture) -> Picture:
     """Turn a page so that its rules and lines are level."""
     tall, wide = scan.grey.shape
     angle = _angle(scan)
@@ -139,7 +124,7 @@ def _straight(scan: Scan) -> Scan:
     return replace(scan, grey=grey)
 
 
-def _angle(scan: Scan) -> float:
+def _angle(scan: Picture) -> float:
     """Measure by how many degrees a page is turned: by its long rules, else by its lines."""
     small = cv2.resize(_ink(scan), None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
     found = cv2.HoughLines(
@@ -163,7 +148,7 @@ def _angle(scan: Scan) -> float:
     return float(max(np.arange(coarse - 0.25, coarse + 0.26, 0.05), key=sharpness))
 
 
-def _rules(scan: Scan, ink: Any) -> Any:
+def _rules(scan: Picture, ink: Any) -> Any:
     """Find the ruled lines: long runs of ink, level or upright."""
     long, short = int(scan.scale * 45), int(scan.scale * 13)
     level = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((1, long), np.uint8))
@@ -176,7 +161,7 @@ def _rules(scan: Scan, ink: Any) -> Any:
     return cv2.dilate(cv2.bitwise_or(level, upright), np.ones((3, 3), np.uint8))
 
 
-def _cells(scan: Scan, rules: Any) -> list[Box]:
+def _cells(scan: Picture, rules: Any) -> list[Box]:
     """Find the fields that rules enclose."""
     count, _, stats, _ = cv2.connectedComponentsWithStats(255 - rules, connectivity=4)
     tall, wide = rules.shape
@@ -190,7 +175,7 @@ def _cells(scan: Scan, rules: Any) -> list[Box]:
     return cells
 
 
-def _marks(scan: Scan, ink: Any) -> list[Word]:
+def _marks(scan: Picture, ink: Any) -> list[Word]:
     """Find boxes to tick, and whether something is drawn in them."""
     found: list[Word] = []
     outlines, _ = cv2.findContours(ink, cv2.RETR_LIST, cv2.CHAIN_APPROX_SIMPLE)
@@ -215,14 +200,14 @@ def _marks(scan: Scan, ink: Any) -> list[Word]:
     return found
 
 
-def _texts(scan: Scan, clear: Any, cells: list[Box]) -> list[Box]:
+def _texts(scan: Picture, clear: Any, cells: list[Box]) -> list[Box]:
     """Find where there is something to read: in cells, and outside of them."""
     ink = _ink(replace(scan, grey=clear))
     ink = cv2.medianBlur(ink, 3)
     free = ink.copy()
     found: list[Box] = []
     for cell in cells:
-        left, top, right, bottom = scan.pixels(cell)
+        left, top, right, bottom = _pixels(scan, cell)
         part = ink[top:bottom, left:right]
         free[top:bottom, left:right] = 0
         if box := _around_ink(part, scan.scale):
@@ -248,14 +233,15 @@ def _around_ink(part: Any, scale: float) -> Box | None:
     return around([(left, top, left + wide, top + tall) for left, top, wide, tall, _ in large])
 
 
-def _part(scan: Scan, clear: Any, box: Box) -> Part:
+def _part(scan: Picture, clear: Any, box: Box) -> Picture:
     """Cut a text out, with a little paper around it."""
-    edges = scan.pixels((box[0] - 2.0, box[1] - 2.0, box[2] + 2.0, box[3] + 2.0))
-    left, top, right, bottom = (max(0, edge) for edge in edges)
-    return Part(clear[top:bottom, left:right], left / scan.scale, top / scan.scale, scan.scale)
+    wide = (box[0] - 2.0, box[1] - 2.0, box[2] + 2.0, box[3] + 2.0)
+    left, top, right, bottom = (max(0, edge) for edge in _pixels(scan, wide))
+    corner = left / scan.scale, top / scan.scale
+    return Picture(clear[top:bottom, left:right], scan.scale, *corner)
 
 
-def _picture(scan: Scan) -> bytes:
+def _picture(scan: Picture) -> bytes:
     """Keep the page as it was read, straight, as a JPEG."""
     scale = min(1.0, PICTURE_WIDTH / scan.grey.shape[1])
     small = cv2.resize(scan.grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)

@@ -6,13 +6,23 @@ import io
 from typing import Any
 
 from weldref.errors import InputError
-from weldref.procedures.paper.page import EMPTY, FILLED, SIGNS, Box, Page, Word, box_of, holds
+from weldref.procedures.paper.page import (
+    EMPTY,
+    FILLED,
+    SIGNS,
+    Box,
+    Page,
+    Sheet,
+    Word,
+    box_of,
+    holds,
+)
 
 MOST_PAGES = 20
 MOST_CHARACTERS = 60_000
 MOST_SHAPES = 20_000
 FEWEST_CHARACTERS = 30
-"""A page with fewer is taken for a picture."""
+"""A page with fewer is treated as a picture."""
 OVER_A_PICTURE = "text that a scanner has laid over a picture"
 DPI = 130
 MOST_PIXELS = 4_000_000
@@ -75,11 +85,9 @@ def _page(page: Any, data: bytes) -> Page | None:
     cells = [box_of(cell) for cell in finder.cells]
     return Page(
         number,
-        float(page.width),
-        float(page.height),
+        Sheet(float(page.width), float(page.height), _picture(data, number)),
         tuple(words),
         tuple(cell for cell in cells if cell[2] - cell[0] > 6 and cell[3] - cell[1] > 6),
-        _picture(data, number),
     )
 
 

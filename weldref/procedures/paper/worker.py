@@ -14,7 +14,7 @@ from weldref.procedures.paper.reading import reading_of
 
 
 def limit_process(seconds: int, megabytes: int) -> None:
-    """Put the system's walls around this process, where the system has them."""
+    """Set the system's limits for this process, where the system has them."""
     try:
         import resource
     except ImportError:  # not a POSIX system: the timeout remains
