@@ -11,7 +11,7 @@ from pathlib import Path
 from weldref.calculate.by_name import SHOWN, all_formulas
 from weldref.data.store import open_store
 from weldref.formulas.formula import Formula
-from weldref.text import GRADE_WORDS
+from weldref.grades import GRADE_WORDS
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 

@@ -12,7 +12,7 @@ from weldref.calculate.by_name import all_formulas
 from weldref.calculate.checked import checked_against
 from weldref.data.store import open_store
 from weldref.errors import InputError
-from weldref.text import GRADE_WORDS
+from weldref.grades import GRADE_WORDS
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 

@@ -17,6 +17,7 @@ from weldref.core.wording import span as span
 from weldref.data import own as own_tables
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.errors import InputError
+from weldref.grades import GRADE_WORDS, GRADES, weakest
 
 if TYPE_CHECKING:
     from weldref.advice.card import Card, CardValue
@@ -30,8 +31,6 @@ WIDTH = 80
 MOST_ROWS = 8
 MOST_LISTED = 25
 MOST_NAMED = 4
-GRADE_WORDS = {"read": "read", "secondary": "quoted", "memory": "memory"}
-RANK = [*GRADE_WORDS].index
 _COLOURS = {
     "inside": "36",
     "low": "1;33",
@@ -360,7 +359,7 @@ def _choice_lines(found: Card) -> list[str]:
         for one in statements:
             grades.setdefault((one.refuses, one.value), []).append(one.how_read)
         said = [
-            f"{'not ' if refused else ''}{value} ({GRADE_WORDS[min(how, key=RANK)]})"
+            f"{'not ' if refused else ''}{value} ({GRADE_WORDS[min(how, key=GRADES.index)]})"
             for (refused, value), how in sorted(grades.items(), key=lambda one: one[0][0])
         ]
         if said and name not in chosen:
@@ -376,8 +375,7 @@ def _lens_lines(found: Card) -> list[str]:
     said = [f"at least {least.value:g} ({GRADE_WORDS[least.how_read]})"] if least else []
     if better:
         shown = " to ".join(dict.fromkeys(f"{s.value:g}" for s in (better[0], better[-1])))
-        weakest = max((s.how_read for s in better), key=RANK)
-        said.append(f"better {shown} ({GRADE_WORDS[weakest]})")
+        said.append(f"better {shown} ({GRADE_WORDS[weakest(s.how_read for s in better)]})")
     return ["lens shade " + ", ".join(said)] if said else []
 
 

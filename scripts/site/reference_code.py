@@ -18,7 +18,7 @@ from weldref.calculate.lookups import LOOKUPS
 from weldref.data.catalogue import document_names
 from weldref.data.store import open_store
 from weldref.formulas.formula import Formula, Symbol
-from weldref.text import GRADE_WORDS
+from weldref.grades import GRADE_WORDS
 
 FOLDER = "reference/formulas"
 CHECKED = "weldref/formulas/README.md"

@@ -9,10 +9,11 @@ from layout import cell, code, table
 from weldref.audit.finding import SEVERITIES
 from weldref.commands.parser import exit_code
 from weldref.core.verdict import Word
-from weldref.dashboard.fragments import BASES, GRADES
+from weldref.dashboard.fragments import BASES
 from weldref.data.catalogue import tables
 from weldref.data.schemas.bases import SEEN_BASES, STATUSES, VERDICT_BASES
-from weldref.text import GRADE_WORDS, MEANINGS
+from weldref.grades import FULL, GRADE_WORDS
+from weldref.text import MEANINGS
 
 VERDICTS: dict[str, str] = {
     word: meaning.rstrip(".") for words, meaning in MEANINGS.items() for word in words.split(", ")
@@ -41,7 +42,7 @@ def lists() -> dict[str, str]:
         "grades": table(
             ("grade", "in text answers", "means", "gives a verdict"),
             [
-                (f"**{g}**", GRADE_WORDS[g], cell(GRADES[g]), "no" if g == "memory" else "yes")
+                (f"**{g}**", GRADE_WORDS[g], cell(FULL[g]), "no" if g == "memory" else "yes")
                 for g in GRADE_WORDS
             ],
         ),

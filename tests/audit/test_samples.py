@@ -80,7 +80,7 @@ def test_aluminium_sheet_with_one_tungsten_for_everything() -> None:
     (current,) = (
         f for f in of(audit("wps-g"), "published-range", "question") if "300 A" in f.value
     )
-    assert "turns on the thickness" in current.what
+    assert "depends on the thickness" in current.what
     assert "thickness 1.6 mm" in current.expected
 
 
@@ -126,7 +126,7 @@ def test_a_recalled_record_says_so() -> None:
     report = audit("pqr-v")
     (told,) = of(report, "evidence")
     assert told.grade == "memory"
-    assert "recalled, not seen in print" in told.what
+    assert "from memory, not seen in print" in told.what
 
 
 @pytest.mark.parametrize("name", ["demo-posts", "demo-brackets", "demo-ramp"])

@@ -11,10 +11,11 @@ from hypothesis import strategies as st
 
 import weldref
 from weldref.core.index import NARROWER
-from weldref.core.lookup import GRADES, Match, compare, find, neighbours, thickness_text
+from weldref.core.lookup import Match, compare, find, neighbours, thickness_text
 from weldref.core.setup import impossible
 from weldref.core.situation import describe
 from weldref.data.store import Store, open_store
+from weldref.grades import GRADES
 
 
 def rows(store: Store, quantity: str | None = None, **conditions: Any) -> list[dict[str, Any]]:

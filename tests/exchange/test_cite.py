@@ -33,7 +33,7 @@ def test_every_document_can_be_cited() -> None:
             bare = re.sub(r"\\[{}]", "", line)
             assert bare.count("{") == bare.count("}"), line
         if row["how_read"] == "memory":
-            assert "recalled from memory" in item["note"]
+            assert "from memory, not seen in print" in item["note"]
 
 
 def test_a_year_is_given_only_where_the_edition_is_one() -> None:

@@ -271,7 +271,7 @@ def test_a_value_outside_the_procedure_is_found_by_the_audit_too(
     assert audited
 
 
-@pytest.mark.parametrize("family", list(FAMILIES))
+@pytest.mark.parametrize("family", sorted(set(FAMILIES) - {"written"}))
 @pytest.mark.parametrize("planted", [True, False])
 def test_the_set_up_rules_of_check_and_card_agree(pool: Pool, family: str, planted: bool) -> None:
     """A rule that calls a set-up wrong speaks of nothing but what was planted."""
@@ -286,7 +286,7 @@ def test_the_set_up_rules_of_check_and_card_agree(pool: Pool, family: str, plant
         wrong = {f.topic for f in senses if f.strength == "cannot be"}
         if one.family == "set-up":
             assert bool(wrong) == planted
-        elif one.family != "written":
+        else:
             assert wrong <= ({"polarity", "gas", "preheat", "size"} if one.mistake else set())
 
 

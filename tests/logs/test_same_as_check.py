@@ -19,11 +19,11 @@ from tests.effort import times
 from tests.logs import invented
 from tests.logs.compare import audited, differences, write_log
 from tests.logs.records import QUANTITIES, Records
-from weldref.core.lookup import GRADES
 from weldref.core.profile import Profiles
 from weldref.core.situation import describe
 from weldref.core.verdict import system_of
 from weldref.data.store import Store, open_store
+from weldref.grades import GRADES
 
 OPTIONS = st.fixed_dictionaries(
     {

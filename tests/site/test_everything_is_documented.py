@@ -19,9 +19,10 @@ from weldref.calculate.by_name import all_formulas
 from weldref.calculate.lookups import LOOKUPS
 from weldref.commands.parser import BAD_INPUT, DEPENDS, INSIDE, NOTHING, OUTSIDE, build_parser
 from weldref.core.verdict import Word
-from weldref.data.schemas.bases import GRADES, SEEN_BASES, STATUSES, VERDICT_BASES
+from weldref.data.schemas.bases import SEEN_BASES, STATUSES, VERDICT_BASES
 from weldref.data.schemas.declared import declared
 from weldref.exchange.table_schema import table_schema
+from weldref.grades import GRADES
 
 PUBLIC = {
     **{f"weldref.{name}": getattr(weldref, name) for name in weldref.__all__},

@@ -10,7 +10,7 @@ from weldref.core.bands import inside
 from weldref.data.store import open_store
 from weldref.errors import InputError
 from weldref.formulas.carbon import CARBON_EQUIVALENTS, carbon_equivalent_upper_bound
-from weldref.formulas.formula import weakest
+from weldref.grades import weakest
 
 
 def _plain(text: str) -> str:

@@ -19,7 +19,7 @@ from weldref.core.bands import compare_value
 from weldref.core.cases import SAID_FIRST
 from weldref.core.cautions import Caution, cautions_for
 from weldref.core.check import NOT_APPROVAL, judge_in_set_up, read_values
-from weldref.core.lookup import GRADES, Fit, Match, find, neighbours, with_conditions
+from weldref.core.lookup import Fit, Match, find, neighbours, with_conditions
 from weldref.core.setup import SetupFinding, findings, preheat_method
 from weldref.core.situation import Situation, conditions_in, describe, sizes_of
 from weldref.core.units import Units, UnitSystem, Value
@@ -29,6 +29,7 @@ from weldref.data.own import Given, plain
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store, described, open_tables
 from weldref.errors import InputError
+from weldref.grades import GRADES, weakest
 
 SAID = ("transfer_mode", "filler_class", "electrode_size", "polarity", "gas", "tungsten_class")
 """Conditions of the leading line that the card names among what to set up."""
@@ -475,7 +476,7 @@ def _line(store: Store, situation: Situation, name: str, rows: Sequence[Match]) 
         name,
         first.row["source_id"],
         first.row["source"],
-        max((m.grade for m in best.values()), key=GRADES.index),
+        weakest(m.grade for m in best.values()),
         first.fit,
         first.row["basis"],
         bool(first.row.get("own")),

@@ -14,13 +14,14 @@ from typing import Any
 
 from weldref.advice import handbook
 from weldref.core.bands import inside, inside_sql
-from weldref.core.lookup import GRADES, Match
+from weldref.core.lookup import Match
 from weldref.core.situation import Situation
 from weldref.core.terms import Term, Vocabulary
 from weldref.core.units import Units
 from weldref.core.verdict import by_document
 from weldref.data.store import Store
 from weldref.errors import InputError
+from weldref.grades import GRADES
 
 REFUSING = ("not recommended", "not suitable")
 """What a source writes of a polarity that it advises against."""

@@ -16,8 +16,8 @@ from weldref.core.verdict import by_document
 from weldref.data.store import Store, open_store
 from weldref.errors import InputError
 from weldref.formulas.carbon import carbon_equivalent
-from weldref.formulas.formula import weakest
 from weldref.formulas.preheat import preheat_en1011_method_b, susceptibility_index
+from weldref.grades import weakest
 
 METHOD_A = (
     "EN 1011-2 method A is a set of diagrams (carbon equivalent, combined thickness, heat input "

@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING, Unpack
 from weldref.advice.card import Card, card_of
 from weldref.core import situation as resolving
 from weldref.core.check import CheckResult, check_situation, dataset_of, read_values
-from weldref.core.lookup import accepted_grades, find
+from weldref.core.lookup import find
 from weldref.core.situation import LABELS, Conditions, conditions_in, describe
 from weldref.core.units import UnitSystem
 from weldref.core.wording import html_table
 from weldref.data.own import Given
 from weldref.data.store import open_tables
 from weldref.errors import InputError
+from weldref.grades import accepted_grades
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -31,23 +31,23 @@ GAS_PROCESSES = ("GMAW", "FCAW-G", "GTAW", "PAW")
 """Processes that need a shielding gas."""
 
 UNDER_FLUX = ("SMAW", "SAW")
-"""Processes that take none: the document's gas is for its other passes."""
+"""Processes without a gas: the document's gas is for its other passes."""
 
 NOTHING_SAID = ("n/a", "na", "none", "nil", "-", "not applicable", "not required")
 """What forms say where a condition does not apply."""
 _BETWEEN = re.compile(r"\s+(?:to|and|or|with|x)\s+|[;,/&]", re.IGNORECASE)
-"""What stands between two base metals."""
+"""What separates two base metals."""
 HANDS = {
     "manual": True, "semiautomatic": True, "partmechanised": True, "partmechanized": True,
     "mechanised": False, "mechanized": False, "machine": False, "automatic": False,
     "fullmechanised": False, "fullmechanized": False, "robotic": False, "robot": False,
     "cnc": False,
 }  # fmt: skip
-"""Whether the hand guides the torch, by what forms and tables call the way of working."""
+"""Whether the torch is guided by hand, by the words of forms and tables."""
 _DESIGNATION = re.compile(r"\b[A-Z]{1,3}-?\d{2,5}[A-Z]*\b")
-"""What looks like the designation of a metal."""
+"""Text that looks like the designation of a metal."""
 _LISTED = re.compile(r"\s*(?:[;,/&]|\band\b)\s*", re.IGNORECASE)
-"""What stands between positions that are listed."""
+"""What separates listed positions."""
 
 
 def _written(metal: BaseMetal) -> list[Text]:
@@ -69,7 +69,7 @@ def _written(metal: BaseMetal) -> list[Text]:
 # A store holds one content of the tables for good: an answer cannot go stale.
 @lru_cache(maxsize=2048)
 def rows_of(store: Store, query: str, **given: Any) -> tuple[dict[str, Any], ...]:
-    """Ask the tables, each question once; the rows are shared and are not to be changed."""
+    """Query the tables, each query once; the rows are shared and must not be changed."""
     return tuple(store.rows(query, given))
 
 
@@ -82,25 +82,27 @@ def _term(store: Store, condition: str, text: str) -> Term | None:
 
 @lru_cache(maxsize=1024)
 def _part(store: Store, name: str, text: str, units: UnitSystem) -> Situation | None:
-    """Resolve one condition; what is not known is for the rule "understood"."""
+    """Resolve one condition; the rule "understood" reports what is not known."""
     with suppress(InputError):
         return describe(store, units=units, **{name: text})  # type: ignore[arg-type]
     return None
 
 
 def _settled(match: Match, condition: str) -> Match:
-    """A row that assumes nothing about a condition, for the document settles it."""
+    """The row without an assumption about a condition that the document settles."""
     said = tuple(one for one in match.assumptions if one.condition != condition)
     return replace(match, codes={**match.codes, condition: 0}, assumptions=said)
 
 
-@dataclass(frozen=True, eq=False)  # one audit: what is worked out for it is kept by identity
+@dataclass(
+    frozen=True, eq=False
+)  # one object is one audit: what is cached for it is found by identity
 class Case:
-    """A procedure with everything a rule may ask of it.
+    """A procedure with everything that a rule may need to know of it.
 
-    `records` are the test records that should cover it, `code` the code whose rules count, and
-    `standards` those whose contents the document should have, `welders` the certificates of
-    those who are to weld to it; `asked_edition` is the edition of the code that was asked for.
+    `records` are the test records that should cover it, `code` the code whose rules apply,
+    `standards` those that say what the document should contain, `welders` the certificates of the
+    welders; `asked_edition` is the edition of the code that was asked for.
     """
 
     store: Store
@@ -114,18 +116,13 @@ class Case:
 
     @property
     def edition(self) -> str:
-        """The edition of the code: as asked for, or as the procedure names it; else empty."""
+        """The edition of the code: as asked for, or as the procedure names it; empty if unknown."""
         named = (text.text for text in self.procedure.standards
                  if self.code and code_in(text.text) == self.code)  # fmt: skip
         return self.asked_edition or next(filter(None, map(edition_in, named)), "")
 
-    @property
-    def record(self) -> Procedure | None:
-        """The first test record, often the only one."""
-        return self.records[0] if self.records else None
-
     def rows(self, query: str, **given: Any) -> tuple[dict[str, Any], ...]:
-        """What the tables answer to a query, with its parameters."""
+        """Query the tables."""
         return rows_of(self.store, query, **given)
 
     @cached_property
@@ -160,10 +157,7 @@ class Case:
         if known:
             return known
         for number in re.findall(r"\b\d{2,3}\b", text):
-            rows = self.rows(
-                "SELECT term FROM processes WHERE iso_4063 = $number",
-                number=number,
-            )
+            rows = self.rows("SELECT term FROM processes WHERE iso_4063 = $number", number=number)
             if rows:
                 return str(rows[0]["term"])
             if number in ("131", "135", "138"):
@@ -184,7 +178,7 @@ class Case:
 
     @cached_property
     def unread_processes(self) -> tuple[Text, ...]:
-        """What is written for a process and is none that is known."""
+        """The texts given as a process that name no known one."""
         texts = gather(self.procedure, "processes", "passes.process")
         return tuple({t.text: t for t in texts if self.process(t.text) is None}.values())
 
@@ -193,7 +187,7 @@ class Case:
         """The base metals that are known, each with its place in the file."""
         found: dict[str, str] = {}
         for metal in self.procedure.base_metals:
-            # A base metal is one thing said in several ways, save for its designations.
+            # The texts name one metal in several ways; each designation is a metal of its own.
             said = next(filter(None, map(self._metals, _written(metal))), {})
             for each in (said, *map(self._metals, metal.designations)):
                 for name, place in each.items():
@@ -201,7 +195,7 @@ class Case:
         return tuple(found.items())
 
     def unread_in(self, metal: BaseMetal) -> tuple[tuple[Text, ...], str]:
-        """What of a base metal names none that is known, and as what the rest of it was taken."""
+        """The texts of a base metal that name no known one, and what the others were taken as."""
         written = _written(metal)
         said = next(filter(None, map(self._metals, written)), {})
         if written and not said:
@@ -213,18 +207,21 @@ class Case:
             and _DESIGNATION.search(written[0].text)
             and not any(digit.isdigit() for name in said for digit in name)
         ):
-            unread = (written[0],)  # of "Q999 steel" the steel was understood, and no more
+            unread = (written[0],)  # of "Q999 steel" only the steel was understood
         return unread, " and ".join(said)
 
-    def numbered(self, metal: BaseMetal) -> tuple[frozenset[str], str]:
-        """The P-Numbers that the tables give to a metal by its name, and the name."""
+    def numbered(self, metal: BaseMetal) -> frozenset[str]:
+        """The P-Numbers that the tables give to a metal by its name."""
         for text in _written(replace(metal, p_number=None)):
             for name in self._metals(text):
-                kinds = {one.split(",")[0] for one in self.kinds("material", name)}
-                numbers = frozenset(one for one in kinds if re.match(r"P-No\.\d", one))
-                if numbers:
-                    return numbers, name
-        return frozenset(), ""
+                if numbers := self.p_numbers(name):
+                    return numbers
+        return frozenset()
+
+    def p_numbers(self, metal: str) -> frozenset[str]:
+        """The P-Numbers of a metal, by stored term and without the group number."""
+        kinds = (kind.split(",")[0] for kind in self.kinds("material", metal))
+        return frozenset(kind for kind in kinds if kind.startswith("P-No."))
 
     def _metals(self, text: Text) -> dict[str, str]:
         """The metals that a text names, one or two ("A36 to A572 Gr. 50"), with its place."""
@@ -247,7 +244,7 @@ class Case:
 
     @staticmethod
     def classes_in(text: str) -> list[str]:
-        """The filler classes that stand in a text: "E7018, E7018-1" is two."""
+        """The filler classes in a text: "E7018, E7018-1" is two."""
         return [name.strip() for name in _CLASS.findall(text)]
 
     def sizes(self, weld: Pass) -> tuple[Range, ...]:
@@ -269,6 +266,11 @@ class Case:
             )
             for size in filler.sizes
         )
+
+    def size_labels(self, weld: Pass) -> list[str]:
+        """Both ends of each electrode size of a pass, as they are typed: "0.125 in"."""
+        ends = ((end, size.unit) for size in self.sizes(weld) for end in (size.low, size.high))
+        return list(dict.fromkeys(f"{end:g} {unit}" for end, unit in ends if end))
 
     def _serves(self, filler: Filler, weld: Pass) -> bool:
         process = self.process_of(weld)
@@ -298,7 +300,7 @@ class Case:
         return None
 
     def polarity(self, weld: Pass) -> Text | None:
-        """The polarity of a pass, or the only one of the document, of all or of its process."""
+        """The polarity of a pass, or the only one that the document states for it."""
         if weld.polarity:
             return weld.polarity
         stated = self.procedure.polarities
@@ -310,7 +312,7 @@ class Case:
 
     @cached_property
     def _one_thickness(self) -> str | None:
-        """The base metal's thickness where it is a single one; a range is many situations."""
+        """The base metal's thickness if it is a single value; a range is many situations."""
         stated = {
             f"{given.low:g} {given.unit}" if given.low is not None else ""
             for given in (*self.procedure.thickness, *self.procedure.fillet_thickness)
@@ -320,14 +322,14 @@ class Case:
 
     @cached_property
     def _joint(self) -> str | None:
-        """The kind of weld, as far as the document settles it."""
-        joint = self.procedure.joint
-        for text in gather(joint, "text", "kind", "weld"):
-            if term := self.term("joint", text.text):
-                return term
-        if joint.is_fillet:
+        """The kind of weld, as far as the document states it."""
+        texts = gather(self.procedure.joint, "text", "kind", "weld")
+        terms = (self.term("joint", text.text) for text in texts)
+        if term := next(filter(None, terms), None):
+            return term
+        if self.procedure.joint.is_fillet:
             return "fillet"
-        said = " ".join(map(str, gather(joint, "text", "kind", "weld"))).casefold()
+        said = " ".join(map(str, texts)).casefold()
         return "groove" if "groove" in said and "fillet" not in said else None
 
     @cached_property
@@ -335,26 +337,26 @@ class Case:
         """The ranges of base metal thickness that the document is for, in metres."""
         found = []
         for given in (*self.procedure.thickness, *self.procedure.fillet_thickness):
-            low, high = (self.si(end, given, "length") for end in (given.low, given.high))
+            low, high = self.ends(given)
             if low is not None or high is not None:
                 found.append((low or 0.0, math.inf if high is None else high))
         return tuple(found)
 
-    def speaking(self, matches: Iterable[Match]) -> Iterator[Match]:
-        """Leave out rows that speak of other work than the document's."""
+    def for_its_work(self, matches: Iterable[Match]) -> Iterator[Match]:
+        """Leave out rows for other work than the document's."""
         return self.of_its_thickness(self.of_its_code(self.of_its_mode(matches)))
 
     @cached_property
     def by_hand(self) -> bool | None:
-        """Whether the document's work is done by hand, also with a wire feeder; None if unsaid."""
+        """Whether the work is done by hand, with or without a wire feeder; None if not stated."""
         texts = gather(self.procedure, "modes", "passes.mode")
         found = {HANDS.get(re.sub(r"[\s-]|ly\b", "", text.text.casefold())) for text in texts}
         return found.pop() if len(found) == 1 else None
 
     def of_its_mode(self, matches: Iterable[Match]) -> Iterator[Match]:
-        """Leave out rows of work by machine for work by hand, and the reverse.
+        """Leave out rows for machine work if the work is done by hand, and the reverse.
 
-        A row for how the document says the work is done assumes nothing.
+        A row for the stated way of working assumes nothing about it.
         """
         for match in matches:
             hand = HANDS.get(str(match.row["technique"]).casefold())
@@ -364,10 +366,10 @@ class Case:
                 yield _settled(match, "technique")
 
     def of_its_thickness(self, matches: Iterable[Match]) -> Iterator[Match]:
-        """Leave out rows of another thickness; a row of every thickness stated assumes none.
+        """Leave out rows for another thickness; a row for every thickness stated assumes none.
 
-        A row silent on the thickness is too broad where its quantity depends on it, as it would
-        be were the document for a single thickness.
+        A row without a thickness is too broad where its quantity depends on the thickness, as it
+        is for a document with a single thickness.
         """
         for match in matches:
             low, high = match.row["thickness_min_si"], match.row["thickness_max_si"]
@@ -384,7 +386,7 @@ class Case:
                     yield match
 
     def _broad(self, match: Match) -> Match:
-        """Mark a row that names no thickness where its quantity depends on it and nothing else."""
+        """Mark a row without a thickness as broad if only the thickness could make it specific."""
         row = match.row
         drivers = drivers_of(traits_of(self.store), row["process"], row["quantity"])
         silent = any(
@@ -395,9 +397,9 @@ class Case:
         return replace(match, ignores=(*match.ignores, "thickness"))
 
     def of_its_code(self, matches: Iterable[Match]) -> Iterator[Match]:
-        """Leave out rows of a code where the document works to codes that the terms do not hold.
+        """Leave out rows of a code if the document works to codes that the terms do not hold.
 
-        Where it names none, such a row makes the question which code governs.
+        If it names no code, such a row raises the question which code governs.
         """
         foreign = bool(self.procedure.standards) and self.work_code is None
         return (m for m in matches if not (foreign and "scope" in m.special))
@@ -414,7 +416,7 @@ class Case:
         return found.pop() if len(found) == 1 else None
 
     def vocabulary_codes(self, text: str) -> list[str]:
-        """The codes of the terms that a written standard names, its edition left aside."""
+        """The codes that a written standard names, by stored term and without the edition."""
         parts = [part.strip() for part in re.split(r"[;,]|\band\b", text) if part.strip()]
         found = []
         for part in (text, *parts):
@@ -442,7 +444,7 @@ class Case:
         return [Text(mode, place=text.place) for mode, text in named if mode]
 
     def value(self, number: float | None, given: Range, dimension: str) -> Value | None:
-        """A number of a range as a value; None without one, or in no unit of the dimension."""
+        """A number of a range as a value; None without one, or with a unit of another dimension."""
         unit = self.units.by_spelling.get(given.unit)
         if number is None or unit is None or unit.dimension != dimension:
             return None
@@ -473,33 +475,30 @@ class Case:
 
     def situations(self, weld: Pass) -> Iterator[Situation]:
         """The situations of a pass: one for each metal and size; what is not known is left out."""
-        process = self.process_of(weld)
+        process, modes = self.process_of(weld), self.transfer_modes(weld)
         gas, polarity = self.gas(weld), self.polarity(weld)
-        modes = self.transfer_modes(weld)
-        sizes = self.sizes(weld)
         classes = self._fitting_classes(weld, process)
         metals: list[str | None] = [name for name, _ in self.metals]
-        labels: dict[str | None, None] = {
-            f"{end:g} {size.unit}": None for size in sizes for end in (size.low, size.high) if end
-        }
-        for metal, named, label in product(metals or [None], classes or [None], labels or [None]):
-            base: dict[str, str | None] = {
-                "process": process,
-                "material": metal,
-                "electrode": named,
-                "position": self._position(weld),
-                "polarity": polarity.text if polarity else None,
-                "gas": gas.text if gas else None,
-                "transfer_mode": modes[0].text if len(modes) == 1 else None,
-                "diameter": label,
-                "thickness": self._one_thickness,
-                "joint": self._joint,
-                "code": self.work_code,
-            }
-            yield self.describe(base)
+        sizes: list[str | None] = [*self.size_labels(weld)]
+        for metal, named, size in product(metals or [None], classes or [None], sizes or [None]):
+            yield self.describe(
+                {
+                    "process": process,
+                    "material": metal,
+                    "electrode": named,
+                    "position": self._position(weld),
+                    "polarity": polarity.text if polarity else None,
+                    "gas": gas.text if gas else None,
+                    "transfer_mode": modes[0].text if len(modes) == 1 else None,
+                    "diameter": size,
+                    "thickness": self._one_thickness,
+                    "joint": self._joint,
+                    "code": self.work_code,
+                }
+            )
 
     def _fitting_classes(self, weld: Pass, process: str | None) -> list[str | None]:
-        """The filler classes of a pass; of several, those of a kind that its process takes."""
+        """The filler classes of a pass; of several, those that its process uses."""
         names = [name for name, _ in self.filler_classes(weld)]
         takes = set(TAKES.get(process or "", ()))
         fitting = [name for name in names if self.kinds("filler_class", name) & takes]
@@ -508,7 +507,7 @@ class Case:
     def positions_in(self, text: str) -> tuple[str, ...]:
         """The positions that a text lists, "F; H; V; OH" or "1G rotated"; empty if none is known.
 
-        Listed positions are a range of work, of which each is meant.
+        Listed positions are a range of work: each of them is meant.
         """
         if (known := self.term("position", text)) is not None:
             return (known,)

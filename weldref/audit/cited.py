@@ -27,7 +27,7 @@ class TableRow:
 
 @dataclass(frozen=True, slots=True)
 class Cited:
-    """What stands at the place that a finding cites.
+    """What is printed at the place that a finding cites.
 
     `ranges` are the published ranges there, only those that the finding expects where it names
     some; `others` are rows of other tables. `left` counts the rows not listed.
@@ -40,7 +40,7 @@ class Cited:
 
 
 def cited(store: Store, source_id: str, locator: str, expected: str = "") -> Cited | None:
-    """Look up the document and the rows at a place; None when none of the store is cited.
+    """Look up the document and the rows at a place; None if the store has no such document.
 
     Parameters
     ----------
@@ -69,7 +69,7 @@ def cited(store: Store, source_id: str, locator: str, expected: str = "") -> Cit
     return Cited(document, shown, beside, left)
 
 
-# A store holds one content of the tables for good: what is kept by store cannot go stale.
+# The content of a store never changes, so what is cached for it stays true.
 @lru_cache(maxsize=512)
 def printed_rows(store: Store, window_ids: tuple[str, ...]) -> tuple[Row, ...]:
     """Look up published ranges by their keys, in the order of the keys.
@@ -122,22 +122,18 @@ def _standing_at(
 
 @lru_cache(maxsize=4)
 def _tables_at(store: Store) -> dict[tuple[str, str], tuple[str, ...]]:
-    """Name the tables with rows of each place: asking every table for every place is slow."""
+    """Name the tables that have rows at each place: to query every table each time is slow."""
     named = store.rows(
         "SELECT name FROM table_list JOIN duckdb_columns() ON table_name = name "
         "WHERE column_name IN ('source_id', 'locator') GROUP BY name HAVING count(*) = 2"
     )
-    rows = store.rows(
-        " UNION ".join(
-            f"SELECT '{row['name']}' AS name, source_id, coalesce(locator, '') AS place "  # noqa: S608  our own tables
-            f'FROM "{row["name"]}"'
-            for row in named
-            if row["name"] not in _ELSEWHERE
-        )
-        + " ORDER BY name"
+    each = " UNION ".join(
+        f"SELECT '{row['name']}' AS name, source_id, coalesce(locator, '') AS place "  # noqa: S608  our own tables
+        f'FROM "{row["name"]}"'
+        for row in named
+        if row["name"] not in _ELSEWHERE
     )
-    found: dict[tuple[str, str], tuple[str, ...]] = {}
-    for row in rows:
-        place = (row["source_id"], row["place"])
-        found[place] = (*found.get(place, ()), row["name"])
-    return found
+    rows = store.rows(
+        f"SELECT source_id, place, list(name ORDER BY name) AS names FROM ({each}) GROUP BY ALL"  # noqa: S608
+    )
+    return {(row["source_id"], row["place"]): tuple(row["names"]) for row in rows}

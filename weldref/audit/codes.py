@@ -1,26 +1,25 @@
-"""Recognise which code is meant, and work out its limits."""
+"""Recognise the code that a text names, and work out its limits."""
 
 from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable
 
 from weldref.errors import InputError
 
 CODES = ("ASME IX", "AWS D1.1", "ISO 15614-1", "ISO 15614-2", "NAVSEA 248")
 """Codes whose qualification rules the tables hold in part."""
 
-
 NOT_HELD = ("AWS D1.5", "AWS D1.6", "AWS D1.2", "API 1104", "CSA W47.1", "CSA W59")
-"""Codes that procedures are written to and whose rules of qualification the tables do not hold.
+"""Codes that procedures are written to, without qualification rules in the tables.
 
-Of API 1104 and D1.5 a few rows are held, too few for a comparison.
+The few rows for API 1104 and D1.5 are not enough for a comparison.
 """
 
 
 def not_held_in(text: str) -> str | None:
-    """Find a code in a text whose rules of qualification are not held.
+    """Find a code in a text whose qualification rules are not in the tables.
 
     >>> not_held_in("AASHTO/AWS D1.5M/D1.5:2020"), not_held_in("CSA W59-18"), not_held_in("D1.1")
     ('AWS D1.5', 'CSA W59', None)
@@ -50,18 +49,19 @@ def edition_in(text: str) -> str:
 
 
 SPELLINGS = {
-    "ASME IX": ("asmeix", "asme9", "ix", "sectionix"),
-    "AWS D1.1": ("awsd11", "d11"),
+    "ASME IX": ("asmeix", "asme9", "ix", "sectionix", "asmesectionix"),
+    "AWS D1.1": ("awsd11", "d11", "awsd11d11m", "d11d11m"),
     "ISO 15614-1": ("iso156141", "156141", "iso15614", "15614"),
     "ISO 15614-2": ("iso156142", "156142"),
     "NAVSEA 248": ("navsea248", "248", "navsea"),
+    "ISO 15609-1": ("iso156091", "156091", "iso15609", "15609", "eniso156091"),
 }
 
 
-def spelled_as(text: str, spellings: Mapping[str, Sequence[str]]) -> str | None:
-    """The name of which a text is a spelling, whatever its signs and capitals."""
+def spelled_as(text: str, names: Iterable[str]) -> str | None:
+    """Find which of these codes or standards a text spells, ignoring punctuation and case."""
     plain = "".join(c for c in text.casefold() if c.isalnum())
-    return next((name for name, known in spellings.items() if plain in known), None)
+    return next((name for name in names if plain in SPELLINGS[name]), None)
 
 
 def known_code(text: str) -> str:
@@ -75,11 +75,8 @@ def known_code(text: str) -> str:
     >>> known_code("asme9"), known_code("D1.1")
     ('ASME IX', 'AWS D1.1')
     """
-    named = code_in(text)
-    if named is not None:
+    if (named := code_in(text) or spelled_as(text, CODES)) is not None:
         return named
-    if (spelled := spelled_as(text, SPELLINGS)) is not None:
-        return spelled
     if (unheld := not_held_in(text)) is not None:
         raise InputError(
             f"code: the rules of qualification of {unheld} are not held; give {', '.join(CODES)}"
@@ -120,7 +117,7 @@ def evaluate(
     expression, tested
         The limit, and the tested size in the unit that is wanted.
     written
-        Turns a size that stands in the expression into that unit.
+        Converts a size in the expression to that unit.
 
     >>> evaluate("2T", 0.5), evaluate("max(3, 2s)", 1.0), evaluate("unlimited", 1.0)
     (1.0, 3.0, inf)

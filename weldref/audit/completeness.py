@@ -1,8 +1,8 @@
 """Check that the document states what the chosen standard requires.
 
-`contents.csv` lists the fields of the standards' forms that a procedure can show: the paths of
-which one has to be stated, or the settings of which each pass has to state one; the processes, or
-the mechanised work, that it is for alone; and its turn in the report, the paper's own data last.
+`contents.csv` lists the fields of the standards' forms that a procedure can show: the paths, one of
+which has to be stated; the settings, one of which each pass has to state; the processes or the
+mechanised work that the field is limited to; and its order in the report, document data last.
 """
 
 from __future__ import annotations
@@ -24,13 +24,7 @@ STANDARDS: dict[str, tuple[str, ...]] = {
     "AWS D1.1": ("D1.1 form", "AWS D1.1:2010 form"),
     "ASME IX": ("QW-482",),
 }
-"""Standards that can be asked for, with what the table of fields calls their forms."""
-
-SPELLINGS = {
-    "ISO 15609-1": ("iso156091", "156091", "iso15609", "15609", "eniso156091"),
-    "AWS D1.1": ("awsd11", "d11", "awsd11d11m", "d11d11m"),
-    "ASME IX": ("asmeix", "asme9", "ix", "sectionix", "asmesectionix"),
-}
+"""Standards that can be asked for, with the names of their forms in the table of fields."""
 
 GROOVE_ONLY = ("root_opening", "root_face", "groove_angle", "back_gouging")
 """Fields that a fillet weld does not have."""
@@ -50,19 +44,19 @@ PASS_TABLE: dict[str, Callable[[Case], bool]] = {
     "voltage": lambda case: _each(case.procedure, "voltage"),
     "travel speed": lambda case: _each(case.procedure, "travel_speed"),
 }
-"""What the table of passes of a form has columns for: in each pass, or once for all."""
+"""The columns of a form's table of passes: stated in each pass, or once for all."""
 
 
 @cache
 def _contents() -> tuple[dict[str, dict[str, str]], dict[str, int]]:
-    """The rows of `contents.csv` by field, and the turn of each thing in the report."""
+    """The rows of `contents.csv` by field, and the order of their names in the report."""
     rows = table("contents.csv")
     fields = {field: row for row in rows for field in row["fields"].split()}
     return fields, {row["name"]: int(row["turn"] or 50) for row in rows}
 
 
 def _is_mechanised(procedure: Procedure) -> bool:
-    """Whether any of the work is mechanised or automatic; a gun held in the hand is not.
+    """Whether any of the work is mechanised or automatic; a hand-held gun is neither.
 
     >>> from weldref.procedures.model import Text
     >>> [_is_mechanised(Procedure(modes=(Text(mode),))) for mode in ("semiautomatic", "automatic")]
@@ -84,7 +78,7 @@ def known_standard(text: str) -> str:
     >>> known_standard("iso15609")
     'ISO 15609-1'
     """
-    if (name := spelled_as(text, SPELLINGS)) is None:
+    if (name := spelled_as(text, STANDARDS)) is None:
         raise InputError(f"standard: '{text}' is not known; give {', '.join(STANDARDS)}")
     return name
 
@@ -117,17 +111,17 @@ def completeness(case: Case, this: Rule) -> Iterator[Finding]:
 
 
 def _missing(case: Case, field: str) -> list[str]:
-    """The plain names of what a field asks for and the document does not state."""
+    """The plain names of what a field requires and the document does not state."""
     procedure, asked = case.procedure, _contents()[0].get(field)
     if asked is None or (field in GROOVE_ONLY and procedure.joint.is_fillet):
-        return []  # no part of the model shows whether it is stated, or the work has none
+        return []  # the model does not show whether it is stated, or the work has no such field
     if field == "progression":
         return ["progression"] if without_progression(case) else []
     if field == "pass_table" and procedure.passes:
         return [f"{name} of each pass" for name, said in PASS_TABLE.items() if not said(case)]
     processes = asked["processes"].split()
     if (
-        not (asked["stated_at"] or asked["in_each_pass"])  # a rule of its own asks for it
+        not (asked["stated_at"] or asked["in_each_pass"])  # another rule asks for it
         or (processes and not set(case.processes) & set(processes))
         or (asked["mechanised"] and not _is_mechanised(procedure))
         or any(all(stated(procedure, *one.split("+"))) for one in asked["stated_at"].split())

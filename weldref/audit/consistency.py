@@ -9,16 +9,19 @@ from weldref.audit.case import GAS_PROCESSES, Case
 from weldref.audit.finding import Finding, Rule, rule, source_of
 from weldref.audit.strengths import ends, of_filler, of_metal
 from weldref.core.cautions import METAL_OF_FILLER
-from weldref.core.lookup import GRADES
 from weldref.core.situation import TAKES
+from weldref.grades import weakest
 from weldref.procedures.model import Pass
 
+Labelled = tuple[Pass, str, str | None]
+"""A pass with its label and process."""
 
-def passes(case: Case) -> Iterator[tuple[Pass, str, str | None]]:
+
+def passes(case: Case) -> Iterator[Labelled]:
     """Each pass with its label and process."""
     for weld in case.procedure.passes:
         label = weld.label.text if weld.label else "pass"
-        # A bare number would read like that of a list.
+        # A bare number would look like an item of a list.
         named = f"pass {label}" if re.fullmatch(r"\d[\dn\s,-]*", label) else label
         yield weld, named, case.process_of(weld)
 
@@ -95,7 +98,7 @@ def filler_strength(case: Case, this: Rule) -> Iterator[Finding]:
             unit, filler_row, row = pairs[0]
             its, wanted = filler_row[unit.casefold()], row[unit.casefold()]
             if its < wanted:
-                grade = max(row["how_read"], filler_row["how_read"], key=GRADES.index)
+                grade = weakest((row["how_read"], filler_row["how_read"]))
                 yield this.finding(
                     "weaker", [place or metal_place], source=source_of(row | {"how_read": grade}),
                     value=name, name=name, its=its, unit=unit, metal=metal, wanted=wanted,
@@ -106,7 +109,7 @@ def filler_strength(case: Case, this: Rule) -> Iterator[Finding]:
 
 
 def _is_grade_of_steel(case: Case, metal: str) -> bool:
-    """A grade with a strength of its own, and no family or group of a code."""
+    """Whether a metal is a grade of steel with its own strength, not a family or a group."""
     kinds = case.kinds("material", metal)
     group = metal.startswith("P-No.") or "Category" in metal
     return "ferritic steel" in kinds and any(c.isdigit() for c in metal) and not group
@@ -114,7 +117,7 @@ def _is_grade_of_steel(case: Case, metal: str) -> bool:
 
 @rule("gas-and-process")
 def gas_and_process(case: Case, this: Rule) -> Iterator[Finding]:
-    """GTAW takes inert gas, a gas-shielded process needs a gas, submerged arc a flux."""
+    """GTAW needs inert gas, a gas-shielded process a gas, submerged arc a flux."""
     told: set[str | None] = set()
     for weld, label, process in passes(case):
         gas = case.gas(weld)

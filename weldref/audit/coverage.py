@@ -13,19 +13,19 @@ from weldref.audit.matrix import matrix
 from weldref.audit.welder import welder_matrix
 
 READ = ("", "", "read")
-"""What is said of the document itself rests on no source."""
+"""The source of what is said about the document itself."""
 
 
 @rule("record-coverage")
 def record_coverage(case: Case, this: Rule) -> Iterator[Finding]:
-    """Tell what the lines of the matrix come to; what was not compared is gathered by reason.
+    """Report the lines of the matrix; what was not compared is gathered by reason.
 
-    A document that carries its own test coupon is held against that coupon's sizes.
+    A document with its own test coupon is compared with the sizes of that coupon.
     """
     if case.code is None:
         yield from _unheld(case, this)
         return
-    own = case.record is case.procedure
+    own = bool(case.records) and case.records[0] is case.procedure
     for record in case.records:
         made_to = code_in(" ".join(text.text for text in record.standards))
         if made_to is not None and made_to != case.code:
@@ -58,7 +58,7 @@ def record_coverage(case: Case, this: Rule) -> Iterator[Finding]:
 
 @rule("welder-coverage")
 def welder_coverage(case: Case, this: Rule) -> Iterator[Finding]:
-    """Tell what each certificate covers; what was not compared is gathered."""
+    """Report what each certificate covers; what was not compared is gathered."""
     for certificate in case.welders:
         lines = welder_matrix(case.store, case.procedure, certificate)
         name = certificate.name
@@ -74,7 +74,7 @@ def welder_coverage(case: Case, this: Rule) -> Iterator[Finding]:
 
 
 def _unheld(case: Case, this: Rule) -> Iterator[Finding]:
-    """A code that the document works to and whose qualification rules are not held."""
+    """Report a code that the document works to, without qualification rules in the tables."""
     for text in case.procedure.standards:
         named = not_held_in(text.text)
         if named and (case.procedure.supporting_pqrs or case.records):
@@ -83,9 +83,9 @@ def _unheld(case: Case, this: Rule) -> Iterator[Finding]:
 
 
 def _only_recalled(line: Line) -> bool:
-    """Whether a line is covered by a rule that was only recalled: it never gives a plain pass.
+    """Whether a line is covered only by a recalled rule, which never gives a plain pass.
 
-    What the procedure says just as the record does is covered by any rule.
+    What the procedure states exactly as the record does is covered by any rule.
     """
     unchanged = line.claim == line.tested != ""
     return bool(line.says) and line.state == "covered" and line.grade == "memory" and not unchanged

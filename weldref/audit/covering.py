@@ -1,9 +1,9 @@
-"""Share what the comparisons with a test record need: the line, the pair, and their shapes."""
+"""Define what every comparison with a test record uses: the line, the pair, the common forms."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, TypeVar
 
@@ -20,7 +20,7 @@ STATES: dict[State, str] = {
     "you must check": "it was not compared, or not wholly: a person has to",
     "does not apply": "the rule is for other work",
 }
-"""What may be said of a variable of a code, and what each means."""
+"""The results that a variable of a code can have, and what each means."""
 
 T = TypeVar("T")
 Row = dict[str, Any]
@@ -29,10 +29,10 @@ Row = dict[str, Any]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """One variable of a code: what procedure and record say of it, and what the test qualifies.
+    """One variable of a code: what procedure and record state, and what the test qualifies.
 
-    `says` is the sentence of a comparison that was made, empty where none was; `why` the rule's
-    own condition, or why nothing was compared. `wanted` and `reaches` are the ends claimed and
+    `says` is the sentence of a comparison, empty where nothing was compared; `why` is the rule's
+    own condition, or why nothing was compared. `wanted` and `reaches` are the limits claimed and
     qualified in SI units, where there are any.
     """
 
@@ -80,9 +80,19 @@ class Pair:
         return self.case.procedure
 
     @property
+    def alone(self) -> bool:
+        """Whether there is no test record to compare with."""
+        return self.test is self.case
+
+    @property
+    def variable(self) -> str:
+        """The variable of the rule, as the tables name it."""
+        return str(self.row["variable"])
+
+    @property
     def impact(self) -> bool:
         """Whether impact tests are among the tests of the record."""
-        return has_impact(self.record)
+        return _tested_for(self.record, "impact", "charpy", "toughness")
 
     @property
     def hardness(self) -> bool:
@@ -103,22 +113,22 @@ class Pair:
         row = self.row
         return Line(
             code=self.case.code or row["standard"], clause=row["clause"] or "",
-            variable=row["variable"], state=state, source_id=row["source_id"],
+            variable=self.variable, state=state, source_id=row["source_id"],
             locator=row["locator"] or "", grade=row["how_read"], **more,
         )  # fmt: skip
 
     def other_work(self, why: str) -> Line:
-        """Make a line that says for which other work the rule is."""
+        """Make the line of a rule for other work."""
         return self.line("does not apply", why=why)
 
     def check(self, what: str, why: str, **more: Any) -> Line:
-        """Make a line of what was not compared wholly, with the sentence and the reason."""
+        """Make the line of what a person has to compare, with the sentence and the reason."""
         return self.line("you must check", says=self._sentence(what), why=why, **more)
 
     def covers(
         self, covered: bool, what: str, qualified: str, given: Range | None = None, **more: Any
     ) -> Line:
-        """Say whether the record covers one claim, with the rule's own condition beside it."""
+        """Make the line of one claim that was compared, with the rule's condition."""
         level = f", level {self.row['level']}" if self.row["level"] else ""
         return self.line(
             "covered" if covered else "not covered",
@@ -135,7 +145,7 @@ class Pair:
 
 
 Handler = Callable[[Pair], Iterator[Line]]
-"""A comparison: it yields nothing where one side says nothing; the matrix then says so."""
+"""A comparison: it yields nothing where one side states nothing; the matrix then says so."""
 
 
 def each(
@@ -143,9 +153,9 @@ def each(
     what: str = "{}",
     qualified: Callable[[Mapping[str, Any]], str] = ", ".join,
 ) -> Handler:
-    """Compare what is chosen: each thing claimed has to be of a kind that was tested.
+    """Compare choices: the kind of each choice of the procedure has to be among those tested.
 
-    `says` gives the things by name, each with its kind; `qualified` writes those of the test.
+    `says` gives the choices by name, each with its kind; `qualified` writes those of the test.
     """
 
     def compare(pair: Pair) -> Iterator[Line]:
@@ -157,7 +167,7 @@ def each(
 
 
 def alike(says: Callable[[Case], bool | None], yes: str, no: str, qualified: str = "{}") -> Handler:
-    """Compare what may be so or otherwise, and has to be as in the test."""
+    """Compare what is true or false of a document, and has to be as in the test."""
 
     def compare(pair: Pair) -> Iterator[Line]:
         tested, claimed = pair.both(says)
@@ -168,27 +178,27 @@ def alike(says: Callable[[Case], bool | None], yes: str, no: str, qualified: str
     return compare
 
 
-def only_for(applies: Callable[[Pair], object], why: str, then: Handler | None = None) -> Handler:
-    """Say for which other work a rule is; where it is for this one, compare or leave it open."""
+def only_for(applies: Callable[[Pair], object], why: str) -> Callable[[Handler], Handler]:
+    """Limit a comparison to the work that its rule is for."""
 
-    def compare(pair: Pair) -> Iterator[Line]:
-        if not applies(pair):
-            yield pair.other_work(why)
-        elif then is not None:
-            yield from then(pair)
+    def limit(compare: Handler) -> Handler:
+        return lambda pair: compare(pair) if applies(pair) else iter([pair.other_work(why)])
 
-    return compare
+    return limit
 
 
-def by_name(names: list[str]) -> dict[str, object]:
-    """Things of which each is a kind of its own, as `each` takes them."""
-    return dict(zip(names, names, strict=True))
+if_tested = only_for(lambda pair: pair.demands, "for work with impact or hardness tests")
+"""Limit a comparison to work with impact or hardness tests."""
 
 
-def terms(case: Case, condition: str, *paths: str) -> list[str]:
-    """The terms that a document names at some places, each once; what is not known is left out."""
-    names = (case.term(condition, text.text) for text in gather(case.procedure, *paths))
-    return list(dict.fromkeys(name for name in names if name))
+def by_a_person(_pair: Pair) -> Iterator[Line]:
+    """Compare nothing: a person has to, where the rule applies."""
+    yield from ()
+
+
+def by_name(names: Iterable[str]) -> dict[str, object]:
+    """Choices that are each a kind of their own, as `each` takes them."""
+    return {name: name for name in names}
 
 
 def _tested_for(record: Procedure, *words: str) -> bool:
@@ -196,13 +206,8 @@ def _tested_for(record: Procedure, *words: str) -> bool:
     return any(word in tests for word in words)
 
 
-def has_impact(record: Procedure) -> bool:
-    """Whether impact tests are among the tests of a record."""
-    return _tested_for(record, "impact", "charpy", "toughness")
-
-
 def names_process(processes: str | None, process: str | None) -> bool:
-    """Whether a rule's processes take in this one."""
+    """Whether a rule's processes include this one."""
     named = {part.strip() for part in (processes or "all").split(";")}
     return "all" in named or (process or "").split("-")[0] in named
 

@@ -6,7 +6,17 @@ import re
 from collections.abc import Iterator, Mapping
 
 from weldref.audit.case import Case
-from weldref.audit.covering import Line, Pair, alike, by_name, each, level, only_for, terms
+from weldref.audit.covering import (
+    Line,
+    Pair,
+    alike,
+    by_a_person,
+    by_name,
+    each,
+    if_tested,
+    level,
+    only_for,
+)
 from weldref.audit.variables import said
 from weldref.core.cautions import METAL_OF_FILLER
 from weldref.procedures.model import HeatTreatment, Procedure, Range, gather
@@ -14,26 +24,26 @@ from weldref.procedures.model import HeatTreatment, Procedure, Range, gather
 SAME = 5e-5
 """Two sizes of filler metal within these metres are the same size."""
 
-processes = each(lambda case: by_name(list(case.processes)))
-"""Only the processes of the test."""
+processes = each(lambda case: by_name(case.processes))
+"""Only the processes of the test are covered."""
 
 _WAYS = {
     r"semi|part": "partly mechanised", r"manual": "manual", r"automatic|robot": "automatic",
     r"mach|mechani": "fully mechanised",
 }  # fmt: skip
-"""The ways of working by the four words of ISO, the first that fits."""
+"""The ways of working in the four words of ISO; the first that matches counts."""
 
 
 def _ways(case: Case) -> dict[str, object]:
     texts = gather(case.procedure, "modes", "passes.mode")
-    plain = [re.sub(r"[\s-]", "", text.text.casefold()) for text in texts]
+    plain = (re.sub(r"[\s-]", "", text.text.casefold()) for text in texts)
     found = (next((way for words, way in _WAYS.items() if re.search(words, one)), "")
              for one in plain)  # fmt: skip
-    return by_name([way for way in found if way])
+    return by_name(filter(None, found))
 
 
 by_hand = each(_ways)
-"""Manual, partly mechanised, mechanised and automatic work are each qualified apart."""
+"""Manual, partly mechanised, mechanised and automatic work are each qualified separately."""
 
 
 def positions(pair: Pair) -> Iterator[Line]:
@@ -78,13 +88,16 @@ def goes_down(case: Case) -> bool:
     return bool(re.search(r"\b(?:PG|PJ|J-L045|down\w*)\b", words, re.IGNORECASE))
 
 
-def _polarities(case: Case) -> list[str]:
-    return terms(case, "polarity", "polarities", "passes.polarity")
+def polarities(case: Case) -> list[str]:
+    """The polarities that a document names, by stored term; what is not known is left out."""
+    texts = gather(case.procedure, "polarities", "passes.polarity")
+    names = (case.term("polarity", text.text) for text in texts)
+    return list(dict.fromkeys(filter(None, names)))
 
 
 def polarity(pair: Pair) -> Iterator[Line]:
     """Type of current and polarity are those of the test; AC also covers DC of covered rods."""
-    tested, claimed = pair.both(_polarities)
+    tested, claimed = pair.both(polarities)
     freely = "AC" in tested and not pair.impact and set(pair.case.processes) == {"SMAW"}
     if freely != (pair.row["process"] == "SMAW"):  # the row that lets AC of rods cover DC
         return
@@ -94,10 +107,10 @@ def polarity(pair: Pair) -> Iterator[Line]:
 
 
 def current_type(pair: Pair) -> Iterator[Line]:
-    """Type of current and polarity are those of the test; without impact tests a change is told."""
-    tested, claimed = pair.both(_polarities)
+    """Type of current and polarity are those of the test; impact tests make a change essential."""
+    tested, claimed = pair.both(polarities)
+    on = ", ".join(tested)
     for name in claimed if tested else ():
-        on = ", ".join(tested)
         if name in tested or pair.impact:
             yield pair.covers(name in tested, name, on)
         else:
@@ -125,15 +138,18 @@ def _treated(case: Case) -> bool | None:
     return False if not stated or re.fullmatch(none, words) else None
 
 
-def _any_treated(pair: Pair) -> bool:
-    return pair.both(_treated) != (False, False)
-
-
 after_welding = alike(_treated, "with heat treatment after welding", "without", "{}, as tested")
 """Heat treatment after welding is neither added nor left out."""
 
 
-def _holding(pair: Pair) -> Iterator[Line]:
+if_treated = only_for(
+    lambda pair: pair.both(_treated) != (False, False),
+    "for work that is heat treated after welding",
+)
+
+
+@if_treated
+def holding(pair: Pair) -> Iterator[Line]:
     """The holding temperature of the test, within the printed kelvin."""
     tested, claimed = pair.both(_held)
     if not tested or not claimed:
@@ -158,22 +174,21 @@ def _held(case: Case) -> list[tuple[float, Range]]:
     ]
 
 
-TREATED = "for work that is heat treated after welding"
-holding = only_for(_any_treated, TREATED, _holding)
-interpass_remark = only_for(_any_treated, TREATED)
+interpass_remark = if_treated(by_a_person)
 
 
 def after_heating(pair: Pair) -> Iterator[Line]:
     """Post-heating of the test is neither left out nor reduced; it may be added."""
-    tested, claimed = (
-        any(one.kind.casefold() != "pwht" for one in procedure.heat_treatments)
-        for procedure in (pair.record, pair.procedure)
-    )
+    tested, claimed = pair.both(_post_heated)
     if not tested:
         words = "with post-heating" if claimed else "without post-heating"
         yield pair.covers(True, words, "with or without post-heating")
     elif not claimed:
         yield pair.covers(False, "without post-heating", "with post-heating")
+
+
+def _post_heated(case: Case) -> bool:
+    return any(one.kind.casefold() != "pwht" for one in case.procedure.heat_treatments)
 
 
 def f_numbers(pair: Pair) -> Iterator[Line]:
@@ -190,9 +205,8 @@ def f_numbers(pair: Pair) -> Iterator[Line]:
             yield pair.check(said_of, why, claim=name, qualified=qualified)
         else:
             yield pair.covers(number in known, f"{name} of F-number {number}", qualified)
-    a_tested, a_claimed = (
-        {number.text for number in gather(one, "fillers.a_number")}
-        for one in (pair.record, pair.procedure)
+    a_tested, a_claimed = pair.both(
+        lambda case: {number.text for number in gather(case.procedure, "fillers.a_number")}
     )
     if a_tested and a_claimed:
         qualified = ", ".join(f"A-{one}" for one in sorted(a_tested))
@@ -240,49 +254,49 @@ def f_number(case: Case, name: str) -> str | None:
 
 
 def as_tested(pair: Pair) -> Iterator[Line]:
-    """What the procedure says just as the record does is covered, whatever change is allowed."""
-    variable = pair.row["variable"]
+    """What the procedure states exactly as the record does is covered, whatever the rule."""
+    variable = pair.variable
     claimed, tested = said(pair.case, variable)[0], said(pair.test, variable, tested=True)[0]
     if claimed and claimed.casefold() == tested.casefold():
         yield pair.covers(True, f"{variable} {claimed}", "as tested")
 
 
-without_tests = only_for(
-    lambda pair: pair.demands, "for work with impact or hardness tests", as_tested
+def _two_thicknesses(case: Case) -> bool:
+    stated = {str(size) for size in gather(case.procedure, "base_metals.thickness")}
+    return len(stated) > 1 or len(case.procedure.coupon_thickness) > 1
+
+
+without_tests = if_tested(as_tested)
+trade_name = only_for(lambda pair: pair.impact, "for work with impact tests below -20 C")(
+    by_a_person
 )
-trade_name = only_for(lambda pair: pair.impact, "for work with impact tests below -20 C")
 two_thicknesses = only_for(
-    lambda pair: any(
-        len({str(size) for size in gather(one, "base_metals.thickness")}) > 1
-        or len(one.coupon_thickness) > 1
-        for one in (pair.record, pair.procedure)
-    ),
-    "for joints of two thicknesses; one is stated",
-)
-see_tables = only_for(
-    lambda _: False, "says which tables count; they are compared by their own lines"
-)
-see_contents = only_for(lambda _: False, "says what a procedure has to state: ask for its contents")
+    lambda pair: any(pair.both(_two_thicknesses)), "for joints of two thicknesses; one is stated"
+)(by_a_person)
+
+
+def see_tables(pair: Pair) -> Iterator[Line]:
+    """Compare nothing: the rule only says which tables count."""
+    yield pair.other_work("says which tables count; they are compared by their own lines")
+
+
+def see_contents(pair: Pair) -> Iterator[Line]:
+    """Compare nothing: the rule only says what a procedure has to state."""
+    yield pair.other_work("says what a procedure has to state: ask for its contents")
 
 
 def levels(pair: Pair) -> Iterator[Line]:
-    """A test at level 2 covers level 1, and not the reverse; where none is named it is level 2."""
+    """A test at level 2 covers level 1, and not the reverse; no level named is level 2."""
     tested, claimed = level(pair.record), level(pair.procedure)
-    yield pair.covers(
-        tested == "2" or claimed == "1",
-        f"level {claimed}",
-        "levels 1 and 2" if tested == "2" else "level 1",
-    )
+    qualified = "levels 1 and 2" if tested == "2" else "level 1"
+    yield pair.covers(tested == "2" or claimed == "1", f"level {claimed}", qualified)
 
 
 def same_size(pair: Pair) -> Iterator[Line]:
-    """Any other diameter of the filler metal asks for a new test."""
+    """Any other diameter of the filler metal needs a new test."""
     tested, claimed = pair.both(_filler_sizes)
     named = ", ".join(dict.fromkeys(str(size) for _, size in tested))
-    distinct: dict[str, tuple[float, Range]] = {}
-    for value, size in claimed:
-        distinct.setdefault(str(size), (value, size))
-    for value, size in distinct.values() if tested else ():
+    for value, size in dict.fromkeys(claimed) if tested else ():
         covered = any(abs(value - other) <= SAME + 0.02 * other for other, _ in tested)
         yield pair.covers(covered, f"filler size {size}", named, size)
 
@@ -315,8 +329,8 @@ def with_filler(pair: Pair) -> Iterator[Line]:
 
 
 def nonessential(pair: Pair) -> Iterator[Line]:
-    """A nonessential variable may change without a new test, and has to be stated."""
-    told, _ = said(pair.case, pair.row["variable"])
+    """A nonessential variable may change without a new test, but has to be stated."""
+    told, _ = said(pair.case, pair.variable)
     if told:
         yield pair.line(
             "covered",
@@ -339,4 +353,4 @@ def _of_families(tested: Mapping[str, object]) -> str:
 
 
 filler_families = each(_families, qualified=_of_families)
-"""Fillers of aluminium of one family, 4000 or 5000, stand for each other."""
+"""Aluminium fillers of one family, 4000 or 5000, cover each other."""

@@ -1,6 +1,6 @@
 """Compare the joint with the test record by ISO 15614-1, clauses 8.3.4 and 8.4.3, and 15614-2.
 
-Each rule of the clause is for one kind of test or of work; for another it does not apply.
+Each rule of a clause is for one kind of test or work, and does not apply to another.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterator
 
 from weldref.audit.case import Case
-from weldref.audit.covering import Line, Pair, alike, only_for, runs
+from weldref.audit.covering import Line, Pair, alike, by_a_person, if_tested, only_for, runs
 from weldref.procedures.model import Procedure, gather
 
 NO_BACKING, BACKING = "one side without backing", "with backing"
@@ -31,11 +31,11 @@ SUPPORTS: dict[str, tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...]] = 
         ("8.4.3 g", (GOUGED, NOT_GOUGED), (BACKING,)),
     ),
 }
-"""What each way of holding the root covers, as ISO 15614-1:2017 prints it; itself always."""
+"""What each root support covers by ISO 15614-1:2017, besides itself."""
 
 
 def support(procedure: Procedure) -> str | None:
-    """How the root is held, as far as the document says it.
+    """How the root is supported, as far as the document states it.
 
     >>> from weldref.procedures.model import Joint, Text
     >>> support(Procedure(joint=Joint(backing=Text("none"), sides=Text("single"))))
@@ -57,7 +57,7 @@ def support(procedure: Procedure) -> str | None:
 
 
 def root(pair: Pair) -> Iterator[Line]:
-    """Compare how the root is held; the rules are one list, of which the fitting ones count."""
+    """Compare how the root is supported, by those rules of the level that are for the test."""
     tested, claimed = support(pair.record), support(pair.procedure)
     if tested is None or claimed is None or pair.record.joint.is_fillet:
         return
@@ -88,7 +88,7 @@ def weld_of(procedure: Procedure) -> str:
 
 
 def joint_words(procedure: Procedure) -> str:
-    """What a document says of its joint, in small letters."""
+    """All that a document says about its joint, in small letters."""
     texts = gather(
         procedure, "joint.text", "joint.kind", "joint.weld", "joint.preparation", "title"
     )
@@ -99,66 +99,58 @@ def _is_tee(procedure: Procedure) -> bool:
     return bool(re.search(r"\bt[- ]?(?:joint|butt)|\btee\b", joint_words(procedure)))
 
 
-def _fillets_alone(pair: Pair) -> Iterator[Line]:
+@only_for(lambda pair: weld_of(pair.record) != "butt", "for tests on fillet welds")
+def fillet_test(pair: Pair) -> Iterator[Line]:
+    """A test on a fillet weld covers only fillet welds."""
     tested, claimed = weld_of(pair.record), weld_of(pair.procedure)
     if tested and claimed:
         yield pair.covers(claimed == tested, f"a {claimed} weld", "fillet welds alone")
 
 
-def _butts_and_fillets(pair: Pair) -> Iterator[Line]:
+@only_for(lambda pair: weld_of(pair.record) != "fillet", "for tests on butt welds")
+def butt_test(pair: Pair) -> Iterator[Line]:
+    """A test on a butt weld covers butt and fillet welds."""
     claimed = weld_of(pair.procedure)
     partial = "partial" in joint_words(pair.record) and "partial" not in joint_words(pair.procedure)
-    # Whether a test of partial penetration reaches so far is for a person.
+    # A person has to decide whether a test of partial penetration covers full penetration.
     if weld_of(pair.record) and claimed and not (partial and claimed == "butt"):
         qualified = "butt welds of full and partial penetration, and fillet welds"
         yield pair.covers(True, f"a {claimed} weld", qualified)
 
 
-def _tees_and_fillets(pair: Pair) -> Iterator[Line]:
-    if claimed := weld_of(pair.procedure):
-        yield pair.covers(
-            claimed == "fillet" or _is_tee(pair.procedure),
-            joint_words(pair.procedure),
-            "butt welds in T-joints, and fillet welds",
-        )
-
-
-fillet_test = only_for(
-    lambda pair: weld_of(pair.record) != "butt", "for tests on fillet welds", _fillets_alone
-)
-butt_test = only_for(
-    lambda pair: weld_of(pair.record) != "fillet", "for tests on butt welds", _butts_and_fillets
-)
-tee_test = only_for(
+@only_for(
     lambda pair: _is_tee(pair.record) and not pair.record.joint.is_fillet,
     "for tests on a butt weld in a T-joint",
-    _tees_and_fillets,
 )
+def tee_test(pair: Pair) -> Iterator[Line]:
+    """A test on a butt weld in a T-joint covers such welds and fillet welds."""
+    if claimed := weld_of(pair.procedure):
+        covered = claimed == "fillet" or _is_tee(pair.procedure)
+        qualified = "butt welds in T-joints, and fillet welds"
+        yield pair.covers(covered, joint_words(pair.procedure), qualified)
 
 
-def _any_branch(pair: Pair) -> Iterator[Line]:
+@only_for(lambda pair: "branch" in joint_words(pair.procedure), "for branch connections")
+def branches(pair: Pair) -> Iterator[Line]:
     """At level 2 a branch goes by a butt weld in pipe, from 60 degrees: for a person."""
     if pair.row["level"] == "1" and pair.record.joint.is_groove:
         yield pair.covers(True, "a branch connection", "any branch connection")
 
 
-branches = only_for(
-    lambda pair: "branch" in joint_words(pair.procedure), "for branch connections", _any_branch
-)
-number_of_runs = only_for(
-    lambda pair: pair.demands,
-    "for work with impact or hardness tests",
+number_of_runs = if_tested(
     alike(
         lambda case: {"multi": True, "single": False, None: None}[runs(case.procedure)],
         "several runs",
         "a single run",
-    ),
+    )
 )
 build_up = only_for(
     lambda pair: re.search(r"build[- ]?up|overlay|surfac|cladding", joint_words(pair.procedure)),
     "for build-up welds",
+)(by_a_person)
+buttering = only_for(lambda pair: "butter" in joint_words(pair.procedure), "for buttered joints")(
+    by_a_person
 )
-buttering = only_for(lambda pair: "butter" in joint_words(pair.procedure), "for buttered joints")
 
 
 def _may_stay(pair: Pair) -> bool:
@@ -170,7 +162,7 @@ def _may_stay(pair: Pair) -> bool:
     return stays or not (held.strip() or joint.is_fillet or how is not None)
 
 
-permanent_backing = only_for(_may_stay, "for a backing of metal that stays")
+permanent_backing = only_for(_may_stay, "for a backing of metal that stays")(by_a_person)
 
 
 def _groove(case: Case) -> str:
@@ -187,7 +179,7 @@ groove_type = alike(
     "a square groove",
     "a groove that is not square",
 )
-"""A change to or from a square groove asks for a new test."""
+"""A change to or from a square groove needs a new test."""
 
 
 def aluminium_joints(pair: Pair) -> Iterator[Line]:

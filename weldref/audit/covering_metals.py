@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from weldref.audit.case import Case
-from weldref.audit.covering import Line, Pair, State
+from weldref.audit.covering import Handler, Line, Pair, State
 from weldref.audit.numbers import other_p_numbers
 from weldref.procedures.model import BaseMetal, Procedure
 
@@ -45,23 +45,18 @@ def metals(pair: Pair) -> Iterator[Line]:
         yield pair.covers(set(asked) <= set(qualified), f"base metals of {', '.join(asked)}", reach)
 
 
-def _p_numbers(case: Case) -> dict[str, set[str]]:
-    return {
-        name: {
-            kind.split(",")[0] for kind in case.kinds("material", name) if kind.startswith("P-No.")
-        }
-        for name, _ in case.metals
-    }
+def _p_numbers(case: Case) -> dict[str, frozenset[str]]:
+    return {name: case.p_numbers(name) for name, _ in case.metals}
 
 
 def main_group(group: str) -> str:
-    """The main group of a group: "1.2" is of group 1."""
+    """The main group of a group: that of "1.2" is "1"."""
     return group.partition(".")[0]
 
 
 def group_of(case: Case, metal: BaseMetal) -> str | None:
     """The ISO/TR 15608 group of a base metal: as stated, or by the tables of P-Numbers."""
-    # Beside a P-Number a group is that of the P-Number.
+    # A group that is stated beside a P-Number is the group of that P-Number.
     if metal.group and not metal.p_number and re.fullmatch(r"\d{1,2}(?:\.\d)?", metal.group.text):
         return metal.group.text
     for name, _ in Case(case.store, Procedure(base_metals=(metal,))).metals:
@@ -77,33 +72,31 @@ def group_of(case: Case, metal: BaseMetal) -> str | None:
     return None
 
 
-def _groups(pair: Pair) -> tuple[list[str], list[str]] | None:
-    """The groups of all base metals of record and procedure; None if one is not known."""
-    tested, claimed = (
-        [group_of(case, metal) for metal in case.procedure.base_metals]
-        for case in (pair.test, pair.case)
-    )
-    if None in tested or None in claimed:
-        return None
-    return [one for one in tested if one], [one for one in claimed if one]
+def _by_group(compare: Callable[[Pair, list[str], list[str]], Iterator[Line]]) -> Handler:
+    """Compare the groups of all base metals of record and procedure, where all are known."""
+
+    def compared(pair: Pair) -> Iterator[Line]:
+        tested, claimed = pair.both(
+            lambda case: [group_of(case, metal) or "" for metal in case.procedure.base_metals]
+        )
+        if tested and claimed and "" in (*tested, *claimed):
+            yield pair.line("you must check", why=UNKNOWN_GROUP)
+        elif tested and claimed:
+            yield from compare(pair, tested, claimed)
+
+    return compared
 
 
-def iso_groups(pair: Pair) -> Iterator[Line]:
+@_by_group
+def iso_groups(pair: Pair, tested: list[str], claimed: list[str]) -> Iterator[Line]:
     """Compare the groups of the metals with the pairs that the groups of the test cover.
 
-    Within a main group the notes of the table count: lower sub-groups, or the same alone, or the
-    yield strength, which is asked about.
+    Within a main group the notes of the table count: a test covers lower sub-groups, or only the
+    same one, or the yield strength decides, which is left to a person.
     """
-    if not pair.record.base_metals or not pair.procedure.base_metals:
-        return
-    found = _groups(pair)
-    if found is None:
-        yield pair.line("you must check", why=UNKNOWN_GROUP)
-        return
-    tested, claimed = found
     (a, b), (c, d) = (
         sorted((main_group(groups[0]), main_group(groups[-1])), key=int, reverse=True)
-        for groups in found
+        for groups in (tested, claimed)
     )
     rows = pair.case.rows(
         "SELECT * FROM iso15614_1_groups WHERE (test_group_a = $a AND test_group_b = $b) "
@@ -119,7 +112,7 @@ def iso_groups(pair: Pair) -> Iterator[Line]:
     state: State = "not covered"
     if of_pair and within is not False:
         state = "covered" if within else "you must check"
-    row = rows[0] | {"clause": "8.3.1", "variable": pair.row["variable"]} if rows else pair.row
+    row = rows[0] | {"clause": "8.3.1", "variable": pair.variable} if rows else pair.row
     yield replace(pair, row=row).line(
         state,
         claim=", ".join(claims),
@@ -133,7 +126,7 @@ def iso_groups(pair: Pair) -> Iterator[Line]:
 
 
 LOWER_TOO, ALONE = ("4", "5", "6", "8", "9"), ("7", "10")
-"""Groups of which a test covers the sub-group and lower ones, and the same sub-group alone.
+"""Groups where a test covers the sub-group and lower ones, and where it covers only the same.
 
 ISO 15614-1:2017, Table 5, notes b and c.
 """
@@ -150,15 +143,10 @@ def _within(tests: list[str], claims: list[str]) -> bool | None:
     return all(main_group(t) in LOWER_TOO and float(c) <= float(t) for t, c in pairs)
 
 
-def aluminium_groups(pair: Pair) -> Iterator[Line]:
+@_by_group
+def aluminium_groups(pair: Pair, tested: list[str], claimed: list[str]) -> Iterator[Line]:
     """ISO 15614-2, Table 4: which groups of aluminium a test on one group covers."""
-    if not pair.record.base_metals or not pair.procedure.base_metals:
-        return
-    both = _groups(pair)
-    if both is None:
-        yield pair.line("you must check", why=UNKNOWN_GROUP)
-        return
-    tests, claims = (sorted(set(groups)) for groups in both)
+    tests, claims = sorted(set(tested)), sorted(set(claimed))
     what = f"metals of groups {' and '.join(claims)}"
     if len(tests) > 1:  # a dissimilar test covers the combination of the test alone
         yield pair.covers(claims == tests, what, f"the combination {' and '.join(tests)} alone")
@@ -169,7 +157,7 @@ def aluminium_groups(pair: Pair) -> Iterator[Line]:
     )
     if not rows:
         return
-    named = {"clause": pair.row["clause"], "variable": pair.row["variable"], "level": None}
+    named = {"clause": pair.row["clause"], "variable": pair.variable, "level": None}
     found = replace(pair, row=rows[0] | named)
     similar = [part.strip() for part in found.row["similar"].split(";")]
     dissimilar = found.row["dissimilar"]

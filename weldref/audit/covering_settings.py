@@ -6,12 +6,12 @@ import re
 from collections.abc import Iterator, Sequence
 
 from weldref.audit.case import Case
-from weldref.audit.consistency import passes
+from weldref.audit.consistency import Labelled, passes
 from weldref.audit.covering import Handler, Line, Pair, Row, each, level, names_process, only_for
 from weldref.audit.covering_metals import group_of, main_group
 from weldref.audit.heat_inputs import corner_energies
 from weldref.core.gas import Composition
-from weldref.procedures.model import Pass, Range, gather
+from weldref.procedures.model import Range, gather
 
 MEASURES = {
     "amperage": ("current", "current"),
@@ -27,13 +27,13 @@ INTERPASS = {
     "interpass, groups 8, 10, 41 to 48": True,
     "interpass, groups other than 8, 10, 41 to 48": False,
 }
-"""Rules of interpass temperature, and whether each is for the groups of `COOL`."""
+"""Rules on interpass temperature; True is for the groups of `COOL`, False for the others."""
 COOL = frozenset(("8", "10", *map(str, range(41, 49))))
-"""Groups of ISO/TR 15608 of which ISO 15614-1 allows no higher interpass temperature."""
+"""Groups of ISO/TR 15608 for which ISO 15614-1 allows no higher interpass temperature."""
 
 
 def _temperature(name: str, what: str, qualified: str) -> Handler:
-    """Compare a least or greatest temperature with the one tested that reaches farthest."""
+    """Compare a least or greatest temperature with the tested one that reaches farthest."""
     end, sign = ("high", 1) if name == "interpass_max" else ("low", -1)
 
     def kelvin(case: Case) -> list[tuple[float, Range]]:
@@ -75,27 +75,23 @@ def is_cool(case: Case) -> bool | None:
 
 def interpass(pair: Pair) -> Iterator[Line]:
     """Compare the interpass temperature with the highest tested, by the group of the metal."""
-    wanted = INTERPASS[pair.row["variable"]]
+    wanted = INTERPASS[pair.variable]
     of_level_1 = pair.case.code == "ISO 15614-1" and level(pair.record, pair.procedure) == "1"
     if of_level_1 and not pair.impact:
-        return  # level 1: only where impact is required
+        return  # level 1: only where impact tests are required
+    # Without a known group neither of the two rules by group is applied.
     if wanted is None or is_cool(pair.case) == wanted:
-        # Without a group it is not known which of the two rules holds.
         yield from _greatest_interpass(pair)
 
 
-Tested = tuple[Pass, str, str | None]
-"""A pass of the record, with its label and process."""
-
-
 def _values(
-    case: Case, alike: Sequence[Tested], name: str, dimension: str
+    case: Case, alike: Sequence[Labelled], name: str, dimension: str
 ) -> tuple[list[float], list[float]]:
-    """The averages of a setting over passes of the record, and both ends of it, in SI units."""
+    """The values to average over passes of the record, and all limits stated, in SI units."""
     averages: list[float] = []
     every: list[float] = []
     for given in (given for weld, _, _ in alike for given in gather(weld, name)):
-        # An average that the record states is the average; else the middle of its ends.
+        # An average that the record states counts; otherwise the middle of its limits.
         if given.typical is None:
             ends = [end for end in case.ends(given, dimension) if end is not None]
             averages += ends
@@ -105,7 +101,7 @@ def _values(
     return averages, every
 
 
-def _counterparts(tested: Sequence[Tested], claimed: Tested) -> list[Tested]:
+def _counterparts(tested: Sequence[Labelled], claimed: Labelled) -> list[Labelled]:
     """The passes of the record that a pass is compared with: its own, else all of its process.
 
     Passes of one label belong together, or else those of one size of electrode.
@@ -170,7 +166,7 @@ def _shielding(case: Case) -> dict[str, Composition]:
 
 
 gas = each(_shielding, "gas {}")
-"""Gases that have to be the same."""
+"""The gas has to be one of the test."""
 
 
 def _parts(composition: Composition) -> frozenset[str]:
@@ -182,11 +178,11 @@ component = each(
     "components of {}",
     lambda tested: f"those of {', '.join(tested)}",
 )
-"""No component is added to the gas of the test, or left out of it, but for a trace."""
+"""No component is added to the gas of the test or left out of it, except a trace."""
 
 
 def sub_group(pair: Pair) -> Iterator[Line]:
-    """Gases of one sub-group of ISO 14175 stand for each other; of no sub-group, as tested."""
+    """Gases of one sub-group of ISO 14175 cover each other; others only themselves."""
     tested, claimed = pair.both(_shielding)
     known = [code for one in tested.values() if (code := _gas_code(pair.case, one))]
     qualified = f"gases of {', '.join(dict.fromkeys(known))}" if known else ", ".join(tested)
@@ -199,8 +195,8 @@ def sub_group(pair: Pair) -> Iterator[Line]:
 def _gas_code(case: Case, composition: Composition) -> str | None:
     """The sub-group of ISO 14175 that a composition belongs to; None if it is none or several.
 
-    Lower edges of 0.5 belong to the sub-group, other lower edges do not (Table 2). Argon of the
-    balance may be replaced by helium, in part or wholly, where the gas is not inert (note a).
+    A lower limit of 0.5 belongs to the sub-group, other lower limits do not (Table 2). Helium may
+    replace some or all of the argon of the balance, where the gas is not inert (note a).
     """
     parts = {name: part for name, part in composition.items() if part.high > TRACE}
     if len(parts) == 1:
@@ -230,7 +226,7 @@ def _gas_code(case: Case, composition: Composition) -> str | None:
 
 def share(pair: Pair) -> Iterator[Line]:
     """One component may differ by a share of its nominal content; the others are as tested."""
-    part = pair.row["variable"].partition(" ")[0]  # "CO2 content of gas"
+    part = pair.variable.partition(" ")[0]  # "CO2 content of gas"
     tested, claimed = pair.both(_shielding)
     for text, composition in claimed.items() if tested else ():
         if not any(part in one for one in (composition, *tested.values())):
@@ -266,11 +262,11 @@ def _near_gas(claimed: Composition, tested: Composition, part: str, row: Row) ->
 
 
 def _modes(case: Case) -> dict[str, bool]:
-    """Whether each transfer mode is short-circuiting."""
+    """The transfer modes that are known, and whether each is short-circuiting."""
     kinds = {
         mode.text: case.kinds("transfer_mode", mode.text)
         for weld in case.procedure.passes
-        # Transfer is a variable of solid and metal-cored wire.
+        # Transfer mode is a variable of solid and metal-cored wire only.
         if not str(case.process_of(weld)).startswith("FCAW")
         for mode in case.transfer_modes(weld)
     }
@@ -278,25 +274,25 @@ def _modes(case: Case) -> dict[str, bool]:
 
 
 transfer = each(_modes, "transfer mode {}")
-"""Short-circuiting transfer covers itself alone; spray, pulsed and globular each other."""
+"""Short-circuiting transfer covers only itself; spray, pulsed and globular cover each other."""
 
 
 def heat_input(pair: Pair) -> Iterator[Line]:
-    """With impact tests the greatest heat input of the test is the measure.
+    """With impact tests, the greatest heat input of the test is the limit.
 
-    Of aluminium, group 23 has a rule of its own.
+    For aluminium, group 23 has its own rule.
     """
     if pair.case.code == "ISO 15614-2":
         groups = [group_of(pair.case, metal) for metal in pair.procedure.base_metals]
         special = any(main_group(group or "") == "23" for group in groups)
-        if special != ("23" in pair.row["variable"]):
+        if special != ("23" in pair.variable):
             return
     if pair.impact:
         yield from _heat(pair, 1, "up to {}", "up to {} without k")
 
 
 def least_heat_input(pair: Pair) -> Iterator[Line]:
-    """With hardness tests the least heat input of the test is the measure (ISO 15614-1)."""
+    """With hardness tests, the least heat input of the test is the limit (ISO 15614-1)."""
     if pair.hardness:
         yield from _heat(pair, -1, "from {}", "{} and up without k")
 
@@ -327,10 +323,9 @@ def _heat(pair: Pair, sign: int, what: str, qualified: str) -> Iterator[Line]:
 
 
 def backing_gas(pair: Pair) -> Iterator[Line]:
-    """ISO 15614-1, 8.5.6, level 2: none covers an inert gas; a main group covers its own."""
-    tested, claimed = (
-        {name: _gas_code(case, one) for name, one in _gases(case, "backing").items()}
-        for case in (pair.test, pair.case)
+    """ISO 15614-1, 8.5.6, level 2: none covers an inert gas; a sub-group covers itself."""
+    tested, claimed = pair.both(
+        lambda case: {name: _gas_code(case, one) for name, one in _gases(case, "backing").items()}
     )
     words = ", ".join(claimed) or "no backing gas"
     as_tested = f"backing with {', '.join(tested)}"
@@ -346,7 +341,7 @@ def backing_gas(pair: Pair) -> Iterator[Line]:
 
 
 REACTIVE = re.compile(r"P-No\.(?:10[IJK]|5[123]|6[12])\b")
-"""P-Numbers of metals of which ASME IX asks that backing and trailing gas are kept."""
+"""P-Numbers of metals for which ASME IX requires the backing and trailing gas of the test."""
 
 
 def _of_reactive_metal(pair: Pair) -> bool:
@@ -355,13 +350,11 @@ def _of_reactive_metal(pair: Pair) -> bool:
     return any(REACTIVE.match(name) for name in kinds | stated)
 
 
-def _gas_is_kept(pair: Pair) -> Iterator[Line]:
-    role = pair.row["variable"].partition(" ")[0]
+@only_for(_of_reactive_metal, "for reactive metals (P-No. 10I, 51, 61 ...)")
+def kept_gas(pair: Pair) -> Iterator[Line]:
+    """On reactive metals the backing or trailing gas of the test must not be left out."""
+    role = pair.variable.partition(" ")[0]
     tested, claimed = pair.both(lambda one: any(gas.role == role for gas in one.procedure.gases))
     words = {True: f"with {role} gas", False: f"without {role} gas"}
     if tested or claimed:
         yield pair.covers(claimed or not tested, words[claimed], words[tested])
-
-
-kept_gas = only_for(_of_reactive_metal, "for reactive metals (P-No. 10I, 51, 61 ...)", _gas_is_kept)
-"""On reactive metals the gas on the back, or behind the torch, is not left out."""

@@ -14,19 +14,19 @@ SCALE = {"in": 0.0254, "mm": 0.001}
 """Metres in a unit of the codes' tables."""
 
 NEAR = 0.02
-"""Sizes within this share are one nominal size: 3/16 in is printed as 4.8 mm."""
+"""Sizes within this share of each other are one nominal size: 3/16 in is printed as 4.8 mm."""
 
 NEXT_LINE = 1.5
-"""A claim that starts so much higher than the rule lets it looks like the table's next line."""
+"""A claim that starts this many times higher than it may looks like the table's next line."""
 
 
 def inch_or_mm(given: Range) -> str:
-    """The unit of a code's tables in which a range is compared."""
+    """The unit, of the two that codes print, in which a range is compared."""
     return "mm" if given.unit in ("mm", "cm", "m") else "in"
 
 
 def _own_size(case: Case, size: float, printed: str, wanted: str) -> float:
-    """Write a size of a rule in inches or millimetres, as the code's own column prints it."""
+    """Convert a size of a rule to inches or millimetres, as the code's other column prints it."""
     if printed == wanted or printed not in SCALE or wanted not in SCALE:
         return size
     if printed == "in":
@@ -41,21 +41,21 @@ def _own_size(case: Case, size: float, printed: str, wanted: str) -> float:
 
 
 def in_band(case: Case, tested: float, row: Row, unit: str) -> bool:
-    """Whether a tested size in metres is in a rule's band, whose edges the code prints."""
+    """Whether a tested size in metres is in the band for which a rule is printed."""
     size = tested / SCALE[unit]
     low, high = (
         None if edge is None else _own_size(case, edge, row["tested_unit"], unit)
         for edge in (row["tested_min"], row["tested_max"])
     )
     slack = 1e-3 * size  # 9.53 mm is the coupon of 3/8 in
-    # An edge that the band includes is reached from outside it, another is not.
+    # The slack widens the band at an edge that belongs to it, and narrows it at any other.
     above = low is None or size > low + (-slack if row["tested_min_inclusive"] else slack)
     below = high is None or size < high + (slack if row["tested_max_inclusive"] else -slack)
     return above and below
 
 
 def limits(case: Case, row: Row, tested: float, unit: str) -> tuple[float, float]:
-    """Both limits of a rule in a unit, for a tested size in metres; without a rule no end."""
+    """Both limits of a rule in a unit, for a tested size in metres; 0 and infinity for no limit."""
     size = tested / SCALE[unit]
     printed = row["unit"] if row["unit"] in SCALE else row["tested_unit"]
 
@@ -74,7 +74,7 @@ def limits(case: Case, row: Row, tested: float, unit: str) -> tuple[float, float
 
 
 def is_inside(case: Case, claimed: Range, low: float, high: float, unit: str) -> bool:
-    """Whether a claim is inside both limits in a unit, as far as nominal sizes tell."""
+    """Whether a claim is inside both limits in a unit, as nominal sizes."""
     least, most = case.ends(claimed)
     return (
         (least is None or least >= low * SCALE[unit] * (1 - NEAR))
@@ -92,7 +92,7 @@ def thickness(pair: Pair) -> Iterator[Line]:
     fillet = "fillet" in pair.row["clause"]
     of_fillet, joint = pair.record.joint.is_fillet, pair.procedure.joint
     claims_fillet = joint.is_fillet or (of_fillet and not joint.is_groove)
-    # A butt weld test covers fillets too, by the fillet's table where the code has one.
+    # A butt weld test covers fillets too, by the table for fillets if the code has one.
     if fillet != claims_fillet and (fillet or _has_fillet_rules(pair.case)):
         return
     if of_fillet and not fillet:
@@ -108,7 +108,7 @@ def thickness(pair: Pair) -> Iterator[Line]:
 
 
 def _reached(pair: Pair, claimed: Range, tested: float, coupon: Range) -> Line:
-    """Compare one range of thickness with what a coupon of this many metres qualifies."""
+    """Compare one range of thickness with what a coupon of `tested` metres qualifies."""
     unit = inch_or_mm(claimed)
     scale = SCALE[unit]
     low, high = limits(pair.case, pair.row, tested, unit)
@@ -133,7 +133,7 @@ def _coupons(record: Procedure) -> list[Range]:
 
 
 def _has_fillet_rules(case: Case) -> bool:
-    """Whether the tables hold rules of the code for fillets: its butt tables then say nothing."""
+    """Whether the tables hold rules of the code for fillets; its butt tables are then not used."""
     return bool(
         case.rows(
             "SELECT 1 FROM qualification_rules WHERE standard = $code AND status IS NULL "
@@ -160,7 +160,7 @@ def span(low: float, high: float, unit: str) -> str:
 
 
 def _claims(procedure: Procedure) -> list[Range]:
-    """The ranges of thickness that the document claims, those "with impact tests" left out."""
+    """The ranges of thickness that the document claims, without those "with impact tests"."""
     claims: dict[tuple[float | None, float | None, str], Range] = {}
     for one in (*procedure.thickness, *procedure.qualified_thickness):
         if "impact" not in one.of:
@@ -169,14 +169,14 @@ def _claims(procedure: Procedure) -> list[Range]:
 
 
 def impact(pair: Pair) -> Iterator[Line]:
-    """With impact tests the record does not reach so far down."""
+    """With impact tests the least thickness that the record covers is greater."""
     case, row = pair.case, pair.row
     coupon = next(iter(_coupons(pair.record)), None)
     tested = case.ends(coupon)[0] if coupon else None
     if coupon is None or tested is None or not pair.impact:
         return
     unit = inch_or_mm(coupon)
-    if row["rule_kind"] == "table":  # for coupons that the row below does not take in
+    if row["rule_kind"] == "table":  # for coupons that the next row does not include
         if tested < _own_size(case, 0.25, "in", unit) * SCALE[unit] * (1 - 1e-3):
             return
     elif not in_band(case, tested, row, unit):
@@ -220,7 +220,7 @@ def deposit(pair: Pair) -> Iterator[Line]:
 
 
 def outside_diameter(pair: Pair) -> Iterator[Line]:
-    """Half the diameter of the test and up, or within the factors that are printed."""
+    """Compare the diameter of pipe with the factors that are printed for the tested one."""
     row, edge = pair.row, 0.025
     size = min(filter(None, (pair.test.ends(one)[0] for one in pair.record.pipe_diameter)),
                default=None)  # fmt: skip

@@ -9,20 +9,21 @@ from weldref.advice.handbook import minimum_fillet
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
 from weldref.audit.finding import Alike, Finding, Rule, rule, source_of
+from weldref.grades import FULL, GRADES
 from weldref.procedures.model import Range, Text, gather
 from weldref.procedures.quantity import parse_quantity
 
 VERTICAL = re.compile(r"\b(?:V|vertical|3G|3F|5G|5F|6G|PF|PG|PH|PJ|all)\b", re.IGNORECASE)
 SAYS_PROGRESSION = re.compile(r"up|down|\bP[FGHJ]\b", re.IGNORECASE)
-"""ISO 6947 has a letter for vertical upwards and another for downwards."""
+"""Words for a progression; ISO 6947 has letters for vertical up and vertical down."""
 
 
 BY_VOLTAGE = ("GMAW", "FCAW", "FCAW-G", "FCAW-S", "SAW")
-"""Processes of which the voltage is set on the machine."""
+"""Processes where the voltage is set on the machine."""
 
 
 def without_progression(case: Case) -> Text | None:
-    """The first position that takes in vertical work, where nothing says up or down."""
+    """The first position that includes vertical work, if nothing says up or down."""
     positions = gather(case.procedure, "positions", "passes.position")
     said = [*positions, *gather(case.procedure, "progressions", "passes.progression")]
     if any(SAYS_PROGRESSION.search(text.text) for text in said):
@@ -35,7 +36,7 @@ def slips(case: Case, this: Rule) -> Iterator[Finding]:
     """Report every slip that the reader noticed; the value is left as printed."""
     for slip in case.procedure.slips:
         if slip.field.startswith("recorded"):
-            continue  # what the file records of itself is told below, once
+            continue  # what the file records about itself is reported below, once
         yield this.finding(
             "unknown field" if slip.kind == "unknown field" else "slip", [slip.place],
             value=slip.value, field=_called(slip.field), kind=slip.kind, suspected=slip.suspected,
@@ -45,7 +46,7 @@ def slips(case: Case, this: Rule) -> Iterator[Finding]:
 
 
 def _called(field: str) -> str:
-    """Write a place in the model as a reader says it.
+    """Write a place in the model in words.
 
     >>> _called("passes[1].heat_input"), _called("preheat_min[0]"), _called("amps")
     ('pass 2, heat input', 'preheat min', 'amps')
@@ -56,13 +57,12 @@ def _called(field: str) -> str:
 
 @rule("evidence")
 def evidence(case: Case, this: Rule) -> Iterator[Finding]:
-    """A file that says of itself that it was recalled or quoted proves nothing by itself."""
-    words = {"memory": "recalled, not seen in print", "secondary": "quoted by another document"}
+    """A file that states that it was recalled or quoted proves nothing by itself."""
     for text in case.procedure.how_read:
-        if text.text in words:
+        if text.text in GRADES[1:]:
             source = ("", "", text.text)
             yield this.finding(
-                at=[text.place], source=source, value=text.text, words=words[text.text]
+                at=[text.place], source=source, value=text.text, words=FULL[text.text]
             )
 
 
@@ -76,7 +76,7 @@ def progression(case: Case, this: Rule) -> Iterator[Finding]:
 
 @rule("preheat-box-and-table")
 def preheat_box_and_table(case: Case, this: Rule) -> Iterator[Finding]:
-    """One minimum in the box, and a higher one for thick metal in the table below it."""
+    """The box has one minimum, and the table below it a higher one for thick metal."""
     boxes = [r for r in case.procedure.preheat_min if r.low is not None]
     steps = [s for s in case.procedure.preheat_by_thickness if s.minimum.low is not None]
     if not boxes or not steps:
@@ -92,7 +92,7 @@ def preheat_box_and_table(case: Case, this: Rule) -> Iterator[Finding]:
 
 @rule("open-ranges")
 def open_ranges(case: Case, this: Rule) -> Iterator[Finding]:
-    """A window with one end, or none, controls nothing."""
+    """A window without both limits controls nothing."""
     open_ones, blank = Alike(this), Alike(this)
     for weld, label, process in passes(case):
         stated = set()
@@ -104,7 +104,7 @@ def open_ranges(case: Case, this: Rule) -> Iterator[Finding]:
             if given.typical is None and None in (given.low, given.high):
                 called = name.replace("_", " ")
                 open_ones.add("one end", given.place, str(given), label, name=called)
-        # A pass that is there and has no setting that makes its arc: its boxes are blank.
+        # A listed pass without a setting for its arc: the boxes were left blank.
         if process is not None and not stated & {"current", "wire_feed_speed"}:
             blank.add("unset", weld.place, "", label, name="current")
         if process in BY_VOLTAGE and "voltage" not in stated:
@@ -166,7 +166,7 @@ def filler_classes_agree(case: Case, this: Rule) -> Iterator[Finding]:
 
 
 def _same_class(one: str, other: str) -> bool:
-    """E7018 and E7018-1 H4R are one class with more said; E70C-6 and E70C-6M too."""
+    """Whether one class is the other with more detail, as E7018-1 H4R is E7018."""
     plain = [re.sub(r"[^A-Z0-9]", "", name.upper()) for name in (one, other)]
     return plain[0].startswith(plain[1]) or plain[1].startswith(plain[0])
 
@@ -184,7 +184,7 @@ def thickness_stated(case: Case, this: Rule) -> Iterator[Finding]:
 
 @rule("quenched-and-tempered")
 def quenched_and_tempered(case: Case, this: Rule) -> Iterator[Finding]:
-    """Neither a heat input nor a closed window of travel speed on such a steel."""
+    """Quenched and tempered steel needs a heat input or a least travel speed."""
     steels = [
         (name, place)
         for name, place in case.metals

@@ -1,7 +1,7 @@
 """Collect the dossier of an audit: numbered findings, the matrix, the arithmetic.
 
-One arrangement for every form it is printed in. A finding keeps its number over rounds: it is
-known again by its rule, its subject and the fields it is about, never by its words.
+Every printed form uses this one arrangement. A finding keeps its number over rounds: it is
+recognised by its rule, its subject and its fields, never by its words.
 """
 
 from __future__ import annotations
@@ -17,13 +17,13 @@ from weldref.audit.finding import SEVERITIES, Finding
 from weldref.audit.places import where
 from weldref.audit.procedure_audit import Report, all_rules
 from weldref.data import own as own_tables
-from weldref.text import GRADE_WORDS
+from weldref.grades import GRADE_WORDS, SHORT
 
-GRADES = {"read": "read", "secondary": "quoted", "memory": "from memory: verify"}
+GRADES = SHORT | {"memory": "from memory: verify"}
 """How a rule of the matrix was read, as a dossier prints it."""
 
 MOST_PICTURES = 4
-"""Pictures of the paper that one finding shows."""
+"""The most pictures of the paper that one finding shows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +61,8 @@ class Item:
 class Dossier:
     """Everything a dossier prints, in its order.
 
-    `findings` ask for an answer, `unchecked` name what nobody compared, `notes` what was found in
-    order with the rule that asked. `closed` are findings of an earlier round that are gone.
+    `findings` need an answer, `unchecked` were not compared, `notes` were found in order, `silent`
+    are the rules that found nothing. `closed` are findings of an earlier round that are gone.
     """
 
     title: str
@@ -91,7 +91,7 @@ class Dossier:
 
 
 def keys(findings: Iterable[Finding], fields: dict[str, str]) -> list[str]:
-    """Name each finding by rule, subject and fields; several alike are counted.
+    """Name each finding by rule, subject and fields; equal names are numbered.
 
     >>> from types import SimpleNamespace as F
     >>> one = F(rule="open-ranges", about="", places=["L2"])
@@ -120,7 +120,7 @@ def dossier(
     auditor
         Who signs it, as printed.
     replies
-        What came back from an earlier round, by the key of the finding.
+        The replies of an earlier round, by the key of the finding.
     """
     replies = replies or {}
     named = list(zip(report.findings, keys(report.findings, report.fields), strict=True))
@@ -129,15 +129,13 @@ def dossier(
     asking = [pair for pair in named if pair[0].severity != "note"]
     asking.sort(key=lambda pair: pair[0].severity == "not checked")
     for finding, key in asking:
-        reply = replies.get(key)
-        if reply is None:
-            last += 1
-        new = "new" if replies or report.is_new(finding) else ""
-        if reply is None:
-            items.append(_item(report, finding, key, last, new))
-        else:
+        if reply := replies.get(key):
             item = _item(report, finding, key, reply.number, "still open")
             items.append(replace(item, reply=reply.reply, closed=reply.closed))
+        else:
+            last += 1
+            new = "new" if replies or report.is_new(finding) else ""
+            items.append(_item(report, finding, key, last, new))
     items.sort(key=lambda item: item.number)
     asked = {key for _, key in asking}
     gone = [
@@ -190,7 +188,7 @@ def _item(report: Report, finding: Finding, key: str, number: int, status: str) 
 
 
 def pictures_of(report: Report, finding: Finding) -> tuple[bytes, ...]:
-    """Return what the paper shows at the first places of a finding, as PNG."""
+    """Return pictures (PNG) of the paper at the first places of a finding."""
     shown = [report.pictures[at] for at in finding.places if at in report.pictures]
     return tuple(shown[:MOST_PICTURES])
 
@@ -211,7 +209,7 @@ def cited_as(finding: Finding) -> str:
 
 
 def machine_lines(report: Report) -> list[str]:
-    """Say that values were read by machine and not confirmed."""
+    """Warn of values that a machine read and nobody confirmed."""
     if not report.unconfirmed:
         return []
     return [
@@ -269,7 +267,7 @@ def matrix_title(report: Report) -> str:
 
 
 def state_counts(lines: Iterable[Line]) -> str:
-    """Count the lines of a matrix by what is said of them.
+    """Count the lines of a matrix by their state.
 
     >>> state_counts(())
     'no variables'

@@ -1,4 +1,4 @@
-"""The dossier as a workbook that a manufacturer answers in, and the answers read back."""
+"""Write the dossier as a workbook for the manufacturer's replies, and read the replies."""
 
 from __future__ import annotations
 
@@ -34,10 +34,10 @@ COLUMNS: tuple[tuple[str, str, int], ...] = (
     ("closed", "Closed by, date", 18),
     ("key", "Identity: leave as it is", 30),
 )
-"""Columns of the sheet of findings: the part of an item, the heading, the width."""
+"""Columns of the sheet of findings: attribute of an item, heading, width."""
 
 LONGEST = 2_000
-"""Characters of a reply that are read."""
+"""The most characters of a reply that are read."""
 
 MOST_ROWS = 5_000
 
@@ -101,7 +101,7 @@ def _sheets(made: Dossier) -> Iterator[tuple[str, dict[str, int], Rows]]:
 
 
 def _undated(workbook: bytes) -> bytes:
-    """Take the time of writing out of a workbook: one report is the same file each time."""
+    """Remove the time of writing from a workbook, so that one report is always the same file."""
     out = io.BytesIO()
     with zipfile.ZipFile(io.BytesIO(workbook)) as dated, zipfile.ZipFile(out, "w") as packed:
         for name in dated.namelist():
@@ -145,7 +145,7 @@ def read_replies(path: Path) -> dict[str, Reply]:
     Raises
     ------
     InputError
-        If it is no workbook of a dossier, or two rows have one number.
+        If it is not the workbook of a dossier, or two rows have the same number.
     """
     try:
         data = path.read_bytes() if path.is_file() else b""
@@ -190,7 +190,7 @@ def replies_from(data: bytes, name: str) -> dict[str, Reply]:
         cells = {part: row[turn] if turn < len(row) else None for part, turn in at.items()}
         key = _text(cells["key"])
         if not key:
-            continue  # a row that the manufacturer put in
+            continue  # a row that the manufacturer added
         number = _number(cells["number"], name, line)
         if number in numbers:
             raise InputError(

@@ -1,12 +1,12 @@
 """Define what an audit reports: a finding, its severity, and the rule that made it.
 
-The rules stand in `rules.csv`, what they say in `findings.csv`.
+The rules are listed in `rules.csv`, their texts in `findings.csv`.
 """
 
 from __future__ import annotations
 
 import csv
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Literal, cast
 
 if TYPE_CHECKING:
     from weldref.audit.case import Case
+    from weldref.core.situation import Situation
 
 Severity = Literal[
     "contradiction", "outside", "not covered", "missing", "question", "not checked", "note"
@@ -39,8 +40,8 @@ class Finding:
 
     `place` points into the file, `also_at` to the other places with the same cause; `about` names
     the subject where no place does (a variable of a code, a rule of set-ups); `expected` is the
-    range or rule; `grade` is the evidence grade of `source_id` for it; `next_step` says
-    what to do. `machine_read` says so where it rests on what a machine read and nobody confirmed.
+    range or rule; `grade` is the evidence grade of `source_id` for it; `next_step` says what to
+    do. `machine_read` says so if the finding rests on an unconfirmed value that a machine read.
     """
 
     rule: str
@@ -76,26 +77,21 @@ class Rule:
     run: Callable[[Case], Iterator[Finding]]
 
     def finding(
-        self,
-        key: str = "",
-        at: Sequence[str] = (),
-        *,
-        source: Source | None = None,
-        **given: Any,
+        self, key: str = "", at: Sequence[str] = (), *, source: Source | None = None, **given: Any
     ) -> Finding:
         """Make a finding of this rule.
 
         Parameters
         ----------
         key
-            Which of its texts in `findings.csv`.
+            Which of the rule's texts in `findings.csv`.
         at
             The places in the file: the first, and the others with the same cause.
         source
             Source, place and grade; the rule's own unless they are given.
         **given
-            The words in the text, and what a finding has of its own: value, about, and severity,
-            expected or next_step where the text has none.
+            The words in the text, and parts of the finding itself: value, about, and severity,
+            expected or next_step if the text has none.
         """
         text = _texts()[self.name, key]
         says = {name: text[name].format(**given) for name in ("what", "expected", "next_step")}
@@ -105,7 +101,7 @@ class Rule:
         )  # fmt: skip
         next_step = says["next_step"] or given.get("next_step", "")
         if grade == "memory" and severity not in ("question", "not checked", "note"):
-            if severity == "contradiction":  # what is only recalled contradicts nothing
+            if severity == "contradiction":  # a recalled source contradicts nothing
                 severity = "question"
             next_step = "; ".join(filter(None, (next_step, VERIFY)))
         place, *others = at or ("",)
@@ -126,28 +122,43 @@ class Rule:
 
 
 class Alike:
-    """Gather what is said in the same words of several passes or places: it is one finding."""
+    """Gather equal findings of several passes or places into one."""
 
     def __init__(self, this: Rule) -> None:
         self.this = this
-        self.found: dict[tuple[str, tuple[tuple[str, Any], ...]], list[tuple[str, str, str]]] = {}
+        self.found: dict[tuple[str, tuple[tuple[str, Any], ...]], list[tuple[Any, ...]]] = {}
 
-    def add(self, key: str, at: str, value: str = "", label: str = "", **words: Any) -> None:
-        """Add a place, with its value and the label of its pass (see `Rule.finding`)."""
+    def add(
+        self, key: str, at: str, value: str = "", label: str = "",
+        situation: Situation | None = None, **words: Any,
+    ) -> None:  # fmt: skip
+        """Add a place, with its value, the label of its pass and a situation of it.
+
+        The text may name all labels and situations of a finding as `labels` and `where`; for the
+        other words see `Rule.finding`.
+        """
         alike = self.found.setdefault((key, tuple(words.items())), [])
-        alike.append((at, value, label))
+        alike.append((at, value, label, situation))
 
     def findings(self) -> Iterator[Finding]:
         """Make the findings, in the order in which the first of each was added."""
         for (key, words), alike in self.found.items():
-            places, values, labels = zip(*alike, strict=True)
+            places, values, labels, situations = zip(*alike, strict=True)
             yield self.this.finding(
-                key,
-                places,
-                value=", ".join(dict.fromkeys(filter(None, values))),
+                key, places, value=", ".join(dict.fromkeys(filter(None, values))),
                 labels=", ".join(dict.fromkeys(labels)),
-                **dict(words),
-            )
+                where=conditions_of(filter(None, situations)), **dict(words),
+            )  # fmt: skip
+
+
+def conditions_of(situations: Iterable[Situation]) -> str:
+    """Name several situations together: a condition in which they differ lists its values."""
+    values: dict[str, dict[str, None]] = {}
+    for situation in situations:
+        for name, value in situation.given().items():
+            shown = f"{value} thick" if name == "thickness" else value
+            values.setdefault(name, {})[shown] = None
+    return ", ".join(" or ".join(each) for each in values.values()) or "any situation"
 
 
 Source = tuple[str, str, str]
@@ -167,7 +178,7 @@ def table(name: str) -> list[dict[str, str]]:
 
 @cache
 def _texts() -> dict[tuple[str, str], dict[str, str]]:
-    """What the rules say, by rule and key."""
+    """The texts of the rules, by rule and key."""
     return {(row["rule"], row["key"]): row for row in table("findings.csv")}
 
 
@@ -184,7 +195,7 @@ Body = Callable[["Case", Rule], Iterator[Finding]]
 
 
 def rule(name: str) -> Callable[[Body], Body]:
-    """Register what a rule of `rules.csv` does: it gets the case and the rule, yields findings."""
+    """Register the function of a rule of `rules.csv`, which yields findings of a case."""
 
     def register(body: Body) -> Body:
         if name in RULES:

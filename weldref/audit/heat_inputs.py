@@ -13,7 +13,7 @@ from weldref.formulas.ranges import corners
 from weldref.procedures.model import Pass, Range
 
 ROUNDING = 0.02
-"""Printed heat inputs are rounded: two readings within this share are the same."""
+"""Printed heat inputs are rounded: two within this share of each other are the same."""
 
 
 def corner_energies(case: Case, weld: Pass) -> tuple[float, float] | None:
@@ -90,14 +90,14 @@ Energies = tuple[float, float]
 """Lowest and highest arc energy in J/m."""
 
 Printed = tuple[str, str | None, list[Energies], Range]
-"""A printed heat input: of which passes and process, their energies, and the range."""
+"""A printed heat input: label of its passes, process, their energies, the range."""
 
 
 @rule("heat-input-corners")
 def heat_input_corners(case: Case, this: Rule) -> Iterator[Finding]:
     """Recompute at the corners, with and without thermal efficiency, and compare.
 
-    What is said of several passes in the same words is told once, with all places and values.
+    Several passes with the same result share one finding, with all places and values.
     """
     printed, unprinted = _printed(case)
     told: dict[tuple[str, str, str], list[tuple[Printed, str, Source | None]]] = {}
@@ -126,9 +126,9 @@ def heat_input_corners(case: Case, this: Rule) -> Iterator[Finding]:
 
 
 def _printed(case: Case) -> tuple[list[Printed], dict[str, tuple[list[Energies], list[Pass]]]]:
-    """What is printed of the heat input, and the passes of which nothing is, by label.
+    """The printed heat inputs, and by label the passes without one.
 
-    Rows that share a label are one pass in several sizes: where a heat input is printed for one
+    Rows that share a label are one pass in several sizes: if a heat input is printed for one
     of them, or once for the whole document, the corners of all of them count.
     """
     rows: dict[str, list[tuple[Pass, str | None, Energies | None]]] = {}
@@ -166,7 +166,7 @@ def _span(case: Case, every: Sequence[Energies], unit: str = "") -> str:
 
 
 def _compare(case: Case, one: Printed) -> tuple[str, str, Source | None]:
-    """What becomes of a printed heat input, the reading by which it does, and the source."""
+    """The result for a printed heat input, the thermal efficiency it assumes, and the source."""
     _, process, every, printed = one
     if not every:
         return "open", "", None
@@ -182,7 +182,7 @@ def _compare(case: Case, one: Printed) -> tuple[str, str, Source | None]:
         if all(apart <= allowed for apart, allowed in off):
             agreeing.append((sum(apart for apart, _ in off), k, source))
     if agreeing:
-        # A roughly rounded print may follow from several readings: the nearest one counts.
+        # A coarsely rounded value may follow from several factors: the nearest one counts.
         _, k, source = min(agreeing)
         return "follows", _reading(k), source
     low, high = ends

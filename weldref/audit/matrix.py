@@ -1,14 +1,13 @@
 """List every variable of a code with what the procedure says and what the test record covers.
 
-`COMPARISONS` finds the comparison of each of the code's rules among those of `covering_*.py`; a
-rule that is not compared says why. The findings of the rule "record-coverage" are made from these
-lines.
+`COMPARISONS` names the function of `covering_*.py` that compares each rule of a code; a rule that
+is not compared says why. The rule "record-coverage" makes its findings from these lines.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
@@ -18,7 +17,7 @@ from weldref.audit import covering_metals as metals
 from weldref.audit import covering_settings as settings
 from weldref.audit import covering_sizes as sizes
 from weldref.audit.case import Case
-from weldref.audit.covering import Handler, Line, Pair, Row, has_impact, level, names_process, runs
+from weldref.audit.covering import Handler, Line, Pair, Row, level, names_process, runs
 from weldref.audit.prequalified import prequalified
 from weldref.audit.variables import said, topic
 from weldref.procedures.model import Procedure, gather
@@ -35,13 +34,13 @@ NONESSENTIAL = re.compile(
     r"ASME IX (?:QW-404\.6|QW-405\.1|QW-408\.3|QW-409\.4|QW-409\.8)"
     r"|ISO 15614-1 (?:8\.3\.3|8\.4\.1|8\.4\.10) 1"
 )
-"""Clauses whose variables may change without a new test; of ISO with the level.
+"""Clauses whose variables may change without a new test; for ISO with the level.
 
-What is supplementary too may do so where no impact tests are required.
+Those that are supplementary too may change only where no impact tests are required.
 """
 
 COMPARISONS: tuple[tuple[str, str, Handler], ...] = (
-    # code, clause and level; kind of rule and variable, both as patterns: the first that fit count
+    # Patterns of "code, clause, level" and of "kind of rule, variable"; the first match counts.
     ("", r"(table|range_factor) (base metal|plate) thickness( cjp)?", sizes.thickness),
     ("", r"(table|range_factor) thickness t(, \w+[ -]run)?", sizes.thickness),
     ("", r"range_factor (deposited thickness|deposit s per process)", sizes.deposit),
@@ -107,7 +106,7 @@ COMPARISONS: tuple[tuple[str, str, Handler], ...] = (
     ("", r".* level 1 basis", choices.see_tables),
     (r"ISO 15614-1 8.3.2.2 Tables 7 and 8", r".*", choices.see_tables),
     (r"ASME IX QW-200.1\([bc]\)", r".*", choices.see_contents),
-    # Of these only what is unchanged is known to be covered.
+    # For these only an unchanged value is known to be covered.
     ("", r".* (filler designation|wire system|waveform control|power source|flux"
          r"|submerged arc variant|multiple electrode|gas composition, plasma and shielding)",
      choices.as_tested),
@@ -115,7 +114,7 @@ COMPARISONS: tuple[tuple[str, str, Handler], ...] = (
 """The comparison of each rule of a code."""
 
 _NAMED = {"overlay": r"overlay|clad|surfac|build-?up", "temper bead": r"temper.?bead"}
-"""Work that a procedure names where it is for it."""
+"""Special work, and the words by which a procedure names it."""
 
 _PIPE = re.compile(r"outside diameter|pipe for plate|plate for pipe|branch angle|tubular")
 
@@ -135,33 +134,11 @@ def handler(row: Row) -> Handler | None:
     return None
 
 
-def _other_work(case: Case, row: Row) -> str | None:
-    """For which other work a rule is, as far as the procedure shows that its own is another."""
-    procedure, variable = case.procedure, row["variable"].casefold()
-    forms = " ".join(map(str, gather(procedure, "base_metals.text", "base_metals.form")))
-    pipe = procedure.pipe_diameter or re.search(r"pipe|tub|hollow", forms.casefold())
-    if _PIPE.search(variable) and not pipe:
-        return "for pipe only, and the procedure is for none"
-    named = _NAMED.get(row["application"] or "")
-    if named and not re.search(named, repr(procedure).casefold()):
-        return f"for {row['application']} only, which the procedure does not name"
-    if "fillet" in f"{row['clause']} {variable}".casefold() and procedure.joint.is_groove:
-        return "for fillet welds only"
-    if "square groove" in variable and not joints.is_square(case):
-        return "for square grooves only"
-    if "vertical down" in variable and not choices.goes_down(case):
-        return "for welding vertically down only"
-    wanted = settings.INTERPASS.get(row["variable"])
-    if wanted is not None and settings.is_cool(case) not in (None, wanted):
-        return "for other groups of base metal"
-    return None
-
-
 @lru_cache(maxsize=4)
 def matrix(case: Case) -> tuple[Line, ...]:
-    """Every variable of the code that the tables hold, with what becomes of it.
+    """List every variable of the code that the tables hold, with the result of its comparison.
 
-    Without a test record each line shows what the procedure says, and what it leaves out.
+    Without a test record each line shows what the procedure states, or that it does not.
     """
     if case.code is None:
         return ()
@@ -169,48 +146,49 @@ def matrix(case: Case) -> tuple[Line, ...]:
         return tuple(prequalified(case))
     found = [list(_of_record(case, record)) for record in case.records or (None,)]
     lines = found[0] if len(found) == 1 else list(_joined(case, found))
-    # In the order of the code; what is for other work comes last.
+    # In the order of the code; rules for other work come last.
     return tuple(sorted(lines, key=lambda one: one.state == "does not apply"))
 
 
 def _of_record(case: Case, record: Procedure | None) -> Iterator[Line]:
-    test = Case(case.store, record) if record is not None else None
+    test = case if record is None else Case(case.store, record)
     editions = {
         row["source_id"]: row["edition"] or ""
         for row in case.rows("SELECT source_id, edition FROM sources")
     }
     for rows in _groups(case):
-        for one in _compared(case, test, rows):
-            told, place = said(case, one.variable)
+        variable = rows[0]["variable"]
+        told, place = said(case, variable)
+        tested = "" if record is None else said(test, variable, tested=True)[0]
+        for one in _compared([Pair(case, test, row) for row in rows], told, tested):
             yield replace(
                 one,
-                role=one.role or role(one.code, rows[0]),
+                role=role(one.code, rows[0]),
                 claim=one.claim or told,
                 place=one.place or place,
-                tested=said(test, one.variable, tested=True)[0] if test is not None else "",
+                tested=tested,
                 record=record.number.text if record is not None and record.number else "",
                 edition=editions.get(one.source_id, ""),
             )
 
 
-def _groups(case: Case) -> Iterator[list[Row]]:
+def _groups(case: Case) -> Iterable[list[Row]]:
     """The rules of the code for the processes of the procedure, those of one variable together."""
     rows = case.rows(
-        "SELECT * FROM qualification_rules WHERE standard = $code ORDER BY rowid",
-        code=case.code,
+        "SELECT * FROM qualification_rules WHERE standard = $code ORDER BY rowid", code=case.code
     )
     found: dict[tuple[str, str, str], list[Row]] = {}
     for row in rows:
         if any(names_process(row["process"], one) for one in case.processes or (None,)):
-            # What one comparison takes in together is one variable.
+            # One comparison handles all clauses of this variable.
             alike = row["variable"] == "material group" and case.code == "ISO 15614-1"
             key = ("" if alike else row["clause"] or "", row["variable"], row["level"] or "")
             found.setdefault(key, []).append(row)
-    return iter(found.values())
+    return found.values()
 
 
 def role(code: str, row: Row) -> str:
-    """Whether a variable is essential, supplementary (with impact tests alone) or neither.
+    """Say whether a variable is essential, supplementary (with impact tests only) or neither.
 
     >>> role("ASME IX", {"clause": "QW-409.1", "variable": "heat input", "level": None})
     'supplementary'
@@ -225,112 +203,124 @@ def role(code: str, row: Row) -> str:
     return "essential" if topic(row["variable"]) else "statement"
 
 
-def _compared(case: Case, test: Case | None, rows: Sequence[Row]) -> Iterator[Line]:
-    """The lines of one variable: the comparisons that were made, or one that says why not."""
-    own = test is not None and test.procedure is case.procedure
+def _compared(pairs: Sequence[Pair], told: str, tested: str) -> Iterator[Line]:
+    """The lines of one variable: the comparisons that were made, or one that says why not.
+
+    `told` and `tested` are what procedure and record state.
+    """
+    own = not pairs[0].alone and pairs[0].record is pairs[0].procedure
+    compares = [handler(pair.row) for pair in pairs]
     found: dict[tuple[str, str], Line] = {}
-    reasons: list[tuple[str, bool, Row]] = []
-    for row in rows:
-        compare = handler(row)
+    reasons: list[tuple[str, bool, Pair]] = []
+    for pair, compare in zip(pairs, compares, strict=True):
         if own and compare not in (sizes.thickness, sizes.impact, sizes.deposit):
             continue
-        why = _why_not(case, test.procedure if test else None, row)
-        if why is not None:
-            reasons.append((*why, row))
-        if compare is None or (test is None and compare is not choices.nonessential):
+        reason = _why_not(pair)
+        if reason is not None:
+            reasons.append((*reason, pair))
+        if compare is None or (pair.alone and compare is not choices.nonessential):
             continue
-        lines = compare(Pair(case, test or case, row))
-        if why is None:
-            for one in lines:
-                found.setdefault((one.state, one.says or one.why), one)
-        elif row["status"] and why == _print_is(row):
-            doubt = _rule(row, f"it differs, and the print of the rule is {row['status']}")
-            for one in (each for each in lines if each.state == "not covered"):
-                asked = replace(one, state="you must check", why=doubt)
-                found.setdefault((asked.state, asked.says), asked)
+        lines = compare(pair)
+        if reason is not None and reason == _print_is(pair.row):
+            # A rule whose print is doubtful passes nothing, but what it does not cover is shown.
+            doubt = _rule(pair, f"it differs, and the print of the rule is {pair.row['status']}")
+            lines = (replace(one, state="you must check", why=doubt)
+                     for one in lines if one.state == "not covered")  # fmt: skip
+        elif reason is not None:
+            continue
+        for one in lines:
+            found.setdefault((one.state, one.says or one.why), one)
     if found:
         yield from found.values()
-    elif not (own and all(handler(row) is None for row in rows)):
-        yield _uncompared(case, test, rows, reasons)
+    elif not own or any(compares):
+        yield _uncompared(pairs, reasons, {"procedure": told, "record": tested}, any(compares))
 
 
 def _uncompared(
-    case: Case,
-    test: Case | None,
-    rows: Sequence[Row],
-    reasons: Sequence[tuple[str, bool, Row]],
+    pairs: Sequence[Pair],
+    reasons: Sequence[tuple[str, bool, Pair]],
+    sides: dict[str, str],
+    comparable: bool,
 ) -> Line:
-    """Say why nothing was compared: for other work, not said by one side, or for a person."""
-    pair = Pair(case, test or case, rows[0])
-    variable = pair.row["variable"]
-    applying = [(why, row) for why, applies, row in reasons if applies]
-    if reasons and len(reasons) == len(rows) and not applying:
-        why, _, row = reasons[0]
-        return replace(pair, row=row).other_work(why)
-    sides = {"procedure": said(case, variable)[0]}
-    if test is not None:
-        sides["record"] = said(test, variable, tested=True)[0]
-    silent = [side for side, told in sides.items() if not told] if topic(variable) else []
-    if test is None:
-        if silent:
-            why = _rule(pair.row, "the procedure does not say it")
-            return pair.line("not stated", why=why)
-        reason, row = "no test record was given", pair.row
-    elif applying:
-        reason, row = applying[0]
-    elif any(handler(one) for one in rows):
-        if silent:
-            both = "procedure and record do not say it"
-            why = both if len(silent) == 2 else f"the {silent[0]} does not say it"
-            return pair.line("not stated", why=why)
-        reason, row = (
-            "no rule that is held includes the test, or one side is in no form that is compared",
-            pair.row,
+    """Say why nothing was compared: for other work, not stated by one side, or for a person."""
+    first = pairs[0]
+    for_a_person = [(why, pair) for why, a_person, pair in reasons if a_person]
+    if len(reasons) == len(pairs) and not for_a_person:
+        why, _, pair = reasons[0]
+        return pair.other_work(why)
+    if first.alone:
+        del sides["record"]
+    silent = [side for side, says in sides.items() if not says] if topic(first.variable) else []
+    if silent and (first.alone or (comparable and not for_a_person)):
+        who = "procedure and record do" if len(silent) == 2 else f"the {silent[0]} does"
+        why = f"{who} not say it"
+        return first.line("not stated", why=_rule(first, why) if first.alone else why)
+    pair = first
+    if first.alone:
+        why = "no test record was given"
+    elif for_a_person:
+        why, pair = for_a_person[0]
+    elif comparable:
+        why = (
+            "no rule in the tables includes the test, or one side is stated in a form that is not "
+            "compared"
         )
     else:
-        reason, row = "not compared here", pair.row
-    return replace(pair, row=row).line("you must check", why=_rule(pair.row, reason))
+        why = "not compared here"
+    return pair.line("you must check", why=_rule(first, why))
 
 
-def _rule(row: Row, reason: str) -> str:
-    return f"{reason}; the rule: {row['condition']}" if row["condition"] else reason
+def _rule(pair: Pair, reason: str) -> str:
+    condition = pair.row["condition"]
+    return f"{reason}; the rule: {condition}" if condition else reason
 
 
-def _why_not(case: Case, record: Procedure | None, row: Row) -> tuple[str, bool] | None:
-    """Say why a rule is not compared, and whether somebody has to; None if it can be."""
-    of_level = level(record, case.procedure) if record is not None else level(case.procedure)
-    of_runs = runs(record) if record is not None else None
-    welds = case.procedure.passes
-    modes = {case.term("transfer_mode", m.text) for w in welds for m in case.transfer_modes(w)}
-    mode, work = row["transfer_mode"], row["application"]
-    if row["level"] and row["level"] != of_level:
-        return f"for level {row['level']} only", False
-    if _WELDER.search(row["variable"]):
-        return "for tests of welders only", False
-    if (other := _other_work(case, row)) is not None:
-        return other, False
-    if mode and modes and mode not in modes:
-        return f"for {mode} transfer only", False
-    if mode and not modes:
-        return f"not compared, for {mode} transfer, and none is stated", True
-    if work and work.startswith("2017 with"):  # the rule is for an edition alone
-        if work.startswith("2017 with A1") == (case.edition == "2017"):
-            return f"for the edition {work.partition(',')[0]} only", False
-        if "level 2" in work and of_level != "2":
-            return "for level 2 only", False
-    elif work and not row["level"] and not mode:
-        return f"not compared, for one kind of work ({work})", True
-    if row["runs"] and record is not None and of_runs is None:
-        return "not compared, the record does not show in how many runs it was welded", True
-    if row["runs"] and of_runs is not None and row["runs"] != of_runs:
-        return f"for tests in {row['runs']} run only", False
-    if row["status"]:
-        return _print_is(row)
+def _why_not(pair: Pair) -> tuple[str, bool] | None:
+    """Say why a rule is not compared, and whether a person has to; None if it can be."""
+    case, row, procedure, variable = pair.case, pair.row, pair.procedure, pair.variable.casefold()
+    of_level = level(pair.record, procedure)
+    of_runs = None if pair.alone else runs(pair.record)
+    modes = {case.term("transfer_mode", mode.text)
+             for weld in procedure.passes for mode in case.transfer_modes(weld)}  # fmt: skip
+    mode, work = row["transfer_mode"], row["application"] or ""
+    forms = " ".join(map(str, gather(procedure, "base_metals.text", "base_metals.form")))
+    pipe = procedure.pipe_diameter or re.search(r"pipe|tub|hollow", forms.casefold())
+    of_groups = settings.INTERPASS.get(pair.variable)
+    of_edition = work.startswith("2017 with")
     place = _place(case.code or "", row)
     needs_impact = SUPPLEMENTARY.fullmatch(place) and not NONESSENTIAL.fullmatch(place)
-    if needs_impact and record is not None and not has_impact(record):
-        return "only where impact tests are required; the record shows none", False
-    return None
+    reasons = (
+        # when, why, whether a person has to compare it: the first that fits counts
+        (row["level"] and row["level"] != of_level, f"for level {row['level']} only", False),
+        (_WELDER.search(pair.variable), "for tests of welders only", False),
+        (_PIPE.search(variable) and not pipe,
+         "for pipe only, and the procedure is for none", False),
+        (work in _NAMED and not re.search(_NAMED[work], repr(procedure).casefold()),
+         f"for {work} only, which the procedure does not name", False),
+        ("fillet" in f"{row['clause']} {variable}".casefold() and procedure.joint.is_groove,
+         "for fillet welds only", False),
+        ("square groove" in variable and not joints.is_square(case),
+         "for square grooves only", False),
+        ("vertical down" in variable and not choices.goes_down(case),
+         "for welding vertically down only", False),
+        (of_groups is not None and settings.is_cool(case) not in (None, of_groups),
+         "for other groups of base metal", False),
+        (mode and modes and mode not in modes, f"for {mode} transfer only", False),
+        (mode and not modes, f"not compared, for {mode} transfer, and none is stated", True),
+        (of_edition and work.startswith("2017 with A1") == (case.edition == "2017"),
+         f"for the edition {work.partition(',')[0]} only", False),
+        (of_edition and "level 2" in work and of_level != "2", "for level 2 only", False),
+        (work and not of_edition and not row["level"] and not mode,
+         f"not compared, for one kind of work ({work})", True),
+        (row["runs"] and not pair.alone and of_runs is None,
+         "not compared, the record does not show in how many runs it was welded", True),
+        (row["runs"] and of_runs and row["runs"] != of_runs,
+         f"for tests in {row['runs']} run only", False),
+        (row["status"], *_print_is(row)),
+        (needs_impact and not pair.alone and not pair.impact,
+         "only where impact tests are required; the record shows none", False),
+    )  # fmt: skip
+    return next(((why, a_person) for applies, why, a_person in reasons if applies), None)
 
 
 def _print_is(row: Row) -> tuple[str, bool]:
@@ -338,7 +328,7 @@ def _print_is(row: Row) -> tuple[str, bool]:
 
 
 JOINABLE = {("ISO 15614-1", "heat input")}
-"""Variables whose ranges a rule that is held lets several tests share (8.4.7)."""
+"""Variables whose ranges may be joined over several tests, by a rule that is held (8.4.7)."""
 
 
 def _joined(case: Case, found: Sequence[Sequence[Line]]) -> Iterator[Line]:
@@ -353,36 +343,31 @@ def _joined(case: Case, found: Sequence[Sequence[Line]]) -> Iterator[Line]:
         for one in lines:
             claims.setdefault((one.clause, one.variable, one.claim), []).append((whole, one))
     for alike in claims.values():
-        yield _best(case, alike)
-
-
-def _best(case: Case, alike: Sequence[tuple[bool, Line]]) -> Line:
-    """The line of one claim; beside each record's line stands whether it covers everything."""
-    lines = [one for _, one in alike]
-    covering = [one for one in lines if one.state == "covered"]
-    gaps = [one for one in lines if one.state == "not covered"]
-    speaking = covering or gaps or lines
-    names = [one.record for one in speaking]
-    best = replace(
-        speaking[0],
-        record=", ".join(dict.fromkeys(names) if covering else names),
-        qualified=_of_each(lines, "qualified"),
-        tested=_of_each(lines, "tested"),
-    )
-    why = ""
-    if covering:
-        free = not gaps or any(whole for whole, one in alike if one.state == "covered")
-        if not free and (case.code, best.variable) not in JOINABLE:
-            why = (
-                f"covered by {best.record or 'one record'}, and no single record covers "
-                "everything: whether the code lets these tests be joined is not held"
-            )
-    elif gaps and _together(gaps):
-        why = (
-            "no record covers it alone, and their ranges together do: whether the code lets them "
-            "be joined is not held"
+        lines = [one for _, one in alike]
+        covering = [one for one in lines if one.state == "covered"]
+        gaps = [one for one in lines if one.state == "not covered"]
+        deciding = covering or gaps or lines
+        names = [one.record for one in deciding]
+        best = replace(
+            deciding[0],
+            record=", ".join(dict.fromkeys(names) if covering else names),
+            qualified=_of_each(lines, "qualified"),
+            tested=_of_each(lines, "tested"),
         )
-    return replace(best, state="you must check", says="", why=why) if why else best
+        why = ""
+        if covering:
+            free = not gaps or any(whole for whole, one in alike if one.state == "covered")
+            if not free and (case.code, best.variable) not in JOINABLE:
+                why = (
+                    f"covered by {best.record or 'one record'}, and no single record covers "
+                    "everything: the tables do not say whether the code lets these tests be joined"
+                )
+        elif gaps and _together(gaps):
+            why = (
+                "no record covers it alone, and their ranges together do: the tables do not say "
+                "whether the code lets them be joined"
+            )
+        yield replace(best, state="you must check", says="", why=why) if why else best
 
 
 def _of_each(lines: Sequence[Line], name: str) -> str:
@@ -391,7 +376,7 @@ def _of_each(lines: Sequence[Line], name: str) -> str:
 
 
 def _together(gaps: Sequence[Line]) -> bool:
-    """Whether the ranges of several records, laid end to end, take in what is claimed."""
+    """Whether the ranges of several records together include what is claimed."""
     wanted = gaps[0].wanted
     spans = sorted(one.reaches for one in gaps if one.reaches is not None)
     if wanted is None or len(spans) != len(gaps):

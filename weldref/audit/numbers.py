@@ -24,10 +24,10 @@ def p_numbers(text: str) -> set[str]:
 
 
 def other_p_numbers(case: Case) -> Iterator[tuple[BaseMetal, set[str], frozenset[str]]]:
-    """Yield the metals of which other P-Numbers are stated than the tables give, with both."""
+    """Yield the metals whose stated P-Numbers are not those of the tables, with both."""
     for metal in case.procedure.base_metals:
         stated = p_numbers(metal.p_number.text) if metal.p_number else set()
-        known, _ = case.numbered(metal)
+        known = case.numbered(metal)
         if known and stated and not stated & {one.removeprefix("P-No.") for one in known}:
             yield metal, stated, known
 

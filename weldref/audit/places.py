@@ -13,7 +13,7 @@ POINTS = 72 / 25.4
 
 
 def fields_at(procedure: Procedure) -> dict[str, str]:
-    """The field that stands at each place of a document; a pass is named by its label.
+    """Name the field at each place of a document; a pass is named by its label.
 
     >>> from weldref.procedures.model import Pass, Range, Text
     >>> weld = Pass(label=Text("root"), current=Range(90, 120, "A", place="Passes!K2"))
@@ -53,6 +53,6 @@ def spot(place: str) -> str:
 
 
 def where(place: str, fields: dict[str, str]) -> str:
-    """Write a place with the field that stands there, never the bare place where it is known."""
+    """Write a place, with its field if that is known."""
     field = fields.get(place)
     return f"{in_words(field)} ({spot(place)})" if field else spot(place)

@@ -12,19 +12,15 @@ from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.procedures.model import Range, gather
 
 BEYOND = 1.2
-"""How far beyond everything that the tables hold a value is questioned: our choice."""
+"""A value this many times the greatest that the tables hold is questioned: our choice."""
 
-SETTINGS = {
-    "current": "current",
-    "voltage": "voltage",
-    "wire_feed_speed": "speed",
-}
-"""Quantities whose extremes are known for each process, with what they measure."""
+SETTINGS = {"current": "current", "voltage": "voltage", "wire_feed_speed": "speed"}
+"""Quantities whose extremes are known for each process, with their dimension."""
 
 
 @rule("plausible")
 def plausible(case: Case, this: Rule) -> Iterator[Finding]:
-    """Question what lies far beyond everything held for a process, and mixed scales."""
+    """Question values far beyond all that the tables hold, and mixed scales."""
     yield from _extremes(case, this)
     yield from _sizes(case, this)
     yield from _scales(case, this)
@@ -49,7 +45,7 @@ def _extremes(case: Case, this: Rule) -> Iterator[Finding]:
 
 
 def _greatest(case: Case, process: str | None, quantity: str) -> dict[str, Any] | None:
-    """The row with the greatest value of a quantity that is held for a process."""
+    """The row with the greatest value of a quantity for a process."""
     rows = case.rows(
         """
         SELECT coalesce(max_si, typical_si) AS max_si, coalesce(max, typical) AS max, unit,
@@ -77,7 +73,7 @@ def _sizes(case: Case, this: Rule) -> Iterator[Finding]:
 
 
 def too_thick(case: Case, size: Range) -> bool:
-    """Whether an electrode is far thicker than any in the table of sizes, carbons left out."""
+    """Whether an electrode is far thicker than any in the table of sizes, except carbons."""
     (row,) = case.rows(
         "SELECT greatest(max(mm) / 1000, max(inch) FILTER (inch < 1) * 0.0254) AS metres "
         "FROM electrode_sizes"

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from weldref.audit.case import Case
-from weldref.audit.finding import Finding, Rule, rule
-from weldref.audit.published import cite, joined
+from weldref.audit.finding import Finding, Rule, conditions_of, rule
+from weldref.audit.published import cite
 from weldref.core.index import UNSTATABLE
 from weldref.core.lookup import find
 from weldref.core.situation import LABELS, Situation
@@ -24,8 +24,8 @@ HALF_DEGREE = 0.5
 def preheat_by_method(case: Case, this: Rule) -> Iterator[Finding]:
     """Judge each stated minimum at the thick end of what it covers, for each metal and process.
 
-    Tables of a code speak where the document names that code; where it names none and they
-    differ, the question is which code governs. Metals of which the same is said share a finding.
+    Tables of a code apply if the document names that code; if it names none and they differ, the
+    question is which code governs. Metals with the same result share a finding.
     """
     told: dict[Finding, list[tuple[Finding, Range, str, list[Situation]]]] = {}
     stated = list(_stated(case))
@@ -45,7 +45,7 @@ def preheat_by_method(case: Case, this: Rule) -> Iterator[Finding]:
         found, first, _, situations = alike[0]
         lead = "; ".join(f"{_metals(where)} up to {thickness} with {minimum}"
                          for _, minimum, thickness, where in alike)  # fmt: skip
-        details = f" ({joined(situations)})" if found.severity == "outside" else ""
+        details = f" ({conditions_of(situations)})" if found.severity == "outside" else ""
         yield replace(
             found,
             what=f"preheat of {lead}: {found.what}{details}",
@@ -101,7 +101,7 @@ def _judged(case: Case, situation: Situation, value: Value) -> Reading:
 
 
 def _say(case: Case, this: Rule, reading: Reading, unit: str) -> Finding:
-    """Say what a minimum was judged to be, without metal, thickness and place."""
+    """Make the finding about a minimum, without metal, thickness and place."""
     rows = reading.rows or reading.general or reading.conditional
     grade = reading.grade or "memory"
     cited = cite(case, rows, unit, grade)
@@ -134,7 +134,7 @@ def _say(case: Case, this: Rule, reading: Reading, unit: str) -> Finding:
 
 
 def _uncompared(case: Case, this: Rule, compared: set[Range]) -> Iterator[Finding]:
-    """Tell which minimum was held against no table, for want of a thickness, a unit or a metal."""
+    """Report each minimum that was not compared, for want of a thickness, a unit or a metal."""
     procedure = case.procedure
     steps = [one.minimum for one in procedure.preheat_by_thickness]
     every = steps or [one for one in procedure.preheat_min if one.low is not None]

@@ -1,7 +1,7 @@
 """Compare a document with what AWS D1.1 requires of a prequalified procedure.
 
-A prequalified procedure has no test record: each line of its matrix is a requirement. Where a rule
-of the audit compares it, the line says what that rule found.
+A prequalified procedure has no test record, so each line of its matrix is a requirement. Where a
+rule of the audit checks the requirement, the line says what that rule found.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from weldref.audit.variables import said
 from weldref.procedures.model import gather
 
 COMPARED = (
-    # what it is, the rule that compares it, the variable whose statement is shown
+    # requirement, the rule that checks it, the variable whose statement is shown
     ("process", "prequalified-process", "welding process"),
     ("strength of the filler metal", "filler-strength", "filler designation"),
     ("preheat", "preheat-by-method", "preheat"),
@@ -37,16 +37,15 @@ def prequalified(case: Case) -> Iterator[Line]:
         grave = [one for one in found if one.severity not in ("note", "question", "not checked")]
         open_ = [one for one in found if one.severity in ("question", "not checked")]
         state: State = "not covered" if grave else "you must check" if open_ else "covered"
-        speaking = (grave or open_ or found)[:1]
+        first = next(iter(grave or open_ or found), None)
+        cited = first or RULES[rule]
+        why = f"the rule {rule}: {first.what}" if first else f"the rule {rule} found nothing"
         yield Line(
             code="AWS D1.1", clause="prequalified", variable=name, role="essential",
             state=state if told else "not stated", claim=told, place=place,
-            qualified="; ".join(one.expected for one in speaking if one.expected),
-            why=(f"the rule {rule}: {speaking[0].what}" if speaking else
-                 f"the rule {rule} found nothing") if told else "the procedure does not say it",
-            source_id=speaking[0].source_id if speaking else RULES[rule].source_id,
-            locator=speaking[0].locator if speaking else RULES[rule].locator,
-            grade=speaking[0].grade if speaking else RULES[rule].grade,
+            qualified=first.expected if first else "",
+            why=why if told else "the procedure does not say it",
+            source_id=cited.source_id, locator=cited.locator, grade=cited.grade,
         )  # fmt: skip
     yield from _details(case)
     for row in case.rows("SELECT * FROM prequalified_notes ORDER BY rowid"):
@@ -54,7 +53,7 @@ def prequalified(case: Case) -> Iterator[Line]:
 
 
 def _details(case: Case) -> Iterator[Line]:
-    """The joint's designation among the details that are held, with what that detail prints."""
+    """The joint designations that the document names, each with its printed detail."""
     told = " ".join(map(str, gather(case.procedure.joint, "text", "preparation", "kind")))
     rows = case.rows("SELECT * FROM prequalified_joints ORDER BY rowid")
     named = [
@@ -68,7 +67,7 @@ def _details(case: Case) -> Iterator[Line]:
                          told)  # fmt: skip
     if not named and rows:
         listed = ", ".join(dict.fromkeys(row["designation"] for row in rows))
-        why = f"no designation that is held is named; held are {listed}"
+        why = f"the document names no designation that the tables hold: {listed}"
         yield _statement(rows[0], "joint detail", why, told)
 
 

@@ -19,12 +19,12 @@ from weldref.audit.matrix import matrix
 from weldref.audit.places import fields_at
 from weldref.audit.welder import welder_matrix
 from weldref.core.check import NOT_APPROVAL
-from weldref.core.lookup import GRADES
 from weldref.data.catalogue import document_names
 from weldref.data.own import Given, plain
 from weldref.data.store import described, open_tables
 from weldref.errors import InputError
-from weldref.procedures.model import Procedure
+from weldref.grades import accepted_grades
+from weldref.procedures.model import Procedure, gather
 
 Outcome = Literal["no findings", "not checked", "findings"]
 
@@ -47,9 +47,9 @@ FAMILIES = (
 
 @dataclass(frozen=True, slots=True)
 class Changes:
-    """What an earlier report of the same document had, and what it had not.
+    """How the findings differ from those of an earlier report of the same document.
 
-    `new` and `open` are the findings of this report, `closed` those of the earlier one alone.
+    `new` and `open` are findings of this report, `closed` those that only the earlier one has.
     """
 
     new: tuple[Finding, ...]
@@ -104,13 +104,13 @@ class Report:
         return f"{self.dataset['version']}, {self.dataset['digest'][:12]}"
 
     def is_new(self, finding: Finding) -> bool:
-        """Say whether an earlier report was given and has not this finding."""
+        """Say whether an earlier report was given and lacks this finding."""
         return self.changes is not None and finding in self.changes.new
 
     def as_dict(self) -> dict[str, Any]:
         """The report as plain dictionaries and lists, as ``--format json`` prints it."""
         answer: dict[str, Any] = plain(asdict(self), self.own_tables)
-        for line in answer["matrix"]:  # numbers for joining ranges, of which some are infinite
+        for line in answer["matrix"]:  # only for joining ranges, and some are infinite
             del line["wanted"], line["reaches"]
         del answer["pictures"]
         return answer
@@ -129,7 +129,7 @@ def all_rules() -> tuple[Rule, ...]:
 
 
 def outcome_of(findings: Iterable[Finding]) -> Outcome:
-    """Put the findings in one word: what was not checked is never clean.
+    """Sum the findings up in one word; anything not checked is never clean.
 
     >>> outcome_of(())
     'not checked'
@@ -169,9 +169,9 @@ def audit_procedure(
         The lowest evidence grade of windows to accept.
     own
         Own tables, as `weldref.check` takes them. Beside the published ones their rows give
-        notes; instead of them they speak under the rule "published-range" alone.
+        notes; instead of them they count for the rule "published-range" only.
     welders
-        Certificates of those who are to weld to it (ISO 9606-1, ISO 9606-2, ISO 14732).
+        Certificates of the welders who will use it (ISO 9606-1, ISO 9606-2, ISO 14732).
 
     Raises
     ------
@@ -192,8 +192,7 @@ def audit_procedure(
     from weldref.audit.codes import CODES, code_in, edition_in, known_code
     from weldref.audit.completeness import known_standard
 
-    if grade not in GRADES:
-        raise InputError(f"grade: '{grade}' is not a grade; give {', '.join(GRADES)}")
+    accepted_grades(grade)
     named = known_code(code) if code else None
     records = (record,) if isinstance(record, Procedure) else tuple(record or ())
     if records and named is None:
@@ -251,10 +250,10 @@ def audit_procedure(
 
 
 def as_read(finding: Finding, procedure: Procedure) -> Finding:
-    """Say of a finding that it rests on what a machine read and nobody confirmed.
+    """Mark a finding that rests on a value that a machine read and nobody confirmed.
 
-    What the machine did not read at all may be on the paper: a finding without a place says so
-    as long as anything is not confirmed.
+    The paper may state what the machine did not read at all, so a finding without a place is
+    marked as long as anything is not confirmed.
     """
     read = procedure.machine_read
     places = finding.places
@@ -270,15 +269,9 @@ def as_read(finding: Finding, procedure: Procedure) -> Finding:
 
 
 def _about(procedure: Procedure) -> dict[str, str]:
-    """What the document says of itself, as its heading has it."""
-    said = {
-        name: str(getattr(procedure, name) or "")
-        for name in ("number", "revision", "date", "title", "organization")
-    }
-    return said | {
-        "standards": "; ".join(text.text for text in procedure.standards),
-        "supporting_pqrs": "; ".join(text.text for text in procedure.supporting_pqrs),
-    }
+    """What the heading of the document states."""
+    names = ("number", "revision", "date", "title", "organization", "standards", "supporting_pqrs")
+    return {name: "; ".join(map(str, gather(procedure, name))) for name in names}
 
 
 def audit_file(
@@ -313,7 +306,7 @@ def audit_file(
 
 
 def digest(data: bytes) -> str:
-    """The SHA-256 of a file that was read, to tell later which one it was.
+    """The SHA-256 of a file, to recognise it later.
 
     >>> digest(b"")[:12]
     'e3b0c44298fc'

@@ -8,13 +8,14 @@ from typing import Any, Literal
 
 from weldref.audit.case import GAS_PROCESSES, Case
 from weldref.audit.consistency import passes
-from weldref.audit.finding import Finding, Rule, Severity, rule
+from weldref.audit.finding import Alike, Finding, Rule, Severity, conditions_of, rule
 from weldref.core.cases import Ask
 from weldref.core.index import UNSTATABLE
-from weldref.core.lookup import GRADES, find
+from weldref.core.lookup import find
 from weldref.core.situation import LABELS, Situation
 from weldref.core.verdict import Judgement, Reading, Row, judge
 from weldref.data.own import BY_OWN, OWN_DOCUMENT
+from weldref.grades import GRADES
 from weldref.procedures.model import Pass, Range
 from weldref.text import question, span, verdict_word
 
@@ -28,13 +29,13 @@ QUANTITIES = {
     "contact_tip_distance": "length",
     "electrode_extension": "length",
 }
-"""Quantities of a pass that are compared, with what they measure."""
+"""Quantities of a pass that are compared, with their dimension."""
 
 ROUGHLY = 0.1
-"""How far beyond a recalled range a value has to be for a question, as a share: our choice."""
+"""A value is questioned if it is outside a recalled range by more than this share: our choice."""
 
 MOST_ROWS = 4
-"""More rows than this in one finding say less: the reader is told how many more there are."""
+"""The most rows that one finding lists; it says how many more there are."""
 
 Kind = Literal["outside", "sources differ", "depends", "recalled", "nothing", "inside"]
 
@@ -51,7 +52,7 @@ class Judged:
 
     @property
     def kind(self) -> Kind:
-        """What is said of the window: the gravest word of its ends."""
+        """The result for the window: the gravest of its ends."""
         words = {reading.verdict for reading in self.readings}
         if words & {"low", "high"}:
             return "outside"
@@ -65,7 +66,7 @@ class Judged:
 
     @property
     def name(self) -> str:
-        """The quantity as a reader calls it."""
+        """The quantity in words."""
         return self.quantity.replace("_", " ")
 
 
@@ -73,18 +74,30 @@ class Judged:
 def published_range(case: Case, this: Rule) -> Iterator[Finding]:
     """Judge both ends of each range as a check would, for each metal and size.
 
-    One cause gives one finding: passes, metals and sizes of which the same is said share it,
-    and so does all that turns on the same unstated condition, or for which nothing is printed.
+    One cause gives one finding: passes, metals and sizes with the same result share it, and so
+    does all that depends on the same unstated condition, or for which nothing is printed.
     """
     judged = list(_judged(case))
+    compared, own = Alike(this), Alike(this)
     for kind in ("outside", "sources differ", "recalled", "inside"):
-        said = [(_say(case, this, one), one) for one in judged if one.kind == kind]
-        # What needs no correction is told once whatever the values are.
-        yield from _told(said, whatever=kind == "inside")
+        for one in (one for one in judged if one.kind == kind):
+            # What needs no correction is reported once, whatever the values are.
+            given = "" if kind == "inside" else str(one.given)
+            _add(compared, one, given=given, **_said(case, one))
+    yield from compared.findings()
     yield from _open(case, this, [one for one in judged if one.kind == "depends"])
     yield from _nothing(case, this, judged)
-    own = ((_own(case, this, one), one) for one in judged)
-    yield from _told([(found, one) for found, one in own if found], whatever=True)
+    for one in judged:
+        if said := _said_by_own(case, one):
+            _add(own, one, **said)
+    yield from own.findings()
+
+
+def _add(alike: Alike, one: Judged, **said: Any) -> None:
+    alike.add(
+        at=one.given.place, value=str(one.given), label=one.label, situation=one.situation,
+        name=one.name, **said,
+    )  # fmt: skip
 
 
 def _judged(case: Case) -> Iterator[Judged]:
@@ -99,24 +112,6 @@ def _judged(case: Case) -> Iterator[Judged]:
                 readings = tuple(_readings(case, situation, quantity, dimension, given))
                 if readings:
                     yield Judged(label, quantity, given, situation, readings)
-
-
-def _told(said: Sequence[tuple[Finding, Judged]], *, whatever: bool) -> Iterator[Finding]:
-    """Name the passes, the places and the situations of which the same is said of a value."""
-    shared: dict[tuple[Finding, str], list[Judged]] = {}
-    for found, one in said:
-        shared.setdefault((found, "" if whatever else str(one.given)), []).append(one)
-    for (found, _), alike in shared.items():
-        labels = ", ".join(dict.fromkeys(one.label for one in alike))
-        places = list(dict.fromkeys(one.given.place for one in alike))
-        where = joined([one.situation for one in alike])
-        yield replace(
-            found,
-            what=f"{labels}: {found.what} ({where})",
-            place=places[0],
-            also_at=tuple(places[1:]),
-            value=", ".join(dict.fromkeys(str(one.given) for one in alike)),
-        )
 
 
 def stated_of(case: Case, weld: Pass, quantity: str) -> Range | None:
@@ -139,9 +134,9 @@ def stated_of(case: Case, weld: Pass, quantity: str) -> Range | None:
 def _readings(
     case: Case, situation: Situation, quantity: str, dimension: str, given: Range
 ) -> list[Reading]:
-    """Judge each end of a range; empty if its unit is not known, which "understood" tells."""
+    """Judge each end of a range; empty if its unit is not known ("understood" reports it)."""
     readings = []
-    matches = list(case.speaking(find(case.store, situation, quantity, case.grade)))
+    matches = list(case.for_its_work(find(case.store, situation, quantity, case.grade)))
     for number in dict.fromkeys(n for n in (given.low, given.high, given.typical) if n is not None):
         value = case.value(number, given, dimension)
         if value is None:
@@ -151,10 +146,10 @@ def _readings(
 
 
 def _against_memory(readings: Sequence[Reading]) -> list[Judgement]:
-    """What recalled rows say where they say that a value is outside.
+    """The judgements of recalled rows that a value is outside.
 
-    Rows for one thickness of those that the document is for say nothing against it, nor does a
-    value hardly beyond the round numbers that people recall.
+    Rows that assume one of the document's thicknesses do not count, nor does a value only just
+    beyond the round numbers that people recall.
     """
     recalled = [(r.value, r.from_memory) for r in readings if r.from_memory]
     return [
@@ -166,57 +161,49 @@ def _against_memory(readings: Sequence[Reading]) -> list[Judgement]:
     ]
 
 
-def _say(case: Case, this: Rule, judged: Judged) -> Finding:
-    """Say what the ends of a range were judged to be, without the pass and the situation."""
+def _said(case: Case, judged: Judged) -> dict[str, Any]:
+    """The text and the words of a finding about a range, without the pass and the situation."""
     readings, unit = judged.readings, judged.given.unit
     instead = readings[0].own
     if judged.kind == "recalled":
         outside = _against_memory(readings)
         rows = [row for one in outside for row in one.rows or one.general]
-        return this.finding(
-            "recalled",
-            words=" and ".join(one.verdict for one in outside),
-            nothing=f"nothing else is, {BY_OWN}" if instead else "nothing is published",
-            name=judged.name,
-            **cite(case, rows, unit, "memory"),
-        )
+        nothing = f"nothing else is, {BY_OWN}" if instead else "nothing is published"
+        words = " and ".join(one.verdict for one in outside)
+        return {"key": "recalled", "words": words, "nothing": nothing,
+                **cite(case, rows, unit, "memory")}  # fmt: skip
     severity: Severity
     if judged.kind == "outside":
-        speaking = [r for r in readings if r.verdict in ("low", "high")]
-        opens = [_unsaid(r.rows or r.general) for r in speaking]
+        deciding = [r for r in readings if r.verdict in ("low", "high")]
+        opens = [_unsaid(r.rows or r.general) for r in deciding]
         severity, after = "outside", "justify by the test record or the maker's data, or correct it"
         words = " and ".join(
             f"{r.value:g} {r.unit} is {r.verdict} by {r.by:g} {r.unit}"
             + (f" if {unsaid}" if unsaid and "" in opens else "")
-            for r, unsaid in zip(speaking, opens, strict=True)
+            for r, unsaid in zip(deciding, opens, strict=True)
         )
         if "" not in opens:
             severity, after = "question", "state it, and compare again"
             words += f" if {' or '.join(dict.fromkeys(opens))}, which the document does not settle"
-        if not any(reading.rows for reading in speaking):
+        if not any(reading.rows for reading in deciding):
             words += " of a general range; nothing printed is for just this work"
     elif judged.kind == "sources differ":
         severity, after = "question", "see which source fits the work"
-        speaking = [r for r in readings if r.verdict == "sources differ"]
-        words = " and ".join(f"{r.value:g} {r.unit}" for r in speaking)
-        words += " is" if len(speaking) == 1 else " are"
+        deciding = [r for r in readings if r.verdict == "sources differ"]
+        words = " and ".join(f"{r.value:g} {r.unit}" for r in deciding)
+        words += " is" if len(deciding) == 1 else " are"
         words += f" inside one {'own' if instead else 'published'} range and outside another"
     else:
-        severity, after, speaking = "note", "", list(readings)
+        severity, after, deciding = "note", "", list(readings)
         words = f"inside {'an own' if instead else 'a published'} range"
-    rows = [row for reading in speaking for row in reading.rows or reading.general]
-    return this.finding(
-        "judged",
-        severity=severity,
-        words=words + (f", {BY_OWN}" if instead else ""),
-        name=judged.name,
-        next_step=after,
-        **cite(case, rows, unit, speaking[0].grade or "memory"),
-    )
+    words += f", {BY_OWN}" if instead else ""
+    rows = [row for reading in deciding for row in reading.rows or reading.general]
+    return {"key": "judged", "severity": severity, "words": words, "next_step": after,
+            **cite(case, rows, unit, deciding[0].grade or "memory")}  # fmt: skip
 
 
 def _unsaid(rows: Sequence[Row]) -> str:
-    """Name what has to hold for a value to be outside; empty if it is outside whatever holds.
+    """Name the conditions under which a value is outside; empty if it is outside in any case.
 
     That is so if a row adds nothing to what the document says, or if each adds the same
     condition and the value is outside for every way in which that condition is printed; of
@@ -226,7 +213,7 @@ def _unsaid(rows: Sequence[Row]) -> str:
         {
             name: value
             for name, value in row.assumed.items()
-            # A filler metal that is stated stands for the metal that it is made for.
+            # A stated filler metal implies the metal that it is made for.
             if name != "material"
             or "filler_class" in row.assumed
             or "filler_class" not in row.conditions
@@ -244,7 +231,7 @@ def _unsaid(rows: Sequence[Row]) -> str:
 
 
 def _open(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]:
-    """Ask once for each condition on which answers turn and which the document leaves open."""
+    """Ask once for each condition that decides an answer and that the document leaves open."""
     asked: dict[str, list[tuple[Judged, Reading, Ask]]] = {}
     for one in judged:
         for reading in one.readings:
@@ -259,7 +246,7 @@ def _open(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]
         first, reading, ask = turning[0]
         rows = reading.rows or reading.conditional
         yield this.finding(
-            # What no document states is nothing to ask its author.
+            # The author cannot be asked for what no document states.
             "special" if condition in UNSTATABLE else "open",
             [one.given.place for one, _, _ in turning],
             value=", ".join(dict.fromkeys(given for _, given in named)),
@@ -271,24 +258,21 @@ def _open(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]
 
 
 def _nothing(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Finding]:
-    """Say once what could not be compared, because nothing that is printed fits."""
+    """Report once what could not be compared because nothing printed applies."""
     silent: dict[str, dict[str, list[Judged]]] = {}
-    compared: dict[tuple[str, str], int] = {}
-    for one in judged:
-        if one.kind == "nothing":
-            silent.setdefault(one.name, {}).setdefault(one.label, []).append(one)
-        else:
-            compared[one.name, one.label] = compared.get((one.name, one.label), 0) + 1
+    compared = {(one.name, one.label) for one in judged if one.kind != "nothing"}
+    for one in (one for one in judged if one.kind == "nothing"):
+        silent.setdefault(one.name, {}).setdefault(one.label, []).append(one)
     if not silent:
         return
     parts = []
     for name, labels in silent.items():
-        of = [
-            label
-            + (f" for {joined([j.situation for j in alike])}" if (name, label) in compared else "")
-            + (" (inside what is recalled)" if all(map(_in_memory, alike)) else "")
-            for label, alike in labels.items()
-        ]
+        of = []
+        for label, alike in labels.items():
+            in_part = (name, label) in compared
+            said = f" for {conditions_of(one.situation for one in alike)}" if in_part else ""
+            recalled = " (inside what is recalled)" if all(map(_in_memory, alike)) else ""
+            of.append(f"{label}{said}{recalled}")
         parts.append(f"{name} of {', '.join(of)}")
     every = [one for labels in silent.values() for alike in labels.values() for one in alike]
     yield this.finding(
@@ -301,16 +285,16 @@ def _nothing(case: Case, this: Rule, judged: Sequence[Judged]) -> Iterator[Findi
 
 
 def _in_memory(judged: Judged) -> bool:
-    """Whether recalled rows hold both ends: they pass nothing."""
+    """Whether both ends are inside recalled ranges, which pass nothing."""
     return all(r.from_memory and r.from_memory.verdict == "inside" for r in judged.readings)
 
 
-def _own(case: Case, this: Rule, one: Judged) -> Finding | None:
-    """Tell what own rows say beside published ones: for information, whatever it is."""
+def _said_by_own(case: Case, one: Judged) -> dict[str, Any]:
+    """What own rows say beside published ones: for information, whatever it is."""
     ranges = [(reading, own) for reading in one.readings
               if (own := reading.from_own) and own.verdict != "no published range"]  # fmt: skip
     if not ranges:
-        return None
+        return {}
     says = dict.fromkeys(
         f"{reading.value:g} {reading.unit} is {verdict_word(own.verdict, own=True)}"
         + (f" by {own.by:g} {reading.unit}" if own.verdict in ("low", "high") else "")
@@ -319,33 +303,28 @@ def _own(case: Case, this: Rule, one: Judged) -> Finding | None:
     )
     rows = [row for _, own in ranges for row in own.rows if row.verdict]
     grade = max((row.how_read for row in rows), key=GRADES.index, default="read")
-    return this.finding(
-        "own",
-        name=one.name,
-        document=OWN_DOCUMENT,
-        recalled=", from memory" if grade == "memory" else "",
-        says=" and ".join(says),
-        **cite(case, rows, one.given.unit, grade),
-    )
+    recalled = ", from memory" if grade == "memory" else ""
+    return {"key": "own", "document": OWN_DOCUMENT, "recalled": recalled,
+            "says": " and ".join(says), **cite(case, rows, one.given.unit, grade)}  # fmt: skip
 
 
 def cite(case: Case, rows: Sequence[Row], unit: str, grade: str) -> dict[str, Any]:
-    """Cite the rows a judgement rests on: each range as printed, and where the first stands.
+    """Cite the rows of a judgement: each range as printed, and the place of the first.
 
-    `unit` is the document's: a range printed in another is given in it as well.
+    `unit` is the document's; a range printed in another unit is given in both.
     """
     if not rows:
         return {"source": ("", "", grade)}
-    speaking = [row for row in rows if row.verdict != "inside"] or rows
-    ranges = dict.fromkeys(_range(case, row, unit) for row in speaking)
+    deciding = [row for row in rows if row.verdict != "inside"] or rows
+    ranges = dict.fromkeys(_range(case, row, unit) for row in deciding)
     left = len(ranges) - MOST_ROWS
     shown = "; ".join(list(ranges)[:MOST_ROWS]) + (f"; and {left} more" if left > 0 else "")
-    row = speaking[0]
+    row = deciding[0]
     return {"expected": shown, "source": (row.source_id, row.locator or "", grade)}
 
 
 def _range(case: Case, row: Row, unit: str) -> str:
-    """Write a row's range, in the document's unit too, with what it assumes beyond it."""
+    """Write a row's range, in the document's unit too, with the conditions that it assumes."""
     text = span(row)
     printed, wanted = (case.units.by_spelling.get(name) for name in (row.unit, unit))
     if printed and wanted and printed.label != wanted.label:
@@ -361,13 +340,3 @@ def _range(case: Case, row: Row, unit: str) -> str:
         text += f", that is {span(own)}"
     more = ", ".join(f"{LABELS[name]} {value}" for name, value in row.assumed.items())
     return f"{text} (if {more})" if more else text
-
-
-def joined(situations: Sequence[Situation]) -> str:
-    """Name situations in one breath: a condition in which they differ lists its values."""
-    values: dict[str, dict[str, None]] = {}
-    for situation in situations:
-        for name, value in situation.given().items():
-            shown = f"{value} thick" if name == "thickness" else value
-            values.setdefault(name, {})[shown] = None
-    return ", ".join(" or ".join(each) for each in values.values()) or "any situation"

@@ -1,4 +1,4 @@
-"""Ask a test record for the results of its tests, and compare them with what the tables hold."""
+"""Check that a test record states the results of its tests, and compare them with the tables."""
 
 from __future__ import annotations
 
@@ -14,19 +14,19 @@ from weldref.audit.covering_choices import treatments
 from weldref.audit.covering_metals import group_of, main_group
 from weldref.audit.finding import Finding, Rule, Severity, rule, source_of
 from weldref.audit.results import Result, kinds_in, results
-from weldref.audit.strengths import ends, of_metal
+from weldref.audit.strengths import ends, of_metal, of_thickness
 from weldref.procedures.build import RECORD
 from weldref.procedures.model import BaseMetal, Procedure, Range, gather
 
 Answer = Finding | str
-"""What a comparison gives: a finding, or why there was none."""
+"""The result of a comparison: a finding, or why there is none."""
 
 Row = dict[str, Any]
 
 NOTHING_HELD = "the tables hold nothing to compare with"
 
 BY_CONDITION = ("hardness", "impact")
-"""Tests that ISO 15614-1 asks of some metals, thicknesses or specifications alone."""
+"""Tests that ISO 15614-1 requires only for some metals, thicknesses or specifications."""
 
 
 def records(case: Case) -> tuple[Procedure, ...]:
@@ -43,7 +43,7 @@ def _code(case: Case, record: Procedure) -> str:
 
 
 def _name(case: Case, record: Procedure) -> str:
-    """How a record is named before what is said of it; the document itself needs no name."""
+    """The name of a record in front of a finding; empty for the document itself."""
     if record is case.procedure:
         return ""
     return f"{f'record {record.number or record.file}'.strip()}: "
@@ -116,7 +116,7 @@ def _test_piece(record: Procedure) -> str | None:
 
 @rule("test-results")
 def results_compared(case: Case, this: Rule) -> Iterator[Finding]:
-    """Compare each result; what has no counterpart in the tables is gathered by reason."""
+    """Compare each result; what the tables cannot judge is gathered by reason."""
     for record in records(case):
         name = _name(case, record)
         by_kind: dict[str, list[Result]] = {}
@@ -157,7 +157,7 @@ class _Told:
     ) -> Finding:
         """Make a finding, with what to do after unless it is in order.
 
-        A place is given in the document that is audited alone.
+        Places are given only if the record is the audited document itself.
         """
         own = self.record is self.case.procedure
         source = source_of(row) if row else ("", "", "read")
@@ -172,7 +172,7 @@ class _Told:
         )  # fmt: skip
 
     def refused(self) -> Iterator[Finding]:
-        """What the record itself says was not passed, or was found."""
+        """What the record itself reports as failed or as a defect."""
         for result in self.alike:
             defect = "" if self.kind == "bend" else result.defect  # a bend may show a small one
             if word := result.says_bad or defect:
@@ -196,10 +196,9 @@ class _Told:
         return rows[0] if rows else None
 
     def iso_rule(self, test: str) -> Row | None:
-        """What ISO 15614-1 allows of a test, where it prints a number."""
+        """The limit of ISO 15614-1 for a test, if it prints a number."""
         rows = self.case.rows(
-            "SELECT * FROM iso15614_1_tests WHERE test = $test AND allowed IS NOT NULL",
-            test=test,
+            "SELECT * FROM iso15614_1_tests WHERE test = $test AND allowed IS NOT NULL", test=test
         )
         return rows[0] if rows and self.code == "ISO 15614-1" else None
 
@@ -215,7 +214,7 @@ class _Told:
 
 
 def _tensile(told: _Told) -> Iterator[Answer]:
-    """A tensile test against the least strength of the base metal, of two that of the weaker."""
+    """Compare a tensile test with the least strength of the base metal, the weaker of two."""
     found = [(numbers, unit) for r in told.alike for numbers, unit in [r.stresses()] if numbers]
     if not found:
         yield "no strength is stated with its unit (ksi, psi, MPa)"
@@ -256,7 +255,7 @@ def _tensile(told: _Told) -> Iterator[Answer]:
 
 
 def _bend(told: _Told) -> Iterator[Answer]:
-    """A bend test against the largest imperfection that is allowed."""
+    """Compare a bend test with the largest imperfection that is allowed."""
     row = told.iso_rule("bend")
     if row is None:
         yield told.not_held("acceptance")
@@ -286,7 +285,7 @@ def _bend(told: _Told) -> Iterator[Answer]:
 
 
 def _hardness(told: _Told) -> Iterator[Answer]:
-    """Hardness against the table of ISO 15614-1, by group and heat treatment."""
+    """Compare hardness with the table of ISO 15614-1, by group and heat treatment."""
     if told.code != "ISO 15614-1":
         yield told.not_held("limit")
         return
@@ -327,7 +326,7 @@ def _hardness(told: _Told) -> Iterator[Answer]:
 
 
 def _impact(told: _Told) -> Iterator[Answer]:
-    """Impact energies against what the steel's own standard has at the same temperature."""
+    """Compare impact energies with those of the steel's standard at the same temperature."""
     sets = [one for result in told.alike for one in result.energies()]
     rows = _impact_rows(told)
     if not sets:
@@ -340,7 +339,7 @@ def _impact(told: _Told) -> Iterator[Answer]:
 
 
 def _energy(told: _Told, energies: list[float], degrees: float | None, row: Row) -> Answer:
-    """One set of values: a colder test than the steel's own may be passed, and not failed."""
+    """Compare one set; a test colder than the standard's can pass, but not fail."""
     wanted, mean, own = float(row["energy_min"]), sum(energies) / len(energies), row["temperature"]
     one = told.iso_rule("impact")
     least = wanted * (one["allowed"] / 100 if one else 0)
@@ -364,14 +363,17 @@ def _energy(told: _Told, energies: list[float], degrees: float | None, row: Row)
 def _impact_rows(told: _Told) -> list[Row]:
     """The rows of each steel of the record by its grade as written; none where one has none."""
     size, found = told.thickness(), list[Row]()
-    every = told.case.rows("SELECT * FROM en_steel_impact ORDER BY rowid")
+    every = told.case.rows(
+        "SELECT *, thickness_over / 1000 AS over, thickness_to / 1000 AS top, true AS takes_top, "
+        "false AS takes_over FROM en_steel_impact ORDER BY rowid"
+    )
     for metal in told.record.base_metals:
         words = _words(metal)
         rows = [
             row | {"grade": grade}
             for row in every
             for grade in row["grade"].split("; ")
-            if grade in words and _of_thickness(row, size)
+            if grade in words and of_thickness(row, size)
         ]
         if not rows:
             return []
@@ -384,19 +386,12 @@ def _words(metal: BaseMetal) -> list[str]:
     return re.findall(r"\w+", " ".join(map(str, gather(metal, "text", "grade"))).upper())
 
 
-def _of_thickness(row: Row, metres: float | None) -> bool:
-    over, top = row["thickness_over"] or 0, row["thickness_to"]
-    return metres is None or bool(
-        over < metres * 1000 and (top is None or metres * 1000 <= top + 1e-9)
-    )
-
-
 JUDGES: dict[str, Callable[[_Told], Iterable[Answer]]] = {
     "tensile": _tensile,
     "bend": _bend,
-    # What a macro section has to show is in no table; what the record refuses was told.
+    # No table says what a macro section has to show; what the record reports was reported.
     "macro section": lambda told: [told.not_held("acceptance")],
     "hardness": _hardness,
     "impact": _impact,
 }
-"""The comparison of each kind of test; the others have nothing in the tables."""
+"""The comparison of each kind of test; for the others the tables have nothing."""

@@ -23,15 +23,15 @@ from weldref.text import clean, displayable, paragraph, table
 SUFFIXES = {"text": ".txt", "json": ".json", "html": ".html", "pdf": ".pdf", "xlsx": ".xlsx"}
 FORMATS = tuple(SUFFIXES)
 LONGEST_WHOLE = 900
-"""Characters of a cell of a dossier up to which its row is kept on one page."""
+"""A row of a dossier stays on one page if its cells have no more characters."""
 LARGEST_BASELINE = 20_000_000
-"""Bytes of an earlier report; one of this package's has some ten thousand."""
+"""The most bytes of an earlier report; ours have some ten thousand."""
 
 
 def against(report: Report, earlier: dict[str, Any]) -> Report:
     """Compare a report with an earlier one of the same document: new, still open, closed.
 
-    The outcome stays that of everything that is open.
+    The outcome is that of everything still open.
 
     Raises
     ------
@@ -55,7 +55,7 @@ def against(report: Report, earlier: dict[str, Any]) -> Report:
 
 
 def _earlier(stored: dict[str, Any]) -> Finding:
-    """Read a finding of an earlier report, whose texts must be texts."""
+    """Read a finding of an earlier report; every part has to be text."""
     finding = Finding(**stored | {"also_at": tuple(stored.get("also_at", ()))})
     texts = (getattr(finding, each.name) for each in fields(finding))
     if finding.severity not in SEVERITIES or not all(
@@ -124,14 +124,12 @@ def render(
     InputError
         If the format is not known, or needs an extra that is not installed.
     """
+    _check_form(form)
     if form == "text":
         return (report_text(report) + "\n").encode()
     if form == "json":
         return (json.dumps(report.as_dict(), ensure_ascii=False, indent=2) + "\n").encode()
-    if form in DOSSIERS:
-        made = dossier(report, auditor=auditor, replies=replies)
-        return DOSSIERS[form](made, report)
-    raise InputError(_unknown(form))
+    return DOSSIERS[form](dossier(report, auditor=auditor, replies=replies), report)
 
 
 def audit_files(
@@ -180,8 +178,7 @@ def audit_files(
     ending = output.suffix.lower() if output is not None else ""
     form = form or next((name for name, suffix in SUFFIXES.items() if suffix == ending), "text")
     several = len(paths) > 1
-    if form not in FORMATS:
-        raise InputError(_unknown(form))
+    _check_form(form)
     for name, given in (("baseline", baseline), ("reply", reply)):
         if given and several:
             raise InputError(f"{name}: it belongs to one procedure; audit one file at a time")
@@ -275,7 +272,7 @@ def _finding_text(finding: Finding, new: bool) -> str:
 
 
 def summary_text(reports: Sequence[Report]) -> str:
-    """Write one line a document."""
+    """Write one line for each document."""
     names = [name for name in SEVERITIES if name != "note"]
     return table(
         (*names, "document"),
@@ -323,7 +320,7 @@ def _pdf(made: Dossier, report: Report) -> bytes:
 
     template = files("weldref.audit").joinpath("report.typ").read_bytes()
     plain = made.as_dict()
-    for line in plain["matrix"]:  # of no use in print, and some are infinite
+    for line in plain["matrix"]:  # not printed, and some are infinite
         del line["wanted"], line["reaches"]
     for items in ("findings", "unchecked", "notes", "closed"):
         for item in plain[items]:
@@ -331,7 +328,7 @@ def _pdf(made: Dossier, report: Report) -> bytes:
     data = plain | {"dataset": report.rests_on}
     texts = [part for item in (*made.findings, *made.unchecked, *made.closed, *made.notes)
              for part in (item.what, item.where, item.reply, item.expected)]  # fmt: skip
-    # A row goes over to the next page whole, unless it is longer than a page may be.
+    # A row is not split over pages, unless it may be longer than a page.
     data["long"] = any(len(text) > LONGEST_WHOLE for text in texts)
     data["heading"] = [pair for pair in data["heading"] if pair[1]]
     document = typst.compile(
@@ -339,7 +336,7 @@ def _pdf(made: Dossier, report: Report) -> bytes:
         ignore_system_fonts=True,
         sys_inputs={"data": json.dumps(_each(data), ensure_ascii=True)},
         pdf_standards=["ua-1"],
-        # Of the day: the same report gives the same file.
+        # Only the day: the same report gives the same file.
         timestamp=datetime.combine(datetime.now(UTC).date(), time(), UTC),
     )
     assert isinstance(document, bytes)  # noqa: S101  a PDF is one document
@@ -354,12 +351,13 @@ DOSSIERS: dict[str, Callable[[Dossier, Report], bytes]] = {
 """Forms of a dossier, and what writes each."""
 
 
-def _unknown(form: str) -> str:
-    return f"format: '{form}' is not known; give {', '.join(FORMATS)}"
+def _check_form(form: str) -> None:
+    if form not in FORMATS:
+        raise InputError(f"format: '{form}' is not known; give {', '.join(FORMATS)}")
 
 
 def _each(value: Any) -> Any:
-    """Make every text in plain dictionaries and lists one that can be set in type."""
+    """Clean every text in plain dictionaries and lists for typesetting."""
     if isinstance(value, str):
         return displayable(clean(value))
     if isinstance(value, dict):

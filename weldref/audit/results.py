@@ -1,4 +1,4 @@
-"""Read the results of a record's tests: which test, which numbers, and what the record says."""
+"""Read the results of a record's tests: the kind, the numbers, and the verdict stated."""
 
 from __future__ import annotations
 
@@ -50,11 +50,11 @@ _REQUIRED = re.compile(
     r"|yield|ReH|Rp0[.,]2)\b[^,;()\[\]]*[)\]]?",
     re.IGNORECASE,
 )
-"""What a test was held against, or another property: no result of it."""
+"""A requirement, or another property: not a result of the test."""
 
 _NUMBER = r"\d+\s\d+/\d+|\d+/\d+|\d*\.\d+|\d+,\d{1,2}(?!\d)|\d+"
 _GROUPED = re.compile(r"(?<![\w.,])(\d{1,3})[ ,](\d{3})(?=\s*(?:[,/&-]|and|to|psi)|\s*$)")
-"""Thousands set apart, as a strength in psi has them."""
+"""Grouped thousands, as in a strength in psi."""
 _LIST = rf"(?<![\w.])(?:{_NUMBER})(?:\s*(?:[,/&-]|and|to)\s*(?:{_NUMBER}))*"
 _STRESS = re.compile(rf"(?P<list>{_LIST})\s*(?P<unit>ksi|psi|MPa|N/mm[2²])", re.IGNORECASE)
 _JOULES = re.compile(rf"(?P<list>{_LIST})\s*J(?:oules?)?\b")
@@ -83,7 +83,7 @@ class Result:
 
     @property
     def says_bad(self) -> str:
-        """The word by which the record says that the test was not passed; empty if none.
+        """The word that says that the test failed; empty if there is none.
 
         >>> Result("bend", "Bend 2", "opened 5 mm, failed").says_bad
         'failed'
@@ -95,7 +95,7 @@ class Result:
             r"\W*fail(ed)?\W*", self.text, re.IGNORECASE
         )
         if not found or (where and found[0].casefold().startswith("fail")):
-            return ""  # of a tensile test forms say where it failed
+            return ""  # a tensile test is said to have failed where it broke
         return found[0]
 
     @property
@@ -105,7 +105,7 @@ class Result:
 
     @property
     def defect(self) -> str:
-        """The defect that the record says was found; empty if none.
+        """The defect that the record reports; empty if there is none.
 
         >>> Result("macro section", "Macro", "no cracks, complete fusion").defect
         ''
@@ -135,7 +135,7 @@ class Result:
         if not found and named and not re.search(r"[A-Za-z]", text):
             found = [(text, named[0].casefold())]
         units = {UNITS[unit] for _, unit in found}
-        if len(units) != 1:  # with both, the one in which the first is printed
+        if len(units) != 1:  # of two units the first one printed counts
             found = [(ones, unit) for ones, unit in found if UNITS[unit] == UNITS[found[0][1]]]
         numbers = [
             number / (1000 if unit == "psi" else 1) for ones, unit in found for number in _all(ones)
@@ -143,7 +143,7 @@ class Result:
         return numbers, UNITS[found[0][1]] if found else ""
 
     def vickers(self) -> tuple[list[float], str]:
-        """Read hardness values and their scale, "HV10"; without one nothing can be compared.
+        """Read hardness values and their scale, "HV10"; empty if no single scale is stated.
 
         >>> Result("hardness", "Hardness HV10", "base 165, HAZ 248, weld 201").vickers()
         ([165.0, 248.0, 201.0], 'HV10')
@@ -170,7 +170,7 @@ class Result:
                 yield _all(found["list"]), own[0] if len(own) == 1 else one
 
     def flaws(self) -> Iterator[tuple[float, str]]:
-        """Read the sizes of what opened, each with its unit, and no size of the specimen.
+        """Read the sizes of imperfections, each with its unit; sizes of the specimen are left out.
 
         >>> list(Result("bend", "Side bend", "4t former, 40 mm; open defect 4.5 mm").flaws())
         [(4.5, 'mm')]
@@ -199,7 +199,7 @@ def kinds_in(text: str) -> list[str]:
 
 
 def results(record: Procedure) -> Iterator[Result]:
-    """Walk the tests of a record; a test of no kind that is known has an empty one."""
+    """Walk the results of a record; the kind is empty if it is not known."""
     for entry in record.tests:
         named = kinds_in(entry.name)
         if named:

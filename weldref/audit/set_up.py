@@ -1,4 +1,4 @@
-"""Check that what is set up for a pass goes together: process, filler, polarity, gas, settings."""
+"""Check that process, filler, polarity, gas and settings of a pass go together."""
 
 from __future__ import annotations
 
@@ -6,11 +6,10 @@ from collections.abc import Iterator
 
 from weldref.audit.case import Case
 from weldref.audit.consistency import passes
-from weldref.audit.finding import RULES, Finding, Rule, Severity, rule
-from weldref.audit.published import joined, stated_of
+from weldref.audit.finding import RULES, Alike, Finding, Rule, Severity, rule
+from weldref.audit.published import stated_of
 from weldref.audit.understood import DIMENSIONS
 from weldref.core.setup import SetupFinding, Strength, findings
-from weldref.core.situation import Situation
 from weldref.core.units import Value
 from weldref.procedures.model import Pass, Range, Text
 
@@ -30,51 +29,42 @@ ELSEWHERE = {
     "gas": "gas-and-process",
     "tungsten": "gas-and-process",
 }
-"""Rules of the audit that say the gravest of a topic from a printed source."""
+"""Rules of the audit that report the gravest case of a topic from a printed source."""
 
 
 @rule("set-up")
 def set_up(case: Case, this: Rule) -> Iterator[Finding]:
     """Ask the set-up rules pass by pass, at both ends of each range; one rule, one finding."""
-    spoken: dict[str, list[tuple[SetupFinding, str, Situation, Pass]]] = {}
+    told_elsewhere = {
+        topic
+        for topic, name in ELSEWHERE.items()
+        if any(found.severity == "contradiction" for found in RULES[name].run(case))
+    }
+    alike, first = Alike(this), dict[str, SetupFinding]()
     for weld, label, _ in passes(case):
         for turn, situation in enumerate(case.situations(weld)):
             told: dict[str, SetupFinding] = {}
             for values in _ends(case, weld, _ends_of(case, weld, turn)):
                 for found in findings(case.store, situation, values):
                     told.setdefault(found.rule, found)
-            for found in told.values():
-                spoken.setdefault(found.rule, []).append((found, label, situation, weld))
-    told_elsewhere = {
-        topic
-        for topic, name in ELSEWHERE.items()
-        if any(found.severity == "contradiction" for found in RULES[name].run(case))
-    }
-    for alike in spoken.values():
-        found, _, _, _ = alike[0]
-        if found.strength == "cannot be" and found.topic in told_elsewhere:
-            continue  # one cause, one finding
-        labels = ", ".join(dict.fromkeys(label for _, label, _, _ in alike))
-        places = list(dict.fromkeys(_place(case, found, weld) for _, _, _, weld in alike))
-        severity = SEVERITY_OF[found.strength]
-        yield this.finding(
-            "note" if severity == "note" else "",
-            places,
-            source=(found.source_id, found.locator, found.how_read),
-            severity=severity,
-            expected=f"unless {found.exception}" if found.exception else "",
-            about=found.rule,
-            labels=labels,
-            what=found.what,
-            why=found.why,
-            where=joined([situation for _, _, situation, _ in alike]),
-        )
+            for name in told:
+                found = first.setdefault(name, told[name])
+                if found.strength == "cannot be" and found.topic in told_elsewhere:
+                    continue  # one cause, one finding
+                severity = SEVERITY_OF[found.strength]
+                alike.add(
+                    "note" if severity == "note" else "", _place(case, found, weld), label=label,
+                    situation=situation, source=(found.source_id, found.locator, found.how_read),
+                    severity=severity, about=found.rule, what=found.what, why=found.why,
+                    expected=f"unless {found.exception}" if found.exception else "",
+                )  # fmt: skip
+    yield from alike.findings()
 
 
 def _ends_of(case: Case, weld: Pass, turn: int) -> tuple[str, ...]:
     """Which ends of a window count for a size: of several, the low one for the smallest.
 
-    A window that is printed for several sizes is not meant whole for each of them. The situations
+    A window that is printed for several sizes is not wholly for each of them. The situations
     of a pass repeat its sizes in order; `turn` is the place of one of them.
     """
     sizes = dict.fromkeys(
@@ -108,7 +98,7 @@ def _ends(case: Case, weld: Pass, wanted: tuple[str, ...]) -> Iterator[dict[str,
 
 
 def _place(case: Case, found: SetupFinding, weld: Pass) -> str:
-    """Where the first of the conditions stands on which the rule rests, as far as that is known."""
+    """The place of the first condition of the set-up rule, as far as that is known."""
     written: dict[str, Text | None] = {
         "polarity": case.polarity(weld),
         "gas": case.gas(weld),

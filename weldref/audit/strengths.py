@@ -1,4 +1,4 @@
-"""Find the tensile strength that a metal or a filler has at least, in the units as printed."""
+"""Find the least tensile strength of a metal or a filler, in the units as printed."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from collections.abc import Container, Iterable
 from typing import Any
 
 from weldref.audit.case import rows_of
-from weldref.core.lookup import GRADES
 from weldref.data.store import Store
+from weldref.grades import GRADES
 
 Row = dict[str, Any]
 
 UNITS = {"ksi": "ksi", "mpa": "MPa", "n/mm2": "MPa", "n/mm²": "MPa", "psi": "ksi"}
-"""In which unit of the tables a strength is compared; nothing is converted between the two."""
+"""The unit of the tables in which a strength is compared; the two are never converted."""
 
 
 def of_metal(
@@ -58,7 +58,7 @@ def of_metal(
     named = [(n, row) for row in steels for n in row["grade"].split("; ") if _is_grade(n, metal)]
     exact = [(name, row) for name, row in named if name in written]
     every = (*rows, *{id(row): row for _, row in exact or named}.values())
-    return [row for row in every if thickness is None or _holds(row, thickness)]
+    return [row for row in every if of_thickness(row, thickness)]
 
 
 def of_filler(store: Store, kinds: Iterable[str]) -> list[Row]:
@@ -77,7 +77,7 @@ def of_filler(store: Store, kinds: Iterable[str]) -> list[Row]:
         WHERE property = 'tensile strength' AND min IS NOT NULL AND status IS NULL ORDER BY rowid
         """,
     )
-    # A general term ("covered electrode") has no strength, so that one class is left.
+    # A general term ("covered electrode") has no strength, so only one class remains.
     return [row for row in rows if row["name"] in set(kinds)]
 
 
@@ -97,7 +97,10 @@ def _is_grade(name: str, metal: str) -> bool:
     )
 
 
-def _holds(row: Row, thickness: float) -> bool:
+def of_thickness(row: Row, thickness: float | None) -> bool:
+    """Whether a row is for a thickness in metres; any row is, where the thickness is not known."""
+    if thickness is None:
+        return True
     over = -math.inf if row["over"] is None else row["over"]
     top = math.inf if row["top"] is None else row["top"]
     above = thickness > over + 1e-9 or (_true(row["takes_over"]) and thickness > over - 1e-9)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
+from typing import Any
 
 from weldref.audit.case import GAS_PROCESSES, NOTHING_SAID, Case
 from weldref.audit.consistency import passes
@@ -15,12 +16,12 @@ from weldref.errors import InputError
 from weldref.procedures.model import Range, Text, gather
 
 DIMENSIONS = QUANTITIES | {"preheat_min": "temperature", "interpass_max": "temperature"}
-"""What each quantity of a pass measures."""
+"""The dimension of each quantity of a pass."""
 
 
 @rule("understood")
 def understood(case: Case, this: Rule) -> Iterator[Finding]:
-    """Tell what no term or unit is known for, once with all its places: nothing is dropped."""
+    """Report everything without a known term or unit once, with all its places."""
     procedure = case.procedure
     yield from _unread(this, "process", case.unread_processes)
     yield from _which_process(case, this)
@@ -53,8 +54,8 @@ def understood(case: Case, this: Rule) -> Iterator[Finding]:
     yield from _values(case, this)
 
 
-def _unread(this: Rule, key: str, texts: Iterable[Text], **words: str) -> Iterator[Finding]:
-    """Tell each thing once, with every place; what says "does not apply" is nothing to read."""
+def _unread(this: Rule, key: str, texts: Iterable[Text], **words: Any) -> Iterator[Finding]:
+    """Report each text once, with every place; "does not apply" and the like are left out."""
     alike = Alike(this)
     for text in texts:
         if text.text.strip(" .").casefold() not in NOTHING_SAID:
@@ -64,16 +65,16 @@ def _unread(this: Rule, key: str, texts: Iterable[Text], **words: str) -> Iterat
 
 
 def _which_process(case: Case, this: Rule) -> Iterator[Finding]:
-    """Without a process a value would be held against rows of every process: it is not compared."""
+    """Report passes without a process: their values are compared with nothing."""
     open_passes = [weld.place for weld in case.procedure.passes if not weld.process]
     if open_passes and len(case.processes) != 1 and not case.unread_processes:
         several = " or ".join(case.processes)
-        which = f"which of {several}" if several else "no process"
+        which = f"no process ({several})" if several else "no process"
         yield this.finding("which process", open_passes, which=which, count=len(open_passes))
 
 
 def _for_which_pass(case: Case, this: Rule) -> Iterator[Finding]:
-    """Tell what the document states several times, and for no pass: it was not compared."""
+    """Report what the document states several times without saying for which pass."""
     procedure = case.procedure
     if not procedure.passes:
         yield this.finding("no pass")
@@ -106,7 +107,7 @@ def _for_which_pass(case: Case, this: Rule) -> Iterator[Finding]:
 
 
 def _several(case: Case, this: Rule) -> Iterator[Finding]:
-    """Tell which conditions are listed for one pass: rows for one of them alone settle nothing."""
+    """Report conditions listed for one pass: a row for only one of them settles nothing."""
     alike = Alike(this)
     for weld, label, _ in passes(case):
         positions = [weld.position] if weld.position else [*case.procedure.positions]
@@ -121,7 +122,7 @@ def _several(case: Case, this: Rule) -> Iterator[Finding]:
 
 
 def _flow_left(case: Case, process: str | None) -> bool:
-    """Whether several flows are stated for a process that takes gas, and none is its own."""
+    """Whether a process that needs gas has no flow of its own."""
     own = [
         gas.flow
         for gas in case.procedure.gases
@@ -146,7 +147,7 @@ def _sizes(case: Case, this: Rule) -> Iterator[Finding]:
 
 
 def _values(case: Case, this: Rule) -> Iterator[Finding]:
-    """Tell what is stated in a unit that is none of its quantity, or in words alone."""
+    """Report values whose unit is not one of their quantity."""
     procedure = case.procedure
     stated: list[tuple[str, Range, str]] = [
         (f"{label}, {name.replace('_', ' ')}", given, dimension)

@@ -1,7 +1,7 @@
 """Audit files that are held in memory, as the dashboard receives them.
 
-Nothing of them stays on a disk: a log, which is read from a file, is written to a private
-folder for as long as its audit takes.
+Nothing of them stays on a disk. A log has to be read from a file, so it is in a private folder
+while it is audited.
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ class Upload:
 
 @dataclass(frozen=True, slots=True)
 class Read:
-    """The procedures of a file, or the one sentence why it could not be read.
+    """The procedures of a file, or one sentence that says why it could not be read.
 
     `reading` is what a machine read, where a person has to confirm it first.
     """
@@ -64,7 +64,7 @@ class Read:
 
 
 def plain_name(name: str) -> str:
-    r"""Name a file without its folders and without what is not printable.
+    r"""Name a file without its folders and without unprintable characters.
 
     >>> plain_name("../../posts\x1b[31m.json"), plain_name("C:\\work\\a.csv"), plain_name("..")
     ('posts [31m.json', 'a.csv', 'file')
@@ -90,7 +90,7 @@ def read_upload(upload: Upload) -> Read:
     try:
         reading = reading_in(upload.data, name)
         if reading is not None:
-            reading.procedures()  # one that holds no procedure is refused
+            reading.procedures()  # raises if it holds no procedure
             return Read(name, (), digest=digest(upload.data), reading=reading)
         return Read(name, read_bytes(upload.data, name), digest=digest(upload.data))
     except InputError as error:
@@ -128,17 +128,17 @@ def audit_read(
 
 
 def new_since(reports: Sequence[Report], earlier: Upload) -> tuple[Report, ...]:
-    r"""Compare with an earlier report in JSON, of the document that it is of.
+    r"""Compare the report of one document with an earlier one in JSON.
 
     Returns
     -------
     tuple
-        The reports; those of other documents as they were.
+        The reports; those of other documents unchanged.
 
     Raises
     ------
     InputError
-        If it is no such report, or of none of these documents, or of more than one.
+        If it is not such a report, or not of exactly one of these documents.
 
     >>> (report,) = audit_read(read_upload(Upload("wps.csv", b"WPS No.,7\nProcess,SMAW\n")))
     >>> (fresh,) = new_since([report], Upload("earlier.json", render(report, "json")))
@@ -235,7 +235,7 @@ def log_against(upload: Upload, procedure: Procedure, **asked: Any) -> AgainstPr
 
 
 def _audited_log(upload: Upload, *, write: bool, **asked: Any) -> tuple[LogAudit, bytes]:
-    # An audit of procedures does not load the engine of the logs.
+    # Imported here, so that an audit of procedures does not load the engine of the logs.
     from weldref.logs.audit import audit_log
 
     with _on_disk(upload) as (path, name):
@@ -247,9 +247,9 @@ def _audited_log(upload: Upload, *, write: bool, **asked: Any) -> tuple[LogAudit
 
 @contextmanager
 def _on_disk(upload: Upload) -> Iterator[tuple[Path, str]]:
-    """Write a log to a folder of its own, for as long as it is read; give its plain name too.
+    """Write a log to a temporary folder while it is read; give its path and plain name.
 
-    A refusal names the file as its sender does.
+    An error names the file as its sender does.
     """
     from weldref.logs.engine import SCRATCH
 

@@ -1,8 +1,8 @@
 """List what a procedure and a test record say of each variable of a code.
 
-`topics.csv` says by the words of a variable what it is about and where a document has it: at all of
-the paths, or at the first that says something where "|" is between them. A name of `COLLECTED` is
-put together from several places.
+`topics.csv` finds the topic of a variable by its words, and where a document states it: at all of
+the paths, or at the first one with a value if "|" is between them. A name of `COLLECTED` combines
+several places.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from weldref.procedures.model import Procedure, Range, Text, gather
 
 
 def stated(procedure: Procedure, *paths: str) -> list[list[object]]:
-    """List what stands at each path; "gases[backing].flow" is of the gases with that role.
+    """List the values at each path; "gases[backing].flow" is of the gases with that role.
 
     >>> from weldref.procedures.model import Gas
     >>> backed = Procedure(gases=(Gas(role="backing", composition=Text("argon")),))
@@ -72,7 +72,7 @@ def _topic(variable: str) -> dict[str, str] | None:
 
 
 def topic(variable: str) -> str | None:
-    """What a variable is about; None if it is a statement.
+    """The topic of a variable; None if it is only a statement.
 
     >>> topic("plate thickness CJP"), topic("nonessential variable")
     ('thickness', None)
@@ -82,9 +82,9 @@ def topic(variable: str) -> str | None:
 
 
 def said(case: Case, variable: str, *, tested: bool = False) -> tuple[str, str]:
-    """What a document says of a variable, and where; both empty where it says nothing.
+    """What a document states of a variable, and where; both empty if it states nothing.
 
-    `tested` is for a test record, of which the coupon counts.
+    `tested` is for a test record, where the coupon counts.
     """
     found = _topic(variable)
     if found is None:

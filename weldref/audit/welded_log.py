@@ -31,7 +31,7 @@ from weldref.logs.verdicts import measures
 from weldref.procedures.model import Pass, Procedure, Range
 
 PLACES = ("joint", "c_process", "c_electrode", "c_diameter")
-"""What of a record tells to which pass it belongs, as the log's form calls it."""
+"""The fields of a log that show to which pass a record belongs."""
 
 HEAT = "heat_input"
 
@@ -40,7 +40,7 @@ HEAT = "heat_input"
 class PassCount:
     """Readings of one quantity in one pass beside the window that the procedure states.
 
-    `window` is empty where the procedure states none; nothing was then compared. `farthest` is
+    `window` is empty if the procedure states none, and nothing was compared. `farthest` is
     the record farthest outside, `by` how far, in the unit of `window`.
     """
 
@@ -76,7 +76,7 @@ class AgainstProcedure:
 
 
 def with_joint(columns: Mapping[str, str]) -> dict[str, str]:
-    """Name the column of passes as a log's own fields do.
+    """Name the column of passes as the fields of a log do.
 
     >>> with_joint({"weld": "seam"})
     {'joint': 'seam'}
@@ -206,13 +206,12 @@ def _fits(case: Case, weld: Pass, process: str | None, words: Mapping[str, str])
     if electrode and classes and not _same_class(case, electrode, classes):
         return False
     size = words.get("c_diameter")
-    sizes = case.sizes(weld)
-    if not size or not sizes:
+    if not size or not case.sizes(weld):
         return True
-    known = case.describe({"diameter": size}).sizes
-    own = [case.describe({"diameter": f"{end:g} {one.unit}"}).sizes
-           for one in sizes for end in (one.low, one.high) if end]  # fmt: skip
-    return not known or any(set(known) & set(each) for each in own)
+    known, *own = (
+        set(case.describe({"diameter": label}).sizes) for label in (size, *case.size_labels(weld))
+    )
+    return not known or any(known & each for each in own)
 
 
 def _same_class(case: Case, said: str, classes: set[str]) -> bool:
@@ -269,7 +268,7 @@ def _compared(engine: Engine, case: Case, log: Log, quantity: str, si: str) -> I
     labels = [label for _, label, _ in passes(case)]
     for turn, count, below, above, record, far in rows:
         given = windows[turn][0] if turn in windows else None
-        # In the unit of the window; a scale with a shift keeps its steps.
+        # A distance in the unit of the window: only the factor counts, not the shift of a scale.
         factor = case.units.by_spelling[given.unit].factor if given else 1.0
         yield PassCount(
             label=labels[turn], quantity=quantity, window=str(given) if given else "",

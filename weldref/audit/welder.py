@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Callable
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 
 from weldref.audit import covering_sizes as sizes
 from weldref.audit.case import Case
@@ -20,11 +19,12 @@ from weldref.audit.covering_metals import main_group
 from weldref.audit.finding import table
 from weldref.audit.welder_choices import (
     COMPARED,
+    Compare,
     Held,
+    Says,
     compared,
     filler_groups,
     validity,
-    words_of,
 )
 from weldref.data.store import Store
 from weldref.procedures.model import Procedure, gather
@@ -40,24 +40,15 @@ NUMBERS = {
     "GTAW": "141",
     "PAW": "15",
 }
-"""The number of ISO 4063 that stands for a process where a document gives letters alone."""
-
-
-@cache
-def _variables() -> dict[str, dict[str, str]]:
-    """Variables with limits in the rules of qualification, or of which no range is compared."""
-    return {row["variable"]: row for row in table("welder_variables.csv")}
+"""The number of ISO 4063 for a process that a document gives only in letters."""
 
 
 def welder_matrix(
-    store: Store,
-    procedure: Procedure,
-    certificate: Procedure,
-    on: datetime.date | None = None,
+    store: Store, procedure: Procedure, certificate: Procedure, on: datetime.date | None = None
 ) -> tuple[Line, ...]:
-    """Every variable of the certificate's standard, with what becomes of it.
+    """List every variable of the certificate's standard, with the result of its comparison.
 
-    `on` is the day on which it has to be valid, today where none is given.
+    `on` is the day on which it has to be valid; without it, today.
     """
     standard = standard_of(certificate, procedure)
     case = Case(store, procedure, code=standard)
@@ -71,16 +62,16 @@ def welder_matrix(
         grouped.setdefault(row["variable"], []).append(row)
     lines = (
         replace(
-            _compared(Held(case, tested, variable, of), on),
+            _compared(Held(case, tested, of), on),
             role="welder", record=certificate.name, edition=str(of[0]["edition"] or ""),
         )
-        for variable, of in grouped.items()
+        for of in grouped.values()
     )  # fmt: skip
     return tuple(sorted(lines, key=lambda one: one.state == "does not apply"))
 
 
 def standard_of(certificate: Procedure, procedure: Procedure) -> str:
-    """The standard that a certificate names; of none named, that of hand work on steel.
+    """The standard that a certificate names; if none, the part of ISO 9606 for the base metal.
 
     >>> from weldref.procedures.model import Text
     >>> standard_of(Procedure(standards=(Text("EN ISO 9606-2:2004"),)), Procedure())
@@ -95,7 +86,7 @@ def standard_of(certificate: Procedure, procedure: Procedure) -> str:
 
 
 def is_certificate(document: Procedure) -> bool:
-    """Whether a document is a welder's certificate and no procedure.
+    """Whether a document is a welder's certificate, not a procedure.
 
     >>> from weldref.procedures.model import Text
     >>> is_certificate(Procedure(kind=Text("welder certificate"))), is_certificate(Procedure())
@@ -111,43 +102,36 @@ def _compared(held: Held, on: datetime.date | None) -> Line:
     kind = "fillet" if case.procedure.joint.is_fillet else "butt"
     if variable.endswith(("butt", "fillet")) and not variable.endswith(kind):
         return held.other(f"for {'butt' if kind == 'fillet' else 'fillet'} welds only")
-    listed = _variables().get(variable)
-    if listed and listed["remark"]:
-        return held.other(listed["remark"])
-    if variable in COMPARED:
-        return COMPARED[variable](held)
     if variable == "validity":
         return validity(held, on or datetime.date.today())
-    if listed:
-        return _size(held, listed["size"])
-    says = _SAYS.get(variable.partition(",")[0])
-    if says is None or (says is _coverings and "SMAW" not in case.processes):
+    named = variable.partition(",")[0]
+    compare = _comparisons().get(variable) or _comparisons().get(named)
+    if compare is None or (named == "covering" and "SMAW" not in case.processes):
         rules = (f"{row['test_value'] or ''}: {row['qualified'] or ''}" for row in held.rows)
-        return held.check(("", ""), f"not compared here; the rule: {'; '.join(rules)}")
-    return compared(says, _choice)(held)
+        return held.check(f"not compared here; the rule: {'; '.join(rules)}")
+    return compare(held)
 
 
-def _choice(held: Held, claims: list[str], tests: list[str]) -> Line:
-    """Compare what is chosen: each claim has to stand in what one of the tests qualifies."""
-    words = words_of(claims, tests)
-    speaking = [
+def _choice(held: Held) -> Line:
+    """Compare what is chosen: one of the tests has to qualify each claim."""
+    claims, tests = held.claims, held.tests
+    deciding = [
         row for row in held.rows
         if row["status"] is None and any(_is(one, str(row["test_value"] or "")) for one in tests)
     ]  # fmt: skip
-    qualified = [part for row in speaking for part in _parts(str(row["qualified"] or ""))]
-    # Process and position of the test cover themselves where no row speaks of them.
+    qualified = [part for row in deciding for part in _parts(str(row["qualified"] or ""))]
+    # Process and position of the test cover themselves where no row is about them.
     if held.variable.startswith(("process", "position", "filler material")):
         qualified = [*tests, *qualified]
     if not qualified:
-        return held.check(words, f"no row that is held is about a test with {words[1]}")
+        return held.check(f"no row of the tables is about a test with {', '.join(tests)}")
     unknown = [one[3:-1] for one in (*claims, *tests) if one.startswith("?")]
     if unknown:
-        why = f"the group or number of {', '.join(unknown)} is not known: state it"
-        return held.check(words, why)
+        return held.check(f"the group or number of {', '.join(unknown)} is not known: state it")
     covered = all(any(_is(one, part) for part in qualified) for one in claims)
-    row = speaking[0] if speaking else held.rows[0]
+    cited = replace(held, rows=deciding or held.rows)
     shown = "; ".join(dict.fromkeys(qualified))
-    return held.covers(covered, words, shown, row["condition"] or "", row=row)
+    return cited.covers(covered, shown, cited.rows[0]["condition"] or "")
 
 
 def _parts(text: str) -> list[str]:
@@ -180,7 +164,7 @@ def _processes(case: Case) -> list[str]:
 
 
 def _positions(case: Case) -> list[str]:
-    """Positions by the letters of ISO 6947; those of AWS are turned by the table."""
+    """Positions in the letters of ISO 6947; those of AWS are converted by the table."""
     progressions = gather(case.procedure, "progressions", "passes.progression")
     down = "down" in " ".join(map(str, progressions)).casefold()
     found: dict[str, None] = {}
@@ -216,7 +200,7 @@ def _coverings(case: Case) -> list[str]:
 
 
 _LAYERS = {"multi": "multi-layer", "single": "single layer"}
-_SAYS: dict[str, Callable[[Case], list[str]]] = {
+_SAYS: dict[str, Says] = {
     "process": _processes,
     "position": _positions,
     "backing": _backings,
@@ -227,11 +211,27 @@ _SAYS: dict[str, Callable[[Case], list[str]]] = {
         dict.fromkeys(main_group(text.text) for text in gather(case.procedure, "base_metals.group"))
     ),
 }
-"""What a document says of the variables that are compared."""
+"""What a document says of a variable whose rows list what each test qualifies."""
+
+
+@cache
+def _comparisons() -> dict[str, Compare]:
+    """The comparison of each variable, by its whole name in the tables or the first part of it.
+
+    `welder_variables.csv` lists variables that the rules of qualification limit by `size`, and
+    those without a range to compare, each with a remark.
+    """
+    choices = {name: compared(says, _choice) for name, says in _SAYS.items()}
+    listed: dict[str, Compare] = {
+        row["variable"]: partial(Held.other, why=row["remark"]) if row["remark"]
+        else partial(_size, name=row["size"])
+        for row in table("welder_variables.csv")
+    }  # fmt: skip
+    return COMPARED | choices | listed
 
 
 def _size(held: Held, name: str) -> Line:
-    """Compare a thickness or a diameter with the limits that stand in the rules."""
+    """Compare a thickness or a diameter with the limits in the rules of qualification."""
     case, test, claim = held.case, held.tested.procedure, held.case.procedure
     if "diameter" in held.variable:
         coupon, claims = test.pipe_diameter, claim.pipe_diameter
@@ -241,9 +241,9 @@ def _size(held: Held, name: str) -> Line:
         coupon, claims = test.coupon_thickness or test.thickness, claim.thickness
         if held.variable.startswith("deposited"):
             coupon, claims = test.test_deposit or coupon, claim.deposit_thickness or claims
-    words = (", ".join(map(str, claims)), ", ".join(map(str, coupon)))
+    held = replace(held, claims=[*map(str, claims)], tests=[*map(str, coupon)])
     if not claims or not coupon:
-        return held.unsaid(claims, words)
+        return held.unsaid()
     size, unit = case.ends(coupon[0])[1], sizes.inch_or_mm(coupon[0])
     rules = case.rows(
         "SELECT * FROM qualification_rules WHERE standard = $code AND variable = $name "
@@ -254,9 +254,9 @@ def _size(held: Held, name: str) -> Line:
     # A sign was lost where a line begins: its edge belongs to the line above.
     fitting = [row for row in rules if size is not None and sizes.in_band(case, size, row, unit)]
     if size is None or not fitting:
-        return held.check(words, "no line includes the test")
+        return held.check("no line of the table includes the test")
     rule = fitting[0]
     low, high = sizes.limits(case, rule, size, unit)
     covered = all(sizes.is_inside(case, one, low, high, unit) for one in claims)
-    shown = sizes.span(low, high, unit)
-    return held.covers(covered, words, shown, rule["condition"] or "", clause=rule["clause"] or "")
+    cited = replace(held, rows=[held.rows[0] | {"clause": rule["clause"] or ""}])
+    return cited.covers(covered, sizes.span(low, high, unit), rule["condition"] or "")

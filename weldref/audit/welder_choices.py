@@ -1,6 +1,6 @@
-"""Compare product type, filler metal, gas and dates of a welder's certificate with a procedure.
+"""Compare product type, weld, filler metal, current and dates of a welder's certificate.
 
-What a document does not show is never guessed.
+Nothing is guessed that a document does not state.
 """
 
 from __future__ import annotations
@@ -9,101 +9,89 @@ import calendar
 import datetime
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from weldref.audit.case import Case
-from weldref.audit.covering import Line, Pair, Row, State, terms
-from weldref.audit.covering_choices import has_filler
+from weldref.audit.covering import Line, Pair, Row, State
+from weldref.audit.covering_choices import has_filler, polarities
 from weldref.audit.covering_joints import weld_of
 from weldref.core.cautions import METAL_OF_FILLER
 from weldref.procedures.model import Procedure, gather
 
-Words = tuple[str, str]
-"""What procedure and certificate say."""
+Says = Callable[[Case], list[str]]
 
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """A procedure and a certificate under one variable of its standard, with the rows about it."""
+    """A procedure and a certificate under one variable of its standard.
+
+    `rows` are the rows about it, of which the first is cited; `claims` and `tests` are what
+    procedure and certificate say.
+    """
 
     case: Case
     tested: Case
-    variable: str
     rows: list[Row]
+    claims: list[str] = field(default_factory=list)
+    tests: list[str] = field(default_factory=list)
 
-    def line(
-        self,
-        state: State,
-        words: Words = ("", ""),
-        qualified: str = "",
-        why: str = "",
-        *,
-        row: Row | None = None,
-        clause: str | None = None,
-    ) -> Line:
-        """Make the line of a comparison.
+    @property
+    def variable(self) -> str:
+        """The variable, as the tables name it."""
+        return str(self.rows[0]["variable"])
 
-        `row` is the row that says so and `clause` its clause, where they are not the first row's
-        and its locator.
-        """
-        row = row or self.rows[0]
-        named = row["locator"] if clause is None else clause
+    def line(self, state: State, qualified: str = "", why: str = "") -> Line:
+        """Make the line of the variable."""
+        row = self.rows[0]
+        claim, tested = ", ".join(self.claims), ", ".join(self.tests)
+        named = row.get("clause", row["locator"])
         says = ""
         if state in ("covered", "not covered"):
             reach = "valid" if self.variable == "validity" else "the welder is qualified for"
-            what = f"{self.variable.partition(',')[0]} {words[0]}: {reach} {qualified}"
+            what = f"{self.variable.partition(',')[0]} {claim}: {reach} {qualified}"
             says = f"{self.case.code} {named}: {what}"
-        pair = Pair(self.case, self.tested, row | {"clause": named})
-        return pair.line(
-            state, claim=words[0], tested=words[1], qualified=qualified, why=why, says=says
+        return Pair(self.case, self.tested, row | {"clause": named}).line(
+            state, claim=claim, tested=tested, qualified=qualified, why=why, says=says
         )
 
-    def covers(
-        self, covered: bool, words: Words, qualified: str, why: str = "", **more: object
-    ) -> Line:
-        """Make the line of a comparison that could be made."""
-        state: State = "covered" if covered else "not covered"
-        return self.line(state, words, qualified, why, **more)  # type: ignore[arg-type]
+    def covers(self, covered: bool, qualified: str, why: str = "") -> Line:
+        """Say whether the certificate covers what the procedure says."""
+        return self.line("covered" if covered else "not covered", qualified, why)
 
-    def check(self, words: Words, why: str, qualified: str = "") -> Line:
-        """Make the line of what a person has to compare."""
-        return self.line("you must check", words, qualified, why)
+    def check(self, why: str, qualified: str = "") -> Line:
+        """Leave the comparison to a person."""
+        return self.line("you must check", qualified, why)
 
     def other(self, why: str) -> Line:
-        """Make the line of a rule for other work."""
+        """Say for which other work the rule is."""
         return self.line("does not apply", why=why)
 
-    def unsaid(self, claimed: object, words: Words) -> Line:
-        """Make the line of what one side does not say."""
-        who = "the certificate" if claimed else "the procedure"
-        return self.line("not stated", words, why=f"{who} does not say it")
+    def unsaid(self) -> Line:
+        """Say which side does not state the variable."""
+        silent = "the certificate" if self.claims else "the procedure"
+        return self.line("not stated", why=f"{silent} does not say it")
+
+    def saying(self, says: Says) -> Held:
+        """The same, with what both documents say of the variable."""
+        return replace(self, claims=says(self.case), tests=says(self.tested))
 
 
-Judge = Callable[[Held, list[str], list[str]], Line]
+Compare = Callable[[Held], Line]
 
 
-def compared(
-    says: Callable[[Case], list[str]], judge: Judge, processes: Iterable[str] = (), why: str = ""
-) -> Callable[[Held], Line]:
+def compared(says: Says, judge: Compare, processes: Iterable[str] = (), why: str = "") -> Compare:
     """Compare what both documents say; with `processes` the variable is for these alone."""
 
     def compare(held: Held) -> Line:
         if processes and not set(processes) & set(held.case.processes):
             return held.other(why)
-        claims, tests = says(held.case), says(held.tested)
-        if not claims or not tests:
-            return held.unsaid(claims, (", ".join(claims), ", ".join(tests)))
-        return judge(held, claims, tests)
+        held = held.saying(says)
+        return judge(held) if held.claims and held.tests else held.unsaid()
 
     return compare
 
 
-def words_of(claims: list[str], tests: list[str]) -> Words:
-    """Write what both documents say."""
-    return ", ".join(claims), ", ".join(tests)
-
-
-def product(held: Held) -> Line:
+def _product(held: Held) -> Line:
     """A test on pipe over 25 mm covers plate; one on plate covers pipe of 500 mm and over.
 
     Smaller pipe only where it is rotated (ISO 9606-1), or in the flat positions (ISO 9606-2).
@@ -111,24 +99,23 @@ def product(held: Held) -> Line:
     """
     case, tested = held.case, held.tested
     size, claim = _least(tested), _least(case)
-    words = (_pipe(case.procedure), _pipe(tested.procedure))
     if size is not None:
         if size > 0.026:
-            return held.covers(True, words, "pipe and plate")
+            return held.covers(True, "pipe and plate")
         if claim is not None:
-            return held.covers(True, words, "pipe, by its diameter")
-        return held.check(words, "the pipe of the test is of 25 mm or less")
+            return held.covers(True, "pipe, by its diameter")
+        return held.check("the pipe of the test is of 25 mm or less")
     if tested.procedure.pipe_diameter:
-        return held.check(words, "the diameter of the test is in no known unit")
+        return held.check("the diameter of the test is in no known unit")
     if claim is None:
         if case.procedure.pipe_diameter:
-            return held.check(words, "the least diameter is not stated")
-        return held.covers(True, words, "plate")
+            return held.check("the least diameter is not stated")
+        return held.covers(True, "plate")
     aluminium = case.code == "ISO 9606-2"
     if claim > (0.499 if aluminium else 0.501):
-        return held.covers(True, words, "plate, and pipe of 500 mm and over")
+        return held.covers(True, "plate, and pipe of 500 mm and over")
     if claim > 0.499:
-        return held.check(words, "500 mm is the edge itself, of which the print lost its sign")
+        return held.check("500 mm is the edge itself, of which the print lost its sign")
     least, flat = (0.15, {"PA", "PB", "PC"}) if aluminium else (0.075, {"PA", "PB", "PC", "PD"})
     qualified = (
         f"plate, pipe of 500 mm and over, and {'' if aluminium else 'rotating '}pipe of "
@@ -137,11 +124,11 @@ def product(held: Held) -> Line:
     said = " ".join(map(str, gather(case.procedure, "positions", "passes.position")))
     positions = set(re.findall(r"\bP[A-J]\b|\b[HJ]-L045\b|\b[1-6][GF]R?\b", said))
     if claim < least * 0.99 or (positions and not positions <= flat | {"1G", "2G", "1F", "2F"}):
-        return held.covers(False, words, qualified)
+        return held.covers(False, qualified)
     rotated = aluminium or "rotat" in said.casefold()
     if claim > least * 1.01 and positions and rotated:
-        return held.covers(True, words, qualified)
-    return held.check(words, "whether the pipe is rotated is not stated", qualified)
+        return held.covers(True, qualified)
+    return held.check("whether the pipe is rotated is not stated", qualified)
 
 
 def _least(case: Case) -> float | None:
@@ -152,9 +139,9 @@ def _least(case: Case) -> float | None:
     return min((size for size in sizes if size is not None), default=None)
 
 
-def _pipe(procedure: Procedure) -> str:
-    sizes = ", ".join(map(str, procedure.pipe_diameter))
-    return f"pipe {sizes}" if sizes else "plate"
+def _pipe(case: Case) -> list[str]:
+    sizes = ", ".join(map(str, case.procedure.pipe_diameter))
+    return [f"pipe {sizes}" if sizes else "plate"]
 
 
 def type_of_weld(held: Held) -> Line:
@@ -162,21 +149,26 @@ def type_of_weld(held: Held) -> Line:
 
     ISO 9606-2 lets a butt weld cover fillets where most of the work is butt welding.
     """
-    claims, tests = (weld_of(one.procedure) for one in (held.case, held.tested))
-    words = (claims, tests)
     named = gather(held.case.procedure.joint, "text", "kind", "weld")
     if "branch" in " ".join(map(str, named)).casefold():
         why = "branches go by a butt weld in pipe, from 60 degrees, and the branch's diameter"
-        return held.check(("branch connection", tests), why)
-    if not claims or not tests:
-        return held.unsaid(claims, words)
-    if (tests, claims) == ("butt", "fillet"):
+        return replace(held.saying(_weld), claims=["branch connection"]).check(why)
+    return compared(_weld, _butt_or_fillet)(held)
+
+
+def _weld(case: Case) -> list[str]:
+    return [weld] if (weld := weld_of(case.procedure)) else []
+
+
+def _butt_or_fillet(held: Held) -> Line:
+    if (held.tests, held.claims) == (["butt"], ["fillet"]):
         if held.case.code == "ISO 9606-2":
-            why = "a butt weld covers fillets only where most of the work is butt welding"
-            return held.check(words, why)
+            return held.check(
+                "a butt weld covers fillets only where most of the work is butt welding"
+            )
         if "supplementary" in _all_words(held.tested.procedure):
-            return held.check(words, "whether the fillet test piece was large enough")
-    return held.covers(claims == tests, words, f"{tests} welds")
+            return held.check("whether the fillet test piece was large enough")
+    return held.covers(held.claims == held.tests, f"{held.tests[0]} welds")
 
 
 _GROUPS = tuple(
@@ -192,7 +184,7 @@ _GROUPS = tuple(
         (r"[EGTW] (?:55|62|69|79|89) .*", "FM2"),
     )
 )
-"""Filler material groups by the form of a designation, where it says enough: our reading."""
+"""Filler material groups by the form of a designation, if that is enough: our reading."""
 
 
 def filler_groups(case: Case) -> list[str]:
@@ -220,12 +212,11 @@ def filler_groups(case: Case) -> list[str]:
     return list(found)
 
 
-def _transfer(held: Held, claims: list[str], tests: list[str]) -> Line:
+def _transfer(held: Held) -> Line:
     """A test in short-circuiting transfer covers all modes; another one all but that."""
     short = "short-circuiting"
-    qualified = "all transfer modes" if short in tests else f"all modes but {short}"
-    covered = short in tests or short not in claims
-    return held.covers(covered, words_of(claims, tests), qualified)
+    qualified = "all transfer modes" if short in held.tests else f"all modes but {short}"
+    return held.covers(short in held.tests or short not in held.claims, qualified)
 
 
 def _modes(case: Case) -> list[str]:
@@ -236,35 +227,38 @@ def _modes(case: Case) -> list[str]:
     return list(dict.fromkeys(name for name in names if name))
 
 
-def with_filler(held: Held) -> Line:
+def _filler(case: Case) -> list[str]:
+    return ["with filler" if has_filler(case) else "without filler"]
+
+
+def _with_filler(held: Held) -> Line:
     """A test with filler covers work without; of aluminium the family counts too."""
-    claims, tests = has_filler(held.case), has_filler(held.tested)
-    said = ("with filler" if claims else "without filler",
-            "with filler" if tests else "without filler")  # fmt: skip
-    if not tests:
-        return held.covers(not claims, said, "without filler")
-    if "AlMg type" not in {row["test_value"] for row in held.rows} or not claims:
-        return held.covers(True, said, "with and without filler")
-    claimed, test = _family(held.case), _family(held.tested)
-    named = (claimed or said[0], test or said[1])
-    if claimed is None or test is None:
-        return held.check(named, "the family of a filler, AlMg or AlSi, is unknown")
-    both = test == "AlMg"
-    return held.covers(both or claimed == test, named, "AlMg and AlSi fillers" if both else test)
+    if held.tests == ["without filler"]:
+        return held.covers(held.claims == held.tests, "without filler")
+    of_aluminium = "AlMg type" in {row["test_value"] for row in held.rows}
+    if not of_aluminium or held.claims == ["without filler"]:
+        return held.covers(True, "with and without filler")
+    families = held.saying(_family)
+    if not families.claims or not families.tests:
+        return replace(
+            held, claims=families.claims or held.claims, tests=families.tests or held.tests
+        ).check("the family of a filler, AlMg or AlSi, is unknown")
+    if families.tests == ["AlMg"]:
+        return families.covers(True, "AlMg and AlSi fillers")
+    return families.covers(families.claims == families.tests, families.tests[0])
 
 
-def _family(case: Case) -> str | None:
+def _family(case: Case) -> list[str]:
     digits = {m[1] for name, _ in case.filler_classes() if (m := re.search(r"([45])\d{3}", name))}
-    return {"4": "AlSi", "5": "AlMg"}[digits.pop()] if len(digits) == 1 else None
+    return [{"4": "AlSi", "5": "AlMg"}[digits.pop()]] if len(digits) == 1 else []
 
 
-def _cored(held: Held, claims: list[str], tests: list[str]) -> Line:
+def _cored(held: Held) -> Line:
     """Solid and metal cored wire cover each other; basic cores cover the others."""
     reach = {"S": {"S", "M"}, "M": {"S", "M"}, "B": {"B", "R"}, "R": {"R"}}
-    reached = set().union(*(reach[one] for one in tests))
-    row = next(r for r in held.rows if str(r["test_value"]).startswith(tests[0]))
-    words = words_of(claims, tests)
-    return held.covers(set(claims) <= reached, words, row["qualified"], row["condition"] or "")
+    reached = set().union(*(reach[one] for one in held.tests))
+    row = next(r for r in held.rows if str(r["test_value"]).startswith(held.tests[0]))
+    return held.covers(set(held.claims) <= reached, row["qualified"], row["condition"] or "")
 
 
 def _cores(case: Case) -> list[str]:
@@ -284,15 +278,13 @@ def _cores(case: Case) -> list[str]:
     return list(found)
 
 
-def _current(held: Held, claims: list[str], tests: list[str]) -> Line:
+def _current(held: Held) -> Line:
     """GTAW of aluminium: direct or alternating current, as tested (ISO 9606-2)."""
-    words = words_of(claims, tests)
-    return held.covers(set(claims) <= set(tests), words, words[1])
+    return held.covers(set(held.claims) <= set(held.tests), ", ".join(held.tests))
 
 
 def _currents(case: Case) -> list[str]:
-    names = terms(case, "polarity", "polarities", "passes.polarity")
-    return list(dict.fromkeys("AC" if name == "AC" else "DC" for name in names))
+    return list(dict.fromkeys("AC" if one == "AC" else "DC" for one in polarities(case)))
 
 
 # Dates
@@ -307,7 +299,7 @@ _YEARS = {"ISO 9606-1": {"a": 3, "b": 2}, "ISO 9606-2": {"": 2}, "ISO 14732": {"
 
 
 def day_in(text: str) -> datetime.date | None:
-    """The day that a text names; None where none is, or where day and month may be mixed up.
+    """The day that a text names; None if there is none, or day and month may be mixed up.
 
     >>> day_in("valid until 2027-03-01"), day_in("12 March 2026"), day_in("03/04/2026")
     (datetime.date(2027, 3, 1), datetime.date(2026, 3, 12), None)
@@ -322,7 +314,7 @@ def day_in(text: str) -> datetime.date | None:
 
 
 def validity(held: Held, today: datetime.date) -> Line:
-    """Whether a certificate is still valid on a day, as far as its dates show it."""
+    """Check whether a certificate is still valid on a day, as far as its dates show."""
     one = held.tested.procedure
     entries = [(entry.name.casefold(), entry.text) for entry in (*one.other, *one.tests)]
     until = _newest(text for name, text in entries if re.search(r"valid|expir|prolong", name))
@@ -333,9 +325,9 @@ def validity(held: Held, today: datetime.date) -> Line:
         for what, day in (("tested", made), ("valid until", until), ("confirmed", confirmed))
         if day
     )
-    words = (f"on {today.isoformat()}", shown)
+    held = replace(held, claims=[f"on {today.isoformat()}"], tests=[shown])
     if until is None and made is None:
-        return held.line("not stated", words, why="the certificate states no date that is read")
+        return held.line("not stated", why="the certificate states no date that is read")
     years = _YEARS[held.tested.code or "ISO 9606-1"]
     option = re.search(r"9\.3\s*\(?([abc])\b|6\.3\s*\(?([abc])\b", _all_words(one))
     letter = next(filter(None, option.groups()), "") if option else ""
@@ -347,16 +339,13 @@ def validity(held: Held, today: datetime.date) -> Line:
     qualified = f"until {end.isoformat()}" if end else "as long as it is confirmed (option c)"
     if end is not None and today > end:
         why = "it has run out, unless it was prolonged: see the certificate itself"
-        return held.covers(False, words, qualified, why)
+        return held.covers(False, qualified, why)
     if half is not None and today > half:
         why = f"no confirmation after {half.isoformat()} is stated; it is due every six months"
-        if not confirmed:
-            return held.check(words, why, qualified)
-        return held.covers(False, words, qualified, why)
+        return held.covers(False, qualified, why) if confirmed else held.check(why, qualified)
     if until is not None or letter or len(years) == 1:
-        return held.covers(True, words, qualified)
-    why = "the option of prolongation (9.3 a, b or c) is not stated"
-    return held.check(words, why, qualified)
+        return held.covers(True, qualified)
+    return held.check("the option of prolongation (9.3 a, b or c) is not stated", qualified)
 
 
 def _all_words(one: Procedure) -> str:
@@ -375,16 +364,16 @@ def _after(day: datetime.date, months: int) -> datetime.date:
     return datetime.date(day.year + years, month + 1, min(day.day, last))
 
 
-COMPARED: dict[str, Callable[[Held], Line]] = {
-    "product type": product,
+COMPARED: dict[str, Compare] = {
+    "product type": compared(_pipe, _product),
     "type of weld": type_of_weld,
     "transfer mode": compared(
         _modes, _transfer, ("GMAW",), "for welding with solid or metal cored wire"
     ),
-    "filler": with_filler,
+    "filler": compared(_filler, _with_filler),
     "filler type": compared(
         _cores, _cored, ("GMAW", "FCAW", "FCAW-G", "FCAW-S", "SAW"), "for welding with a wire"
     ),
-    "current, process 141": compared(_currents, _current, ("GTAW",), "for process 141"),
+    "current": compared(_currents, _current, ("GTAW",), "for process 141"),
 }
-"""Variables that are compared here, as the tables name them."""
+"""The comparison of each variable, by the first part of its name in the tables."""

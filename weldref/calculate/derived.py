@@ -12,7 +12,6 @@ from typing import Any
 
 from weldref.advice.choices import metals_of
 from weldref.calculate.by_name import SHOWN, convert
-from weldref.core.lookup import GRADES
 from weldref.core.situation import Situation
 from weldref.core.units import Units, Value
 from weldref.data.store import Store
@@ -21,6 +20,7 @@ from weldref.formulas.formula import Result, Source
 from weldref.formulas.heat import arc_energy, heat_input
 from weldref.formulas.thermal_efficiency import process_with_k, thermal_efficiencies
 from weldref.formulas.wire import deposition_rate
+from weldref.grades import GRADES, weakest
 
 HEAT_NEEDS = ("current", "voltage", "travel_speed")
 WIRE_FED = ("GMAW", "FCAW", "SAW")
@@ -179,7 +179,7 @@ def _derived(
         us,
         metric,
         _EQUATIONS[name.split(",")[0]],
-        max((result.grade, *(source.how_read for source in more)), key=GRADES.index),
+        weakest((result.grade, *(source.how_read for source in more))),
         sources,
         (*notes, *result.caveats),
     )

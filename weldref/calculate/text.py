@@ -6,7 +6,8 @@ from typing import Any
 
 from weldref.calculate.by_name import Answer
 from weldref.calculate.checked import checked_line
-from weldref.text import GRADE_WORDS, paragraph, table
+from weldref.grades import GRADE_WORDS
+from weldref.text import paragraph, table
 
 REMINDER = (
     "A computed value is not an approval: the governing code, the consumable maker's data and a "

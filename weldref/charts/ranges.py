@@ -17,7 +17,8 @@ import altair as alt
 from weldref.core.units import Unit
 from weldref.core.verdict import Row
 from weldref.core.wording import as_said
-from weldref.text import GRADE_WORDS, span
+from weldref.grades import GRADE_WORDS
+from weldref.text import span
 from weldref.text import unit_sign as unit_sign  # for whoever writes beside a chart
 
 Align = Literal["left", "center", "right"]

@@ -31,9 +31,7 @@ from weldref.core.situation import LABELS, Situation, sizes_of
 from weldref.core.terms import TREE_OF, Vocabulary, broader_of
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store
-from weldref.errors import InputError
-
-GRADES = ("read", "secondary", "memory")
+from weldref.grades import GRADES, accepted_grades, weakest
 
 Fit = Literal["exact", "near", "broad"]
 
@@ -183,7 +181,7 @@ def find(
     Raises
     ------
     InputError
-        If the grade is none of `GRADES`.
+        If the grade is not one of `GRADES`.
     """
     accepted = accepted_grades(grade)
     index = index_of(store, "own_windows" if own else "windows", quantity)
@@ -264,25 +262,12 @@ def compare(
     Raises
     ------
     InputError
-        If the grade is none of `GRADES`.
+        If the grade is not one of `GRADES`.
     """
     accepted = accepted_grades(grade)
     index = index_of(store, "own_windows" if own else "windows", quantity)
     standings = index.standings(situation)
     return _matches(index, range(len(index.rows)), standings, situation, accepted)
-
-
-def accepted_grades(grade: str) -> tuple[str, ...]:
-    """Return the grades that are as good as one, or better.
-
-    Raises
-    ------
-    InputError
-        If it is no grade.
-    """
-    if grade not in GRADES:
-        raise InputError(f"grade: '{grade}' is not a grade; give {', '.join(GRADES)}")
-    return GRADES[: GRADES.index(grade) + 1]
 
 
 def _matches(
@@ -329,7 +314,7 @@ def match_of(
     material = situation.terms.get("material")
     if material is not None and row["material"] in material.membership:
         membership = material.membership[row["material"]]
-        grade = max(grade, membership, key=GRADES.index)
+        grade = weakest((grade, membership))
         assumptions.append(
             Assumption("material", "member", row["material"], material.name, membership)
         )

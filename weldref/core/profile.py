@@ -22,10 +22,8 @@ from weldref.core.cases import Settled, Word
 from weldref.core.index import CONDITIONS, Band, Standing, each, index_of
 from weldref.core.lookup import (
     APART,
-    GRADES,
     Fit,
     Match,
-    accepted_grades,
     cannot_go,
     in_order,
     match_of,
@@ -35,6 +33,7 @@ from weldref.core.terms import Term
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import Evidence, Row, as_row, closest, distinct_rows
 from weldref.data.store import Store
+from weldref.grades import accepted_grades, weakest
 
 
 class Piece(NamedTuple):
@@ -585,7 +584,7 @@ class Profiles:
             if resting:
                 rows = distinct_rows(self._row(one) for one in resting)
                 grades = [row.how_read for row in rows]
-                return tuple(row.window_id for row in rows), max(grades, key=GRADES.index)
+                return tuple(row.window_id for row in rows), weakest(grades)
         return (), None
 
     def fit(self, state: State) -> Fit | None:

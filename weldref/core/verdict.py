@@ -32,7 +32,6 @@ from weldref.core.cases import (
     most_specific,
 )
 from weldref.core.lookup import (
-    GRADES,
     Assumption,
     Fit,
     Match,
@@ -43,6 +42,7 @@ from weldref.core.lookup import (
 from weldref.core.situation import LABELS, Situation
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.data.store import Store
+from weldref.grades import GRADES
 
 __all__ = ["Answer", "Ask", "Case", "Judgement", "Near", "Reading", "Row", "Word", "judge"]
 

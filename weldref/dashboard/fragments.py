@@ -17,16 +17,9 @@ from weldref.dashboard.markup import Markup, aside, bullets, facts, joined, note
 from weldref.dashboard.said import ENGLISH, condition, distance, number, said_of, spaced
 from weldref.data.local_readings import line as local_line
 from weldref.data.own import BY_OWN, line
-from weldref.handouts.words import Words, later, sentence
+from weldref.grades import FULL, LINES
+from weldref.handouts.words import Words, sentence
 from weldref.text import MEANINGS, answer_words, names_none_of, verdict_word
-
-GRADES = {
-    "read": later("read in the source"),
-    "secondary": later("quoted by another document"),
-    "memory": later("from memory, not seen in print"),
-}
-OUTLINES = {"read": "solid", "secondary": "dashed", "memory": "dotted"}
-"""The line that each grade has in every chart."""
 
 BASES = {
     "limit": "a limit of the document",
@@ -74,7 +67,7 @@ def verdict(reading: Reading, title: str, words: Words) -> Markup:
         sentences.append(own_words(reading.from_own, reading.unit))
     if (reading.rows or reading.general) and reading.grade and not reading.held_back:
         weakest, strongest = (
-            words.say(GRADES[grade])
+            words.say(FULL[grade])
             for grade in (reading.grade, reading.strongest_grade or reading.grade)
         )
         rest = weakest if weakest == strongest else f"{strongest}; {weakest}"
@@ -128,7 +121,7 @@ def _finding(found: SetupFinding, names: Mapping[str, str], words: Words) -> Mar
         f" {why}.",
         *unless,
         " ",
-        tag("cite", f"{source}; {words.say(GRADES[found.how_read])}"),
+        tag("cite", f"{source}; {words.say(FULL[found.how_read])}"),
         look=found.strength.replace(" ", "-"),
     )
 
@@ -226,7 +219,7 @@ def _row(row: Row, near: str = "") -> Markup:
     place = row.source
     if not row.locator or row.locator not in row.source:
         place += f", {row.locator or 'place not noted'}"
-    about = with_status(GRADES[row.how_read], row).capitalize()
+    about = with_status(FULL[row.how_read], row).capitalize()
     span = shown_span(row)
     return joined([
         *(before, tag("b", span), f"{after}. ", tag("cite", place), ". "),
@@ -245,7 +238,7 @@ def _row_place(row: Row) -> list[tuple[str, str]]:
     return [
         ("Source", row.source),
         ("Place", row.locator or "not noted"),
-        ("How it was read", GRADES[row.how_read]),
+        ("How it was read", FULL[row.how_read]),
         ("What it is", BASES[row.basis]),
         ("As printed", f"{spaced(row.quantity)} {shown_span(row)}"),
         ("Printed for", conditions or "no condition stated"),
@@ -281,7 +274,7 @@ def _assumed(one: Assumption) -> str:
     if one.kind == "narrower":
         return f"Holds for {condition(one.condition)} {one.value}; you said {one.said}"
     if one.kind == "member":
-        return f"Takes {one.said} as {one.value}, {GRADES[one.grade]}"
+        return f"Takes {one.said} as {one.value}, {FULL[one.grade]}"
     return sentence(str(one))
 
 
@@ -299,9 +292,7 @@ def _grades(grades: Iterable[str]) -> list[Markup]:
     """Explain the outlines of bars, and only those that a chart has."""
     held = set(grades)
     return [
-        swatch(look) + f"{look}: {GRADES[grade]}"
-        for grade, look in OUTLINES.items()
-        if grade in held
+        swatch(look) + f"{look}: {FULL[grade]}" for grade, look in LINES.items() if grade in held
     ]
 
 
@@ -329,7 +320,7 @@ def key_to_ladder(rungs: Iterable[Rung]) -> Markup:
 def chart_words(rows: Sequence[Row], title: str, value: str | None) -> str:
     """Say in words what a chart shows, for a screen reader."""
     ranges = "; ".join(
-        f"{shown_span(row)}, {'own row, not published, ' if row.own else ''}{GRADES[row.how_read]}"
+        f"{shown_span(row)}, {'own row, not published, ' if row.own else ''}{FULL[row.how_read]}"
         for row in rows
     )
     yours = f" Your value: {value}." if value else ""
@@ -381,7 +372,7 @@ def caution_list(
     items = []
     for c in shown:
         place = f"{names.get(c.source_id, c.source_id)}, {c.locator or 'place not noted'}"
-        cited = tag("cite", f"{place}; {words.say(GRADES[c.how_read])}")
+        cited = tag("cite", f"{place}; {words.say(FULL[c.how_read])}")
         items.append(joined([words.term(c.wording), " ", cited]))
     return bullets(items, "caution-list")
 

@@ -17,6 +17,7 @@ from typing import Any
 from weldref.cells import harmless
 from weldref.data.store import Store
 from weldref.errors import InputError
+from weldref.grades import GRADES
 
 NO_GRADE = "no grade"
 """Stands for rows of a graded table that carry no grade of their own."""
@@ -88,7 +89,7 @@ def grades(store: Store, table: str) -> tuple[str, ...]:
         return ()
     found = store.rows(f'SELECT DISTINCT how_read FROM "{table}"')  # noqa: S608  a known name
     seen = {row["how_read"] or NO_GRADE for row in found}
-    return tuple(grade for grade in ("read", "secondary", "memory", NO_GRADE) if grade in seen)
+    return tuple(grade for grade in (*GRADES, NO_GRADE) if grade in seen)
 
 
 def find(

@@ -10,8 +10,8 @@ from weldref.data.folder import DATASET_VERSION, HARDENED, digest_of
 from weldref.data.own import TABLES as OWN_TABLES
 from weldref.data.own import OwnTables, part_rows
 from weldref.errors import DataError
+from weldref.grades import GRADES, accepted_grades
 
-GRADES = ("read", "secondary", "memory")
 TRUTHS = ("_inclusive", "_machine", "leads", "holds_back")
 
 if TYPE_CHECKING:
@@ -218,7 +218,7 @@ def _reached(
     """
     reached: dict[str, tuple[int, str | None]] = {}
     for grade in (None, *GRADES):
-        allowed = GRADES[: GRADES.index(grade) + 1] if grade else ()
+        allowed = accepted_grades(grade) if grade else ()
         depths = {term: 0}
         waiting = [term]
         while waiting:

@@ -10,6 +10,7 @@ from weldref.data.own import Given
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store, open_tables
 from weldref.errors import InputError
+from weldref.grades import GRADES
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,8 +132,7 @@ def tables(own: Given = None) -> list[TableSummary]:
         counts = "count(*) AS rows"
         if name in graded:
             counts += "".join(
-                f", count(*) FILTER (how_read = '{grade}') AS {grade}"
-                for grade in ("read", "secondary", "memory")
+                f", count(*) FILTER (how_read = '{grade}') AS {grade}" for grade in GRADES
             )
         (row,) = store.rows(f'SELECT {counts} FROM "{name}"')  # noqa: S608
         found.append(

@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING, Any
 from weldref.data.own import Given
 from weldref.data.store import Store, open_tables
 from weldref.errors import InputError
+from weldref.grades import GRADES
 
 if TYPE_CHECKING:
     import pandas as pd
 
-GRADE_ORDER = ("memory", "secondary", "read")
+GRADE_ORDER = GRADES[::-1]
 """Weakest first, so that ``frame[frame.how_read >= "secondary"]`` says what it seems to say."""
 
 _DTYPES = {

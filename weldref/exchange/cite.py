@@ -9,6 +9,7 @@ from typing import Any
 
 from weldref.data.catalogue import Source, source
 from weldref.data.own import OWN_DOCUMENT, Given
+from weldref.grades import FULL
 
 _TEX = {
     "\\": r"\textbackslash{}", "{": r"\{", "}": r"\}", "&": r"\&", "%": r"\%", "$": r"\$",
@@ -91,12 +92,7 @@ def _note(found: Source, *, with_edition: bool) -> str:
     parts = [OWN_DOCUMENT] if found.own else []
     if with_edition and found.edition:
         parts.append(f"edition: {found.edition}")
-    grades = {
-        "read": "read in its own text",
-        "secondary": "quoted by another document",
-        "memory": "recalled from memory, not seen in print",
-    }
-    return "; ".join([*parts, f"how read: {grades[found.how_read]}"])
+    return "; ".join([*parts, f"how read: {FULL[found.how_read]}"])
 
 
 def _tex(text: str) -> str:

@@ -6,13 +6,13 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from weldref.core.check import check_situation
-from weldref.core.lookup import accepted_grades
 from weldref.core.situation import Conditions, Situation, describe
 from weldref.core.units import UnitSystem
 from weldref.data.folder import HARDENED
 from weldref.data.own import Given
 from weldref.data.store import Store, open_tables
 from weldref.errors import InputError
+from weldref.grades import accepted_grades
 
 if TYPE_CHECKING:
     import duckdb

@@ -8,12 +8,13 @@ from itertools import product
 from pathlib import Path
 from typing import Any
 
-from weldref.core.lookup import GRADES, find
+from weldref.core.lookup import find
 from weldref.core.situation import describe
 from weldref.data.catalogue import TableSummary, tables
 from weldref.data.fetch import graded_rows
 from weldref.data.store import Store, open_store
 from weldref.files import csv_rows
+from weldref.grades import GRADES
 
 SITUATIONS = Path(__file__).with_name("common_situations.csv")
 """Which situations a school meets often: the choice of this project, not a count of use.
@@ -141,6 +142,6 @@ def to_read(store: Store) -> tuple[ToRead, ...]:
         WHERE list_contains($weaker, r.how_read)
         GROUP BY ALL ORDER BY count(*) DESC, source_id
         """,
-        {"weaker": [grade for grade in GRADES if grade != "read"], "nobody": NOBODY},
+        {"weaker": GRADES[1:], "nobody": NOBODY},
     )
     return tuple(ToRead(**row | {"tables": tuple(row["tables"])}) for row in rows)

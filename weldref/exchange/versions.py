@@ -11,12 +11,12 @@ import re
 from weldref.data.schemas.rules import cells
 from weldref.errors import InputError
 from weldref.exchange.dataset import Cell
+from weldref.grades import GRADES
 
 STEPS = ("none", "patch", "minor", "major")
 """From the least to the greatest."""
 
 GRADE = "how_read"
-GRADES = ("memory", "secondary", "read")
 
 PROSE = ("remark", "locator", "address", "terms")
 """Columns that say where a statement stands and what to know of it; no answer depends on them."""
@@ -30,7 +30,7 @@ def turn(column: str, old: Cell, new: Cell) -> str:
     """
     if column != GRADE or old not in GRADES or new not in GRADES:
         return "changed"
-    return "raised" if GRADES.index(str(new)) > GRADES.index(str(old)) else "lowered"
+    return "raised" if GRADES.index(new) < GRADES.index(old) else "lowered"
 
 
 def step_of_change(column: str, old: Cell, new: Cell) -> str:

@@ -25,27 +25,15 @@ import functools
 import inspect
 import math
 import operator
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Literal, ParamSpec, get_args, get_type_hints
+from typing import ParamSpec, get_args, get_type_hints
 
 from weldref.errors import InputError
-
-Grade = Literal["read", "secondary", "memory"]
-GRADES: tuple[Grade, ...] = ("read", "secondary", "memory")
-"""Evidence grades, strongest first."""
+from weldref.grades import Grade, weakest
 
 P = ParamSpec("P")
-
-
-def weakest(grades: Iterable[Grade]) -> Grade:
-    """Return the weakest of several evidence grades.
-
-    >>> weakest(("read", "memory", "secondary"))
-    'memory'
-    """
-    return max(grades, key=GRADES.index)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from weldref.errors import InputError
-from weldref.formulas.formula import Grade, Source
+from weldref.formulas.formula import Source
+from weldref.grades import Grade
 
 _NAMES = {
     "SMAW": "SMAW 111",

@@ -11,6 +11,7 @@ from typing import Any
 from weldref.core.situation import LABELS
 from weldref.core.units import parse_number
 from weldref.core.verdict import Reading, Row
+from weldref.grades import SHORT
 from weldref.handouts.arithmetic import Question
 from weldref.handouts.blocks import Block, Exercise, Facts, Heading, Rows, Table
 from weldref.handouts.conversion import number, rounded
@@ -18,7 +19,6 @@ from weldref.handouts.practice_draw import Practice
 from weldref.handouts.selection import quantity_names
 from weldref.handouts.settings import stated_text
 from weldref.handouts.texts import (
-    GRADES,
     Notes,
     remark_text,
     row_text,
@@ -194,7 +194,7 @@ def _row_text(row: Row, notes: Notes, *, apart: bool) -> str:
     if assumed:
         text += f" ({words.listed(assumed)})"
     if row.how_read != "read":
-        text += f", {words.say(GRADES[row.how_read])}"
+        text += f", {words.say(SHORT[row.how_read])}"
     if apart and row.verdict:
         text += f": {words.say(row.verdict)}"
     return notes.marked(text, row)
@@ -204,7 +204,7 @@ def basis_text(question: Question, notes: Notes) -> str:
     """Write what answers a question, how it was read and its source."""
     say = notes.words.say
     marks = "".join(dict.fromkeys(map(notes.mark, question.sources)))
-    grade = say(GRADES.get(question.grade, question.grade))
+    grade = say(SHORT.get(question.grade, question.grade))
     basis = question.basis if question.formula_name else say(question.basis)
     return say("{equation} ({grade}) {marks}", equation=basis, grade=grade, marks=marks)
 
@@ -264,7 +264,7 @@ def _cells(row: Row, notes: Notes) -> tuple[str, str, str]:
     return (
         row_text(row, words),
         words.listed(holds),
-        notes.marked(say(GRADES[row.how_read]), row),
+        notes.marked(say(SHORT[row.how_read]), row),
     )
 
 

@@ -13,13 +13,14 @@ from itertools import groupby
 from weldref.advice import choices
 from weldref.advice.card import Card
 from weldref.advice.choices import Shade, Statement
-from weldref.core.lookup import Match, accepted_grades, with_conditions
+from weldref.core.lookup import Match, with_conditions
 from weldref.core.setup import findings
 from weldref.core.situation import Situation
+from weldref.grades import SHORT, accepted_grades
 from weldref.handouts.blocks import ChartCell, ChartRow, Entry
 from weldref.handouts.chart_cells import by_value
 from weldref.handouts.conversion import number
-from weldref.handouts.texts import GRADES, Notes, rule_text
+from weldref.handouts.texts import Notes, rule_text
 from weldref.handouts.words import Words
 
 
@@ -54,7 +55,7 @@ def choice_texts(rows: Iterable[ChartRow], words: Words) -> tuple[tuple[str, tup
     def text(entry: Entry) -> str:
         said = entry.text
         if entry.grade != "read":
-            said += f", {words.say(GRADES[entry.grade])}"
+            said += f", {words.say(SHORT[entry.grade])}"
         held = f" ({'; '.join(entry.holds)})" if entry.holds else ""
         return f"{said}{held}\u00a0{entry.mark}"
 
@@ -121,7 +122,7 @@ def _shades(
         if shade.at is not None:
             current = f"{number(shade.at)}\u00a0A"
             label = say("Filter shade at {current}", current=current)
-            label += f" ({say(GRADES['memory'])})" if recalled else ""
+            label += f" ({say(SHORT['memory'])})" if recalled else ""
         yield ChartRow((label,), (ChartCell(entries),))
     if not shown:
         why = say("no published range of current to choose it by")

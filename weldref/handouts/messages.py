@@ -19,6 +19,7 @@ from weldref.core.verdict import Word
 from weldref.data.schemas.bases import COMMON_PRACTICE
 from weldref.data.store import Store, open_store
 from weldref.exchange.shop_chart.model import SIZE_OF
+from weldref.grades import FULL, SHORT
 from weldref.handouts.words import LANGUAGES, LOCALE, has_words
 from weldref.text import MEANINGS
 
@@ -34,9 +35,10 @@ SPOKEN: dict[str, tuple[str, ...]] = {
         *LABELS.values(),
         *SIZE_OF.values(),
         NOT_APPROVAL,
+        *SHORT.values(),
         *get_args(Word),
     ),
-    "page": (*STRENGTHS, *LABELS.values(), *MEANINGS, *MEANINGS.values()),
+    "page": (*STRENGTHS, *LABELS.values(), *MEANINGS, *MEANINGS.values(), *FULL.values()),
 }
 """Texts of other modules that are printed, or are on the student's page."""
 

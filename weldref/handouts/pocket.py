@@ -25,6 +25,7 @@ from weldref.core.verdict import system_of
 from weldref.data.own import Given as OwnGiven
 from weldref.data.store import Store, open_tables
 from weldref.errors import InputError
+from weldref.grades import SHORT
 from weldref.handouts.answers import OUTSIDE
 from weldref.handouts.chart_cells import card_texts, start_text
 from weldref.handouts.choice_rows import choice_rows, choice_texts
@@ -43,7 +44,6 @@ from weldref.handouts.selection import (
 from weldref.handouts.settings import Group, Setting, conditions_said, settings_for
 from weldref.handouts.tables import converted_text
 from weldref.handouts.texts import (
-    GRADES,
     Notes,
     caution_text,
     dataset_line,
@@ -297,7 +297,7 @@ class _Page:
     def _start(self, value: CardValue) -> dict[str, str]:
         say, unit = self.words.say, unit_sign(value.unit)
         start = value.start if value.start is not None else value.value
-        how = say("own, not published") if value.own else say(GRADES[value.grade])
+        how = say("own, not published") if value.own else say(SHORT[value.grade])
         text, printed, of_row = card_texts(value, self.notes)
         span = f"{text} {unit}"
         big, other = span, ""
@@ -323,7 +323,7 @@ class _Page:
         """Describe one row as the page lists it."""
         row, words = setting.row, self.words
         span, other = row_text(row, words), converted_text(setting, self.notes)
-        how = [words.say(GRADES[row.how_read]), *([words.say(row.status)] if row.status else [])]
+        how = [words.say(SHORT[row.how_read]), *([words.say(row.status)] if row.status else [])]
         return {
             "range": f"{span} ({other})" if other else span,
             "holds": words.listed(conditions_said(setting, self.notes)),

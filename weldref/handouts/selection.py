@@ -13,12 +13,12 @@ from pathlib import Path
 from typing import Any, Literal, get_args
 
 from weldref.advice.choices import is_cutting
-from weldref.core.lookup import GRADES
 from weldref.core.situation import Situation, describe
 from weldref.core.terms import Vocabulary
 from weldref.core.units import UnitSystem
 from weldref.data.store import Store
 from weldref.errors import InputError
+from weldref.grades import GRADES
 from weldref.handouts.conversion import Shown
 from weldref.handouts.words import Words, words
 

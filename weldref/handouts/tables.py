@@ -8,11 +8,12 @@ from typing import Any
 
 from weldref.core.situation import Situation
 from weldref.data.store import Store, described
+from weldref.grades import SHORT
 from weldref.handouts.blocks import Align, Bar, Cell, Column, Rows, Table
 from weldref.handouts.conversion import Converter, Shown, fraction, number, rounded
 from weldref.handouts.selection import Selection
 from weldref.handouts.settings import Group, Setting, Settings, conditions_said
-from weldref.handouts.texts import GRADES, Notes, cited, range_text
+from weldref.handouts.texts import Notes, cited, range_text
 from weldref.handouts.words import Words, later, sentence
 from weldref.text import unit_sign
 
@@ -145,7 +146,7 @@ def _line(setting: Setting, notes: Notes, scale: Scale | None) -> tuple[Cell, ..
         converted_text(setting, notes),
         scale.bar(setting) if scale else None,
         words.listed(conditions_said(setting, notes)) or "—",
-        words.say(GRADES[row.how_read]),
+        words.say(SHORT[row.how_read]),
         " ".join([notes.mark(row), *marks]),
     )
 
@@ -261,7 +262,7 @@ def handout_records(
             unit_sign(row.unit),
             converted_text(setting, notes),
             words.listed(conditions_said(setting, notes)),
-            words.say(GRADES[row.how_read]),
+            words.say(SHORT[row.how_read]),
             words.say("yes") if setting.differs else "",
             words.say(statement),
             cited(words, row.source_id, row.source),

@@ -16,6 +16,7 @@ from weldref.core.verdict import Row
 from weldref.data.catalogue import document_names
 from weldref.data.schemas.bases import COMMON_PRACTICE
 from weldref.data.store import Store, described
+from weldref.grades import SHORT
 from weldref.handouts.blocks import Block, Heading, Items
 from weldref.handouts.conversion import Converter, Shown, number, rounded, with_metric
 from weldref.handouts.selection import quantity_names
@@ -201,10 +202,6 @@ class Notes:
         return self.words.say("{document}: {place}.", document=document, place=place)
 
 
-GRADES = {"read": later("read"), "secondary": later("quoted"), "memory": later("from memory")}
-"""What a grade is called on paper."""
-
-
 def statement_text(statement: Statement, notes: Notes) -> str:
     """Write a statement with its mark, and how it was read unless it was read in print."""
     words = notes.words
@@ -214,7 +211,7 @@ def statement_text(statement: Statement, notes: Notes) -> str:
     if statement.only_for:
         text += f" ({words.listed(words.term(part) for part in statement.only_for)})"
     if statement.how_read != "read":
-        text += f", {words.say(GRADES[statement.how_read])}"
+        text += f", {words.say(SHORT[statement.how_read])}"
     if statement.status:
         text += f", {words.say(statement.status)}"
     return notes.marked(text, statement)
@@ -257,7 +254,7 @@ def remark_text(found: SetupFinding, notes: Notes, *, why: bool = False) -> str:
 
 
 def _recalled(text: str, one: Caution | SetupFinding, notes: Notes) -> str:
-    recalled = f" ({notes.words.say(GRADES['memory'])})" if one.how_read == "memory" else ""
+    recalled = f" ({notes.words.say(SHORT['memory'])})" if one.how_read == "memory" else ""
     return notes.marked(f"{text}{recalled}", one)
 
 

@@ -11,12 +11,12 @@ from pathlib import Path
 from typing import Any
 
 from weldref.core.check import NOT_APPROVAL
-from weldref.core.lookup import GRADES
 from weldref.core.units import UnitSystem
 from weldref.core.verdict import Word
 from weldref.data.own import Given, plain
 from weldref.data.store import Store, described, open_tables
 from weldref.errors import InputError
+from weldref.grades import GRADES, accepted_grades
 from weldref.logs.columns import COLUMN_OF, Columns
 from weldref.logs.drift import Drift
 from weldref.logs.engine import DuckEngine
@@ -202,8 +202,7 @@ def audit_log(
     """
     if units not in ("us", "metric"):
         raise InputError(f"units: '{units}' is not a unit system; give us or metric")
-    if grade not in GRADES:
-        raise InputError(f"grade: '{grade}' is not a grade; give {', '.join(GRADES)}")
+    accepted_grades(grade)
     if most < 0:
         raise InputError(f"most: {most} is not accepted; give 0 or more")
     check_engine(engine)

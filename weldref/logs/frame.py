@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any
 from weldref.core.cases import SAID_FIRST
 from weldref.core.check import read_value
 from weldref.core.frames import FITS, WORDS, dataset_attrs
-from weldref.core.lookup import accepted_grades
 from weldref.core.profile import Base, Piece, Profiles, State
 from weldref.core.setup import impossible_together
 from weldref.core.situation import (
@@ -26,6 +25,7 @@ from weldref.core.verdict import system_of
 from weldref.data.own import Given
 from weldref.data.store import Store, open_tables
 from weldref.errors import InputError
+from weldref.grades import accepted_grades
 from weldref.logs.columns import Column, Columns, read_columns
 from weldref.logs.words import argument, with_unit
 

@@ -9,11 +9,11 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from weldref.core.lookup import GRADES
 from weldref.core.profile import Profiles
 from weldref.data.own import BY_OWN
 from weldref.errors import InputError
 from weldref.files import check_place, unfinished
+from weldref.grades import GRADES
 from weldref.logs import engine as sql
 from weldref.logs import verdicts
 from weldref.logs.columns import COLUMN_OF

@@ -14,12 +14,12 @@ from itertools import groupby
 from typing import NamedTuple
 
 from weldref.core.cases import SAID_FIRST
-from weldref.core.lookup import GRADES
 from weldref.core.profile import Piece, Profile, Profiles
 from weldref.core.situation import plausible_limits
 from weldref.core.units import Units, UnitSystem
 from weldref.core.verdict import system_of
 from weldref.data.store import Store
+from weldref.grades import GRADES
 from weldref.logs import engine as sql
 from weldref.logs.conditions import Keys
 from weldref.logs.engine import Engine

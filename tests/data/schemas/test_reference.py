@@ -11,10 +11,11 @@ import pytest
 from pandera.errors import SchemaErrors
 
 from weldref.data.folder import datasets_folder
-from weldref.data.schemas.bases import GRADES, SEEN_BASES, STATUSES, VERDICT_BASES
+from weldref.data.schemas.bases import SEEN_BASES, STATUSES, VERDICT_BASES
 from weldref.data.schemas.declared import declared
 from weldref.data.schemas.schema import schema_of
 from weldref.exchange.table_schema import table_schema
+from weldref.grades import GRADES
 
 NAMES = [name for name, table in declared().items() if table.statements]
 

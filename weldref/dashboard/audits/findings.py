@@ -20,6 +20,7 @@ from weldref.dashboard import fragments, tables
 from weldref.dashboard.markup import Markup, aside, bullets, facts, joined, p, tag, title
 from weldref.dashboard.said import many, spaced
 from weldref.data.store import Store
+from weldref.grades import FULL
 from weldref.handouts.words import sentence
 from weldref.text import clean
 
@@ -111,7 +112,7 @@ def listed(store: Store, reports: Sequence[Report], wanted: Wanted) -> tuple[Mar
 
 
 def _rule_of(line: Line) -> str:
-    kind = f"{line.role}, {fragments.GRADES[line.grade]}"
+    kind = f"{line.role}, {FULL[line.grade]}"
     source = f"{line.source_id}, {line.locator}".strip(", ")
     return clean("; ".join(filter(None, (line.why, kind, source))))
 
@@ -176,7 +177,7 @@ def _source(finding: Finding, found: Cited) -> Markup:
         ("Issuer", source.issuer or ""),
         ("Edition", source.edition or "not noted"),
         ("Place", finding.locator or "not noted"),
-        ("How read", fragments.GRADES.get(finding.grade, finding.grade)),
+        ("How read", FULL.get(finding.grade, finding.grade)),
     ]
     body = [facts(said)]
     if found.ranges:
@@ -193,7 +194,7 @@ def _source(finding: Finding, found: Cited) -> Markup:
 
 def _range(row: Row) -> Markup:
     holds = ", ".join(f"{LABELS[name]} {text}" for name, text in row.conditions.items())
-    kind = f"{fragments.GRADES[row.how_read]}; {fragments.BASES[row.basis]}"
+    kind = f"{FULL[row.how_read]}; {fragments.BASES[row.basis]}"
     about = f"{f' for {holds}' if holds else ''} ({fragments.with_status(kind, row)})."
     remark = (" ", tag("span", f"Remark: {row.remark}.")) if row.remark else ()
     return joined([tag("b", f"{spaced(row.quantity)} {shown_span(row)}"), about, *remark])
@@ -201,5 +202,5 @@ def _range(row: Row) -> Markup:
 
 def _cells(row: TableRow) -> str:
     cells = "; ".join(f"{spaced(name)} {text}" for name, text in row.cells.items())
-    grade = f"; {fragments.GRADES[row.how_read]}" if row.how_read else ""
+    grade = f"; {FULL[row.how_read]}" if row.how_read else ""
     return f"{cells} ({spaced(row.table)}{grade})."

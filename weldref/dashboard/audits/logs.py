@@ -27,6 +27,7 @@ from weldref.dashboard.said import many, number, spaced
 from weldref.dashboard.visit import per_visit
 from weldref.data.store import Store
 from weldref.errors import InputError
+from weldref.grades import FULL
 from weldref.logs.audit import Counts, LogAudit, Offender
 from weldref.logs.columns import Column
 from weldref.logs.text import asks_line
@@ -236,7 +237,7 @@ def _worst(store: Store, found: LogAudit) -> Markup:
             "quantity": lambda one: spaced(one.quantity),
             "reading": lambda one: number(one.value, one.unit),
             "verdict (share of the end)": verdict,
-            "how read": lambda one: fragments.GRADES[one.grade],
+            "how read": lambda one: FULL[one.grade],
             "range below": ranges,
         },
     )

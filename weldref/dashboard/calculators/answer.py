@@ -13,7 +13,7 @@ from weldref.calculate.by_name import Answer, compute, named, shown
 from weldref.calculate.checked import Comparison, checked_line, comparisons
 from weldref.calculate.text import REMINDER
 from weldref.charts.formulas import ordered, pretty
-from weldref.dashboard import fragments, widgets
+from weldref.dashboard import widgets
 from weldref.dashboard.calculators.equation import with_numbers, written
 from weldref.dashboard.calculators.form import Entries, explained, field_label
 from weldref.dashboard.markup import Markup, aside, bullets, joined, p, tag
@@ -22,6 +22,7 @@ from weldref.data import browse
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.formulas.formula import Formula, Result
+from weldref.grades import FULL
 from weldref.handouts.words import sentence
 
 MEMORY = (
@@ -94,7 +95,7 @@ def grade_words(grade: str) -> str:
     >>> grade_words("memory"), grade_words("by row")
     ('from memory, not seen in print', 'each row has its own')
     """
-    return fragments.GRADES.get(grade, "each row has its own")
+    return FULL.get(grade, "each row has its own")
 
 
 def _result(answer: Answer) -> Markup:

@@ -29,6 +29,7 @@ from weldref.dashboard.tables import table
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.formulas.constitution import RATIO_WINDOWS
+from weldref.grades import LINES
 from weldref.handouts.words import sentence
 
 NO_ZONES = "No chart of zones: no printed boundary between zones of cracking is in the tables."
@@ -74,8 +75,7 @@ def _draw_curve(made: Curve) -> None:
 
 
 def _key(made: Curve, stretches: str) -> Markup:
-    line = fragments.OUTLINES[made.grade]
-    items = [f"{line} line: {grade_words(made.grade)}"]
+    items = [f"{LINES[made.grade]} line: {grade_words(made.grade)}"]
     items.append("dot: yours; all other inputs are held")
     if stretches:
         caveats = dict.fromkeys(pretty(c) for _, _, said in made.outside() for c in said)

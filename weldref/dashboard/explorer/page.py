@@ -14,17 +14,13 @@ from weldref.dashboard.said import spaced
 from weldref.data import browse, catalogue
 from weldref.data.store import Store
 from weldref.errors import InputError
+from weldref.grades import FULL, SHORT
 
 PAGE = "explorer"
 ON_A_PAGE = 20
 MOST_ELSEWHERE = 12
 TABLE, TEXT, GRADES, FIRST = (f"{PAGE}.{n}" for n in ("table", "text", "grades", "first"))
-GRADE_LABELS = {
-    "read": "read in the source",
-    "secondary": "quoted",
-    "memory": "from memory",
-    browse.NO_GRADE: "no grade of its own",
-}
+GRADE_LABELS = SHORT | {"read": FULL["read"], browse.NO_GRADE: "no grade of its own"}
 
 
 def draw(store: Store) -> None:

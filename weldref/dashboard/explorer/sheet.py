@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from weldref.dashboard import tables
-from weldref.dashboard.fragments import GRADES
 from weldref.dashboard.markup import Markup, aside, facts, tag
 from weldref.dashboard.said import spaced
 from weldref.data.browse import Document
+from weldref.grades import FULL
 from weldref.handouts.words import sentence
 
 ORIGIN = ("source_id", "locator", "how_read")
@@ -60,7 +60,7 @@ def rows_table(
 
 def _grade(grade: str | None) -> Markup:
     """Say a grade in words, with the outline that it has in every chart."""
-    words = "no grade of its own" if grade is None else GRADES.get(grade, grade)
+    words = "no grade of its own" if grade is None else FULL.get(grade, grade)
     return tag("span", words, look=f"grade {grade or 'none'}")
 
 
@@ -90,8 +90,8 @@ def _origin(
         ("Number", document.document_number),
         ("Edition", document.edition or "not noted"),
         ("Place", place),
-        ("This row", GRADES.get(str(origin.get("how_read")))),
-        ("The document", GRADES.get(document.how_read)),
+        ("This row", FULL.get(str(origin.get("how_read")))),
+        ("The document", FULL.get(document.how_read)),
         ("Where it was found", document.address),
         ("Remark", document.remark),
         ("Key of the document", document.source_id),

@@ -21,6 +21,7 @@ from weldref.data.catalogue import document_names
 from weldref.data.schemas.bases import VERDICT_BASES
 from weldref.data.store import Store
 from weldref.errors import InputError
+from weldref.grades import FULL
 from weldref.text import names_none_of
 
 TAB = "compare"
@@ -100,7 +101,7 @@ def _of_source(name: str, rows: Sequence[Row]) -> Markup:
         told = (
             tag("b", shown_span(row)),
             _holds_if(row),
-            fragments.GRADES[row.how_read],
+            FULL[row.how_read],
             fragments.with_status(fragments.BASES[row.basis], row),
             row.locator or "place not noted",
         )

@@ -16,6 +16,7 @@ from weldref.dashboard import fragments
 from weldref.dashboard.markup import Markup, aside, bullets, facts, joined, note, tag, title
 from weldref.dashboard.settings.entries import Asked, Entries, applying
 from weldref.data.catalogue import document_names
+from weldref.grades import FULL
 
 MOST_OPEN = 3
 NOTHING = tag("li", "nothing published here", look="none")
@@ -48,13 +49,13 @@ def draw_choices(entries: Entries) -> None:
 def _line(one: Follows, entries: Entries) -> Markup:
     value = one.us if entries.units == "us" else one.metric
     names = document_names(entries.store)
-    place = [("Formula", one.equation), ("Weakest evidence", fragments.GRADES[one.grade])]
+    place = [("Formula", one.equation), ("Weakest evidence", FULL[one.grade])]
     place += [
         ("Source", ", ".join(filter(None, (names.get(s.source_id, s.source_id), s.locator,
-                                           fragments.GRADES[s.how_read], s.note))))
+                                           FULL[s.how_read], s.note))))
         for s in one.sources
     ]  # fmt: skip
-    grade = "" if one.grade == "read" else f", {fragments.GRADES[one.grade]}"
+    grade = "" if one.grade == "read" else f", {FULL[one.grade]}"
     notes = [" ", tag("span", f"{'; '.join(one.notes)}.", look="remark")] if one.notes else []
     why = fragments.why(value, place)
     return joined([f"{one.name}: ", tag("b", value), f"{grade}.", *notes, " ", why])
@@ -105,7 +106,7 @@ def _sourced(
     names: dict[str, str],
     status: str = "",
 ) -> Markup:
-    grade = fragments.GRADES[said.how_read]
+    grade = FULL[said.how_read]
     place = [
         ("Source", names.get(said.source_id, said.source_id)),
         ("Place", said.locator or "not noted"),
@@ -121,7 +122,7 @@ def _sourced(
 def _shades(asked: Asked, current: float | None) -> list[Markup]:
     """List the shades at the set current, or at the ends of what is published."""
     at = choices.shade_currents(applying(asked), current)
-    recalled = f"a current {fragments.GRADES['memory']}" if at.from_memory else ""
+    recalled = f"a current {FULL['memory']}" if at.from_memory else ""
     names = document_names(asked.store)
     lines = []
     for shade in choices.shades(asked.store, asked.situation, at.amperes):

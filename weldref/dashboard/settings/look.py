@@ -11,6 +11,7 @@ import streamlit as st
 
 from weldref.core.situation import LABELS
 from weldref.core.terms import QuantityChoice
+from weldref.grades import SHORT
 from weldref.handouts.words import LANGUAGES, Words, language_name, later, sentence, words
 
 BEGINNERS = {
@@ -53,8 +54,7 @@ METALS = {
 }
 """The metals that are one tap away."""
 
-READ_HOW = {"read": later("read"), "secondary": later("quoted"), "memory": later("recalled"),
-            "own": later("own")}  # fmt: skip
+READ_HOW = SHORT | {"memory": later("recalled"), "own": later("own")}
 
 SWITCHES = ("words", "language", "text")
 

@@ -6,9 +6,6 @@ VERDICT_BASES = ("limit", "recommended", "acceptable-window", "general-practice"
 SEEN_BASES = ("procedure-used", "test-condition", "tested-range", "optimum", "measured")
 """Kinds of statement that say what somebody once did: shown as "also seen"."""
 
-GRADES = ("read", "secondary", "memory")
-"""Evidence grades, strongest first."""
-
 STATUSES = ("uncertain", "misprint")
 """Marks of a row that is kept and shown but never gives a verdict."""
 
