@@ -33,7 +33,7 @@ RULES = {r["rule_id"]: r for r in read_csv(datasets_folder() / "reference" / "se
 STATED = ("process", "transfer_mode", "material", "electrode", "diameter", "thickness", "joint",
           "position", "polarity", "gas", "tungsten")  # fmt: skip
 
-# Words of the lists that the vocabulary may lack: such a set-up is refused, aloud.
+# Words of the lists that the vocabulary may lack: such a set-up is refused.
 MAY_BE_REFUSED = {
     "I011", "S008", "S009", "S010", "S012", "S014", "S015", "S016", "S019", "S020", "S030",
     "S042", "S051", "S053", "X14",
@@ -279,17 +279,19 @@ def test_each_rule_speaks_when_all_it_asks_is_stated_and_not_before(
         assert name not in asked(store, *without(situation, values, condition))
 
 
-@pytest.mark.parametrize("name", RULES)
-def test_a_broader_word_sets_no_rule_off(store: Store, name: str) -> None:
-    row = RULES[name]
-    situation, values = setting_off(store, row)
-    for condition, term in situation.terms.items():
-        own = set(row[condition].split("; "))
-        for wider in term.broader:
-            broad = Vocabulary(store)._term(TREE_OF[condition][0], wider)
-            if own.isdisjoint(broad.broader):
-                said = replace(situation, terms={**situation.terms, condition: broad})
-                assert name not in asked(store, said, values), wider
+def test_a_broader_word_sets_no_rule_off(store: Store) -> None:
+    tried = 0
+    for name, row in RULES.items():
+        situation, values = setting_off(store, row)
+        for condition, term in situation.terms.items():
+            own = set(row[condition].split("; "))
+            for wider in term.broader:
+                broad = Vocabulary(store)._term(TREE_OF[condition][0], wider)
+                if own.isdisjoint(broad.broader):
+                    said = replace(situation, terms={**situation.terms, condition: broad})
+                    assert name not in asked(store, said, values), (name, wider)
+                    tried += 1
+    assert tried > len(RULES) / 2
 
 
 def exceptions() -> Iterator[Any]:
@@ -333,18 +335,26 @@ def adds() -> st.SearchStrategy[dict[str, str]]:
     )  # fmt: skip
 
 
+IMPOSSIBLE = [
+    {name: row[name] for name in STATED if row[name]}
+    for name in ("impossible", "more_impossible")
+    for row in read_csv(HERE / f"{name}.csv")
+    if row["strength"] == "cannot be" and not row["quantity"]
+    if row["case"] not in MAY_BE_REFUSED | JUDGED_MILDER.keys()
+]
+
+
 @settings(max_examples=80, suppress_health_check=[HealthCheck.too_slow])
-@given(adds(), adds())
+@given(st.sampled_from(IMPOSSIBLE), adds())
 def test_saying_more_takes_an_impossible_back_only_by_the_exception_of_its_rule(
     first: dict[str, str], more: dict[str, str]
 ) -> None:
     store = open_store()
     before = describe(store, **first)  # type: ignore[arg-type]
     after = describe(store, **{**more, **first})  # type: ignore[arg-type]
-    gone = {f.rule for f in findings(store, before) if f.strength == "cannot be"} - rules_of(
-        findings(store, after)
-    )
-    for rule in gone:
+    cannot_be = {f.rule for f in findings(store, before) if f.strength == "cannot be"}
+    assert cannot_be
+    for rule in cannot_be - rules_of(findings(store, after)):
         excepted = {
             condition
             for condition in TREE_OF
