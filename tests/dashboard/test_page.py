@@ -231,6 +231,12 @@ def test_a_line_from_memory_is_told_apart_and_named():
     assert "passes nothing, holds them: A &lt;book&gt;, p. 1.</p>" in said
 
 
+def test_own_rows_that_only_bound_a_value_are_told(workshop, monkeypatch):
+    monkeypatch.setenv("WELDREF_TABLES", str(workshop))
+    page = opened(process="GTAW", material="304", current="11 A")
+    assert "Own rows, not published, say: " in words(page, 'class="verdict')
+
+
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda example: example.label)
 def test_each_example_is_marked_as_invented_and_accepted(page, example):
     show(page, example.label)

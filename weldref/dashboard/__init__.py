@@ -61,7 +61,7 @@ def start(address: str = "127.0.0.1", port: int = 8501, own: OwnTables | None = 
         )
     check_free(address, port)
     if own:
-        open_tables(own)  # a row that is not accepted is told here, not on a page
+        open_tables(own)  # a row that is not accepted is reported here, not on a page
     url = address_of(address, port)
     told = {"WELDREF_TABLES": str(own.folder), "WELDREF_TABLES_MODE": own.mode} if own else {}
     with _stopped_like_ctrl_c():
@@ -164,7 +164,7 @@ def _has_screen() -> bool:
 
 @contextmanager
 def _stopped_like_ctrl_c() -> Iterator[None]:
-    """Let a request to terminate take the same way out as Ctrl+C: the server stops with us."""
+    """Treat a request to terminate like Ctrl+C, so that the server stops too."""
 
     def stop(_number: int, _frame: FrameType | None) -> None:
         raise KeyboardInterrupt

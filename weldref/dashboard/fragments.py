@@ -1,24 +1,25 @@
-"""Pieces of the page as HTML: every text that comes from a table or a user is escaped here."""
+"""Write what the pages say of rows, verdicts and cautions as HTML."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from html import escape
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from weldref.advice.ladder import Rung
 from weldref.charts.ranges import shown_span
 from weldref.core.cautions import Caution
+from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import Assumption
 from weldref.core.setup import SetupFinding
 from weldref.core.together import Together
 from weldref.core.verdict import Ask, Judgement, Near, Reading, Row
 from weldref.core.wording import as_said
-from weldref.dashboard.said import ENGLISH, condition, distance, first_up, number, said_of
+from weldref.dashboard.markup import Markup, aside, bullets, facts, joined, note, p, tag
+from weldref.dashboard.said import ENGLISH, condition, distance, number, said_of, spaced
 from weldref.data.local_readings import line as local_line
 from weldref.data.own import BY_OWN, line
 from weldref.grades import FULL, LINES
-from weldref.handouts.words import Words
+from weldref.handouts.words import Words, sentence
 from weldref.text import MEANINGS, answer_words, names_none_of, verdict_word
 
 BASES = {
@@ -43,69 +44,22 @@ LOOKS = {
 }
 
 
-def problem(text: str) -> str:
-    """One sentence beside the entry that it is about."""
-    return f'<p class="problem" role="alert">{escape(first_up(text))}</p>'
-
-
-def note(text: str) -> str:
-    """One quiet sentence.
-
-    >>> note("handouts need A & B")
-    '<p class="note">Handouts need A &amp; B.</p>'
-    """
-    return f'<p class="note">{escape(first_up(text))}.</p>'
-
-
-def told(text: str) -> str:
-    """A sentence that explains what is below."""
-    return f'<p class="told">{escape(text)}</p>'
-
-
-def empty(text: str) -> str:
-    """What is said in the place of an answer."""
-    return f'<p class="empty">{escape(text)}</p>'
-
-
-def facts(pairs: Iterable[tuple[str, object]], look: str = "") -> str:
-    """A list of names, each with what is said of it; without those of which nothing is.
-
-    >>> facts([("Place", "p. 4 & 5"), ("Remark", "")])
-    '<dl><dt>Place</dt><dd>p. 4 &amp; 5</dd></dl>'
-    """
-    rows = (f"<dt>{escape(name)}</dt><dd>{escape(str(text))}</dd>" for name, text in pairs if text)
-    kind = f' class="{look}"' if look else ""
-    return f"<dl{kind}>{''.join(rows)}</dl>"
-
-
-def bullets(items: Iterable[str], look: str) -> str:
-    """A list of pieces that are HTML already."""
-    return f'<ul class="{look}">{"".join(f"<li>{item}</li>" for item in items)}</ul>'
-
-
-def chart_key(items: Iterable[str]) -> str:
-    """Explain what a chart shows, in pieces that are HTML already."""
-    listed = "".join(f"<li>{item}</li>" for item in items)
-    return f'<ul class="key" aria-label="Key to the chart">{listed}</ul>'
-
-
-def verdict_words(reading: Reading, words: Words = ENGLISH) -> str:
+def verdict_words(reading: Reading, words: Words) -> str:
     """Say the verdict in a few words.
 
     >>> from types import SimpleNamespace as R
-    >>> verdict_words(R(verdict="high", by=90.0, unit="A"))
+    >>> verdict_words(R(verdict="high", by=90.0, unit="A"), ENGLISH)
     'High by 90 A'
     """
-    word = first_up(words.say(reading.verdict))
+    word = sentence(words.say(reading.verdict))
     if reading.verdict in ("low", "high"):
         return words.say("{word} by {distance}", word=word,
                          distance=distance(reading.by or 0.0, reading.unit))  # fmt: skip
     return word
 
 
-def verdict(reading: Reading, title: str, remind: str, words: Words = ENGLISH) -> str:
-    """The verdict on one value, with what it rests on; `remind` stands in any "inside"."""
-    value = number(reading.value, reading.unit)
+def verdict(reading: Reading, title: str, words: Words) -> Markup:
+    """Write the verdict on one value with its reasons; an "inside" is no approval, and says so."""
     sentences = said_of(reading, words)
     word = verdict_words(reading, words)
     if reading.own:
@@ -119,77 +73,82 @@ def verdict(reading: Reading, title: str, remind: str, words: Words = ENGLISH) -
         )
         rest = weakest if weakest == strongest else f"{strongest}; {weakest}"
         sentences.append(words.say("Evidence: {rest}.", rest=rest))
-    warning = words.say("Warning.") + " " if LOOKS[reading.verdict] == "outside" else ""
-    body = "".join(f"<p>{escape(text)}</p>" for text in sentences)
-    if reading.verdict == "inside":
-        body += reminder(words.say(remind))
-    return (
-        f'<div class="verdict {LOOKS[reading.verdict]}" role="status">'
-        f'<p class="asked">{escape(title)} {escape(value)}</p>'
-        f'<p class="word">{warning}{escape(word)}</p>{body}</div>'
+    look = LOOKS[reading.verdict]
+    return tag(
+        "div",
+        p("asked", f"{title} {number(reading.value, reading.unit)}"),
+        p("word", words.say("Warning.") + " " if look == "outside" else "", word),
+        *(tag("p", text) for text in sentences),
+        p("reminder", words.say(NOT_APPROVAL)) if look == "inside" else "",
+        look=f"verdict {look}",
+        role="status",
     )
 
 
-def meanings(words: Words = ENGLISH) -> str:
+def meanings(words: Words = ENGLISH) -> Markup:
     """Explain the words of a verdict, each in one sentence.
 
     >>> "<dt>Depends</dt>" in meanings()
     True
     """
-    said = ((first_up(words.say(word)), first_up(words.say(m))) for word, m in MEANINGS.items())
+    said = ((sentence(words.say(word)), sentence(words.say(m))) for word, m in MEANINGS.items())
     return aside(words.say("What the words of a verdict mean"), facts(said, "words"))
 
 
-def sense(found: Iterable[SetupFinding], names: Mapping[str, str], words: Words = ENGLISH) -> str:
-    """Say what of a set-up cannot be or is unusual; what is only worth knowing opens."""
-    groups: dict[bool, list[str]] = {True: [], False: []}
-    for one in found:
-        groups[one.strength == "worth knowing"].append(_finding(one, names, words))
-    first, rest = (f'<ul class="sense">{"".join(groups[quiet])}</ul>' for quiet in (False, True))
-    body = first if groups[False] else ""
-    if groups[True]:
-        title = words.say("Worth knowing of this set-up: {count}", count=len(groups[True]))
-        body += aside(title, rest)
+def sense(found: Sequence[SetupFinding], names: Mapping[str, str], words: Words) -> Markup:
+    """Say what is impossible or unusual in a set-up; what is only worth knowing opens."""
+    first, rest = (
+        [_finding(one, names, words) for one in found if (one.strength == "worth knowing") == quiet]
+        for quiet in (False, True)
+    )
+    body = tag("ul", *first, look="sense") if first else Markup()
+    if rest:
+        title = words.say("Worth knowing of this set-up: {count}", count=len(rest))
+        body += aside(title, tag("ul", *rest, look="sense"))
     return body
 
 
-def _finding(found: SetupFinding, names: Mapping[str, str], words: Words) -> str:
-    look = found.strength.replace(" ", "-")
-    strength = first_up(words.say(found.strength))
+def _finding(found: SetupFinding, names: Mapping[str, str], words: Words) -> Markup:
     what, why, exception = (
-        escape(words.term(text).rstrip(".")) for text in (found.what, found.why, found.exception)
+        words.term(text).rstrip(".") for text in (found.what, found.why, found.exception)
     )
-    text = f"<b>{escape(strength)}: {what}.</b> {why}."
-    if exception:
-        unless = words.say("Except")
-        text += f" {escape(unless)}: {exception}."
+    unless = (" ", words.say("Except"), f": {exception}.") if exception else ()
     source = names.get(found.source_id, found.source_id)
     if found.locator not in source:  # recalled practice has no place
         source += f", {found.locator}"
-    how = escape(words.say(FULL[found.how_read]))
-    return f'<li class="{look}">{text} <cite>{escape(source)}; {how}</cite></li>'
+    return tag(
+        "li",
+        tag("b", f"{sentence(words.say(found.strength))}: {what}."),
+        f" {why}.",
+        *unless,
+        " ",
+        tag("cite", f"{source}; {words.say(FULL[found.how_read])}"),
+        look=found.strength.replace(" ", "-"),
+    )
 
 
 def own_words(said: Judgement, unit: str) -> str:
-    """Tell what own rows say beside published ones.
+    """Say what own rows tell beside published ones.
 
     >>> from types import SimpleNamespace as R
-    >>> own_words(R(verdict="high", by=5.0, rows=(R(how_read="memory"),)), "A")
+    >>> rows = (R(how_read="memory"),)
+    >>> own_words(R(verdict="high", by=5.0, rows=rows, general=(), conditional=()), "A")
     'Own rows, not published, from memory, say: high by 5 A. They change no verdict.'
     """
     outside = (
         f" by {distance(said.by, unit)}" if said.by and said.verdict in ("low", "high") else ""
     )
-    recalled = ", from memory," if said.rows[0].how_read == "memory" else ""
+    first, *_ = (*said.rows, *said.conditional, *said.general)
+    recalled = ", from memory," if first.how_read == "memory" else ""
     word = verdict_word(said.verdict, own=True)
     return f"Own rows, not published{recalled or ','} say: {word}{outside}. They change no verdict."
 
 
-def own_banner(own: dict[str, str]) -> str:
+def own_banner(own: dict[str, str]) -> Markup:
     """Say on every page which own tables are in use.
 
     >>> own_banner({"name": "workshop", "digest": "0123456789abcdef", "mode": "beside"})[:65]
-    '<p class="own" role="note"><b>own tables: workshop, 0123456789ab '
+    Markup('<p class="own" role="note"><b>own tables: workshop, 0123456789ab ')
     """
     says = "Their rows are marked as own, and change no verdict on published rows."
     if own["mode"] == "instead":
@@ -200,56 +159,41 @@ def own_banner(own: dict[str, str]) -> str:
     return _banner(line(own), says)
 
 
-def local_banner(used: dict[str, Any]) -> str:
+def local_banner(used: dict[str, Any]) -> Markup:
     """Say on every page which readings count on this machine.
 
     >>> used = {"name": "r.jsonl", "digest": "0123456789abcdef", "raised": 2, "differing": 0}
     >>> local_banner(used)[:68]
-    '<p class="own" role="note"><b>Local readings: r.jsonl, 0123456789ab '
+    Markup('<p class="own" role="note"><b>Local readings: r.jsonl, 0123456789ab ')
     """
-    return _banner(first_up(local_line(used)), "They are published nowhere.")
+    return _banner(sentence(local_line(used)), "They are published nowhere.")
 
 
-def _banner(what: str, says: str) -> str:
-    return f'<p class="own" role="note"><b>{escape(what)}.</b> {says}</p>'
+def _banner(what: str, says: str) -> Markup:
+    return p("own", tag("b", f"{what}."), f" {says}", role="note")
 
 
-def asked(ask: Ask, words: Words = ENGLISH) -> str:
-    """Write a question as the heading above its answers.
-
-    >>> from weldref.core.cases import Answer
-    >>> asked(Ask("electrode_size", (), Answer("", "high", 20.0)))
-    '<p class="ask">Which diameter?</p>'
-    """
-    what = words.say("Which {what}?", what=condition(ask.condition, words))
-    return f'<p class="ask">{escape(what)}</p>'
-
-
-def answers_in_words(ask: Ask, unit: str, values: Iterable[str]) -> str:
+def answers_in_words(ask: Ask, unit: str, values: Iterable[str]) -> Markup:
     """List the answers to a question that no field can take, and what any other answer gives."""
     wanted = set(values)
     said = [
         f"{as_said(a.value)}: {answer_words(a, unit)}" for a in ask.answers if a.value in wanted
     ]
-    said.append(f"any other: {answer_words(ask.other, unit)}")
-    return bullets(map(escape, said), "answers")
+    return bullets([*said, f"any other: {answer_words(ask.other, unit)}"], "answers")
 
 
-def together(result: Together, places: Mapping[str, str]) -> str:
-    """Say whether one printed line holds the values at once; `places` tells where each stands."""
-    text = escape(first_up(result.say(places)))
-    return f'<p class="together"><b>Together.</b> {text}.</p>'
+def together(result: Together, places: Mapping[str, str]) -> Markup:
+    """Say whether one printed line holds the values at once; `places` names the place of each."""
+    return p("together", tag("b", "Together."), f" {sentence(result.say(places))}.")
 
 
-def row_list(rows: Sequence[Row], first: int | None = None) -> str:
+def row_list(rows: Iterable[Row], first: int | None = None) -> Markup:
     """List rows with their sources; numbered like the bars when `first` is given."""
-    if first is None:
-        return bullets(map(_row, rows), "rows")
-    items = "".join(f"<li>{_row(row)}</li>" for row in rows)
-    return f'<ol class="rows" start="{first}">{items}</ol>'
+    items = (tag("li", _row(row)) for row in rows)
+    return tag("ul" if first is None else "ol", *items, look="rows", start=first)
 
 
-def near_list(found: Iterable[Near]) -> str:
+def near_list(found: Iterable[Near]) -> Markup:
     """List rows that nearly apply, each with what it differs in, and on which side by how much."""
     items = []
     for near in found:
@@ -261,27 +205,33 @@ def near_list(found: Iterable[Near]) -> str:
     return bullets(items, "rows")
 
 
-def _row(row: Row, near: str = "") -> str:
-    head = f"<b>{escape(shown_span(row))}</b>"
+def _row(row: Row, near: str = "") -> Markup:
+    before, after = "", ""
     if row.ignores:
-        head = f"General range {head}, which {escape(names_none_of(row))}"
+        before, after = "General range ", f", which {names_none_of(row)}"
     elif row.special:
         only = " and ".join(as_said(row.conditions[name]) for name in row.special)
-        head = f"Only with {escape(only)}: {head}"
-    says = f"{row.verdict} by {escape(distance(row.by, row.unit))}" if row.by else row.verdict
+        before = f"Only with {only}: "
+    says = f"{row.verdict} by {distance(row.by, row.unit)}" if row.by else row.verdict
     if says and row.how_read == "memory":
         # A recalled row passes or fails nothing, and its words must not look as if it did.
         says = f"does not hold it, {says}" if row.by else "holds it"
-    head += "".join(f", {text}" for text in (says, escape(near)) if text)
+    after += "".join(f", {text}" for text in (says, near) if text)
     place = row.source
     if not row.locator or row.locator not in row.source:
         place += f", {row.locator or 'place not noted'}"
-    about = FULL[row.how_read]
-    if row.status:
-        about += f"; {row.status}"
-    parts = [f"{head}. <cite>{escape(place)}</cite>. {escape(about.capitalize())}."]
-    parts += [f"{escape(text)}." for text in assumption_sentences(row)]
-    return f"{' '.join(parts)} {why(shown_span(row), _row_place(row))}"
+    about = with_status(FULL[row.how_read], row).capitalize()
+    span = shown_span(row)
+    return joined([
+        *(before, tag("b", span), f"{after}. ", tag("cite", place), ". "),
+        *(f"{text}. " for text in (about, *assumption_sentences(row))),
+        why(span, _row_place(row)),
+    ])  # fmt: skip
+
+
+def with_status(about: str, row: Row) -> str:
+    """Add to a text what is in doubt about a row."""
+    return f"{about}; {row.status}" if row.status else about
 
 
 def _row_place(row: Row) -> list[tuple[str, str]]:
@@ -291,7 +241,7 @@ def _row_place(row: Row) -> list[tuple[str, str]]:
         ("Place", row.locator or "not noted"),
         ("How it was read", FULL[row.how_read]),
         ("What it is", BASES[row.basis]),
-        ("As printed", f"{row.quantity.replace('_', ' ')} {shown_span(row)}"),
+        ("As printed", f"{spaced(row.quantity)} {shown_span(row)}"),
         ("Printed for", conditions or "no condition stated"),
         ("In doubt", row.status or ""),
         ("Remark", row.remark or ""),
@@ -299,16 +249,9 @@ def _row_place(row: Row) -> list[tuple[str, str]]:
     ]
 
 
-def why(of: str, place: Iterable[tuple[str, object]]) -> str:
-    """The printed place of a number, opened when asked for.
-
-    >>> why("35 V", [("Source", "A & B")])[:59]
-    '<details class="why"><summary>Why<span class="of"> 35 V</sp'
-    """
-    return (
-        f'<details class="why"><summary>Why<span class="of"> {escape(of)}</span></summary>'
-        f"{facts(place)}</details>"
-    )
+def why(of: str, place: Iterable[tuple[str, object]]) -> Markup:
+    """Write the printed place of a number, opened when asked for."""
+    return aside(joined(["Why", tag("span", f" {of}", look="of")]), facts(place), look="why")
 
 
 def assumption_sentences(row: Row) -> list[str]:
@@ -333,45 +276,50 @@ def _assumed(one: Assumption) -> str:
         return f"Holds for {condition(one.condition)} {one.value}; you said {one.said}"
     if one.kind == "member":
         return f"Takes {one.said} as {one.value}, {FULL[one.grade]}"
-    return first_up(str(one))
+    return sentence(str(one))
 
 
-def swatch(look: str) -> str:
-    """A small piece of a chart."""
-    return f'<span class="swatch {look}"></span>'
+def swatch(look: str) -> Markup:
+    """Draw a small piece of a chart."""
+    return tag("span", look=f"swatch {look}")
 
 
-def _grades(grades: Collection[str]) -> list[str]:
+def chart_key(items: Iterable[object]) -> Markup:
+    """Explain what a chart shows."""
+    return bullets(items, "key", aria_label="Key to the chart")
+
+
+def _grades(grades: Iterable[str]) -> list[Markup]:
     """Explain the outlines of bars, and only those that a chart has."""
+    held = set(grades)
     return [
-        f"{swatch(look)}{look}: {FULL[grade]}" for grade, look in LINES.items() if grade in grades
+        swatch(look) + f"{look}: {FULL[grade]}" for grade, look in LINES.items() if grade in held
     ]
 
 
-def key_to_chart(rows: Sequence[Row], *, with_value: bool) -> str:
+def key_to_chart(rows: Sequence[Row], *, with_value: bool) -> Markup:
     """Explain what a chart shows, and only that."""
-    items = _grades({row.how_read for row in rows})
+    items = _grades(row.how_read for row in rows)
     if any(row.own for row in rows):
-        items.append(f"{swatch('striped')}striped: own row, not published")
+        items.append(swatch("striped") + "striped: own row, not published")
     ranges = [row for row in rows if row.min is not None or row.max is not None]
     if any(row.min is None or row.max is None for row in ranges):
-        items.append("arrow: no end is printed on that side")
+        items.append(Markup("arrow: no end is printed on that side"))
     if any(row.typical is not None for row in rows):
-        items.append("diamond: a single or typical setting")
+        items.append(Markup("diamond: a single or typical setting"))
     if with_value:
-        items.append(f"{swatch('line')}upright line: your value")
+        items.append(swatch("line") + "upright line: your value")
     return chart_key(items)
 
 
-def key_to_ladder(rungs: Iterable[Rung]) -> str:
+def key_to_ladder(rungs: Iterable[Rung]) -> Markup:
     """Explain the bars of a ladder, and only those that it has."""
-    items = _grades({rung.grade for rung in rungs})
     between = "between the bars nothing is published"
-    return chart_key([*items, f"{swatch('line')}line: yours", between])
+    return chart_key([*_grades(r.grade for r in rungs), swatch("line") + "line: yours", between])
 
 
 def chart_words(rows: Sequence[Row], title: str, value: str | None) -> str:
-    """Say what a chart shows to who cannot see it."""
+    """Say in words what a chart shows, for a screen reader."""
     ranges = "; ".join(
         f"{shown_span(row)}, {'own row, not published, ' if row.own else ''}{FULL[row.how_read]}"
         for row in rows
@@ -379,16 +327,6 @@ def chart_words(rows: Sequence[Row], title: str, value: str | None) -> str:
     yours = f" Your value: {value}." if value else ""
     kind = "Own" if rows and all(row.own for row in rows) else "Published"
     return f"{kind} {title}: {ranges}.{yours}"
-
-
-def heading(text: str) -> str:
-    """A heading above rows; nothing for no text."""
-    return f'<p class="heading">{escape(text)}</p>' if text else ""
-
-
-def aside(summary: str, body: str) -> str:
-    """Something that opens when asked for; on paper it is open."""
-    return f'<details class="aside"><summary>{escape(summary)}</summary>{body}</details>'
 
 
 def counted(rows: Sequence[Row]) -> str:
@@ -411,39 +349,35 @@ def counted(rows: Sequence[Row]) -> str:
     return f"{printed} published" + (f", {recalled} from memory" if recalled else "")
 
 
-def left_over(count: int) -> str:
+def left_over(count: int) -> Markup:
     """Say how many rows are not shown."""
     more = f"... and {count} more: say more about the weld to narrow them."
-    return f'<p class="more">{more}</p>' if count > 0 else ""
+    return p("more", more) if count > 0 else Markup()
 
 
-def cautions(
-    shown: Iterable[Caution], remind: str, names: Mapping[str, str], words: Words = ENGLISH
-) -> str:
-    """The reminder and the cautions of the situation, each with the name of its document."""
-    title = escape(words.say("Cautions"))
-    return (
-        f'<section class="cautions"><h2>{title}</h2>{reminder(words.say(remind))}'
-        f"{caution_list(shown, names, words)}</section>"
+def cautions(shown: Iterable[Caution], names: Mapping[str, str], words: Words = ENGLISH) -> Markup:
+    """Write the reminder and the cautions of the situation, each with the name of its document."""
+    return tag(
+        "section",
+        tag("h2", words.say("Cautions")),
+        p("reminder", words.say(NOT_APPROVAL)),
+        caution_list(shown, names, words),
+        look="cautions",
     )
 
 
-def caution_list(shown: Iterable[Caution], names: Mapping[str, str], words: Words = ENGLISH) -> str:
-    """List cautions, each with where it comes from."""
+def caution_list(
+    shown: Iterable[Caution], names: Mapping[str, str], words: Words = ENGLISH
+) -> Markup:
+    """List cautions, each with its source and grade."""
     items = []
     for c in shown:
         place = f"{names.get(c.source_id, c.source_id)}, {c.locator or 'place not noted'}"
-        cited = escape(f"{place}; {words.say(FULL[c.how_read])}")
-        items.append(f"{escape(words.term(c.wording))} <cite>{cited}</cite>")
+        cited = tag("cite", f"{place}; {words.say(FULL[c.how_read])}")
+        items.append(joined([words.term(c.wording), " ", cited]))
     return bullets(items, "caution-list")
 
 
-def reminder(text: str) -> str:
-    """The reminder that no answer here is an approval."""
-    return f'<p class="reminder">{escape(text)}</p>'
-
-
-def situation_line(situation: str, notes: Iterable[str]) -> str:
+def situation_line(situation: str, notes: Iterable[str]) -> Markup:
     """Say how the situation was understood."""
-    read_as = "".join(map(note, notes))
-    return f'<p class="situation"><span>For</span> {escape(situation)}</p>{read_as}'
+    return p("situation", tag("span", "For"), f" {situation}") + joined(map(note, notes))

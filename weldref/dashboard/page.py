@@ -11,8 +11,8 @@ from importlib import import_module
 import streamlit as st
 
 from weldref.dashboard import fragments, visit, widgets
+from weldref.dashboard.markup import p
 from weldref.dashboard.settings.address import read_address
-from weldref.dashboard.settings.entries import KEPT
 from weldref.data.folder import DATASET_VERSION
 from weldref.data.store import Store, described, local_readings, open_tables
 from weldref.errors import WeldrefError
@@ -48,7 +48,6 @@ def main() -> None:
     except WeldrefError as error:
         widgets.problem(error)
         return
-    visit.bring_back("settings", KEPT)
     pages = {
         folder: st.Page(partial(_draw, folder, store), title=title, url_path=path_of(title))
         for folder, title in PAGES.items()
@@ -56,9 +55,9 @@ def main() -> None:
     # Our own row of links: the built-in one hides in the side bar of a narrow screen.
     opened = st.navigation(list(pages.values()), position="hidden")
     _take_units()
+    st.session_state[visit.STAYED] = st.session_state.get(BEFORE) == opened.title
     if opened is pages["settings"]:
-        read_address(store, stayed=st.session_state.get(BEFORE) == opened.title)
-    st.session_state[BEFORE] = opened.title
+        read_address(store)
     st.set_page_config(page_title=f"{opened.title} | weldref", layout="wide")
     with st.container(horizontal=True, key="frame", vertical_alignment="center"):
         with st.container(horizontal=True, key="pages", gap=None):
@@ -77,8 +76,8 @@ def main() -> None:
     if read and opened is not pages["reading_desk"]:
         st.html(fragments.local_banner(read))
     opened.run()
-    visit.keep("settings", KEPT)
-    st.html(f'<p class="foot">weldref, tables {DATASET_VERSION}, {store.digest[:12]}</p>')
+    st.session_state[BEFORE] = opened.title
+    st.html(p("foot", f"weldref, tables {DATASET_VERSION}, {store.digest[:12]}"))
 
 
 def _draw(folder: str, store: Store) -> None:
@@ -87,7 +86,7 @@ def _draw(folder: str, store: Store) -> None:
 
 
 def _take_units() -> None:
-    """Start in the units that the address asks for; a word that is none is left to the page."""
+    """Start in the units that the address asks for; the page reports an unknown word."""
     if "units" not in st.session_state:
         asked = st.query_params.get("units")
         st.session_state["units"] = asked if asked in widgets.UNITS else "us"

@@ -1,4 +1,4 @@
-"""Say in sentences what a verdict rests on, recalled practice first where print is silent."""
+"""Say in sentences what a verdict rests on, recalled practice first where nothing is printed."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from weldref.charts.ranges import shown_span, unit_sign
 from weldref.core.situation import LABELS
 from weldref.core.verdict import Judgement, Reading, Row
 from weldref.core.wording import settable
-from weldref.handouts.words import Words, later, words
+from weldref.handouts.words import Words, later, sentence, words
 from weldref.text import names_none_of, recalled_line
 
 ENGLISH = words("en")
@@ -29,13 +29,18 @@ COUNTS = {
 }
 
 
-def first_up(text: str) -> str:
-    """Write a text with a capital first.
+def many(count: int, thing: str) -> str:
+    """Count things.
 
-    >>> first_up("gas flow")
-    'Gas flow'
+    >>> many(1, "row"), many(1200, "row")
+    ('1 row', '1,200 rows')
     """
-    return f"{text[:1].upper()}{text[1:]}"
+    return f"{count:,} {thing}{'' if count == 1 else 's'}"
+
+
+def spaced(name: str) -> str:
+    """Write a stored name as words."""
+    return name.replace("_", " ")
 
 
 def number(value: float, unit: str) -> str:
@@ -48,7 +53,7 @@ def number(value: float, unit: str) -> str:
 
 
 def distance(by: float, unit: str) -> str:
-    """Write how far outside a value is: as exact as anybody sets it.
+    """Write how far outside a value is, as exactly as anybody sets it.
 
     >>> distance(1.81102, "in/min"), distance(1234.5, "A")
     ('1.81 in/min', '1234 A')
@@ -94,11 +99,11 @@ def said_of(reading: Reading, spoken: Words = ENGLISH) -> list[str]:
 
 
 def _recalled(judgement: Judgement, unit: str, spoken: Words) -> str:
-    """Say what the trade recalls; a question with several answers stands below as buttons."""
+    """Say what the trade recalls; a question with several answers is below, as buttons."""
     if judgement.ask and len(judgement.ask.answers) > 1:
         judgement = replace(judgement, ask=None)
     text = recalled_line(judgement, unit, spoken.say)
-    return f"{first_up(text)}."
+    return f"{sentence(text)}."
 
 
 def _differ(reading: Reading, spoken: Words) -> str:

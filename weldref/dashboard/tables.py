@@ -1,10 +1,11 @@
-"""Write a table as HTML that a screen reader can read and that scrolls inside its own box."""
+"""Write tables as HTML that a screen reader can read and that scroll inside their own box."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from html import escape
 from typing import TypeVar
+
+from weldref.dashboard.markup import Markup, tag
 
 T = TypeVar("T")
 
@@ -15,8 +16,8 @@ def of(
     columns: Mapping[str, Callable[[T], object]],
     *,
     numbers: Sequence[int] = (),
-) -> str:
-    """Write a table of things: the heading of each column, and what stands in it of a thing.
+) -> Markup:
+    """Write a table with a row for each item; `columns` gives each heading and what is below it.
 
     >>> made = of("Sizes", ["1"], {"size": min, "count": len})
     >>> '<th scope="row">1</th><td class="long">1</td>' in made
@@ -32,7 +33,7 @@ def table(
     rows: Iterable[Sequence[object]],
     *,
     numbers: Sequence[int] = (),
-) -> str:
+) -> Markup:
     """Write a table of plain texts and numbers; the first cell of each row is its heading.
 
     `numbers` are the places of the columns that hold numbers.
@@ -41,33 +42,33 @@ def table(
     >>> '<th scope="row">1/8</th><td class="n">2</td>' in made
     True
     """
-    looks = [' class="n"' if place in numbers else "" for place in range(len(header))]
-    looks[-1] = looks[-1] or ' class="long"'
-    heads = "".join(
-        f'<th scope="col"{look}>{escape(text)}</th>'
-        for text, look in zip(header, looks, strict=True)
-    )
+    looks = ["n" if place in numbers else "" for place in range(len(header))]
+    looks[-1] = looks[-1] or "long"
+    heads = [
+        tag("th", text, look=look, scope="col") for text, look in zip(header, looks, strict=True)
+    ]
     lines = []
     for first, *others in rows:
-        cells = "".join(
-            f"<td{look if value != 0 else _ZERO}>{_cell(value)}</td>"
+        cells = (
+            tag("td", _cell(value), look=look if value != 0 else "n zero")
             for value, look in zip(others, looks[1:], strict=True)
         )
-        lines.append(f'<tr><th scope="row">{_cell(first)}</th>{cells}</tr>')
-    return boxed(
-        f"<table><caption>{escape(caption)}</caption><thead><tr>{heads}</tr></thead>"
-        f"<tbody>{''.join(lines)}</tbody></table>",
-        caption,
-    )
+        lines.append(tag("tr", tag("th", _cell(first), scope="row"), *cells))
+    return boxed(caption, heads, [tag("tbody", *lines)])
 
 
-_ZERO = ' class="n zero"'
-
-
-def boxed(table: str, name: str) -> str:
-    """Put a table into a box that scrolls, also for who uses the keyboard."""
-    return f'<div class="box" role="region" tabindex="0" aria-label="{escape(name)}">{table}</div>'
+def boxed(
+    caption: str,
+    heads: Iterable[Markup],
+    bodies: Iterable[Markup],
+    look: str = "",
+    box: str = "box",
+) -> Markup:
+    """Write a table in a box that scrolls, also by keyboard; `look` and `box` are classes."""
+    head = tag("thead", tag("tr", *heads))
+    made = tag("table", tag("caption", caption), head, *bodies, look=look)
+    return tag("div", made, look=box, role="region", tabindex=0, aria_label=caption)
 
 
 def _cell(value: object) -> str:
-    return f"{value:,}" if isinstance(value, int) else escape(str(value))
+    return f"{value:,}" if isinstance(value, int) else str(value)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable
-from typing import Any, TypeVar
+from collections.abc import Callable, Hashable
+from typing import TypeVar
 from urllib.parse import urlsplit
 
 import streamlit as st
 
+from weldref.core.units import UnitSystem
+
+STAYED = "page-stayed"
 T = TypeVar("T")
 HERE = ("localhost", "127.0.0.1", "::1")
 
@@ -15,7 +18,7 @@ HERE = ("localhost", "127.0.0.1", "::1")
 def per_visit(name: str, key: Hashable, make: Callable[[], T], most: int = 1) -> T:
     """Return what `make` gives for a key; make it only when the key is new to this visit.
 
-    Each `name` has its own keys, and holds the results of the `most` that came last.
+    Each `name` has its own keys, and holds the last `most` results.
     """
     held: dict[Hashable, T] = st.session_state.setdefault(f"once-{name}", {})
     if key not in held:
@@ -25,25 +28,37 @@ def per_visit(name: str, key: Hashable, make: Callable[[], T], most: int = 1) ->
     return held[key]
 
 
-def bring_back(page: str, keys: Iterable[str]) -> None:
-    """Fill the fields that Streamlit forgot when their page was left; before they are drawn."""
-    kept: dict[str, Any] = st.session_state.get(f"kept.{page}", {})
-    for key in keys:
-        if key not in st.session_state and key in kept:
-            st.session_state[key] = kept[key]
+def units() -> UnitSystem:
+    """Return the units that the frame is switched to."""
+    chosen: UnitSystem = st.session_state.get("units", "us")
+    return chosen
 
 
-def keep(page: str, keys: Iterable[str]) -> None:
-    """Remember under a key of our own what the fields hold; after they are drawn."""
-    kept: dict[str, Any] = st.session_state.get(f"kept.{page}", {})
-    held = {key: st.session_state[key] for key in keys if key in st.session_state}
-    st.session_state[f"kept.{page}"] = kept | held
+def new_address(page: str) -> dict[str, str] | None:
+    """Return the address of the page; None while it is the one that was read or written last."""
+    now = st.query_params.to_dict()
+    if now == st.session_state.get(f"{page}.address", {}):
+        return None
+    st.session_state[f"{page}.address"] = now
+    return now
+
+
+def write_address(page: str, said: dict[str, str]) -> None:
+    """Let the address of the page say what it shows."""
+    if st.query_params.to_dict() != said:
+        st.query_params.from_dict(said)
+    st.session_state[f"{page}.address"] = said
+
+
+def stayed() -> bool:
+    """Tell whether the open page was open before, too."""
+    return bool(st.session_state.get(STAYED, True))
 
 
 def at_this_machine() -> bool:
     """Tell whether the visitor sits at the machine that runs the dashboard.
 
-    Others may look and take along, not write into its folders: the dashboard knows no users.
+    Others may look and download, but not write into its folders: the dashboard knows no users.
     """
     headers = st.context.headers
     host = urlsplit(f"//{headers.get('Host') or HERE[0]}").hostname

@@ -1,8 +1,8 @@
-"""Draw what many pages draw: their head, the fields of a weld, lists, files to take along."""
+"""Draw what many pages share: their head, the fields of a weld, lists, downloads."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any, Literal
@@ -10,7 +10,7 @@ from typing import Any, Literal
 import streamlit as st
 
 from weldref.core.terms import choices, quantity_choices
-from weldref.dashboard import fragments
+from weldref.dashboard import markup
 from weldref.data.store import Store
 from weldref.handouts.link import FIELD_OF
 from weldref.handouts.words import LANGUAGES, language_name
@@ -47,39 +47,43 @@ WIDE, NARROW = 300, 190
 
 @cache
 def style(module: str) -> str:
-    """Return the style sheet that lies beside a module, under its name."""
+    """Return the style sheet beside a module, which has its name."""
     return f"<style>{Path(module).with_suffix('.css').read_text(encoding='utf-8')}</style>"
 
 
 def begin(module: str, question: str, about: str) -> None:
     """Draw the head of a page: its style sheet, the question that it answers, and how."""
     st.html(style(module))
-    st.html(f"<header><h1>{question}</h1><p>{about}</p></header>")
+    st.html(markup.header(question, about))
 
 
-def one_of(label: str, options: Mapping[str, str], key: str, **how: Any) -> Any:
-    """Draw a list that one thing is chosen from: stored words by what stands in the list."""
-    return st.selectbox(
-        label, list(options), key=key, persist_state="session",
-        format_func=lambda name: options.get(name, name), **how,
-    )  # fmt: skip
+def _choice(options: Mapping[str, str] | Sequence[str], key: str) -> dict[str, Any]:
+    """Offer stored words, each as what `options` calls it."""
+    called = dict(options) if isinstance(options, Mapping) else {}
+    return {
+        "options": list(options),
+        "key": key,
+        "persist_state": "session",
+        "format_func": lambda name: called.get(name, name),
+    }
 
 
-def several_of(label: str, options: Mapping[str, str], key: str, **how: Any) -> list[str]:
+def one_of(label: str, options: Mapping[str, str] | Sequence[str], key: str, **how: Any) -> Any:
+    """Draw a list that one thing is chosen from."""
+    return st.selectbox(label, **_choice(options, key), **how)
+
+
+def several_of(
+    label: str, options: Mapping[str, str] | Sequence[str], key: str, **how: Any
+) -> list[str]:
     """Draw a list that several things are chosen from."""
-    chosen: list[str] = st.multiselect(
-        label, list(options), key=key, persist_state="session",
-        format_func=lambda name: options.get(name, name), **how,
-    )  # fmt: skip
+    chosen: list[str] = st.multiselect(label, **_choice(options, key), **how)
     return chosen
 
 
 def radio(label: str, options: Mapping[str, str], key: str, **how: Any) -> str:
     """Draw a choice of a few words beside each other."""
-    chosen: str = st.radio(
-        label, list(options), key=key, persist_state="session",
-        format_func=lambda name: options[name], horizontal=True, **how,
-    )  # fmt: skip
+    chosen: str = st.radio(label, **_choice(options, key), horizontal=True, **how)
     return chosen
 
 
@@ -90,12 +94,12 @@ def download(label: str, data: Any, name: str, key: str, **how: Any) -> None:
 
 def note(text: str) -> None:
     """Draw one quiet sentence."""
-    st.html(fragments.note(text))
+    st.html(markup.note(text))
 
 
 def problem(text: object) -> None:
     """Draw why something is not accepted."""
-    st.html(fragments.problem(str(text)))
+    st.html(markup.problem(str(text)))
 
 
 # A store holds one content of the tables for good: what is kept by store cannot go stale.
@@ -114,10 +118,9 @@ def quantities(store: Store) -> dict[str, str]:
 def several(store: Store, tab: str, name: str, default: list[str] | None = None) -> list[str]:
     """Draw a field that takes several terms or sizes."""
     label, sizes = SIZES.get(name) or (TERMS[name], ())
-    options = dict(zip(sizes, sizes, strict=True)) or offered(store, name)
     return several_of(
-        label, options, f"{tab}-{name}", default=default, width=WIDE, filter_mode="contains",
-        accept_new_options=bool(sizes) or name in _OPEN,
+        label, sizes or offered(store, name), f"{tab}-{name}", default=default, width=WIDE,
+        filter_mode="contains", accept_new_options=bool(sizes) or name in _OPEN,
         placeholder="type or choose" if sizes else "not said",
     )  # fmt: skip
 

@@ -9,16 +9,16 @@ from __future__ import annotations
 import base64
 from dataclasses import replace
 from functools import partial
-from html import escape
 from typing import Any
 
 import streamlit as st
 
 from weldref.audit.uploads import Read
-from weldref.dashboard import fragments, widgets
+from weldref.dashboard import widgets
 from weldref.dashboard.audits.files import Dropped
-from weldref.dashboard.said import first_up
+from weldref.dashboard.markup import Markup, note, progress, tag, title
 from weldref.dashboard.visit import per_visit
+from weldref.handouts.words import sentence
 from weldref.procedures.paper.draft import draft_xlsx, in_order
 from weldref.procedures.paper.page import Box
 from weldref.procedures.paper.reading import Reading, Value
@@ -46,12 +46,12 @@ def mark(file: Dropped) -> int:
 
 
 def draw(files: list[tuple[Dropped, Read]]) -> None:
-    """Draw what there is to confirm of the first file that is not settled."""
+    """Draw the values to confirm of the first file that is not settled."""
     read_here = [(file, _readings()[file.key]) for file, read in files if read.reading is not None]
     waiting = [one for one in read_here if one[1].unconfirmed]
     for file, reading in (one for one in read_here if not one[1].unconfirmed):
         with st.container(horizontal=True, gap="small", vertical_alignment="center"):
-            st.html(fragments.note(f"every value of {reading.file} is confirmed"), width="content")
+            st.html(note(f"every value of {reading.file} is confirmed"), width="content")
             _offer(file, reading)
     if not waiting:
         return
@@ -71,12 +71,9 @@ def _draw_one(file: Dropped, reading: Reading, documents: int) -> None:
         value = left[0]
     done = len(values) - len(left)
     more = f", the first of {documents} documents" if documents > 1 else ""
-    st.html(
-        f"<h2>Compare with the paper: {escape(reading.file)}</h2>"
-        f'<p class="far" role="status">{done} of {len(values)} values confirmed{more}'
-        f'<progress max="{len(values)}" value="{done}" aria-label="values confirmed"></progress>'
-        "</p>"
-    )
+    said = f"{done} of {len(values)} values confirmed{more}"
+    bar = progress(said, done, len(values), "values confirmed")
+    st.html(title(f"Compare with the paper: {reading.file}") + bar)
     paper, form = st.columns([3, 2], gap="medium")
     with paper:
         st.html(_sheet(reading, values, value))
@@ -102,14 +99,11 @@ def _form(file: Dropped, reading: Reading, value: Value) -> None:
         state[SHOWN] = value.cell.place
         state[TEXT] = value.cell.text[:LONGEST]
         state[LABEL] = value.label.text[:LONGEST] if value.label else ""
-    rows = [("understood as", value.said, ""), ("doubt", value.doubt, "doubt")]
-    listed = "".join(
-        f'<dt>{name}</dt><dd class="{kind}">{escape(text)}</dd>'
-        for name, text, kind in rows
-        if text
-    )
-    title = escape(first_up(value.title))
-    st.html(f"<h3>{title}</h3>{_zoom(reading, value)}<dl class='read-as'>{listed}</dl>")
+    listed = [tag("dt", "understood as"), tag("dd", value.said)] if value.said else []
+    if value.doubt:
+        listed += [tag("dt", "doubt"), tag("dd", value.doubt, look="doubt")]
+    read_as = tag("dl", *listed, look="read-as")
+    st.html(title(sentence(value.title), level=3) + _zoom(reading, value) + read_as)
     with st.form("confirm-form", border=False):
         st.text_input("The paper says", key=TEXT, max_chars=LONGEST)
         if value.label is not None:
@@ -136,44 +130,46 @@ def _offer(file: Dropped, reading: Reading) -> None:
         widgets.download("Workbook (XLSX)", make, name, key)
 
 
-def _sheet(reading: Reading, values: tuple[Value, ...], here: Value) -> str:
+def _sheet(reading: Reading, values: tuple[Value, ...], here: Value) -> Markup:
     """Show the page with a box around each value."""
     page = here.cell.page
-    boxes = []
-    for value in values:
-        if value.cell.page == page and value != here:
-            kind = "done" if value.cell.confirmed else "doubt" if value.doubt else ""
-            boxes.append(_box(reading, value.cell.page, value.cell.box, kind))
+    boxes = [
+        _box(reading, page, value.cell.box,
+             "done" if value.cell.confirmed else "doubt" if value.doubt else "")
+        for value in values
+        if value.cell.page == page and value != here
+    ]  # fmt: skip
     boxes.append(_box(reading, page, here.cell.box, "here"))
-    return (
-        f'<div class="sheet"><img src="{_source(reading, page)}" alt="page {page} of the paper">'
-        f"{''.join(boxes)}</div>"
-    )
+    picture = tag("img", src=_source(reading, page), alt=f"page {page} of the paper")
+    return tag("div", picture, *boxes, look="sheet")
 
 
-def _box(reading: Reading, page: int, box: Box, kind: str) -> str:
+def _box(reading: Reading, page: int, box: Box, kind: str) -> Markup:
     sheet = reading.sheets[page - 1]
     left, top, right, bottom = box
-    return (
-        f'<i class="{kind}" style="left:{(left - 3) / sheet.width:.2%};'
-        f"top:{(top - 3) / sheet.height:.2%};width:{(right - left + 6) / sheet.width:.2%};"
-        f'height:{(bottom - top + 6) / sheet.height:.2%}"></i>'
+    style = (
+        f"left:{(left - 3) / sheet.width:.2%};top:{(top - 3) / sheet.height:.2%};"
+        f"width:{(right - left + 6) / sheet.width:.2%};"
+        f"height:{(bottom - top + 6) / sheet.height:.2%}"
     )
+    return tag("i", look=kind, style=style)
 
 
-def _zoom(reading: Reading, value: Value) -> str:
+def _zoom(reading: Reading, value: Value) -> Markup:
     """Show the value large, with what is around it."""
     sheet = reading.sheets[value.cell.page - 1]
     if not sheet.picture:
-        return fragments.note("this draft has no pictures; compare with the paper itself")
+        return note("this draft has no pictures; compare with the paper itself")
     left, top, right, bottom = value.cell.box
     tall = 83  # pixels of the frame
     scale = min(3.2, 400 / (right - left + 60), tall / (bottom - top + 8))
-    return (
-        '<div class="zoom">'
-        f'<img src="{_source(reading, value.cell.page)}" alt="the value on the paper" '
-        f'style="width:{sheet.width * scale:.0f}px;left:{-(left - 25) * scale:.0f}px;'
-        f'top:{tall / 2 - (top + bottom) / 2 * scale:.0f}px"></div>'
+    style = (
+        f"width:{sheet.width * scale:.0f}px;left:{-(left - 25) * scale:.0f}px;"
+        f"top:{tall / 2 - (top + bottom) / 2 * scale:.0f}px"
+    )
+    source = _source(reading, value.cell.page)
+    return tag(
+        "div", tag("img", src=source, alt="the value on the paper", style=style), look="zoom"
     )
 
 
@@ -197,7 +193,7 @@ def _skip(place: str) -> None:
 
 
 def _back(key: str) -> None:
-    """Ask for the value that was confirmed last once more."""
+    """Ask again for the value that was confirmed last."""
     place = st.session_state[BEFORE].pop(key)
     reading = _readings()[key]
     _readings()[key] = reading.open_again(place)

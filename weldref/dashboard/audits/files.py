@@ -1,7 +1,7 @@
 """Take the files to audit: uploaded ones, or the invented examples.
 
 The place to drop files at forgets them when another page is opened; they are held beside it, in
-memory, until they are taken away or the visit ends.
+memory, until they are removed or the visit ends.
 """
 
 from __future__ import annotations
@@ -14,7 +14,8 @@ from typing import Any
 import streamlit as st
 
 from weldref.audit.uploads import Upload, plain_name
-from weldref.dashboard import fragments
+from weldref.dashboard.markup import Markup, note, problem
+from weldref.dashboard.said import many
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,10 +44,10 @@ def ask_for_files(name: str, label: str, kinds: str, examples: Sequence[Upload])
     if earlier:
         names = ", ".join(plain_name(upload.name) for upload in earlier)
         with st.container(horizontal=True, gap="small", vertical_alignment="center"):
-            st.html(fragments.note(f"Still here: {names}"), width="content")
+            st.html(note(f"Still here: {names}"), width="content")
             st.button("Remove them", key=f"{name}-forget", on_click=partial(_forget, name))
     invented = st.toggle(
-        f"Use the invented example ({len(examples)} file{'s' if len(examples) > 1 else ''})",
+        f"Use the invented example ({many(len(examples), 'file')})",
         key=f"{name}-example",
         persist_state="session",
         help="Made up for a class that builds handrails and a ramp for a footbridge.",
@@ -58,7 +59,7 @@ def ask_for_files(name: str, label: str, kinds: str, examples: Sequence[Upload])
 
 
 def _follow(name: str) -> None:
-    """Hold what was dropped now; let go what was taken away from the place itself."""
+    """Hold what was dropped now; release what was removed at the place itself."""
     state: Any = st.session_state
     sent = {one.file_id: one for one in state[f"{name}-files"]}
     held: dict[str, Upload] = dict(state.get(f"{name}-held", {}))
@@ -77,11 +78,11 @@ def _forget(name: str) -> None:
     state[f"{name}-held"] = {k: one for k, one in state[f"{name}-held"].items() if k in shown}
 
 
-def refusal(name: str, sentence: str) -> str:
+def refusal(name: str, sentence: str) -> Markup:
     """Say why a file was not accepted; what is refused need not be named twice.
 
     >>> refusal("a.pdf", "procedure: the file is a PDF")[-34:]
-    '>File a.pdf: the file is a PDF</p>'
+    Markup('>File a.pdf: the file is a PDF</p>')
     """
     plain = sentence.removeprefix("procedure: ").removeprefix("log: ")
-    return fragments.problem(f"File {plain_name(name)}: {plain}")
+    return problem(f"File {plain_name(name)}: {plain}")

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from base64 import b64encode
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from html import escape
 
 from weldref.audit.cited import Cited, TableRow, cited
 from weldref.audit.covering import Line
@@ -18,15 +17,17 @@ from weldref.charts.ranges import shown_span
 from weldref.core.situation import LABELS
 from weldref.core.verdict import Row
 from weldref.dashboard import fragments, tables
-from weldref.dashboard.said import first_up
+from weldref.dashboard.markup import Markup, aside, bullets, facts, joined, p, tag, title
+from weldref.dashboard.said import many, spaced
 from weldref.data.store import Store
 from weldref.grades import FULL
+from weldref.handouts.words import sentence
 from weldref.text import clean
 
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """Which findings to show; an empty part of it leaves none out."""
+    """Which findings to show; an empty field leaves none out."""
 
     severities: tuple[str, ...] = ()
     rules: tuple[str, ...] = ()
@@ -67,7 +68,7 @@ def titles(reports: Sequence[Report]) -> list[str]:
     return named
 
 
-def summary(reports: Sequence[Report]) -> str:
+def summary(reports: Sequence[Report]) -> Markup:
     """Count the findings of each document."""
     names = tuple(SEVERITIES)
     rows = [
@@ -76,43 +77,38 @@ def summary(reports: Sequence[Report]) -> str:
     ]
     sums = {name: sum(report.counts[name] for report in reports) for name in names}
     said = ", ".join(f"{count} {name}" for name, count in sums.items() if count)
-    many = f"{len(reports)} document{'s' if len(reports) > 1 else ''}"
-    head = f"<h2>{many} <span>{said or 'nothing to report'}</span></h2>"
     header = ("document", "outcome", *names)
-    numbers = range(2, len(header))
-    return head + tables.table("Findings of each document", header, rows, numbers=numbers)
+    counts = tables.table("Findings of each document", header, rows, numbers=range(2, len(header)))
+    return title(many(len(reports), "document"), said or "nothing to report") + counts
 
 
-def meanings() -> str:
+def meanings() -> Markup:
     """Explain the words for how grave a finding is."""
     said = ((name.capitalize(), meaning) for name, meaning in SEVERITIES.items())
-    return fragments.aside("What the words mean", fragments.facts(said, "words"))
+    return aside("What the words mean", facts(said, "words"))
 
 
-def listed(store: Store, reports: Sequence[Report], wanted: Wanted) -> tuple[str, int]:
+def listed(store: Store, reports: Sequence[Report], wanted: Wanted) -> tuple[Markup, int]:
     """Write the findings that are wanted, by document and rule; return them and their number."""
     parts = []
     count = 0
-    for title, report in zip(titles(reports), reports, strict=True):
-        chosen = [f for f in report.findings if wanted.has(title, f)]
+    for name, report in zip(titles(reports), reports, strict=True):
+        chosen = [f for f in report.findings if wanted.has(name, f)]
         if not chosen:
             continue
         count += len(chosen)
-        number = f"{len(chosen)} of {len(report.findings)} shown"
-        parts.append(f"<h2>{escape(title)} <span>{number}</span></h2>")
+        parts.append(title(name, f"{len(chosen)} of {len(report.findings)} shown"))
         by_rule: dict[str, list[Finding]] = defaultdict(list)
         for finding in chosen:
             by_rule[finding.rule].append(finding)
-        for name, found in by_rule.items():
-            words = name.replace("-", " ").capitalize()
-            asks = RULES[name].asks if name in RULES else ""
-            parts.append(f"<h3>{escape(words)} <span>{escape(asks)}</span></h3>")
+        for rule, found in by_rule.items():
+            asks = RULES[rule].asks if rule in RULES else ""
+            parts.append(title(rule.replace("-", " ").capitalize(), asks, 3))
             parts += [_finding(store, report, finding) for finding in found]
         if report.changes is not None and report.changes.closed:
-            gone = (escape(clean(f.what)) for f in report.changes.closed)
-            listed = fragments.bullets(gone, "cells")
-            parts.append(f"<h3>Closed since the earlier report</h3>{listed}")
-    return "".join(parts), count
+            parts.append(title("Closed since the earlier report", level=3))
+            parts.append(bullets((clean(f.what) for f in report.changes.closed), "cells"))
+    return joined(parts), count
 
 
 def _rule_of(line: Line) -> str:
@@ -131,50 +127,48 @@ _MATRIX: dict[str, Callable[[Line], object]] = {
 }
 
 
-def matrices(reports: Sequence[Report]) -> str:
+def matrices(reports: Sequence[Report]) -> Markup:
     """Write the matrix of each document: every variable of the code, and what becomes of it."""
     parts = []
-    for title, report in zip(titles(reports), reports, strict=True):
-        if not report.matrix:
-            continue
-        head = f"{escape(title)}: {escape(clean(matrix_title(report)))}"
-        parts.append(f"<h2>{head} <span>{state_counts(report.matrix)}</span></h2>")
-        caption = "Every variable of the code that the tables hold"
-        made = tables.of(caption, report.matrix, _MATRIX)
-        parts.append(f'<div class="sides matrix">{made}</div>')
-    return "".join(parts)
+    for name, report in zip(titles(reports), reports, strict=True):
+        if report.matrix:
+            head = f"{name}: {clean(matrix_title(report))}"
+            parts.append(title(head, state_counts(report.matrix)))
+            caption = "Every variable of the code that the tables hold"
+            made = tables.of(caption, report.matrix, _MATRIX)
+            parts.append(tag("div", made, look="sides matrix"))
+    return joined(parts)
 
 
-def _finding(store: Store, report: Report, finding: Finding) -> str:
-    fresh = report.is_new(finding)
-    places = "; ".join(where(place, report.fields) for place in finding.places)
-    recalled = finding.grade == "memory"
-    mark = ' <span class="recalled">from memory, verify</span>' if recalled else ""
-    details = [
-        ("Value", finding.value),
-        ("Expected", finding.expected),
-        ("Where", places),
-        ("Read", finding.machine_read),
-        ("Next", finding.next_step),
-    ]
-    shown = fragments.facts((name, clean(text)) for name, text in details if text)
-    paper = "".join(
-        f'<img class="paper" src="data:image/png;base64,{b64encode(picture).decode()}"'
-        ' alt="as the paper has it">'
+def _finding(store: Store, report: Report, finding: Finding) -> Markup:
+    new = "New: " if report.is_new(finding) else ""
+    recalled = (" ", tag("span", "from memory, verify", look="recalled"))
+    details = {
+        "Value": finding.value,
+        "Expected": finding.expected,
+        "Where": "; ".join(where(place, report.fields) for place in finding.places),
+        "Read": finding.machine_read,
+        "Next": finding.next_step,
+    }
+    paper = (
+        tag("img", look="paper", alt="as the paper has it",
+            src=f"data:image/png;base64,{b64encode(picture).decode()}")
         for picture in pictures_of(report, finding)
-    )
+    )  # fmt: skip
     found = cited(store, finding.source_id, finding.locator, finding.expected)
-    return (
-        f'<article class="finding {finding.severity.replace(" ", "-")}">'
-        f"<p><b>{'New: ' if fresh else ''}{escape(finding.severity.capitalize())}</b>{mark}</p>"
-        f'<p class="what">{escape(first_up(clean(finding.what)))}</p>'
-        f"{shown if any(dict(details).values()) else ''}{paper}"
-        f"{_source(finding, found) if found else ''}"
-        "</article>"
-    )
+    return tag(
+        "article",
+        tag("p", tag("b", new, finding.severity.capitalize()),
+            *recalled if finding.grade == "memory" else ()),
+        p("what", sentence(clean(finding.what))),
+        facts((name, clean(text)) for name, text in details.items()),
+        *paper,
+        _source(finding, found) if found else "",
+        look=f"finding {finding.severity.replace(' ', '-')}",
+    )  # fmt: skip
 
 
-def _source(finding: Finding, found: Cited) -> str:
+def _source(finding: Finding, found: Cited) -> Markup:
     """Write what opens: the document with its edition, the place, and the row as printed."""
     source = found.source
     number = f" ({source.document_number})" if source.document_number else ""
@@ -185,40 +179,28 @@ def _source(finding: Finding, found: Cited) -> str:
         ("Place", finding.locator or "not noted"),
         ("How read", FULL.get(finding.grade, finding.grade)),
     ]
-    body = fragments.facts(said)
+    body = [facts(said)]
     if found.ranges:
-        body += fragments.heading("Published there") + _ranges(found.ranges)
+        body += [p("heading", "Published there"), bullets(map(_range, found.ranges), "cells")]
     if found.others:
-        body += fragments.heading("Rows of the tables there") + _cells(found.others)
+        rows = bullets(map(_cells, found.others), "cells")
+        body += [p("heading", "Rows of the tables there"), rows]
     if found.left:
-        body += f'<p class="more">... and {found.left} more at that place.</p>'
+        body.append(p("more", f"... and {found.left} more at that place."))
     if not (found.ranges or found.others):
-        body += '<p class="more">The tables hold no row of that place: read it there.</p>'
-    return f"<details><summary>Cited: {escape(source.title)}</summary>{body}</details>"
+        body.append(p("more", "The tables hold no row of that place: read it there."))
+    return aside(f"Cited: {source.title}", *body, look="")
 
 
-def _ranges(rows: Iterable[Row]) -> str:
-    items = []
-    for row in rows:
-        holds = ", ".join(f"{LABELS[name]} {text}" for name, text in row.conditions.items())
-        about = f"{FULL[row.how_read]}; {fragments.BASES[row.basis]}"
-        if row.status:
-            about += f"; {row.status}"
-        quantity = row.quantity.replace("_", " ")
-        remark = f" <span>Remark: {escape(row.remark)}.</span>" if row.remark else ""
-        items.append(
-            f"<b>{escape(quantity)} {escape(shown_span(row))}</b>"
-            f"{escape(f' for {holds}') if holds else ''} ({escape(about)}).{remark}"
-        )
-    return fragments.bullets(items, "cells")
+def _range(row: Row) -> Markup:
+    holds = ", ".join(f"{LABELS[name]} {text}" for name, text in row.conditions.items())
+    kind = f"{FULL[row.how_read]}; {fragments.BASES[row.basis]}"
+    about = f"{f' for {holds}' if holds else ''} ({fragments.with_status(kind, row)})."
+    remark = (" ", tag("span", f"Remark: {row.remark}.")) if row.remark else ()
+    return joined([tag("b", f"{spaced(row.quantity)} {shown_span(row)}"), about, *remark])
 
 
-def _cells(rows: Iterable[TableRow]) -> str:
-    items = []
-    for row in rows:
-        cells = "; ".join(f"{name.replace('_', ' ')} {text}" for name, text in row.cells.items())
-        about = row.table.replace("_", " ")
-        if row.how_read:
-            about += f"; {FULL[row.how_read]}"
-        items.append(f"{escape(cells)} ({escape(about)}).")
-    return fragments.bullets(items, "cells")
+def _cells(row: TableRow) -> str:
+    cells = "; ".join(f"{spaced(name)} {text}" for name, text in row.cells.items())
+    grade = f"; {FULL[row.how_read]}" if row.how_read else ""
+    return f"{cells} ({spaced(row.table)}{grade})."

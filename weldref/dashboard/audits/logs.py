@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from html import escape
 from typing import Any
 
 import streamlit as st
@@ -23,7 +22,8 @@ from weldref.audit.welded_log import with_joint
 from weldref.charts.ranges import unit_sign
 from weldref.dashboard import fragments, tables, widgets
 from weldref.dashboard.audits.files import ask_for_files, refusal
-from weldref.dashboard.said import number
+from weldref.dashboard.markup import Markup, aside, joined, note, p, title
+from weldref.dashboard.said import many, number, spaced
 from weldref.dashboard.visit import per_visit
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -52,9 +52,10 @@ def draw(store: Store) -> None:
         return
     if not files:
         st.html(
-            fragments.empty(
+            p(
+                "empty",
                 "Drop a log above: a record of a weld in each row, with columns such as process, "
-                "electrode, diameter, current. Or switch the invented example on."
+                "electrode, diameter, current. Or switch the invented example on.",
             )
         )
     for place, file in enumerate(files):
@@ -95,13 +96,12 @@ def _draw_against(upload: Upload, procedure: Procedure, asked: dict[str, Any]) -
     except InputError as error:
         widgets.problem(f"Against the procedure: {str(error).removeprefix('log: ')}")
         return
-    title = "Readings by the windows of the procedure's passes"
     compared = tables.of(
-        title,
+        "Readings by the windows of the procedure's passes",
         found.counts,
         {
             "pass": lambda one: clean(one.label),
-            "quantity": lambda one: _words(one.quantity),
+            "quantity": lambda one: spaced(one.quantity),
             "window": lambda one: one.window or "none stated",
             "readings": lambda one: one.readings,
             "inside": lambda one: one.inside,
@@ -113,12 +113,12 @@ def _draw_against(upload: Upload, procedure: Procedure, asked: dict[str, Any]) -
         },
         numbers=range(3, 7),
     )
-    left = "".join(
-        fragments.note(f"Not compared: {n:,} record{'s' if n != 1 else ''}: {clean(why)}")
+    left = (
+        note(f"Not compared: {many(n, 'record')}: {clean(why)}")
         for why, n in found.unplaced.items()
     )
-    head = f"Against {escape(clean(found.procedure))}: {found.verdict}"
-    st.html(f"<h2>{head}</h2>{compared}{left}")
+    head = title(f"Against {clean(found.procedure)}: {found.verdict}")
+    st.html(joined([head, compared, *left]))
 
 
 def _audited(upload: Upload, asked: dict[str, Any]) -> LogAudit | str:
@@ -171,32 +171,27 @@ def _parts(text: str) -> list[str]:
 def _draw_log(
     store: Store, found: LogAudit, upload: Upload, asked: dict[str, Any], place: int
 ) -> None:
-    st.html(
-        f"<h2>{escape(clean(found.log))} <span>{found.records:,} records, {found.conditions:,} "
-        f"different situation{'s' if found.conditions != 1 else ''}, {found.rows:,} published rows "
-        "that could apply</span></h2>" + _counts(found.counts) + _reasons(found.counts)
-    )
+    situations = many(found.conditions, "different situation")
+    rows = f"{found.rows:,} published rows that could apply"
+    about = f"{found.records:,} records, {situations}, {rows}"
+    st.html(joined([title(clean(found.log), about), _counts(found.counts)]))
     if found.worst:
-        st.html("<h3>Farthest outside</h3>" + _worst(store, found))
+        st.html(title("Farthest outside", level=3) + _worst(store, found))
     if found.drifts:
-        st.html(
-            "<h3>Drift</h3>"
-            '<p class="asks">The mean of the first and of the second half of a joint\'s time, and '
-            "the slope of a straight line. It describes, and judges nothing.</p>" + _drifts(found)
+        about = (
+            "The mean of the first and of the second half of a joint's time, and the slope of a "
+            "straight line. It describes, and judges nothing."
         )
+        st.html(title("Drift", level=3) + p("asks", about) + _drifts(found))
     st.html(_columns(found))
     name = f"{plain_name(upload.name).rpartition('.')[0] or 'log'}-verdicts.parquet"
     every = partial(log_verdicts, upload, **asked)
     widgets.download("Download every verdict (Parquet)", every, name, f"logs-download-{place}")
 
 
-def _words(name: str) -> str:
-    return name.replace("_", " ")
-
-
-def _counts(counts: tuple[Counts, ...]) -> str:
+def _counts(counts: tuple[Counts, ...]) -> Markup:
     columns: dict[str, Callable[[Counts], object]] = {
-        "quantity": lambda one: _words(one.quantity),
+        "quantity": lambda one: spaced(one.quantity),
         "readings": lambda one: one.readings,
         "inside": lambda one: one.inside,
         "low": lambda one: one.low,
@@ -206,22 +201,20 @@ def _counts(counts: tuple[Counts, ...]) -> str:
         "no published range": lambda one: one.no_published_range,
         "no verdict": lambda one: sum(one.reasons.values()),
     }
-    asked = "".join(fragments.note(asks_line(one).capitalize()) for one in counts if one.asks)
-    return tables.of("Readings by verdict", counts, columns, numbers=range(1, 9)) + asked
-
-
-def _reasons(counts: tuple[Counts, ...]) -> str:
-    return "".join(
-        fragments.note(
-            f"No verdict on {_words(one.quantity)}: "
+    made = tables.of("Readings by verdict", counts, columns, numbers=range(1, 9))
+    asked = (note(asks_line(one).capitalize()) for one in counts if one.asks)
+    reasons = (
+        note(
+            f"No verdict on {spaced(one.quantity)}: "
             + ", ".join(f"{number:,} {clean(why)}" for why, number in one.reasons.items())
         )
         for one in counts
         if one.reasons
     )
+    return joined([made, *asked, *reasons])
 
 
-def _worst(store: Store, found: LogAudit) -> str:
+def _worst(store: Store, found: LogAudit) -> Markup:
     """Write the readings farthest outside, and below them the ranges that they are outside of."""
     numbers: dict[str, int] = {}
 
@@ -241,7 +234,7 @@ def _worst(store: Store, found: LogAudit) -> str:
             "record": lambda one: f"{one.record:,}",
             "joint": lambda one: clean(one.joint or ""),
             "welder": lambda one: clean(one.welder or ""),
-            "quantity": lambda one: _words(one.quantity),
+            "quantity": lambda one: spaced(one.quantity),
             "reading": lambda one: number(one.value, one.unit),
             "verdict (share of the end)": verdict,
             "how read": lambda one: FULL[one.grade],
@@ -250,17 +243,17 @@ def _worst(store: Store, found: LogAudit) -> str:
     )
     # Key by key: two keys that print the same would otherwise share a number.
     printed = [row for key in numbers for row in printed_rows(store, (key,))]
-    heading = fragments.heading("The published ranges they are outside of")
+    heading = p("heading", "The published ranges they are outside of")
     return listed + heading + fragments.row_list(printed, 1)
 
 
-def _drifts(found: LogAudit) -> str:
+def _drifts(found: LogAudit) -> Markup:
     return tables.of(
         "Joints that moved most",
         found.drifts,
         {
             "joint": lambda one: clean(one.joint),
-            "quantity": lambda one: f"{_words(one.quantity)}, {unit_sign(one.unit)}",
+            "quantity": lambda one: f"{spaced(one.quantity)}, {unit_sign(one.unit)}",
             "first half": lambda one: f"{one.first_mean:.4g}",
             "second half": lambda one: f"{one.second_mean:.4g}",
             "change": lambda one: f"{one.change:+.1%}",
@@ -271,7 +264,7 @@ def _drifts(found: LogAudit) -> str:
     )
 
 
-def _columns(found: LogAudit) -> str:
+def _columns(found: LogAudit) -> Markup:
     def unit(column: Column) -> str:
         bare = " (not stated in the log)" if column.unit_from == "bare" else ""
         return f"{unit_sign(column.unit)}{bare}" if column.unit else ""
@@ -281,11 +274,11 @@ def _columns(found: LogAudit) -> str:
         found.columns.used,
         {
             "heading": lambda one: clean(one.heading),
-            "read as": lambda one: _words(one.field),
+            "read as": lambda one: spaced(one.field),
             "unit": unit,
         },
     )
     if found.columns.unknown:
         left = ", ".join(clean(heading) for heading in found.columns.unknown)
-        body += fragments.note(f"Not used: {left}")
-    return fragments.aside("How the columns were read", body)
+        body += note(f"Not used: {left}")
+    return aside("How the columns were read", body)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import streamlit as st
 
 from weldref.core.check import NOT_APPROVAL
-from weldref.dashboard import fragments, widgets
+from weldref.dashboard import widgets
 from weldref.dashboard.audits import logs, procedures
+from weldref.dashboard.markup import p, tag
 from weldref.data.store import Store
 
 
@@ -18,7 +19,7 @@ def draw(store: Store) -> None:
         "A written procedure or a weld log, beside published ranges and rules. Nothing you drop "
         "here is stored.",
     )
-    st.html(f'<div class="cautions">{fragments.reminder(NOT_APPROVAL)}</div>')
+    st.html(tag("div", p("reminder", NOT_APPROVAL), look="cautions"))
     on_procedures, on_logs = st.tabs(["Procedures (WPS, PQR)", "Weld logs"])
     with on_procedures:
         procedures.draw(store)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from functools import partial
+from typing import NamedTuple
 
 import streamlit as st
 
@@ -25,10 +26,11 @@ from weldref.audit.uploads import (
     read_upload,
 )
 from weldref.audit.welder import is_certificate
-from weldref.dashboard import fragments, widgets
+from weldref.dashboard import widgets
 from weldref.dashboard.audits import confirm, findings, typed
 from weldref.dashboard.audits.files import Dropped, ask_for_files, refusal
-from weldref.dashboard.visit import per_visit
+from weldref.dashboard.markup import p
+from weldref.dashboard.visit import per_visit, units
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.procedures.model import Procedure
@@ -45,6 +47,19 @@ FORMAT_WORDS = {
 LONGEST_AUDITOR = 80
 
 
+class Document(NamedTuple):
+    """A document in one of the files; its key holds its place, for a file may hold several."""
+
+    key: str
+    procedure: Procedure
+
+    @property
+    def is_record(self) -> bool:
+        """Whether it says that it is a test record."""
+        kind = self.procedure.kind
+        return kind is not None and "PQR" in kind.text.upper()
+
+
 def draw(store: Store) -> None:
     """Draw the tab."""
     with st.container(key="audits-entries", gap="small"):
@@ -58,16 +73,9 @@ def draw(store: Store) -> None:
             widgets.problem(f"Files: {len(files)} are too many; give {MOST_FILES}")
             return
         with st.spinner("Reading"):
-            first = [
-                (one, per_visit("read", one.key, partial(read_upload, one.upload), MOST_FILES))
-                for one in files
-            ]
-        read = [(file, confirm.settled(file, one)) for file, one in first]
-        named = {name: one for name, (_, one) in _named(read)}
-        read += [
-            (file, per_visit("read", file.key, partial(read_upload, file.upload), MOST_FILES))
-            for file in typed.draw(named, st.session_state.get("units", "us"))
-        ]
+            read = [(file, confirm.settled(file, _read(file))) for file in files]
+        named = {name: one.procedure for name, one in _named(read)}
+        read += [(file, _read(file)) for file in typed.draw(named, units())]
         record, code, standards, grade = _ask(read)
         welders = _welders(read)
     for _, one in read:
@@ -79,19 +87,19 @@ def draw(store: Store) -> None:
         return
     if not readable:
         st.html(
-            fragments.empty(
+            p(
+                "empty",
                 "Drop a procedure above, or switch the invented example on. A PDF or a scan is "
                 "read by machine and confirmed by you, value by value; what cannot be read can be "
-                "written into the empty form."
+                "written into the empty form.",
             )
         )
-        form = partial(template, ".xlsx", units=st.session_state.get("units", "us"))
+        form = partial(template, ".xlsx", units=units())
         label = "Empty form to fill in (XLSX)"
         widgets.download(label, form, "procedure.xlsx", "audits-form")
         return
-    # The record's place in its file is part of the key: a file may hold several procedures.
-    certified = tuple(key for key, _ in welders)
-    asked = (tuple(key for key, _ in record), code, standards, grade, certified)
+    keys = [tuple(one.key for one in some) for some in (record, welders)]
+    asked = (*keys, code, standards, grade)
     with st.spinner("Auditing"):
         reports = [
             report
@@ -99,8 +107,8 @@ def draw(store: Store) -> None:
             for report in per_visit(
                 "audits", (file.key, confirm.mark(file), *asked),
                 partial(
-                    audit_read, one, record=[one for _, one in record], code=code,
-                    standards=standards, grade=grade, welders=[one for _, one in welders],
+                    audit_read, one, record=[one.procedure for one in record], code=code,
+                    standards=standards, grade=grade, welders=[one.procedure for one in welders],
                 ),
                 MOST_FILES,
             )
@@ -109,78 +117,67 @@ def draw(store: Store) -> None:
     _draw_reports(store, reports, (shown, *asked))
 
 
+def _read(file: Dropped) -> Read:
+    return per_visit("read", file.key, partial(read_upload, file.upload), MOST_FILES)
+
+
 def _ask(
     read: Sequence[tuple[Dropped, Read]],
-) -> tuple[tuple[tuple[str, Procedure], ...], str | None, tuple[str, ...], str]:
+) -> tuple[Sequence[Document], str | None, tuple[str, ...], str]:
     """Draw what may be asked: test records, code, standards and the lowest grade."""
-    offered = _records(read)
+    every = _named(read)
+    # Those that say that they are records, else every one.
+    offered = dict([(name, one) for name, one in every if one.is_record] or every)
     _choose_the_only_record(offered)
     with st.container(horizontal=True, gap="small", key="audits-asked"):
         chosen = widgets.several_of(
-            "Test records (PQR) that should cover them", _same(offered), "audits-record",
+            "Test records (PQR) that should cover them", list(offered), "audits-record",
             placeholder="none" if offered else "none: drop its file above", width=360,
         )  # fmt: skip
         code: str | None = widgets.one_of(
-            "Code whose rules say what it covers", _same(CODES), "audits-code",
+            "Code whose rules say what it covers", list(CODES), "audits-code",
             index=None, placeholder="none", width=280,
         )  # fmt: skip
         standards = widgets.several_of(
-            "Standards whose contents it should have", _same(STANDARDS), "audits-standards",
+            "Standards whose contents it should have", list(STANDARDS), "audits-standards",
             placeholder="none", width=360,
         )  # fmt: skip
         grade = widgets.grade("audits", 280)
-    record = tuple(offered[name] for name in chosen if name in offered)
+    record = [offered[name] for name in chosen if name in offered]
     if code and not record:
         widgets.note("Without a test record the matrix shows what the code wants stated")
-    elif any(_is_record(one) for _, one in record) and not code:
+    elif any(one.is_record for one in record) and not code:
         widgets.note("The test record is not used yet: choose the code too")
-    return record if code else (), code, tuple(standards), grade
+    return record if code else [], code, tuple(standards), grade
 
 
-def _same(names: Iterable[str]) -> dict[str, str]:
-    """Show names in a list as they are stored."""
-    return {name: name for name in names}
-
-
-def _welders(read: Sequence[tuple[Dropped, Read]]) -> tuple[tuple[str, Procedure], ...]:
+def _welders(read: Sequence[tuple[Dropped, Read]]) -> list[Document]:
     """Draw which welders' certificates count, where any was dropped."""
-    offered = {name: found for name, found in _named(read) if is_certificate(found[1])}
+    offered = {name: one for name, one in _named(read) if is_certificate(one.procedure)}
     if not offered:
-        return ()
+        return []
     label, key = "Welders' certificates (ISO 9606, ISO 14732)", f"audits-welders {sorted(offered)}"
     chosen = st.multiselect(label, list(offered), list(offered), key=key, width=360)
-    return tuple(offered[name] for name in chosen)
+    return [offered[name] for name in chosen]
 
 
-def _named(read: Sequence[tuple[Dropped, Read]]) -> list[tuple[str, tuple[str, Procedure]]]:
-    """Name every document, each with its key in this visit."""
+def _named(read: Sequence[tuple[Dropped, Read]]) -> list[tuple[str, Document]]:
     return [
-        (f"{one.number or 'without a number'} ({file.name})", (f"{dropped.key} {place}", one))
+        (f"{one.number or 'without a number'} ({file.name})",
+         Document(f"{dropped.key} {place}", one))
         for dropped, file in read
         for place, one in enumerate(file.procedures)
-    ]
+    ]  # fmt: skip
 
 
-def _records(read: Sequence[tuple[Dropped, Read]]) -> dict[str, tuple[str, Procedure]]:
-    """Name the documents that may be the test record: those that say so, else every one."""
-    every = _named(read)
-    said = [(name, found) for name, found in every if _is_record(found[1])]
-    return dict(said or every)
-
-
-def _choose_the_only_record(offered: dict[str, tuple[str, Procedure]]) -> None:
-    """When files come or go: one record among them is meant, of several none is guessed."""
+def _choose_the_only_record(offered: dict[str, Document]) -> None:
+    """When files come or go, choose the record if there is only one."""
     if st.session_state.get("audits-offered") == list(offered):
         return
     st.session_state["audits-offered"] = list(offered)
     kept = [name for name in st.session_state.get("audits-record") or () if name in offered]
-    records = [name for name, (_, one) in offered.items() if _is_record(one)]
+    records = [name for name, one in offered.items() if one.is_record]
     st.session_state["audits-record"] = kept or (records if len(records) == 1 else [])
-
-
-def _is_record(procedure: Procedure | None) -> bool:
-    kind = procedure.kind if procedure else None
-    return kind is not None and "PQR" in kind.text.upper()
 
 
 def _compared(
@@ -250,9 +247,9 @@ def _draw_reports(store: Store, reports: Sequence[Report], key: tuple[object, ..
     elif total:
         notes = sum(report.counts["note"] for report in reports)
         text = f"No finding fits what is chosen here; {total} in all, {notes} of them notes."
-        st.html(fragments.empty(text))
+        st.html(p("empty", text))
     else:
-        st.html(fragments.empty("Nothing was found, which is not an approval."))
+        st.html(p("empty", "Nothing was found, which is not an approval."))
 
 
 def _filter(reports: Sequence[Report]) -> findings.Wanted:

@@ -11,6 +11,7 @@ from weldref.audit.uploads import Upload
 from weldref.core.units import UnitSystem
 from weldref.dashboard import widgets
 from weldref.dashboard.audits.files import Dropped
+from weldref.dashboard.markup import title
 from weldref.errors import InputError
 from weldref.procedures.form import Form, form_of, procedure_from
 from weldref.procedures.model import Procedure
@@ -60,7 +61,7 @@ def _edited(form: Form, key: str) -> tuple[list[tuple[str, str]], list[list[str]
     )  # fmt: skip
     blank = [[""] * len(form.headings)] * BLANK_ROWS
     grid = [*form.passes, *([] if form.passes else blank)]
-    st.html("<h3>Passes, a row for each pass and electrode size</h3>")
+    st.html(title("Passes, a row for each pass and electrode size", level=3))
     passes = st.data_editor(
         [dict(zip(form.headings, one, strict=True)) for one in grid],
         num_rows="dynamic",

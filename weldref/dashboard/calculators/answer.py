@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 import shlex
-from collections.abc import Mapping, Sequence
-from html import escape
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 import streamlit as st
@@ -14,15 +13,17 @@ from weldref.calculate.by_name import Answer, compute, named, shown
 from weldref.calculate.checked import Comparison, checked_line, comparisons
 from weldref.calculate.text import REMINDER
 from weldref.charts.formulas import ordered, pretty
-from weldref.dashboard import fragments, widgets
+from weldref.dashboard import widgets
 from weldref.dashboard.calculators.equation import with_numbers, written
 from weldref.dashboard.calculators.form import Entries, explained, field_label
-from weldref.dashboard.said import first_up
+from weldref.dashboard.markup import Markup, aside, bullets, joined, p, tag
+from weldref.dashboard.visit import units
 from weldref.data import browse
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.formulas.formula import Formula, Result
 from weldref.grades import FULL
+from weldref.handouts.words import sentence
 
 MEMORY = (
     "From memory: the formula or a number in it was recalled and not seen in print. "
@@ -54,15 +55,14 @@ def evaluate(name: str, entries: Entries) -> Answer:
 def draw_waiting(name: str, entries: Entries) -> None:
     """Say what is still needed before anything is computed."""
     if entries.problems:
-        # A message about the entries together has no field to stand beside.
+        # A message about the entries together belongs to no field.
         if "" in entries.problems:
             widgets.problem(entries.problems[""])
-        st.html(fragments.empty("No answer until that is corrected."))
+        st.html(p("empty", "No answer until that is corrected."))
         return
     symbols = named(name).symbols
-    needed = [field_label(key, symbols[key]) for key in entries.missing]
-    listed = "".join(f"<li>{escape(label)}</li>" for label in needed)
-    st.html(f'<div class="waiting"><p>Still needed:</p><ul>{listed}</ul></div>')
+    needed = bullets(field_label(key, symbols[key]) for key in entries.missing)
+    st.html(tag("div", tag("p", "Still needed:"), needed, look="waiting"))
 
 
 def draw_answer(answer: Answer, entries: Entries, store: Store) -> None:
@@ -70,22 +70,23 @@ def draw_answer(answer: Answer, entries: Entries, store: Store) -> None:
     target = named(answer.name)
     if isinstance(target, Formula):
         filled = with_numbers(target, entries.inputs)
-        equation = f'<p class="equation">{filled}</p>' if filled != written(target) else ""
-        st.html(_result(answer) + equation + _after(answer, store))
+        equation = [p("equation", filled)] if filled != written(target) else []
+        st.html(joined([_result(answer), *equation, *_after(answer, store)]))
     else:
         st.html(_rows(answer, store))
-    st.html(fragments.reminder(REMINDER))
-    st.html(fragments.aside("The same on the command line", _command(answer)))
+    st.html(p("reminder", REMINDER))
+    st.html(aside("The same on the command line", _command(answer)))
 
 
 def draw_about(name: str, store: Store) -> None:
-    """Say, before anything is entered, for what a formula is valid, who says so, what it met."""
+    """Say for what a formula is valid, where it comes from and what it was checked against."""
     about = explained(name)
-    parts = [f"<p><b>Valid for:</b> {escape(about['valid'])}.</p>"]
+    parts = [tag("p", tag("b", "Valid for:"), f" {about['valid']}.")]
     if about["sources"]:
         parts.append(_sources(about["sources"], store))
-    parts.append(_checks(comparisons().get(name, [])))
-    st.html(f'<section class="about">{"".join(parts)}</section>')
+    if found := comparisons().get(name):
+        parts += [p("heading", "What it was checked against"), bullets(map(_check, found), "rows")]
+    st.html(tag("section", *parts, look="about"))
 
 
 def grade_words(grade: str) -> str:
@@ -97,96 +98,81 @@ def grade_words(grade: str) -> str:
     return FULL.get(grade, "each row has its own")
 
 
-def _result(answer: Answer) -> str:
-    """The value in both systems; the outline shows the grade as on every chart."""
+def _result(answer: Answer) -> Markup:
+    """Write the value in both systems; the outline shows the grade as on every chart."""
     if answer.low:
-        low, high = pretty(answer.low), pretty(answer.high)
-        value = (
-            f'<p class="value">{escape(low)}</p><p class="value">to {escape(high)}</p>'
-            "<p>The lowest and the highest that the ranges entered give.</p>"
-        )
+        value = [
+            p("value", pretty(answer.low)),
+            p("value", f"to {pretty(answer.high)}"),
+            tag("p", "The lowest and the highest that the ranges entered give."),
+        ]
     else:
-        units = str(st.session_state.get("units", "us"))
-        first, *others = (pretty(text) for text in ordered(answer.shown, units))
-        also = "".join(f" <span>= {escape(text)}</span>" for text in others)
-        value = f'<p class="value">{escape(first)}{also}</p>'
+        first, *others = (pretty(text) for text in ordered(answer.shown, units()))
+        value = [p("value", first, *(Markup(" ") + tag("span", f"= {text}") for text in others))]
     grade = str(answer.grade)
-    said = f"<p>{escape(MEMORY)}</p>" if grade == "memory" else ""
-    meaning = named(answer.name).result.meaning
-    return (
-        f'<div class="result {escape(grade)}" role="status"><p class="asked">'
-        f"{escape(first_up(pretty(meaning)))}</p>{value}"
-        f'<p class="grade-line">Evidence: {escape(grade_words(grade))}. '
-        f"{escape(first_up(checked_line(answer.checked or ())))}.</p>{said}"
-        f"{_caveats(answer.caveats)}</div>"
+    checked = sentence(checked_line(answer.checked or ()))
+    return tag(
+        "div",
+        p("asked", sentence(pretty(named(answer.name).result.meaning))),
+        *value,
+        p("grade-line", f"Evidence: {grade_words(grade)}. {checked}."),
+        tag("p", MEMORY) if grade == "memory" else "",
+        _caveats(answer.caveats),
+        look=f"result {grade}",
+        role="status",
     )
 
 
-def _caveats(caveats: Sequence[str]) -> str:
-    listed = (f"{escape(first_up(pretty(text)))}." for text in caveats)
-    return fragments.heading("Mind") + fragments.bullets(listed, "caveats") if caveats else ""
+def _caveats(caveats: Sequence[str]) -> Markup:
+    listed = (f"{sentence(pretty(text))}." for text in caveats)
+    return p("heading", "Mind") + bullets(listed, "caveats") if caveats else Markup()
 
 
-def _after(answer: Answer, store: Store) -> str:
-    """Parts, and sources that count in this case only."""
-    text = ""
+def _after(answer: Answer, store: Store) -> Iterator[Markup]:
+    """Write the parts, and the sources that count in this case only."""
     if answer.parts:
-        steps = (f"{escape(k.replace('_', ' '))}: {v:.4g}" for k, v in answer.parts.items())
-        listed = fragments.bullets(steps, "rows")
-        text += fragments.aside("Steps in between", f"<p>In SI units.</p>{listed}")
+        steps = (f"{name.replace('_', ' ')}: {part:.4g}" for name, part in answer.parts.items())
+        yield aside("Steps in between", tag("p", "In SI units."), bullets(steps, "rows"))
     known = explained(answer.name)["sources"]
-    more = [source for source in answer.sources if source not in known]
-    if more:
-        text += _sources(more, store, "Where its numbers come from")
-    return text
+    if more := [source for source in answer.sources if source not in known]:
+        yield _sources(more, store, "Where its numbers come from")
 
 
 def _sources(
     sources: Sequence[Mapping[str, Any]], store: Store, title: str = "Where it comes from"
-) -> str:
-    documents = browse.documents(store)
+) -> Markup:
     items = []
     for source in sources:
-        document = documents.get(source["source_id"])
-        name = document.name if document else source["source_id"]
         note = f"; {source['note']}" if source["note"] else ""
-        about = f"{grade_words(source['how_read'])}{note}"
-        items.append(
-            f"<cite>{escape(name)}, {escape(source['locator'])}</cite>. {escape(first_up(about))}."
-        )
-    return fragments.heading(title) + fragments.bullets(items, "rows")
+        cited = tag("cite", f"{_document(store, source)}, {source['locator']}")
+        items.append(joined([cited, f". {sentence(grade_words(source['how_read']))}{note}."]))
+    return p("heading", title) + bullets(items, "rows")
 
 
-def _checks(found: Sequence[Comparison]) -> str:
-    if not found:
-        return ""
-    items = []
-    for one in found:
-        difference = f" Difference: {escape(one.difference)}." if one.difference != "–" else ""
-        items.append(f"{escape(first_up(one.against))}.{difference}")
-    return fragments.heading("What it was checked against") + fragments.bullets(items, "rows")
+def _document(store: Store, said: Mapping[str, Any]) -> str:
+    document = browse.documents(store).get(said["source_id"])
+    return document.name if document else str(said["source_id"])
 
 
-def _rows(answer: Answer, store: Store) -> str:
+def _check(one: Comparison) -> str:
+    difference = f" Difference: {one.difference}." if one.difference != "–" else ""
+    return f"{sentence(one.against)}.{difference}"
+
+
+def _rows(answer: Answer, store: Store) -> Markup:
     said = [row for row in answer.rows if row["what"] != "note"]
     if not said:
-        return '<div class="verdict none"><p class="word">Nothing is published for this</p></div>'
-    documents = browse.documents(store)
+        return tag("div", p("word", "Nothing is published for this"), look="verdict none")
     items = []
     for row in said:
         value = "no value" if row["value"] is None else _in_both(row["value"], row["unit"])
-        document = documents.get(row["source_id"])
-        place = f"{document.name if document else row['source_id']}, "
-        place += row["locator"] or "place not noted"
         details = ["governing" if row.get("governing") else "", row["condition"], row["note"]]
-        told = "; ".join(filter(None, details))
-        items.append(
-            f"<b>{escape(pretty(value))}</b>, {escape(row['what'])}"
-            f"{': ' + escape(told) if told else ''}. <cite>{escape(place)}</cite>. "
-            f"{escape(first_up(grade_words(row['how_read'])))}."
-        )
+        told = ": ".join(filter(None, [row["what"], "; ".join(filter(None, details))]))
+        cited = tag("cite", f"{_document(store, row)}, {row['locator'] or 'place not noted'}")
+        read = sentence(grade_words(row["how_read"]))
+        items.append(joined([tag("b", pretty(value)), f", {told}. ", cited, f". {read}."]))
     notes = [row["note"] for row in answer.rows if row["what"] == "note"]
-    return fragments.bullets(items, "rows found") + _caveats(notes)
+    return bullets(items, "rows found") + _caveats(notes)
 
 
 def _in_both(value: float, unit: str) -> str:
@@ -195,11 +181,10 @@ def _in_both(value: float, unit: str) -> str:
     >>> _in_both(10.0, "degC"), _in_both(5, "")
     ('50 degF = 10 degC', '5')
     """
-    units = str(st.session_state.get("units", "us"))
-    return " = ".join(ordered(shown(Result("", value, unit, "read", ())), units))
+    return " = ".join(ordered(shown(Result("", value, unit, "read", ())), units()))
 
 
-def _command(answer: Answer) -> str:
+def _command(answer: Answer) -> Markup:
     parts = [f"{key}={text}" for key, text in answer.inputs.items()]
     line = shlex.join(["weldref", "compute", answer.name, *parts])
-    return f"<pre tabindex='0'>{escape(line)}</pre>"
+    return tag("pre", line, tabindex=0)

@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-import json
 from functools import lru_cache
-from html import escape
-from typing import Any
 
-import altair as alt
 import streamlit as st
 
 from weldref.calculate.by_name import Answer, named
@@ -27,16 +23,18 @@ from weldref.dashboard.calculators.form import (
     key_of,
     read_entries,
 )
-from weldref.dashboard.said import first_up
+from weldref.dashboard.markup import Markup, aside, p, tag, title
+from weldref.dashboard.settings.bars import draw_spec, plain_spec
 from weldref.dashboard.tables import table
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.formulas.constitution import RATIO_WINDOWS
 from weldref.grades import LINES
+from weldref.handouts.words import sentence
 
 NO_ZONES = "No chart of zones: no printed boundary between zones of cracking is in the tables."
 _TOLD = 9
-_SHADE = '<span class="swatch" style="background:#d9dee3;border-color:#d9dee3"></span>'
+_SHADE = tag("span", look="swatch", style="background:#d9dee3;border-color:#d9dee3")
 
 
 def draw_chart(name: str, answer: Answer, entries: Entries, store: Store) -> None:
@@ -46,7 +44,7 @@ def draw_chart(name: str, answer: Answer, entries: Entries, store: Store) -> Non
     elif name == "creq-nieq-window":
         _draw_windows(answer, entries)
     elif name.startswith("carbon-equivalent-"):
-        st.html(fragments.told(NO_ZONES))
+        st.html(p("told", NO_ZONES))
     else:
         made = _curve(name, tuple(sorted(entries.inputs.items())))
         if made is not None and len(made.points) > 1:
@@ -61,11 +59,10 @@ def _curve(name: str, inputs: tuple[tuple[str, str], ...]) -> Curve | None:
 
 def _draw_curve(made: Curve) -> None:
     x, y = pretty(made.x_unit), pretty(made.y_unit)
-    title = pretty(f"{first_up(made.y_title)} against {made.x_title}")
-    st.html(f"<h2>{escape(title)}</h2>")
+    st.html(title(pretty(f"{sentence(made.y_title)} against {made.x_title}")))
     first, last = made.points[0], made.points[-1]
     words = (
-        f"{first_up(made.y_title)} goes from {_number(first.y, y)} at {_number(first.x, x)} to "
+        f"{sentence(made.y_title)} goes from {_number(first.y, y)} at {_number(first.x, x)} to "
         f"{_number(last.y, y)} at {_number(last.x, x)}; yours is {_number(made.yours.y, y)} at "
         f"{_number(made.yours.x, x)}."
     )
@@ -73,30 +70,30 @@ def _draw_curve(made: Curve) -> None:
     stretches = "; ".join(f"{start:.4g} to {end:.4g} {x}".strip() for start, end, _ in outside)
     if outside:
         words += f" Outside the range of the formula: {stretches}."
-    _show(curve_chart(made), words)
+    draw_spec(plain_spec(curve_chart(made)), words)
     st.html(_key(made, stretches) + _numbers(made))
 
 
-def _key(made: Curve, stretches: str) -> str:
+def _key(made: Curve, stretches: str) -> Markup:
     items = [f"{LINES[made.grade]} line: {grade_words(made.grade)}"]
     items.append("dot: yours; all other inputs are held")
     if stretches:
         caveats = dict.fromkeys(pretty(c) for _, _, said in made.outside() for c in said)
         told = f"grey, {stretches}: the formula says there, for example: {'; '.join(caveats)}"
-        items.append(f"{_SHADE}{escape(told)}")
+        items.append(_SHADE + told)
     return fragments.chart_key(items)
 
 
-def _numbers(made: Curve) -> str:
-    """Some of the curve's points, for who wants or needs numbers."""
+def _numbers(made: Curve) -> Markup:
+    """Write some of the curve's points, for readers who want or need numbers."""
     step = max(1, (len(made.points) - 1) // (_TOLD - 1))
     head = [
-        pretty(f"{title}, {unit}".rstrip(", "))
-        for title, unit in ((made.x_title, made.x_unit), (made.y_title, made.y_unit))
+        pretty(f"{name}, {unit}".rstrip(", "))
+        for name, unit in ((made.x_title, made.x_unit), (made.y_title, made.y_unit))
     ]
     rows = [(f"{point.x:.4g}", f"{point.y:.4g}") for point in made.points[::step]]
-    caption = f"{first_up(made.y_title)} against {made.x_title}"
-    return fragments.aside("The chart in numbers", table(pretty(caption), head, rows))
+    caption = f"{sentence(made.y_title)} against {made.x_title}"
+    return aside("The chart in numbers", table(pretty(caption), head, rows))
 
 
 def _draw_windows(answer: Answer, entries: Entries) -> None:
@@ -105,8 +102,8 @@ def _draw_windows(answer: Answer, entries: Entries) -> None:
     words = "; ".join(bar.label for bar in bars) + (
         f". Yours: {ratio:g}." if ratio is not None else "."
     )
-    st.html("<h2>The published windows</h2>")
-    _show(range_chart(bars, "Creq/Nieq", "", value=ratio), words)
+    st.html(title("The published windows"))
+    draw_spec(plain_spec(range_chart(bars, "Creq/Nieq", "", value=ratio)), words)
 
 
 def _draw_diagram(name: str, answer: Answer, store: Store) -> None:
@@ -125,14 +122,15 @@ def _draw_diagram(name: str, answer: Answer, store: Store) -> None:
     except InputError as error:
         problems.append(str(error).replace("dilution_1", "dilution"))
         made = diagram(store, name, answer, mixed)
-    st.html(f"<h2>On the axes of the {escape(made.name)} diagram</h2>")
-    _show(diagram_chart(made), _told(made))
-    st.html(fragments.told(_told(made)) + _diagram_key(made))
+    st.html(title(f"On the axes of the {made.name} diagram"))
+    draw_spec(plain_spec(diagram_chart(made)), _told(made))
+    st.html(p("told", _told(made)) + _diagram_key(made))
     with st.expander("Mix with a filler metal", key=f"calculators.mix.{name}"):
         st.html(
-            fragments.told(
+            p(
+                "told",
                 "The composition entered is then the base metal. Mixtures lie on the line between "
-                "it and the filler metal; the rule of mixing is from memory."
+                "it and the filler metal; the rule of mixing is from memory.",
             )
         )
         for problem in problems:
@@ -141,37 +139,30 @@ def _draw_diagram(name: str, answer: Answer, store: Store) -> None:
         st.text_input(
             "Share of base metal in the weld metal (dilution)",
             key=key_of(name, DILUTION, FILLER), max_chars=LONGEST, autocomplete="off",
-            placeholder=f"like {example(name, DILUTION)}",
+            persist_state="session", placeholder=f"like {example(name, DILUTION)}",
         )  # fmt: skip
         if filler.missing and filler.inputs:
             symbols = named(name).symbols
             needed = ", ".join(field_label(key, symbols[key]) for key in filler.missing)
-            st.html(fragments.told(f"The line still needs: {needed}."))
+            st.html(p("told", f"The line still needs: {needed}."))
         draw_buttons(name, FILLER)
 
 
-def _diagram_key(made: Diagram) -> str:
+def _diagram_key(made: Diagram) -> Markup:
     items = []
     if made.mixture:
         items.append("line: every mixture of the two")
     if made.field:
         read = grade_words(made.field.how_read)
         origin = f"{made.field.source_id}, {made.field.locator}"
-        items.append(escape(f"pale field: the main field of the diagram, {read} ({origin})"))
+        items.append(f"pale field: the main field of the diagram, {read} ({origin})")
     return fragments.chart_key([*items, "no line of ferrite and no zone: none was read"])
 
 
 def _told(made: Diagram) -> str:
-    """Say where the places are, to who cannot see them and below the chart."""
+    """Say in words where the places are, below the chart and for a screen reader."""
     places = "; ".join(f"{p.label}: Creq {p.creq:.4g}, Nieq {p.nieq:.4g}" for p in made.places)
     return f"Places on the {made.name} diagram. {places}."
-
-
-def _show(chart: alt.LayerChart, words: str) -> None:
-    spec: dict[str, Any] = json.loads(json.dumps(chart.to_dict(validate=False)))
-    spec["autosize"] = {"type": "fit-x", "contains": "padding"}
-    spec["usermeta"] = {"embedOptions": {"renderer": "svg", "actions": False}}
-    st.vega_lite_chart(spec, width="stretch", theme=None, alt=words)
 
 
 def _number(value: float, unit: str) -> str:

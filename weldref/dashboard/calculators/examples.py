@@ -36,7 +36,7 @@ _ONE_WAY = {
     "filter-shade": ("current",),
     "preheat": ("electrode", "process"),
 }
-"""What an example needs beside the inputs without a default, where inputs stand for each other."""
+"""What an example needs beside the inputs without a default, where one input replaces another."""
 
 
 def whole_example(

@@ -15,9 +15,9 @@ from weldref.charts.formulas import pretty
 from weldref.dashboard import widgets
 from weldref.dashboard.calculators.address import DILUTION, FILLER, LONGEST, inputs_of
 from weldref.dashboard.calculators.examples import example, whole_example
-from weldref.dashboard.said import first_up
 from weldref.errors import InputError
 from weldref.formulas.formula import Symbol
+from weldref.handouts.words import sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,19 +45,14 @@ def key_of(name: str, parameter: str, of: str = "") -> str:
     return f"calculators.{name}.{of}{parameter}"
 
 
-def keys(name: str) -> tuple[str, ...]:
-    """Name the fields of a formula, and of its diagram."""
-    return tuple(key_of(name, parameter) for parameter in inputs_of(name))
-
-
 def entered(name: str) -> dict[str, str]:
-    """Return what stands in the fields, as the address says it."""
+    """Return what is in the fields, as the address says it."""
     state = {key: str(st.session_state.get(key_of(name, key)) or "") for key in inputs_of(name)}
     return {key: text.strip() for key, text in state.items() if text.strip()}
 
 
 def read_entries(name: str, of: str = "") -> Entries:
-    """Read the fields before they are drawn, so that a message can stand beside its field."""
+    """Read the fields before they are drawn, so that a message can be shown beside its field."""
     symbols = named(name).symbols
     inputs = {
         parameter: text
@@ -75,7 +70,7 @@ def read_entries(name: str, of: str = "") -> Entries:
 
 
 def check(parameter: str, symbol: Symbol, text: str) -> None:
-    """Refuse a text that is no value of a parameter.
+    """Refuse a text that is not a value of a parameter.
 
     >>> check("leg", Symbol("a", "m", "leg", above=0.0), "-3 mm")
     Traceback (most recent call last):
@@ -90,7 +85,7 @@ def check(parameter: str, symbol: Symbol, text: str) -> None:
 
 
 def draw_fields(name: str, problems: Mapping[str, str], of: str = "") -> None:
-    """Draw the fields, those that an answer needs first; contents of elements stand close."""
+    """Draw the fields, those that an answer needs first; contents of elements are narrow."""
     symbols = named(name).symbols
     parameters = explained(name)["parameters"]
     for needed in (True, False):
@@ -142,7 +137,7 @@ def _draw_field(
     label = field_label(key, symbol)
     if symbol.choices:
         hint = "pick one" if parameter["needed"] else "not said"
-        st.selectbox(label, list(symbol.choices), None, key=key_of(name, key, of), placeholder=hint)
+        widgets.one_of(label, symbol.choices, key_of(name, key, of), index=None, placeholder=hint)
     else:
         pattern = example(name, key)
         default, left_out = parameter["default"], ""
@@ -151,7 +146,7 @@ def _draw_field(
         hint = f"like {pretty(pattern)}{left_out}" if pattern else ""
         st.text_input(
             label, key=key_of(name, key, of), placeholder=hint, max_chars=LONGEST,
-            autocomplete="off",
+            autocomplete="off", persist_state="session",
         )  # fmt: skip
     if key in problems:
         widgets.problem(problems[key])
@@ -163,7 +158,7 @@ def field_label(parameter: str, symbol: Symbol) -> str:
     >>> field_label("leg", Symbol("a", "m", "leg of the fillet"))
     'Leg of the fillet, a'
     """
-    meaning = first_up(symbol.meaning) or parameter
+    meaning = sentence(symbol.meaning) or parameter
     plain = symbol.letter.replace("lambda", "λ").replace("rho", "ρ")
     told = not plain or plain == parameter or meaning.split()[-1] == plain
     return meaning if told else f"{meaning}, {plain}"

@@ -9,7 +9,7 @@ import streamlit as st
 
 from weldref.calculate.by_name import Answer, listing, named
 from weldref.calculate.checked import subject_of
-from weldref.dashboard import fragments, visit, widgets
+from weldref.dashboard import visit, widgets
 from weldref.dashboard.calculators import address, answer, drawing
 from weldref.dashboard.calculators.equation import written
 from weldref.dashboard.calculators.form import (
@@ -19,16 +19,15 @@ from weldref.dashboard.calculators.form import (
     entered,
     explained,
     fill,
-    keys,
     read_entries,
 )
+from weldref.dashboard.markup import header, p, tag, title
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.formulas.formula import Formula
 
 PAGE = "calculators"
 FORMULA = f"{PAGE}.formula"
-WRITTEN = f"{PAGE}.address"
 
 
 def draw(store: Store) -> None:
@@ -44,35 +43,27 @@ def draw(store: Store) -> None:
 
 def _read_address() -> tuple[str, ...]:
     """Take formula and inputs from the address, once for each address."""
-    asked_for = st.query_params.to_dict()
-    if asked_for == st.session_state.get(WRITTEN, {}):
+    now = visit.new_address(PAGE)
+    if now is None:
         return ()
-    asked = address.read(asked_for)
+    asked = address.read(now)
     current = st.session_state.get(FORMULA)
-    # The page was left and is opened again: its fields are forgotten, and the address is plain.
-    opened_again = current is not None and not any(k in st.session_state for k in keys(current))
+    # The page was left and is opened again by its link, which names no formula.
+    opened_again = current is not None and not visit.stayed()
     if asked.formula is None and opened_again and not asked.problems:
         return ()
     st.session_state[FORMULA] = asked.formula
-    st.session_state[WRITTEN] = asked_for
     if asked.formula is not None:
         fill(asked.formula, asked.inputs)
     return asked.problems
 
 
-def _write_address(name: str | None, inputs: dict[str, str]) -> None:
-    wanted = {} if name is None else {address.FORMULA: name, **inputs}
-    if st.query_params.to_dict() != wanted:
-        st.query_params.from_dict(wanted)
-    st.session_state[WRITTEN] = wanted
-
-
 def _draw_list(problems: Iterable[str]) -> None:
-    count = len(listing())
-    st.html(
-        f"<header><h1>What does a formula give?</h1><p>{count} formulas and look-ups, each with "
-        "its source, the range it is valid for and what it was checked against.</p></header>"
+    about = (
+        f"{len(listing())} formulas and look-ups, each with its source, the range it is valid for "
+        "and what it was checked against."
     )
+    st.html(header("What does a formula give?", about))
     for problem in problems:
         widgets.problem(problem)
     words = widgets.line(
@@ -81,11 +72,11 @@ def _draw_list(problems: Iterable[str]) -> None:
     )  # fmt: skip
     found = find(words)
     if not found:
-        st.html(fragments.empty("No formula has all these words."))
+        st.html(p("empty", "No formula has all these words."))
     with st.container(key="calculators-list"):
         for subject, names in found.items():
             with st.container(gap=None):
-                st.html(f"<h2>{subject} <span>{len(names)}</span></h2>")
+                st.html(title(subject, len(names)))
                 for name in names:
                     st.button(
                         named(name).title, key=f"{PAGE}.open.{name}", type="tertiary",
@@ -118,30 +109,27 @@ def find(words: str) -> dict[str, list[str]]:
 
 
 def _draw_formula(name: str, problems: Iterable[str], store: Store) -> None:
-    fields = keys(name)
-    visit.bring_back(PAGE, fields)
     entries = read_entries(name)
     result, entries = _evaluate(name, entries)
     target = named(name)
     st.button("All formulas", key=f"{PAGE}.back", on_click=_open, args=(None,))
     about = explained(name)
-    equation = f'<p class="equation">{written(target)}</p>' if isinstance(target, Formula) else ""
-    st.html(
-        f"<header><h1>{about['title']}</h1><div>{equation}"
-        f'<p class="told">Evidence: {answer.grade_words(about["grade"])}.</p></div></header>'
-    )
+    equation = [p("equation", written(target))] if isinstance(target, Formula) else []
+    evidence = p("told", f"Evidence: {answer.grade_words(about['grade'])}.")
+    st.html(tag("header", tag("h1", about["title"]), tag("div", *equation, evidence)))
     for problem in problems:
         widgets.problem(problem)
     with st.container(key="calculators-board"):
         with st.container(key="calculators-entry", gap="small"):
-            st.html("<h2>What goes in <span>Enter applies</span></h2>")
+            st.html(title("What goes in", "Enter applies"))
             draw_fields(name, entries.problems)
             draw_buttons(name)
             st.html(
-                fragments.told(
+                p(
+                    "told",
                     "Values with units, in either system: 1/4 in, 6 mm, 25 V. A range, 24..28 V, "
                     "gives the lowest and the highest result; 150 +/- 5 A carries the uncertainty "
-                    "through."
+                    "through.",
                 )
             )
         with st.container(key="calculators-answer", gap="small"):
@@ -151,8 +139,7 @@ def _draw_formula(name: str, problems: Iterable[str], store: Store) -> None:
                 answer.draw_answer(result, entries, store)
                 drawing.draw_chart(name, result, entries, store)
             answer.draw_about(name, store)
-    _write_address(name, entered(name))
-    visit.keep(PAGE, fields)
+    visit.write_address(PAGE, {address.FORMULA: name, **entered(name)})
 
 
 def _evaluate(name: str, entries: Entries) -> tuple[Answer | None, Entries]:
@@ -170,5 +157,4 @@ def _evaluate(name: str, entries: Entries) -> tuple[Answer | None, Entries]:
 def _open(name: str | None) -> None:
     st.session_state[FORMULA] = name
     if name is None:
-        st.query_params.clear()
-        st.session_state[WRITTEN] = {}
+        visit.write_address(PAGE, {})

@@ -5,30 +5,31 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import partial
-from html import escape
 from pathlib import Path
 from typing import Any
 
 import pandas as pd
 import streamlit as st
 
-from weldref.dashboard import fragments, widgets
+from weldref.dashboard import widgets
 from weldref.dashboard.chart_editor import state
-from weldref.dashboard.said import first_up
-from weldref.dashboard.visit import at_this_machine
+from weldref.dashboard.markup import Markup, joined, note, p, tag, title
+from weldref.dashboard.said import many
+from weldref.dashboard.visit import at_this_machine, units
 from weldref.data import own
 from weldref.data.config import config_files
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.exchange import shop_chart
 from weldref.exchange.shop_chart import Chart, Checked
+from weldref.handouts.words import sentence
 
 MOST_CHECKS = 12
 NOT_BEGUN = "Nothing is typed in yet. Each cell is checked as you type."
 DRAFT = "\0draft"
 """Asked about in the place of a chart's name, which never holds such a character."""
 OVER = "\0over"
-"""Asked about where somebody saved a chart of this name meanwhile."""
+"""Asked about where somebody else has saved a chart of this name since."""
 
 
 def draw(store: Store) -> None:
@@ -39,11 +40,12 @@ def draw(store: Store) -> None:
         "Type in the chart from the machine's door. It is shown beside published rows, marked as "
         "your own.",
     )
-    # Asked anew: a store is kept by its content, and another folder may have held the same.
+    # Asked on each run: a store is kept by its content, and another folder may have held the same.
     named = own.chosen()
     folder = named.folder if named else None
     here = at_this_machine()
-    state.begin(folder if here else None, st.session_state.get("units", "us"))
+    writable = folder if here else None
+    state.begin(writable, units())
     # Always there, whatever is in them: a grid that moves to another place loses the focus.
     with st.container(key="chart-notes", gap="small"):
         _tell_where(folder, here=here)
@@ -59,10 +61,9 @@ def draw(store: Store) -> None:
         with st.container(key="chart-checks"):
             begun = now.name or now.rows or now.conditions
             st.html(checks(found) if begun else _headed(NOT_BEGUN))
-    lost = state.keep_draft(folder if here else None, now)
-    if lost:
+    if lost := state.keep_draft(writable, now):
         widgets.problem(lost)
-    _draw_actions(store, folder, now, found, here=here)
+    _draw_actions(store, writable, now, found)
     _draw_ways_in(store)
 
 
@@ -77,10 +78,14 @@ def _tell_where(folder: Path | None, *, here: bool) -> None:
     elif here:
         config = config_files()[1]
         st.html(
-            '<p class="note">There is no folder of own tables yet, so nothing can be saved. It '
-            f"would be <b>{escape(str(config.parent / 'tables'))}</b>, named in "
-            f"<b>{escape(str(config))}</b>; or start with <code>weldref dashboard --tables DIR"
-            "</code> for another.</p>"
+            p(
+                "note",
+                "There is no folder of own tables yet, so nothing can be saved. It would be ",
+                *(tag("b", config.parent / "tables"), ", named in ", tag("b", config)),
+                "; or start with ",
+                tag("code", "weldref dashboard --tables DIR"),
+                " for another.",
+            )
         )
         st.button("Make that folder", key="chart-make-folder", on_click=_make_folder)
     else:
@@ -92,7 +97,7 @@ def _tell_where(folder: Path | None, *, here: bool) -> None:
 
 @contextmanager
 def _or_told() -> Iterator[None]:
-    """Let the next run of the page tell why something was refused."""
+    """Let the next run of the page say why something was refused."""
     try:
         yield
     except InputError as error:
@@ -116,9 +121,9 @@ def _draw_saved(store: Store, folder: Path, *, here: bool) -> None:
     waiting = state.others(folder) if here else ()
     if not names and not waiting:
         return
-    st.html("<h2>Saved charts</h2>" if names else "<h2>Drafts</h2>")
+    st.html(title("Saved charts" if names else "Drafts"))
     for number, name in enumerate(names):
-        with _saved(str(number), escape(name)):
+        with _saved(str(number), name):
             if st.session_state.get("chart-asked") == name:
                 st.button("Yes, remove it", key=f"saved-yes-{number}", on_click=_remove,
                           args=(folder, name))  # fmt: skip
@@ -131,20 +136,19 @@ def _draw_saved(store: Store, folder: Path, *, here: bool) -> None:
                           help=f"Remove {name}")  # fmt: skip
     for draft in waiting:
         called, rows = draft.chart.name or "without a name", len(draft.chart.rows)
-        about = f"{escape(called)} <span>draft, {rows} row{_s(rows)}</span>"
-        with _saved(draft.key, about):
+        with _saved(draft.key, f"{called} ", tag("span", f"draft, {many(rows, 'row')}")):
             st.button("Continue", key=f"go-on-{draft.key}", on_click=state.go_on, args=(draft,))
             st.button("Discard", key=f"drop-{draft.key}", on_click=state.discard,
                       args=(folder, draft.key))  # fmt: skip
 
 
 @contextmanager
-def _saved(key: str, about: str) -> Iterator[None]:
+def _saved(key: str, *about: object) -> Iterator[None]:
     """Draw a chart or draft of the list, with what can be done with it."""
     with st.container(
         horizontal=True, gap="small", key=f"saved-{key}", vertical_alignment="center"
     ):
-        st.html(f'<p class="saved-name">{about}</p>', width="stretch")
+        st.html(p("saved-name", *about), width="stretch")
         yield
 
 
@@ -166,7 +170,7 @@ def _remove(folder: Path, name: str) -> None:
 
 
 def _draw_conditions(store: Store) -> None:
-    st.html("<h2>The chart <span>what holds for all of it is said once</span></h2>")
+    st.html(title("The chart", "what holds for all of it is said once"))
     with st.container(horizontal=True, gap="small", key="chart-about"):
         _line("name", "Name", "Booth 3, short arc")
         _line("date", "Date of the chart", "2026-11-28")
@@ -180,11 +184,11 @@ def _draw_conditions(store: Store) -> None:
                 on_change=partial(state.take_process, store) if name == "process" else None,
             )  # fmt: skip
     titles = {
-        name: first_up(title) for name, title in shop_chart.titles_for(store, state.chart()).items()
+        name: sentence(text) for name, text in shop_chart.titles_for(store, state.chart()).items()
     }
     with st.container(horizontal=True, gap="small", key="chart-how", vertical_alignment="bottom"):
-        units = {"us": "inch units", "metric": "metric units"}
-        widgets.radio("Numbers without a unit are in", units, "chart-units", width="content")
+        systems = {"us": "inch units", "metric": "metric units"}
+        widgets.radio("Numbers without a unit are in", systems, "chart-units", width="content")
         widgets.several_of(
             "Columns", titles, "chart-columns", placeholder="type or choose",
             on_change=state.take_columns, args=(titles,),
@@ -199,15 +203,16 @@ def _line(name: str, label: str, hint: str) -> None:
 
 
 def _draw_grid(store: Store) -> None:
-    st.html(
-        "<h2>Settings <span>a value, a range such as 110-150, or nothing; a block copied in a "
-        "spreadsheet can be pasted into a cell</span></h2>"
+    about = (
+        "a value, a range such as 110-150, or nothing; a block copied in a spreadsheet can be "
+        "pasted into a cell"
     )
+    st.html(title("Settings", about))
     now = state.chart()
     names = [column.name for column in now.columns]
     rows = state.base()
     heads = {
-        column.name: first_up(shop_chart.heading(store, now, column)) for column in now.columns
+        column.name: sentence(shop_chart.heading(store, now, column)) for column in now.columns
     }
     frame = pd.DataFrame(
         [[row.get(name, "") for name in names] for row in rows], columns=names, dtype="str"
@@ -227,54 +232,50 @@ def _draw_grid(store: Store) -> None:
     state.typed(typed.astype("object").where(typed.notna(), "").to_dict("records"))
 
 
-def checks(found: Checked) -> str:
+def checks(found: Checked) -> Markup:
     """Say what is wrong with the chart, cell by cell, and what is doubtful.
 
     >>> checks(Checked((), ()))[:24]
-    '<h2>Checks</h2><p class='
+    Markup('<h2>Checks</h2><p class=')
     """
     settings = sum(len(line.settings) for line in found.lines)
-    read = f"{len(found.lines)} row{_s(len(found.lines))}, {settings} setting{_s(settings)} read"
-    items = "".join(
-        f'<li class="{"refused" if one.refused else "doubtful"}">'
-        f"<b>{escape(first_up(str(one).removesuffix(one.said)))}</b>"
-        f"{escape(first_up(one.said))}{'' if one.said.endswith('?') else '.'}</li>"
+    read = f"{many(len(found.lines), 'row')}, {many(settings, 'setting')} read"
+    items = (
+        tag(
+            "li",
+            tag("b", sentence(str(one).removesuffix(one.said))),
+            f"{sentence(one.said)}{'' if one.said.endswith('?') else '.'}",
+            look="refused" if one.refused else "doubtful",
+        )
         for one in found.problems[:MOST_CHECKS]
     )
     more = len(found.problems) - MOST_CHECKS
-    left = fragments.note(f"And {more} more") if more > 0 else ""
-    to_mend = len(found.refused)
-    word = f"{to_mend} to correct" if to_mend else "nothing to correct"
-    return f'{_headed(f"{read}; {word}.")}<ul class="checks">{items}</ul>{left}'
+    left = [note(f"And {more} more")] if more > 0 else []
+    word = f"{len(found.refused) or 'nothing'} to correct"
+    return joined([_headed(f"{read}; {word}."), tag("ul", *items, look="checks"), *left])
 
 
-def _headed(said: str) -> str:
-    return f'<h2>Checks</h2><p class="note" role="status">{said}</p>'
+def _headed(said: str) -> Markup:
+    return title("Checks") + p("note", said, role="status")
 
 
-def _s(count: int) -> str:
-    return "" if count == 1 else "s"
-
-
-def _draw_actions(
-    store: Store, folder: Path | None, now: Chart, found: Checked, *, here: bool
-) -> None:
-    ready = bool(folder) and here and not found.refused
+def _draw_actions(store: Store, folder: Path | None, now: Chart, found: Checked) -> None:
+    wrong = bool(found.refused)
     for key in ("chart-save", "chart-over-yes"):
-        if folder and ready and st.session_state.get(key):
+        if folder and not wrong and st.session_state.get(key):
             _save(store, folder, now, over=key == "chart-over-yes")
     with st.container(horizontal=True, gap="small", key="chart-actions"):
-        if folder and here:
+        if folder:
             if st.session_state.get("chart-asked") == OVER:
-                st.button("Save over theirs", key="chart-over-yes", disabled=not ready,
+                st.button("Save over theirs", key="chart-over-yes", disabled=wrong,
                           help="What they saved is kept as a draft")  # fmt: skip
-            st.button("Save the chart", type="primary", key="chart-save", disabled=not ready)
+            st.button("Save the chart", type="primary", key="chart-save", disabled=wrong)
         file, mime = f"{_file_name(now)}.weldref.json", "application/json"
         data = shop_chart.as_json(now)
         widgets.download("Download as one file", data, file, "chart-download", mime=mime)
         if st.session_state.get("chart-asked") == DRAFT:
             st.button("Yes, discard it", key="chart-discard-yes", on_click=state.discard,
-                      args=(folder if here else None,))  # fmt: skip
+                      args=(folder,))  # fmt: skip
             st.button("Keep typing", key="chart-discard-no", on_click=_ask, args=("",))
         else:
             st.button("Discard draft", key="chart-discard", on_click=_ask, args=(DRAFT,))
@@ -330,7 +331,7 @@ def _take_pasted(store: Store) -> None:
     with _or_told():
         text = st.session_state["chart-pasted"] or ""
         pasted = shop_chart.parse_grid(store, text, **about)
-        state.fill(pasted, note="The table is filled in", begun_from=state.begun_from())
+        state.fill(pasted, note="The table is filled in", begun_from=state.sheet().begun_from)
         st.session_state["chart-pasted"] = ""
 
 

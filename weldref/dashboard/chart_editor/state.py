@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -18,20 +19,46 @@ from weldref.exchange.shop_chart import Chart, Column, drafts
 EMPTY_ROWS = 6
 LONGEST_LINE, LONGEST_CELL = 60, 60
 LINES = ("name", "date", "shop", "place")
-_DRAFT, _WRITTEN, _ROWS, _UNITS_OF = "chart-draft", "chart-written", "chart-rows", "chart-units-of"
-_TURN, _BASE, _FROM = "chart-turn", "chart-base", "chart-begun-from"
+SHEET = "chart-typed"
+
+
+@dataclass(slots=True)
+class Sheet:
+    """What is typed beside the fields, and the draft and the saved chart that it belongs to."""
+
+    draft: str = ""
+    """The key of its draft, as which `written` was written last."""
+    written: str = ""
+    begun_from: str = ""
+    """The version of the saved chart that these are changes to; "" for a new one."""
+    rows: list[dict[str, str]] = field(default_factory=list)
+    units_of: dict[str, str] = field(default_factory=dict)
+    """The unit of bare numbers in a column, where it has its own."""
+    turn: int = 0
+    base: list[dict[str, str]] = field(default_factory=list)
+    """The rows on which the grid's field counts its changes, in its present turn."""
+
+
+def sheet() -> Sheet:
+    """Return what is typed."""
+    found: Sheet = st.session_state[SHEET]
+    return found
 
 
 def begin(folder: Path | None, units: UnitSystem) -> None:
     """Fill the fields on the first run of a visit: with the last draft, else with nothing."""
-    state = st.session_state
-    if _ROWS in state:
+    if SHEET in st.session_state:
         return
+    st.session_state[SHEET] = Sheet()
     found = drafts.drafts(folder) if folder else ()
     if found:
         go_on(found[0])
     else:
-        fill(Chart("", date.today().isoformat(), units, columns=shop_chart.columns_for("")))
+        _empty(units)
+
+
+def _empty(units: UnitSystem) -> None:
+    fill(Chart("", date.today().isoformat(), units, columns=shop_chart.columns_for("")))
 
 
 def fill(chart: Chart, draft: str = "", note: str = "", begun_from: str = "") -> None:
@@ -39,65 +66,46 @@ def fill(chart: Chart, draft: str = "", note: str = "", begun_from: str = "") ->
 
     `begun_from` is the version of the saved chart that these are changes to.
     """
-    state: Any = st.session_state
+    state, now = st.session_state, sheet()
     for name in LINES:
         state[f"chart-{name}"] = getattr(chart, name)
     state["chart-units"] = chart.units
     for name in shop_chart.CONDITIONS:
         state[f"chart-{name}"] = chart.conditions.get(name) or None
     state["chart-columns"] = [column.name for column in chart.columns]
-    state[_UNITS_OF] = {column.name: column.unit for column in chart.columns if column.unit}
+    now.units_of = {column.name: column.unit for column in chart.columns if column.unit}
     if draft:
-        state[_DRAFT], state[_WRITTEN] = draft, shop_chart.as_json(chart)
-    elif state.get(_ROWS) or _DRAFT not in state:
-        state[_DRAFT], state[_WRITTEN] = drafts.new_key(), ""
-    state[_ROWS] = [dict(row) for row in chart.rows]
-    state[_FROM] = begun_from
+        now.draft, now.written = draft, shop_chart.as_json(chart)
+    elif now.rows or not now.draft:
+        now.draft, now.written = drafts.new_key(), ""
+    now.rows = [dict(row) for row in chart.rows]
+    now.begun_from = begun_from
     state["chart-note"] = note
     state.pop("chart-asked", None)
     _turn()
 
 
 def go_on(draft: drafts.Draft) -> None:
-    """Take up a draft."""
+    """Continue a draft."""
     called = f"'{draft.chart.name}'" if draft.chart.name else "the chart without a name"
     fill(draft.chart, draft.key, f"Resumed the draft of {called}; nothing typed was lost")
 
 
-def rows() -> list[dict[str, str]]:
-    """Return the rows as they were typed last."""
-    found: list[dict[str, str]] = st.session_state[_ROWS]
-    return found
-
-
-def columns() -> tuple[Column, ...]:
-    """Return the columns of the grid, with the unit of bare numbers where it is its own."""
-    units: dict[str, str] = st.session_state[_UNITS_OF]
-    return tuple(Column(n, units.get(n, "")) for n in st.session_state["chart-columns"])
-
-
 def grid_key() -> str:
-    """Return the key of the grid's field; it changes when the grid is filled anew."""
-    return f"chart-grid-{st.session_state[_TURN]}"
+    """Return the key of the grid's field; it changes when the grid is filled again."""
+    return f"chart-grid-{sheet().turn}"
 
 
 def base() -> list[dict[str, str]]:
     """Return the rows on which the grid's field counts its changes."""
-    state: Any = st.session_state
-    if grid_key() not in state and state[_BASE] != state[_ROWS]:
+    now = sheet()
+    if grid_key() not in st.session_state and now.base != now.rows:
         _turn()  # the page was left: its field has forgotten what was typed
-    found: list[dict[str, str]] = state[_BASE]
-    return found
-
-
-def begun_from() -> str:
-    """Return the version of the saved chart that the fields are changes to; "" for a new one."""
-    found: str = st.session_state[_FROM]
-    return found
+    return now.base
 
 
 def typed(cells: Sequence[Mapping[Any, Any]]) -> None:
-    """Take over what the grid holds; empty rows at the end are none."""
+    """Store what the grid holds, without empty rows at the end."""
     found = [
         {
             str(name): text
@@ -108,58 +116,58 @@ def typed(cells: Sequence[Mapping[Any, Any]]) -> None:
     ]
     while found and not found[-1]:
         found.pop()
-    st.session_state[_ROWS] = found
+    sheet().rows = found
 
 
 def chart() -> Chart:
     """Return the chart that the fields hold."""
-    state: Any = st.session_state
+    state, now = st.session_state, sheet()
     lines = {name: drafts.typed(state.get(f"chart-{name}"), LONGEST_LINE) for name in LINES}
     said = {name: drafts.typed(state.get(f"chart-{name}"), LONGEST_LINE)
             for name in shop_chart.CONDITIONS}  # fmt: skip
     return Chart(
         units=state["chart-units"],
         conditions={name: text for name, text in said.items() if text},
-        columns=columns(),
-        rows=tuple(rows()),
+        columns=tuple(Column(name, now.units_of.get(name, "")) for name in state["chart-columns"]),
+        rows=tuple(now.rows),
         **lines,
     )
 
 
-def keep_draft(folder: Path | None, now: Chart) -> str:
+def keep_draft(folder: Path | None, typed: Chart) -> str:
     """Write the draft if something was typed since; say why if it cannot be written."""
-    state: Any = st.session_state
-    content = shop_chart.as_json(now)
-    if folder is None or content == state[_WRITTEN] or not (now.rows or now.name or now.conditions):
+    now, content = sheet(), shop_chart.as_json(typed)
+    begun = typed.rows or typed.name or typed.conditions
+    if folder is None or content == now.written or not begun:
         return ""
-    place = folder / drafts.FOLDER / f"{state[_DRAFT]}.json"
+    place = folder / drafts.FOLDER / f"{now.draft}.json"
     try:
         there = place.read_text(encoding="utf-8") if place.exists() else ""
-        if there and there != state[_WRITTEN]:
-            state[_DRAFT] = drafts.new_key()  # somebody else went on with it: both are kept
-        if not there and state[_WRITTEN]:
-            state[_WRITTEN] = ""
-        drafts.keep(folder, state[_DRAFT], now)
+        if there and there != now.written:
+            now.draft = drafts.new_key()  # somebody else went on with it: both are kept
+        if not there:
+            now.written = ""
+        drafts.keep(folder, now.draft, typed)
     except (InputError, OSError) as error:
         return str(error)
-    state[_WRITTEN] = content
+    now.written = content
     return ""
 
 
 def others(folder: Path | None) -> tuple[drafts.Draft, ...]:
     """Return the drafts that are not the one on the page."""
     found = drafts.drafts(folder) if folder else ()
-    return tuple(one for one in found if one.key != st.session_state[_DRAFT])
+    return tuple(one for one in found if one.key != sheet().draft)
 
 
 def discard(folder: Path | None, key: str | None = None) -> None:
     """Remove a draft; without a key the one on the page, whose fields become empty."""
+    now = sheet()
     if folder:
-        drafts.discard(folder, key or st.session_state[_DRAFT])
+        drafts.discard(folder, key or now.draft)
     if key is None:
-        st.session_state[_WRITTEN] = ""
-        units: UnitSystem = st.session_state["chart-units"]
-        fill(Chart("", date.today().isoformat(), units, columns=shop_chart.columns_for("")))
+        now.written = ""
+        _empty(st.session_state["chart-units"])
 
 
 def take_process(store: Store) -> None:
@@ -169,16 +177,16 @@ def take_process(store: Store) -> None:
         named = shop_chart.empty_chart(store, text)
     except InputError:
         return
-    used = {name for row in rows() for name in row}
+    used = {name for row in sheet().rows for name in row}
     wanted = [column.name for column in named.columns]
     st.session_state["chart-columns"] = wanted + sorted(used - set(wanted))
     _turn()
 
 
 def take_columns(titles: dict[str, str]) -> None:
-    """Take over a choice of columns; one with something in it is not left out."""
+    """Accept a choice of columns; a column that is not empty stays."""
     state: Any = st.session_state
-    used = [name for row in rows() for name in row if name not in state["chart-columns"]]
+    used = [name for row in sheet().rows for name in row if name not in state["chart-columns"]]
     if used:
         state["chart-columns"] = [*state["chart-columns"], *dict.fromkeys(used)]
         state["chart-note"] = f"Empty the column {titles.get(used[0], used[0])} before it can go"
@@ -186,29 +194,29 @@ def take_columns(titles: dict[str, str]) -> None:
 
 
 def _turn() -> None:
-    """Fill the grid's field anew with what was typed."""
-    state: Any = st.session_state
-    state[_TURN] = state.get(_TURN, 0) + 1
-    kept = [dict(row) for row in state[_ROWS]]
-    state[_BASE] = kept + [{} for _ in range(max(EMPTY_ROWS - len(kept), 1))]
+    """Fill the grid's field again with what was typed."""
+    now = sheet()
+    now.turn += 1
+    kept = [dict(row) for row in now.rows]
+    now.base = kept + [{} for _ in range(max(EMPTY_ROWS - len(kept), 1))]
 
 
-def save(store: Store, folder: Path, now: Chart, *, over: bool = False) -> None:
+def save(store: Store, folder: Path, typed: Chart, *, over: bool = False) -> None:
     """Save the chart and forget its draft; the fields stay as they are.
 
-    What somebody else saved meanwhile is replaced only if `over`, and is kept as a draft.
+    What somebody else has saved since is replaced only if `over`, and is kept as a draft.
 
     Raises
     ------
     InputError
         As `shop_chart.save` raises it; the draft is then still there.
     """
-    state: Any = st.session_state
-    if over and (theirs := shop_chart.version(folder, now.name)):
-        drafts.keep(folder, drafts.new_key(), shop_chart.load(store, folder, now.name))
-        state[_FROM] = theirs
-    shop_chart.save(store, now, folder, state[_FROM])
-    drafts.discard(folder, state[_DRAFT])
-    state[_DRAFT] = drafts.new_key()
-    state[_WRITTEN] = shop_chart.as_json(chart())
-    state[_FROM] = shop_chart.version(folder, now.name)
+    now = sheet()
+    if over and (theirs := shop_chart.version(folder, typed.name)):
+        drafts.keep(folder, drafts.new_key(), shop_chart.load(store, folder, typed.name))
+        now.begun_from = theirs
+    shop_chart.save(store, typed, folder, now.begun_from)
+    drafts.discard(folder, now.draft)
+    now.draft = drafts.new_key()
+    now.written = shop_chart.as_json(chart())
+    now.begun_from = shop_chart.version(folder, typed.name)

@@ -6,9 +6,11 @@ from functools import lru_cache
 
 import streamlit as st
 
-from weldref.dashboard import fragments, widgets
+from weldref.dashboard import visit, widgets
 from weldref.dashboard.explorer import sql_box
 from weldref.dashboard.explorer.sheet import rows_table
+from weldref.dashboard.markup import Markup, aside, p, tag
+from weldref.dashboard.said import spaced
 from weldref.data import browse, catalogue
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -40,12 +42,9 @@ def _summaries(_digest: str) -> dict[str, catalogue.TableSummary]:
 
 def _read_address(store: Store) -> str:
     """Take table and text from the address, once for each address; say what is wrong with it."""
-    asked = st.query_params.to_dict()
-    if asked == st.session_state.get(f"{PAGE}.address", {}):
-        return ""
-    st.session_state[f"{PAGE}.address"] = asked
-    table = asked.get("table")
-    if table in _summaries(store.digest):
+    asked = visit.new_address(PAGE)
+    table = asked.get("table") if asked else None
+    if asked and table in _summaries(store.digest):
         st.session_state[TEXT] = asked.get("text", "")[: sql_box.LONGEST_WORDS]
         _open(table)
     elif table is not None:
@@ -53,17 +52,10 @@ def _read_address(store: Store) -> str:
     return ""
 
 
-def _write_address(table: str, text: str) -> None:
-    wanted = {"table": table} | ({"text": text} if text else {})
-    if st.query_params.to_dict() != wanted:
-        st.query_params.from_dict(wanted)
-    st.session_state[f"{PAGE}.address"] = wanted
-
-
 def _draw_table(store: Store, problem: str) -> None:
     known = _summaries(store.digest)
     with st.container(key="pick", gap="small"):
-        labels = {name: f"{_words(name)}: {one.description}" for name, one in known.items()}
+        labels = {name: f"{spaced(name)}: {one.description}" for name, one in known.items()}
         table: str = widgets.one_of(
             "Table", labels, TABLE, on_change=_to_start, args=(True,), filter_mode="contains"
         )
@@ -75,13 +67,13 @@ def _draw_table(store: Store, problem: str) -> None:
             on_change=_to_start,
         ).strip()  # fmt: skip
         wanted = _choose_grades(store, table)
-    _write_address(table, text)
+    visit.write_address(PAGE, {"table": table} | ({"text": text} if text else {}))
     try:
         found = browse.find(store, table, text, wanted, st.session_state.get(FIRST, 0), ON_A_PAGE)
     except InputError as error:
         widgets.problem(error)
         return
-    st.html(f'<p class="told">{_told(known[table], found.total, bool(text or wanted))}</p>')
+    st.html(_told(known[table], found.total, bool(text or wanted)))
     if text:
         _draw_elsewhere(store, table, text)
     if found.rows:
@@ -100,63 +92,63 @@ def _choose_grades(store: Store, table: str) -> list[str]:
     return [grade for grade in chosen or [] if grade in offered]
 
 
-def _told(summary: catalogue.TableSummary, total: int, filtered: bool) -> str:
+def _told(summary: catalogue.TableSummary, total: int, filtered: bool) -> Markup:
     """Say what a row of the table is, and how many there are and fit."""
     counts = {"read": summary.read, "quoted": summary.secondary, "from memory": summary.memory}
     graded = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
     about = f"{summary.rows} rows" + (f": {graded}" if graded else "; they carry no grade")
-    fits = f" <b>{total} fit.</b>" if filtered else ""
-    if filtered and not total:
-        fits = " <b>No row fits: nothing of the kind is in this table.</b>"
-    return f"{summary.description} <span>{about}.</span>{fits}"
+    fits = f"{total} fit." if total else "No row fits: nothing of the kind is in this table."
+    found = [" ", tag("b", fits)] if filtered else []
+    return p("told", f"{summary.description} ", tag("span", f"{about}."), *found)
 
 
 def _draw_elsewhere(store: Store, table: str, text: str) -> None:
     try:
         held = browse.tables_with(store, text)
     except InputError:
-        return  # told already
+        return  # the message is on the page already
     others = sorted((name for name in held if name != table), key=lambda name: -held[name])
     if not others:
         return
     with st.container(key="elsewhere", horizontal=True, gap="small", vertical_alignment="center"):
-        st.html(fragments.told("The same words are also in"), width="content")
+        st.html(p("told", "The same words are also in"), width="content")
         for name in others[:MOST_ELSEWHERE]:
-            label, key = f"{_words(name)} ({held[name]})", f"{PAGE}.to.{name}"
+            label, key = f"{spaced(name)} ({held[name]})", f"{PAGE}.to.{name}"
             st.button(label, key=key, on_click=_open, args=(name,))
         if len(others) > MOST_ELSEWHERE:
             more = f"and {len(others) - MOST_ELSEWHERE} more tables"
-            st.html(fragments.told(more), width="content")
+            st.html(p("told", more), width="content")
 
 
 def _draw_rows(store: Store, table: str, found: browse.Rows) -> None:
     first = int(st.session_state.get(FIRST, 0))
     last = first + len(found.rows)
-    caption = f"Rows {first + 1} to {last} of {found.total} of {_words(table)}"
+    caption = f"Rows {first + 1} to {last} of {found.total} of {spaced(table)}"
     drawn, empty = rows_table(caption, found.columns, found.rows, browse.documents(store))
     st.html(drawn)
     if empty:
-        names = ", ".join(map(_words, empty))
-        st.html(fragments.aside(f"{len(empty)} columns are empty in these rows", f"<p>{names}</p>"))
+        names = ", ".join(map(spaced, empty))
+        st.html(aside(f"{len(empty)} columns are empty in these rows", tag("p", names)))
     if found.total <= ON_A_PAGE:
         return
     with st.container(key="turning", horizontal=True, gap="small", vertical_alignment="center"):
         st.button("Before", key=f"{PAGE}.before", disabled=not first, on_click=_turn, args=(-1,))
-        st.html(fragments.told(caption), width="content")
+        st.html(p("told", caption), width="content")
         end = last >= found.total
         st.button("Next", key=f"{PAGE}.next", disabled=end, on_click=_turn, args=(1,))
 
 
 def _draw_downloads(store: Store, table: str, text: str, wanted: list[str], total: int) -> None:
     with st.container(key="downloads", horizontal=True, gap="small", vertical_alignment="center"):
-        st.html(fragments.told("Download:"), width="content")
+        st.html(p("told", "Download:"), width="content")
         _offer(store, table, "the whole table", "", [])
         if (text or wanted) and total:
             _offer(store, table, f"what fits ({total})", text, wanted)
-    st.html(
-        '<p class="told"><span>In a CSV file a text that a spreadsheet would run as a formula '
-        "gets an apostrophe in front; a Parquet file holds every value unchanged.</span></p>"
+    about = (
+        "In a CSV file a text that a spreadsheet would run as a formula gets an apostrophe in "
+        "front; a Parquet file holds every value unchanged."
     )
+    st.html(p("told", tag("span", about)))
 
 
 def _offer(store: Store, table: str, what: str, text: str, wanted: list[str]) -> None:
@@ -176,10 +168,6 @@ def _offer(store: Store, table: str, what: str, text: str, wanted: list[str]) ->
     ):
         name = f"weldref-{table}{part}.{form.lower()}"
         widgets.download(f"{form}, {what}", make, name, f"{PAGE}.{form}{part}", mime=mime)
-
-
-def _words(name: str) -> str:
-    return name.replace("_", " ")
 
 
 def _open(table: str) -> None:

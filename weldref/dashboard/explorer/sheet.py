@@ -1,18 +1,19 @@
-"""Show rows as HTML, each with its document and its grade in words; everything is escaped here."""
+"""Show rows as HTML, each with its document and its grade in words."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from html import escape
 from typing import Any
 
-from weldref.dashboard import fragments
-from weldref.dashboard.said import first_up
+from weldref.dashboard import tables
+from weldref.dashboard.markup import Markup, aside, facts, tag
+from weldref.dashboard.said import spaced
 from weldref.data.browse import Document
 from weldref.grades import FULL
+from weldref.handouts.words import sentence
 
 ORIGIN = ("source_id", "locator", "how_read")
-"""Columns that are told together at the end of a row."""
+"""Columns that are shown together at the end of a row."""
 
 _STATES = ("quantity", "min", "max", "typical", "unit", "basis")
 _KEYS = ("window_id", "line")
@@ -26,11 +27,11 @@ def rows_table(
     names: Sequence[str],
     rows: Sequence[Sequence[Any]],
     documents: Mapping[str, Document] | None = None,
-) -> tuple[str, list[str]]:
+) -> tuple[Markup, list[str]]:
     """Draw rows as a table; return it with the names of columns that are empty in all of them.
 
-    With `documents` the columns of the origin become one that opens; keys, converted values and
-    the edges of bands stand in there too. A wide table says first what each row states.
+    With `documents` the columns of the origin become one that opens; it also holds keys, converted
+    values and the edges of bands. A wide table begins with what each row states.
     """
     told = documents is not None and "source_id" in names
     where = {name: index for index, name in enumerate(names)}
@@ -43,55 +44,47 @@ def rows_table(
     shown = [name for name in shown if name not in empty]
     long = {name for name in shown if any(len(_text(row[where[name]])) > _LONG for row in rows)}
     # What a query names stays as it was named.
-    labels = {name: _label(name) if documents is not None else name for name in shown}
-    head = "".join(f'<th scope="col">{escape(labels[name])}</th>' for name in shown)
+    labels = {name: spaced(name) if documents is not None else name for name in shown}
+    heads = [tag("th", labels[name], scope="col") for name in shown]
     if told:
-        head += '<th scope="col" class="origin">Source and grade</th>'
+        heads.append(tag("th", "Source and grade", look="origin", scope="col"))
     body = []
     for row in rows:
-        cells = "".join(_cell(labels[name], row[where[name]], name in long) for name in shown)
+        cells = [_cell(labels[name], row[where[name]], name in long) for name in shown]
         if told and documents is not None:
             origin = {n: row[where[n]] for n in (*ORIGIN, *inside) if n in where}
-            cells += _origin(origin, inside, documents)
-        body.append(f"<tr>{cells}</tr>")
-    table = (
-        f'<div class="sheet" role="region" tabindex="0" aria-label="{escape(caption)}"><table>'
-        f"<caption>{escape(caption)}</caption><thead><tr>{head}</tr></thead>"
-        f"<tbody>{''.join(body)}</tbody></table></div>"
-    )
-    return table, empty
+            cells.append(_origin(origin, inside, documents))
+        body.append(tag("tr", *cells))
+    return tables.boxed(caption, heads, [tag("tbody", *body)], box="sheet"), empty
 
 
-def _grade(grade: str | None) -> str:
+def _grade(grade: str | None) -> Markup:
     """Say a grade in words, with the outline that it has in every chart."""
-    if grade is None:
-        return '<span class="grade none">no grade of its own</span>'
-    return f'<span class="grade {escape(grade)}">{escape(FULL.get(grade, grade))}</span>'
+    words = "no grade of its own" if grade is None else FULL.get(grade, grade)
+    return tag("span", words, look=f"grade {grade or 'none'}")
 
 
-def _cell(label: str, value: Any, long: bool) -> str:
+def _cell(label: str, value: Any, long: bool) -> Markup:
     kinds = {
         "number": isinstance(value, (int, float)) and not isinstance(value, bool),
         "long": long,
         "void": value is None,
     }
     look = " ".join(kind for kind, holds in kinds.items() if holds)
-    look = f' class="{look}"' if look else ""
-    # The label stands before the cell on a phone, where a row is a card.
-    return f'<td{look} data-label="{escape(label)}"><span>{escape(_text(value))}</span></td>'
+    # The label is before the cell on a phone, where a row is a card.
+    return tag("td", tag("span", _text(value)), look=look, data_label=label)
 
 
 def _origin(
     origin: Mapping[str, Any], inside: Sequence[str], documents: Mapping[str, Document]
-) -> str:
-    key = origin.get("source_id")
+) -> Markup:
     grade = _grade(origin["how_read"]) if "how_read" in origin else ""
-    document = documents.get(str(key))
+    document = documents.get(str(origin.get("source_id")))
     if document is None:
-        said = escape(str(key)) if key else "no document of its own"
-        return f'<td class="origin" data-label="Source"><div>{said}<br>{grade}</div></td>'
+        said = origin.get("source_id") or "no document of its own"
+        return tag("td", tag("div", said, tag("br"), grade), look="origin", data_label="Source")
     place = origin.get("locator") or "place not noted"
-    facts = [
+    listed = [
         ("Title", document.title),
         ("Issued by", document.issuer),
         ("Number", document.document_number),
@@ -102,17 +95,10 @@ def _origin(
         ("Where it was found", document.address),
         ("Remark", document.remark),
         ("Key of the document", document.source_id),
-        *((first_up(_label(name)), _text(origin[name])) for name in inside),
+        *((sentence(spaced(name)), _text(origin[name])) for name in inside),
     ]
-    return (
-        '<td class="origin" data-label="Source"><div><details>'
-        f"<summary>{escape(document.name)}, {escape(str(place))}</summary>"
-        f"{fragments.facts(facts)}</details>{grade}</div></td>"
-    )
-
-
-def _label(name: str) -> str:
-    return name.replace("_", " ")
+    opens = aside(f"{document.name}, {place}", facts(listed), look="")
+    return tag("td", tag("div", opens, grade), look="origin", data_label="Source")
 
 
 def _text(value: Any) -> str:

@@ -6,6 +6,7 @@ import streamlit as st
 
 from weldref.dashboard import widgets
 from weldref.dashboard.explorer.sheet import rows_table
+from weldref.dashboard.markup import p
 from weldref.data import browse
 from weldref.data import query as queries
 from weldref.errors import InputError
@@ -40,12 +41,12 @@ def draw() -> None:
     """Draw the box, its examples, its limits and the last answer."""
     box = st.expander("Ask in SQL", key="explorer.sql-box", expanded=ANSWER in st.session_state)
     with box:
-        st.html(
-            '<p class="told">One SELECT; the tables can be read and nothing can be changed. It '
-            f"may take {queries.SECONDS} s and {queries.MEMORY_MB} MB, and gives "
-            f"{queries.MOST_ROWS} rows at most. How to name a table: as above, with _ for a "
-            "blank.</p>"
+        about = (
+            "One SELECT; the tables can be read and nothing can be changed. It may take "
+            f"{queries.SECONDS} s and {queries.MEMORY_MB} MB, and gives {queries.MOST_ROWS} rows "
+            "at most. How to name a table: as above, with _ for a blank."
         )
+        st.html(p("told", about))
         with st.container(key="sql-examples", horizontal=True, gap="small"):
             for number, (label, sql) in enumerate(EXAMPLES.items()):
                 st.button(label, key=f"explorer.sql-{number}", on_click=_fill, args=(sql,))
@@ -85,7 +86,7 @@ def _draw_answer(answer: queries.Answer | str) -> None:
         said = f"The first {count} rows; there are more"
     if count > SHOWN:
         said += f". {SHOWN} are shown, the file holds all {count}"
-    st.html(f'<p class="told" role="status">{said}.</p>')
+    st.html(p("told", f"{said}.", role="status"))
     if answer.rows:
         drawn, _ = rows_table("Answer to the query", answer.columns, answer.rows[:SHOWN])
         st.html(drawn)

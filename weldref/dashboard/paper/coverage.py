@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
-from html import escape
 
 import streamlit as st
 
 from weldref.dashboard import tables, widgets
+from weldref.dashboard.markup import Markup, tag, title
 from weldref.data.catalogue import FAMILIES, Coverage, coverage
 from weldref.data.store import Store
 
@@ -29,10 +29,8 @@ def draw(store: Store) -> None:
         processes.setdefault(one.process, one.process)
     printed = sum(one.read + one.secondary for one in every)
     recalled = sum(one.memory for one in every)
-    st.html(
-        f"<h2>{printed:,} published rows give a verdict <span>{recalled:,} more are from memory, "
-        "and never pass or fail anything</span></h2>"
-    )
+    more = f"{recalled:,} more are from memory, and never pass or fail anything"
+    st.html(title(f"{printed:,} published rows give a verdict", more))
     with st.container(key=f"{TAB}-entries"):
         quantity: str | None = widgets.one_of(
             "Quantity", {name: names[name] for name in known}, f"{TAB}-quantity",
@@ -71,34 +69,27 @@ def count(some: Iterable[Coverage], of: Callable[[Coverage], str]) -> Counts:
     return dict(found)
 
 
-def grid(caption: str, first: str, lines: Sequence[tuple[str, str]], counts: Counts) -> str:
+def grid(caption: str, first: str, lines: Sequence[tuple[str, str]], counts: Counts) -> Markup:
     """Write a map: a number in every cell, the shade repeats it, and empty cells say "none"."""
     metals = [metal for metal in METALS if any(key[1] == metal for key in counts)]
-    heads = "".join(f'<th scope="col" class="n">{escape(metal)}</th>' for metal in metals)
+    heads = [tag("th", first, scope="col")]
+    heads += [tag("th", metal, look="n", scope="col") for metal in metals]
     body = []
-    for name, title in lines:
-        cells = "".join(_cell(*counts.get((name, metal), (0, 0))) for metal in metals)
-        short, _, long = title.partition(": ")
-        more = f" <span>{escape(long)}</span>" if long else ""
-        body.append(f'<tr><th scope="row">{escape(short)}{more}</th>{cells}</tr>')
-    return tables.boxed(
-        f'<table class="map"><caption>{escape(caption)}</caption>'
-        f'<thead><tr><th scope="col">{first}</th>{heads}</tr></thead>'
-        f"<tbody>{''.join(body)}</tbody></table>",
-        caption,
-    )
+    for name, words in lines:
+        cells = (_cell(*counts.get((name, metal), (0, 0))) for metal in metals)
+        short, _, long = words.partition(": ")
+        more = (" ", tag("span", long)) if long else ()
+        body.append(tag("tr", tag("th", short, *more, scope="row"), *cells))
+    return tables.boxed(caption, heads, [tag("tbody", *body)], "map")
 
 
-def _cell(printed: int, recalled: int) -> str:
+def _cell(printed: int, recalled: int) -> Markup:
     """Write one cell.
 
-    >>> _cell(0, 0), _cell(12, 3)
-    ('<td class="none">none</td>', '<td class="some">12 <span>+ 3 memory</span></td>')
+    >>> print(_cell(0, 0), _cell(12, 3))
+    <td class="none">none</td> <td class="some">12 <span>+ 3 memory</span></td>
     """
-    if not printed and not recalled:
-        return '<td class="none">none</td>'
-    if not printed:
-        return f"<td>none <span>+ {recalled} memory</span></td>"
-    look = "few" if printed < 10 else "some" if printed < 50 else "many"
-    more = f" <span>+ {recalled} memory</span>" if recalled else ""
-    return f'<td class="{look}">{printed:,}{more}</td>'
+    looks = ((50, "many"), (10, "some"), (1, "few"), (0, "" if recalled else "none"))
+    look = next(look for least, look in looks if printed >= least)
+    more = (" ", tag("span", f"+ {recalled} memory")) if recalled else ()
+    return tag("td", f"{printed:,}" if printed else "none", *more, look=look)

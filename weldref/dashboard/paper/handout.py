@@ -8,8 +8,10 @@ from urllib.parse import urlsplit
 
 import streamlit as st
 
-from weldref.dashboard import fragments, widgets
+from weldref.dashboard import widgets
+from weldref.dashboard.markup import p, title
 from weldref.dashboard.paper import header, sheets
+from weldref.dashboard.said import many
 from weldref.dashboard.visit import per_visit
 from weldref.data.store import Store
 from weldref.handouts.handout import handout
@@ -47,18 +49,14 @@ def draw(store: Store) -> None:
     chosen = {name: values for name, values in conditions.items() if values}
     count = prod(len(values) for values in chosen.values()) if chosen else 0
     if not chosen:
-        st.html(fragments.empty("Choose at least a process or a metal."))
+        st.html(p("empty", "Choose at least a process or a metal."))
         return
     if how["kind"] != "wall-chart":
         if count > MOST_SITUATIONS:
-            st.html(
-                fragments.empty(
-                    f"That makes {count} situations; at most {MOST_SITUATIONS} fit on one "
-                    "handout. Choose less."
-                )
-            )
+            most = f"at most {MOST_SITUATIONS} fit on one handout. Choose less."
+            st.html(p("empty", f"That makes {count} situations; {most}"))
             return
-        widgets.note(f"{count} situation{'s' if count > 1 else ''} to print")
+        widgets.note(f"{many(count, 'situation')} to print")
 
     def make() -> sheets.Documents:
         check_tools()
@@ -79,10 +77,11 @@ def draw(store: Store) -> None:
 
 
 def _ask_what(store: Store) -> tuple[dict[str, list[str]], list[str]]:
-    st.html(
-        "<h2>What <span>every combination gets its own card; a wall chart is of one process and "
-        "metal, and shows all that is left empty</span></h2>"
+    about = (
+        "every combination gets its own card; a wall chart is of one process and metal, and shows "
+        "all that is left empty"
     )
+    st.html(title("What", about))
     conditions = {}
     with st.container(horizontal=True, gap="small"):
         for name in ALWAYS:
@@ -101,7 +100,7 @@ def _ask_what(store: Store) -> tuple[dict[str, list[str]], list[str]]:
 
 
 def _ask_how() -> dict[str, Any]:
-    st.html("<h2>How</h2>")
+    st.html(title("How"))
     how: dict[str, Any] = {}
     with st.container(horizontal=True, gap="medium"):
         how["kind"] = sheets.radio(TAB, "kind", "Kind", KINDS)

@@ -7,6 +7,7 @@ from typing import Any
 import streamlit as st
 
 from weldref.dashboard import widgets
+from weldref.dashboard.markup import title
 from weldref.dashboard.paper import sheets
 from weldref.data.store import Store
 from weldref.handouts.pocket import pocket_page
@@ -19,10 +20,8 @@ START = {"process": ["GMAW"], "material": ["carbon steel"], "thickness": ["1/8",
 def draw(store: Store) -> None:
     """Draw the tab."""
     with st.container(key=f"{TAB}-entries", gap="small"):
-        st.html(
-            "<h2>One file for the class's phones "
-            "<span>it needs no network, and judges a typed value as Settings does</span></h2>"
-        )
+        about = "it needs no network, and judges a typed value as Settings does"
+        st.html(title("One file for the class's phones", about))
         with st.container(horizontal=True, gap="small"):
             said = {name: widgets.several(store, TAB, name, START.get(name)) for name in NAMES}
         asked: dict[str, Any] = {}

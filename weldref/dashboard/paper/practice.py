@@ -7,6 +7,7 @@ from typing import Any
 import streamlit as st
 
 from weldref.dashboard import widgets
+from weldref.dashboard.markup import title
 from weldref.dashboard.paper import sheets
 from weldref.dashboard.visit import per_visit
 from weldref.data.store import Store
@@ -25,10 +26,8 @@ SEED_HELP = (
 def draw(store: Store) -> None:
     """Draw the tab."""
     with st.container(key=f"{TAB}-entries", gap="small"):
-        st.html(
-            "<h2>Job tickets, some with one mistake "
-            "<span>every setting on them is invented and marked so</span></h2>"
-        )
+        about = "every setting on them is invented and marked so"
+        st.html(title("Job tickets, some with one mistake", about))
         asked: dict[str, Any] = {}
         with st.container(horizontal=True, gap="medium"):
             levels = {name: name.replace("-", " ") for name in LEVELS}
@@ -39,7 +38,7 @@ def draw(store: Store) -> None:
             asked["process"] = widgets.several(store, TAB, "process")
             asked["metal"] = widgets.several(store, TAB, "material")
             asked["topic"] = widgets.several_of(
-                "Topics", {name: name for name in TOPICS}, f"{TAB}-topic",
+                "Topics", list(TOPICS), f"{TAB}-topic",
                 placeholder="those of the level", width=widgets.WIDE,
             )  # fmt: skip
         with st.container(horizontal=True, gap="small"):

@@ -12,6 +12,7 @@ import pypdfium2
 import streamlit as st
 
 from weldref.dashboard import widgets
+from weldref.dashboard.said import many
 from weldref.errors import InputError
 from weldref.handouts.blocks import Document
 from weldref.handouts.output import renderer
@@ -57,7 +58,7 @@ def made(
     doing: str = "Putting the pages together",
     changed: str = "The entries have changed since the sheets were made: press the button again",
 ) -> T | None:
-    """Draw the button that makes something; return it while it is that of the entries."""
+    """Draw a button that makes something; return what it made while the entries stay the same."""
     state = f"{tab}-made"
     if st.button(label, key=f"{tab}-make", type="primary"):
         with st.spinner(doing):
@@ -89,7 +90,7 @@ def offer(tab: str, name: str, label: str, document: Document, pdf: bytes) -> No
 def show(tab: str, pages: int, images: list[bytes]) -> None:
     """Draw the first pages, side by side where there is room."""
     left = pages - len(images)
-    said = f"{pages} page{'s' if pages != 1 else ''}"
+    said = many(pages, "page")
     if left:
         said += f"; the first {len(images)} are shown here, the PDF has all"
     widgets.note(said)

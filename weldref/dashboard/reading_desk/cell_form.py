@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from functools import partial
-from html import escape
 
 import streamlit as st
 
-from weldref.dashboard import fragments, widgets
-from weldref.dashboard.said import first_up
+from weldref.dashboard import widgets
+from weldref.dashboard.markup import Markup, facts, tag, title
 from weldref.data.reading_cells import Cell
 from weldref.data.readings import NOT_PRINTED, Said, desk_file
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.exchange.reading_desk import Sitting, record
+from weldref.handouts.words import sentence
 
 PROBLEM, AGAIN, PLACE, NOTE = "desk.problem", "desk.again", "desk.place", "desk.note"
 MOST_VALUES = 12
@@ -24,7 +24,7 @@ STATE = (PROBLEM, AGAIN, PLACE, NOTE, *VALUES)
 def draw(
     store: Store, sitting: Sitting, cell: Cell, number: int, cells: int, before: str | None
 ) -> None:
-    """Ask for a cell, which of how many; `before` is the row that was answered last."""
+    """Ask for a cell, `number` of `cells`; `before` is the row that was answered last."""
     with st.container(key="desk-cell", gap="small"):
         st.html(cell_html(cell, number, cells))
         with st.form("desk-form", border=False):
@@ -32,7 +32,7 @@ def draw(
                 for asked, key in zip(cell.asked, VALUES, strict=False):
                     unit = f", {asked.unit}" if asked.unit else ""
                     st.text_input(
-                        f"{first_up(asked.name)}{unit}", key=key, max_chars=60, width=220,
+                        f"{sentence(asked.name)}{unit}", key=key, max_chars=60, width=220,
                         placeholder=f"as printed, or {NOT_PRINTED}",
                     )  # fmt: skip
             with st.container(horizontal=True, gap="small"):
@@ -63,21 +63,19 @@ def draw(
         )
 
 
-def cell_html(cell: Cell, number: int, cells: int) -> str:
+def cell_html(cell: Cell, number: int, cells: int) -> Markup:
     """Show a cell; nothing of what was recalled.
 
     >>> cell = Cell("a", "windows", "a:001", "Table 2", (("process", "SMAW"),), "current", ())
-    >>> cell_html(cell, 1, 9)[:57]
-    '<div class="asked-for"><h2>Current <span>cell 1 of 9</spa'
+    >>> print(cell_html(cell, 1, 9)[:59])
+    <div class="asked-for"><h2>Current <span>cell 1 of 9</span>
     """
     rows = [("place", cell.place or "not noted: give it below"), *cell.conditions]
     if cell.kept_back:
         rows.append(("kept back", "a condition that names the answer"))
-    listed = fragments.facts((first_up(label), value) for label, value in rows)
-    return (
-        f'<div class="asked-for"><h2>{escape(first_up(cell.title))} '
-        f"<span>cell {number} of {cells}</span></h2>{listed}</div>"
-    )
+    listed = facts((sentence(label), value) for label, value in rows)
+    heading = title(sentence(cell.title), f"cell {number} of {cells}")
+    return tag("div", heading, listed, look="asked-for")
 
 
 def _answer(store: Store, sitting: Sitting, cell: Cell, said: Said) -> None:

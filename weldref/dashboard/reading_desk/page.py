@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from html import escape
 from pathlib import Path
 
 import streamlit as st
 
 from weldref.dashboard import tables, widgets
+from weldref.dashboard.markup import p, progress, tag, title
 from weldref.dashboard.reading_desk import cell_form
-from weldref.dashboard.said import first_up
 from weldref.dashboard.visit import per_visit
 from weldref.data.catalogue import document_names
 from weldref.data.judge_readings import KINDS
@@ -54,7 +53,6 @@ def draw(_store: Store) -> None:
 
 
 def _choose(store: Store, readings: Readings) -> None:
-    """Ask for the document, the reader and the copy."""
     waiting = per_visit(
         "desk-documents",
         (store.digest, len(readings.found)),
@@ -100,7 +98,7 @@ def _cells(store: Store, source_id: str) -> tuple[Cell, ...]:
 
 
 def _read(store: Store, sitting: Sitting, readings: tuple[Reading, ...]) -> None:
-    """Ask for the next cell, or show what came of all."""
+    """Ask for the next cell, or show the result of all."""
     cells = _cells(store, sitting.source_id)
     left = reading_desk.left(cells, readings, sitting.reader)
     _head(store, sitting, len(cells), len(left))
@@ -123,14 +121,11 @@ def _read(store: Store, sitting: Sitting, readings: tuple[Reading, ...]) -> None
 
 
 def _head(store: Store, sitting: Sitting, cells: int, left: int) -> None:
-    document = escape(document_names(store)[sitting.source_id])
-    about = f"read by {sitting.reader}, edition {sitting.edition}, {sitting.copy}"
-    st.html(
-        f'<p class="who"><b>{document}</b><br>{escape(first_up(about))}</p>'
-        f'<p class="far" role="status">{cells - left} of {cells} cells answered'
-        f'<progress max="{cells}" value="{cells - left}" aria-label="cells answered"></progress>'
-        "</p>"
-    )
+    document = tag("b", document_names(store)[sitting.source_id])
+    about = f"Read by {sitting.reader}, edition {sitting.edition}, {sitting.copy}"
+    done = cells - left
+    bar = progress(f"{done} of {cells} cells answered", done, cells, "cells answered")
+    st.html(p("who", document, tag("br"), about) + bar)
 
 
 def _leave() -> None:
@@ -141,7 +136,7 @@ def _leave() -> None:
 def _draw_summary(store: Store, sitting: Sitting, readings: tuple[Reading, ...]) -> None:
     """Show what was read beside what was recalled, differences first."""
     found = answered(store, sitting.source_id, readings, sitting.reader)
-    st.html(f"<h2>All cells are answered <span>{escape(counted_text(found))}</span></h2>")
+    st.html(title("All cells are answered", counted_text(found)))
     order = sorted(KINDS, key=lambda kind: kind == "agrees")
     rows = sorted(found, key=lambda one: order.index(one.kind))
     st.html(
@@ -159,7 +154,7 @@ def _draw_summary(store: Store, sitting: Sitting, readings: tuple[Reading, ...])
 
 
 def _offer(file: Path) -> None:
-    """Let the reader take the file along, to send it to the project."""
+    """Offer the file, to send it to the project."""
     try:
         content = content_of(file)
     except InputError as error:

@@ -9,51 +9,53 @@ import streamlit as st
 
 from weldref.core.check import read_value
 from weldref.core.units import UnitSystem
-from weldref.dashboard.said import first_up
+from weldref.dashboard import visit
 from weldref.dashboard.settings.entries import (
     FIELDS,
     KEPT,
     VALUES,
     Entries,
-    described,
+    alone,
     fill,
 )
 from weldref.dashboard.widgets import GRADES
 from weldref.data.store import Store
 from weldref.errors import InputError
 from weldref.handouts.link import situation_fields
-from weldref.handouts.words import LANGUAGES
+from weldref.handouts.words import LANGUAGES, sentence
 
 LONGEST = 60
 SWITCHED = {"units": ("us", "metric"), "grade": tuple(GRADES), "language": LANGUAGES}
-"""What of the page itself the address may say, and the words that it takes."""
+"""Settings of the page that the address may hold, and the words that they take."""
 NAMES = (*FIELDS, *VALUES, *SWITCHED)
 MOST_PROBLEMS = 5
 UNKNOWN = "The address names '{}', which is not a field of this page; it is ignored"
 
-_WRITTEN = "address-written"
+_WRITTEN = "settings.address"
 _LEFT = "address-left"
 _PROBLEMS = "address-problems"
 
 
-def read_address(store: Store, *, stayed: bool) -> None:
-    """Take over what the address says when it is new; before any field is drawn.
+def read_address(store: Store) -> None:
+    """Fill the fields with what a new address says, before any field is drawn.
 
-    It is new on the first run, and when the reader went back in the browser: then nothing was
-    entered since the last run, and the address is still not what was written into it. An empty
-    address is where a visit began, but for who comes from another page (`stayed` is false).
+    The address is new on the first run, and when the reader went back in the browser: then nothing
+    was entered since the last run, and yet the address is not the one that was written last. An
+    empty address is the start of the visit, unless another page was open before.
     """
     state = st.session_state
     now = st.query_params.to_dict()
     first = _WRITTEN not in state
     entered = not first and state[_LEFT] != _entered()
     if entered:
-        state[_PROBLEMS] = ()  # who went on has seen them
+        state[_PROBLEMS] = ()  # a reader who went on has seen them
     if entered or (not first and now == state[_WRITTEN]):
         return
     unknown = [UNKNOWN.format(_short(name)) for name in now if name not in NAMES and first]
     entries, problems = _accepted(store, now)
-    if any(name in now for name in (*FIELDS, *VALUES)) or (stayed and not first and not now):
+    if any(name in now for name in (*FIELDS, *VALUES)) or (
+        visit.stayed() and not first and not now
+    ):
         fill(entries)
     for name in SWITCHED:
         if name in entries:
@@ -62,7 +64,7 @@ def read_address(store: Store, *, stayed: bool) -> None:
 
 
 def address_problems() -> tuple[str, ...]:
-    """Return one sentence for each thing in the address that could not be taken over."""
+    """Return one sentence for each part of the address that was not accepted."""
     return tuple(st.session_state.get(_PROBLEMS, ()))
 
 
@@ -82,9 +84,7 @@ def write_address(entries: Entries) -> None:
     language = st.session_state.get("language", "en")
     if language != "en":
         said["language"] = language
-    if st.query_params.to_dict() != said:
-        st.query_params.from_dict(said)
-    st.session_state[_WRITTEN] = said
+    visit.write_address("settings", said)
     st.session_state[_LEFT] = _entered()
 
 
@@ -94,7 +94,7 @@ def _entered() -> dict[str, str]:
 
 
 def _accepted(store: Store, said: dict[str, str]) -> tuple[dict[str, str], list[str]]:
-    """Keep what the fields can hold, and say why of the rest."""
+    """Return what the fields can hold, and why the rest was not accepted."""
     entries: dict[str, str] = {}
     problems: list[str] = []
     for name, accepted in SWITCHED.items():
@@ -117,14 +117,13 @@ def _accepted(store: Store, said: dict[str, str]) -> tuple[dict[str, str], list[
             continue
         try:
             if name in FIELDS:
-                found = situation_fields(described(store, (((name, text),), units)))
-                entries[name] = found[name]
+                entries[name] = situation_fields(alone(store, name, text, units))[name]
             else:
                 read_value(store, name, text, units)
                 entries[name] = text
         except InputError as error:
             problems.append(str(error))
-    return entries, [first_up(problem) for problem in problems]
+    return entries, [sentence(problem) for problem in problems]
 
 
 def _short(text: str) -> str:

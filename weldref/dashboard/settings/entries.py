@@ -7,17 +7,19 @@ import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import streamlit as st
 
 from weldref.advice.card import Card, card
+from weldref.advice.choices import cuts, is_flame
 from weldref.core.check import CheckResult, check_situation, read_value
 from weldref.core.lookup import Match, compare, find
 from weldref.core.situation import Situation, describe
 from weldref.core.terms import QuantityChoice, quantity_choices
 from weldref.core.units import Units, UnitSystem, Value
 from weldref.core.verdict import Row, show_rows
+from weldref.dashboard import visit
 from weldref.dashboard.settings.look import SWITCHES, Look, look
 from weldref.data.store import Store
 from weldref.errors import InputError
@@ -39,14 +41,14 @@ VALUES = (
 
 FIELDS = (*CHOSEN, *TYPED)
 OF_THE_PROCESS = ("transfer_mode", "electrode", "diameter", "polarity", "gas", "tungsten")
-"""What another process is not asked for, or in other words: a change of process empties it."""
+"""Fields that another process lacks or names differently: a change of process empties them."""
 REFUSED, DRAWN, _GOOD = "refused", "drawn-at", "good"
 KEPT = (*FIELDS, *VALUES, "units", "grade", *SWITCHES)
 
 
 @dataclass(frozen=True, slots=True)
 class Entries:
-    """What was entered, and in which words the reader wants to be answered.
+    """What was entered, and the words that the reader chose.
 
     `situation` is None while a condition is refused; `problems` holds one sentence for each
     entry that is refused. `values` holds the accepted proposals as typed and `read` what they
@@ -64,13 +66,18 @@ class Entries:
     read: dict[str, Value] = field(default_factory=dict)
 
     @property
-    def asked(self) -> tuple[tuple[tuple[str, str], ...], UnitSystem]:
-        """The conditions and units as something that answers can be kept by."""
-        return tuple(self.conditions.items()), self.units
+    def asked(self) -> Asked:
+        """What the answers follow from."""
+        return Asked(self.store, tuple(self.conditions.items()), self.units, self.grade)
+
+    @property
+    def judged(self) -> CheckResult:
+        """The verdicts on the accepted proposals."""
+        return checked(self.asked, tuple(self.values.items()))
 
     @property
     def say(self) -> Callable[..., str]:
-        """What says a sentence in the language of the page."""
+        """The function that writes a sentence in the language of the page."""
         return self.look.words.say
 
     def quantity(self, name: str) -> QuantityChoice:
@@ -98,21 +105,21 @@ def fill(entries: Mapping[str, str]) -> None:
 
 
 def read_entries(store: Store) -> Entries:
-    """Resolve what the fields hold, before they are drawn, so that a message can stand beside."""
+    """Resolve what the fields hold before they are drawn: a message is then beside its field."""
     state = st.session_state.to_dict()
-    units: UnitSystem = state.get("units", "us")
+    units = visit.units()
     grade = state.get("grade", "memory")
     typed = {name: str(state.get(name) or "").strip() for name in FIELDS}
     conditions = {name: text for name, text in typed.items() if text}
     problems: dict[str, str] = {}
     situation = None
     try:
-        situation = described(store, (tuple(conditions.items()), units))
+        situation = Asked(store, tuple(conditions.items()), units).situation
     except InputError as whole:
         # Only now look which one it is: a whole situation resolves in one go, which is faster.
         for name, text in conditions.items():
             try:
-                described(store, (((name, text),), units))
+                alone(store, name, text, units)
             except InputError as error:
                 problems[name] = str(error)
         # Should each be accepted alone, the message about them together must not be lost.
@@ -131,18 +138,17 @@ def read_entries(store: Store) -> Entries:
 
 
 def take(store: Store, name: str) -> None:
-    """Take over what was just entered, or refuse it: then the field holds again what it held.
+    """Accept what was just entered, or refuse it: then the field gets its last good text back.
 
-    A word that is not known never stays; the sentence that says so stands beside its field until
-    the next entry.
+    An unknown word never stays; the message beside its field stays until the next entry.
     """
     state = st.session_state
     text = str(state.get(name) or "").strip()
-    units: UnitSystem = state.get("units", "us")
+    units = visit.units()
     state[REFUSED] = {}
     try:
         if text and name in FIELDS:
-            found = situation_fields(described(store, (((name, text),), units)))
+            found = situation_fields(alone(store, name, text, units))
             if name in CHOSEN:
                 state[name] = found[name]
         elif text:
@@ -158,15 +164,6 @@ def take(store: Store, name: str) -> None:
             state[other] = None if other in CHOSEN else ""
 
 
-def known(store: Store, name: str, text: str) -> bool:
-    """Tell whether a text is a term or a common spelling of one."""
-    try:
-        described(store, (((name, text),), st.session_state.get("units", "us")))
-    except InputError:
-        return False
-    return True
-
-
 def remember_good(entries: Entries) -> None:
     """Remember what each field holds while nothing in it is refused, and when that was drawn."""
     held = st.session_state.to_dict()
@@ -180,12 +177,12 @@ def write_unit(store: Store, name: str) -> None:
     text = str(st.session_state.get(name) or "").strip()
     if not re.fullmatch(r"[-+\d./ ]+", text):
         return
-    units: UnitSystem = st.session_state.get("units", "us")
+    units = visit.units()
     try:
         if name in TYPED:
             # A bare fraction is one of an inch in either system.
             unit = "in" if units == "us" or "/" in text else "mm"
-            described(store, (((name, f"{text} {unit}"),), units))
+            alone(store, name, f"{text} {unit}", units)
         else:
             unit = value_of(store, name, text, units).unit
     except InputError:
@@ -193,39 +190,57 @@ def write_unit(store: Store, name: str) -> None:
     st.session_state[name] = f"{text} {unit}"
 
 
-# A store holds one content of the tables for good: what is kept by store cannot go stale.
-Asked = tuple[tuple[tuple[str, str], ...], UnitSystem]
+class Asked(NamedTuple):
+    """What answers follow from and are kept by: a store holds one content for good."""
+
+    store: Store
+    conditions: tuple[tuple[str, str], ...]
+    units: UnitSystem
+    grade: str = "memory"
+
+    @property
+    def situation(self) -> Situation:
+        """The conditions, resolved."""
+        return described(self)
+
+    @property
+    def arc_weld(self) -> bool:
+        """Whether it is neither cut nor welded with a flame."""
+        return not is_flame(self.situation) and not cuts(self.store, self.situation)
 
 
 @lru_cache(maxsize=512)
-def described(store: Store, asked: Asked) -> Situation:
+def described(asked: Asked) -> Situation:
     """Resolve conditions; answers are kept, because each change of a value asks again."""
-    conditions, units = asked
     # As Any: a type checker cannot know that no entry is called `under_water`.
-    keywords: dict[str, Any] = dict(conditions)
-    return describe(store, **keywords, units=units)
+    keywords: dict[str, Any] = dict(asked.conditions)
+    return describe(asked.store, **keywords, units=asked.units)
+
+
+def alone(store: Store, name: str, text: str, units: UnitSystem) -> Situation:
+    """Resolve one condition by itself."""
+    return described(Asked(store, ((name, text),), units))
 
 
 @lru_cache(maxsize=128)
-def compared(store: Store, asked: Asked, grade: str) -> tuple[Match, ...]:
-    """Return every row with how it stands to the situation."""
-    return tuple(compare(store, described(store, asked), None, grade))
+def compared(asked: Asked) -> tuple[Match, ...]:
+    """Return every row, compared with the situation."""
+    return tuple(compare(asked.store, asked.situation, None, asked.grade))
 
 
 @lru_cache(maxsize=512)
-def applying(
-    store: Store, asked: Asked, grade: str, quantity: str | None = None
-) -> tuple[Match, ...]:
+def applying(asked: Asked, quantity: str | None = None) -> tuple[Match, ...]:
     """Return the rows of a quantity, or of every one, that apply."""
-    return tuple(find(store, described(store, asked), quantity, grade))
+    return tuple(find(asked.store, asked.situation, quantity, asked.grade))
 
 
 @lru_cache(maxsize=512)
-def own_rows(store: Store, asked: Asked, grade: str, quantity: str) -> tuple[Row, ...]:
+def own_rows(asked: Asked, quantity: str) -> tuple[Row, ...]:
     """Return own rows that apply beside the published ones."""
+    store = asked.store
     if not store.beside:
         return ()
-    return show_rows(store, find(store, described(store, asked), quantity, grade, own=True))
+    return show_rows(store, find(store, asked.situation, quantity, asked.grade, own=True))
 
 
 @lru_cache(maxsize=512)
@@ -235,27 +250,25 @@ def value_of(store: Store, quantity: str, text: str, units: UnitSystem) -> Value
 
 
 @lru_cache(maxsize=256)
-def checked(
-    store: Store, asked: Asked, grade: str, values: tuple[tuple[str, str], ...]
-) -> CheckResult:
+def checked(asked: Asked, values: tuple[tuple[str, str], ...]) -> CheckResult:
     """Judge values, each and together, and say whether the set-up makes sense."""
-    return check_situation(store, described(store, asked), dict(values), grade)
+    return check_situation(asked.store, asked.situation, dict(values), asked.grade)
 
 
 @lru_cache(maxsize=256)
-def carded(store: Store, asked: Asked, grade: str, line: int) -> Card:
+def carded(asked: Asked, line: int) -> Card:
     """Make the card of a situation."""
-    return card(store, described(store, asked), grade=grade, line=line)
+    return card(asked.store, asked.situation, grade=asked.grade, line=line)
 
 
 @lru_cache(maxsize=512)
 def field_takes(store: Store, condition: str, value: str, units: UnitSystem) -> str:
-    """Return the field that takes an answer to a question as it stands; "" where none does."""
+    """Return the field that takes a value of a condition unchanged; "" where none does."""
     name = FIELD_OF.get(condition, condition)
     if name not in FIELDS:
         return ""
     try:
-        described(store, (((name, value),), units))
+        alone(store, name, value, units)
     except InputError:
         return ""
     return name

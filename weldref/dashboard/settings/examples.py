@@ -13,7 +13,8 @@ from typing import NamedTuple
 from weldref.handouts.words import later
 
 LABELS = (later("Handrail post"), later("Wide bracket"), later("Small bracket"), later("Ramp"))
-"""What the buttons of the examples say, marked here to be translated."""
+"""What the buttons of the examples say, in the order of their rows; translated from here."""
+_ABOUT = ("label", "story")
 
 
 class Example(NamedTuple):
@@ -26,12 +27,11 @@ class Example(NamedTuple):
 
 def _read() -> tuple[Example, ...]:
     with Path(__file__).with_suffix(".csv").open(encoding="utf-8", newline="") as file:
-        rows = {row.pop("label"): row for row in csv.DictReader(file)}
-    found = []
-    for label in LABELS:
-        story = rows[label].pop("story")
-        found.append(Example(label, story, {k: text for k, text in rows[label].items() if text}))
-    return tuple(found)
+        rows = list(csv.DictReader(file))
+    return tuple(
+        Example(label, row["story"], {k: row[k] for k in row if row[k] and k not in _ABOUT})
+        for label, row in zip(LABELS, rows, strict=True)
+    )
 
 
 EXAMPLES = _read()

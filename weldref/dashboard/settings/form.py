@@ -5,34 +5,41 @@ from __future__ import annotations
 import re
 import time
 from functools import lru_cache
-from html import escape
 
 import streamlit as st
 
 from weldref.advice.form_options import conditions_of, offers
 from weldref.dashboard import widgets
-from weldref.dashboard.said import first_up
+from weldref.dashboard.markup import p, tag
 from weldref.dashboard.settings.entries import (
     DRAWN,
     FIELDS,
     REFUSED,
+    TYPED,
     Asked,
     Entries,
     compared,
+    field_takes,
     fill,
-    known,
     take,
 )
 from weldref.dashboard.settings.examples import EXAMPLES
 from weldref.dashboard.settings.look import METALS, PROCESSES, Look
+from weldref.dashboard.visit import units
 from weldref.dashboard.widgets import GRADES, STORED
 from weldref.data.store import Store
+from weldref.handouts.words import later, sentence
 
 THICKNESSES = {
     "us": ("1/16 in", "1/8 in", "3/16 in", "1/4 in", "3/8 in", "1/2 in"),
     "metric": ("1.6 mm", "3.2 mm", "4.8 mm", "6.4 mm", "9.5 mm", "12.7 mm"),
 }
-TAPS = ("process", "material", "thickness")
+TAPS = {
+    "process": (later("1. Process"), later("Any other process")),
+    "material": (later("2. Metal"), later("Any other metal")),
+    "thickness": (later("3. Thickness"), later("Any other thickness")),
+}
+"""The heading of each row of taps, and the name of the field below it."""
 HINTS = {"thickness": "1/8, 10 ga, 3.2 mm", "diameter": "1/8, 0.035, 3.2 mm"}
 # Lists that no table can hold in full: any other common spelling may be typed.
 _OPEN = ("material", "electrode", "gas", "tungsten", "code")
@@ -68,15 +75,13 @@ def draw_further(entries: Entries) -> None:
     asked = [name for name in FIELDS if name not in TAPS and _asked(name, entries)]
     with more, st.container(key="further"):
         for name in asked:
-            if name == "diameter":
-                _type(name, entries)
-            else:
-                _choose(name, entries)
+            _draw_field(name, entries)
         st.selectbox(
             say("Evidence to accept"),
             list(GRADES),
             key="grade",
             format_func=lambda g: GRADES[g],
+            persist_state="session",
         )
 
 
@@ -94,8 +99,7 @@ def draw_examples(look: Look) -> None:
     """Offer the examples, and a way to start from nothing."""
     say = look.words.say
     with st.container(horizontal=True, gap="small", key="examples", vertical_alignment="center"):
-        title = say("Invented examples")
-        st.html(f"<p>{escape(title)}:</p>", width="content")
+        st.html(tag("p", say("Invented examples"), ":"), width="content")
         for number, example in enumerate(EXAMPLES):
             st.button(
                 say(example.label), key=f"example-{number}", help=example.story, on_click=fill,
@@ -113,15 +117,12 @@ def tell(name: str, entries: Entries) -> None:
 
 
 def _tap(name: str, entries: Entries) -> None:
-    say = entries.say
     options: tuple[str, ...] = {
         "process": tuple(PROCESSES),
         "material": tuple(METALS),
         "thickness": THICKNESSES[entries.units],
     }[name]
-    heads = {
-        "process": say("1. Process"), "material": say("2. Metal"), "thickness": say("3. Thickness"),
-    }  # fmt: skip
+    heading, _ = TAPS[name]
     now = entries.conditions.get(name)
     wanted = now if now in options else None
     # Only when it differs: what is set here overtakes a tap that is still on its way.
@@ -129,13 +130,10 @@ def _tap(name: str, entries: Entries) -> None:
         st.session_state[f"tap-{name}"] = wanted
     called = {"process": entries.look.process, "material": entries.look.metal}
     st.pills(
-        heads[name], options, key=f"tap-{name}", on_change=_tapped, args=(entries.store, name),
-        format_func=called.get(name, str),
+        entries.say(heading), options, key=f"tap-{name}", on_change=_tapped,
+        args=(entries.store, name), format_func=called.get(name, str),
     )  # fmt: skip
-    if name == "thickness":
-        _type(name, entries)
-    else:
-        _choose(name, entries)
+    _draw_field(name, entries)
 
 
 TAPPED = "tapped-at"
@@ -156,7 +154,7 @@ def _fill_from_tap(name: str) -> None:
 
 
 def _overtaken(name: str) -> bool:
-    """Tell whether a field reports what it held before a tap, which the next tap sent along."""
+    """Tell whether a field reports an old text that the browser sent along with the next tap."""
     tapped = st.session_state.get(TAPPED, {}).get(name)
     if tapped is None:
         return False
@@ -164,16 +162,23 @@ def _overtaken(name: str) -> bool:
     return not drawn_since or time.monotonic() - tapped < ON_ITS_WAY
 
 
+def _draw_field(name: str, entries: Entries) -> None:
+    if name in TYPED:
+        _type(name, entries)
+    else:
+        _choose(name, entries)
+
+
 def _choose(name: str, entries: Entries) -> None:
     say = entries.say
     # While something is refused, nothing can be said of what fits it.
-    conditions, units = entries.asked if entries.situation else ((), entries.units)
-    if name in TAPS:  # which processes and metals there are does not turn on a size
+    conditions = entries.asked.conditions if entries.situation else ()
+    if name in TAPS:  # which processes and metals there are does not depend on a size
         conditions = tuple((n, said) for n, said in conditions if n in ("process", "material"))
-    asked: Asked = (conditions, units)
-    labels, with_rows = _offered(entries.store, asked, entries.grade, STORED.get(name, name))
+    asked = entries.asked._replace(conditions=conditions)
+    labels, with_rows = _offered(asked, STORED.get(name, name))
     st.selectbox(
-        _label(name, entries.look), list(labels), None, key=name,
+        _label(name, entries.look), list(labels), None, key=name, persist_state="session",
         format_func=lambda term: labels.get(term, term),
         placeholder=say("not said ({count} published)", count=with_rows),
         accept_new_options=name in _OPEN, filter_mode="contains",
@@ -182,17 +187,16 @@ def _choose(name: str, entries: Entries) -> None:
     tell(name, entries)
     chosen = st.session_state[name]
     if chosen in labels and list(labels).index(chosen) >= with_rows and entries.situation:
-        text = say("No published row names this beside the rest.")
-        st.html(f'<p class="rare">{escape(text)}</p>')
+        st.html(p("rare", say("No published row names this beside the rest.")))
 
 
 def _chosen(store: Store, name: str, labels: dict[str, str]) -> None:
-    """Take what was chosen or typed; of a part of a name, the first that the list showed."""
+    """Take what was chosen or typed; for part of a name, the first match in the list."""
     if _overtaken(name):
         _fill_from_tap(name)
         return
     typed = str(st.session_state[name] or "")
-    if typed and typed not in labels and not known(store, name, typed):
+    if typed and typed not in labels and not field_takes(store, name, typed, units()):
         shown = [term for term, label in labels.items() if typed.casefold() in label.casefold()]
         if shown:
             st.session_state[name] = shown[0]
@@ -202,7 +206,7 @@ def _chosen(store: Store, name: str, labels: dict[str, str]) -> None:
 def _type(name: str, entries: Entries) -> None:
     st.text_input(
         _label(name, entries.look), key=name, placeholder=HINTS[name], max_chars=60,
-        autocomplete="off", on_change=_typed, args=(entries.store, name),
+        persist_state="session", autocomplete="off", on_change=_typed, args=(entries.store, name),
     )  # fmt: skip
     tell(name, entries)
 
@@ -216,19 +220,15 @@ def _typed(store: Store, name: str) -> None:
 
 def _label(name: str, look: Look) -> str:
     """Name a field: a beginner's word with the trade's beside it."""
-    say = look.words.say
-    others = {
-        "process": say("Any other process"), "material": say("Any other metal"),
-        "thickness": say("Any other thickness"),
-    }  # fmt: skip
-    if name in others:
-        return others[name]
+    if name in TAPS:
+        _, other = TAPS[name]
+        return look.words.say(other)
     plain_name, trade = look.condition(STORED.get(name, name))
     return f"{plain_name} ({trade.lower()})" if trade else plain_name
 
 
 def plain(text: str) -> str:
-    r"""Write a text so that a label of Streamlit shows it as it stands.
+    r"""Write a text so that a label of Streamlit shows it unchanged.
 
     >>> plain("98 Ar / 2 O2 [M12]: *inside*")
     '98 Ar / 2 O2 \\[M12\\]\\: \\*inside\\*'
@@ -237,7 +237,7 @@ def plain(text: str) -> str:
 
 
 @lru_cache(maxsize=512)
-def _offered(store: Store, asked: Asked, grade: str, condition: str) -> tuple[dict[str, str], int]:
+def _offered(asked: Asked, condition: str) -> tuple[dict[str, str], int]:
     """Return the labels by term, those with published rows first, and how many these are."""
-    first, rest = offers(store, compared(store, asked, grade), condition)
-    return {choice.name: first_up(str(choice)) for choice in (*first, *rest)}, len(first)
+    first, rest = offers(asked.store, compared(asked), condition)
+    return {choice.name: sentence(str(choice)) for choice in (*first, *rest)}, len(first)

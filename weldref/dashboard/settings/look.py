@@ -11,9 +11,8 @@ import streamlit as st
 
 from weldref.core.situation import LABELS
 from weldref.core.terms import QuantityChoice
-from weldref.dashboard.said import first_up
 from weldref.grades import SHORT
-from weldref.handouts.words import LANGUAGES, Words, language_name, later, words
+from weldref.handouts.words import LANGUAGES, Words, language_name, later, sentence, words
 
 BEGINNERS = {
     "wire_feed_speed": later("Wire speed"),
@@ -34,7 +33,7 @@ BEGINNERS = {
     "electrode_size": later("Size"),
     "tungsten_class": later("Tungsten"),
 }
-"""What a beginner calls a quantity or a condition; the trade's term stands beside it."""
+"""What a beginner calls a quantity or a condition; the trade's term is beside it."""
 
 PROCESSES = {
     "SMAW": later("Stick"),
@@ -69,7 +68,7 @@ class Look:
 
     def named(self, name: str, term: str) -> tuple[str, str]:
         """Return what to call a quantity or condition, and the trade's term beside it."""
-        trade = first_up(self.words.term(term))
+        trade = sentence(self.words.term(term))
         if self.plain and name in BEGINNERS:
             return self.words.say(BEGINNERS[name]), trade
         return trade, ""
@@ -80,7 +79,7 @@ class Look:
 
     def condition(self, name: str) -> tuple[str, str]:
         """Return what to call a condition, and the trade's term beside it."""
-        return self.named(name, self.words.say(CONDITIONS.get(name, LABELS[name])))
+        return self.named(name, self.words.say({**LABELS, **CONDITIONS}[name]))
 
     def metal(self, name: str) -> str:
         """Return what to call a metal that is one tap away."""
@@ -94,24 +93,11 @@ class Look:
 
 
 CONDITIONS = {
-    "process": later("process"),
     "material": later("metal"),
-    "thickness": later("thickness"),
     "filler_class": later("electrode class"),
-    "electrode_size": later("diameter"),
-    "transfer_mode": later("transfer mode"),
-    "joint": later("joint"),
-    "position": later("position"),
-    "polarity": later("polarity"),
-    "gas": later("gas"),
-    "tungsten_class": later("tungsten class"),
     "scope": later("code of the work"),
-    "technique": later("technique"),
-    "pass": later("pass"),
-    "other_condition": later("condition"),
-    "environment": later("surroundings"),
 }
-"""The trade's terms for the conditions of a situation."""
+"""The trade's terms for conditions, where the page has another than the rest."""
 
 
 def look() -> Look:
@@ -136,4 +122,6 @@ def draw_switches(chosen: Look) -> None:
 
 
 def _switch(label: str, key: str, options: dict[str, str]) -> None:
-    st.radio(label, list(options), key=key, format_func=lambda one: options[one])
+    st.radio(
+        label, list(options), key=key, format_func=lambda one: options[one], persist_state="session"
+    )

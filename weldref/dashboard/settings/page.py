@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from html import escape
 
 import streamlit as st
 
@@ -11,9 +10,9 @@ from weldref.advice import choices
 from weldref.advice.card import Card
 from weldref.advice.choices import Shade
 from weldref.core.cautions import cautions_for
-from weldref.core.check import NOT_APPROVAL
 from weldref.core.verdict import Reading
 from weldref.dashboard import fragments, widgets
+from weldref.dashboard.markup import aside, header, p, tag
 from weldref.dashboard.settings.address import address_problems, write_address
 from weldref.dashboard.settings.around import draw_choices, draw_follows
 from weldref.dashboard.settings.entries import (
@@ -21,8 +20,6 @@ from weldref.dashboard.settings.entries import (
     Entries,
     applying,
     carded,
-    checked,
-    described,
     quantities,
     read_entries,
     remember_good,
@@ -44,13 +41,13 @@ LINE = "card-line"
 
 
 def draw(store: Store) -> None:
-    """Draw the page: it asks, and draws what it gets."""
+    """Draw the page."""
     entries = read_entries(store)
     say = entries.say
     with st.container(horizontal=True, key="title", vertical_alignment="center"):
         title = say("What do I set?")
         about = say("Every number has its source. Nothing is averaged or guessed.")
-        st.html(f"<header><h1>{escape(title)}</h1><p>{escape(about)}</p></header>")
+        st.html(header(title, about))
         draw_switches(entries.look)
     for problem in address_problems():
         widgets.problem(problem)
@@ -66,7 +63,6 @@ def draw(store: Store) -> None:
 
 
 def _draw_unanswered(entries: Entries) -> None:
-    """Say what is missing."""
     say = entries.say
     if entries.situation is None:
         for name in entries.conditions:
@@ -75,18 +71,17 @@ def _draw_unanswered(entries: Entries) -> None:
         text = say("No answer until that is corrected.")
     else:
         text = say("Tap a process, a metal and a thickness: the card then appears here.")
-    st.html(fragments.empty(text))
+    st.html(p("empty", text))
 
 
 def _draw_answer(entries: Entries) -> None:
     number = _line_number(entries)
-    card = carded(entries.store, entries.asked, entries.grade, number)
+    card = carded(entries.asked, number)
     readings: dict[str, Reading] = {}
     sense = card.sense
     if entries.values:
-        result = checked(entries.store, entries.asked, entries.grade, tuple(entries.values.items()))
-        readings = {reading.quantity: reading for reading in result.readings}
-        sense = result.sense
+        readings = {reading.quantity: reading for reading in entries.judged.readings}
+        sense = entries.judged.sense
     # Containers that are always there: what comes and goes in one moves nothing below it, and
     # the browser draws again only what changed.
     with st.container(key="question"):
@@ -121,10 +116,10 @@ def _draw_strip(
     say = entries.say
     shades: tuple[Shade, ...] = card.shades
     if "current" in entries.read:
-        shades = _shades(entries.store, entries.asked, entries.read["current"].si)
+        shades = _shades(entries.asked, entries.read["current"].si)
     with st.container(key="strip", gap=None):
         with st.container(horizontal=True, key="lead", vertical_alignment="center", gap="small"):
-            st.html(f'<p class="lead">{escape(lead(card, entries.look, number))}.</p>')
+            st.html(p("lead", f"{lead(card, entries.look, number)}."))
             if len(card.lines) > 1 and card.ask is None:
                 st.button(
                     say("Another line ({number} of {count})",
@@ -133,7 +128,7 @@ def _draw_strip(
                     on_click=_next_line,
                     args=(number + 1, len(card.lines)),
                 )  # fmt: skip
-        cutting = choices.cuts(entries.store, described(entries.store, entries.asked))
+        cutting = choices.cuts(entries.store, entries.asked.situation)
         st.html(
             strip(card, entries.look, quantities(entries.store), readings, shades, cutting=cutting)
         )
@@ -142,9 +137,9 @@ def _draw_strip(
 def _line_number(entries: Entries) -> int:
     """Return which line leads; a change of the situation starts again with the first."""
     asked, number = st.session_state.get(LINE, (None, 0))
-    if asked != (entries.asked, entries.grade):
+    if asked != entries.asked:
         number = 0
-        st.session_state[LINE] = ((entries.asked, entries.grade), 0)
+        st.session_state[LINE] = (entries.asked, 0)
     return int(number)
 
 
@@ -154,33 +149,28 @@ def _next_line(number: int, count: int) -> None:
 
 
 def _draw_together(entries: Entries) -> None:
-    """Say whether one printed line holds the values at once."""
-    if len(entries.values) < 2:
-        return
-    result = checked(
-        entries.store, entries.asked, entries.grade, tuple(entries.values.items())
-    ).together
+    result = entries.judged.together if len(entries.values) > 1 else None
     if result is None:
         return
     places = {
         match.row["line"]: f"{match.row['source']}, {match.row['locator'] or 'place not noted'}"
         for quantity in entries.values
-        for match in applying(entries.store, entries.asked, entries.grade, quantity)
+        for match in applying(entries.asked, quantity)
     }
     st.html(fragments.together(result, places))
 
 
 def _draw_cautions(entries: Entries) -> None:
     """Show what matters most, the rest one tap away."""
-    cautions = cautions_for(entries.store, described(entries.store, entries.asked))
+    cautions = cautions_for(entries.store, entries.asked.situation)
     names, words = document_names(entries.store), entries.look.words
-    shown = fragments.cautions(cautions[:MOST_CAUTIONS], NOT_APPROVAL, names, words)
+    shown = fragments.cautions(cautions[:MOST_CAUTIONS], names, words)
     if rest := cautions[MOST_CAUTIONS:]:
         more = words.say("{count} more cautions for this work", count=len(rest))
-        shown += fragments.aside(more, fragments.caution_list(rest, names, words))
-    st.html(f'<div id="cautions">{shown}</div>')
+        shown += aside(more, fragments.caution_list(rest, names, words))
+    st.html(tag("div", shown, id="cautions"))
 
 
 @lru_cache(maxsize=256)
-def _shades(store: Store, asked: Asked, amperes: float) -> tuple[Shade, ...]:
-    return tuple(choices.shades(store, described(store, asked), (amperes,)))
+def _shades(asked: Asked, amperes: float) -> tuple[Shade, ...]:
+    return tuple(choices.shades(asked.store, asked.situation, (amperes,)))

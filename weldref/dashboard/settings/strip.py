@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from html import escape
 
 from weldref.advice.card import Card, CardValue
 from weldref.advice.choices import Shade, Statement, lens
@@ -11,6 +10,7 @@ from weldref.charts.ranges import unit_sign
 from weldref.core.terms import QuantityChoice
 from weldref.core.verdict import Judgement, Reading
 from weldref.dashboard import fragments
+from weldref.dashboard.markup import Markup, tag
 from weldref.dashboard.said import distance, number
 from weldref.dashboard.settings.look import READ_HOW, Look
 from weldref.handouts.conversion import fraction
@@ -18,11 +18,11 @@ from weldref.text import verdict_word
 
 MOST_TUNGSTENS = 2
 LAST = ("preheat", "interpass")
-"""Quantities of the metal, which stand after what is set at the machine."""
+"""Quantities of the metal, shown after what is set at the machine."""
 
 
 def figure(value: float, unit: str) -> str:
-    """Write a number as it is said at the bench: a fraction of an inch, else three figures.
+    """Write a number as people say it at the bench: a fraction of an inch, else three figures.
 
     >>> figure(0.375, "in"), figure(0.035, "in"), figure(19.913, "psi"), figure(1450.0, "mm/min")
     ('3/8', '0.035', '19.9', '1450')
@@ -33,7 +33,7 @@ def figure(value: float, unit: str) -> str:
 
 
 def set_to(value: float, unit: str) -> str:
-    """Write a setting with its unit, as it is said at the bench."""
+    """Write a setting with its unit, as people say it at the bench."""
     return f"{figure(value, unit)} {unit_sign(unit)}"
 
 
@@ -45,7 +45,7 @@ def strip(
     shades: Sequence[Shade],
     *,
     cutting: bool = False,
-) -> str:
+) -> Markup:
     """Write the card as tiles: what to set, then the set-up, then lens and heat.
 
     Nobody chooses a polarity at a cutting machine: it is shown where it was said or the line
@@ -61,19 +61,16 @@ def strip(
     ]
     tiles += _set_up_tiles(card, look, cutting=cutting)
     if lens := _lens(shades, look):
-        tiles.append(_tile(say("Lens shade"), "", lens, "", ""))
+        tiles.append(_tile(say("Lens shade"), "", lens, ""))
     tiles += [
         _value_tile(values.get(q), readings.get(q), look, quantities[q]) for q in named if q in LAST
     ]
-    name = escape(say("Card"))
-    return (
-        f'<div class="card" role="region" tabindex="0" aria-label="{name}">'
-        f'<dl class="tiles">{"".join(tiles)}</dl></div>'
-    )
+    listed = tag("dl", *tiles, look="tiles")
+    return tag("div", listed, look="card", role="region", tabindex=0, aria_label=say("Card"))
 
 
 def lead(card: Card, look: Look, number: int) -> str:
-    """Say in one line where the card comes from: recalled practice is said first, as that."""
+    """Say in one line where the card comes from; recalled practice is named as such."""
     say = look.words.say
     if not card.lines:
         return _without_a_line(card, look)
@@ -104,7 +101,7 @@ def _without_a_line(card: Card, look: Look) -> str:
 
 def _value_tile(
     value: CardValue | None, reading: Reading | None, look: Look, choice: QuantityChoice
-) -> str:
+) -> Markup:
     name, trade = look.quantity(choice)
     look_of, about = "", ""
     if value is not None:
@@ -148,8 +145,8 @@ def span_of(value: CardValue, look: Look) -> str:
     return say("at most {high} {unit}", high=high, unit=sign)
 
 
-def _set_up_tiles(card: Card, look: Look, *, cutting: bool) -> list[str]:
-    """Write what the line names or was said: size, polarity, gas, filler; else what print names."""
+def _set_up_tiles(card: Card, look: Look, *, cutting: bool) -> list[Markup]:
+    """Write the set-up: what was entered, else what the line names, else what documents name."""
     say = look.words.say
     said = {"polarity": () if cutting else card.polarities, "gas": card.gases}
     tiles = []
@@ -162,16 +159,16 @@ def _set_up_tiles(card: Card, look: Look, *, cutting: bool) -> list[str]:
             value, about = _first(said[name], look)
         if value:
             label, trade = look.condition(name)
-            tiles.append(_tile(label, trade, look.words.term(value), about, ""))
+            tiles.append(_tile(label, trade, look.words.term(value), about))
     if card.tungstens and "electrode_size" not in {**card.situation, **card.set_up}:
         label, trade = look.condition("tungsten_class")
         sizes = " / ".join(dict.fromkeys(one.size for one in card.tungstens[:MOST_TUNGSTENS]))
-        tiles.append(_tile(label, trade, sizes, say(READ_HOW[card.tungstens[0].grade]), ""))
+        tiles.append(_tile(label, trade, sizes, say(READ_HOW[card.tungstens[0].grade])))
     return tiles
 
 
 def _first(statements: Sequence[Statement], look: Look) -> tuple[str, str]:
-    """Name what the documents name; where they name several, none of them leads."""
+    """Return the one value that the documents name, or how many they name."""
     named = list(dict.fromkeys(s.value for s in statements if not s.refuses))
     if not named:
         return "", ""
@@ -194,10 +191,12 @@ def _lens(shades: Iterable[Shade], look: Look) -> str:
     return ", ".join(words)
 
 
-def _tile(name: str, trade: str, big: str, about: str, look_of: str) -> str:
-    beside = f" <small>{escape(trade)}</small>" if trade else ""
-    below = f"<span>{escape(about)}</span>" if about else ""
-    return (
-        f'<div class="tile {look_of}"><dt>{escape(name)}{beside}</dt>'
-        f"<dd><b>{escape(big)}</b>{below}</dd></div>"
+def _tile(name: str, trade: str, big: str, about: str, look_of: str = "") -> Markup:
+    beside = (" ", tag("small", trade)) if trade else ()
+    below = tag("span", about) if about else ""
+    return tag(
+        "div",
+        tag("dt", name, *beside),
+        tag("dd", tag("b", big), below),
+        look=f"tile {look_of}",
     )

@@ -5,21 +5,19 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
-from html import escape
 from typing import Literal, NamedTuple
 
 import streamlit as st
 
 from weldref.advice.card import Card, CardValue, Option, card_quantities
-from weldref.advice.choices import cuts, is_flame
 from weldref.advice.ladder import ladder
 from weldref.charts import ranges as charts
 from weldref.charts.ranges import unit_sign
-from weldref.core.check import NOT_APPROVAL
 from weldref.core.lookup import Match
 from weldref.core.verdict import Ask, Evidence, Judgement, Reading, Row, show_rows
 from weldref.dashboard import fragments
-from weldref.dashboard.said import first_up
+from weldref.dashboard.markup import aside, joined, p, title
+from weldref.dashboard.said import condition
 from weldref.dashboard.settings.bars import also_seen_list, draw_chart, draw_ladder, draw_rows
 from weldref.dashboard.settings.entries import (
     Asked,
@@ -36,8 +34,11 @@ from weldref.dashboard.settings.strip import set_to, span_of
 from weldref.data.catalogue import document_names
 from weldref.data.store import Store
 from weldref.handouts.conversion import fraction
+from weldref.handouts.words import sentence
 from weldref.text import answer_words
 
+FOR_HEAT = ("current", "voltage", "travel_speed")
+"""What the heat input of an arc weld follows from."""
 MOST_ANSWERS = 12
 MOST_OVERVIEW_BARS = 6
 MOST_OVERVIEW_CHARTS = 8
@@ -56,13 +57,12 @@ class Shown(NamedTuple):
 
 
 def draw_card_question(entries: Entries, card: Card) -> None:
-    """Ask what the card turns on: each answer is a button that fills the field."""
+    """Ask what the card depends on: each answer is a button that fills the field."""
     if card.ask is None:
         return
     name, trade = entries.look.condition(card.ask.condition)
     what = f"{name} ({trade.lower()})" if trade else name
-    text = entries.say("Say next: {what}", what=what)
-    st.html(f'<p class="ask">{escape(text)}</p>')
+    st.html(p("ask", entries.say("Say next: {what}", what=what)))
     with st.container(horizontal=True, key="ask-card", gap="small"):
         for number, option in enumerate(card.ask.options):
             field = field_takes(entries.store, card.ask.condition, option.value, entries.units)
@@ -89,12 +89,12 @@ def draw_near(entries: Entries, card: Card) -> None:
              if near.side and "thickness" in near.differs}  # fmt: skip
     if not rungs:
         if card.neighbours:
-            title = say("Near, for another situation: they pass nothing")
-            st.html(fragments.heading(title) + fragments.near_list(card.neighbours))
+            heading = say("Near, for another situation: they pass nothing")
+            st.html(p("heading", heading) + fragments.near_list(card.neighbours))
         return
     text = say("Nothing printed or recalled for {thickness}. Nearest:",
                thickness=card.situation["thickness"])  # fmt: skip
-    st.html(f'<p class="ask">{escape(text)}</p>')
+    st.html(p("ask", text))
     with st.container(horizontal=True, key="near-card", gap="small"):
         for number, (thickness, near) in enumerate(rungs.items()):
             by = f"{near.away:.2g} {near.away_unit}"
@@ -105,8 +105,8 @@ def draw_near(entries: Entries, card: Card) -> None:
             taken = field_takes(entries.store, "thickness", thickness, entries.units)
             size = as_fraction(thickness)
             _button(entries, f"{size} ({away[near.side]})", f"near-card-{number}", taken, size)
-    title = say("What is published there: it passes nothing for yours")
-    st.html(fragments.aside(title, fragments.near_list(card.neighbours)))
+    there = say("What is published there: it passes nothing for yours")
+    st.html(aside(there, fragments.near_list(card.neighbours)))
 
 
 def as_fraction(text: str) -> str:
@@ -132,25 +132,17 @@ def draw_values(entries: Entries, card: Card, readings: Mapping[str, Reading]) -
         for quantity in (*held, *typed):
             with st.container(key=f"dial-{quantity}", gap="small"):
                 _draw_value(entries, quantity, held.get(quantity), readings)
-    lacking = [*card.missing, *(q for q in _for_heat(entries) if q not in held)]
+    heat = FOR_HEAT if entries.asked.arc_weld else ()
+    lacking = [*card.missing, *(q for q in heat if q not in held)]
     others = [quantity for quantity in dict.fromkeys(lacking) if quantity not in typed]
     if others:
         with st.container(key="other-values", gap="small"):
-            title = entries.say("Nothing to start from here")
             about = entries.say("type yours, to see what is near")
-            st.html(f"<h2>{escape(title)} <span>{escape(about)}</span></h2>")
+            st.html(title(entries.say("Nothing to start from here"), about))
             with st.container(horizontal=True, gap="small", key="values"):
                 for quantity in others:
                     with st.container(key=f"value-{quantity}", gap=None, width=190):
                         _field(entries, quantity, hidden=False)
-
-
-def _for_heat(entries: Entries) -> tuple[str, ...]:
-    """Name what heat input follows from, where the process is an arc weld."""
-    situation = entries.situation
-    if situation is None or is_flame(situation) or cuts(entries.store, situation):
-        return ()
-    return ("current", "voltage", "travel_speed")
 
 
 def _draw_value(
@@ -161,8 +153,7 @@ def _draw_value(
 ) -> None:
     name, trade = entries.look.quantity(entries.quantity(quantity))
     with st.container(horizontal=True, key=f"head-{quantity}", vertical_alignment="center"):
-        beside = f" <span>{escape(trade)}</span>" if trade else ""
-        st.html(f"<h2>{escape(name)}{beside}</h2>")
+        st.html(title(name, trade))
         with st.container(key=f"value-{quantity}", gap=None, width=150):
             _field(entries, quantity, hidden=True)
     tell(quantity, entries)
@@ -170,7 +161,7 @@ def _draw_value(
         _draw_start(entries.store, entries.look, value)
     reading = readings.get(quantity)
     if reading:
-        st.html(fragments.verdict(reading, trade or name, NOT_APPROVAL, entries.look.words))
+        st.html(fragments.verdict(reading, trade or name, entries.look.words))
         recalled = reading.from_memory if reading.verdict == "no published range" else None
         ask = reading.ask or (recalled.ask if recalled else None)
         if ask and not reading.held_back:
@@ -188,11 +179,11 @@ def _draw_start(store: Store, look: Look, value: CardValue) -> None:
             shown = say("Start at {value}", value=set_to(value.start, value.unit))
             start, key = f"{value.start:g} {value.unit}", f"start-{value.quantity}-0"
             st.button(shown, key=key, on_click=_set, args=(store, value.quantity, start))
-        st.html(f'<p class="start">{start_words(value, look, document_names(store))}</p>')
+        st.html(p("start", start_words(value, look, document_names(store))))
 
 
 def start_words(value: CardValue, look: Look, names: Mapping[str, str]) -> str:
-    """Say what a start is: a printed setting or the middle of a range, and whose."""
+    """Say what a start is, a printed setting or the middle of a range, and its source."""
     say = look.words.say
     printed = value.printed.replace(value.printed.split()[-1], unit_sign(value.printed.split()[-1]))
     if value.recalled:
@@ -210,14 +201,15 @@ def start_words(value: CardValue, look: Look, names: Mapping[str, str]) -> str:
     if value.assumed and not value.same_line:
         kinds = ", ".join(map(look.words.term, value.assumed.values()))
         said.append(say("holds for {kinds}", kinds=kinds))
-    return escape(f"{'; '.join(said)}.")
+    return f"{'; '.join(said)}."
 
 
 def draw_question(entries: Entries, quantity: str, ask: Ask, unit: str) -> None:
-    """Ask what the answer turns on: each answer that a field can hold is a button that fills it."""
+    """Ask what the answer depends on: an answer that a field can hold is a button that fills it."""
     fields = {a.value: field_takes(entries.store, ask.condition, a.value, entries.units)
               for a in ask.answers}  # fmt: skip
-    st.html(fragments.asked(ask, entries.look.words))
+    words = entries.look.words
+    st.html(p("ask", words.say("Which {what}?", what=condition(ask.condition, words))))
     buttons = [answer for answer in ask.answers if fields[answer.value]]
     if buttons:
         with st.container(horizontal=True, key=f"ask-{quantity}", gap="small"):
@@ -251,21 +243,17 @@ def _draw_bars(entries: Entries, quantity: str, reading: Reading | None) -> None
         ("Own rows, not published: they change no verdict", shown.own),
     ]
     most = charts.MOST_BARS if reading else MOST_OVERVIEW_BARS
-    groups, left = capped([rows for _, rows in named], most)
-    drawn = [row for rows in groups for row in rows]
+    groups, left = capped(named, most)
+    drawn = [row for _, rows in groups for row in rows]
     unit = entries.unit(quantity)
     with more:
         if drawn:
-            title = entries.quantity(quantity).title
-            draw_chart(entries.store, drawn, title, unit, entries.value_in(quantity, unit))
+            name = entries.quantity(quantity).title
+            draw_chart(entries.store, drawn, name, unit, entries.value_in(quantity, unit))
         else:
-            st.html(fragments.empty("Nothing is published or recalled for it here."))
-        draw_rows(
-            [(heading, rows) for (heading, _), rows in zip(named, groups, strict=True)],
-            left,
-            neighbours=reading.neighbours if reading else (),
-            also_seen=shown.also_seen,
-        )
+            st.html(p("empty", "Nothing is published or recalled for it here."))
+        neighbours = reading.neighbours if reading else ()
+        draw_rows(groups, left, neighbours=neighbours, also_seen=shown.also_seen)
 
 
 def _draw_ladder(entries: Entries, quantity: str) -> None:
@@ -277,18 +265,18 @@ def _draw_ladder(entries: Entries, quantity: str) -> None:
     rungs = ladder(entries.store, entries.situation, quantity, unit, entries.grade)
     with more:
         if not rungs:
-            st.html(fragments.empty("No row of it names a thickness."))
+            st.html(p("empty", "No row of this quantity names a thickness."))
             return
         thick = entries.situation.thickness
         length: Literal["in", "mm"] = "in" if entries.units == "us" else "mm"
-        title, value = entries.quantity(quantity).title, entries.value_in(quantity, unit)
-        draw_ladder(rungs, title, length, thick.si if thick else None, value)
+        name, value = entries.quantity(quantity).title, entries.value_in(quantity, unit)
+        draw_ladder(rungs, name, length, thick.si if thick else None, value)
 
 
 def _shown(entries: Entries, quantity: str, reading: Reading | None) -> Shown:
-    """Take the rows that a verdict rests on, or those that one would rest on."""
+    """Return the rows that a verdict rests on, or those that one would rest on."""
     if reading is None:
-        return _speaking(entries.store, entries.asked, entries.grade, quantity)
+        return _unjudged(entries.asked, quantity)
     return Shown(
         reading.rows,
         reading.general,
@@ -305,11 +293,11 @@ def _every(judged: Judgement | None) -> tuple[Row, ...]:
 
 
 @lru_cache(maxsize=512)
-def _speaking(store: Store, asked: Asked, grade: str, quantity: str) -> Shown:
-    matches = applying(store, asked, grade, quantity)
+def _unjudged(asked: Asked, quantity: str) -> Shown:
+    store, matches = asked.store, applying(asked, quantity)
     ranges = [m for m in matches if m.gives_verdict and m.is_range]
-    printed = Evidence(store, [m for m in ranges if m.grade != "memory"], asked[1])
-    recalled = Evidence(store, [m for m in ranges if m.grade == "memory"], asked[1])
+    printed = Evidence(store, [m for m in ranges if m.grade != "memory"], asked.units)
+    recalled = Evidence(store, [m for m in ranges if m.grade == "memory"], asked.units)
 
     def shown(*some: Sequence[Match]) -> tuple[Row, ...]:
         return show_rows(store, (m for matches in some for m in matches))
@@ -321,7 +309,7 @@ def _speaking(store: Store, asked: Asked, grade: str, quantity: str) -> Shown:
         shown([m for m in matches if m.gives_verdict and not m.is_range]),
         shown(recalled.deciding, recalled.conditional, recalled.general),
         shown([m for m in matches if not m.gives_verdict]),
-        own_rows(store, asked, grade, quantity),
+        own_rows(asked, quantity),
     )
 
 
@@ -329,9 +317,9 @@ def _field(entries: Entries, quantity: str, *, hidden: bool) -> None:
     name, trade = entries.look.quantity(entries.quantity(quantity))
     unit = unit_sign(entries.unit(quantity))
     st.text_input(
-        (trade or name) if hidden else name, key=quantity, max_chars=60, autocomplete="off",
+        (trade or name) if hidden else name, key=quantity, persist_state="session", max_chars=60,
         placeholder=entries.say("yours, {unit}", unit=unit) if hidden else unit,
-        on_change=take, args=(entries.store, quantity),
+        autocomplete="off", on_change=take, args=(entries.store, quantity),
         label_visibility="collapsed" if hidden else "visible",
     )  # fmt: skip
     if not hidden:
@@ -349,18 +337,20 @@ def _set(store: Store, name: str, text: str) -> None:
     take(store, name)
 
 
-def capped(groups: Sequence[Sequence[Row]], most: int) -> tuple[list[Sequence[Row]], int]:
-    """Keep the first rows over all groups, and count the rest.
+def capped(
+    groups: Sequence[tuple[str, Sequence[Row]]], most: int
+) -> tuple[list[tuple[str, Sequence[Row]]], int]:
+    """Keep the first rows over all groups, each with its heading, and count the rest.
 
-    >>> capped([(1, 2), (3, 4)], 3)
-    ([(1, 2), (3,)], 1)
+    >>> capped([("a", (1, 2)), ("b", (3, 4))], 3)
+    ([('a', (1, 2)), ('b', (3,))], 1)
     """
     kept = []
     room = most
-    for rows in groups:
-        kept.append(rows[:room])
-        room -= len(kept[-1])
-    return kept, sum(map(len, groups)) - sum(map(len, kept))
+    for heading, rows in groups:
+        kept.append((heading, rows[:room]))
+        room -= len(rows[:room])
+    return kept, sum(len(rows) for _, rows in groups) - (most - room)
 
 
 def draw_what_else(entries: Entries, shown: Iterable[str]) -> None:
@@ -373,12 +363,12 @@ def draw_what_else(entries: Entries, shown: Iterable[str]) -> None:
     on_card = set(shown)
     said: dict[str, list[Match]] = defaultdict(list)
     seen: list[Match] = []
-    for match in applying(entries.store, entries.asked, entries.grade):
+    for match in applying(entries.asked):
         if match.row["quantity"] not in on_card:
             (said[match.row["quantity"]] if match.gives_verdict else seen).append(match)
     with more:
         if not said:
-            st.html(fragments.empty("Nothing else is published for this weld."))
+            st.html(p("empty", "Nothing else is published for this weld."))
         _draw_charts(entries, said)
         st.html(also_seen_list(show_rows(entries.store, seen)) or "<p></p>")
 
@@ -390,15 +380,15 @@ def _draw_charts(entries: Entries, said: dict[str, list[Match]]) -> None:
         rows = sorted(
             show_rows(entries.store, said[quantity]), key=lambda row: row.how_read == "memory"
         )
-        title, count = first_up(entries.quantity(quantity).title), fragments.counted(rows)
+        name, count = sentence(entries.quantity(quantity).title), fragments.counted(rows)
         shown = rows[:MOST_OVERVIEW_BARS]
         listed = fragments.row_list(shown, 1)
         left = fragments.left_over(len(rows) - len(shown))
         if number >= MOST_OVERVIEW_CHARTS:
-            asides.append(fragments.aside(f"{title}: {count}", listed + left))
+            asides.append(aside(f"{name}: {count}", listed, left))
             continue
-        st.html(f"<h3>{title} <span>{count}</span></h3>")
-        draw_chart(entries.store, shown, title, entries.unit(quantity), None)
-        st.html(left + fragments.aside("Sources of these bars", listed))
+        st.html(title(name, count, 3))
+        draw_chart(entries.store, shown, name, entries.unit(quantity), None)
+        st.html(left + aside("Sources of these bars", listed))
     if asides:
-        st.html("".join(asides))
+        st.html(joined(asides))
