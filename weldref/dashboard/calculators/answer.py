@@ -131,8 +131,11 @@ def _caveats(caveats: Sequence[str]) -> Markup:
 def _after(answer: Answer, store: Store) -> Iterator[Markup]:
     """Write the parts, and the sources that count in this case only."""
     if answer.parts:
-        steps = (f"{name.replace('_', ' ')}: {part:.4g}" for name, part in answer.parts.items())
-        yield aside("Steps in between", tag("p", "In SI units."), bullets(steps, "rows"))
+        steps = (
+            f"{name.replace('_', ' ')}: {' = '.join(texts)}"
+            for name, texts in answer.shown_parts.items()
+        )
+        yield aside("Steps in between", bullets(steps, "rows"))
     known = explained(answer.name)["sources"]
     if more := [source for source in answer.sources if source not in known]:
         yield _sources(more, store, "Where its numbers come from")
