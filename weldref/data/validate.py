@@ -56,7 +56,7 @@ def load(
     for path in sorted(set(folder.rglob("*.csv")) - known):
         shown = path.relative_to(folder).as_posix()
         problems.append(Problem(shown, None, "", "this file", "no table has it"))
-    problems += cross_table_problems(tables)
+    problems += cross_table_problems(tables, sound=not problems)
     if own:
         for path in sorted(set(own.folder.rglob("*.csv")) - known):
             problems.append(Problem(_shown(own, path), None, "", "this file", _ACCEPTED))

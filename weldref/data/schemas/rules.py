@@ -8,6 +8,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator
 from functools import lru_cache
 from itertools import pairwise
+from tokenize import TokenError
 from typing import Any
 
 import pandas as pd
@@ -40,15 +41,19 @@ SPELLED = {
 """Tables whose rows have spellings, each with the column that is spelled."""
 
 
-def cross_table_problems(tables: Tables) -> list[Problem]:
+def cross_table_problems(tables: Tables, *, sound: bool) -> list[Problem]:
     """Check everything that needs more than one table.
 
     Parameters
     ----------
     tables
         Every table by name, converted to its types, with the columns ``_file`` and ``_line``.
+    sound
+        Whether each table is sound by itself. A rule that fails on what an unsound table holds is
+        left out: the problem is listed already.
     """
     rules: tuple[Callable[[Tables], Iterator[Problem]], ...] = (
+        known_to_pint,
         foreign_keys,
         trees,
         spellings,
@@ -58,7 +63,14 @@ def cross_table_problems(tables: Tables) -> list[Problem]:
         readings,
         classes,
     )
-    return [problem for rule in rules for problem in rule(tables)]
+    problems: list[Problem] = []
+    for rule in rules:
+        try:
+            problems += rule(tables)
+        except Exception:
+            if sound and not problems:
+                raise
+    return problems
 
 
 def _problem(row: Any, column: str, value: str, accepted: str) -> Problem:
@@ -175,6 +187,28 @@ def _converted(ends: tuple[float, float], unit: str, other: str) -> tuple[float,
 @lru_cache(maxsize=1)
 def _registry() -> pint.UnitRegistry[float]:
     return pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+
+
+_PARSER_ERRORS = (ArithmeticError, AssertionError, AttributeError, LookupError, SyntaxError,
+                  TypeError, ValueError)  # fmt: skip
+
+
+@lru_cache(maxsize=512)
+def _readable(expression: str) -> bool:
+    """Tell whether pint reads an expression; its parser raises these on malformed text."""
+    try:
+        _registry().Quantity(1.0, expression)
+    except (pint.PintError, TokenError, *_PARSER_ERRORS):
+        return False
+    return True
+
+
+def known_to_pint(tables: Tables) -> Iterator[Problem]:
+    """Each unit must have an expression that pint reads."""
+    for row in _rows(tables["units"], "pint_expression"):
+        if not _readable(row["pint_expression"]):
+            accepted = "give a unit that pint reads, as 'inch/minute'"
+            yield _problem(row, "pint_expression", f"'{row['pint_expression']}'", accepted)
 
 
 def plausible(tables: Tables) -> Iterator[Problem]:
