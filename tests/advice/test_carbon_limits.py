@@ -40,6 +40,8 @@ def test_unknown_grade_and_formula() -> None:
         grade_carbon_equivalent("unobtainium")
     with pytest.raises(InputError, match="equivalent: 'magic'"):
         grade_carbon_equivalent("A36", "magic")
+    with pytest.raises(InputError, match="csa' takes more than a composition; give carbon-eq"):
+        grade_carbon_equivalent("A36", "carbon-equivalent-csa")
 
 
 @pytest.mark.parametrize(("millimetres", "inches"), [(19.05, 0.75), (38.1, 1.5)])

@@ -10,6 +10,8 @@ from weldref.core.bands import inside
 from weldref.data.store import open_store
 from weldref.errors import InputError
 from weldref.formulas.carbon import CARBON_EQUIVALENTS, carbon_equivalent_upper_bound
+from weldref.formulas.composition import ELEMENTS
+from weldref.formulas.formula import REGISTRY
 from weldref.grades import weakest
 
 
@@ -33,7 +35,7 @@ def grade_carbon_equivalent(
     grade
         Standard and grade: "A36", "A572 50", "S355J2", "1018".
     equivalent
-        A carbon-equivalent formula by name.
+        A carbon-equivalent formula by name, one that takes the composition alone.
     thickness
         Thickness in m, if the limits depend on it; every band when left out.
 
@@ -55,10 +57,16 @@ def grade_carbon_equivalent(
     >>> [round(s.value, 3) for s in grade_carbon_equivalent("A572 50")][0]
     0.455
     """
-    if equivalent not in CARBON_EQUIVALENTS:
-        raise InputError(
-            f"equivalent: '{equivalent}' is not known; give {', '.join(CARBON_EQUIVALENTS)}"
+    by_composition = [
+        name
+        for name in CARBON_EQUIVALENTS
+        if all(symbol.letter in ELEMENTS for symbol in REGISTRY[name].symbols.values())
+    ]
+    if equivalent not in by_composition:
+        more = (
+            "takes more than a composition" if equivalent in CARBON_EQUIVALENTS else "is not known"
         )
+        raise InputError(f"equivalent: '{equivalent}' {more}; give {', '.join(by_composition)}")
     rows = open_store().rows(
         """
         SELECT c.*, d.name AS source

@@ -192,7 +192,7 @@ def _cached(
                 connection = write(str(building))
                 connection.execute("CHECKPOINT")
                 connection.close()
-        except (OSError, duckdb.IOException, duckdb.FatalException):  # a full disk, say
+        except (OSError, duckdb.Error):  # a full disk, say: another folder or memory may do
             continue
         return connect(cache_folder / name), cache_folder / name
     connection = write(":memory:")
