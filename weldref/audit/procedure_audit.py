@@ -69,7 +69,7 @@ class Report:
     all was compared. `sources` names the documents that findings cite, by source id. `changes`
     compares with an earlier report, where one was given; `findings` are all that are open.
     `matrix` has a line for each variable of the code that was asked for. `about` names the
-    document, `files` gives the SHA-256 of each file that was read, `fields` says what stands at
+    document, `files` gives the SHA-256 of each file that was read, `fields` says what is at
     each place that a finding names, `corners` works the heat inputs out. `unconfirmed` counts the
     values that a machine read and nobody confirmed; `pictures` shows places on paper, as PNG.
     """

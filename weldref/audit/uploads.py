@@ -108,7 +108,7 @@ def audit_read(
 ) -> tuple[Report, ...]:
     r"""Audit every procedure of a file (see `audit_procedure`).
 
-    A test record covers others, not itself, and a welder's certificate is no procedure.
+    A test record covers others, not itself, and a welder's certificate is not a procedure.
 
     >>> found = audit_read(read_upload(Upload("wps.csv", b"WPS No.,7\nProcess,SMAW\n")))
     >>> [(report.file, report.number) for report in found]

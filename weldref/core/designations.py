@@ -92,10 +92,10 @@ def plain(text: str) -> str:
     return re.sub(_FRACTION_SIGN, written, text).translate(_SIGNS).replace("''", '"')
 
 
-def parted(text: str) -> tuple[str, str]:
+def without_brackets(text: str) -> tuple[str, str]:
     """Return the text outside brackets and the text inside.
 
-    >>> parted("DC straight polarity (electrode negative)"), parted("flat")
+    >>> without_brackets("DC straight polarity (electrode negative)"), without_brackets("flat")
     (('DC straight polarity', 'electrode negative'), ('flat', ''))
     """
     inside = " ".join(part.strip() for part in re.findall(r"\(([^()]*)\)", text))

@@ -12,7 +12,7 @@ from functools import cached_property, lru_cache
 from typing import NamedTuple
 from unicodedata import normalize
 
-from weldref.core.designations import parted, without_flow
+from weldref.core.designations import without_brackets, without_flow
 from weldref.data.store import Store
 from weldref.errors import InputError
 
@@ -266,7 +266,7 @@ class Gases:
             If the shares are not 100 %, or the text and its bracket contradict each other.
         """
         text = normalize("NFKC", text)  # "CO\u2082"
-        outside, inside = parted(text)
+        outside, inside = without_brackets(text)
         # First as if there were no brackets: "Ar (75 %) / CO2 (25 %)", "Argon (99.99 %)".
         wrong = None
         try:

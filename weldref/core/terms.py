@@ -17,8 +17,8 @@ from weldref.core.designations import (
     group_by_pattern,
     metal,
     metals,
-    parted,
     plain,
+    without_brackets,
     words,
 )
 from weldref.core.gas import Composition, gases_of
@@ -137,7 +137,7 @@ class Vocabulary:
     def material_in(self, text: str) -> str | None:
         """Return the most specific known metal that a written designation names.
 
-        An unknown grade gives the metal of its standard, if that is no more specific; two metals,
+        An unknown grade gives the metal of its standard, if that is not more specific; two metals,
         or a word that may be part of another grade, give None.
 
         >>> from weldref.data.store import open_store
@@ -216,7 +216,7 @@ class Vocabulary:
             name = metal(text)
             forms += [name, name.replace("type ", ""), re.sub(r"\bgr\.\s*", "gr ", folded(text))]
             forms += [f"{name} steel"] if re.search(r"\dcr\b", name) else []
-        if tree == "specifications":  # the edition is no part of the name: D1.1:2020
+        if tree == "specifications":  # the edition is not part of the name: D1.1:2020
             forms += [re.sub(r"[:-]\s*(?:19|20)\d\d$", "", text.strip())]
         spellings = self.spellings(tree)
         known = (spellings.get(folded(form)) for form in forms)
@@ -255,7 +255,7 @@ class Vocabulary:
         names: list[str] = []
         whole = False
         unread: list[str] = []
-        for part in parted(typed):
+        for part in without_brackets(typed):
             runs = self._runs(tree, part)
             known = [name for _, name in runs if name]
             rest = [run for run, name in runs if name is None]

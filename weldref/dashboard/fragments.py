@@ -59,7 +59,7 @@ def verdict_words(reading: Reading, words: Words) -> str:
 
 
 def verdict(reading: Reading, title: str, words: Words) -> Markup:
-    """Write the verdict on one value with its reasons; an "inside" is no approval, and says so."""
+    """Write the verdict on one value with its reasons; "inside" says that it approves nothing."""
     sentences = said_of(reading, words)
     word = verdict_words(reading, words)
     if reading.own:

@@ -138,7 +138,7 @@ def check_frame(
 
 
 _Problem = tuple["Codes", list[str | None]]
-"""A number for each row, and the sentence for each number; -1 and None are no problem."""
+"""A number for each row, and the sentence for each number; -1 and None mean no problem."""
 
 
 def _columns(
