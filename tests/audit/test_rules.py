@@ -31,6 +31,7 @@ from weldref.procedures.model import (
     Slip,
     Text,
 )
+from weldref.procedures.read import read_bytes
 
 AUDIT = Path(weldref.audit.__file__).parent
 
@@ -183,6 +184,14 @@ def test_set_up(
     weld = {name: Text(text) for name, text in more.items()}
     said = [f for f in found(a_procedure(process, metal, weld=weld), "set-up") if words in f.what]
     assert [f.severity for f in said] == ([severity] if severity else [])
+
+
+def test_set_up_points_to_the_setting_and_not_to_the_metal() -> None:
+    file = b"process: SMAW\nbase metal: A36\nelectrode: E7018\ninterpass: 900 F\ncurrent: 120 A\n"
+    (read,) = read_bytes(file, "wps.yaml")
+    assert [(f.source_id, f.place) for f in found(read, "set-up")] == [
+        ("common-practice", "/interpass")
+    ]
 
 
 def test_set_up_is_said_once_for_all_passes() -> None:

@@ -176,6 +176,18 @@ def test_validity(entries: dict[str, str], on: str, state: str) -> None:
     assert day_line(certificate(other=other), on).state == state
 
 
+def test_a_certificate_that_says_nothing_covers_and_excludes_nothing() -> None:
+    silent = {"kind": "welder certificate", "number": "C-1", "processes": ["141"], "passes": []}
+    for made in (silent, silent | {"standards": ["ISO 9606-1:2012"]}):
+        found = lines(a_copy("gmaw-iso-spray"), made)
+        assert found["filler"].state == found["product type"].state == "not stated"
+    # Process 135 always has a filler metal, 142 never (ISO 4063).
+    found = lines(a_copy("gmaw-iso-spray"), silent | {"processes": ["135"]})
+    assert found["filler"].state == "covered"
+    found = lines(a_copy("gmaw-iso-spray"), silent | {"processes": ["142"]})
+    assert found["filler"].state == "not covered"
+
+
 def test_a_certificate_without_a_date_is_not_valid_by_itself() -> None:
     made = certificate()
     made.pop("date")

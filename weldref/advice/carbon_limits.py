@@ -48,7 +48,7 @@ def grade_carbon_equivalent(
     Raises
     ------
     InputError
-        If no table has the grade, or the formula is not known.
+        If no table has the grade, or the formula is not known or takes more than a composition.
 
     Examples
     --------

@@ -98,14 +98,17 @@ def _ends(case: Case, weld: Pass, wanted: tuple[str, ...]) -> Iterator[dict[str,
 
 
 def _place(case: Case, found: SetupFinding, weld: Pass) -> str:
-    """The place of the first condition of the set-up rule, as far as that is known."""
+    """The place of what the set-up rule is about: a value or a setting before the base metal."""
     written: dict[str, Text | None] = {
         "polarity": case.polarity(weld),
         "gas": case.gas(weld),
         "position": weld.position or next(iter(case.procedure.positions), None),
         "transfer_mode": next(iter(case.transfer_modes(weld)), None),
     }
-    for condition in found.conditions:
+    last = ("process", "material", "filler_class")
+    for condition in sorted(
+        found.conditions, key=lambda one: last.index(one) if one in last else -1
+    ):
         names = [name for name in DIMENSIONS if STORED.get(name, name) == condition]
         given: Range | None = stated_of(case, weld, names[0]) if names else None
         places = [one.place for one in (written.get(condition), given) if one]

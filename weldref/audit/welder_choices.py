@@ -140,8 +140,10 @@ def _least(case: Case) -> float | None:
 
 
 def _pipe(case: Case) -> list[str]:
-    sizes = ", ".join(map(str, case.procedure.pipe_diameter))
-    return [f"pipe {sizes}" if sizes else "plate"]
+    """Pipe by its diameter; without one it is plate, unless nothing is said of the metal at all."""
+    if sizes := ", ".join(map(str, case.procedure.pipe_diameter)):
+        return [f"pipe {sizes}"]
+    return ["plate"] if case.procedure.base_metals else []
 
 
 def type_of_weld(held: Held) -> Line:
@@ -228,7 +230,15 @@ def _modes(case: Case) -> list[str]:
 
 
 def _filler(case: Case) -> list[str]:
-    return ["with filler" if has_filler(case) else "without filler"]
+    """What a document says, or its process tells: silence is not work without filler metal."""
+    processes = gather(case.procedure, "processes", "passes.process")
+    said = (one.text or "" for one in (*case.procedure.fillers, *processes))
+    if re.search(
+        r"\b(?:without|no) filler|\bautogenous\b|\b142\b", " ".join(map(str, said)), re.IGNORECASE
+    ):
+        return ["without filler"]
+    consumed = {"SMAW", "GMAW", "FCAW", "FCAW-G", "FCAW-S", "SAW"} & set(case.processes)
+    return ["with filler"] if has_filler(case) or consumed else []
 
 
 def _with_filler(held: Held) -> Line:

@@ -81,7 +81,7 @@ class Answer:
 
     `low` and `high` are the lowest and the highest result when a range was given. `checked` names
     what the formula was checked against outside the project; None for a look-up. `parts` are
-    intermediate results in SI, `shown_parts` the same in everyday units.
+    intermediate results in the units of the formula, `shown_parts` the same in everyday units.
     """
 
     name: str

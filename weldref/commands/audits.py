@@ -81,9 +81,10 @@ def run_read_procedure(arguments: argparse.Namespace) -> int:
     from weldref.text import clean
 
     reading = reading_at(arguments.file)
-    print(reading_text(reading, whole=arguments.output is None))
-    if arguments.output is not None:
-        print(f"written: {clean(save_draft(reading, arguments.output, arguments.file))}")
+    written = save_draft(reading, arguments.output, arguments.file) if arguments.output else None
+    print(reading_text(reading, whole=written is None))  # after it: a closed pipe ends the program
+    if written is not None:
+        print(f"written: {clean(written)}")
     return INSIDE
 
 

@@ -8,7 +8,7 @@ meets a rule for a narrower one. A rule is silent where its exception was stated
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Literal, NamedTuple
@@ -286,7 +286,7 @@ def _parts(cell: str | None) -> list[str]:
 
 
 @lru_cache(maxsize=10_000)
-def _has_form(forms: Iterable[str], name: str) -> bool:
+def _has_form(forms: tuple[str, ...], name: str) -> bool:
     """Tell whether a class has one of some forms: E70T-4 that of E7xT-*."""
     for form in forms:
         start = re.split(r"[x*]", form)[0]  # compared first, since compiling a pattern is slow

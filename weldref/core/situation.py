@@ -6,6 +6,7 @@ import re
 from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
+from numbers import Real
 from typing import Any, TypedDict, cast
 
 from weldref.core.gas import Composition
@@ -193,6 +194,15 @@ def describe(
         raise InputError("surroundings: under water and in service; give one of them")
     if units not in ("us", "metric"):
         raise InputError(f"units: '{units}' is not a unit system; give us or metric")
+    words = {"process": process, "transfer_mode": transfer_mode, "material": material,
+             "electrode": electrode, "joint": joint, "position": position, "polarity": polarity,
+             "gas": gas, "tungsten": tungsten, "code": code}  # fmt: skip
+    for name, word in words.items():  # a frame has NaN where a cell is empty
+        if not isinstance(word, str | None):
+            raise InputError(f"{name}: {word!r} is not text; give a word, or leave it out")
+    for name, measure in (("diameter", diameter), ("thickness", thickness)):
+        if not isinstance(measure, str | Real | None):
+            raise InputError(f"{name}: {measure!r} is not a length; give one, or leave it out")
     vocabulary = vocabulary or Vocabulary(store)
     typed = {
         "process": process,

@@ -13,7 +13,7 @@ import sys
 import tempfile
 import threading
 from collections.abc import Callable, Iterable
-from contextlib import suppress
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -119,8 +119,14 @@ def open_store(
 def _open(folder: Path, digest: str, own: OwnTables | None, content: str) -> Store:
     # What is built depends on these modules too: another version of them builds another file.
     # folder.py holds the version that every answer prints.
-    names = ("build.py", "folder.py", *(("own.py",) if own else ()))
-    modules = [Path(__file__).with_name(name) for name in names]
+    names = (
+        "build.py",
+        "folder.py",
+        "schemas/rules.py",
+        "../grades.py",
+        *(("own.py",) if own else ()),
+    )
+    modules = [Path(__file__).parent / name for name in names]
     name = f"{'own-' if own else ''}{content[:24]}-{_digest_of(modules)[:8]}.duckdb"
 
     def write(place: str) -> duckdb.DuckDBPyConnection:
@@ -188,10 +194,11 @@ def _cached(
         try:
             cache_folder.mkdir(parents=True, exist_ok=True, mode=0o700)
             sweep(cache_folder, "*.duckdb", days=CACHE_DAYS)
-            with unfinished(cache_folder / name) as building:
-                connection = write(str(building))
+            with (
+                unfinished(cache_folder / name) as building,
+                closing(write(str(building))) as connection,
+            ):
                 connection.execute("CHECKPOINT")
-                connection.close()
         except (OSError, duckdb.Error):  # a full disk, say: another folder or memory may do
             continue
         return connect(cache_folder / name), cache_folder / name

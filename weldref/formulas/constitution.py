@@ -39,6 +39,7 @@ _WRC_RANGE = {
     "Creq": (17.0, 31.0),
     "Nieq": (9.0, 18.0),
 }
+_PARTS = {"Creq": "%", "Nieq": "%"}
 _HAMMAR_CREQ = {"Cr": 1.0, "Mo": 1.37, "Si": 1.5, "Nb": 2.0, "Ti": 3.0}
 _HAMMAR_NIEQ = {"Ni": 1.0, "Mn": 0.31, "C": 22.0, "N": 14.2, "Cu": 1.0}
 
@@ -59,6 +60,7 @@ def _position(
     result=_RATIO,
     sources=(Source("bssa-schaeffler", "equations in text, two copies agree", "read"),),
     valid="stainless weld metal; no range of composition was printed; nitrogen not counted",
+    parts=_PARTS,
 )
 def schaeffler_position(**contents: float) -> Outcome:
     """Position on the Schaeffler diagram.
@@ -90,6 +92,7 @@ def schaeffler_position(**contents: float) -> Outcome:
         Source("ss-welding-lecture", "DeLong", "read", "the 30 N term"),
     ),
     valid="stainless weld metal; no range of composition was printed",
+    parts=_PARTS,
 )
 def delong_position(**contents: float) -> Outcome:
     """Position on the DeLong diagram.
@@ -119,6 +122,7 @@ def delong_position(**contents: float) -> Outcome:
         Source("wrc-1992-paper", "abstract", "read", "only that a copper term was added"),
     ),
     valid="Mn to 10, Mo to 3, N to 0.2, Si to 1 %; Creq 17 to 31, Nieq 9 to 18 (from memory)",
+    parts=_PARTS,
 )
 def wrc_1992_position(**contents: float) -> Outcome:
     """Position on the WRC-1992 diagram.
@@ -150,6 +154,7 @@ def wrc_1992_position(**contents: float) -> Outcome:
     result=_RATIO,
     sources=(Source("constitution-memory", "Hammar-Svensson ratio", "memory"),),
     valid="austenitic stainless weld metal; no range of composition is known",
+    parts=_PARTS,
 )
 def hammar_svensson_ratio(**contents: float) -> Outcome:
     """Creq/Nieq ratio after Hammar and Svensson.

@@ -187,6 +187,8 @@ class Formula:
         return tuple(name for name in self.symbols if name not in self.defaults)
 
 
+ABSOLUTE_ZERO = -273.15
+
 REGISTRY: dict[str, Formula] = {}
 """Every formula by the name that ``weldref compute`` uses; filled as the modules are imported."""
 
@@ -212,7 +214,7 @@ def formula(
 
     def decorate(body: Callable[P, Outcome]) -> Callable[P, Result]:
         name = body.__name__.replace("_", "-")
-        text = inspect.cleandoc(body.__doc__ or "")
+        text = inspect.cleandoc(body.__doc__ or name.replace("-", " "))  # none under python -OO
         title = text.partition("\n")[0].removesuffix(".")
         symbols = {**_symbols(body), **contents}
         signature = _signature(body, symbols, contents)
@@ -228,6 +230,8 @@ def formula(
                 if value is not None or signature.parameters[key].default is not None:
                     symbols[key].check(key, value)
             outcome = body(**nominal)  # type: ignore[call-arg]
+            if result.unit == "degC" and outcome.value < ABSOLUTE_ZERO:
+                raise InputError(f"{name}: these values give a temperature below absolute zero")
             used = sources + outcome.sources
             return Result(
                 name=name,

@@ -232,7 +232,9 @@ def web_address(text: str) -> str:
 def day(given: datetime.date | str | None) -> str:
     """Read a date, and write it as year-month-day; today when none is given."""
     try:
-        return datetime.date.fromisoformat(str(given or datetime.date.today())).isoformat()
+        if isinstance(given, str):
+            given = datetime.date.fromisoformat(given) if given else None
+        return f"{given or datetime.date.today():%Y-%m-%d}"
     except ValueError:
         raise InputError(
             f"--date: '{given}' is not a date; give year-month-day, for example 2026-11-25"

@@ -316,8 +316,6 @@ class _Readings:
         cls, store: Store, frame: pd.DataFrame, column: Column, units: UnitSystem
     ) -> _Readings:
         """Read the cells of a column, each different text once."""
-        import numpy as np
-
         quantity, unit = str(column.quantity), str(column.unit)
         values = frame[column.heading]
         by_spelling = Units(store).by_spelling

@@ -132,7 +132,7 @@ def _after(answer: Answer, store: Store) -> Iterator[Markup]:
     """Write the parts, and the sources that count in this case only."""
     if answer.parts:
         steps = (
-            f"{name.replace('_', ' ')}: {' = '.join(texts)}"
+            f"{name.replace('_', ' ')}: {' = '.join(map(pretty, ordered(texts, units())))}"
             for name, texts in answer.shown_parts.items()
         )
         yield aside("Steps in between", bullets(steps, "rows"))

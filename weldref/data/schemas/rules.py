@@ -191,11 +191,15 @@ def _registry() -> pint.UnitRegistry[float]:
 
 _PARSER_ERRORS = (ArithmeticError, AssertionError, AttributeError, LookupError, SyntaxError,
                   TypeError, ValueError)  # fmt: skip
+_EXPRESSION = re.compile(r"[A-Za-z_]+(?:[*/ ]+(?:[A-Za-z_]+|[1-9](?!\d)))*")
+"""Names of units with products, quotients and one-digit powers: pint computes any other power."""
 
 
 @lru_cache(maxsize=512)
 def _readable(expression: str) -> bool:
     """Tell whether pint reads an expression; its parser raises these on malformed text."""
+    if not _EXPRESSION.fullmatch(expression):
+        return False
     try:
         _registry().Quantity(1.0, expression)
     except (pint.PintError, TokenError, *_PARSER_ERRORS):
