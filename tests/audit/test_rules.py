@@ -186,6 +186,13 @@ def test_set_up(
     assert [f.severity for f in said] == ([severity] if severity else [])
 
 
+def test_a_joint_that_names_nothing_known_is_reported() -> None:
+    for words, reported in (("QQ77", ["/joint"]), ("T-joint fillet", []), ("n/a", [])):
+        (read,) = read_bytes(f"process: SMAW\njoint: {words}\n".encode(), "wps.yaml")
+        said = [f for f in found(read, "understood") if "joint" in f.what]
+        assert [f.place for f in said] == reported
+
+
 def test_set_up_points_to_the_setting_and_not_to_the_metal() -> None:
     file = b"process: SMAW\nbase metal: A36\nelectrode: E7018\ninterpass: 900 F\ncurrent: 120 A\n"
     (read,) = read_bytes(file, "wps.yaml")

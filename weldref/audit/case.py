@@ -321,7 +321,7 @@ class Case:
         return stated.pop() or None if len(stated) == 1 == len(self._thicknesses) else None
 
     @cached_property
-    def _joint(self) -> str | None:
+    def joint(self) -> str | None:
         """The kind of weld, as far as the document states it."""
         texts = gather(self.procedure.joint, "text", "kind", "weld")
         terms = (self.term("joint", text.text) for text in texts)
@@ -492,7 +492,7 @@ class Case:
                     "transfer_mode": modes[0].text if len(modes) == 1 else None,
                     "diameter": size,
                     "thickness": self._one_thickness,
-                    "joint": self._joint,
+                    "joint": self.joint,
                     "code": self.work_code,
                 }
             )

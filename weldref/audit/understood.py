@@ -43,6 +43,8 @@ def understood(case: Case, this: Rule) -> Iterator[Finding]:
         ("position", gather(procedure, "positions", "passes.position"), case.positions_in),
         ("polarity", gather(procedure, "polarities", "passes.polarity"),
          lambda text: case.term("polarity", text)),
+        ("joint", gather(procedure.joint, "text", "kind", "weld"),
+         lambda _: case.joint),
         ("transfer mode", gather(procedure, "transfer_modes", "passes.transfer_mode"),
          lambda text: case.term("transfer_mode", text)),
     ):  # fmt: skip
