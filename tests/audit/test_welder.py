@@ -184,6 +184,8 @@ def test_a_certificate_that_says_nothing_covers_and_excludes_nothing() -> None:
     # Process 135 always has a filler metal, 142 never (ISO 4063).
     found = lines(a_copy("gmaw-iso-spray"), silent | {"processes": ["135"]})
     assert found["filler"].state == "covered"
+    rod = silent | {"fillers": [{"text": "0.142 in rod"}]}
+    assert lines(a_copy("gmaw-iso-spray"), rod)["filler"].state != "not covered"
     found = lines(a_copy("gmaw-iso-spray"), silent | {"processes": ["142"]})
     assert found["filler"].state == "not covered"
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import pandas as pd
 import pytest
 
 from weldref.core.cautions import cautions_for
@@ -57,6 +58,13 @@ def test_an_electrode_is_read_in_the_light_of_the_process(
     assert situation.given()["filler_class"] == named
     told = any(f"{electrode} read as {named}" in note for note in situation.notes)
     assert told == (electrode != "7018")
+
+
+@pytest.mark.parametrize("name", ["process", "electrode", "gas", "code", "diameter", "thickness"])
+def test_an_empty_cell_of_a_frame_is_one_sentence(store: Store, name: str) -> None:
+    for empty in (float("nan"), pd.NA):
+        with pytest.raises(InputError, match=f"^{name}: '?(nan|<NA>)'? is not"):
+            describe(store, **{name: empty})  # type: ignore[arg-type]
 
 
 def test_work_is_in_one_place(store: Store) -> None:

@@ -517,6 +517,9 @@ def test_from_the_command_line(tmp_path, capsys, monkeypatch):
         assert main(command.split()) == 0, command
     out = capsys.readouterr().out
     assert "Annex\nBooth 3\n" in out
+    assert main("chart export booth-3 --tables own -o booth.xlsx".split()) == 2
+    assert capsys.readouterr().err.endswith("give a name that ends in .json\n")
+    assert not (tmp_path / "booth.xlsx").exists()
     assert "230 to 250" in out
     (tmp_path / "bad.json").write_text('{"format": "\x1b[2J"}')
     for command, sentence in (

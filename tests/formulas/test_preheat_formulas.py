@@ -68,6 +68,11 @@ def test_the_equation_in_its_own_units_from_inch_units(cet, thickness, hydrogen,
     assert found.value == pytest.approx(printed, abs=1e-9)
 
 
+def test_nothing_is_colder_than_absolute_zero():
+    with pytest.raises(InputError, match="below absolute zero"):
+        preheat_en1011_method_b(0.4, 0.025, 5.0, 1e12)
+
+
 def test_below_ambient_keeps_its_number_and_means_none():
     found = preheat_en1011_method_b(0.25, 0.012, 8.0, 1.0e6)
     assert found.value == pytest.approx(8.68, abs=0.05)

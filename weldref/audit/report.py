@@ -66,10 +66,8 @@ def _earlier(stored: dict[str, Any]) -> Finding:
     return finding
 
 
-def _key(finding: Finding) -> tuple[object, ...]:
-    """Tell findings apart by what they are about; a sentence may be worded otherwise one day."""
-    found = (finding.rule, finding.severity, finding.about, finding.value, finding.expected)
-    return (*found, *finding.places) if not any(found[2:]) else found
+def _key(finding: Finding) -> tuple[str, ...]:
+    return (finding.rule, finding.severity, finding.what, finding.value, finding.expected)
 
 
 def read_baseline(path: Path) -> dict[str, Any]:

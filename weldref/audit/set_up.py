@@ -105,7 +105,7 @@ def _place(case: Case, found: SetupFinding, weld: Pass) -> str:
         "position": weld.position or next(iter(case.procedure.positions), None),
         "transfer_mode": next(iter(case.transfer_modes(weld)), None),
     }
-    last = ("process", "material", "filler_class")
+    last = ("filler_class", "material", "process")
     for condition in sorted(
         found.conditions, key=lambda one: last.index(one) if one in last else -1
     ):

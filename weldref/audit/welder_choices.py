@@ -231,11 +231,11 @@ def _modes(case: Case) -> list[str]:
 
 def _filler(case: Case) -> list[str]:
     """What a document says, or its process tells: silence is not work without filler metal."""
-    processes = gather(case.procedure, "processes", "passes.process")
-    said = (one.text or "" for one in (*case.procedure.fillers, *processes))
-    if re.search(
-        r"\b(?:without|no) filler|\bautogenous\b|\b142\b", " ".join(map(str, said)), re.IGNORECASE
-    ):
+    processes = " ".join(map(str, gather(case.procedure, "processes", "passes.process")))
+    fillers = " ".join(str(one.text or "") for one in case.procedure.fillers)
+    unfilled = r"\b(?:without|no) filler|\bautogenous\b"
+    autogenous = re.search(unfilled, f"{fillers} {processes}", re.IGNORECASE)
+    if autogenous or re.search(r"\b142\b", processes):
         return ["without filler"]
     consumed = {"SMAW", "GMAW", "FCAW", "FCAW-G", "FCAW-S", "SAW"} & set(case.processes)
     return ["with filler"] if has_filler(case) or consumed else []

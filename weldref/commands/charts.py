@@ -31,7 +31,9 @@ def run_chart(arguments: argparse.Namespace) -> int:
     if (arguments.output is None) == (action == "export"):
         raise InputError("chart: -o FILE belongs to export, and export needs it")
     if action == "export" and arguments.output.suffix.lower() != ".json":
-        raise InputError(f"output: '{arguments.output}' is not accepted; give a name in .json")
+        raise InputError(
+            f"output: '{arguments.output}' is not accepted; give a name that ends in .json"
+        )
     store = open_store()
     if _reads(action):
         return _take(arguments, store)
